@@ -1,0 +1,84 @@
+"""The shape of a racquet and the places on it.
+
+Coordinates of a racquet lying flat: ``x`` in mm from the butt end along the handle's long axis, ``y`` in mm to the
+right of that axis seen from the front with the tip up. The string plane inside the head is an ellipse.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+Throat = Literal["open", "shaft"]
+
+
+@dataclass(frozen=True, slots=True)
+class RacquetShape:
+    """The dimensions of one frame model, all in mm.
+
+    ``head_length`` and ``head_width`` are those of the strung ellipse, inside the hoop; ``rim`` is the hoop's
+    thickness in the head plane; ``handle`` is the length of the grip from the butt end; ``handle_width`` is the
+    handle's width seen from the front. ``throat`` is ``open`` for two arms and ``shaft`` for one tube.
+    Spacings of 0 mean "not measured": they are then estimated from the counts and the head.
+    """
+
+    length: float
+    head_length: float
+    head_width: float
+    rim: float
+    handle: float
+    handle_width: float
+    throat: Throat
+    mains: int
+    crosses: int
+    main_spacing: float = 0.0
+    cross_spacing: float = 0.0
+
+    @property
+    def head_centre(self) -> float:
+        """Distance of the centre of the string ellipse from the butt, mm."""
+        return self.length - self.rim - self.head_length / 2
+
+    @property
+    def head_area(self) -> float:
+        """Area of the string ellipse, mm²."""
+        return math.pi * self.head_length * self.head_width / 4
+
+    @property
+    def spacing(self) -> tuple[float, float]:
+        """Spacing of the mains and of the crosses, mm: as measured, else head size over the count plus three.
+
+        The estimate leaves one and a half spacings free on each side (common practice, no source).
+        """
+        return (
+            self.main_spacing or self.head_width / (self.mains + 3),
+            self.cross_spacing or self.head_length / (self.crosses + 3),
+        )
+
+    def on_hoop(self, hour: float) -> tuple[float, float]:
+        """The point (x, y) on the middle of the hoop that a clock's hand at ``hour`` points to, 12 at the tip."""
+        return self.at_angle(math.radians(30 * hour))
+
+    def at_angle(self, angle: float) -> tuple[float, float]:
+        """The point (x, y) on the middle of the hoop at ``angle`` radians clockwise from the tip, seen from the centre."""
+        a = self.head_length / 2 + self.rim / 2
+        b = self.head_width / 2 + self.rim / 2
+        radius = a * b / math.hypot(b * math.cos(angle), a * math.sin(angle))
+        return self.head_centre + radius * math.cos(angle), radius * math.sin(angle)
+
+    def main_positions(self) -> tuple[float, ...]:
+        """The y of each main string, mm, from left to right, centred on the long axis."""
+        step = self.spacing[0]
+        return tuple((i - (self.mains - 1) / 2) * step for i in range(self.mains))
+
+    def cross_positions(self) -> tuple[float, ...]:
+        """The x of each cross string, mm from the butt, from throat to tip, centred on the head."""
+        step = self.spacing[1]
+        return tuple(self.head_centre + (i - (self.crosses - 1) / 2) * step for i in range(self.crosses))
+
+    def main_length(self, y: float) -> float:
+        """Length of a main string at ``y`` inside the head, mm; 0 outside it."""
+        return self.head_length * math.sqrt(max(0.0, 1 - (2 * y / self.head_width) ** 2))
+
+    def cross_length(self, x: float) -> float:
+        """Length of a cross string at ``x`` inside the head, mm; 0 outside it."""
+        return self.head_width * math.sqrt(max(0.0, 1 - (2 * (x - self.head_centre) / self.head_length) ** 2))

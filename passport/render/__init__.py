@@ -1,0 +1,1 @@
+"""Facts to bytes: HTML, charts, QR codes, PDF cards, calendar files, JSON. Pure."""
