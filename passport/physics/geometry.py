@@ -59,7 +59,7 @@ class RacquetShape:
         return self.at_angle(math.radians(30 * hour))
 
     def at_angle(self, angle: float) -> tuple[float, float]:
-        """The point (x, y) on the middle of the hoop at ``angle`` radians clockwise from the tip, seen from the centre."""
+        """The point (x, y) on the middle of the hoop ``angle`` radians clockwise from the tip."""
         a = self.head_length / 2 + self.rim / 2
         b = self.head_width / 2 + self.rim / 2
         radius = a * b / math.hypot(b * math.cos(angle), a * math.sin(angle))
