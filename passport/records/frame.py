@@ -1,0 +1,168 @@
+"""The frame's record: identity, setup, build, jobs and their readings; and the blank, an untouched frame in stock."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from passport.records.base import Day, Key, Number, OneOrMore, Record, Text
+from passport.records.catalogue import End, PartKind
+from passport.records.places import PlaceText
+from passport.records.quantities import (
+    Balance,
+    Gauge,
+    Inertia,
+    InertiaBand,
+    Length,
+    Mass,
+    MassBand,
+    Minutes,
+    Percent,
+    Ring,
+    Tension,
+)
+from passport.records.visibility import Private, Public
+
+Status = Literal["active", "broken", "lost", "retired"]
+Supply = Literal["reel", "set"]
+RepairKind = Literal["grommets", "bumper", "butt cap", "other"]
+
+
+class Strung(Record):
+    """The mains or the crosses: which string, how tight, how it was handled and where it came from."""
+
+    string: Public[Text]
+    gauge: Public[Gauge | None] = None
+    tension: Public[Tension]
+    prestretch: Public[Percent | None] = None
+    supply: Public[Supply | None] = None
+    batch: Public[Text] = ""
+
+
+class Stringing(Record):
+    """One restringing. Without ``crosses`` the crosses are strung like the mains, in one piece or two."""
+
+    mains: Public[Strung]
+    crosses: Public[Strung | None] = None
+    pieces: Public[Annotated[int, Field(ge=1, le=2)]] = 1
+    knots: Public[Annotated[int, Field(ge=2, le=4)]] = 2
+    mains_start: Public[End | None] = None
+    crosses_start: Public[End | None] = None
+    tie_offs: Public[Text] = ""
+
+    @property
+    def both(self) -> tuple[Strung, Strung]:
+        """The mains and the crosses, spelled out."""
+        return self.mains, self.crosses or self.mains
+
+    @property
+    def hybrid(self) -> bool:
+        """Whether mains and crosses are different strings."""
+        return self.crosses is not None and self.crosses.string != self.mains.string
+
+
+class Fitted(Record):
+    """A part put on the frame: where, and its mass where it differs from the catalogue's (a pair counts both sides)."""
+
+    part: Public[Text]
+    place: Public[PlaceText]
+    mass: Public[Mass | None] = None
+    length: Public[Length | None] = None
+    note: Public[Text] = ""
+
+
+class Removed(Record):
+    """A part taken off again."""
+
+    part: Public[Text]
+    place: Public[PlaceText]
+
+
+class Repair(Record):
+    """A repair: what was renewed, with which part."""
+
+    what: Public[RepairKind]
+    part: Public[Text] = ""
+    where: Public[Text] = ""
+    note: Public[Text] = ""
+
+
+class Stencil(Record):
+    """The mark inked on the strings."""
+
+    shape: Public[Text]
+    ink: Public[Text]
+
+
+class Reading(Record):
+    """What was measured, in which state. ``ring`` is the string bed's acoustic reading, ``age`` the time since stringing."""
+
+    when: Public[Literal["before", "after"]] = "after"
+    state: Public[Literal["strung", "bare"]] = "strung"
+    without: Public[Annotated[tuple[PartKind, ...], OneOrMore]] = ()
+    mass: Public[Mass | None] = None
+    balance: Public[Balance | None] = None
+    swingweight: Public[Inertia | None] = None
+    twistweight: Public[Inertia | None] = None
+    axis: Public[Length | None] = None
+    ring: Public[Ring | None] = None
+    age: Public[Minutes | None] = None
+    note: Private[Text] = ""
+
+
+class Job(Record):
+    """One visit of the frame to the bench."""
+
+    date: Public[Day]
+    strings: Public[Stringing | None] = None
+    fitted: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
+    removed: Public[Annotated[tuple[Removed, ...], OneOrMore]] = ()
+    repairs: Public[Annotated[tuple[Repair, ...], OneOrMore]] = ()
+    stencil: Public[Stencil | None] = None
+    readings: Public[Annotated[tuple[Reading, ...], OneOrMore]] = ()
+    note: Public[Text] = ""
+    private_note: Private[Text] = ""
+    price: Private[Text] = ""
+
+
+class Setup(Record):
+    """What must be reproduced, measured strung and as it is in the player's hand; the strings come from the jobs."""
+
+    mass: Public[MassBand | None] = None
+    balance: Public[Balance | None] = None
+    swingweight: Public[InertiaBand | None] = None
+    twistweight: Public[InertiaBand | None] = None
+    note: Public[Text] = ""
+
+
+class Frame(Record):
+    """One frame of one player. ``build`` lists the parts it had on when it first came in; jobs change them."""
+
+    number: Public[Number] = ""
+    key: Public[Key] = ""
+    model: Public[Text]
+    label: Public[Text]
+    serial: Public[Text] = ""
+    grip: Public[Text] = ""
+    status: Public[Status] = "active"
+    since: Public[Day | None] = None
+    replaced_by: Public[Text] = ""
+    set: Public[Text] = ""
+    photo: Public[Text] = ""
+    photo_alt: Public[Text] = ""
+    setup: Public[Setup] = Setup()
+    build: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
+    jobs: Public[tuple[Job, ...]] = ()
+    private_note: Private[Text] = ""
+
+
+class Blank(Record):
+    """An untouched replacement frame in stock, measured as it left the factory."""
+
+    model: Public[Text]
+    serial: Public[Text] = ""
+    grip: Public[Text] = ""
+    received: Public[Day | None] = None
+    build: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
+    readings: Public[Annotated[tuple[Reading, ...], OneOrMore]] = ()
+    location: Private[Text] = ""
+    price: Private[Text] = ""
