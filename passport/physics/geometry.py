@@ -8,6 +8,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from passport.physics.quadrature import integrate
+
 Throat = Literal["open", "shaft"]
 
 
@@ -54,16 +56,67 @@ class RacquetShape:
             self.cross_spacing or self.head_length / (self.crosses + 3),
         )
 
+    @property
+    def hoop_axes(self) -> tuple[float, float]:
+        """Semi-axes of the ellipse along the middle of the hoop, mm: along the handle and across it."""
+        return (self.head_length + self.rim) / 2, (self.head_width + self.rim) / 2
+
+    @property
+    def hoop_perimeter(self) -> float:
+        """Length once around the middle of the hoop, mm."""
+        return self._hoop_run(0.0, 2 * math.pi)
+
     def on_hoop(self, hour: float) -> tuple[float, float]:
         """The point (x, y) on the middle of the hoop that a clock's hand at ``hour`` points to, 12 at the tip."""
         return self.at_angle(math.radians(30 * hour))
 
     def at_angle(self, angle: float) -> tuple[float, float]:
         """The point (x, y) on the middle of the hoop ``angle`` radians clockwise from the tip."""
-        a = self.head_length / 2 + self.rim / 2
-        b = self.head_width / 2 + self.rim / 2
+        a, b = self.hoop_axes
         radius = a * b / math.hypot(b * math.cos(angle), a * math.sin(angle))
         return self.head_centre + radius * math.cos(angle), radius * math.sin(angle)
+
+    def hoop_point(self, t: float) -> tuple[float, float]:
+        """The point (x, y) on the middle of the hoop at eccentric angle ``t``, radians clockwise from the tip."""
+        a, b = self.hoop_axes
+        return self.head_centre + a * math.cos(t), b * math.sin(t)
+
+    def hoop_speed(self, t: float) -> float:
+        """Length of hoop a radian of eccentric angle covers at ``t``, mm."""
+        a, b = self.hoop_axes
+        return math.hypot(a * math.sin(t), b * math.cos(t))
+
+    def hoop_span(self, hour: float, length: float) -> tuple[float, float]:
+        """Eccentric angles of the two ends of a strip ``length`` mm long, centred at a clock's ``hour`` on the hoop.
+
+        Half of the strip, measured along the ellipse, lies on each side of the hour. Raises ``ValueError`` when the
+        strip is longer than the hoop or its length is negative.
+        """
+        if not 0 <= length <= self.hoop_perimeter:
+            raise ValueError(f"a strip of {length:g} mm does not fit a hoop of {self.hoop_perimeter:.0f} mm around")
+        a, b = self.hoop_axes
+        angle = math.radians(30 * hour)
+        centre = math.atan2(a * math.sin(angle), b * math.cos(angle))
+        return self._along_hoop(centre, -length / 2), self._along_hoop(centre, length / 2)
+
+    def hoop_path(self, hour: float, length: float, pieces: int = 16) -> tuple[tuple[float, float], ...]:
+        """Points (x, y) along a strip on the hoop, end to end, mm: ``pieces`` + 1 of them, for drawing it."""
+        start, end = self.hoop_span(hour, length)
+        return tuple(self.hoop_point(start + (end - start) * i / pieces) for i in range(pieces + 1))
+
+    def _hoop_run(self, start: float, end: float) -> float:
+        """Length along the hoop between two eccentric angles, mm."""
+        return integrate(self.hoop_speed, start, end, panels=16)
+
+    def _along_hoop(self, start: float, run: float) -> float:
+        """The eccentric angle that lies ``run`` mm clockwise of ``start`` along the hoop, by Newton's method."""
+        t = start + run / self.hoop_speed(start)
+        for _ in range(50):
+            miss = self._hoop_run(start, t) - run
+            t -= miss / self.hoop_speed(t)
+            if abs(miss) < 1e-10:
+                break
+        return t
 
     def main_positions(self) -> tuple[float, ...]:
         """The y of each main string, mm, from left to right, centred on the long axis."""
