@@ -6,7 +6,7 @@ unit is needed, an unknown unit and an impossible value are errors that say what
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Annotated, Any
 
@@ -62,7 +62,7 @@ MASS = Dimension("a mass", _MASS_UNITS, 0.0, 1000.0, "312.4 g")
 LENGTH = Dimension("a length", _LENGTH_UNITS, 0.0, 1000.0, "352 mm")
 GAUGE = Dimension("a string's thickness", {"mm": 1.0}, 0.4, 2.0, "1.25 mm")
 TENSION = Dimension("a tension", _TENSION_UNITS, 20.0, 450.0, "24.5 lb")
-INERTIA = Dimension("a moment of inertia", _INERTIA_UNITS, 0.5, 700.0, "164 kgcm2")
+INERTIA = Dimension("a moment of inertia", _INERTIA_UNITS, 0.0, 700.0, "164 kgcm2")
 DENSITY = Dimension("a mass per length", _names(1, "g/m") | _names(100, "g/cm"), 0.05, 500.0, "1.52 g/m")
 PERCENT = Dimension("a percentage", _names(1, "%"), -0.001, 40.0, "10 %")
 MINUTES = Dimension("a time", _TIME_UNITS, -0.001, 60 * 24 * 3660, "15 min")
@@ -131,7 +131,7 @@ def parse_band(text: str, dimension: Dimension) -> Band:
     match = _BAND.fullmatch(text.strip())
     if not match:
         return Band(parse(text, dimension), None, text.strip())
-    tolerance = parse(match[2], dimension)
+    tolerance = parse(match[2], replace(dimension, low=0.0))
     return Band(parse(_lend(match[1], tolerance), dimension), tolerance, text.strip())
 
 
@@ -213,6 +213,7 @@ def _short_units(dimension: Dimension) -> list[str]:
 
 Mass = Annotated[Quantity, _quantity(MASS)]
 Length = Annotated[Quantity, _quantity(LENGTH)]
+TensionSpread = Annotated[Quantity, _quantity(replace(TENSION, low=0.0, example="0.2 lb"))]
 Gauge = Annotated[Quantity, _quantity(GAUGE)]
 Tension = Annotated[Quantity, _quantity(TENSION)]
 Inertia = Annotated[Quantity, _quantity(INERTIA)]

@@ -3,7 +3,7 @@
 from typing import Annotated, Literal
 
 from passport.records.base import Colour, Day, OneOrMore, Record, Text, WebAddress
-from passport.records.quantities import INERTIA, LENGTH, MASS, Anything, Inertia, Length, Mass, Tension, parse
+from passport.records.quantities import INERTIA, LENGTH, MASS, Anything, Inertia, Length, Mass, TensionSpread, parse
 from passport.records.visibility import Private, Public
 
 InstrumentKind = Literal["scale", "balance board", "swing machine", "tension head", "ring reader"]
@@ -25,7 +25,7 @@ class Tolerances(Record):
     balance: Public[Length] = parse("2 mm", LENGTH)
     swingweight: Public[Inertia] = parse("1.5 kgcm2", INERTIA)
     twistweight: Public[Inertia] = parse("0.5 kgcm2", INERTIA)
-    batch: Public[Tension | None] = None
+    batch: Public[TensionSpread | None] = None
 
 
 class InstrumentCheck(Record):

@@ -1,0 +1,325 @@
+"""Records to facts: the private fields are cut off first, then each frame and player becomes what its page says."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cached_property
+
+from passport.bench.facts import (
+    BedReading,
+    EqualityFacts,
+    FrameFacts,
+    GroupFacts,
+    JobFacts,
+    MeasuredFacts,
+    PageFacts,
+    PartFacts,
+    PlayerFacts,
+    QuantityName,
+    RepairFacts,
+    ShopFacts,
+    SiteFacts,
+    SpecFacts,
+    StringingFacts,
+    StrungFacts,
+    Successor,
+)
+from passport.bench.verdict import judge
+from passport.physics.geometry import RacquetShape
+from passport.records.catalogue import FrameModel, Part, StringType
+from passport.records.frame import Fitted, Frame, Job, Reading, Setup, Stencil, Stringing, Strung
+from passport.records.load import Content, Entry
+from passport.records.masses import fitted_mass, strip_count
+from passport.records.player import Player
+from passport.records.timeline import Step, steps
+from passport.records.visibility import redacted
+from passport.records.workshop import Workshop
+from passport.records.yamltext import Source
+
+QUANTITIES: tuple[QuantityName, ...] = ("mass", "balance", "swingweight", "twistweight")
+
+
+def public(content: Content) -> Content:
+    """The same content without any private field and without the texts that the records were read from."""
+
+    def cut(table: Mapping[str, Entry]) -> dict[str, Entry]:  # type: ignore[type-arg]
+        return {name: Entry(name, redacted(e.record), Source("")) for name, e in table.items()}
+
+    shop = content.workshop
+    return replace(
+        content,
+        workshop=Entry("workshop", redacted(shop.record), Source("")) if shop else None,
+        strings=cut(content.strings),
+        models=cut(content.models),
+        parts=cut(content.parts),
+        players=cut(content.players),
+        frames=cut(content.frames),
+        blanks=cut(content.blanks),
+    )
+
+
+def site_facts(content: Content) -> SiteFacts:
+    """Everything that the public site says. Content must be free of errors."""
+    gatherer = Gatherer(public(content))
+    frames = tuple(gatherer.frame(name) for name, e in gatherer.content.frames.items() if e.record.key)
+    pages = tuple(PageFacts(p.slug, p.text) for p in content.pages.values())
+    return SiteFacts(gatherer.shop, frames, tuple(gatherer.players(frames)), pages)
+
+
+@dataclass
+class Gatherer:
+    """Turns the records of one content into facts; give it `public` content for anything that leaves the bench."""
+
+    content: Content
+
+    @cached_property
+    def workshop(self) -> Workshop:
+        """The workshop's record."""
+        assert self.content.workshop, "content without a workshop is refused before facts are gathered"
+        return self.content.workshop.record
+
+    @cached_property
+    def parts(self) -> dict[str, Part]:
+        """The catalogue's parts by name."""
+        return {name: e.record for name, e in self.content.parts.items()}
+
+    @cached_property
+    def strings(self) -> dict[str, StringType]:
+        """The catalogue's strings by name."""
+        return {name: e.record for name, e in self.content.strings.items()}
+
+    @cached_property
+    def shop(self) -> ShopFacts:
+        """The workshop as it is shown."""
+        w = self.workshop
+        c = w.contact
+        return ShopFacts(
+            w.name, w.tagline, w.address, w.language, c.email, c.phone, c.visit, c.hours, w.since, w.look.accent,
+            w.look.second,
+        )  # fmt: skip
+
+    def frame(self, name: str) -> FrameFacts:
+        """The facts of one frame, ``player/frame``."""
+        frame = self.content.frames[name].record
+        model = self.content.models[frame.model].record
+        player = self.content.players[name.partition("/")[0]].record
+        done = steps(frame, self.parts)
+        jobs = tuple(self._job(step, model, player) for step in done)
+        held = done[-1].after.parts if done else frame.build
+        beds = _with_readings(jobs)
+        jobs = tuple(replace(j, stringing=beds.get(i)) for i, j in enumerate(jobs))
+        shown = jobs if player.shows.history else ()
+        latest = next((j.stringing for j in reversed(jobs) if j.stringing), None)
+        return FrameFacts(
+            name=name,
+            number=frame.number,
+            key=frame.key,
+            status=frame.status,
+            language=player.language or self.workshop.language,
+            player=player.name,
+            player_key=player.key,
+            label=frame.label,
+            set=frame.set,
+            sport=model.sport,
+            maker=model.maker,
+            model=model.name,
+            serial=frame.serial if player.shows.serial else "",
+            grip=frame.grip,
+            since=frame.since,
+            shape=model.shape(),
+            colour=model.colour,
+            tension_low=model.tension.low.value if model.tension and model.tension.low else None,
+            tension_high=model.tension.high.value if model.tension else None,
+            note=frame.setup.note,
+            stringing=latest,
+            specs=tuple(self.specs(frame, model)),
+            parts=tuple(self._part(f, model.shape(), _since(f, done)) for f in held),
+            jobs=shown,
+            updated=jobs[-1].date if jobs else frame.since,
+            successor=self._successor(frame),
+            predecessor=self._predecessor(frame),
+        )
+
+    def specs(self, frame: Frame, model: FrameModel) -> Iterator[SpecFacts]:
+        """The four quantities in the finished state, strung and as it is in the hand, against the setup's targets."""
+        shape = model.shape()
+        for quantity in QUANTITIES:
+            value, taken = self._latest(frame, quantity, shape)
+            target, own = _target(frame.setup, quantity, shape)
+            tolerance = own or self._tolerance(quantity)
+            verdict = judge(value, target, tolerance)
+            yield SpecFacts(quantity, value, taken, target, tolerance if target else None, verdict)
+
+    def players(self, frames: tuple[FrameFacts, ...]) -> Iterator[PlayerFacts]:
+        """The pages of all players who have a key."""
+        for name, entry in self.content.players.items():
+            player = entry.record
+            if player.key:
+                own = tuple(f for f in frames if f.name.partition("/")[0] == name)
+                yield self._player(player, own)
+
+    def _player(self, player: Player, frames: tuple[FrameFacts, ...]) -> PlayerFacts:
+        active = [f for f in frames if f.status == "active"]
+        named: dict[tuple[bool, str], list[FrameFacts]] = {}
+        for frame in active:
+            named.setdefault((bool(frame.set), frame.set or frame.sport), []).append(frame)
+        groups = tuple(
+            GroupFacts(name, matched, tuple(group), tuple(self._equality(group)))
+            for (matched, name), group in sorted(named.items(), key=lambda item: (not item[0][0], item[0][1]))
+        )
+        rest = tuple(f for f in frames if f.status != "active")
+        return PlayerFacts(player.key, player.name, player.language or self.workshop.language, groups, rest)
+
+    def _equality(self, frames: list[FrameFacts]) -> Iterator[EqualityFacts]:
+        for quantity in QUANTITIES:
+            values = tuple((f.number, f.spec(quantity).value) for f in frames)
+            known = [v for _, v in values if v is not None]
+            spread = max(known) - min(known) if len(known) > 1 else None
+            yield EqualityFacts(quantity, values, spread, self._tolerance(quantity))
+
+    def _tolerance(self, quantity: QuantityName) -> float:
+        value: float = getattr(self.workshop.tolerances, quantity).value
+        return value
+
+    def _latest(self, frame: Frame, quantity: QuantityName, shape: RacquetShape) -> tuple[float | None, date | None]:
+        for job in reversed(frame.jobs):
+            for reading in reversed(job.readings):
+                value = _value(reading, quantity, shape)
+                if value is not None and _finished(reading):
+                    return value, job.date
+        return None, None
+
+    def _job(self, step: Step, model: FrameModel, player: Player) -> JobFacts:
+        job, shape = step.job, model.shape()
+        stringing = self._stringing(job.strings, job, model, step.after.stencil) if job.strings else None
+        names = {name: part.name for name, part in self.parts.items()}
+        return JobFacts(
+            date=job.date,
+            stringing=stringing,
+            fitted=tuple(self._part(f, shape, job.date) for f in job.fitted),
+            removed=tuple((names.get(r.part, r.part), r.place.text) for r in job.removed),
+            repairs=tuple(RepairFacts(r.what, names.get(r.part, r.part), r.where, r.note) for r in job.repairs),
+            measured=tuple(_measured(r, job.date, shape) for r in job.readings),
+            note=job.note,
+        )
+
+    def _stringing(self, s: Stringing, job: Job, model: FrameModel, stencil: Stencil | None) -> StringingFacts:
+        mains, crosses = s.both
+        pattern = model.pattern
+        return StringingFacts(
+            date=job.date,
+            mains=self._strung(mains),
+            crosses=self._strung(crosses),
+            hybrid=s.hybrid,
+            pieces=s.pieces,
+            knots=s.knots,
+            mains_start=s.mains_start or pattern.mains_start,
+            crosses_start=s.crosses_start or pattern.crosses_start,
+            skips=pattern.skips,
+            tie_offs=s.tie_offs or pattern.tie_offs,
+            stencil=stencil.shape if stencil else "",
+            ink=stencil.ink if stencil else "",
+        )
+
+    def _strung(self, strung: Strung) -> StrungFacts:
+        string = self.strings[strung.string]
+        return StrungFacts(
+            string=strung.string,
+            name=string.name,
+            maker=string.maker,
+            material=string.material,
+            colour=string.colour,
+            gauge=(strung.gauge or string.gauge).value,
+            tension=strung.tension.value,
+            written=strung.tension.text,
+            prestretch=strung.prestretch.value if strung.prestretch else 0.0,
+            supply=strung.supply or "",
+            batch=strung.batch,
+        )
+
+    def _part(self, fitted: Fitted, shape: RacquetShape, since: date | None) -> PartFacts:
+        part = self.parts[fitted.part]
+        length = fitted.length or part.covers
+        low, high = fitted.place.extent(shape, length.value if length and fitted.place.hour is None else None)
+        return PartFacts(
+            name=part.name,
+            kind=part.kind,
+            material=part.material,
+            place=fitted.place.text,
+            hour=fitted.place.hour,
+            from_mm=low,
+            to_mm=high,
+            length=fitted.length.value if fitted.length else high - low,
+            mass=fitted_mass(fitted, self.parts),
+            count=strip_count(fitted),
+            since=since,
+        )
+
+    def _successor(self, frame: Frame) -> Successor | None:
+        other = self.content.by_number(frame.replaced_by) if frame.replaced_by else None
+        return _pointer(other.record) if other else None
+
+    def _predecessor(self, frame: Frame) -> Successor | None:
+        olds = (e.record for e in self.content.frames.values())
+        return next((_pointer(o) for o in olds if frame.number and o.replaced_by == frame.number), None)
+
+
+def _pointer(frame: Frame) -> Successor:
+    return Successor(frame.number, frame.key, frame.label)
+
+
+def _since(fitted: Fitted, done: tuple[Step, ...]) -> date | None:
+    return next((step.job.date for step in reversed(done) if fitted in step.job.fitted), None)
+
+
+def _finished(reading: Reading) -> bool:
+    """Whether a reading was taken in the state that the player holds: strung, nothing left off, after the work."""
+    return reading.state == "strung" and not reading.without and reading.when == "after"
+
+
+def _value(reading: Reading, quantity: QuantityName, shape: RacquetShape) -> float | None:
+    if quantity == "balance":
+        return reading.balance.mm(shape.length) if reading.balance else None
+    measured = getattr(reading, quantity)
+    return measured.value if measured else None
+
+
+def _target(setup: Setup, quantity: QuantityName, shape: RacquetShape) -> tuple[float | None, float | None]:
+    if quantity == "balance":
+        balance = setup.balance
+        return (balance.mm(shape.length), balance.tolerance_mm) if balance else (None, None)
+    band = getattr(setup, quantity)
+    return (band.target.value, band.tolerance.value if band.tolerance else None) if band else (None, None)
+
+
+def _ring(reading: Reading, day: date) -> BedReading | None:
+    if not reading.ring:
+        return None
+    return BedReading(reading.ring.amount, reading.ring.unit, reading.age.value if reading.age else None, day)
+
+
+def _measured(reading: Reading, day: date, shape: RacquetShape) -> MeasuredFacts:
+    return MeasuredFacts(
+        state=reading.state,
+        before=reading.when == "before",
+        without=reading.without,
+        mass=_value(reading, "mass", shape),
+        balance=_value(reading, "balance", shape),
+        swingweight=_value(reading, "swingweight", shape),
+        twistweight=_value(reading, "twistweight", shape),
+        ring=_ring(reading, day),
+    )
+
+
+def _with_readings(jobs: tuple[JobFacts, ...]) -> dict[int, StringingFacts]:
+    """Each stringing with the readings taken while it was in: its own job's after it, later ones until the next."""
+    beds: dict[int, StringingFacts] = {}
+    current: int | None = None
+    for i, job in enumerate(jobs):
+        for before in (True, False):
+            if not before and job.stringing:
+                current, beds[i] = i, job.stringing
+            found = tuple(m.ring for m in job.measured if m.ring and m.before == before)
+            if current is not None and found:
+                beds[current] = replace(beds[current], readings=beds[current].readings + found)
+    return beds

@@ -1,0 +1,38 @@
+"""The checks across records: small pure functions in one list, all of them run every time."""
+
+from collections.abc import Callable, Iterable
+from datetime import date
+
+from passport.records.checks import bodies, dates, identity, limits, references, work
+from passport.records.faults import Fault
+from passport.records.load import Content
+
+Check = Callable[[Content, date], Iterable[Fault]]
+
+CHECKS: tuple[Check, ...] = (
+    references.strings,
+    references.models,
+    references.parts,
+    references.photos,
+    identity.numbers_once,
+    identity.keys_once,
+    identity.issued,
+    identity.successors,
+    identity.sets,
+    dates.not_in_future,
+    dates.in_order,
+    limits.tensions,
+    limits.sport_dimensions,
+    limits.sport_masses,
+    bodies.readings,
+    bodies.setups,
+    work.removals,
+    work.stringing,
+    work.string_readings,
+    work.build_against_gain,
+)
+
+
+def run(content: Content, today: date) -> list[Fault]:
+    """Every fault that the checks find, in the order of the files."""
+    return sorted({fault for check in CHECKS for fault in check(content, today)})

@@ -1,0 +1,41 @@
+"""Dates: none in the future, jobs from oldest to newest."""
+
+from collections.abc import Iterator
+from datetime import date
+
+from passport.records.faults import Fault, Place
+from passport.records.load import Content
+
+
+def not_in_future(content: Content, today: date) -> Iterator[Fault]:
+    """No date of a record lies after today."""
+    for day, place in _dates(content):
+        if day > today:
+            what = f"{day.isoformat()} is in the future; today is {today.isoformat()}."
+            yield Fault(place, "future-date", what, "Check the year and the month, or this computer's clock.")
+
+
+def in_order(content: Content, today: date) -> Iterator[Fault]:
+    """The jobs of a frame stand in the order of their dates, newest last."""
+    for entry in content.frames.values():
+        jobs = entry.record.jobs
+        for i in range(1, len(jobs)):
+            if jobs[i].date < jobs[i - 1].date:
+                what = f"This job is dated before the one above it ({jobs[i - 1].date.isoformat()})."
+                do = "Correct the date, or move the job up: jobs stand from oldest to newest."
+                yield Fault(entry.at("jobs", i, "date"), "date-order", what, do)
+
+
+def _dates(content: Content) -> Iterator[tuple[date, Place]]:
+    for entry in content.frames.values():
+        if entry.record.since:
+            yield entry.record.since, entry.at("since")
+        for i, job in enumerate(entry.record.jobs):
+            yield job.date, entry.at("jobs", i, "date")
+    for blank in content.blanks.values():
+        if blank.record.received:
+            yield blank.record.received, blank.at("received")
+    shop = content.workshop
+    for i, instrument in enumerate(shop.record.instruments if shop else ()):
+        for k, check in enumerate(instrument.checks):
+            yield check.date, shop.at("instruments", i, "checks", k, "date")  # type: ignore[union-attr]

@@ -1,0 +1,80 @@
+"""The mass of what is on a frame: parts from the record or the catalogue, strings from their lattice."""
+
+import math
+from collections.abc import Iterable, Mapping
+
+from passport.physics.geometry import RacquetShape
+from passport.records.catalogue import Part, StringType
+from passport.records.frame import Fitted, PartKind, Reading, Strung, Stringing
+from passport.records.timeline import Holding
+
+DENSITY = {"nylon": 1.14, "polyester": 1.39, "aramid": 1.44, "gut": 1.3}
+"""g/cm³: nylon, polyester and para-aramid from Morton & Hearle, Physical Properties of Textile Fibres, tables 5.1-5.2;
+gut from memory."""
+
+
+def strip_count(fitted: Fitted) -> int:
+    """How many pieces a fitted part is: two for a mirrored o'clock position, else one."""
+    return 2 if fitted.place.hour not in (None, 0.0, 6.0) else 1
+
+
+def fitted_mass(fitted: Fitted, parts: Mapping[str, Part]) -> float | None:
+    """Mass of a fitted part in g, both sides together: as weighed, else from its length or the catalogue; or None."""
+    if fitted.mass:
+        return fitted.mass.value
+    part = parts.get(fitted.part)
+    if part is None:
+        return None
+    if part.per_length and fitted.length:
+        return part.per_length.value * fitted.length.value / 1000 * strip_count(fitted)
+    return part.mass.value if part.mass else None
+
+
+def linear_density(string: StringType, strung: Strung | None = None) -> float | None:
+    """g/m of a string: as weighed, else ρπd²/4 of a solid round string; None for an unknown material.
+
+    A gauge in the job that differs from the catalogue's scales a weighed figure with its square.
+    """
+    gauge = strung.gauge.value if strung and strung.gauge else string.gauge.value
+    if string.weighed:
+        return string.weighed.value * (gauge / string.gauge.value) ** 2
+    density = DENSITY.get(string.material)
+    return None if density is None else density * math.pi * gauge**2 / 4
+
+
+def densities(stringing: Stringing, strings: Mapping[str, StringType]) -> tuple[float, float] | None:
+    """g/m of the mains and of the crosses, or None where one is not known."""
+    found = [linear_density(strings[s.string], s) if s.string in strings else None for s in stringing.both]
+    mains, crosses = found
+    return None if mains is None or crosses is None else (mains, crosses)
+
+
+def string_mass(stringing: Stringing, strings: Mapping[str, StringType], shape: RacquetShape) -> float | None:
+    """Mass in g of the strings inside the head: each string's length in the ellipse times its g/m."""
+    found = densities(stringing, strings)
+    if found is None:
+        return None
+    mains = sum(shape.main_length(y) for y in shape.main_positions())
+    crosses = sum(shape.cross_length(x) for x in shape.cross_positions())
+    return (mains * found[0] + crosses * found[1]) / 1000
+
+
+def counted(fitted: Fitted, parts: Mapping[str, Part], without: Iterable[PartKind]) -> bool:
+    """Whether a fitted part was on the frame for a reading that leaves out the kinds in ``without``."""
+    part = parts.get(fitted.part)
+    return part is None or part.kind not in set(without)
+
+
+def added_mass(
+    holding: Holding,
+    reading: Reading,
+    parts: Mapping[str, Part],
+    strings: Mapping[str, StringType],
+    shape: RacquetShape,
+) -> float | None:
+    """Mass in g on top of the bare factory frame in the state of a reading; None where a mass is not known."""
+    masses = [fitted_mass(f, parts) for f in holding.parts if counted(f, parts, reading.without)]
+    if reading.state == "strung":
+        masses.append(string_mass(holding.stringing, strings, shape) if holding.stringing else None)
+    known = [mass for mass in masses if mass is not None]
+    return sum(known) if len(known) == len(masses) else None

@@ -1,0 +1,76 @@
+"""What was on a frame before and after each job, worked out from the jobs alone.
+
+A fitted base grip, sleeve, butt cap, bumper or set of grommets takes the place of the one before, and an overgrip or a
+tape that of the same part at the same place; everything else stays until a job says that it was removed.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+
+from passport.records.catalogue import Part
+from passport.records.frame import Fitted, Frame, Job, Removed, Stencil, Stringing
+
+ONE_AT_A_TIME = frozenset({"base grip", "sleeve", "butt cap", "bumper", "grommets"})
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """What is on a frame: parts in the order they were fitted, the stringing and its date, the stencil."""
+
+    parts: tuple[Fitted, ...] = ()
+    stringing: Stringing | None = None
+    strung_on: date | None = None
+    stencil: Stencil | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One job with what was on the frame before and after it; ``index`` is its place in the record."""
+
+    index: int
+    job: Job
+    before: Holding
+    after: Holding
+
+
+def steps(frame: Frame, parts: Mapping[str, Part]) -> tuple[Step, ...]:
+    """The jobs of a frame in the order of the record, each with what held before and after."""
+    result: list[Step] = []
+    holding = Holding(parts=frame.build)
+    for index, job in enumerate(frame.jobs):
+        after = _apply(holding, job, parts)
+        result.append(Step(index, job, holding, after))
+        holding = after
+    return tuple(result)
+
+
+def now(frame: Frame, parts: Mapping[str, Part]) -> Holding:
+    """What is on the frame after its last job."""
+    done = steps(frame, parts)
+    return done[-1].after if done else Holding(parts=frame.build)
+
+
+def not_fitted(step: Step) -> Iterator[tuple[int, Removed]]:
+    """The removals of a job, with their index, that name something which was not on the frame."""
+    present = [(p.part, p.place.text) for p in step.before.parts]
+    return ((i, r) for i, r in enumerate(step.job.removed) if (r.part, r.place.text) not in present)
+
+
+def _apply(holding: Holding, job: Job, parts: Mapping[str, Part]) -> Holding:
+    kept = list(holding.parts)
+    for removed in job.removed:
+        kept = [p for p in kept if (p.part, p.place.text) != (removed.part, removed.place.text)]
+    for new in job.fitted:
+        kept = [p for p in kept if not _gives_way(p, new, parts)] + [new]
+    after = replace(holding, parts=tuple(kept), stencil=job.stencil or holding.stencil)
+    if job.strings:
+        after = replace(after, stringing=job.strings, strung_on=job.date, stencil=job.stencil)
+    return after
+
+
+def _gives_way(old: Fitted, new: Fitted, parts: Mapping[str, Part]) -> bool:
+    if (old.part, old.place.text) == (new.part, new.place.text):
+        return True
+    kinds = {parts[p].kind if p in parts else None for p in (old.part, new.part)}
+    return len(kinds) == 1 and bool(kinds & ONE_AT_A_TIME)
