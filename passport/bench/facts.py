@@ -195,6 +195,8 @@ class FrameFacts:
     parts: tuple[PartFacts, ...]
     jobs: tuple[JobFacts, ...]
     updated: date | None
+    plays_a_week: float | None = None
+    due: date | None = None
     successor: Successor | None = None
     predecessor: Successor | None = None
 

@@ -24,6 +24,7 @@ from passport.bench.facts import (
     StrungFacts,
     Successor,
 )
+from passport.bench.due import restring_by
 from passport.bench.verdict import judge
 from passport.physics.geometry import RacquetShape
 from passport.records.catalogue import FrameModel, Part, StringType
@@ -136,6 +137,8 @@ class Gatherer:
             parts=tuple(self._part(f, model.shape(), _since(f, done)) for f in held),
             jobs=shown,
             updated=jobs[-1].date if jobs else frame.since,
+            plays_a_week=player.plays_a_week,
+            due=restring_by(latest.date, player.plays_a_week) if latest else None,
             successor=self._successor(frame),
             predecessor=self._predecessor(frame),
         )
