@@ -1,0 +1,234 @@
+"""The string bed as a stretched elliptical membrane: frequency from tension, and bed tension from frequency.
+
+The mains carry tension along the handle, the crosses across it. Stretching each axis by the square root of its tension
+per length turns unequal tensions into equal ones on another ellipse, whose lowest wavenumber is solved exactly (not
+that of a circle of the same area).
+
+Three figures are not each other and are never shown as one another: the pull tension set on the machine, the reading
+of an instrument, and the bed tension that is worked out here from a frequency.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from types import MappingProxyType
+from typing import Final, Self
+
+from passport.physics.geometry import RacquetShape
+from passport.physics.uncertainty import Estimate, propagate
+
+LEFT_OUT: Final = (
+    "The bed is taken as a smooth, evenly stretched membrane with a fixed rim and the strings' own mass. Left out: "
+    "that it is a lattice of single strings (0.1 to 2 % of the frequency), strings of uneven tension, friction where "
+    "they cross, their stiffness, the hoop that gives way, the air that moves along, and dampeners, stencil ink, "
+    "knots and string savers."
+)
+"""What the membrane leaves out, in words that may be printed beside a figure from it."""
+
+MODEL_U: Final = 0.01
+"""Standard uncertainty of the membrane itself, as a share of the frequency.
+
+From comparing it with the same beds as lattices of single stretched strings, which ring 0.1 to 2 % lower; the rest of
+what :data:`LEFT_OUT` names is not in it.
+"""
+
+BED_SHARE_OF_PULL: Final = Estimate(0.70, 0.05)
+"""Bed tension right after stringing as a share of the pull tension.
+
+About 30 % below the pull in one study of tennis racquets: Cross & Bower 2001, "Measurements of string tension in a
+tennis racket", Sports Engineering 4:165–175. Its standard uncertainty is common practice, no source. Only for a
+forecast where nothing was measured.
+"""
+
+FIRST_BESSEL_ZERO: Final = 2.404825557695773
+"""First zero of the Bessel function J₀ (DLMF §10.21): the lowest wavenumber of a drum of radius 1."""
+
+THINNEST_ELLIPSE: Final = 0.1
+"""Least ratio of the (stretched) semi-axes for which the wavenumber is solved; no head comes near it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """A string material: ``density`` g/cm³, its relative standard uncertainty ``spread``, and the ``source``."""
+
+    density: float
+    spread: float
+    source: str
+
+
+_MORTON_HEARLE = "Morton & Hearle, Physical Properties of Textile Fibres, Tables 5.1–5.2"
+
+MATERIALS: Final[Mapping[str, Material]] = MappingProxyType(
+    {
+        "nylon": Material(1.14, 0.05, _MORTON_HEARLE),
+        "polyester": Material(1.39, 0.03, _MORTON_HEARLE),
+        "aramid": Material(1.44, 0.05, _MORTON_HEARLE),
+        "gut": Material(1.30, 0.08, "from memory, unsure"),
+    }
+)
+"""Densities of solid string materials. The spreads (wrapped, braided and coated strings) are common practice, no
+source. A weighed linear density always wins over an estimate from these."""
+
+GAUGE_U: Final = 0.01
+"""Standard uncertainty of a gauge as printed on the packet, mm (common practice, no source)."""
+
+
+def linear_density(material: str, gauge: float) -> Estimate:
+    """Estimated linear density of a round string in g/m: μ = ρπd²/4, gauge d in mm.
+
+    Raises ``ValueError`` for a material that is not in :data:`MATERIALS` or a gauge that is not above 0.
+    """
+    if material not in MATERIALS:
+        raise ValueError(f"no density is known for “{material}”: weigh the string, or use {', '.join(MATERIALS)}")
+    if not gauge > 0:
+        raise ValueError(f"a gauge is above 0 mm, not {gauge:g} mm")
+    known = MATERIALS[material]
+    value = known.density * math.pi * gauge**2 / 4
+    return Estimate(value, value * math.hypot(known.spread, 2 * GAUGE_U / gauge))
+
+
+def wavenumber_bounds(a: float, b: float) -> tuple[float, float]:
+    """Bounds of the lowest wavenumber of an ellipse with semi-axes ``a`` and ``b``, in 1 over their unit.
+
+    Below by Faber–Krahn, j₀₁/√(ab) (no shape of that area rings lower than the circle); above by Rayleigh's quotient
+    of the circle's shape stretched to the ellipse, j₀₁·√((1/a² + 1/b²)/2). Both from memory.
+    """
+    return FIRST_BESSEL_ZERO / math.sqrt(a * b), FIRST_BESSEL_ZERO * math.sqrt((a**-2 + b**-2) / 2)
+
+
+def ellipse_wavenumber(a: float, b: float) -> float:
+    """Lowest wavenumber k of a membrane on an ellipse with semi-axes ``a`` and ``b``, in 1 over their unit.
+
+    The first zero of the modified Mathieu function Mc₀⁽¹⁾(ξ₀, q) with tanh ξ₀ = b/a and q = (kc/2)², c² = a² − b²
+    (DLMF ch. 28; Troesch & Troesch 1973, Mathematics of Computation 27:755–765, from memory).
+    Raises ``ValueError`` for axes that are not above 0, or an ellipse thinner than :data:`THINNEST_ELLIPSE`.
+    """
+    if not (a > 0 and b > 0):
+        raise ValueError("a head has a length and a width above 0")
+    return _scaled_wavenumber(min(a, b) / max(a, b)) / math.sqrt(a * b)
+
+
+@lru_cache(maxsize=4096)
+def _scaled_wavenumber(ratio: float) -> float:
+    """k·√(ab) of an ellipse with b/a = ``ratio`` ≤ 1."""
+    if ratio < THINNEST_ELLIPSE:
+        raise ValueError(f"an ellipse {ratio:.2f} times as wide as long is not a racquet's head")
+    a, b = ratio**-0.5, ratio**0.5
+    low, high = wavenumber_bounds(a, b)
+    if ratio > 0.9999:  # the bounds are closer than 1e-8 here, and the upper one is right to 1e-9
+        return high
+    # here, because loading them takes a third of a second that other commands need not wait for
+    from scipy.optimize import brentq  # noqa: PLC0415
+    from scipy.special import mathieu_modcem1  # noqa: PLC0415
+
+    focal, rim = math.sqrt(a * a - b * b), math.atanh(ratio)
+
+    def at_rim(k: float) -> float:
+        return float(mathieu_modcem1(0, (k * focal / 2) ** 2, rim)[0])
+
+    return float(brentq(at_rim, low, high, xtol=1e-13, rtol=1e-14))
+
+
+@dataclass(frozen=True, slots=True)
+class StringBed:
+    """A string bed, mains and crosses apart.
+
+    ``length`` and ``width`` of the strung ellipse, mm; linear densities g/m; spacings mm.
+    """
+
+    length: float
+    width: float
+    main_density: float
+    cross_density: float
+    main_spacing: float
+    cross_spacing: float
+
+    @classmethod
+    def of(cls, shape: RacquetShape, main_density: float, cross_density: float) -> Self:
+        """The bed of a frame model with mains and crosses of the given linear densities, g/m."""
+        return cls(shape.head_length, shape.head_width, main_density, cross_density, *shape.spacing)
+
+    @property
+    def areal_density(self) -> float:
+        """Mass of the strings per area of bed, kg/m²: σ = μ_m/s_m + μ_c/s_c."""
+        return self.main_density / self.main_spacing + self.cross_density / self.cross_spacing
+
+    def frequency(self, mains: float, crosses: float) -> float:
+        """Lowest frequency in Hz with ``mains`` and ``crosses`` N of tension in each string of the bed.
+
+        f = k/(2π√σ), with k of the ellipse whose semi-axes are divided by √(T/s), the root of the tension per length.
+        Raises ``ValueError`` for a tension that is not above 0.
+        """
+        if not (mains > 0 and crosses > 0):
+            raise ValueError("a string bed rings only with tension in mains and crosses")
+        along = self.length / 2000 / math.sqrt(mains / self.main_spacing * 1000)
+        across = self.width / 2000 / math.sqrt(crosses / self.cross_spacing * 1000)
+        return ellipse_wavenumber(along, across) / (2 * math.pi * math.sqrt(self.areal_density))
+
+    def bed_tension(self, hz: float, crosses_to_mains: float = 1.0) -> float:
+        """Bed tension of the mains in N at which the bed rings at ``hz``; the crosses hold the given ratio of it.
+
+        The frequency goes with the root of the tension while the ratio stays, so one forward solution is enough.
+        Raises ``ValueError`` for a frequency or a ratio that is not above 0.
+        """
+        if not hz > 0:
+            raise ValueError(f"a string bed does not ring at {hz:g} Hz")
+        return (hz / self.frequency(1.0, crosses_to_mains)) ** 2
+
+
+@dataclass(frozen=True, slots=True)
+class BedSpread:
+    """Standard uncertainties of what is known of a bed: sizes and spacings in mm, linear densities in g/m.
+
+    ``model`` is that of the membrane itself, as a share of the frequency. The defaults for sizes and spacings (read
+    with a tape, counted over the head) are common practice, no source.
+    """
+
+    length: float = 1.0
+    width: float = 1.0
+    main_density: float = 0.0
+    cross_density: float = 0.0
+    main_spacing: float = 0.2
+    cross_spacing: float = 0.2
+    model: float = MODEL_U
+
+
+def expected_frequency(bed: StringBed, mains: Estimate, crosses: Estimate, spread: BedSpread) -> Estimate:
+    """Frequency in Hz expected of a bed at given bed tensions (N), with its uncertainty and where it comes from."""
+
+    def model(mains: float, crosses: float, model: float, **sizes: float) -> float:
+        return StringBed(**sizes).frequency(mains, crosses) * model
+
+    return propagate(model, {"mains": mains, "crosses": crosses, **_inputs(bed, spread)})
+
+
+def bed_tension(bed: StringBed, hz: Estimate, crosses_to_mains: Estimate, spread: BedSpread) -> Estimate:
+    """Bed tension of the mains in N from a frequency, with its uncertainty and where it comes from."""
+
+    def model(hz: float, crosses_to_mains: float, model: float, **sizes: float) -> float:
+        return StringBed(**sizes).bed_tension(hz / model, crosses_to_mains)
+
+    return propagate(model, {"hz": hz, "crosses_to_mains": crosses_to_mains, **_inputs(bed, spread)})
+
+
+def expected_bed_tension(pull: float) -> Estimate:
+    """Forecast of the bed tension right after stringing, N, from a pull tension in N; see the share of the pull."""
+    return Estimate(pull * BED_SHARE_OF_PULL.value, pull * BED_SHARE_OF_PULL.u)
+
+
+def tension_ratio(first_hz: float, second_hz: float) -> float:
+    """Bed tension at the second frequency over that at the first, for one unchanged bed: (f₂/f₁)²."""
+    return (second_hz / first_hz) ** 2
+
+
+def _inputs(bed: StringBed, spread: BedSpread) -> dict[str, Estimate]:
+    return {
+        "length": Estimate(bed.length, spread.length),
+        "width": Estimate(bed.width, spread.width),
+        "main_density": Estimate(bed.main_density, spread.main_density),
+        "cross_density": Estimate(bed.cross_density, spread.cross_density),
+        "main_spacing": Estimate(bed.main_spacing, spread.main_spacing),
+        "cross_spacing": Estimate(bed.cross_spacing, spread.cross_spacing),
+        "model": Estimate(1.0, spread.model),
+    }
