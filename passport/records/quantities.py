@@ -46,21 +46,26 @@ class Dimension:
     example: str
 
 
+def _bare(unit: str) -> str:
+    """A unit without what people write in different ways: capitals, spaces, dots, hats, raised figures."""
+    return re.sub(r"[\s·⋅*^.]", "", unit.lower()).replace("²", "2").replace("″", '"').replace("”", '"')
+
+
 def _names(factor: float, *names: str) -> dict[str, float]:
-    return {name.lower(): factor for name in names}
+    return {_bare(name): factor for name in names}
 
 
-_MASS_UNITS = _names(1, "g") | _names(1000, "kg") | _names(u.G_PER_OZ, "oz")
+_MASS_UNITS = _names(1, "g", "gr", "gram", "grams") | _names(1000, "kg") | _names(u.G_PER_OZ, "oz")
 _LENGTH_UNITS = _names(1, "mm") | _names(10, "cm") | _names(1000, "m") | _names(u.MM_PER_IN, "in", "inch", '"')
-_TENSION_UNITS = _names(u.N_PER_LBF, "lb", "lbs", "lbf") | _names(u.N_PER_KGF, "kg", "kgf") | _names(1, "n")
-_INERTIA_UNITS = _names(1, "kg·cm²", "kgcm2", "kg·cm2", "kg cm²", "kg cm2", "kgcm²") | _names(
-    u.KGCM2_PER_OZIN2, "oz·in²", "ozin2", "oz in2", "oz·in2"
-)
+_TENSION_UNITS = _names(u.N_PER_LBF, "lb", "lbs", "lbf") | _names(u.N_PER_KGF, "kg", "kgs", "kgf") | _names(1, "N")
+_INERTIA_UNITS = _names(1, "kg·cm²") | _names(u.KGCM2_PER_OZIN2, "oz·in²")
 _TIME_UNITS = _names(1, "min", "minutes") | _names(1 / 60, "s") | _names(60, "h", "hours") | _names(1440, "d", "days")
+_SHOWN = ["Hz", "g", "lb", "kg", "N", "oz", "mm", "cm", "in", "m", "kgcm2", "oz·in²", "g/m", "g/cm", "%", "min", "s", "ms", "h", "d", "deg"]
 
 MASS = Dimension("a mass", _MASS_UNITS, 0.0, 1000.0, "312.4 g")
 LENGTH = Dimension("a length", _LENGTH_UNITS, 0.0, 1000.0, "352 mm")
-GAUGE = Dimension("a string's thickness", {"mm": 1.0}, 0.4, 2.0, "1.25 mm")
+BALANCE = Dimension("a balance", _LENGTH_UNITS, 0.0, 1000.0, "322 mm")
+GAUGE = Dimension("a string's thickness", _names(1, "mm"), 0.4, 2.0, "1.25 mm")
 TENSION = Dimension("a tension", _TENSION_UNITS, 20.0, 450.0, "24.5 lb")
 INERTIA = Dimension("a moment of inertia", _INERTIA_UNITS, 0.0, 700.0, "164 kgcm2")
 DENSITY = Dimension("a mass per length", _names(1, "g/m") | _names(100, "g/cm"), 0.05, 500.0, "1.52 g/m")
@@ -68,27 +73,28 @@ PERCENT = Dimension("a percentage", _names(1, "%"), -0.001, 40.0, "10 %")
 MINUTES = Dimension("a time", _TIME_UNITS, -0.001, 60 * 24 * 3660, "15 min")
 SECONDS = Dimension("a time", _names(1, "s") | _names(0.001, "ms"), 0.0, 7200.0, "1.293 s")
 ANGLE = Dimension("an angle", _names(1, "deg", "°"), 0.0, 90.0, "5 deg")
-FREQUENCY_UNITS = _names(1, "hz")
+FREQUENCY_UNITS = _names(1, "Hz")
 RING = Dimension("a reading", FREQUENCY_UNITS | _TENSION_UNITS, 20.0, 3000.0, "585 Hz")
 ANYTHING = Dimension(
     "a quantity",
-    _MASS_UNITS
-    | _LENGTH_UNITS
-    | {k: v for k, v in _TENSION_UNITS.items() if k not in _MASS_UNITS}
-    | _INERTIA_UNITS
-    | FREQUENCY_UNITS,
+    _TENSION_UNITS | _MASS_UNITS | _LENGTH_UNITS | _INERTIA_UNITS | FREQUENCY_UNITS,
     0.0,
     1e5,
     "200 g",
 )
 
-_NUMBER = r"[+-]?\d+(?:[.,]\d+)?(?:\s+\d+/\d+)?|\d+/\d+"
-_QUANTITY = re.compile(rf"({_NUMBER})\s*(.*)", re.DOTALL)
-_BAND = re.compile(r"(.+?)\s*(?:±|\+/-|\+-)\s*(.+)", re.DOTALL)
+_NUMBER = r"[0-9]+/[0-9]+|[+-]?[0-9]+(?:[.,][0-9]+)?(?: [0-9]+/[0-9]+)?"
+_QUANTITY = re.compile(rf"({_NUMBER}) ?((?![ 0-9.,/]).*)?")
+_BAND = re.compile(r"(.+?) ?(?:±|\+/-|\+-) ?(.+)")
 
 
 def _fail(kind: str, what: str, do: str) -> PydanticCustomError:
     return PydanticCustomError("quantity", "{what}", {"rule": kind, "what": what, "do": do})
+
+
+def _tidy(text: str) -> str:
+    """One plain space for any run of spaces, no-break ones included, and a plain hyphen for a minus sign."""
+    return " ".join(text.split()).replace("−", "-")
 
 
 def _amount(text: str) -> float:
@@ -96,9 +102,10 @@ def _amount(text: str) -> float:
     if "/" in whole:
         whole, part = "0", whole
     try:
-        return float(whole) + (float(Fraction(part.strip())) if part.strip() else 0.0)
+        return float(whole) + (float(Fraction(part)) if part else 0.0)
     except ZeroDivisionError:
-        raise _fail("impossible-value", f"'{text}' divides by zero.", "Write the fraction as in 13 7/8 in.") from None
+        do = "Write the fraction as in '13 7/8 in'."
+        raise _fail("impossible-value", f"'{text}' divides by zero.", do) from None
 
 
 def parse(text: str, dimension: Dimension) -> Quantity:
@@ -106,38 +113,47 @@ def parse(text: str, dimension: Dimension) -> Quantity:
 
     Raises PydanticCustomError with ``rule`` (missing-unit, unknown-unit, impossible-value, bad-value), ``what``, ``do``.
     """
-    match = _QUANTITY.fullmatch(text.strip())
-    if not match or len(text) > 60:
+    clean = _tidy(text)
+    match = _QUANTITY.fullmatch(clean)
+    if not match or len(clean) > 60:
         do = f"Write {dimension.name} as in '{dimension.example}'."
-        raise _fail("bad-value", f"'{text[:60]}' is not {dimension.name}.", do)
-    amount, unit = _amount(match[1]), match[2].strip()
+        raise _fail("bad-value", f"'{clean[:60]}' is not {dimension.name}.", do)
+    amount, unit = _amount(match[1]), (match[2] or "").rstrip(" .")
     known = ", ".join(_short_units(dimension))
     if not unit:
         do = f"Add the unit, as in '{match[1]} {dimension.example.rpartition(' ')[2]}' (one of: {known})."
-        raise _fail("missing-unit", f"'{text}' has no unit.", do)
-    factor = dimension.units.get(unit.lower())
+        raise _fail("missing-unit", f"'{clean}' has no unit.", do)
+    factor = dimension.units.get(_bare(unit))
     if factor is None:
         do = f"Use one of: {known}. For example '{dimension.example}'."
         raise _fail("unknown-unit", f"'{unit}' is not a unit of {dimension.name}.", do)
     value = amount * factor
     if not dimension.low < value <= dimension.high:
-        do = f"Check the number and its unit; a typical value looks like '{dimension.example}'."
-        raise _fail("impossible-value", f"'{text}' cannot be right for {dimension.name} on a racquet.", do)
-    return Quantity(value, amount, unit, text.strip())
+        low = "at least 0" if dimension.low < 0 else f"more than {dimension.low / factor:.4g}"
+        do = f"Check the number and its unit: {low} and at most {dimension.high / factor:.4g} {unit} is possible."
+        raise _fail("impossible-value", f"'{clean}' cannot be right for {dimension.name} here.", do)
+    return Quantity(value, amount, unit, clean)
 
 
 def parse_band(text: str, dimension: Dimension) -> Band:
-    """Read ``312 g ± 1 g`` or ``312 ± 1 g``; without ± the tolerance is left to the workshop's."""
-    match = _BAND.fullmatch(text.strip())
+    """Read ``312 g ± 1 g``, ``312 ± 1 g`` or ``312 g ± 1``; without ± the tolerance is left to the workshop's."""
+    clean = _tidy(text)
+    match = _BAND.fullmatch(clean)
     if not match:
-        return Band(parse(text, dimension), None, text.strip())
-    tolerance = parse(match[2], replace(dimension, low=0.0))
-    return Band(parse(_lend(match[1], tolerance), dimension), tolerance, text.strip())
+        return Band(parse(clean, dimension), None, clean)
+    target, tolerance = lend_unit(match[1], match[2])
+    return Band(parse(target, dimension), parse(tolerance, replace(dimension, low=0.0)), clean)
 
 
-def _lend(target: str, tolerance: Quantity) -> str:
-    """``312 ± 1 g``: the unit behind the tolerance serves the target too."""
-    return f"{target} {tolerance.unit}" if re.fullmatch(_NUMBER, target) else target
+def lend_unit(first: str, second: str) -> tuple[str, str]:
+    """Two quantities as written (a target and its tolerance, both ends of a span), each with the other's unit if bare."""
+    matches = _QUANTITY.fullmatch(first), _QUANTITY.fullmatch(second)
+    one, other = ((match[2] or "") if match else "" for match in matches)
+    if matches[0] and not one:
+        first = f"{first.strip()} {other}"
+    if matches[1] and not other:
+        second = f"{second.strip()} {one}"
+    return first, second
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,30 +172,58 @@ class BalanceValue:
         return u.balance_from_head_light(self.points_light or 0.0, length)
 
 
-_POINTS = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*(?:pt|pts|points)\s*(HL|HH|EB)?", re.IGNORECASE)
+MOST_POINTS = 60.0
+_POINT = r"([+-]?[0-9]+(?:[.,][0-9]+)?) ?(?:pts?|points?)"
+_SIDE = r"(HL|HH|EB|head[ -]?light|head[ -]?heavy|even)"
+_POINTS = re.compile(rf"{_POINT}(?: ?{_SIDE})?|([+-]?[0-9]+(?:[.,][0-9]+)?) ?{_SIDE}", re.IGNORECASE)
 
 
 def parse_balance(text: str) -> BalanceValue:
-    """Read ``322 mm``, ``32.2 cm``, ``4 pt HH`` (head heavy), ``6 pt HL`` (head light), each with ± if wanted."""
-    target, _, tolerance = (part.strip() for part in text.replace("+/-", "±").partition("±"))
-    width = parse(tolerance, LENGTH) if tolerance else None
+    """Read ``322 mm``, ``32.2 cm``, ``4 pt HH`` (head heavy), ``6 pt HL`` (head light), ``even``, each with ± if wanted."""
+    clean = _tidy(text)
+    target, _, tolerance = (part.strip() for part in clean.replace("+/-", "±").partition("±"))
+    points = _points_light(target)
+    if points is not None:
+        return BalanceValue(None, points, _tolerance(tolerance), clean)
+    if tolerance:
+        target, tolerance = lend_unit(target, tolerance)
+    return BalanceValue(parse(target, BALANCE).value, None, _tolerance(tolerance), clean)
+
+
+def _points_light(target: str) -> float | None:
+    """Points head light, negative for head heavy; None for a balance that is not in points."""
+    if target.lower() in ("even", "eb"):
+        return 0.0
     match = _POINTS.fullmatch(target)
-    if match:
-        side = (match[2] or "").upper()
-        if side not in ("HL", "HH"):
-            what = f"'{target}' does not say to which side."
-            raise _fail("missing-unit", what, "Add HL for head light or HH for head heavy, as in '4 pt HH'.")
-        light = float(match[1].replace(",", ".")) * (1 if side == "HL" else -1)
-        return BalanceValue(None, light, width.value if width else None, text.strip())
-    mm = parse(_lend(target, width) if width else target, LENGTH).value
-    return BalanceValue(mm, None, width.value if width else None, text.strip())
+    if not match:
+        return None
+    amount = float((match[1] or match[3]).replace(",", "."))
+    side = re.sub("[ -]", "", match[2] or match[4] or "").lower()
+    if not side and amount:
+        what = f"'{target}' does not say to which side."
+        raise _fail("missing-unit", what, "Add HL for head light or HH for head heavy, as in '4 pt HH'.")
+    if abs(amount) > MOST_POINTS or (amount and side in ("eb", "even")):
+        do = "Check the number: a point is an eighth of an inch. A usual one looks like '4 pt HH'."
+        raise _fail("impossible-value", f"'{target}' cannot be right for a balance.", do)
+    return amount if side in ("hl", "headlight") else -amount if amount else 0.0
 
 
-class _Text:
-    """Pydantic glue: a value read from text by ``reader``, described to editors by an example."""
+def _tolerance(text: str) -> float | None:
+    """A tolerance of a balance in mm; it may be written in points too."""
+    if not text:
+        return None
+    match = re.fullmatch(_POINT, text, re.IGNORECASE)
+    return float(match[1].replace(",", ".")) * u.MM_PER_POINT if match else parse(text, BALANCE).value
 
-    def __init__(self, reader: Callable[[str], Any], example: str) -> None:
-        self.reader, self.example = reader, example
+
+class TextValue:
+    """Pydantic glue: a value read from text by ``reader``, described to people and editors by an example.
+
+    ``native`` values may look like a plain number, which an editor does not take for text.
+    """
+
+    def __init__(self, reader: Callable[[str], Any], example: str, *, native: bool = False) -> None:
+        self.reader, self.example, self.native = reader, example, native
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         def read(value: Any) -> Any:
@@ -192,23 +236,20 @@ class _Text:
         return core_schema.no_info_plain_validator_function(read)
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        return {"type": "string", "examples": [self.example]}
+        return {"type": ["string", "number"] if self.native else "string", "examples": [self.example]}
 
 
-def _quantity(dimension: Dimension) -> _Text:
-    return _Text(lambda text: parse(text, dimension), dimension.example)
+def _quantity(dimension: Dimension) -> TextValue:
+    return TextValue(lambda text: parse(text, dimension), dimension.example)
 
 
-def _band(dimension: Dimension) -> _Text:
-    return _Text(lambda text: parse_band(text, dimension), f"{dimension.example} ± 1 {dimension.example.split()[-1]}")
+def _band(dimension: Dimension) -> TextValue:
+    return TextValue(lambda text: parse_band(text, dimension), f"{dimension.example} ± 1 {dimension.example.split()[-1]}")
 
 
 def _short_units(dimension: Dimension) -> list[str]:
-    """One spelling for each factor, in the order of the table."""
-    seen: dict[float, str] = {}
-    for name, factor in dimension.units.items():
-        seen.setdefault(factor, {"n": "N", "hz": "Hz"}.get(name, name))
-    return list(seen.values())
+    """One usual spelling for each unit that a dimension may have."""
+    return [name for name in _SHOWN if _bare(name) in dimension.units]
 
 
 Mass = Annotated[Quantity, _quantity(MASS)]
@@ -226,4 +267,4 @@ Ring = Annotated[Quantity, _quantity(RING)]
 Anything = Annotated[Quantity, _quantity(ANYTHING)]
 MassBand = Annotated[Band, _band(MASS)]
 InertiaBand = Annotated[Band, _band(INERTIA)]
-Balance = Annotated[BalanceValue, _Text(parse_balance, "322 mm ± 2 mm")]
+Balance = Annotated[BalanceValue, TextValue(parse_balance, "322 mm ± 2 mm")]

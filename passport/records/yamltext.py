@@ -4,18 +4,24 @@ YAML's own guessing of types is not used: ``no`` stays ``no`` and ``12:30`` stay
 for something else. Anchors, aliases and tags are refused, so a record says in place what it means.
 """
 
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
 import yaml
 
 from passport.records.faults import Fault, Place
+from passport.records.syntax import syntax_fault
 
 LARGEST = 2_000_000
 DEEPEST = 40
 Path = tuple[str | int, ...]
 Tree = Any  # str | None | list[Tree] | dict[str, Tree]
 _Loader: type[Any] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")  # what YAML 1.1 counts as the end of a line
+_UNREADABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # YAML 1.1, §5.1
+_INDENT = re.compile(r"^[ \t:?-]+", re.MULTILINE)
 
 
 @dataclass(slots=True)
@@ -46,58 +52,85 @@ def read(text: str, file: str) -> tuple[Tree, Source, list[Fault]]:
     """Parse one YAML document.
 
     Returns the data (dicts, lists, text and None), its source map, and the faults found: ``yaml-syntax``,
-    ``duplicate-key``, ``alias``, ``too-large``. Where there are faults the data may be partial or None.
+    ``yaml-feature``, ``duplicate-key``, ``control-character``, ``too-large``. Where there are faults the data may be
+    partial or None.
     """
-    source = Source(file, text.splitlines())
     if len(text) > LARGEST:
-        do = f"Split it: a record of more than {LARGEST // 1_000_000} MB is not one frame's history."
-        return None, source, [Fault(Place(file), "too-large", f"This file holds {len(text):,} characters.", do)]
-    faults: list[Fault] = []
+        what = f"This file holds {len(text):,} characters, more than the {LARGEST:,} that are read."
+        return None, Source(file), [Fault(Place(file), "too-large", what, "Split it: one file is one frame's history.")]
+    source = Source(file, _BREAK.split(text))
+    faults = _unreadable_characters(text, source)
+    if faults:
+        return None, source, faults
     try:
-        _refuse_risky_events(text, source, faults)
+        faults = list(_risky_features(text, source))
         node = None if faults else yaml.compose(text, Loader=_Loader)
     except yaml.YAMLError as error:
-        return None, source, [*faults, _syntax_fault(error, source)]
+        return None, source, [syntax_fault(error, source.line, file)]
     if node is None:
         return ({} if not faults else None), source, faults
     return _walk(node, (), source, faults), source, faults
 
 
-def _refuse_risky_events(text: str, source: Source, faults: list[Fault]) -> None:
+def _unreadable_characters(text: str, source: Source) -> list[Fault]:
+    """The first character that YAML does not allow in a text at all."""
+    found = _UNREADABLE.search(text)
+    if not found:
+        return []
+    before = _BREAK.split(text[: found.start()])
+    what = f"The character U+{ord(found[0]):04X} stands here, which no text can hold."
+    do = "Delete it; it is invisible in most editors, so type the words around it anew."
+    return [Fault(source.line(len(before) - 1, len(before[-1])), "control-character", what, do)]
+
+
+def _risky_features(text: str, source: Source) -> Iterator[Fault]:
     """Aliases could unfold to gigabytes and deep nesting could exhaust the stack, so both are seen before composing."""
-    if not any(c in text for c in "&*!") and text.count("[") + text.count("{") + text.count("- -") < DEEPEST:
+    if not _risky(text):
         return
     depth = 0
-    for event in yaml.parse(text, Loader=_Loader):
-        mark: Any = event.start_mark
-        depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
-        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
-            what, do = "Anchors and aliases (& and *) are not used here.", "Write the value out in each place."
-        elif getattr(event, "tag", None):
-            what, do = "Tags (!name) are not used here.", "Remove the tag, or put the text in quotes."
-        elif depth > DEEPEST:
-            what, do = f"The text is nested more than {DEEPEST} deep.", "Check the brackets and the indentation."
-        else:
-            continue
-        faults.append(Fault(source.line(mark.line, mark.column), "yaml-feature", what, do))
-        if depth > DEEPEST:
+    events = yaml.parse(text, Loader=_Loader)
+    while depth <= DEEPEST:
+        try:
+            event = next(events, None)
+        except yaml.YAMLError:
+            return  # composing meets it again, unless something found here comes first
+        if event is None:
             return
+        depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
+        start, end = event.start_mark, event.end_mark
+        width = end.column - start.column if end.line == start.line else 1
+        for what, do in _refusals(event, depth):
+            yield Fault(source.line(start.line, start.column, max(1, width)), "yaml-feature", what, do)
 
 
-def _syntax_fault(error: yaml.YAMLError, source: Source) -> Fault:
-    mark = getattr(error, "problem_mark", None)
-    problem = str(getattr(error, "problem", None) or getattr(error, "reason", None) or "unreadable text")
-    place = source.line(mark.line, mark.column) if mark else Place(source.file)
-    if "found character" in problem and "\t" in place.excerpt:
-        do = "Replace the tab by spaces: YAML is indented with spaces only."
-    else:
-        do = "Check the indentation, the colon after each key, and quotes around text that holds ': ' or ' #'."
-    return Fault(place, "yaml-syntax", f"This is not valid YAML: {problem}.", do)
+def _refusals(event: Any, depth: int) -> Iterator[tuple[str, str]]:
+    if isinstance(event, yaml.AliasEvent):
+        what = "A value that begins with * stands for another place in the file, which is not used here."
+        yield what, "Write the value out, or put the text in 'quotes'."
+    elif getattr(event, "anchor", None):
+        what = "A value that begins with & gets a name for use elsewhere, which is not used here."
+        yield what, "Remove the &name and write the value out in each place, or put the text in 'quotes'."
+    elif getattr(event, "tag", None):
+        what = "A value that begins with ! asks for a type of its own, which is not used here."
+        yield what, "Remove the !name, or put the text in 'quotes'."
+    elif depth > DEEPEST:
+        yield f"The text is nested more than {DEEPEST} deep.", "Check the brackets and the indentation."
+
+
+def _risky(text: str) -> bool:
+    """Whether the text may hold aliases or tags, or nest deeper than is sound; never says no where it does.
+
+    A block nests at most twice for each column of indentation, list dashes included, and a bracket once.
+    """
+    if any(c in text for c in "&*!") or text.count("[") + text.count("{") > DEEPEST:
+        return True
+    return any(len(found) > DEEPEST for found in _INDENT.findall(text))
 
 
 def _walk(node: Any, path: Path, source: Source, faults: list[Fault]) -> Tree:
     start, end = node.start_mark, node.end_mark
-    width = end.column - start.column if end.line == start.line else len(source.lines[start.line]) - start.column
+    first_line = source.lines[start.line] if start.line < len(source.lines) else ""
+    width = end.column - start.column if end.line == start.line else len(first_line.rstrip()) - start.column
     source.values[path] = (start.line, start.column, max(1, width))
     if isinstance(node, yaml.ScalarNode):
         return None if node.style is None and node.value in ("", "~", "null") else str(node.value)
@@ -109,18 +142,18 @@ def _walk(node: Any, path: Path, source: Source, faults: list[Fault]) -> Tree:
 def _mapping(node: Any, path: Path, source: Source, faults: list[Fault]) -> dict[str, Tree]:
     result: dict[str, Tree] = {}
     for key_node, value_node in node.value:
-        mark = key_node.start_mark
-        key = str(key_node.value) if isinstance(key_node, yaml.ScalarNode) else "?"
+        mark, end = key_node.start_mark, key_node.end_mark
         if not isinstance(key_node, yaml.ScalarNode):
-            what, do = "A key must be a plain word.", "Write 'name: value'."
+            what, do = "A key must be one plain word.", "Write it as in 'name: value'."
             faults.append(Fault(source.line(mark.line, mark.column), "yaml-feature", what, do))
             continue
+        key, width = str(key_node.value), max(1, end.column - mark.column)
         if key in result:
             first = source.keys[(*path, key)][0] + 1
-            what = f"The key '{key}' stands twice here; it is first on line {first}."
-            do = "Keep one of the two, or make a list of both values."
-            faults.append(Fault(source.line(mark.line, mark.column, len(key)), "duplicate-key", what, do))
+            what = f"The key '{key}' stands here for the second time; the first is on line {first}."
+            do = "Keep one of the two."
+            faults.append(Fault(source.line(mark.line, mark.column, width), "duplicate-key", what, do))
             continue
-        source.keys[(*path, key)] = (mark.line, mark.column, len(key))
+        source.keys[(*path, key)] = (mark.line, mark.column, width)
         result[key] = _walk(value_node, (*path, key), source, faults)
     return result

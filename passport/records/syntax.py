@@ -1,0 +1,105 @@
+"""What is wrong with text that is not YAML, in words for somebody who has never heard of YAML.
+
+The parser's own problem texts differ between its C and its Python form; both lead to the same sentence here.
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+import yaml
+
+from passport.records.faults import Fault, Place
+
+Locate = Callable[[int, int], Place]
+_Advice = tuple[str, str]
+
+
+def syntax_fault(error: yaml.YAMLError, locate: Locate, file: str) -> Fault:
+    """The fault of a text that the parser refused; ``locate`` turns a 0-based line and column into a place."""
+    mark: Any = getattr(error, "problem_mark", None)
+    opened: Any = getattr(error, "context_mark", None)
+    problem = str(getattr(error, "problem", None) or getattr(error, "reason", None) or "unreadable text")
+    if mark is None:
+        return Fault(Place(file), "yaml-syntax", *_unknown(problem))
+    here = _visible(locate, mark.line, mark.column)
+    if opened is not None and _points_back(problem):
+        start = locate(opened.line, opened.column)
+        return Fault(start, "yaml-syntax", *_opened_advice(problem, start, here))
+    return Fault(here, "yaml-syntax", *_advice(problem, here))
+
+
+def _visible(locate: Locate, line: int, col: int) -> Place:
+    """The place itself, or the end of the last text above it: an empty line at the end of a file shows nothing."""
+    place = locate(line, col)
+    while line > 0 and not place.excerpt.strip():
+        line -= 1
+        place = locate(line, len(locate(line, 0).excerpt.rstrip()))
+    return place
+
+
+def _points_back(problem: str) -> bool:
+    """Whether the cause stands where the parser began, not where it gave up: an open quote or bracket, a lost colon."""
+    return any(word in problem for word in ("end of stream", "could not find expected ':'")) or "expected ','" in problem
+
+
+def _opened_advice(problem: str, start: Place, here: Place) -> _Advice:
+    if "could not find expected ':'" in problem:
+        if "\u00a0" in start.excerpt:
+            return "A no-break space stands on this line, as pasted text often holds.", "Type the line anew."
+        return "This line is not a 'key: value' line.", "Add the colon and a space after the key, as in 'name: value'."
+    if "expected ','" in problem:
+        end = "]" if "]" in problem else "}"
+        what = f"The bracket that opens here is not closed where line {here.line} goes on."
+        return what, f"Close it with '{end}', and put a comma between its entries."
+    return "The quote that opens here is never closed.", "Add the closing quote at the end of the text."
+
+
+def _advice(problem: str, here: Place) -> _Advice:
+    before, sign = here.excerpt[: here.col - 1], here.excerpt[here.col - 1 : here.col]
+    if "\t" in problem or "\\t" in problem or "tab character" in problem or sign == "\t":
+        return "This line is indented with a tab.", "Replace the tab by spaces: records are indented with spaces only."
+    if "cannot start" in problem:
+        return f"A text cannot begin with '{sign}'.", "Put the whole text in 'quotes'."
+    if "mapping values" in problem:
+        return _second_colon(before)
+    if "escape" in problem:
+        what = "Inside double quotes a backslash has a special meaning."
+        return what, "Use single quotes around the text, or write the backslash twice."
+    if "another document" in problem:
+        return "A second record begins here.", "Remove the line '---': one file holds one record."
+    if "node content" in problem:
+        return "An entry or a closing bracket is missing here.", "Close each '[' with ']' and each '{' with '}'."
+    if "'-' indicator" in problem:
+        return _not_in_list()
+    if "expected key" in problem or "block end" in problem:
+        return _stray(before, sign, problem)
+    return _unknown(problem)
+
+
+def _second_colon(before: str) -> _Advice:
+    if ": " in before:
+        return "A second colon on one line cannot be understood.", "Put the text after the first colon in 'quotes'."
+    what = "This line is indented deeper than the one above it, which has its value already."
+    return what, "Move it left to the keys that it belongs with, or give the line above no value of its own."
+
+
+def _stray(before: str, sign: str, problem: str) -> _Advice:
+    if before.strip():
+        what = "Something follows where the quoted text has ended."
+        return what, "Write an apostrophe inside single quotes twice ('it''s'), or use double quotes around the text."
+    if sign == "-":
+        what = "This list entry stands where a 'key: value' line is expected."
+        return what, "Indent it below the key of its list."
+    if "'?'" in problem:
+        return _not_in_list()
+    what = "The indentation of this line fits none of the lines above it."
+    return what, "Begin it in the same column as the other keys of its block."
+
+
+def _not_in_list() -> _Advice:
+    return "This line stands among list entries, but is none.", "Begin it with '- ', or move it left, out of the list."
+
+
+def _unknown(problem: str) -> _Advice:
+    do = "Check the indentation, the colon after each key, and quotes around text that holds ': ' or ' #'."
+    return f"This is not valid YAML: {problem}.", do
