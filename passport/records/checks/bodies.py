@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import date
 
-from passport.physics.moments import implausible
+from passport.physics.plausible import plausible
 from passport.records.faults import Fault, Place
 from passport.records.frame import Blank, Frame, Reading
 from passport.records.load import Content, Entry
@@ -40,10 +40,10 @@ def _impossible(
 
 
 def _fault(figures: tuple[float, float, float], axis: float, length: float, place: Place) -> Iterator[Fault]:
-    why = implausible(*figures, length, axis=axis)
-    if why:
+    found = plausible(*figures, length, axis)
+    if not found:
         mass, balance, swingweight = figures
-        what = f"{mass:g} g, {balance:.1f} mm and {swingweight:g} kg·cm² cannot belong to one racquet: {why}"
+        what = f"{mass:g} g, {balance:.1f} mm and {swingweight:g} kg·cm² cannot belong to one racquet: {found.reason}."
         do = "Measure again; look for a slipped digit, a wrong axis, or inches read as centimetres."
         yield Fault(place, "impossible-body", what, do)
 

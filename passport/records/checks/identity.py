@@ -16,8 +16,8 @@ def numbers_once(content: Content, today: date) -> Iterator[Fault]:
 
 def keys_once(content: Content, today: date) -> Iterator[Fault]:
     """No two passports or players share a key."""
-    entries = (*content.players.values(), *content.frames.values())
-    uses = ((e.record.key, e.at("key")) for e in entries if e.record.key)
+    uses = [(e.record.key, e.at("key")) for e in content.players.values() if e.record.key]
+    uses += [(e.record.key, e.at("key")) for e in content.frames.values() if e.record.key]
     yield from _twice(uses, "key-twice", "key", "Remove it from the newer one; 'passport issue' makes a fresh key.")
 
 

@@ -23,8 +23,10 @@ def strings(content: Content, today: date) -> Iterator[Fault]:
 
 def models(content: Content, today: date) -> Iterator[Fault]:
     """Each frame's and blank's model is in the catalogue."""
-    for entry in (*content.frames.values(), *content.blanks.values()):
-        yield from _unknown(content, "model", entry.record.model, content.models, entry.at("model"))
+    named = [(e.record.model, e.at("model")) for e in content.frames.values()]
+    named += [(e.record.model, e.at("model")) for e in content.blanks.values()]
+    for name, place in named:
+        yield from _unknown(content, "model", name, content.models, place)
 
 
 def parts(content: Content, today: date) -> Iterator[Fault]:

@@ -1,0 +1,61 @@
+"""What the commands share: reading the content, printing faults, ending with the right code."""
+
+import os
+import sys
+from collections.abc import Sequence
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+import click
+
+from passport.records import checks
+from passport.records.faults import Fault, has_errors
+from passport.records.load import Content, load
+
+FOLDER = click.Path(path_type=Path)
+
+
+def today() -> date:
+    """The day that ages and due dates are counted from.
+
+    ``SOURCE_DATE_EPOCH`` (seconds since 1970, UTC) stands in for the clock where it is set, so that a build can be
+    repeated; a malformed value ends the command.
+    """
+    given = os.environ.get("SOURCE_DATE_EPOCH")
+    if given is None:
+        return date.today()
+    if not given.isascii() or not given.isdigit() or len(given) > 11:
+        raise click.ClickException(f"SOURCE_DATE_EPOCH is '{given[:40]}': give whole seconds since 1970, or unset it.")
+    return datetime.fromtimestamp(int(given), UTC).date()
+
+
+def read(folder: Path) -> tuple[Content, list[Fault]]:
+    """Read a content folder and run all checks; returns what could be read and every fault."""
+    if not folder.exists():
+        raise click.UsageError(f"There is no folder '{folder}'. Name the folder that holds workshop.yaml.")
+    content, faults = load(folder)
+    if content.workshop is None and any(f.rule == "no-workshop" for f in faults):
+        return content, faults
+    return content, sorted([*faults, *checks.run(content, today())])
+
+
+def sound(folder: Path) -> Content:
+    """Read a content folder that must have no errors; prints the faults and ends with code 1 where it has."""
+    content, faults = read(folder)
+    report(faults)
+    if has_errors(faults):
+        count = sum(f.severity == "error" for f in faults)
+        click.echo(f"\nNothing was written: {count} {'error' if count == 1 else 'errors'} in the records.", err=True)
+        sys.exit(1)
+    return content
+
+
+def report(faults: Sequence[Fault]) -> None:
+    """Print faults for a person, on standard error."""
+    for fault in faults:
+        click.echo(_coloured(fault) + "\n", err=True)
+
+
+def _coloured(fault: Fault) -> str:
+    first, _, rest = fault.text().partition("\n")
+    return click.style(first, fg="red" if fault.severity == "error" else "yellow", bold=True) + "\n" + rest

@@ -1,0 +1,98 @@
+"""Numbers, units and dates as a reader sees them, in the reader's language (CLDR forms, through Babel)."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from babel.core import Locale
+from babel.dates import format_date
+from babel.numbers import format_decimal
+
+from passport.physics import units
+
+THIN = "\N{NARROW NO-BREAK SPACE}"
+NONE = "–"
+
+
+@dataclass(frozen=True, slots=True)
+class Formats:
+    """Formats for one language, given as a tag such as ``en`` or ``de``; English where the tag is unknown."""
+
+    language: str = "en"
+
+    @property
+    def locale(self) -> Locale:
+        """The Babel locale; ``en`` is read as British English, with the day before the month."""
+        tag = {"en": "en_GB"}.get(self.language, self.language.replace("-", "_"))
+        try:
+            return Locale.parse(tag)
+        except (ValueError, LookupError):
+            return Locale.parse("en_GB")
+
+    def number(self, value: float | None, places: int = 1) -> str:
+        """A decimal number with up to ``places`` decimals, or a dash."""
+        if value is None:
+            return NONE
+        text = format_decimal(round(value, places) + 0.0, f"0.{'0' * places}" if places else "0", locale=self.locale)
+        return text.replace("-", "−")
+
+    def short(self, value: float | None, places: int = 1) -> str:
+        """Like `number`, without a decimal part of zero."""
+        whole = value is not None and round(value, places) == round(value)
+        return self.number(value, 0 if whole else places)
+
+    def signed(self, value: float | None, places: int = 1) -> str:
+        """A difference with its sign, plus as well as minus."""
+        text = self.number(value, places)
+        return text if value is None or round(value, places) <= 0 else f"+{text}"
+
+    def mass(self, grams: float | None) -> str:
+        """``312.4 g``."""
+        return self._with(self.number(grams), "g")
+
+    def mm(self, value: float | None) -> str:
+        """``322.5 mm``."""
+        return self._with(self.short(value), "mm")
+
+    def inertia(self, value: float | None) -> str:
+        """``311.5 kg·cm²``."""
+        return self._with(self.number(value), "kg·cm²")
+
+    def points(self, balance: float | None, length: float) -> str:
+        """``6.5 pt HL``: balance points, head light or head heavy."""
+        if balance is None:
+            return NONE
+        light = units.points_head_light(balance, length)
+        side = "HL" if light > 0 else "HH"
+        return "even" if abs(light) < 0.05 else f"{self.number(abs(light))}{THIN}pt{THIN}{side}"
+
+    def lb(self, newtons: float) -> str:
+        """``25 lb``."""
+        return self._with(self.short(units.lb_from_newtons(newtons)), "lb")
+
+    def kg(self, newtons: float) -> str:
+        """``11.3 kg``."""
+        return self._with(self.number(units.kg_from_newtons(newtons)), "kg")
+
+    def tension(self, newtons: float, written: str = "") -> tuple[str, str]:
+        """Both units of a tension, the one that it was written in first."""
+        both = (self.lb(newtons), self.kg(newtons))
+        return both[::-1] if written.strip().lower().endswith(("kg", "kgf")) else both
+
+    def gauge(self, mm: float) -> str:
+        """``1.25 mm``."""
+        return self._with(self.number(mm, 2), "mm")
+
+    def ring(self, amount: float, unit: str) -> str:
+        """An acoustic reading in the unit that the reader showed."""
+        return self._with(self.short(amount), {"hz": "Hz"}.get(unit.lower(), unit))
+
+    def day(self, day: date | None) -> str:
+        """``12 October 2026``."""
+        return format_date(day, "long", locale=self.locale) if day else NONE
+
+    def short_day(self, day: date | None) -> str:
+        """``12 Oct 2026``."""
+        return format_date(day, "medium", locale=self.locale) if day else NONE
+
+    def _with(self, text: str, unit: str) -> str:
+        return text if text == NONE else f"{text}{THIN}{unit}"

@@ -1,0 +1,147 @@
+"""HTML pages from facts, through the templates in ``templates/pages``."""
+
+from collections.abc import Mapping
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+import jinja2
+from markupsafe import Markup
+
+from passport.bench.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
+from passport.render import figures
+from passport.render.formats import Formats
+from passport.render.ornament import band, rosette
+from passport.render.palette import CSS_PAINT, DARK, LIGHT
+from passport.render.prose import Prose, prose
+
+HOME = "home"
+"""The page of shop text that stands on the home page; all others are care notes."""
+
+
+class Pages:
+    """Renders every kind of page of one shop; the templates are parsed once."""
+
+    def __init__(
+        self, shop: ShopFacts, pages: tuple[PageFacts, ...], folders: tuple[Path, ...], index: str = ""
+    ) -> None:
+        """``folders`` are searched in turn for a template; ``index`` is appended to links to folders (``index.html``
+        for a site that is opened from disk)."""
+        self.shop, self.index = shop, index
+        self.prose = {p.slug: prose(p.text, p.slug.replace("-", " ").capitalize()) for p in pages}
+        self._folders = folders
+
+    @cached_property
+    def _environment(self) -> jinja2.Environment:
+        environment = jinja2.Environment(
+            loader=jinja2.FileSystemLoader(self._folders),
+            autoescape=True,
+            undefined=jinja2.StrictUndefined,
+            auto_reload=False,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            extensions=["jinja2.ext.i18n"],
+        )
+        environment.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
+        environment.filters["tel"] = lambda text: "".join(c for c in text if c.isdigit() or c == "+")
+        return environment
+
+    def frame(self, frame: FrameFacts, files: Mapping[str, str]) -> bytes:
+        """The page of one frame; ``files`` names its downloads: ``card``, ``reminder``, ``setup``."""
+        if frame.status in ("lost", "retired") or frame.successor:
+            return self.notice(frame)
+        f = Formats(frame.language)
+        return self._render(
+            "frame",
+            frame.language,
+            root="../",
+            seed=frame.number,
+            private=True,
+            frame=frame,
+            f=f,
+            files=files,
+            charts={name: Markup(svg) for name, svg in figures.frame_figures(frame, f).items()},
+            pieces=figures.numbered(frame),
+            materials={p.material for p in frame.parts},
+            pages=self._notes(),
+        )
+
+    def notice(self, frame: FrameFacts) -> bytes:
+        """The page of a frame that is lost, retired or replaced: it says that and no more."""
+        successor = frame.successor if frame.status == "broken" else None
+        return self._render(
+            "notice", frame.language, root="../", seed="", private=True, status=frame.status, successor=successor
+        )
+
+    def player(self, player: PlayerFacts) -> bytes:
+        """The page of one player with all frames side by side."""
+        f = Formats(player.language)
+        groups = [
+            {
+                "name": g.name,
+                "matched": g.matched,
+                "frames": g.frames,
+                "equality": g.equality,
+                "chart": Markup(figures.equality_figure(g, f, f"{player.key}-{i}")),
+            }
+            for i, g in enumerate(player.groups)
+        ]
+        return self._render(
+            "player", player.language, root="../", seed=player.key, private=True, player=player, groups=groups, f=f
+        )
+
+    def home(self) -> bytes:
+        """The workshop's home page."""
+        return self._render(
+            "home",
+            self.shop.language,
+            root="",
+            seed=self.shop.name,
+            private=False,
+            about=self._texts().get(HOME),
+            pages=self._notes(),
+            rosette=Markup(rosette(self.shop.name, paint=CSS_PAINT, stroke="petrol", core="plum", line=4)),
+        )
+
+    def care(self, slug: str) -> bytes:
+        """One page of care notes."""
+        others = [n for n in self._notes() if n["slug"] != slug]
+        page = next(n for n in self._notes() if n["slug"] == slug)
+        return self._render(
+            "care", self.shop.language, root="../../", seed=slug, private=False, page=page, others=others
+        )
+
+    def missing(self, root: str) -> bytes:
+        """The page for addresses that lead nowhere; ``root`` is the site's own absolute path."""
+        return self._render("missing", self.shop.language, root=root, seed="", private=True)
+
+    def care_slugs(self) -> list[str]:
+        """The care notes, in the order of their files."""
+        return [slug for slug in self.prose if slug != HOME]
+
+    def _notes(self) -> list[dict[str, Any]]:
+        return [{"slug": slug, **self._texts()[slug]} for slug in self.care_slugs()]
+
+    def _texts(self) -> dict[str, dict[str, Any]]:
+        return {slug: _shown(text) for slug, text in self.prose.items()}
+
+    def _render(self, name: str, language: str, *, root: str, seed: str, private: bool, **facts: Any) -> bytes:
+        template = self._environment.get_template(f"pages/{name}.html.j2")
+        text = template.render(
+            lang=language,
+            root=root,
+            index=self.index,
+            private=private,
+            shop=self.shop,
+            theme_light=LIGHT.petrol,
+            theme_dark=DARK.petrol,
+            ornament=Markup(
+                band(seed or self.shop.name, paint=CSS_PAINT, extra='preserveAspectRatio="xMidYMid slice"')
+            ),
+            **facts,
+        )
+        return text.encode()
+
+
+def _shown(text: Prose) -> dict[str, Any]:
+    return {"title": text.title, "summary": text.summary, "body": Markup(text.body)}
