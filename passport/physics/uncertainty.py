@@ -1,7 +1,7 @@
 """Measurement uncertainty and what it leaves of a tolerance.
 
 Propagation follows the GUM (JCGM 100:2008, "Guide to the expression of uncertainty in measurement"); the verdict
-against a tolerance follows JCGM 106:2012, "The role of measurement uncertainty in conformity assessment".
+against a tolerance follows JCGM 106:2012, "The role of measurement uncertainty in conformity assessment". Clause numbers are from memory.
 """
 
 import math

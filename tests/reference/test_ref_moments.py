@@ -144,7 +144,7 @@ def test_arcs_against_a_fine_polyline(hour, length):
 
 
 def test_hoop_perimeter_is_the_complete_elliptic_integral():
-    """The hoop is 4a·E(1 − b²/a²) around (DLMF §19.9(i), complete elliptic integral of scipy)."""
+    """The hoop is 4a·E(1 − b²/a²) around (DLMF §19.30(i), complete elliptic integral of scipy)."""
     a, b = SHAPE.hoop_axes
     assert SHAPE.hoop_perimeter == pytest.approx(4 * a * ellipe(1 - (b / a) ** 2), rel=1e-12)
 
