@@ -5,7 +5,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from passport.physics.geometry import RacquetShape
@@ -33,6 +33,7 @@ def test_six_is_nearest_to_the_hand():
     assert TENNIS.on_hoop(6)[0] == pytest.approx(min(TENNIS.on_hoop(h)[0] for h in range(12)))
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(st.floats(0, 12))
 def test_hours_lie_on_the_ellipse_in_their_direction(hour):
     """Each hour lies on the hoop's ellipse, in the direction in which a clock's hand points."""
@@ -43,6 +44,7 @@ def test_hours_lie_on_the_ellipse_in_their_direction(hour):
     assert math.remainder(math.atan2(y, dx) - math.radians(30 * hour), 2 * math.pi) == pytest.approx(0, abs=1e-9)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(st.floats(0, 12), st.floats(0, 2 * math.pi))
 def test_eccentric_points_lie_on_the_same_ellipse(hour, t):
     """Points by eccentric angle and points by the clock lie on one ellipse."""
@@ -51,6 +53,7 @@ def test_eccentric_points_lie_on_the_same_ellipse(hour, t):
         assert ((x - TENNIS.head_centre) / a) ** 2 + (y / b) ** 2 == pytest.approx(1)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(st.floats(0, 12), st.floats(0.5, 900))
 def test_a_strip_has_its_length_and_is_centred(hour, length):
     """A strip, followed as a fine polyline, is as long as asked and has half of it on each side of the hour."""
@@ -114,6 +117,7 @@ def test_string_lengths_at_the_middle_and_outside():
     assert TENNIS.cross_length(TENNIS.length) == 0
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(st.floats(-125, 125))
 def test_string_ends_lie_on_the_ellipse(y):
     """The end of a main string lies on the ellipse of the strung area."""

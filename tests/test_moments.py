@@ -4,7 +4,7 @@ import subprocess
 import sys
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from passport.physics.geometry import RacquetShape
@@ -28,6 +28,7 @@ def close(a: Moments, b: Moments) -> None:
         assert a.polar == pytest.approx(b.polar, rel=1e-9, abs=1e-6)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(
     st.floats(60, 400),
     st.floats(250, 400),
@@ -42,6 +43,7 @@ def test_what_is_measured_is_read_off_again(mass, balance, swing, twist, axis):
     assert body.twistweight == (None if twist is None else pytest.approx(twist))
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(BODIES, BODIES, BODIES)
 def test_sums_do_not_care_about_order(a, b, c):
     """Adding bodies is commutative and associative, and `total` is that sum."""
@@ -50,6 +52,7 @@ def test_sums_do_not_care_about_order(a, b, c):
     close(Moments.total([a, b, c]), a + b + c)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(BODIES, BODIES)
 def test_taking_away_undoes_adding(a, b):
     """Taking a part away again leaves the body; an unknown polar moment of the part makes the result's unknown."""
@@ -58,6 +61,7 @@ def test_taking_away_undoes_adding(a, b):
     assert (back.polar is None) == (a.polar is None or b.polar is None)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(BODIES, st.floats(0.1, 5))
 def test_scaling_keeps_balance_and_gyration(body, factor):
     """The same spread with more mass has the same balance and inertia in proportion."""
@@ -75,6 +79,7 @@ def test_unknown_polar_absorbs():
     assert both.mass == 303
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(BODIES)
 def test_inertia_is_least_about_the_centre_of_mass(body):
     """No parallel axis gives a lower inertia than the one through the centre of mass."""
@@ -108,6 +113,7 @@ def test_a_pair_is_two_halves():
     close(Moments.pair(3, 500, 131), halves)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(st.floats(0, 300), st.floats(1, 300), st.floats(0, 20))
 def test_a_filled_length_is_its_two_halves(start, run, radius):
     """An evenly filled length equals the sum of its two halves."""
@@ -127,12 +133,14 @@ def test_a_solid_plug_is_its_rings():
     close(Moments.plug(6, 20, 60, 12), Moments.total(rings))
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(st.floats(0, 12), st.floats(1, 400))
 def test_an_arc_and_its_mirror_image_are_alike(hour, length):
     """A strip at an hour has the moments of the strip at the mirrored hour."""
     close(Moments.hoop_arc(5, SHAPE, hour, length), Moments.hoop_arc(5, SHAPE, 12 - hour, length))
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(st.floats(0, 12))
 def test_a_short_arc_is_a_pair(hour):
     """A strip of no length at an hour is a mirrored pair of points there, and a very short one is nearly so."""

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from passport.physics.moments import Moments
@@ -27,6 +27,7 @@ FRAMES = st.builds(
 )
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(FRAMES, st.floats(-20, 200), st.floats(0, 1.2))
 def test_a_timed_frame_gives_its_swingweight_back(frame, pivot, amplitude):
     """The period of a frame, turned back into a swingweight, is the frame's own, for any pivot and amplitude."""
@@ -39,6 +40,7 @@ def test_a_timed_frame_gives_its_swingweight_back(frame, pivot, amplitude):
     )
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(FRAMES)
 def test_hung_by_the_head_or_by_the_butt(frame):
     """A frame hung by the tip gives the same swingweight as one hung by the butt."""
@@ -122,6 +124,7 @@ def test_other_axes():
     assert timing.swingweight(axis=10.0).value == pytest.approx(timing.inertia().value)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(FRAMES, st.floats(150, 500), st.floats(300, 2000))
 def test_two_wires_give_the_swingweight_back(frame, spacing, wire):
     """The period on two wires, from energy balance, turned back into a swingweight is the frame's own."""

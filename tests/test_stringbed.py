@@ -6,7 +6,7 @@ import sys
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from passport.physics import stringbed
@@ -20,6 +20,7 @@ TENSIONS = st.floats(30, 320)
 RATIOS = st.floats(0.11, 1)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(RATIOS, st.floats(0.01, 500))
 def test_wavenumber_lies_between_its_bounds(ratio, a):
     """The wavenumber lies between the circle of equal area and the stretched circle, for every ellipse."""
@@ -27,6 +28,7 @@ def test_wavenumber_lies_between_its_bounds(ratio, a):
     assert low * (1 - 1e-12) <= ellipse_wavenumber(a, a * ratio) <= high * (1 + 1e-12)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(RATIOS)
 def test_turning_the_ellipse_changes_nothing(ratio):
     """Which of the two axes is the longer one does not matter."""
@@ -48,6 +50,7 @@ def test_heads_that_cannot_be_are_refused(a, b):
         ellipse_wavenumber(a, b)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(TENSIONS, st.floats(0.5, 1.5))
 def test_tension_from_frequency_is_the_inverse(mains, ratio):
     """The bed tension found from a bed's own frequency is the tension that it was given."""
@@ -55,6 +58,7 @@ def test_tension_from_frequency_is_the_inverse(mains, ratio):
     assert BED.bed_tension(hz, ratio) == pytest.approx(mains, rel=1e-9)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(TENSIONS, TENSIONS, st.floats(0.5, 2))
 def test_frequency_goes_with_the_root_of_tension(mains, crosses, factor):
     """Both tensions times a factor multiply the squared frequency by it."""
@@ -63,6 +67,7 @@ def test_frequency_goes_with_the_root_of_tension(mains, crosses, factor):
     assert stringbed.tension_ratio(before, after) == pytest.approx(factor, rel=1e-9)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(TENSIONS, TENSIONS)
 def test_more_tension_anywhere_rings_higher(mains, crosses):
     """Raising the mains alone or the crosses alone raises the frequency."""

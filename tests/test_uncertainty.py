@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from passport.physics.uncertainty import (
@@ -37,6 +37,7 @@ def test_combined_is_the_root_sum_of_squares():
     assert combined(3, 4) == 5
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(SMALL, SMALL)
 def test_a_sum_of_independent_inputs(u_a, u_b):
     """The u of a sum is the root sum of squares, shared out by input."""
@@ -47,6 +48,7 @@ def test_a_sum_of_independent_inputs(u_a, u_b):
     assert [share.sensitivity for share in result.shares] == pytest.approx([1, 1], rel=1e-6)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(SMALL, SMALL, st.sampled_from([("a", "b"), ("b", "a")]))
 def test_full_correlation_adds_or_cancels(u_a, u_b, pair):
     """Fully correlated inputs add their u in a sum, and cancel when they run against each other."""
@@ -104,6 +106,7 @@ def test_correlation_of_lines():
     assert correlation([1, 2, 4], [-10, -20, -40]) == pytest.approx(-1)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(st.floats(-10, 10), SMALL, st.floats(-5, 0), st.floats(0, 5))
 def test_probability_is_a_probability_and_mirrors(value, u, low, high):
     """The probability lies in 0 … 1, and turning everything round changes nothing."""
@@ -152,6 +155,7 @@ def test_a_coarse_instrument_is_told():
     assert conformity(0, 1.5, -3, 3).decidable
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(st.floats(-20, 20), SMALL)
 def test_verdicts_agree_with_the_probability(value, u):
     """Inside means at least 95 % probable, outside at most 2.5 %."""

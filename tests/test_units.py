@@ -5,7 +5,7 @@ from collections.abc import Callable
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from passport.physics import units
@@ -19,6 +19,7 @@ PAIRS: list[tuple[Callable[[float], float], Callable[[float], float]]] = [
 ]
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(st.floats(1e-3, 1e6), st.sampled_from(PAIRS))
 def test_there_and_back(value, pair):
     """Each conversion and its inverse give the value back."""
@@ -26,6 +27,7 @@ def test_there_and_back(value, pair):
     assert back(there(value)) == pytest.approx(value, rel=1e-14)
 
 
+@settings(deadline=None)  # the machine may be busy
 @given(st.floats(-40, 40), st.floats(500, 750))
 def test_points_there_and_back(points, length):
     """Balance points turned into mm and back are unchanged, head heavy and head light being opposite signs."""
