@@ -3,6 +3,7 @@
 import os
 
 import pytest
+from hypothesis import settings
 
 REFUSE = os.environ.get("PASSPORT_REFUSE_SKIPS") == "1"
 
@@ -15,3 +16,7 @@ def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]):
         report.outcome = "failed"
         report.longrepr = f"skipped where nothing may be skipped: {report.longrepr}"
     return report
+
+
+settings.register_profile("here", deadline=None, derandomize=True)
+settings.load_profile("here")

@@ -2,7 +2,18 @@
 
 from collections.abc import Sequence
 
-from passport.bench.facts import FrameFacts, GroupFacts, PartFacts
+from passport.bench.facts import EqualityFacts, FrameFacts, GroupFacts, PartFacts, QuantityName, SpecFacts
+from passport.render.chart_strip import strip_chart
+from passport.render.charts import (
+    EqualFrame,
+    EqualQuantity,
+    HistoryPoint,
+    SwingTarget,
+    TargetRow,
+    Verdict,
+    equality_chart,
+    history_chart,
+)
 from passport.render.fitted import Kind, Piece, number_pieces
 from passport.render.formats import Formats
 from passport.render.palette import CSS_PAINT, Paint
@@ -16,6 +27,13 @@ _KINDS: dict[str, Kind] = {
     "base grip": "grip",
     "overgrip": "grip",
 }
+NAMES: dict[QuantityName, str] = {
+    "mass": "Mass",
+    "balance": "Balance",
+    "swingweight": "Swingweight",
+    "twistweight": "Twistweight",
+}
+_VERDICTS: dict[str, Verdict] = {"inside": "inside", "outside": "outside", "undecided": "undecided"}
 
 
 def drawn_piece(part: PartFacts) -> Piece:
@@ -33,20 +51,18 @@ def drawn_piece(part: PartFacts) -> Piece:
 
 def numbered(frame: FrameFacts) -> tuple[tuple[int, PartFacts], ...]:
     """The fitted parts with the numbers that the drawing gives them."""
-    parts = {id(piece): part for piece, part in ((drawn_piece(p), p) for p in frame.parts)}
     pieces = [drawn_piece(p) for p in frame.parts]
     parts = dict(zip(map(id, pieces), frame.parts, strict=True))
     return tuple((number, parts[id(piece)]) for number, piece in number_pieces(frame.shape, pieces))
 
 
-def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT, pieces: Sequence[Piece] = ()) -> str:
-    """The racquet to scale with its fitted parts, its balance point and the swingweight axis."""
+def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -> str:
+    """The racquet to scale with its fitted parts and its balance point."""
     balance = frame.spec("balance").value
-    shown = pieces or [drawn_piece(p) for p in frame.parts]
     listed = "; ".join(f"{n}: {p.name}, {p.place}, {f.mass(p.mass)}" for n, p in numbered(frame))
     return draw(
         frame.shape,
-        shown,
+        [drawn_piece(p) for p in frame.parts],
         paint=paint,
         title=f"{frame.maker} {frame.model}",
         desc=f"{frame.shape.mains} × {frame.shape.crosses}. {listed}",
@@ -57,11 +73,106 @@ def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT, p
     )
 
 
+def quantity_text(f: Formats, quantity: QuantityName, value: float | None) -> str:
+    """A value of one of the four quantities with its unit."""
+    if quantity == "mass":
+        return f.mass(value)
+    return f.mm(value) if quantity == "balance" else f.inertia(value)
+
+
+def target_row(spec: SpecFacts, f: Formats) -> TargetRow | None:
+    """A measured quantity against its target as the charts take it; None where no target was set."""
+    if spec.target is None or spec.tolerance is None:
+        return None
+    return TargetRow(
+        name=NAMES[spec.quantity],
+        target=spec.target,
+        tolerance=spec.tolerance,
+        measured=spec.value,
+        verdict=_VERDICTS.get(spec.verdict),
+        measured_text=quantity_text(f, spec.quantity, spec.value),
+        target_text=quantity_text(f, spec.quantity, spec.target),
+        low_text=f.short(spec.target - spec.tolerance),
+        high_text=f.short(spec.target + spec.tolerance),
+        uncertainty=2 * (spec.uncertainty or 0.0),
+        short=NAMES[spec.quantity],
+    )
+
+
+def target_rows(frame: FrameFacts, f: Formats) -> list[TargetRow]:
+    """All quantities of a frame that have a target."""
+    return [row for spec in frame.specs if (row := target_row(spec, f))]
+
+
 def frame_figures(frame: FrameFacts, f: Formats) -> dict[str, str]:
-    """All figures of a frame's page by name: ``racquet``, ``target``, ``history``."""
-    return {"racquet": racquet_figure(frame, f), "target": "", "history": ""}
+    """All figures of a frame's page by name: ``racquet``, ``history``, and each quantity; empty where there is no data."""
+    strips = {spec.quantity: _strip(frame, spec, f) for spec in frame.specs}
+    return {"racquet": racquet_figure(frame, f), "history": _history(frame, f), **strips}
+
+
+def _strip(frame: FrameFacts, spec: SpecFacts, f: Formats) -> str:
+    row = target_row(spec, f)
+    if row is None or row.measured is None:
+        return ""
+    return strip_chart(row, key=f"{spec.quantity}-{frame.number}", paint=CSS_PAINT)
+
+
+def _history(frame: FrameFacts, f: Formats) -> str:
+    points = list(_history_points(frame, f))
+    if len(points) < 2:
+        return ""
+    spec = frame.spec("swingweight")
+    target = SwingTarget(spec.target, spec.tolerance) if spec.target and spec.tolerance else None
+    until = max(p.day for p in points)
+    return history_chart(points, key=f"history-{frame.number}", paint=CSS_PAINT, target=target, until=until)
+
+
+def _history_points(frame: FrameFacts, f: Formats) -> Sequence[HistoryPoint]:
+    points = []
+    for job in frame.jobs:
+        swung = [m.swingweight for m in job.measured if m.swingweight and m.state == "strung" and not m.without]
+        strung = job.stringing
+        if strung or swung:
+            points.append(
+                HistoryPoint(
+                    day=job.date,
+                    date_text=f.short_day(job.date),
+                    mains=strung.mains.tension if strung else None,
+                    crosses=strung.crosses.tension if strung else None,
+                    swingweight=swung[-1] if swung else None,
+                )
+            )
+    return points
 
 
 def equality_figure(group: GroupFacts, f: Formats, key: str) -> str:
-    """How equal the frames of a group are."""
-    return ""
+    """How equal the frames of a group are; empty for a single frame or one without readings."""
+    shown = [e for e in group.equality if e.spread is not None]
+    if len(group.frames) < 2 or not shown:
+        return ""
+    frames = [
+        EqualFrame(
+            label=frame.label,
+            values=tuple(frame.spec(e.quantity).value for e in shown),
+            texts=tuple(quantity_text(f, e.quantity, frame.spec(e.quantity).value) for e in shown),
+        )
+        for frame in group.frames
+    ]
+    quantities = [_equal_quantity(e, group, f) for e in shown]
+    return equality_chart(frames, quantities, key=f"equal-{key}", paint=CSS_PAINT)
+
+
+def _equal_quantity(e: EqualityFacts, group: GroupFacts, f: Formats) -> EqualQuantity:
+    targets = {frame.spec(e.quantity).target for frame in group.frames}
+    known = [value for _, value in e.values if value is not None]
+    common = targets.pop() if len(targets) == 1 else None
+    middle = common if common is not None else (min(known) + max(known)) / 2
+    return EqualQuantity(
+        name=NAMES[e.quantity],
+        target=middle,
+        tolerance=e.tolerance,
+        spread_text=quantity_text(f, e.quantity, e.spread),
+        low_text=f.short(middle - e.tolerance),
+        high_text=f.short(middle + e.tolerance),
+        aimed=common is not None,
+    )

@@ -59,7 +59,7 @@ class Pages:
             private=True,
             frame=frame,
             f=f,
-            files=files,
+            files={"card": "", "reminder": "", **files},
             charts={name: Markup(svg) for name, svg in figures.frame_figures(frame, f).items()},
             pieces=figures.numbered(frame),
             materials={p.material for p in frame.parts},
