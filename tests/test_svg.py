@@ -5,7 +5,7 @@ import xml.etree.ElementTree as ET
 import pytest
 
 from passport.render.palette import CSS_PAINT, PRINT_PAINT
-from passport.render.svg import document, num, nums, safe_id, text
+from passport.render.svg import document, num, nums, plain, safe_id, text
 
 
 @pytest.mark.parametrize(
@@ -53,3 +53,10 @@ def test_document_for_print_names_its_font() -> None:
 def test_text_is_escaped() -> None:
     """Text from a record cannot open an element."""
     assert ET.fromstring(text(1, 2, "<i>&", size=9, paint="", anchor="end", strong=True)).text == "<i>&"
+
+
+def test_characters_that_xml_forbids_become_spaces() -> None:
+    """Control characters and broken pairs in a record do not break the drawing."""
+    out = document("", key="k", title="a\x00b\nc\ud800", desc="\x1b[31m", box=(0, 0, 1, 1), paint=CSS_PAINT)
+    assert ET.fromstring(out)[0].text == "a b c "
+    assert plain("Łódź ½ → ✓") == "Łódź ½ → ✓"

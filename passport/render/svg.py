@@ -27,6 +27,11 @@ def safe_id(key: str) -> str:
     return "d-" + (re.sub(r"[^a-z0-9]+", "-", key.lower()).strip("-") or "x")
 
 
+def plain(content: str) -> str:
+    """One line of text that XML can hold: control characters, line breaks and broken pairs become spaces."""
+    return re.sub("[\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufffe\uffff]", " ", content)
+
+
 def document(
     body: str, *, key: str, title: str, desc: str, box: tuple[float, float, float, float], paint: Paint, extra: str = ""
 ) -> str:
@@ -37,12 +42,12 @@ def document(
     ``drawing`` and no size, so that it fills its column.
     """
     name = safe_id(key)
-    described = f'<desc id="{name}-d">{escape(desc)}</desc>' if desc else ""
+    described = f'<desc id="{name}-d">{escape(plain(desc))}</desc>' if desc else ""
     labelled = f"{name}-t {name}-d" if desc else f"{name}-t"
     look = ' class="drawing"' if paint.palette is None else f' font-family="{TEXT_FAMILY}"'
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{nums(*box)}" role="img" aria-labelledby="{labelled}"'
-        f'{look}{" " + extra if extra else ""}><title id="{name}-t">{escape(title)}</title>{described}{body}</svg>'
+        f'{look}{" " + extra if extra else ""}><title id="{name}-t">{escape(plain(title))}</title>{described}{body}</svg>'
     )
 
 
@@ -61,4 +66,4 @@ def text(
     side = f' text-anchor="{anchor}"' if anchor != "start" else ""
     weight = ' font-weight="600"' if strong else ""
     more = f" {extra}" if extra else ""
-    return f'<text x="{num(x)}" y="{num(y)}" font-size="{num(size, 2)}"{side}{weight}{paint}{more}>{escape(content)}</text>'
+    return f'<text x="{num(x)}" y="{num(y)}" font-size="{num(size, 2)}"{side}{weight}{paint}{more}>{escape(plain(content))}</text>'

@@ -1,0 +1,20 @@
+"""The charts of the passport, each a function from plain figures and words to an SVG string."""
+
+from passport.render.chart_equality import EqualFrame, EqualQuantity, equality_chart
+from passport.render.chart_history import HistoryPoint, SwingTarget, history_chart
+from passport.render.chart_target import TargetRow, Verdict, card_chart, target_chart
+from passport.render.chart_words import ChartWords
+
+__all__ = [
+    "ChartWords",
+    "EqualFrame",
+    "EqualQuantity",
+    "HistoryPoint",
+    "SwingTarget",
+    "TargetRow",
+    "Verdict",
+    "card_chart",
+    "equality_chart",
+    "history_chart",
+    "target_chart",
+]
