@@ -2,10 +2,18 @@
 
 import re
 from datetime import date
-from typing import Annotated
+from typing import Annotated, Any
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict
-from pydantic_core import PydanticCustomError
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+)
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from passport.records import numbers
 
@@ -24,14 +32,14 @@ def refuse(rule: str, what: str, do: str) -> PydanticCustomError:
 def _day(value: object) -> object:
     if isinstance(value, date):
         return value
-    text = str(value)
+    text = str(value).strip()
+    do = "Write year, month and day with hyphens and two digits each, as in 2026-03-04."
+    if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
+        raise refuse("bad-date", f"'{text[:40]}' is not a date.", do)
     try:
-        if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
-            raise ValueError
         return date.fromisoformat(text)
     except ValueError:
-        do = "Write year-month-day with two digits each, as in 2026-03-04."
-        raise refuse("bad-date", f"'{text[:40]}' is not a date.", do) from None
+        raise refuse("bad-date", f"There is no day {text} in the calendar.", do) from None
 
 
 def _sound_number(text: str) -> str:
@@ -53,20 +61,20 @@ _RISKY = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066
 
 
 def _clean(text: str) -> str:
-    if _RISKY.search(text):
-        what = "This text holds a control character or a mark that reverses the direction of writing."
+    found = _RISKY.search(text)
+    if found:
+        what = f"This text holds U+{ord(found[0]):04X}, a control character or a mark that turns the writing around."
         raise refuse("control-character", what, "Type the text anew instead of pasting it.")
     return text
 
 
-_SLUG = re.compile(r"[a-z0-9][a-z0-9-]{0,60}")
+SLUG = re.compile(r"[a-z0-9][a-z0-9-]{0,60}")
+"""The form of a name in the catalogue."""
 
 
-def _slug(text: str) -> str:
-    if not _SLUG.fullmatch(text):
-        do = "Use small letters, digits and hyphens, as in 'deep-petrol-125'."
-        raise refuse("bad-name", f"'{text[:60]}' cannot be a name in the catalogue.", do)
-    return text
+def slug_of(text: str) -> str:
+    """A name for the catalogue that is close to a text, or an example where nothing of it can stay."""
+    return re.sub("[^a-z0-9]+", "-", text.lower()).strip("-")[:60] or "deep-petrol-125"
 
 
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
@@ -87,16 +95,29 @@ def _web_address(text: str) -> str:
     return text.rstrip("/")
 
 
-def _listed(value: object) -> object:
-    """One value may stand where a list is meant."""
-    return value if isinstance(value, list | tuple) or value is None else [value]
+class _OneOrMore:
+    """One value may stand where a list is meant, in records and in their JSON Schema."""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        def listed(value: object) -> object:
+            return value if isinstance(value, list | tuple) or value is None else [value]
+
+        return core_schema.no_info_before_validator_function(listed, handler(source))
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        many = handler(schema)
+        return {"anyOf": [many, many["items"]]}
+
+
+def _shown(example: str, pattern: str) -> Any:
+    """What people and editors are told of a text type."""
+    return Field(examples=[example], json_schema_extra={"pattern": pattern})
 
 
 Text = Annotated[str, AfterValidator(_clean)]
-Day = Annotated[date, BeforeValidator(_day)]
-Number = Annotated[str, AfterValidator(_sound_number)]
+Day = Annotated[date, BeforeValidator(_day), _shown("2026-03-04", "^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
+Number = Annotated[str, AfterValidator(_sound_number), _shown(numbers.with_check(1042), "^[0-9]{3,8}-[0-9X]$")]
 Key = Annotated[str, AfterValidator(_sound_key)]
-Slug = Annotated[str, AfterValidator(_slug)]
-Colour = Annotated[str, AfterValidator(_colour)]
-WebAddress = Annotated[str, AfterValidator(_web_address)]
-OneOrMore = BeforeValidator(_listed)
+Colour = Annotated[str, AfterValidator(_colour), _shown("#0B5560", "^#[0-9a-fA-F]{6}$")]
+WebAddress = Annotated[str, AfterValidator(_web_address), _shown("https://cards.shop.example", "^https?://")]
+OneOrMore = _OneOrMore()

@@ -1,5 +1,6 @@
 """Faults as data: where, the excerpt, what is wrong, what to do. One layout for all of them."""
 
+import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
@@ -38,7 +39,7 @@ class Fault:
         if self.place.excerpt.strip():
             number = str(self.place.line)
             shown, pad = _fit(self.place)
-            width = max(1, min(self.place.width, len(shown) - pad))
+            width = max(1, min(self.place.width, sum(map(_columns, shown)) - pad))
             lines += [f"  {number} | {shown}", f"  {' ' * len(number)} | {' ' * pad}{'^' * width}"]
         return "\n".join([*lines, f"  {self.what}", f"  {self.do}"])
 
@@ -62,10 +63,18 @@ def has_errors(faults: Iterable[Fault]) -> bool:
 
 
 def _fit(place: Place, most: int = 100) -> tuple[str, int]:
-    """The excerpt without control characters and at most ``most`` wide, and the caret's offset in it."""
+    """The excerpt without control characters and at most ``most`` wide, and how many columns the caret stands in."""
     text = "".join(c if c.isprintable() else " " for c in place.excerpt.rstrip())
     pad = min(place.col - 1, len(text))
     if len(text) > most:
         start = max(0, pad - most // 2)
-        text, pad = text[start : start + most], pad - start
-    return text, pad
+        before, after = "…" if start else "", "…" if start + most < len(text) else ""
+        text, pad = before + text[start : start + most] + after, pad - start + len(before)
+    return text, sum(_columns(c) for c in text[:pad])
+
+
+def _columns(character: str) -> int:
+    """How wide a terminal prints a character (Unicode Standard Annex 11); a combining mark takes no room of its own."""
+    if unicodedata.combining(character):
+        return 0
+    return 2 if unicodedata.east_asian_width(character) in "WF" else 1

@@ -1,8 +1,8 @@
 """The frame's record: identity, setup, build, jobs and their readings; and the blank, an untouched frame in stock."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from passport.records.base import Day, Key, Number, OneOrMore, Record, Text
 from passport.records.catalogue import End, PartKind
@@ -39,7 +39,10 @@ class Strung(Record):
 
 
 class Stringing(Record):
-    """One restringing. Without ``crosses`` the crosses are strung like the mains, in one piece or two."""
+    """One restringing. Without ``crosses`` the crosses are strung like the mains, in one piece or two.
+
+    Two pieces have four ends, so ``knots`` is 4 for them unless the record says otherwise.
+    """
 
     mains: Public[Strung]
     crosses: Public[Strung | None] = None
@@ -48,6 +51,13 @@ class Stringing(Record):
     mains_start: Public[End | None] = None
     crosses_start: Public[End | None] = None
     tie_offs: Public[Text] = ""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _knots_of_two_pieces(cls, data: Any) -> Any:
+        if isinstance(data, dict) and str(data.get("pieces")) == "2" and "knots" not in data:
+            return {**data, "knots": 4}
+        return data
 
     @property
     def both(self) -> tuple[Strung, Strung]:
@@ -145,7 +155,7 @@ class Frame(Record):
     grip: Public[Text] = ""
     status: Public[Status] = "active"
     since: Public[Day | None] = None
-    replaced_by: Public[Text] = ""
+    replaced_by: Public[Number] = ""
     set: Public[Text] = ""
     photo: Public[Text] = ""
     photo_alt: Public[Text] = ""

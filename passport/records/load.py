@@ -11,10 +11,10 @@ from typing import Generic, TypeVar
 from pydantic import ValidationError
 
 from passport.records import yamltext
-from passport.records.base import Record
+from passport.records.base import SLUG, Record, slug_of
 from passport.records.catalogue import FrameModel, Part, StringType
-from passport.records.explain import faults_of
-from passport.records.faults import Fault, Place
+from passport.records.explain import empties, faults_of
+from passport.records.faults import Fault, Place, Severity
 from passport.records.frame import Blank, Frame
 from passport.records.player import Player
 from passport.records.workshop import Workshop
@@ -59,7 +59,9 @@ class Content:
     blanks: dict[str, Entry[Blank]] = field(default_factory=dict)
     pages: dict[str, MarkdownPage] = field(default_factory=dict)
     unread: set[str] = field(default_factory=set)
-    """Names of records that exist but could not be read, so that references to them are not faults as well."""
+    """What exists but could not be read, so that references to it are not faults as well: ``string <name>``,
+    ``model <name>``, ``part <name>``, ``player <name>``, ``frame <player>/<frame>``, ``blank <name>``; a catalogue
+    file that could not be read at all by its stem: ``strings``, ``frames``, ``parts``."""
 
     def frames_of(self, player: str) -> Iterator[Entry[Frame]]:
         """The frames in one player's folder, in the order of their file names."""
@@ -77,32 +79,32 @@ def load(root: Path) -> tuple[Content, list[Fault]]:
         what = f"There is no workshop.yaml in '{root}', so this is not a content folder."
         return content, [Fault(Place(str(root)), "no-workshop", what, "Name the folder that holds workshop.yaml.")]
     reader = _Reader(root, faults, content.unread)
-    content.workshop = reader.one(root / "workshop.yaml", Workshop, "workshop")
-    content.strings = reader.mapping(root / "catalogue/strings.yaml", StringType)
-    content.models = reader.mapping(root / "catalogue/frames.yaml", FrameModel)
-    content.parts = reader.mapping(root / "catalogue/parts.yaml", Part)
+    content.workshop = reader.one(root / "workshop.yaml", Workshop, "workshop workshop")
+    content.strings = reader.mapping(root / "catalogue/strings.yaml", StringType, "string")
+    content.models = reader.mapping(root / "catalogue/frames.yaml", FrameModel, "model")
+    content.parts = reader.mapping(root / "catalogue/parts.yaml", Part, "part")
     _load_players(content, reader)
     for path in reader.files(root / "blanks", "*.yaml"):
-        _keep(content.blanks, path.stem, reader.one(path, Blank, f"blank {path.stem}"))
+        _keep(content.blanks, reader.one(path, Blank, f"blank {path.stem}"))
     for path in reader.files(root / "pages", "*.md"):
         text = reader.text(path)
         if text is not None:
             content.pages[path.stem] = MarkdownPage(path.stem, reader.shown(path), text)
+    reader.note_strays()
     return content, sorted(faults)
 
 
 def _load_players(content: Content, reader: "_Reader") -> None:
     for folder in reader.folders(content.root / "players"):
-        _keep(content.players, folder.name, reader.one(folder / "player.yaml", Player, f"player {folder.name}"))
+        _keep(content.players, reader.one(folder / "player.yaml", Player, f"player {folder.name}"))
         for path in reader.files(folder, "*.yaml"):
             if path.name != "player.yaml":
-                name = f"{folder.name}/{path.stem}"
-                _keep(content.frames, name, reader.one(path, Frame, name))
+                _keep(content.frames, reader.one(path, Frame, f"frame {folder.name}/{path.stem}"))
 
 
-def _keep(table: dict[str, Entry[R]], name: str, entry: Entry[R] | None) -> None:
+def _keep(table: dict[str, Entry[R]], entry: Entry[R] | None) -> None:
     if entry is not None:
-        table[name] = Entry(name, entry.record, entry.source, entry.prefix)
+        table[entry.name] = entry
 
 
 @dataclass(slots=True)
@@ -110,78 +112,123 @@ class _Reader:
     root: Path
     faults: list[Fault]
     unread: set[str]
+    seen: set[Path] = field(default_factory=set)
 
     def shown(self, path: Path) -> str:
         """The path as a person would type it from where they stand."""
         return str(path)
 
     def files(self, folder: Path, pattern: str) -> list[Path]:
+        """Files to be read, links that lead nowhere among them, hidden ones not: editors leave those."""
         found = sorted(folder.glob(pattern)) if folder.is_dir() else []
-        return [path for path in found if path.is_file() and self._inside(path)]
+        return [path for path in found if not path.name.startswith(".")]
 
     def folders(self, folder: Path) -> list[Path]:
         found = sorted(folder.iterdir()) if folder.is_dir() else []
         return [p for p in found if p.is_dir() and not p.name.startswith(".") and self._inside(p)]
 
     def text(self, path: Path) -> str | None:
+        self.seen.add(path)
         try:
-            if path.stat().st_size > 4 * yamltext.LARGEST:
-                self._fault(
-                    path, "too-large", "This file is too large for a record.", "Split it, or move it elsewhere."
-                )
-                return None
-            return path.read_text(encoding="utf-8-sig")
+            return self._text(path)
         except FileNotFoundError:
-            self._fault(
-                path, "missing-file", "This file is missing.", "Create it; the README shows what belongs in it."
-            )
+            what = "This link leads to nothing." if path.is_symlink() else "This file is missing."
+            self._fault(path, "missing-file", what, "Create it; the README shows what belongs in it.")
         except UnicodeDecodeError as error:
-            what = f"This file is not UTF-8 text (byte {error.start})."
-            self._fault(path, "not-utf8", what, "Save it as UTF-8; every editor can do that.")
+            what = f"This file is not UTF-8 text: byte {error.start + 1} cannot be read."
+            self._fault(path, "not-utf8", what, "Open it in an editor and save it with the encoding UTF-8.")
         except OSError as error:
             what = f"This file cannot be read: {error.strerror}."
-            self._fault(path, "unreadable", what, "Check its permissions.")
+            self._fault(path, "unreadable", what, "Check that it is a file and that you may read it.")
         return None
 
-    def one(self, path: Path, kind: type[R], name: str) -> Entry[R] | None:
-        data, source = self._yaml(path)
-        return None if data is None else self._typed(data, kind, name, source, ())
+    def _text(self, path: Path) -> str | None:
+        if not self._inside(path):
+            return None
+        size = path.stat().st_size
+        if not path.is_file():
+            self._fault(
+                path, "unreadable", "This is not an ordinary file.", "Put a text file here, or move it elsewhere."
+            )
+            return None
+        if size > 4 * yamltext.LARGEST:
+            what = f"This file is {size / 1e6:.0f} MB large, too large for a record."
+            self._fault(path, "too-large", what, "Split it, or move it elsewhere.")
+            return None
+        return path.read_text(encoding="utf-8-sig")
 
-    def mapping(self, path: Path, kind: type[R]) -> dict[str, Entry[R]]:
+    def one(self, path: Path, kind: type[R], label: str) -> Entry[R] | None:
+        """The one record of a file; ``label`` is its kind and its name, as in ``frame ines/spare``."""
         data, source = self._yaml(path)
-        if not isinstance(data, dict):
+        if data is None:
+            self.unread.add(label)
+            return None
+        return self._typed(data, kind, label, source, ())
+
+    def mapping(self, path: Path, kind: type[R], word: str) -> dict[str, Entry[R]]:
+        """The records of a catalogue file by their names; ``word`` says what each of them is."""
+        data, source = self._yaml(path)
+        if data is None:
             self.unread.add(path.stem)
             return {}
-        typed = ((name, self._typed(value, kind, name, source, (name,))) for name, value in data.items())
+        self.faults += [self._bad_name(name, word, source) for name in data if not SLUG.fullmatch(name)]
+        typed = ((name, self._typed(value, kind, f"{word} {name}", source, (name,))) for name, value in data.items())
         return {name: entry for name, entry in typed if entry}
 
-    def _yaml(self, path: Path) -> tuple[yamltext.Tree, yamltext.Source]:
+    def _yaml(self, path: Path) -> tuple[dict[str, yamltext.Tree] | None, yamltext.Source]:
         text = self.text(path)
         if text is None:
             return None, yamltext.Source(str(path))
         data, source, faults = yamltext.read(text, self.shown(path))
         self.faults += faults
         if data is not None and not isinstance(data, dict):
-            what = "This file is not a list of 'key: value' lines."
-            self._fault(path, "yaml-syntax", what, "Begin with a key, as in 'name: value'.")
+            what = "A record is made of 'key: value' lines, but this is something else."
+            do = "Begin with a key, as in 'name: value', with a plain space after the colon."
+            self.faults.append(Fault(source.at(()), "yaml-syntax", what, do))
             return None, source
         return data, source
 
     def _typed(
-        self, data: yamltext.Tree, kind: type[R], name: str, source: yamltext.Source, prefix: yamltext.Path
+        self, data: yamltext.Tree, kind: type[R], label: str, source: yamltext.Source, prefix: yamltext.Path
     ) -> Entry[R] | None:
+        found: list[Fault] = []
+        entry: Entry[R] | None = None
         try:
-            return Entry(name, kind.model_validate(data), source, prefix)
+            entry = Entry(label.partition(" ")[2], kind.model_validate(data), source, prefix)
         except ValidationError as error:
-            self.faults += faults_of(error, kind, source, prefix)
-            self.unread.add(name)
-            return None
+            found = faults_of(error, kind, source, prefix)
+            self.unread.add(label)
+        named = {fault.place for fault in found}
+        self.faults += found + [fault for fault in empties(data, source, prefix) if fault.place not in named]
+        return entry
+
+    def _bad_name(self, name: str, word: str, source: yamltext.Source) -> Fault:
+        what = f"'{name[:60]}' cannot be the name of a {word} in the catalogue."
+        do = f"Use small letters, digits and hyphens, as in '{slug_of(name)}'."
+        return Fault(source.at((name,), key=True), "bad-name", what, do)
+
+    def note_strays(self) -> None:
+        """A warning for each record that stands where, or ends so that, nobody reads it."""
+        for pattern in ("*.y*ml", "catalogue/*.y*ml", "players/*.y*ml", "players/*/*.y*ml", "blanks/*.y*ml"):
+            for path in sorted(self.root.glob(pattern)):
+                if path not in self.seen and path.suffix in (".yaml", ".yml") and not path.name.startswith("."):
+                    self._fault(path, "not-read", "Nothing reads this file.", _where_to(path), "warning")
 
     def _inside(self, path: Path) -> bool:
-        if path.resolve().is_relative_to(self.root.resolve()):
-            return True
-        self._fault(path, "outside-link", "This link leads outside the content folder.", "Copy the file in instead.")
-        return False
+        try:
+            inside = path.resolve().is_relative_to(self.root.resolve())
+        except RuntimeError:  # a link that leads to itself
+            inside = False
+        if not inside:
+            what = "This link leads outside the content folder."
+            self._fault(path, "outside-link", what, "Copy what it leads to into the folder instead.")
+        return inside
 
-    def _fault(self, path: Path, rule: str, what: str, do: str) -> None:
-        self.faults.append(Fault(Place(self.shown(path)), rule, what, do))
+    def _fault(self, path: Path, rule: str, what: str, do: str, severity: Severity = "error") -> None:
+        self.faults.append(Fault(Place(self.shown(path)), rule, what, do, severity))
+
+
+def _where_to(path: Path) -> str:
+    if path.suffix == ".yml":
+        return f"Rename it to '{path.stem}.yaml'."
+    return "A frame belongs in its player's folder, the catalogue in strings.yaml, frames.yaml and parts.yaml."

@@ -60,7 +60,29 @@ _LENGTH_UNITS = _names(1, "mm") | _names(10, "cm") | _names(1000, "m") | _names(
 _TENSION_UNITS = _names(u.N_PER_LBF, "lb", "lbs", "lbf") | _names(u.N_PER_KGF, "kg", "kgs", "kgf") | _names(1, "N")
 _INERTIA_UNITS = _names(1, "kg·cm²") | _names(u.KGCM2_PER_OZIN2, "oz·in²")
 _TIME_UNITS = _names(1, "min", "minutes") | _names(1 / 60, "s") | _names(60, "h", "hours") | _names(1440, "d", "days")
-_SHOWN = ["Hz", "g", "lb", "kg", "N", "oz", "mm", "cm", "in", "m", "kgcm2", "oz·in²", "g/m", "g/cm", "%", "min", "s", "ms", "h", "d", "deg"]
+_SHOWN = [
+    "Hz",
+    "g",
+    "lb",
+    "kg",
+    "N",
+    "oz",
+    "mm",
+    "cm",
+    "in",
+    "m",
+    "kgcm2",
+    "oz·in²",
+    "g/m",
+    "g/cm",
+    "%",
+    "min",
+    "s",
+    "ms",
+    "h",
+    "d",
+    "deg",
+]
 
 MASS = Dimension("a mass", _MASS_UNITS, 0.0, 1000.0, "312.4 g")
 LENGTH = Dimension("a length", _LENGTH_UNITS, 0.0, 1000.0, "352 mm")
@@ -216,16 +238,20 @@ def _tolerance(text: str) -> float | None:
     return float(match[1].replace(",", ".")) * u.MM_PER_POINT if match else parse(text, BALANCE).value
 
 
+@dataclass(frozen=True, slots=True)
 class TextValue:
     """Pydantic glue: a value read from text by ``reader``, described to people and editors by an example.
 
     ``native`` values may look like a plain number, which an editor does not take for text.
     """
 
-    def __init__(self, reader: Callable[[str], Any], example: str, *, native: bool = False) -> None:
-        self.reader, self.example, self.native = reader, example, native
+    reader: Callable[[str], Any]
+    example: str
+    native: bool = False
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """A validator that takes text, or a value that was read before."""
+
         def read(value: Any) -> Any:
             if isinstance(value, source):
                 return value
@@ -236,6 +262,7 @@ class TextValue:
         return core_schema.no_info_plain_validator_function(read)
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """The value as editors see it: text that looks like the example."""
         return {"type": ["string", "number"] if self.native else "string", "examples": [self.example]}
 
 
@@ -244,7 +271,9 @@ def _quantity(dimension: Dimension) -> TextValue:
 
 
 def _band(dimension: Dimension) -> TextValue:
-    return TextValue(lambda text: parse_band(text, dimension), f"{dimension.example} ± 1 {dimension.example.split()[-1]}")
+    return TextValue(
+        lambda text: parse_band(text, dimension), f"{dimension.example} ± 1 {dimension.example.split()[-1]}"
+    )
 
 
 def _short_units(dimension: Dimension) -> list[str]:

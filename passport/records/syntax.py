@@ -39,7 +39,9 @@ def _visible(locate: Locate, line: int, col: int) -> Place:
 
 def _points_back(problem: str) -> bool:
     """Whether the cause stands where the parser began, not where it gave up: an open quote or bracket, a lost colon."""
-    return any(word in problem for word in ("end of stream", "could not find expected ':'")) or "expected ','" in problem
+    return (
+        any(word in problem for word in ("end of stream", "could not find expected ':'")) or "expected ','" in problem
+    )
 
 
 def _opened_advice(problem: str, start: Place, here: Place) -> _Advice:
@@ -54,26 +56,35 @@ def _opened_advice(problem: str, start: Place, here: Place) -> _Advice:
     return "The quote that opens here is never closed.", "Add the closing quote at the end of the text."
 
 
+_NOT_IN_LIST = (
+    "This line stands among list entries, but is none.",
+    "Begin it with '- ', or move it left, out of the list.",
+)
+_BY_WORD: dict[str, _Advice] = {
+    "escape": (
+        "Inside double quotes a backslash has a special meaning.",
+        "Use single quotes around the text, or write the backslash twice.",
+    ),
+    "another document": ("A second record begins here.", "Remove the line '---': one file holds one record."),
+    "node content": (
+        "An entry or a closing bracket is missing here.",
+        "Close each '[' with ']' and each '{' with '}'.",
+    ),
+    "'-' indicator": _NOT_IN_LIST,
+}
+
+
 def _advice(problem: str, here: Place) -> _Advice:
     before, sign = here.excerpt[: here.col - 1], here.excerpt[here.col - 1 : here.col]
-    if "\t" in problem or "\\t" in problem or "tab character" in problem or sign == "\t":
+    if sign == "\t" or "tab character" in problem or "\\t" in problem:
         return "This line is indented with a tab.", "Replace the tab by spaces: records are indented with spaces only."
     if "cannot start" in problem:
         return f"A text cannot begin with '{sign}'.", "Put the whole text in 'quotes'."
     if "mapping values" in problem:
         return _second_colon(before)
-    if "escape" in problem:
-        what = "Inside double quotes a backslash has a special meaning."
-        return what, "Use single quotes around the text, or write the backslash twice."
-    if "another document" in problem:
-        return "A second record begins here.", "Remove the line '---': one file holds one record."
-    if "node content" in problem:
-        return "An entry or a closing bracket is missing here.", "Close each '[' with ']' and each '{' with '}'."
-    if "'-' indicator" in problem:
-        return _not_in_list()
     if "expected key" in problem or "block end" in problem:
         return _stray(before, sign, problem)
-    return _unknown(problem)
+    return next((advice for word, advice in _BY_WORD.items() if word in problem), _unknown(problem))
 
 
 def _second_colon(before: str) -> _Advice:
@@ -91,13 +102,9 @@ def _stray(before: str, sign: str, problem: str) -> _Advice:
         what = "This list entry stands where a 'key: value' line is expected."
         return what, "Indent it below the key of its list."
     if "'?'" in problem:
-        return _not_in_list()
+        return _NOT_IN_LIST
     what = "The indentation of this line fits none of the lines above it."
     return what, "Begin it in the same column as the other keys of its block."
-
-
-def _not_in_list() -> _Advice:
-    return "This line stands among list entries, but is none.", "Begin it with '- ', or move it left, out of the list."
 
 
 def _unknown(problem: str) -> _Advice:

@@ -1,7 +1,8 @@
 """What was on a frame before and after each job, worked out from the jobs alone.
 
 A fitted base grip, sleeve, butt cap, bumper or set of grommets takes the place of the one before, and an overgrip or a
-tape that of the same part at the same place; everything else stays until a job says that it was removed.
+tape that of the same part at the same place; everything else stays until a job says that it was removed. What one job
+fits stays together, so two layers of one tape are two entries in one job.
 """
 
 from collections.abc import Iterator, Mapping
@@ -53,24 +54,27 @@ def now(frame: Frame, parts: Mapping[str, Part]) -> Holding:
 
 def not_fitted(step: Step) -> Iterator[tuple[int, Removed]]:
     """The removals of a job, with their index, that name something which was not on the frame."""
-    present = [(p.part, p.place.text) for p in step.before.parts]
-    return ((i, r) for i, r in enumerate(step.job.removed) if (r.part, r.place.text) not in present)
+    present = [_what_and_where(p) for p in step.before.parts]
+    return ((i, r) for i, r in enumerate(step.job.removed) if _what_and_where(r) not in present)
 
 
 def _apply(holding: Holding, job: Job, parts: Mapping[str, Part]) -> Holding:
-    kept = list(holding.parts)
-    for removed in job.removed:
-        kept = [p for p in kept if (p.part, p.place.text) != (removed.part, removed.place.text)]
-    for new in job.fitted:
-        kept = [p for p in kept if not _gives_way(p, new, parts)] + [new]
-    after = replace(holding, parts=tuple(kept), stencil=job.stencil or holding.stencil)
+    off = {_what_and_where(removed) for removed in job.removed}
+    kept = [p for p in holding.parts if _what_and_where(p) not in off]
+    kept = [p for p in kept if not any(_gives_way(p, new, parts) for new in job.fitted)]
+    after = replace(holding, parts=(*kept, *job.fitted), stencil=job.stencil or holding.stencil)
     if job.strings:
         after = replace(after, stringing=job.strings, strung_on=job.date, stencil=job.stencil)
     return after
 
 
+def _what_and_where(item: Fitted | Removed) -> tuple[object, ...]:
+    """What makes two entries the same thing on a frame, however its place is spelt."""
+    return item.part, item.place.spot
+
+
 def _gives_way(old: Fitted, new: Fitted, parts: Mapping[str, Part]) -> bool:
-    if (old.part, old.place.text) == (new.part, new.place.text):
+    if _what_and_where(old) == _what_and_where(new):
         return True
     kinds = {parts[p].kind if p in parts else None for p in (old.part, new.part)}
     return len(kinds) == 1 and bool(kinds & ONE_AT_A_TIME)

@@ -33,14 +33,17 @@ class Source:
     values: dict[Path, tuple[int, int, int]] = field(default_factory=dict)
     keys: dict[Path, tuple[int, int, int]] = field(default_factory=dict)
 
-    def at(self, path: Path, *, key: bool = False) -> Place:
-        """The place of the value at ``path`` (or of its key); of the nearest enclosing value if there is none."""
+    def at(self, path: Path, *, key: bool = False, narrow: bool = False) -> Place:
+        """The place of the value at ``path`` (or of its key); of the nearest enclosing key if there is none.
+
+        ``narrow`` underlines only the first character of what is not a key: something is missing there, not wrong.
+        """
         wanted = path
         while wanted and wanted not in self.values:
             wanted = wanted[:-1]
         table = self.keys if (key or wanted != path) and wanted in self.keys else self.values
         line, col, width = table.get(wanted, (0, 0, 1))
-        return self.line(line, col, width)
+        return self.line(line, col, 1 if narrow and table is self.values else width)
 
     def line(self, line: int, col: int = 0, width: int = 1) -> Place:
         """The place at a 0-based line and column."""
@@ -97,7 +100,8 @@ def _risky_features(text: str, source: Source) -> Iterator[Fault]:
         if event is None:
             return
         depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
-        start, end = event.start_mark, event.end_mark
+        start: Any = event.start_mark
+        end: Any = event.end_mark
         width = end.column - start.column if end.line == start.line else 1
         for what, do in _refusals(event, depth):
             yield Fault(source.line(start.line, start.column, max(1, width)), "yaml-feature", what, do)

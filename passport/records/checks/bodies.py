@@ -3,49 +3,69 @@
 from collections.abc import Iterator
 from datetime import date
 
+from passport.physics.moments import SWING_AXIS_MM
 from passport.physics.plausible import plausible
-from passport.records.faults import Fault, Place
+from passport.records.faults import Fault
 from passport.records.frame import Blank, Frame, Reading
 from passport.records.load import Content, Entry
+from passport.records.quantities import BalanceValue
+from passport.records.yamltext import Path
+
+MEASURE_AGAIN = "Measure again; look for a slipped digit, a wrong axis, or inches read as centimetres."
 
 
 def readings(content: Content, today: date) -> Iterator[Fault]:
-    """Each full reading of a frame or a blank is possible for a racquet of its length."""
+    """Each reading of a frame or a blank is possible for a racquet of its length."""
     for frame in content.frames.values():
         for i, job in enumerate(frame.record.jobs):
             for k, reading in enumerate(job.readings):
-                yield from _impossible(content, frame, reading, frame.at("jobs", i, "readings", k, "swingweight"))
+                yield from _impossible(content, frame, reading, ("jobs", i, "readings", k))
     for blank in content.blanks.values():
         for k, reading in enumerate(blank.record.readings):
-            yield from _impossible(content, blank, reading, blank.at("readings", k, "swingweight"))
+            yield from _impossible(content, blank, reading, ("readings", k))
 
 
 def setups(content: Content, today: date) -> Iterator[Fault]:
     """Each frame's targets are possible for a racquet of its length."""
     for entry in content.frames.values():
         setup, length = entry.record.setup, _length(content, entry.record.model)
-        if setup.mass and setup.balance and setup.swingweight and length:
+        if length is None:
+            continue
+        yield from _off_the_frame(entry, setup.balance, length, ("setup",))
+        if setup.mass and setup.balance and setup.swingweight:
             figures = (setup.mass.target.value, setup.balance.mm(length), setup.swingweight.target.value)
-            yield from _fault(figures, 100.0, length, entry.at("setup", "swingweight"))
+            yield from _not_one_body(entry, figures, length, SWING_AXIS_MM, ("setup",))
 
 
-def _impossible(
-    content: Content, entry: Entry[Frame] | Entry[Blank], reading: Reading, place: Place
-) -> Iterator[Fault]:
+def _impossible(content: Content, entry: Entry[Frame] | Entry[Blank], reading: Reading, path: Path) -> Iterator[Fault]:
     length = _length(content, entry.record.model)
-    if reading.mass and reading.balance and reading.swingweight and length:
-        axis = reading.axis.value if reading.axis else 100.0
+    if length is None:
+        return
+    yield from _off_the_frame(entry, reading.balance, length, path)
+    if reading.mass and reading.balance and reading.swingweight:
+        axis = reading.axis.value if reading.axis else SWING_AXIS_MM
         figures = (reading.mass.value, reading.balance.mm(length), reading.swingweight.value)
-        yield from _fault(figures, axis, length, place)
+        yield from _not_one_body(entry, figures, length, axis, path)
 
 
-def _fault(figures: tuple[float, float, float], axis: float, length: float, place: Place) -> Iterator[Fault]:
+def _off_the_frame(
+    entry: Entry[Frame] | Entry[Blank], balance: BalanceValue | None, length: float, path: Path
+) -> Iterator[Fault]:
+    if balance and not 0 < balance.mm(length) < length:
+        what = f"A balance of {balance.mm(length):g} mm is not between the butt and the tip of a {length:g} mm frame."
+        yield Fault(entry.at(*path, "balance"), "impossible-body", what, MEASURE_AGAIN)
+
+
+def _not_one_body(
+    entry: Entry[Frame] | Entry[Blank], figures: tuple[float, float, float], length: float, axis: float, path: Path
+) -> Iterator[Fault]:
     found = plausible(*figures, length, axis)
-    if not found:
-        mass, balance, swingweight = figures
-        what = f"{mass:g} g, {balance:.1f} mm and {swingweight:g} kg·cm² cannot belong to one racquet: {found.reason}."
-        do = "Measure again; look for a slipped digit, a wrong axis, or inches read as centimetres."
-        yield Fault(place, "impossible-body", what, do)
+    if found or found.fault in ("mass", "balance"):
+        return
+    mass, balance, swingweight = figures
+    what = f"{mass:g} g, {balance:.1f} mm and {swingweight:g} kg·cm² cannot belong to one racquet: {found.reason}."
+    do = f"{MEASURE_AGAIN} With this mass and balance {found.low:.0f} to {found.high:.0f} kg·cm² could be true."
+    yield Fault(entry.at(*path, "swingweight"), "impossible-body", what, do)
 
 
 def _length(content: Content, model: str) -> float | None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import date
+from itertools import pairwise
 
 from passport.records.faults import Fault, Place
 from passport.records.load import Content
@@ -18,12 +19,22 @@ def not_in_future(content: Content, today: date) -> Iterator[Fault]:
 def in_order(content: Content, today: date) -> Iterator[Fault]:
     """The jobs of a frame stand in the order of their dates, newest last."""
     for entry in content.frames.values():
-        jobs = entry.record.jobs
-        for i in range(1, len(jobs)):
-            if jobs[i].date < jobs[i - 1].date:
-                what = f"This job is dated before the one above it ({jobs[i - 1].date.isoformat()})."
+        for i, (before, job) in enumerate(pairwise(entry.record.jobs), start=1):
+            if job.date < before.date:
+                what = f"This job is dated before the one above it ({before.date.isoformat()})."
                 do = "Correct the date, or move the job up: jobs stand from oldest to newest."
                 yield Fault(entry.at("jobs", i, "date"), "date-order", what, do)
+
+
+def instrument_checks_in_order(content: Content, today: date) -> Iterator[Fault]:
+    """The checks of an instrument stand in the order of their dates, newest last."""
+    shop = content.workshop
+    for i, instrument in enumerate(shop.record.instruments if shop else ()):
+        for k, (before, check) in enumerate(pairwise(instrument.checks), start=1):
+            if shop and check.date < before.date:
+                what = f"This check is dated before the one above it ({before.date.isoformat()})."
+                do = "Correct the date, or move the check up: they stand from oldest to newest."
+                yield Fault(shop.at("instruments", i, "checks", k, "date"), "date-order", what, do)
 
 
 def _dates(content: Content) -> Iterator[tuple[date, Place]]:
@@ -35,7 +46,7 @@ def _dates(content: Content) -> Iterator[tuple[date, Place]]:
     for blank in content.blanks.values():
         if blank.record.received:
             yield blank.record.received, blank.at("received")
-    shop = content.workshop
-    for i, instrument in enumerate(shop.record.instruments if shop else ()):
-        for k, check in enumerate(instrument.checks):
-            yield check.date, shop.at("instruments", i, "checks", k, "date")  # type: ignore[union-attr]
+    if content.workshop:
+        for i, instrument in enumerate(content.workshop.record.instruments):
+            for k, check in enumerate(instrument.checks):
+                yield check.date, content.workshop.at("instruments", i, "checks", k, "date")

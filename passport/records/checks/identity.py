@@ -1,11 +1,12 @@
 """Numbers, keys, successors and sets: who is who."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 
 from passport.records.faults import Fault, Place
-from passport.records.load import Content
+from passport.records.frame import Frame
+from passport.records.load import Content, Entry
 
 
 def numbers_once(content: Content, today: date) -> Iterator[Fault]:
@@ -31,22 +32,54 @@ def issued(content: Content, today: date) -> Iterator[Fault]:
 
 
 def successors(content: Content, today: date) -> Iterator[Fault]:
-    """``replaced_by`` names another passport of the same player, and only a frame that is out of use has one."""
+    """``replaced_by`` leads to another passport of the same player, never in a circle, from a frame out of use."""
+    by_number = {e.record.number: e for e in content.frames.values() if e.record.number}
     for entry in content.frames.values():
         frame, place = entry.record, entry.at("replaced_by")
         if not frame.replaced_by:
             continue
-        other = content.by_number(frame.replaced_by)
-        if other is None:
-            do = "Write the successor's passport number, as on its card."
-            yield Fault(place, "unknown-number", f"No passport has the number '{frame.replaced_by[:20]}'.", do)
-        elif other.name == entry.name or other.name.partition("/")[0] != entry.name.partition("/")[0]:
-            what = "A frame is replaced by another frame of the same player."
-            yield Fault(place, "wrong-successor", what, "Write the number of the player's own replacement frame.")
+        other = by_number.get(frame.replaced_by)
+        if other is not None:
+            yield from _wrong_successor(entry, other, by_number, place)
+        elif not _has_unread(content, _player(entry)):
+            do = "Write the number on the successor's card."
+            yield Fault(place, "unknown-number", f"No passport has the number {frame.replaced_by}.", do)
         if frame.status == "active":
             what = "An active frame has a successor."
             do = "Change 'status' to broken, lost or retired, or remove 'replaced_by'."
             yield Fault(place, "wrong-successor", what, do)
+
+
+def _wrong_successor(
+    entry: Entry[Frame], other: Entry[Frame], by_number: Mapping[str, Entry[Frame]], place: Place
+) -> Iterator[Fault]:
+    do = "Write the number of the frame that the player got instead of this one."
+    if other.name == entry.name:
+        yield Fault(place, "wrong-successor", "This is the frame's own number.", do)
+    elif _player(other) != _player(entry):
+        what = f"{entry.record.replaced_by} is a frame of another player, '{other.name}'."
+        yield Fault(place, "wrong-successor", what, do)
+    elif _leads_back(entry, by_number):
+        what = f"This frame was replaced by '{other.name}', and that one, in the end, by this frame."
+        yield Fault(place, "wrong-successor", what, "Remove 'replaced_by' from the newest of them.")
+
+
+def _leads_back(entry: Entry[Frame], by_number: Mapping[str, Entry[Frame]]) -> bool:
+    seen: set[str] = set()
+    current = by_number.get(entry.record.replaced_by)
+    while current is not None and current.name not in seen:
+        seen.add(current.name)
+        current = by_number.get(current.record.replaced_by)
+    return entry.name in seen
+
+
+def _has_unread(content: Content, player: str) -> bool:
+    """Whether a frame of the player could not be read, so that its number is not known."""
+    return any(name.startswith(f"frame {player}/") for name in content.unread)
+
+
+def _player(entry: Entry[Frame]) -> str:
+    return entry.name.partition("/")[0]
 
 
 def sets(content: Content, today: date) -> Iterator[Fault]:
@@ -56,7 +89,7 @@ def sets(content: Content, today: date) -> Iterator[Fault]:
         model = content.models.get(entry.record.model)
         if not entry.record.set or model is None:
             continue
-        group = (entry.name.partition("/")[0], entry.record.set)
+        group = (_player(entry), entry.record.set)
         sport, first = sports.setdefault(group, (model.record.sport, entry.name))
         if sport != model.record.sport:
             what = f"The set '{entry.record.set}' mixes {sport} ('{first}') and {model.record.sport}."

@@ -3,11 +3,15 @@
 from collections.abc import Iterator
 from datetime import date
 
+from passport.physics.geometry import RacquetShape
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.records import sportrules
-from passport.records.catalogue import FrameModel
 from passport.records.faults import Fault
+from passport.records.frame import Blank, Fitted, Frame
 from passport.records.load import Content, Entry
+
+ROUNDING = 0.25
+"""N by which a tension may exceed a limit that is the same when both are rounded to the tenth of a lb, as makers print."""
 
 
 def tensions(content: Content, today: date) -> Iterator[Fault]:
@@ -16,15 +20,67 @@ def tensions(content: Content, today: date) -> Iterator[Fault]:
         model = content.models.get(entry.record.model)
         if model is None or model.record.tension is None:
             continue
-        limit = model.record.tension.high
+        limit = model.record.tension.high.value
         for i, job in enumerate(entry.record.jobs):
             for part in ("mains", "crosses") if job.strings else ():
                 strung = getattr(job.strings, part)
-                if strung is not None and strung.tension.value > limit.value + 1e-9:
+                if strung is not None and strung.tension.value > limit + ROUNDING:
                     place = entry.at("jobs", i, "strings", part, "tension")
-                    what = f"{_both(strung.tension.value)} on the {part} is over the maker's limit of {_both(limit.value)}."
+                    what = f"{_both(strung.tension.value)} on the {part} is over the frame maker's limit of {_both(limit)}."
                     do = "The maker's limit stands above any setup: string lower, or ask the maker in writing."
                     yield Fault(place, "tension-limit", what, do, "warning")
+
+
+def sizes(content: Content, today: date) -> Iterator[Fault]:
+    """The dimensions of each model fit into one frame, and its tension range has its lower end below."""
+    for entry in content.models.values():
+        model, shape = entry.record, entry.record.shape()
+        if shape.handle + shape.head_length + 2 * shape.rim > shape.length:
+            what = f"Handle, head and rim together are longer than the frame's {shape.length:g} mm."
+            yield Fault(entry.at("length"), "impossible-value", what, "Measure again, or look for a slipped digit.")
+        strings = (
+            ("main_spacing", shape.mains, 0, shape.head_width),
+            ("cross_spacing", shape.crosses, 1, shape.head_length),
+        )
+        for name, count, axis, room in strings:
+            if getattr(model.pattern, name) and (count - 1) * shape.spacing[axis] >= room:
+                what = f"{count} strings at this spacing take more than the head's {room:g} mm."
+                do = "Measure from one string to the next, or over several and divide."
+                yield Fault(entry.at("pattern", name), "impossible-value", what, do)
+        if model.tension and model.tension.low and model.tension.low.value > model.tension.high.value:
+            what = "The lower end of the maker's tension range is above its upper end."
+            yield Fault(entry.at("tension", "low"), "impossible-value", what, "Exchange 'low' and 'high'.")
+
+
+def fits(content: Content, today: date) -> Iterator[Fault]:
+    """What is fitted lies on the frame: no place beyond the tip, no strip that is longer than its half of the hoop."""
+    for entry in content.frames.values():
+        lists: list[tuple[tuple[str | int, ...], tuple[Fitted, ...]]] = [(("build",), entry.record.build)]
+        lists += [(("jobs", i, "fitted"), job.fitted) for i, job in enumerate(entry.record.jobs)]
+        for path, items in lists:
+            yield from _misfits(content, entry, path, items)
+    for blank in content.blanks.values():
+        yield from _misfits(content, blank, ("build",), blank.record.build)
+
+
+def _misfits(
+    content: Content, entry: Entry[Frame] | Entry[Blank], path: tuple[str | int, ...], items: tuple[Fitted, ...]
+) -> Iterator[Fault]:
+    model = content.models.get(entry.record.model)
+    shape = model.record.shape() if model else None
+    for k, item in enumerate(items) if shape else ():
+        if shape and item.place.span and item.place.span[1] > shape.length:
+            what = f"'{item.place.text}' is beyond the tip of a frame that is {shape.length:g} mm long."
+            yield Fault(entry.at(*path, k, "place"), "impossible-value", what, "Measure from the butt end.")
+        if shape and item.length and item.place.hour is not None and item.length.value > _room(shape, item.place.hour):
+            what = f"A strip of {item.length.text} is longer than the hoop that it could lie on."
+            do = "Write the length of one side; a pair has the same length on both."
+            yield Fault(entry.at(*path, k, "length"), "impossible-value", what, do)
+
+
+def _room(shape: RacquetShape, hour: float) -> float:
+    """The longest strip at an o'clock position, mm: all of the hoop at 12 and 6, half of it for each of a pair."""
+    return shape.hoop_perimeter / (1 if hour in (0.0, 6.0) else 2)
 
 
 def sport_dimensions(content: Content, today: date) -> Iterator[Fault]:
@@ -39,30 +95,20 @@ def sport_masses(content: Content, today: date) -> Iterator[Fault]:
     """Neither the target nor a strung reading is heavier than the sport's rules allow."""
     for entry in content.frames.values():
         model = content.models.get(entry.record.model)
-        for path, mass in _masses(entry) if model else ():
-            yield from _heavy(model, entry, path, mass)
+        for path, mass in _masses(entry.record) if model else ():
+            what = sportrules.too_heavy(model.record.sport, mass) if model else None
+            if what:
+                do = "Take mass off, or tell the player that the frame may be refused in competition."
+                yield Fault(entry.at(*path), "sport-rule", what, do, "warning")
 
 
-def _masses(entry: Entry) -> Iterator[tuple[tuple[str | int, ...], float]]:  # type: ignore[type-arg]
-    setup = entry.record.setup
-    if setup.mass:
-        yield ("setup", "mass"), setup.mass.target.value
-    for i, job in enumerate(entry.record.jobs):
+def _masses(frame: Frame) -> Iterator[tuple[tuple[str | int, ...], float]]:
+    if frame.setup.mass:
+        yield ("setup", "mass"), frame.setup.mass.target.value
+    for i, job in enumerate(frame.jobs):
         for k, reading in enumerate(job.readings):
             if reading.mass and reading.state == "strung":
                 yield ("jobs", i, "readings", k, "mass"), reading.mass.value
-
-
-def _heavy(
-    model: Entry[FrameModel] | None,
-    entry: Entry,  # type: ignore[type-arg]
-    path: tuple[str | int, ...],
-    mass: float,
-) -> Iterator[Fault]:
-    what = sportrules.too_heavy(model.record.sport, mass) if model else None
-    if what:
-        do = "Take mass off, or tell the player that the frame may be refused in competition."
-        yield Fault(entry.at(*path), "sport-rule", what, do, "warning")
 
 
 def _both(newtons: float) -> str:

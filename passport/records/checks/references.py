@@ -1,6 +1,6 @@
 """Names that must lead somewhere: strings, models, parts, photos."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 from pathlib import Path
 
@@ -50,24 +50,38 @@ def parts(content: Content, today: date) -> Iterator[Fault]:
 
 def photos(content: Content, today: date) -> Iterator[Fault]:
     """Each photo exists inside the photos folder and has a text for those who cannot see it."""
+    folder = content.root / "photos"
     for entry in content.frames.values():
         name = entry.record.photo
         if not name:
             continue
-        if Path(name).name != name or not (content.root / "photos" / name).is_file():
-            what = f"There is no photo '{name[:60]}' in the photos folder."
-            yield Fault(entry.at("photo"), "missing-photo", what, "Put the file there, or remove this line.")
+        yield from _no_photo(folder, name, entry.at("photo"))
         if not entry.record.photo_alt:
             do = "Add 'photo_alt: …' that says in a few words what it shows."
-            yield Fault(entry.at("photo"), "photo-text", "This photo has no text for those who cannot see it.", do)
+            what = "This photo has no text for those who cannot see it."
+            yield Fault(entry.at("photo"), "photo-text", what, do)
+
+
+def _no_photo(folder: Path, name: str, place: Place) -> Iterator[Fault]:
+    path = folder / name
+    if Path(name).name != name or "\\" in name:
+        what = f"'{name[:60]}' is a path, but photos lie side by side in the photos folder."
+        yield Fault(place, "missing-photo", what, "Put the photo there and write its file name alone.")
+    elif not path.is_file():
+        near = closest(name, sorted(p.name for p in folder.glob("*"))) if folder.is_dir() else ""
+        do = near or "Put the file there, or remove this line."
+        yield Fault(place, "missing-photo", f"There is no photo '{name[:60]}' in the photos folder.", do)
+    elif not path.resolve().is_relative_to(folder.resolve()):
+        what = f"The photo '{name[:60]}' is a link that leads outside the photos folder."
+        yield Fault(place, "outside-link", what, "Copy what it leads to into the photos folder instead.")
 
 
 _FILES = {"string": "strings", "model": "frames", "part": "parts"}
 
 
-def _unknown(content: Content, kind: str, name: str, known: Iterable[str], place: Place) -> Iterator[Fault]:
-    names = list(known)
-    if name in names or name in content.unread or _FILES[kind] in content.unread:
+def _unknown(content: Content, kind: str, name: str, known: Mapping[str, object], place: Place) -> Iterator[Fault]:
+    if name in known or f"{kind} {name}" in content.unread or _FILES[kind] in content.unread:
         return
-    do = closest(name, names) or f"Add it to catalogue/{_FILES[kind]}.yaml."
+    near, add = closest(name, known), f"dd it to catalogue/{_FILES[kind]}.yaml."
+    do = f"{near} If not, a{add}" if near else f"A{add}"
     yield Fault(place, f"unknown-{kind}", f"The {kind} '{name[:60]}' is not in the catalogue.", do)
