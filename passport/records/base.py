@@ -111,13 +111,13 @@ class _OneOrMore:
 
 def _shown(example: str, pattern: str) -> Any:
     """What people and editors are told of a text type."""
-    return Field(examples=[example], json_schema_extra={"pattern": pattern})
+    return Field(examples=[example] if example else None, json_schema_extra={"pattern": pattern})
 
 
 Text = Annotated[str, AfterValidator(_clean)]
 Day = Annotated[date, BeforeValidator(_day), _shown("2026-03-04", "^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
 Number = Annotated[str, AfterValidator(_sound_number), _shown(numbers.with_check(1042), "^[0-9]{3,8}-[0-9X]$")]
-Key = Annotated[str, AfterValidator(_sound_key)]
+Key = Annotated[str, AfterValidator(_sound_key), _shown("", f"^[{numbers.ALPHABET}]{{{numbers.KEY_LENGTH}}}$")]
 Colour = Annotated[str, AfterValidator(_colour), _shown("#0B5560", "^#[0-9a-fA-F]{6}$")]
 WebAddress = Annotated[str, AfterValidator(_web_address), _shown("https://cards.shop.example", "^https?://")]
 OneOrMore = _OneOrMore()

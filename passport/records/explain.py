@@ -103,7 +103,7 @@ def _missing(name: str, model: type[BaseModel], path: yamltext.Path, source: yam
 
 
 def _how_to_add(name: str, info: FieldInfo) -> str:
-    block = next(_models_in(info.annotation), None)
+    block = next(models_in(info.annotation), None)
     if block is not None:
         below = [key for key, field in block.model_fields.items() if field.is_required()]
         return f"Add a line '{name}:' here, and indented below it: {', '.join(below)}."
@@ -125,7 +125,7 @@ def _homes(name: str, kind: type[BaseModel], parent: str = "", seen: tuple[type,
     if parent and name in kind.model_fields:
         yield parent
     for field, info in kind.model_fields.items():
-        for model in _models_in(info.annotation):
+        for model in models_in(info.annotation):
             if model not in seen:
                 yield from _homes(name, model, field, (*seen, kind))
 
@@ -202,9 +202,10 @@ def _model_at(kind: type[BaseModel], loc: _Loc) -> type[BaseModel]:
     for step in loc:
         info = model.model_fields.get(str(step))
         if info is not None:
-            model = next(_models_in(info.annotation), model)
+            model = next(models_in(info.annotation), model)
     return model
 
 
-def _models_in(annotation: Any) -> Iterator[type[BaseModel]]:
+def models_in(annotation: Any) -> Iterator[type[BaseModel]]:
+    """The record types that a field's annotation names."""
     return (part for part in _parts_of(annotation) if isinstance(part, type) and issubclass(part, BaseModel))

@@ -4,11 +4,11 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
+from passport.records.balance import Balance
 from passport.records.base import Day, Key, Number, OneOrMore, Record, Text
 from passport.records.catalogue import End, PartKind
 from passport.records.places import PlaceText
 from passport.records.quantities import (
-    Balance,
     Gauge,
     Inertia,
     InertiaBand,

@@ -110,11 +110,12 @@ _QUANTITY = re.compile(rf"({_NUMBER}) ?((?![ 0-9.,/]).*)?")
 _BAND = re.compile(r"(.+?) ?(?:±|\+/-|\+-) ?(.+)")
 
 
-def _fail(kind: str, what: str, do: str) -> PydanticCustomError:
+def fail(kind: str, what: str, do: str) -> PydanticCustomError:
+    """An error of a quantity, with its rule's name, what is wrong and what to do."""
     return PydanticCustomError("quantity", "{what}", {"rule": kind, "what": what, "do": do})
 
 
-def _tidy(text: str) -> str:
+def tidy(text: str) -> str:
     """One plain space for any run of spaces, no-break ones included, and a plain hyphen for a minus sign."""
     return " ".join(text.split()).replace("−", "-")
 
@@ -127,7 +128,7 @@ def _amount(text: str) -> float:
         return float(whole) + (float(Fraction(part)) if part else 0.0)
     except ZeroDivisionError:
         do = "Write the fraction as in '13 7/8 in'."
-        raise _fail("impossible-value", f"'{text}' divides by zero.", do) from None
+        raise fail("impossible-value", f"'{text}' divides by zero.", do) from None
 
 
 def parse(text: str, dimension: Dimension) -> Quantity:
@@ -135,31 +136,31 @@ def parse(text: str, dimension: Dimension) -> Quantity:
 
     Raises PydanticCustomError with ``rule`` (missing-unit, unknown-unit, impossible-value, bad-value), ``what``, ``do``.
     """
-    clean = _tidy(text)
+    clean = tidy(text)
     match = _QUANTITY.fullmatch(clean)
     if not match or len(clean) > 60:
         do = f"Write {dimension.name} as in '{dimension.example}'."
-        raise _fail("bad-value", f"'{clean[:60]}' is not {dimension.name}.", do)
+        raise fail("bad-value", f"'{clean[:60]}' is not {dimension.name}.", do)
     amount, unit = _amount(match[1]), (match[2] or "").rstrip(" .")
     known = ", ".join(_short_units(dimension))
     if not unit:
         do = f"Add the unit, as in '{match[1]} {dimension.example.rpartition(' ')[2]}' (one of: {known})."
-        raise _fail("missing-unit", f"'{clean}' has no unit.", do)
+        raise fail("missing-unit", f"'{clean}' has no unit.", do)
     factor = dimension.units.get(_bare(unit))
     if factor is None:
         do = f"Use one of: {known}. For example '{dimension.example}'."
-        raise _fail("unknown-unit", f"'{unit}' is not a unit of {dimension.name}.", do)
+        raise fail("unknown-unit", f"'{unit}' is not a unit of {dimension.name}.", do)
     value = amount * factor
     if not dimension.low < value <= dimension.high:
         low = "at least 0" if dimension.low < 0 else f"more than {dimension.low / factor:.4g}"
         do = f"Check the number and its unit: {low} and at most {dimension.high / factor:.4g} {unit} is possible."
-        raise _fail("impossible-value", f"'{clean}' cannot be right for {dimension.name} here.", do)
+        raise fail("impossible-value", f"'{clean}' cannot be right for {dimension.name} here.", do)
     return Quantity(value, amount, unit, clean)
 
 
 def parse_band(text: str, dimension: Dimension) -> Band:
     """Read ``312 g ± 1 g``, ``312 ± 1 g`` or ``312 g ± 1``; without ± the tolerance is left to the workshop's."""
-    clean = _tidy(text)
+    clean = tidy(text)
     match = _BAND.fullmatch(clean)
     if not match:
         return Band(parse(clean, dimension), None, clean)
@@ -179,75 +180,17 @@ def lend_unit(first: str, second: str) -> tuple[str, str]:
 
 
 @dataclass(frozen=True, slots=True)
-class BalanceValue:
-    """A balance: mm from the butt, or points head light (positive) or head heavy, which need the frame's length."""
-
-    mm_value: float | None
-    points_light: float | None
-    tolerance_mm: float | None
-    text: str
-
-    def mm(self, length: float) -> float:
-        """Balance in mm from the butt for a frame of ``length`` mm."""
-        if self.mm_value is not None:
-            return self.mm_value
-        return u.balance_from_head_light(self.points_light or 0.0, length)
-
-
-MOST_POINTS = 60.0
-_POINT = r"([+-]?[0-9]+(?:[.,][0-9]+)?) ?(?:pts?|points?)"
-_SIDE = r"(HL|HH|EB|head[ -]?light|head[ -]?heavy|even)"
-_POINTS = re.compile(rf"{_POINT}(?: ?{_SIDE})?|([+-]?[0-9]+(?:[.,][0-9]+)?) ?{_SIDE}", re.IGNORECASE)
-
-
-def parse_balance(text: str) -> BalanceValue:
-    """Read ``322 mm``, ``32.2 cm``, ``4 pt HH`` (head heavy), ``6 pt HL`` (head light), ``even``, each with ± if wanted."""
-    clean = _tidy(text)
-    target, _, tolerance = (part.strip() for part in clean.replace("+/-", "±").partition("±"))
-    points = _points_light(target)
-    if points is not None:
-        return BalanceValue(None, points, _tolerance(tolerance), clean)
-    if tolerance:
-        target, tolerance = lend_unit(target, tolerance)
-    return BalanceValue(parse(target, BALANCE).value, None, _tolerance(tolerance), clean)
-
-
-def _points_light(target: str) -> float | None:
-    """Points head light, negative for head heavy; None for a balance that is not in points."""
-    if target.lower() in ("even", "eb"):
-        return 0.0
-    match = _POINTS.fullmatch(target)
-    if not match:
-        return None
-    amount = float((match[1] or match[3]).replace(",", "."))
-    side = re.sub("[ -]", "", match[2] or match[4] or "").lower()
-    if not side and amount:
-        what = f"'{target}' does not say to which side."
-        raise _fail("missing-unit", what, "Add HL for head light or HH for head heavy, as in '4 pt HH'.")
-    if abs(amount) > MOST_POINTS or (amount and side in ("eb", "even")):
-        do = "Check the number: a point is an eighth of an inch. A usual one looks like '4 pt HH'."
-        raise _fail("impossible-value", f"'{target}' cannot be right for a balance.", do)
-    return amount if side in ("hl", "headlight") else -amount if amount else 0.0
-
-
-def _tolerance(text: str) -> float | None:
-    """A tolerance of a balance in mm; it may be written in points too."""
-    if not text:
-        return None
-    match = re.fullmatch(_POINT, text, re.IGNORECASE)
-    return float(match[1].replace(",", ".")) * u.MM_PER_POINT if match else parse(text, BALANCE).value
-
-
-@dataclass(frozen=True, slots=True)
 class TextValue:
     """Pydantic glue: a value read from text by ``reader``, described to people and editors by an example.
 
-    ``native`` values may look like a plain number, which an editor does not take for text.
+    ``native`` values may look like a plain number, which an editor does not take for text; the others match
+    ``pattern``, which asks for a unit and not much more.
     """
 
     reader: Callable[[str], Any]
     example: str
     native: bool = False
+    pattern: str = r"^\s*[+−-]?[0-9].*[^0-9.,\s]"
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         """A validator that takes text, or a value that was read before."""
@@ -256,14 +199,16 @@ class TextValue:
             if isinstance(value, source):
                 return value
             if not isinstance(value, str):
-                raise _fail("bad-value", "A single value is needed here.", f"Write it as in '{self.example}'.")
+                raise fail("bad-value", "A single value is needed here.", f"Write it as in '{self.example}'.")
             return self.reader(value)
 
         return core_schema.no_info_plain_validator_function(read)
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
         """The value as editors see it: text that looks like the example."""
-        return {"type": ["string", "number"] if self.native else "string", "examples": [self.example]}
+        if self.native:
+            return {"type": ["string", "number"], "examples": [self.example]}
+        return {"type": "string", "pattern": self.pattern, "examples": [self.example]}
 
 
 def _quantity(dimension: Dimension) -> TextValue:
@@ -296,4 +241,3 @@ Ring = Annotated[Quantity, _quantity(RING)]
 Anything = Annotated[Quantity, _quantity(ANYTHING)]
 MassBand = Annotated[Band, _band(MASS)]
 InertiaBand = Annotated[Band, _band(INERTIA)]
-Balance = Annotated[BalanceValue, TextValue(parse_balance, "322 mm ± 2 mm")]
