@@ -5,8 +5,8 @@ from passport.render.chart_words import ChartWords
 from passport.render.palette import Paint
 from passport.render.plot import Canvas
 
-_WIDTH = 200.0
-_HEIGHT = 44.0
+_WIDTH = 164.0
+_HEIGHT = 43.0
 
 
 def strip_chart(row: TargetRow, *, key: str, paint: Paint, words: ChartWords | None = None) -> str:

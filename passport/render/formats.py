@@ -11,22 +11,26 @@ from passport.physics import units
 
 THIN = "\N{NARROW NO-BREAK SPACE}"
 NONE = "–"
+LANGUAGES = ("en",)
+"""The languages that the pages' words exist in; a page is in one language, so others fall back to the first."""
+
+
+def shown_language(wanted: str) -> str:
+    """The language that a page is shown in to a reader who wants ``wanted``."""
+    return wanted if wanted in LANGUAGES else LANGUAGES[0]
 
 
 @dataclass(frozen=True, slots=True)
 class Formats:
-    """Formats for one language, given as a tag such as ``en`` or ``de``; English where the tag is unknown."""
+    """Formats for one language, given as a tag such as ``en`` or ``de``."""
 
     language: str = "en"
 
     @property
     def locale(self) -> Locale:
         """The Babel locale; ``en`` is read as British English, with the day before the month."""
-        tag = {"en": "en_GB"}.get(self.language, self.language.replace("-", "_"))
-        try:
-            return Locale.parse(tag)
-        except (ValueError, LookupError):
-            return Locale.parse("en_GB")
+        language = shown_language(self.language)
+        return Locale.parse({"en": "en_GB"}.get(language, language))
 
     def number(self, value: float | None, places: int = 1) -> str:
         """A decimal number with up to ``places`` decimals, or a dash."""

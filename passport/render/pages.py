@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from passport.bench.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
 from passport.render import figures
-from passport.render.formats import Formats
+from passport.render.formats import Formats, shown_language
 from passport.render.ornament import band, rosette
 from passport.render.palette import CSS_PAINT, DARK, LIGHT
 from passport.render.prose import Prose, prose
@@ -128,7 +128,7 @@ class Pages:
     def _render(self, name: str, language: str, *, root: str, seed: str, private: bool, **facts: Any) -> bytes:
         template = self._environment.get_template(f"pages/{name}.html.j2")
         text = template.render(
-            lang=language,
+            lang=shown_language(language),
             root=root,
             index=self.index,
             private=private,
