@@ -12,20 +12,21 @@ import xml.etree.ElementTree as ET
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from passport.render.assets import fonts
 from passport.render.palette import TOKENS, Paint, Token
 from passport.render.svg import DISPLAY_FAMILY, document, num, nums, plain, text
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
+    from matplotlib.artist import Artist
     from matplotlib.figure import Figure
 
 Point = tuple[float, float]
 
 _STAND_IN: dict[Token, str] = {token: f"#0101{i:02x}" for i, token in enumerate(TOKENS)}
 _TOKEN: dict[str, Token] = {colour: token for token, colour in _STAND_IN.items()}
+_SIDE: dict[str, Literal["left", "center", "right"]] = {"start": "left", "middle": "center", "end": "right"}
 _SVG = "{http://www.w3.org/2000/svg}"
 _QUIET = {"Date": None, "Creator": None, "Format": None, "Type": None}
 
@@ -66,7 +67,7 @@ class Canvas:
     def __init__(self, width: float, height: float) -> None:
         """Start with nothing drawn."""
         self.width, self.height = width, height
-        self._drawn: list[Callable[[Any, int], None]] = []
+        self._drawn: list[Callable[[], Artist]] = []
 
     def line(
         self,
@@ -80,8 +81,10 @@ class Canvas:
         """Draw a polyline; ``dash`` are lengths in px."""
         xs, ys = zip(*points, strict=True)
 
-        def draw(axes: "Axes", order: int) -> None:
-            axes.plot(
+        def artist() -> "Artist":
+            from matplotlib.lines import Line2D
+
+            return Line2D(
                 xs,
                 ys,
                 color=_STAND_IN[stroke],
@@ -90,28 +93,26 @@ class Canvas:
                 linestyle=(0, tuple(length / width for length in dash)) if dash else "solid",
                 dash_capstyle="butt",
                 solid_capstyle="round" if round_ends else "butt",
-                clip_on=False,
-                zorder=order,
             )
 
-        self._drawn.append(draw)
+        self._drawn.append(artist)
 
     def area(self, points: Iterable[Point], fill: Token | None, stroke: Token | None = None, width: float = 1) -> None:
         """Draw a closed polygon."""
-        xs, ys = zip(*points, strict=True)
+        corners = list(points)
 
-        def draw(axes: "Axes", order: int) -> None:
-            axes.fill(
-                xs,
-                ys,
+        def artist() -> "Artist":
+            from matplotlib.patches import Polygon
+
+            return Polygon(
+                corners,
+                closed=True,
                 facecolor=_STAND_IN[fill] if fill else "none",
                 edgecolor=_STAND_IN[stroke] if stroke else "none",
                 linewidth=width if stroke else 0,
-                clip_on=False,
-                zorder=order,
             )
 
-        self._drawn.append(draw)
+        self._drawn.append(artist)
 
     def rect(self, x: float, y: float, width: float, height: float, fill: Token) -> None:
         """Draw a filled rectangle from its upper left corner."""
@@ -138,26 +139,26 @@ class Canvas:
         display: bool = False,
     ) -> None:
         """Set one line of text with its baseline at ``y``."""
-        side = {"start": "left", "middle": "center", "end": "right"}[anchor]
+        side = _SIDE[anchor]
         face = "display" if display else "strong" if strong else "plain"
 
-        def draw(axes: "Axes", order: int) -> None:
-            axes.text(
+        def artist() -> "Artist":
+            from matplotlib.text import Text
+
+            return Text(
                 x,
                 y,
                 plain(content),
                 color=_STAND_IN[fill],
                 fontproperties=_font(strong, display),
                 fontsize=size,
-                ha=side,
-                va="baseline",
+                horizontalalignment=side,
+                verticalalignment="baseline",
                 parse_math=False,
-                clip_on=False,
                 gid=face,
-                zorder=order,
             )
 
-        self._drawn.append(draw)
+        self._drawn.append(artist)
 
     def svg(self, *, key: str, title: str, desc: str, paint: Paint, extra: str = "") -> str:
         """The finished chart as an SVG string (see `passport.render.svg.document`)."""
@@ -176,16 +177,17 @@ class Canvas:
         return document(body, key=key, title=title, desc=desc, box=box, paint=paint, extra=extra)
 
     def _figure(self) -> "Figure":
-        """All that was drawn, as one figure whose only axes fill it."""
+        """All that was drawn, straight on a figure: axes would take more time than the drawing."""
         from matplotlib.figure import Figure
+        from matplotlib.transforms import Affine2D
 
         figure = Figure(figsize=(self.width / 72, self.height / 72), dpi=72)
-        axes = figure.add_axes((0, 0, 1, 1))
-        axes.set_axis_off()
-        axes.set_xlim(0, self.width)
-        axes.set_ylim(self.height, 0)
-        for order, draw in enumerate(self._drawn, start=1):
-            draw(axes, order)
+        downwards = Affine2D().scale(1, -1).translate(0, self.height)
+        for order, make in enumerate(self._drawn, start=1):
+            artist = make()
+            artist.set_zorder(order)
+            artist.set_transform(downwards)
+            figure.add_artist(artist)
         return figure
 
 
