@@ -8,25 +8,29 @@ import click
 from passport import __version__
 
 _COMMANDS = {
-    "build": "passport.cli.build",
-    "check": "passport.cli.check",
-    "issue": "passport.cli.issue",
-    "schema": "passport.cli.schema",
+    "check": ("passport.cli.check", "Report every fault in the records."),
+    "issue": ("passport.cli.issue", "Give a frame's record its number and key."),
+    "build": ("passport.cli.build", "Write the public site and the cards."),
+    "schema": ("passport.cli.schema", "Write JSON Schemas for editors."),
 }
+"""Each command's module, and its short help: that it stands here lets ``--help`` answer without importing them."""
 
 
 class _Lazy(click.Group):
-    """Imports a command only when it is called, so that ``--help`` answers at once."""
+    """Imports a command only when it is called."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(_COMMANDS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        module = _COMMANDS.get(cmd_name)
-        if module is None:
+        if cmd_name not in _COMMANDS:
             return None
-        command: click.Command = import_module(module).command
+        command: click.Command = import_module(_COMMANDS[cmd_name][0]).command
         return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, short) for name, (_, short) in _COMMANDS.items()])
 
 
 @click.group(
