@@ -52,8 +52,10 @@ def _sound_number(text: str) -> str:
 
 def _sound_key(text: str) -> str:
     if not numbers.is_key(text):
-        what = f"This key is not {numbers.KEY_LENGTH} characters of digits and capitals without I, L, O, U."
-        raise refuse("bad-key", what, "Take it from the printed card or the ledger; 'passport issue' makes a new one.")
+        strange = next((c for c in text if c not in numbers.ALPHABET), "")
+        what = f"A key holds no '{strange}'." if strange else f"This key has {len(text)} characters."
+        do = f"It is {numbers.KEY_LENGTH} digits and capitals without I, L, O and U: copy it from the page's address."
+        raise refuse("bad-key", what, do)
     return text
 
 

@@ -76,7 +76,7 @@ def _misspelt(details: Iterable[Any], kind: type[BaseModel]) -> Iterator[_Loc]:
 
 
 def _fault(detail: Mapping[str, Any], kind: type[BaseModel], source: yamltext.Source, prefix: yamltext.Path) -> Fault:
-    path = (*prefix, *_real_path(detail["loc"], prefix, source))
+    path = (*prefix, *detail["loc"])
     ctx = detail.get("ctx") or {}
     match detail["type"]:
         case "extra_forbidden":
@@ -181,19 +181,6 @@ def _plain_fault(detail: Mapping[str, Any], path: yamltext.Path, source: yamltex
         return Fault(source.at(path), "bad-value", f"{detail['msg']}.", "Compare it with the examples in the README.")
     what, do = _PLAIN[detail["type"]]
     return Fault(source.at(path), "bad-value", what.format_map(values), do.format_map(values))
-
-
-def _real_path(loc: _Loc, prefix: yamltext.Path, source: yamltext.Source) -> yamltext.Path:
-    """The part of an error's location that stands in the file: where one value is written for a list, it has no index."""
-    path: yamltext.Path = ()
-    for i, step in enumerate(loc):
-        if (*prefix, *path, step) in source.values:
-            path = (*path, step)
-        elif step == 0 and (*prefix, *path) in source.values:
-            continue
-        elif i == len(loc) - 1:
-            path = (*path, step)
-    return path
 
 
 def _model_at(kind: type[BaseModel], loc: _Loc) -> type[BaseModel]:

@@ -125,7 +125,9 @@ class _Reader:
 
     def folders(self, folder: Path) -> list[Path]:
         found = sorted(folder.iterdir()) if folder.is_dir() else []
-        return [p for p in found if p.is_dir() and not p.name.startswith(".") and self._inside(p)]
+        found = [p for p in found if p.is_dir() and not p.name.startswith(".")]
+        self.seen.update(found)
+        return [p for p in found if self._inside(p)]
 
     def text(self, path: Path) -> str | None:
         self.seen.add(path)
@@ -211,18 +213,19 @@ class _Reader:
         """A warning for each record that stands where, or ends so that, nobody reads it."""
         for pattern in ("*.y*ml", "catalogue/*.y*ml", "players/*.y*ml", "players/*/*.y*ml", "blanks/*.y*ml"):
             for path in sorted(self.root.glob(pattern)):
-                if path not in self.seen and path.suffix in (".yaml", ".yml") and not path.name.startswith("."):
+                known = path in self.seen or (path.parent in self.seen and path.parent.is_symlink())
+                if not known and path.suffix in (".yaml", ".yml") and not path.name.startswith("."):
                     self._fault(path, "not-read", "Nothing reads this file.", _where_to(path), "warning")
 
     def _inside(self, path: Path) -> bool:
+        what = "This link leads outside the content folder."
         try:
-            inside = path.resolve().is_relative_to(self.root.resolve())
-        except RuntimeError:  # a link that leads to itself
-            inside = False
-        if not inside:
-            what = "This link leads outside the content folder."
-            self._fault(path, "outside-link", what, "Copy what it leads to into the folder instead.")
-        return inside
+            if path.resolve().is_relative_to(self.root.resolve()):
+                return True
+        except (RuntimeError, OSError):
+            what = "This link leads in a circle."
+        self._fault(path, "outside-link", what, "Copy the file that is meant into the content folder instead.")
+        return False
 
     def _fault(self, path: Path, rule: str, what: str, do: str, severity: Severity = "error") -> None:
         self.faults.append(Fault(Place(self.shown(path)), rule, what, do, severity))

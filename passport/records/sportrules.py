@@ -43,7 +43,7 @@ def breaches(model: FrameModel) -> Iterator[tuple[str, str]]:
     )
     for path, name, value, limit, unit in measured:
         if value > limit + 0.05:
-            yield path, f"The {name}, {value:.1f} {unit}, is over the {limit:g} {unit} of {limits.rule}."
+            yield path, f"The {name}, {value:.1f} {unit}, is over {limit:g} {unit} ({limits.rule})."
 
 
 def too_heavy(sport: Sport, mass: float) -> str | None:
@@ -51,4 +51,4 @@ def too_heavy(sport: Sport, mass: float) -> str | None:
     limits = RULES[sport]
     if mass <= limits.mass:
         return None
-    return f"A mass of {mass:.1f} g is over the {limits.mass:g} g of {limits.rule}."
+    return f"A mass of {mass:.1f} g is over {limits.mass:g} g ({limits.rule})."

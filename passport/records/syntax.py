@@ -4,6 +4,7 @@ The parser's own problem texts differ between its C and its Python form; both le
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import yaml
@@ -22,10 +23,19 @@ def syntax_fault(error: yaml.YAMLError, locate: Locate, file: str) -> Fault:
     if mark is None:
         return Fault(Place(file), "yaml-syntax", *_unknown(problem))
     here = _visible(locate, mark.line, mark.column)
+    start = locate(opened.line, opened.column) if opened is not None else here
+    if "alphabetic or numeric" in problem:
+        return Fault(start, "yaml-feature", *_ALIAS)
     if opened is not None and _points_back(problem):
-        start = locate(opened.line, opened.column)
-        return Fault(start, "yaml-syntax", *_opened_advice(problem, start, here))
-    return Fault(here, "yaml-syntax", *_advice(problem, here))
+        return _from_the_start(problem, start, here)
+    what, do = _advice(problem, here)
+    return Fault(_first_sign(here) if what == _TOO_DEEP[0] else here, "yaml-syntax", what, do)
+
+
+def _first_sign(place: Place) -> Place:
+    """Where the text of a line begins."""
+    indent = len(place.excerpt) - len(place.excerpt.lstrip())
+    return replace(place, col=indent + 1, width=place.col - indent - 1)
 
 
 def _visible(locate: Locate, line: int, col: int) -> Place:
@@ -44,18 +54,33 @@ def _points_back(problem: str) -> bool:
     )
 
 
-def _opened_advice(problem: str, start: Place, here: Place) -> _Advice:
+def _from_the_start(problem: str, start: Place, here: Place) -> Fault:
+    if "could not find expected ':'" in problem and "\u00a0" in start.excerpt:
+        place = replace(start, col=start.excerpt.index("\u00a0") + 1)
+        what = "A no-break space stands here, as pasted text often holds it."
+        return Fault(place, "yaml-syntax", what, "Delete it and type a plain space.")
     if "could not find expected ':'" in problem:
-        if "\u00a0" in start.excerpt:
-            return "A no-break space stands on this line, as pasted text often holds.", "Type the line anew."
-        return "This line is not a 'key: value' line.", "Add the colon and a space after the key, as in 'name: value'."
-    if "expected ','" in problem:
-        end = "]" if "]" in problem else "}"
+        what, do = (
+            "This line is not a 'key: value' line.",
+            "Add the colon and a space after the key, as in 'name: value'.",
+        )
+    elif "expected ','" in problem:
+        end = "]" if "or ']'" in problem else "}"
         what = f"The bracket that opens here is not closed where line {here.line} goes on."
-        return what, f"Close it with '{end}', and put a comma between its entries."
-    return "The quote that opens here is never closed.", "Add the closing quote at the end of the text."
+        do = f"Close it with '{end}', and put a comma between its entries."
+    else:
+        what, do = "The quote that opens here is never closed.", "Add the closing quote at the end of the text."
+    return Fault(start, "yaml-syntax", what, do)
 
 
+_ALIAS = (
+    "A value that begins with * or & stands for another place in the file, which is not used here.",
+    "Put the text in 'quotes'.",
+)
+_TOO_DEEP = (
+    "This line is indented deeper than the one above it, which has its value already.",
+    "Begin it in the same column as the line above.",
+)
 _NOT_IN_LIST = (
     "This line stands among list entries, but is none.",
     "Begin it with '- ', or move it left, out of the list.",
@@ -90,8 +115,7 @@ def _advice(problem: str, here: Place) -> _Advice:
 def _second_colon(before: str) -> _Advice:
     if ": " in before:
         return "A second colon on one line cannot be understood.", "Put the text after the first colon in 'quotes'."
-    what = "This line is indented deeper than the one above it, which has its value already."
-    return what, "Move it left to the keys that it belongs with, or give the line above no value of its own."
+    return _TOO_DEEP
 
 
 def _stray(before: str, sign: str, problem: str) -> _Advice:

@@ -38,12 +38,21 @@ class Source:
 
         ``narrow`` underlines only the first character of what is not a key: something is missing there, not wrong.
         """
-        wanted = path
+        wanted = self.written(path)
+        whole = wanted in self.values
         while wanted and wanted not in self.values:
             wanted = wanted[:-1]
-        table = self.keys if (key or wanted != path) and wanted in self.keys else self.values
+        table = self.keys if (key or not whole) and wanted in self.keys else self.values
         line, col, width = table.get(wanted, (0, 0, 1))
         return self.line(line, col, 1 if narrow and table is self.values else width)
+
+    def written(self, path: Path) -> Path:
+        """The path as it stands in the file: one value written for a list has no index there."""
+        result: Path = ()
+        for step in path:
+            if step != 0 or (*result, step) in self.values or result not in self.values:
+                result = (*result, step)
+        return result
 
     def line(self, line: int, col: int = 0, width: int = 1) -> Place:
         """The place at a 0-based line and column."""
@@ -137,7 +146,7 @@ def _walk(node: Any, path: Path, source: Source, faults: list[Fault]) -> Tree:
     width = end.column - start.column if end.line == start.line else len(first_line.rstrip()) - start.column
     source.values[path] = (start.line, start.column, max(1, width))
     if isinstance(node, yaml.ScalarNode):
-        return None if node.style is None and node.value in ("", "~", "null") else str(node.value)
+        return None if not node.style and node.value in ("", "~", "null") else str(node.value)
     if isinstance(node, yaml.SequenceNode):
         return [_walk(child, (*path, i), source, faults) for i, child in enumerate(node.value)]
     return _mapping(node, path, source, faults)

@@ -64,7 +64,7 @@ def _not_one_body(
         return
     mass, balance, swingweight = figures
     what = f"{mass:g} g, {balance:.1f} mm and {swingweight:g} kg·cm² cannot belong to one racquet: {found.reason}."
-    do = f"{MEASURE_AGAIN} With this mass and balance {found.low:.0f} to {found.high:.0f} kg·cm² could be true."
+    do = f"{MEASURE_AGAIN} With this mass and balance, {found.low:.0f} to {found.high:.0f} kg·cm² is possible."
     yield Fault(entry.at(*path, "swingweight"), "impossible-body", what, do)
 
 

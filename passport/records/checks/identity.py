@@ -12,14 +12,19 @@ from passport.records.load import Content, Entry
 def numbers_once(content: Content, today: date) -> Iterator[Fault]:
     """No two passports share a number."""
     uses = ((e.record.number, e.at("number")) for e in content.frames.values() if e.record.number)
-    yield from _twice(uses, "number-twice", "number", "Compare the cards; 'passport issue' numbers the newer one anew.")
+    yield from _twice(
+        uses,
+        "number-twice",
+        "number",
+        "Compare the cards, remove it from the newer record and run 'passport issue' for that.",
+    )
 
 
 def keys_once(content: Content, today: date) -> Iterator[Fault]:
     """No two passports or players share a key."""
     uses = [(e.record.key, e.at("key")) for e in content.players.values() if e.record.key]
     uses += [(e.record.key, e.at("key")) for e in content.frames.values() if e.record.key]
-    yield from _twice(uses, "key-twice", "key", "Remove it from the newer one; 'passport issue' makes a fresh key.")
+    yield from _twice(uses, "key-twice", "key", "Remove it from the newer record and run 'passport issue' for that.")
 
 
 def issued(content: Content, today: date) -> Iterator[Fault]:

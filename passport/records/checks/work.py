@@ -51,7 +51,9 @@ def string_readings(content: Content, today: date) -> Iterator[Fault]:
         for i, job in enumerate(entry.record.jobs):
             for k, reading in enumerate(job.readings):
                 if reading.ring and not reading.age and job.strings and reading.when == "after":
-                    what = "A reading of fresh strings means little without its age: they lose most in the first hours."
+                    what = (
+                        "A reading of fresh strings means little without its age: strings lose most in the first hours."
+                    )
                     place = entry.at("jobs", i, "readings", k, "ring")
                     yield Fault(place, "no-age", what, "Add 'age: 15 min', the time since stringing.", "warning")
 
@@ -101,7 +103,7 @@ def _claim(grams: float) -> str:
 def _gain(grams: float) -> str:
     if abs(grams) < 0.05:
         return "gained nothing"
-    return f"gained {grams:.1f} g" if grams > 0 else f"lost {-grams:.1f} g"
+    return f"gained only {grams:.1f} g" if grams > 0 else f"lost {-grams:.1f} g"
 
 
 def _weighed(frame: Frame, parts: Mapping[str, Part]) -> Iterator[tuple[Path, Reading, Holding, date]]:
