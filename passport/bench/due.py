@@ -10,4 +10,4 @@ def restring_by(strung_on: date, plays_a_week: float | None) -> date | None:
     """
     if not plays_a_week:
         return None
-    return strung_on + timedelta(days=round(365 / max(1.0, plays_a_week)))
+    return strung_on + timedelta(days=int(365 / max(1.0, plays_a_week)))

@@ -5,13 +5,12 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 
+from passport.bench.due import restring_by
 from passport.bench.facts import (
-    BedReading,
     EqualityFacts,
     FrameFacts,
     GroupFacts,
     JobFacts,
-    MeasuredFacts,
     PageFacts,
     PartFacts,
     PlayerFacts,
@@ -24,11 +23,11 @@ from passport.bench.facts import (
     StrungFacts,
     Successor,
 )
-from passport.bench.due import restring_by
+from passport.bench.readings import latest, measured, with_readings
 from passport.bench.verdict import judge
 from passport.physics.geometry import RacquetShape
 from passport.records.catalogue import FrameModel, Part, StringType
-from passport.records.frame import Fitted, Frame, Job, Reading, Setup, Stencil, Stringing, Strung
+from passport.records.frame import Fitted, Frame, Job, Setup, Stencil, Stringing, Strung
 from passport.records.load import Content, Entry
 from passport.records.masses import fitted_mass, strip_count
 from passport.records.player import Player
@@ -107,10 +106,10 @@ class Gatherer:
         done = steps(frame, self.parts)
         jobs = tuple(self._job(step, model, player) for step in done)
         held = done[-1].after.parts if done else frame.build
-        beds = _with_readings(jobs)
+        beds = with_readings(jobs)
         jobs = tuple(replace(j, stringing=beds.get(i)) for i, j in enumerate(jobs))
         shown = jobs if player.shows.history else ()
-        latest = next((j.stringing for j in reversed(jobs) if j.stringing), None)
+        bed = next((j.stringing for j in reversed(jobs) if j.stringing), None)
         return FrameFacts(
             name=name,
             number=frame.number,
@@ -132,22 +131,22 @@ class Gatherer:
             tension_low=model.tension.low.value if model.tension and model.tension.low else None,
             tension_high=model.tension.high.value if model.tension else None,
             note=frame.setup.note,
-            stringing=latest,
-            specs=tuple(self.specs(frame, model)),
+            stringing=bed,
+            specs=tuple(self.specs(frame, model, done)),
             parts=tuple(self._part(f, model.shape(), _since(f, done)) for f in held),
             jobs=shown,
             updated=jobs[-1].date if jobs else frame.since,
             plays_a_week=player.plays_a_week,
-            due=restring_by(latest.date, player.plays_a_week) if latest else None,
+            due=restring_by(bed.date, player.plays_a_week) if bed and frame.status == "active" else None,
             successor=self._successor(frame),
             predecessor=self._predecessor(frame),
         )
 
-    def specs(self, frame: Frame, model: FrameModel) -> Iterator[SpecFacts]:
+    def specs(self, frame: Frame, model: FrameModel, done: tuple[Step, ...]) -> Iterator[SpecFacts]:
         """The four quantities in the finished state, strung and as it is in the hand, against the setup's targets."""
         shape = model.shape()
         for quantity in QUANTITIES:
-            value, taken = self._latest(frame, quantity, shape)
+            value, taken = latest(done, quantity, shape)
             target, own = _target(frame.setup, quantity, shape)
             tolerance = own or self._tolerance(quantity)
             verdict = judge(value, target, tolerance)
@@ -184,14 +183,6 @@ class Gatherer:
         value: float = getattr(self.workshop.tolerances, quantity).value
         return value
 
-    def _latest(self, frame: Frame, quantity: QuantityName, shape: RacquetShape) -> tuple[float | None, date | None]:
-        for job in reversed(frame.jobs):
-            for reading in reversed(job.readings):
-                value = _value(reading, quantity, shape)
-                if value is not None and _finished(reading):
-                    return value, job.date
-        return None, None
-
     def _job(self, step: Step, model: FrameModel, player: Player) -> JobFacts:
         job, shape = step.job, model.shape()
         stringing = self._stringing(job.strings, job, model, step.after.stencil) if job.strings else None
@@ -202,7 +193,7 @@ class Gatherer:
             fitted=tuple(self._part(f, shape, job.date) for f in job.fitted),
             removed=tuple((names.get(r.part, r.part), r.place.text) for r in job.removed),
             repairs=tuple(RepairFacts(r.what, names.get(r.part, r.part), r.where, r.note) for r in job.repairs),
-            measured=tuple(_measured(r, job.date, shape) for r in job.readings),
+            measured=tuple(measured(r, job.date, shape) for r in job.readings),
             note=job.note,
         )
 
@@ -275,54 +266,9 @@ def _since(fitted: Fitted, done: tuple[Step, ...]) -> date | None:
     return next((step.job.date for step in reversed(done) if fitted in step.job.fitted), None)
 
 
-def _finished(reading: Reading) -> bool:
-    """Whether a reading was taken in the state that the player holds: strung, nothing left off, after the work."""
-    return reading.state == "strung" and not reading.without and reading.when == "after"
-
-
-def _value(reading: Reading, quantity: QuantityName, shape: RacquetShape) -> float | None:
-    if quantity == "balance":
-        return reading.balance.mm(shape.length) if reading.balance else None
-    measured = getattr(reading, quantity)
-    return measured.value if measured else None
-
-
 def _target(setup: Setup, quantity: QuantityName, shape: RacquetShape) -> tuple[float | None, float | None]:
     if quantity == "balance":
         balance = setup.balance
         return (balance.mm(shape.length), balance.tolerance_mm) if balance else (None, None)
     band = getattr(setup, quantity)
     return (band.target.value, band.tolerance.value if band.tolerance else None) if band else (None, None)
-
-
-def _ring(reading: Reading, day: date) -> BedReading | None:
-    if not reading.ring:
-        return None
-    return BedReading(reading.ring.amount, reading.ring.unit, reading.age.value if reading.age else None, day)
-
-
-def _measured(reading: Reading, day: date, shape: RacquetShape) -> MeasuredFacts:
-    return MeasuredFacts(
-        state=reading.state,
-        before=reading.when == "before",
-        without=reading.without,
-        mass=_value(reading, "mass", shape),
-        balance=_value(reading, "balance", shape),
-        swingweight=_value(reading, "swingweight", shape),
-        twistweight=_value(reading, "twistweight", shape),
-        ring=_ring(reading, day),
-    )
-
-
-def _with_readings(jobs: tuple[JobFacts, ...]) -> dict[int, StringingFacts]:
-    """Each stringing with the readings taken while it was in: its own job's after it, later ones until the next."""
-    beds: dict[int, StringingFacts] = {}
-    current: int | None = None
-    for i, job in enumerate(jobs):
-        for before in (True, False):
-            if not before and job.stringing:
-                current, beds[i] = i, job.stringing
-            found = tuple(m.ring for m in job.measured if m.ring and m.before == before)
-            if current is not None and found:
-                beds[current] = replace(beds[current], readings=beds[current].readings + found)
-    return beds
