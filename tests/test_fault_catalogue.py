@@ -34,6 +34,9 @@ RULES = frozenset(
         "bad-number",
         "bad-value",
         "build-over-gain",
+        "check-against",
+        "check-overdue",
+        "check-against",
         "control-character",
         "date-order",
         "duplicate-key",
@@ -58,6 +61,8 @@ RULES = frozenset(
         "photo-text",
         "pieces",
         "sport-rule",
+        "swing-timing",
+        "swing-timing",
         "tension-limit",
         "too-large",
         "unknown-key",
@@ -70,6 +75,7 @@ RULES = frozenset(
         "unknown-word",
         "unreadable",
         "wrong-successor",
+        "wrong-unit",
         "yaml-feature",
         "yaml-syntax",
     ]
@@ -78,41 +84,61 @@ UNHYPHENATED = frozenset({"unknown-string", "unknown-model", "unknown-part", "pi
 """Rules that are no hyphenated word of the source: put together there, or one word."""
 NO_RULES = frozenset({"utf-8-sig", "deep-petrol-125"})
 """Hyphenated words of the source that are not the name of a rule."""
-WARNINGS = frozenset({"build-over-gain", "no-age", "not-read", "sport-rule", "tension-limit"})
+WARNINGS = frozenset({"build-over-gain", "check-overdue", "no-age", "not-read", "sport-rule", "tension-limit"})
 
 
-def _link_outside(root: Path, link: str, folder: bool = False) -> None:
-    target = root.parent / "elsewhere"
-    if folder:
-        shutil.copytree(BASE / "players/ines", target)
-    else:
-        target.write_text("model: larch-98\nlabel: Elsewhere\n", encoding="utf-8")
-    path = root / link
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.symlink_to(target)
+def _elsewhere(root: Path) -> Path:
+    """A record outside the content folder."""
+    path = root.parent / "elsewhere.yaml"
+    path.write_text("model: larch-98\nlabel: Elsewhere\n", encoding="utf-8")
+    return path
 
 
-def _hole(path: Path, size: int) -> None:
+def _player_elsewhere(root: Path) -> None:
+    shutil.copytree(BASE / "players/ines", root.parent / "petra")
+    (root / "players/petra").symlink_to(root.parent / "petra")
+
+
+def _workshop_elsewhere(root: Path) -> None:
+    (root / "workshop.yaml").rename(root.parent / "shop.yaml")
+    (root / "workshop.yaml").symlink_to(root.parent / "shop.yaml")
+
+
+def _link(root: Path, name: str, target: Path) -> None:
+    (root / name).symlink_to(target)
+
+
+def _remove(root: Path, name: str) -> None:
+    (root / name).unlink()
+
+
+def _fill(path: Path, size: int) -> None:
+    """A file of ``size`` bytes that takes no room on the disk."""
     with path.open("wb") as file:
         file.truncate(size)
 
 
+def _folder_for_a_file(root: Path) -> None:
+    (root / "blanks/odd.yaml").mkdir()
+
+
+def _nothing(root: Path) -> None:
+    """Most cases are files alone."""
+
+
 PREPARE: dict[str, Callable[[Path], object]] = {
-    "missing-file/dead-link": lambda root: (root / "blanks/gone.yaml").symlink_to(root / "nowhere.yaml"),
-    "missing-file/player": lambda root: (root / "players/ines/player.yaml").unlink(),
-    "missing-file/strings": lambda root: (root / "catalogue/strings.yaml").unlink(),
-    "no-workshop/empty": lambda root: (root / "workshop.yaml").unlink(),
-    "outside-link/frame": lambda root: _link_outside(root, "players/ines/third.yaml"),
-    "outside-link/loop": lambda root: (root / "blanks/loop.yaml").symlink_to(root / "blanks/loop.yaml"),
-    "outside-link/photo": lambda root: _link_outside(root, "photos/main.jpg"),
-    "outside-link/player": lambda root: _link_outside(root, "players/petra", folder=True),
-    "outside-link/workshop": lambda root: (
-        (root / "workshop.yaml").rename(root.parent / "shop.yaml"),
-        (root / "workshop.yaml").symlink_to(root.parent / "shop.yaml"),
-    ),
+    "missing-file/dead-link": lambda root: _link(root, "blanks/gone.yaml", root / "nowhere.yaml"),
+    "missing-file/player": lambda root: _remove(root, "players/ines/player.yaml"),
+    "missing-file/strings": lambda root: _remove(root, "catalogue/strings.yaml"),
+    "no-workshop/empty": lambda root: _remove(root, "workshop.yaml"),
+    "outside-link/frame": lambda root: _link(root, "players/ines/fourth.yaml", _elsewhere(root)),
+    "outside-link/loop": lambda root: _link(root, "blanks/loop.yaml", root / "blanks/loop.yaml"),
+    "outside-link/photo": lambda root: _link(root, "photos/main.jpg", _elsewhere(root)),
+    "outside-link/player": _player_elsewhere,
+    "outside-link/workshop": _workshop_elsewhere,
     "too-large/characters": lambda root: (root / "blanks/long.yaml").write_text("# " + "=" * 2_000_000),
-    "too-large/file": lambda root: _hole(root / "blanks/huge.yaml", 100_000_000),
-    "unreadable/folder": lambda root: (root / "blanks/odd.yaml").mkdir(),
+    "too-large/file": lambda root: _fill(root / "blanks/huge.yaml", 100_000_000),
+    "unreadable/folder": _folder_for_a_file,
 }
 """What no file in a repository can show: links out of the folder, files that are missing or huge."""
 
@@ -121,9 +147,10 @@ def faults_of(case: str, workdir: Path) -> tuple[list[Fault], str]:
     """The faults of the base workshop with a case laid over it, and their text with paths from the content folder."""
     root = workdir / "content"
     shutil.copytree(BASE, root)
+    (root / "photos").mkdir(exist_ok=True)
     if case:
         shutil.copytree(FAULTS / case, root, dirs_exist_ok=True, ignore=shutil.ignore_patterns("expected.txt"))
-    PREPARE.get(case, lambda root: None)(root)
+    PREPARE.get(case, _nothing)(root)
     content, found = load(root)
     if content.workshop or not any(f.rule == "no-workshop" for f in found):
         found = sorted([*found, *checks.run(content, TODAY)])

@@ -1,14 +1,15 @@
 """The frame's record: identity, setup, build, jobs and their readings; and the blank, an untouched frame in stock."""
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, model_validator
 
 from passport.records.balance import Balance
-from passport.records.base import Day, Key, Number, OneOrMore, Record, Text
+from passport.records.base import Day, Key, Number, OneOrMore, Record, Text, refuse
 from passport.records.catalogue import End, PartKind
 from passport.records.places import PlaceText
 from passport.records.quantities import (
+    Angle,
     Gauge,
     Inertia,
     InertiaBand,
@@ -18,6 +19,8 @@ from passport.records.quantities import (
     Minutes,
     Percent,
     Ring,
+    Seconds,
+    Spot,
     Tension,
 )
 from passport.records.visibility import Private, Public
@@ -103,8 +106,45 @@ class Stencil(Record):
     ink: Public[Text]
 
 
+class Pendulum(Record):
+    """The frame timed as a pendulum, swinging face first about a pin ``pivot`` from the butt.
+
+    Either ``period`` of one full swing to and fro, or ``time`` of so many ``swings``; ``amplitude`` to each side.
+    """
+
+    pivot: Public[Spot]
+    period: Public[Seconds | None] = None
+    time: Public[Seconds | None] = None
+    swings: Public[Annotated[int, Field(ge=1, le=1000)] | None] = None
+    amplitude: Public[Angle | None] = None
+
+    @model_validator(mode="after")
+    def _one_timing(self) -> Self:
+        counted = self.time is not None and self.swings is not None
+        if (self.period is None) == (not counted) or (self.time is None) != (self.swings is None):
+            do = "Write 'period: 1.293 s', or 'time: 12.93 s' and 'swings: 10'."
+            raise refuse("swing-timing", "A swing is timed either by its period or by the time of several swings.", do)
+        return self
+
+
+class Bifilar(Record):
+    """The frame hung on two wires and timed while it turns to and fro: ``time`` of so many ``swings``.
+
+    Hung ``level`` with its face upright it gives the swingweight; ``tip down``, hung by the handle, the twistweight.
+    """
+
+    hung: Public[Literal["level", "tip down"]] = "level"
+    spacing: Public[Length]
+    wires: Public[Length]
+    time: Public[Seconds]
+    swings: Public[Annotated[int, Field(ge=1, le=1000)]]
+
+
 class Reading(Record):
-    """What was measured, in which state. ``ring`` is the string bed's acoustic reading, ``age`` the time since stringing."""
+    """What was measured, in which state. ``ring`` is the string bed's acoustic reading, ``age`` the time since stringing.
+
+    ``pendulum`` or ``bifilar`` stands for a swingweight (or twistweight) that was timed instead of read off a machine.
+    """
 
     when: Public[Literal["before", "after"]] = "after"
     state: Public[Literal["strung", "bare"]] = "strung"
@@ -114,9 +154,24 @@ class Reading(Record):
     swingweight: Public[Inertia | None] = None
     twistweight: Public[Inertia | None] = None
     axis: Public[Length | None] = None
+    pendulum: Public[Pendulum | None] = None
+    bifilar: Public[Bifilar | None] = None
     ring: Public[Ring | None] = None
     age: Public[Minutes | None] = None
     note: Private[Text] = ""
+
+    @model_validator(mode="after")
+    def _timed_once_and_whole(self) -> Self:
+        turned = self.bifilar.hung if self.bifilar else ""
+        swings = [self.swingweight, self.pendulum, turned == "level" or None]
+        twists = [self.twistweight, turned == "tip down" or None]
+        if any(len([given for given in ways if given is not None]) > 1 for ways in (swings, twists)):
+            do = "Keep one of them here, and write the other as a reading of its own."
+            raise refuse("swing-timing", "This reading gives the same moment of inertia twice.", do)
+        if (self.pendulum or self.bifilar) and not (self.mass and self.balance):
+            do = "Add 'mass' and 'balance' in the same state to this reading."
+            raise refuse("swing-timing", "A timed swing is worth nothing without the frame's mass and balance.", do)
+        return self
 
 
 class Job(Record):

@@ -158,6 +158,11 @@ def parse(text: str, dimension: Dimension) -> Quantity:
     return Quantity(value, amount, unit, clean)
 
 
+def is_of(quantity: Quantity, dimension: Dimension) -> bool:
+    """Whether a quantity was written in a unit of this dimension."""
+    return _bare(quantity.unit) in dimension.units
+
+
 def parse_band(text: str, dimension: Dimension) -> Band:
     """Read ``312 g ± 1 g``, ``312 ± 1 g`` or ``312 g ± 1``; without ± the tolerance is left to the workshop's."""
     clean = tidy(text)
@@ -228,6 +233,7 @@ def _short_units(dimension: Dimension) -> list[str]:
 
 Mass = Annotated[Quantity, _quantity(MASS)]
 Length = Annotated[Quantity, _quantity(LENGTH)]
+Spot = Annotated[Quantity, _quantity(replace(LENGTH, low=-0.001, example="10 mm"))]
 TensionSpread = Annotated[Quantity, _quantity(replace(TENSION, low=0.0, example="0.2 lb"))]
 Gauge = Annotated[Quantity, _quantity(GAUGE)]
 Tension = Annotated[Quantity, _quantity(TENSION)]

@@ -1,9 +1,23 @@
 """The workshop's own record: who it is, where its pages stand, its tolerances and its instruments."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from passport.records.base import Colour, Day, OneOrMore, Record, Text, WebAddress
-from passport.records.quantities import INERTIA, LENGTH, MASS, Anything, Inertia, Length, Mass, TensionSpread, parse
+from pydantic import model_validator
+
+from passport.records.base import Colour, Day, OneOrMore, Record, Text, WebAddress, refuse
+from passport.records.quantities import (
+    INERTIA,
+    LENGTH,
+    MASS,
+    Anything,
+    Inertia,
+    Length,
+    Mass,
+    Minutes,
+    Spot,
+    TensionSpread,
+    parse,
+)
 from passport.records.visibility import Private, Public
 
 InstrumentKind = Literal["scale", "balance board", "swing machine", "tension head", "ring reader"]
@@ -28,21 +42,48 @@ class Tolerances(Record):
     batch: Public[TensionSpread | None] = None
 
 
+class Rod(Record):
+    """A uniform rod as a known piece: ``width`` of a square bar or ``diameter`` of a round one, ``start`` from the butt."""
+
+    mass: Public[Mass]
+    length: Public[Length]
+    width: Public[Length | None] = None
+    diameter: Public[Length | None] = None
+    start: Public[Spot | None] = None
+
+
 class InstrumentCheck(Record):
-    """An instrument held against something known; ``known`` and ``reads`` are in the instrument's own unit."""
+    """An instrument held against something known; ``known`` and ``reads`` are in the instrument's own unit.
+
+    For a swing machine or a balance board a ``rod`` may stand in place of ``known``, which is then worked out.
+    """
 
     date: Public[Day]
-    known: Public[Anything]
+    known: Public[Anything | None] = None
+    rod: Public[Rod | None] = None
     reads: Public[Anything]
     against: Public[Text] = ""
 
+    @model_validator(mode="after")
+    def _one_known(self) -> Self:
+        if (self.known is None) == (self.rod is None):
+            do = "Write 'known: 285.4 kgcm2', or 'rod: {mass: 276.2 g, length: 700 mm, diameter: 8 mm}'."
+            raise refuse("check-against", "A check names one thing that the instrument was held against.", do)
+        return self
+
 
 class Instrument(Record):
-    """An instrument on the bench, its resolution and its checks, oldest first."""
+    """An instrument on the bench, its resolution and its checks, oldest first.
+
+    ``repeatability`` is the standard deviation of repeated readings of one thing; ``check_every`` the time after which
+    a check is overdue.
+    """
 
     kind: Public[InstrumentKind]
     name: Public[Text]
     resolution: Public[Anything]
+    repeatability: Public[Anything | None] = None
+    check_every: Public[Minutes | None] = None
     serial: Private[Text] = ""
     checks: Public[Annotated[tuple[InstrumentCheck, ...], OneOrMore]] = ()
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from passport.records.checks import bodies, dates, identity, limits, references, work
+from passport.records.checks import bodies, dates, identity, instruments, limits, references, work
 from passport.records.faults import Fault
 from passport.records.load import Content
 
@@ -29,6 +29,8 @@ CHECKS: tuple[Check, ...] = (
     limits.sport_masses,
     bodies.readings,
     bodies.setups,
+    instruments.overdue,
+    instruments.units,
     work.removals,
     work.stringing,
     work.string_readings,

@@ -5,6 +5,7 @@ from datetime import date
 
 from passport.physics.moments import SWING_AXIS_MM
 from passport.physics.plausible import plausible
+from passport.records import timed
 from passport.records.balance import BalanceValue
 from passport.records.faults import Fault
 from passport.records.frame import Blank, Frame, Reading
@@ -42,10 +43,28 @@ def _impossible(content: Content, entry: Entry[Frame] | Entry[Blank], reading: R
     if length is None:
         return
     yield from _off_the_frame(entry, reading.balance, length, path)
-    if reading.mass and reading.balance and reading.swingweight:
-        axis = reading.axis.value if reading.axis else SWING_AXIS_MM
-        figures = (reading.mass.value, reading.balance.mm(length), reading.swingweight.value)
-        yield from _not_one_body(entry, figures, length, axis, path)
+    if reading.mass and reading.balance:
+        figures = (reading.mass.value, reading.balance.mm(length))
+        if reading.swingweight:
+            axis = reading.axis.value if reading.axis else SWING_AXIS_MM
+            yield from _not_one_body(entry, (*figures, reading.swingweight.value), length, axis, path)
+        elif reading.pendulum or reading.bifilar:
+            yield from _timed(entry, reading, length, path)
+
+
+def _timed(entry: Entry[Frame] | Entry[Blank], reading: Reading, length: float, path: Path) -> Iterator[Fault]:
+    """A timed swing is possible for a racquet of this mass and balance."""
+    key = "pendulum" if reading.pendulum else "bifilar"
+    try:
+        swung = timed.swingweight(reading, length)
+    except ValueError as error:
+        yield Fault(entry.at(*path, key), "impossible-body", f"This cannot be timed: {error}.", MEASURE_AGAIN)
+        return
+    if swung is not None and reading.mass and reading.balance:
+        found = plausible(reading.mass.value, reading.balance.mm(length), swung, length)
+        if not found:
+            what = f"Timed so, this frame would swing {swung:.0f} kg·cm², and {found.reason}."
+            yield Fault(entry.at(*path, key), "impossible-body", what, MEASURE_AGAIN)
 
 
 def _off_the_frame(

@@ -1,0 +1,76 @@
+"""Instruments must have been held against something known, in their own unit, not too long ago."""
+
+from collections.abc import Iterator
+from datetime import date
+
+from passport.records.faults import Fault
+from passport.records.load import Content
+from passport.records.quantities import INERTIA, LENGTH, MASS, RING, TENSION, Quantity, is_of
+from passport.records.workshop import Instrument
+
+MINUTES_A_DAY = 1440
+
+USUAL_DAYS = {"scale": 366, "balance board": 366, "swing machine": 183, "tension head": 183, "ring reader": 366}
+"""Days after which a check is overdue where the record does not say: once a year, twice for what wanders or matters
+most (common practice, no source)."""
+
+
+def overdue(content: Content, today: date) -> Iterator[Fault]:
+    """No instrument's last check is longer ago than the instrument allows."""
+    shop = content.workshop
+    for i, instrument in enumerate(shop.record.instruments if shop else ()):
+        days = _days(instrument)
+        if not instrument.checks or shop is None:
+            continue
+        last = max(range(len(instrument.checks)), key=lambda k: (instrument.checks[k].date, k))
+        age = (today - instrument.checks[last].date).days
+        if age > days:
+            what = f"The {instrument.kind} was last checked {age} days ago; every {days} days is wanted."
+            do = "Hold it against something known and add the line, or change 'check_every'."
+            yield Fault(shop.at("instruments", i, "checks", last, "date"), "check-overdue", what, do, "warning")
+
+
+def _days(instrument: Instrument) -> int:
+    """Days between checks of an instrument."""
+    if instrument.check_every:
+        return round(instrument.check_every.value / MINUTES_A_DAY)
+    return USUAL_DAYS[instrument.kind]
+
+
+SHOWS = {
+    "scale": MASS,
+    "balance board": LENGTH,
+    "swing machine": INERTIA,
+    "tension head": TENSION,
+    "ring reader": RING,
+}
+"""What each kind of instrument shows."""
+
+ROD_KINDS = ("scale", "balance board", "swing machine")
+"""The kinds for which a rod says what they should show."""
+
+
+def units(content: Content, today: date) -> Iterator[Fault]:
+    """An instrument's figures are in a unit that it can show, and a rod checks only what a rod can."""
+    shop = content.workshop
+    for i, instrument in enumerate(shop.record.instruments if shop else ()):
+        for path, quantity in _figures(instrument):
+            shown = SHOWS[instrument.kind]
+            if shop and not is_of(quantity, shown):
+                what = f"A {instrument.kind} does not show '{quantity.text}'."
+                yield Fault(shop.at("instruments", i, *path), "wrong-unit", what, f"Write it as in '{shown.example}'.")
+        for k, check in enumerate(instrument.checks):
+            if shop and check.rod and instrument.kind not in ROD_KINDS:
+                what = f"A rod says nothing of what a {instrument.kind} should show."
+                do = "Write what it was held against as 'known: …'."
+                yield Fault(shop.at("instruments", i, "checks", k, "rod"), "check-against", what, do)
+
+
+def _figures(instrument: Instrument) -> Iterator[tuple[tuple[str | int, ...], Quantity]]:
+    yield ("resolution",), instrument.resolution
+    if instrument.repeatability:
+        yield ("repeatability",), instrument.repeatability
+    for k, check in enumerate(instrument.checks):
+        yield ("checks", k, "reads"), check.reads
+        if check.known:
+            yield ("checks", k, "known"), check.known
