@@ -79,9 +79,10 @@ def read(text: str, file: str) -> tuple[Tree, Source, list[Fault]]:
         node = None if faults else yaml.compose(text, Loader=_Loader)
     except yaml.YAMLError as error:
         return None, source, [syntax_fault(error, source.line, file)]
-    if node is None:
-        return ({} if not faults else None), source, faults
-    return _walk(node, (), source, faults), source, faults
+    if faults:
+        return None, source, faults
+    data = None if node is None else _walk(node, (), source, faults)
+    return ({} if data is None else data), source, faults  # a file without a word in it is a record without keys
 
 
 def _unreadable_characters(text: str, source: Source) -> list[Fault]:
