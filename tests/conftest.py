@@ -1,11 +1,17 @@
 """What all tests share."""
 
 import os
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
 
+from passport.bench.facts import SiteFacts
+from passport.bench.gather import site_facts
+from passport.records.load import Content, load
+
 REFUSE = os.environ.get("PASSPORT_REFUSE_SKIPS") == "1"
+DEMO = Path(__file__).parent.parent / "content_demo"
 
 
 @pytest.hookimpl(wrapper=True)
@@ -20,3 +26,25 @@ def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]):
 
 settings.register_profile("here", deadline=None, derandomize=True)
 settings.load_profile("here")
+
+
+@pytest.fixture(scope="session")
+def demo_content() -> Content:
+    """The records of the demo workshop."""
+    return load(DEMO)[0]
+
+
+@pytest.fixture(scope="session")
+def demo_facts(demo_content: Content) -> SiteFacts:
+    """The facts of the demo workshop."""
+    return site_facts(demo_content)
+
+
+@pytest.fixture(scope="session")
+def built_demo(demo_facts: SiteFacts, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo's site without cards, built once; tests read it and do not change it."""
+    from passport.publish.site import build
+
+    folder = tmp_path_factory.mktemp("demo") / "site"
+    build(demo_facts, folder, card=None, index="", progress=lambda *_: None)
+    return folder

@@ -1,0 +1,65 @@
+"""Canaries: every private field of every record filled with a text that must never be seen again."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+from pydantic import BaseModel
+
+from passport.records.explain import models_in
+from passport.records.load import Content, Entry
+from passport.records.schema import CATALOGUE, FILES
+from passport.records.visibility import Shown, marks
+
+MARK = "canary"
+
+
+def private_fields() -> set[str]:
+    """The private text fields of all record types as ``Type.field``; those inside a private block count as well."""
+    found: set[str] = set()
+    for kind in (*FILES.values(), *CATALOGUE.values()):
+        found |= set(_fields(kind))
+    return found
+
+
+def _fields(kind: type[BaseModel]) -> Iterator[str]:
+    for name, info in kind.model_fields.items():
+        inside = list(models_in(info.annotation))
+        for model in inside:
+            yield from _fields(model)
+        if Shown.PRIVATE in marks(kind, name) and not inside:
+            yield f"{kind.__name__}.{name}"
+
+
+def with_canaries(content: Content) -> tuple[Content, set[str]]:
+    """The same content with a canary in every private field, and the fields that were filled."""
+    filled: set[str] = set()
+
+    def fill(value: Any) -> Any:
+        if isinstance(value, tuple):
+            return tuple(fill(v) for v in value)
+        if not isinstance(value, BaseModel):
+            return value
+        update: dict[str, Any] = {}
+        for name in type(value).model_fields:
+            held = getattr(value, name)
+            if Shown.PRIVATE in marks(type(value), name) and not isinstance(held, BaseModel):
+                assert isinstance(held, str), f"{type(value).__name__}.{name} is private and not text: add it here"
+                filled.add(f"{type(value).__name__}.{name}")
+                update[name] = f"{MARK}-{type(value).__name__}-{name}"
+            else:
+                update[name] = fill(held)
+        return value.model_copy(update=update)
+
+    def all_of(table: dict[str, Any]) -> dict[str, Any]:
+        return {k: Entry(e.name, fill(e.record), e.source, e.prefix) for k, e in table.items()}
+
+    shop = content.workshop
+    assert shop
+    names = ("strings", "models", "parts", "players", "frames", "blanks")
+    made = replace(
+        content,
+        workshop=Entry(shop.name, fill(shop.record), shop.source),
+        **{name: all_of(getattr(content, name)) for name in names},
+    )
+    return made, filled
