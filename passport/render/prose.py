@@ -30,8 +30,9 @@ def prose(text: str, fallback_title: str) -> Prose:
     if lines and lines[0].startswith("# "):
         title, lines = lines[0][2:].strip(), lines[1:]
     raw = markdown.markdown("\n".join(lines), extensions=["tables", "def_list", "sane_lists", "smarty"])
-    raw = re.sub(r"<(/?)h1>", r"<\1h2>", raw).replace("<th>", '<th scope="col">')
+    raw = re.sub(r"<(/?)h1>", r"<\1h2>", raw)
     body = nh3.clean(raw, tags=_TAGS, attributes=_ATTRIBUTES, url_schemes={"https", "http", "mailto", "tel"})
+    body = body.replace("<th>", '<th scope="col">')
     return Prose(title, _first_sentence(body), body)
 
 
