@@ -7,7 +7,7 @@ ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # no I, L, O, U: nothing is misre
 KEY_LENGTH = 26
 KEY_BITS = KEY_LENGTH * 5
 _KEY = re.compile(rf"[{ALPHABET}]{{{KEY_LENGTH}}}")
-_NUMBER = re.compile(r"(\d{3,8})-([0-9X])")
+_NUMBER = re.compile(r"([0-9]{3,8})-([0-9X])")
 
 
 def check_character(digits: str) -> str:
