@@ -144,6 +144,7 @@ class Reading(Record):
     """What was measured, in which state. ``ring`` is the string bed's acoustic reading, ``age`` the time since stringing.
 
     ``pendulum`` or ``bifilar`` stands for a swingweight (or twistweight) that was timed instead of read off a machine.
+    ``played`` is how long the player has played with the strings that are in, where that was noted.
     """
 
     when: Public[Literal["before", "after"]] = "after"
@@ -158,6 +159,7 @@ class Reading(Record):
     bifilar: Public[Bifilar | None] = None
     ring: Public[Ring | None] = None
     age: Public[Minutes | None] = None
+    played: Public[Minutes | None] = None
     note: Private[Text] = ""
 
     @model_validator(mode="after")

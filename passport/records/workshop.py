@@ -14,6 +14,7 @@ from passport.records.quantities import (
     Length,
     Mass,
     Minutes,
+    Percent,
     Spot,
     TensionSpread,
     parse,
@@ -50,6 +51,26 @@ class Rod(Record):
     width: Public[Length | None] = None
     diameter: Public[Length | None] = None
     start: Public[Spot | None] = None
+
+
+class PlayingTime(Record):
+    """How long strings of a material are played before they are renewed, where the workshop has a view on it."""
+
+    nylon: Public[Minutes | None] = None
+    polyester: Public[Minutes | None] = None
+    aramid: Public[Minutes | None] = None
+    gut: Public[Minutes | None] = None
+    other: Public[Minutes | None] = None
+
+
+class Restring(Record):
+    """When strings are due, beside the rule of how often the player plays: at a loss of tension, at hours of play.
+
+    ``loss`` is the share of the fresh tension that may be lost. What is not stated makes no string due.
+    """
+
+    loss: Public[Percent | None] = None
+    hours: Public[PlayingTime] = PlayingTime()
 
 
 class InstrumentCheck(Record):
@@ -105,6 +126,7 @@ class Workshop(Record):
     contact: Public[Contact] = Contact()
     since: Public[Text] = ""
     tolerances: Public[Tolerances] = Tolerances()
+    restring: Public[Restring] = Restring()
     instruments: Public[Annotated[tuple[Instrument, ...], OneOrMore]] = ()
     look: Public[Look] = Look()
     private_note: Private[Text] = ""
