@@ -1,6 +1,7 @@
 """What all record types share, and the small text types they are made of."""
 
 import re
+import unicodedata
 from datetime import date
 from typing import Annotated, Any
 
@@ -76,7 +77,8 @@ SLUG = re.compile(r"[a-z0-9][a-z0-9-]{0,60}")
 
 def slug_of(text: str) -> str:
     """A name for the catalogue that is close to a text, or an example where nothing of it can stay."""
-    return re.sub("[^a-z0-9]+", "-", text.lower()).strip("-")[:60] or "deep-petrol-125"
+    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
+    return re.sub("[^a-z0-9]+", "-", plain)[:60].strip("-") or "deep-petrol-125"
 
 
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
