@@ -22,7 +22,12 @@ class NotOurs(Exception):
 
 
 def refuse_foreign(target: Path) -> None:
-    """Raise `NotOurs` unless ``target`` is missing, empty but for harmless dot files, or made by this program."""
+    """Raise `NotOurs` unless ``target`` is missing, empty but for harmless dot files, or made by this program.
+
+    The folder that the program was started in is refused too: replaced, it would leave the shell in a deleted one.
+    """
+    if Path.cwd().is_relative_to(target.resolve()):
+        raise NotOurs(f"'{target}' is the folder that you stand in, or one above it.")
     if not target.exists() and not target.is_symlink():
         return
     if target.is_symlink() or not target.is_dir():

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from functools import cached_property
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 import jinja2
 from markupsafe import Markup
@@ -105,8 +106,8 @@ class Pages:
 
     def care(self, slug: str) -> bytes:
         """One page of care notes."""
-        others = [n for n in self._notes() if n["slug"] != slug]
-        page = next(n for n in self._notes() if n["slug"] == slug)
+        others = [n for n in self._notes() if n["slug"] != quote(slug)]
+        page = self._texts()[slug]
         return self._render(
             "care", self.shop.language, root="../../", seed=slug, private=False, page=page, others=others
         )
@@ -120,7 +121,7 @@ class Pages:
         return [slug for slug in self.prose if slug != HOME]
 
     def _notes(self) -> list[dict[str, Any]]:
-        return [{"slug": slug, **self._texts()[slug]} for slug in self.care_slugs()]
+        return [{"slug": quote(slug), **self._texts()[slug]} for slug in self.care_slugs()]
 
     def _texts(self) -> dict[str, dict[str, Any]]:
         return {slug: _shown(text) for slug, text in self.prose.items()}
