@@ -106,7 +106,7 @@ def target_rows(frame: FrameFacts, f: Formats) -> list[TargetRow]:
 
 def frame_figures(frame: FrameFacts, f: Formats) -> dict[str, str]:
     """All figures of a frame's page by name: ``racquet``, ``history``, and each quantity; empty where there is no data."""
-    strips = {spec.quantity: _strip(frame, spec, f) for spec in frame.specs}
+    strips: dict[str, str] = {spec.quantity: _strip(frame, spec, f) for spec in frame.specs}
     return {"racquet": racquet_figure(frame, f), "history": _history(frame, f), **strips}
 
 
