@@ -1,6 +1,7 @@
 """The output folder: replaced whole or not at all, and never one that is not ours."""
 
 import errno
+import os
 from pathlib import Path
 
 import pytest
@@ -163,6 +164,22 @@ def test_the_old_site_comes_back_when_the_second_rename_fails(site, monkeypatch)
     with pytest.raises(OSError, match="disk trouble"):
         rebuild(site)
     assert tree(site) == before
+    assert names(site.parent) == ["site"]
+
+
+def test_a_folder_that_cannot_be_renamed_is_copied(site, monkeypatch):
+    """A folder from a container's image, which the system will not rename, is replaced all the same."""
+    real = os.rename
+
+    def other_device(source, target, **kwargs):
+        if str(source) == str(site):
+            raise OSError(errno.EXDEV, "Invalid cross-device link")
+        return real(source, target, **kwargs)
+
+    monkeypatch.setattr(swap, "_exchange", lambda *_: False)
+    monkeypatch.setattr(os, "rename", other_device)
+    rebuild(site)
+    assert set(tree(site)) == {"index.html", MARK}
     assert names(site.parent) == ["site"]
 
 

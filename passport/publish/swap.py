@@ -71,11 +71,12 @@ def _swap(fresh: Path, target: Path) -> None:
         fresh.rename(target)
     elif not _exchange(fresh, target):
         aside = target.with_name(f".{target.name}-old-{os.getpid()}")
-        target.rename(aside)
+        # A folder that came with a container's image cannot be renamed (EXDEV), only copied.
+        shutil.move(target, aside)
         try:
             fresh.rename(target)
         except OSError:
-            aside.rename(target)
+            shutil.move(aside, target)
             raise
         shutil.rmtree(aside, ignore_errors=True)
 
@@ -89,6 +90,6 @@ def _exchange(one: Path, other: Path) -> bool:
     if rename(_AT_FDCWD, os.fsencode(one), _AT_FDCWD, os.fsencode(other), _RENAME_EXCHANGE) == 0:
         return True
     code = ctypes.get_errno()
-    if code in (errno.EINVAL, errno.ENOSYS, errno.ENOTSUP):
+    if code in (errno.EINVAL, errno.ENOSYS, errno.ENOTSUP, errno.EXDEV):
         return False
     raise OSError(code, os.strerror(code), str(other))
