@@ -37,7 +37,6 @@ RULES = frozenset(
         "check-against",
         "check-overdue",
         "check-against",
-        "check-overdue",
         "control-character",
         "date-order",
         "duplicate-key",
@@ -77,7 +76,6 @@ RULES = frozenset(
         "unreadable",
         "wrong-successor",
         "wrong-unit",
-        "wrong-unit",
         "yaml-feature",
         "yaml-syntax",
     ]
@@ -86,7 +84,7 @@ UNHYPHENATED = frozenset({"unknown-string", "unknown-model", "unknown-part", "pi
 """Rules that are no hyphenated word of the source: put together there, or one word."""
 NO_RULES = frozenset({"utf-8-sig", "deep-petrol-125"})
 """Hyphenated words of the source that are not the name of a rule."""
-WARNINGS = frozenset({"build-over-gain", "check-overdue", "check-overdue", "no-age", "not-read", "sport-rule", "tension-limit"})
+WARNINGS = frozenset({"build-over-gain", "check-overdue", "no-age", "not-read", "sport-rule", "tension-limit"})
 
 
 def _elsewhere(root: Path) -> Path:
