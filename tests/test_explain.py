@@ -18,7 +18,7 @@ from passport.records.frame import Blank, Frame, Job
 from passport.records.player import Player
 from passport.records.workshop import Workshop
 
-KINDS = [Workshop, StringType, FrameModel, Part, Player, Frame, Blank]
+KINDS: list[type[BaseModel]] = [Workshop, StringType, FrameModel, Part, Player, Frame, Blank]
 
 
 def _faults(kind: type[BaseModel], text: str) -> list[Fault]:

@@ -36,7 +36,6 @@ RULES = frozenset(
         "build-over-gain",
         "check-against",
         "check-overdue",
-        "check-against",
         "control-character",
         "date-order",
         "duplicate-key",

@@ -113,15 +113,24 @@ class _OneOrMore:
         return {"anyOf": [many, many["items"]]}
 
 
-def _shown(example: str, pattern: str) -> Any:
-    """What people and editors are told of a text type."""
-    return Field(examples=[example] if example else None, json_schema_extra={"pattern": pattern})
+def _shown(example: str, pattern: str, *, native: bool = False) -> Any:
+    """What people and editors are told of a text type; ``native`` where it may look like a number or a date."""
+
+    def extra(schema: dict[str, Any]) -> None:
+        schema["pattern"] = pattern
+        if not native:
+            schema.pop("not", None)
+            schema["type"] = "string"
+
+    return Field(examples=[example] if example else None, json_schema_extra=extra)
 
 
 Text = Annotated[str, AfterValidator(_clean)]
-Day = Annotated[date, BeforeValidator(_day), _shown("2026-03-04", "^[0-9]{4}-[0-9]{2}-[0-9]{2}$")]
+Day = Annotated[date, BeforeValidator(_day), _shown("2026-03-04", "^[0-9]{4}-[0-9]{2}-[0-9]{2}$", native=True)]
 Number = Annotated[str, AfterValidator(_sound_number), _shown(numbers.with_check(1042), "^[0-9]{3,8}-[0-9X]$")]
-Key = Annotated[str, AfterValidator(_sound_key), _shown("", f"^[{numbers.ALPHABET}]{{{numbers.KEY_LENGTH}}}$")]
+Key = Annotated[
+    str, AfterValidator(_sound_key), _shown("", f"^[{numbers.ALPHABET}]{{{numbers.KEY_LENGTH}}}$", native=True)
+]
 Colour = Annotated[str, AfterValidator(_colour), _shown("#0B5560", "^#[0-9a-fA-F]{6}$")]
 WebAddress = Annotated[str, AfterValidator(_web_address), _shown("https://cards.shop.example", "^https?://")]
 OneOrMore = _OneOrMore()
