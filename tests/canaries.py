@@ -63,3 +63,27 @@ def with_canaries(content: Content) -> tuple[Content, set[str]]:
         **{name: all_of(getattr(content, name)) for name in names},
     )
     return made, filled
+
+
+def private_values(content: Content) -> set[str]:
+    """The texts that stand in private fields of the records."""
+    found: set[str] = set()
+
+    def collect(value: Any) -> None:
+        if isinstance(value, tuple):
+            for item in value:
+                collect(item)
+        if isinstance(value, BaseModel):
+            for name in type(value).model_fields:
+                held = getattr(value, name)
+                if Shown.PRIVATE in marks(type(value), name) and isinstance(held, str):
+                    found.add(held)
+                else:
+                    collect(held)
+
+    assert content.workshop
+    collect(content.workshop.record)
+    for table in (content.strings, content.models, content.parts, content.players, content.frames, content.blanks):
+        for entry in table.values():
+            collect(entry.record)
+    return found - {""}

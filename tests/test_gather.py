@@ -149,7 +149,9 @@ def test_no_private_field_reaches_the_facts(demo_content):
     assert filled == private_fields(), "the demo lacks a record of some type, so its private fields went untested"
     assert len(filled) > 15
     assert MARK in repr(content.frames)
-    assert MARK not in repr(site_facts(content))
+    made = site_facts(content)
+    assert MARK not in repr(made)
+    assert made == site_facts(demo_content), "what is private changes nothing that is shown"
 
 
 def test_what_is_public_has_no_way_back_to_the_records(demo_content):
