@@ -1,0 +1,134 @@
+"""What is drawn on the printed card: the dark panel with its ornament, the racquet, the small gauges."""
+
+from dataclasses import replace
+
+from passport.bench.facts import FrameFacts, ShopFacts, SpecFacts
+from passport.render.figures import drawn_piece
+from passport.render.ornament import band, rosette_paths
+from passport.render.palette import LIGHT, TEXT_MINIMUM, Paint, Palette, Token, contrast
+from passport.render.racquet import draw
+from passport.render.svg import document, num
+
+_WHITE = "#ffffff"
+_ORNAMENT = 0.14
+"""How much white is in the ornament on the dark panel."""
+_PANEL = (280, 600)
+"""The panel with its bleed, 28.0 × 60.0 mm, in tenths of a mm."""
+_PITCH, _HOLE = 20, 5
+"""Distance and radius of the perforation's holes, tenths of a mm."""
+_HEAD = (125, 184)
+"""Centre of the ornament in the panel: behind the racquet's head on the front, behind the code on the back."""
+
+
+def card_palette(shop: ShopFacts) -> Palette:
+    """The light palette on white, with the shop's own colours where they can be read (WCAG 2.2, 4.5:1).
+
+    The accent must carry white text even where the panel's ornament crosses it, the second colour must be readable on
+    the light field; one that is not gives way to the house's own.
+    """
+    look = replace(LIGHT, sheet=_WHITE)
+    if shop.accent and contrast(_WHITE, mixed(shop.accent, _WHITE, _ORNAMENT)) >= TEXT_MINIMUM:
+        look = replace(look, petrol=shop.accent)
+    if shop.second and contrast(shop.second, look.ground) >= TEXT_MINIMUM:
+        look = replace(look, plum=shop.second)
+    return look
+
+
+def on_dark(look: Palette) -> Palette:
+    """The colours of what stands on the dark panel: a light frame and strings, and an ornament that text may cross."""
+    return replace(
+        look,
+        ground=look.petrol,
+        frame="#f3f9f9",
+        petrol=mixed(look.petrol, _WHITE, 0.6),
+        plum=mixed(look.plum, _WHITE, 0.6),
+        weave=mixed(look.petrol, _WHITE, _ORNAMENT),
+    )
+
+
+def mixed(colour: str, other: str, share: float) -> str:
+    """A colour with a ``share`` (0 to 1) of another in it, both ``#rrggbb``."""
+    pairs = [(int(colour[i : i + 2], 16), int(other[i : i + 2], 16)) for i in (1, 3, 5)]
+    return "#" + "".join(f"{round(a + (b - a) * share):02x}" for a, b in pairs)
+
+
+def panel(number: str, look: Palette, *, back: bool) -> str:
+    """The dark panel with a perforated edge and the passport's own ornament; mirrored for the back of the card."""
+    width, height = _PANEL
+    straight = (_PITCH - 2 * _HOLE) / 2
+    hole = f"v{straight:g}a{_HOLE} {_HOLE} 0 0 1 0 {2 * _HOLE}v{straight:g}"
+    outline = f"M{width} 0H0{hole * (height // _PITCH)}H{width}z"
+    weave, core = rosette_paths(number)
+    # Each line three times, a little turned: the bundles of an engraved ornament.
+    lines = "".join(f'<path d="{weave}" transform="rotate({turn})"/>' for turn in (0, 1.5, 3))
+    lines += "".join(f'<path d="{core}" transform="rotate({turn})"/>' for turn in (0, 3))
+    dark = on_dark(look)
+    flip = f' transform="matrix(-1 0 0 1 {width} 0)"' if back else ""
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}">'
+        f'<clipPath id="edge"><path d="{outline}"/></clipPath><g{flip}><path d="{outline}" fill="{dark.ground}"/>'
+        f'<g clip-path="url(#edge)"><g transform="translate({_HEAD[0]} {_HEAD[1]}) scale(.42)" fill="none"'
+        f' stroke="{dark.weave}" stroke-width="2">{lines}</g></g></g></svg>'
+    )
+
+
+def ribbon(number: str, look: Palette) -> str:
+    """The woven band across the front, in faint house colours."""
+    faint = replace(look, plum=mixed(look.plum, _WHITE, 0.62))
+    return band(number, paint=Paint(faint), second="plum", line=0.42, width=325, height=18)
+
+
+def small_racquet(frame: FrameFacts, look: Palette, title: str) -> str:
+    """The racquet with its fitted pieces for the dark panel; ``title`` is what a screen reader says."""
+    pieces = [drawn_piece(part) for part in frame.parts]
+    hybrid = bool(frame.stringing and frame.stringing.hybrid)
+    return draw(
+        frame.shape,
+        pieces,
+        paint=Paint(on_dark(look)),
+        title=title,
+        desc="",
+        key=f"card-{frame.number}",
+        detail="card",
+        hybrid=hybrid,
+        numbered=False,
+        extra='class="racquet"',
+    )
+
+
+def gauge(spec: SpecFacts, look: Palette, title: str) -> str:
+    """A reading on its tolerance band: the long line is the target; a disc is a reading inside, a diamond any other.
+
+    A reading far outside becomes an arrow at that end. Shapes tell it all, so nothing is lost in black and white.
+    """
+    paint, middle, y, unit, end = Paint(look), 52.5, 11.25, 26.0, 49.0
+    low, high = middle - unit, middle + unit
+    parts = [
+        f'<path d="M{num(middle - end)} {y}H{num(middle + end)}"{paint("none", "rule")} stroke-width="1.1"/>',
+        f'<path d="M{low} {y - 7}H{high}V{y + 7}H{low}z"{paint("band")}/>',
+        f'<path d="M{low} {y - 7}v14M{high} {y - 7}v14"{paint("none", "rule")} stroke-width="1.6"/>',
+        f'<path d="M{middle} {y - 9}v18"{paint("none", "plum")} stroke-width="2.4"/>',
+    ]
+    if spec.off is not None and spec.tolerance:
+        parts.append(_reading(middle, y, spec.off / spec.tolerance * unit, end, spec.verdict == "inside", paint))
+    return document(
+        "".join(parts),
+        key=spec.quantity,
+        title=title,
+        desc="",
+        box=(0, 0, 105, 22.5),
+        paint=paint,
+        extra='class="gauge"',
+    )
+
+
+def _reading(middle: float, y: float, off: float, end: float, inside: bool, paint: Paint) -> str:
+    """The mark of a reading ``off`` units from the middle."""
+    ink: Token = "petrol" if inside else "bad"
+    edge = f'{paint(ink, "sheet")} stroke-width="1.2"'
+    if abs(off) > end - 4:
+        way = 1 if off > 0 else -1
+        return f'<path d="M{num(middle + way * (end + 2))} {y}l{-9 * way} -6v12z"{edge}/>'
+    if inside:
+        return f'<circle cx="{num(middle + off)}" cy="{y}" r="4.4"{edge}/>'
+    return f'<path d="M{num(middle + off)} {y - 6}l6 6-6 6-6-6z"{edge}/>'
