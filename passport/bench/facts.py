@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from passport.bench.bedfacts import BatchFacts, BedLife, DueFacts, HoldFacts
 from passport.physics.geometry import RacquetShape
 from passport.records.catalogue import PartKind, Sport
 from passport.records.frame import Status
@@ -168,7 +169,11 @@ class Successor:
 
 @dataclass(frozen=True, slots=True)
 class FrameFacts:
-    """Everything that is shown of one frame."""
+    """Everything that is shown of one frame.
+
+    ``life`` is that of the strings in a frame in play, ``past`` those of its earlier beds, oldest first; ``due`` is
+    the day of ``restring``.
+    """
 
     name: str
     number: str
@@ -199,6 +204,10 @@ class FrameFacts:
     due: date | None = None
     successor: Successor | None = None
     predecessor: Successor | None = None
+    restring: DueFacts | None = None
+    life: BedLife | None = None
+    past: tuple[BedLife, ...] = ()
+    hold: HoldFacts | None = None
 
     def spec(self, quantity: QuantityName) -> SpecFacts:
         """One of the four quantities."""
@@ -222,12 +231,16 @@ class EqualityFacts:
 
 @dataclass(frozen=True, slots=True)
 class GroupFacts:
-    """Frames of one player that are meant to be equal, or all frames of one sport."""
+    """Frames of one player that are meant to be equal, or all frames of one sport.
+
+    ``batches``: the last time they were strung in one go, and those times when one did not belong.
+    """
 
     name: str
     matched: bool
     frames: tuple[FrameFacts, ...]
     equality: tuple[EqualityFacts, ...]
+    batches: tuple[BatchFacts, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

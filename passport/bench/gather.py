@@ -5,7 +5,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 
-from passport.bench.due import restring_by
+from passport.bench.batches import Batch, batch_facts, batches, worth_showing
+from passport.bench.bedfacts import BatchFacts
+from passport.bench.beds import BedBook
 from passport.bench.facts import (
     EqualityFacts,
     FrameFacts,
@@ -24,6 +26,7 @@ from passport.bench.facts import (
     Successor,
 )
 from passport.bench.readings import latest, measured, with_readings
+from passport.bench.strings import with_life
 from passport.bench.verdict import judge
 from passport.physics.geometry import RacquetShape
 from passport.records.catalogue import FrameModel, Part, StringType
@@ -89,6 +92,16 @@ class Gatherer:
         return {name: e.record for name, e in self.content.strings.items()}
 
     @cached_property
+    def book(self) -> BedBook:
+        """The workshop's string beds."""
+        return BedBook(self.content)
+
+    @cached_property
+    def batches(self) -> tuple[Batch, ...]:
+        """All frames that were strung in one go."""
+        return batches(self.book, self.content)
+
+    @cached_property
     def shop(self) -> ShopFacts:
         """The workshop as it is shown."""
         w = self.workshop
@@ -110,7 +123,7 @@ class Gatherer:
         jobs = tuple(replace(j, stringing=beds.get(i)) for i, j in enumerate(jobs))
         shown = jobs if player.shows.history else ()
         bed = next((j.stringing for j in reversed(jobs) if j.stringing), None)
-        return FrameFacts(
+        facts = FrameFacts(
             name=name,
             number=frame.number,
             key=frame.key,
@@ -137,10 +150,10 @@ class Gatherer:
             jobs=shown,
             updated=jobs[-1].date if jobs else frame.since,
             plays_a_week=player.plays_a_week,
-            due=restring_by(bed.date, player.plays_a_week) if bed and frame.status == "active" else None,
             successor=self._successor(frame),
             predecessor=self._predecessor(frame),
         )
+        return with_life(facts, self.book, player, self.workshop.restring)
 
     def specs(self, frame: Frame, model: FrameModel, done: tuple[Step, ...]) -> Iterator[SpecFacts]:
         """The four quantities in the finished state, strung and as it is in the hand, against the setup's targets."""
@@ -166,11 +179,15 @@ class Gatherer:
         for frame in active:
             named.setdefault((bool(frame.set), frame.set or frame.sport), []).append(frame)
         groups = tuple(
-            GroupFacts(name, matched, tuple(group), tuple(self._equality(group)))
+            GroupFacts(name, matched, tuple(group), tuple(self._equality(group)), self._batches(group, player))
             for (matched, name), group in sorted(named.items(), key=lambda item: (not item[0][0], item[0][1]))
         )
         rest = tuple(f for f in frames if f.status != "active")
         return PlayerFacts(player.key, player.name, player.language or self.workshop.language, groups, rest)
+
+    def _batches(self, frames: list[FrameFacts], player: Player) -> tuple[BatchFacts, ...]:
+        own = worth_showing(self.batches, {f.name for f in frames}, past=player.shows.history)
+        return tuple(batch_facts(batch, self.content) for batch in own)
 
     def _equality(self, frames: list[FrameFacts]) -> Iterator[EqualityFacts]:
         for quantity in QUANTITIES:

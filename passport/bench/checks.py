@@ -1,0 +1,65 @@
+"""Checks that take the bench's sums: batches that do not agree, hours of play that do not fit. Small pure functions."""
+
+from collections.abc import Callable, Iterable, Iterator
+from datetime import date
+
+from passport.bench.batches import Batch, batches
+from passport.bench.bedfacts import DAY_MINUTES
+from passport.bench.beds import BedBook
+from passport.physics.units import lb_from_newtons
+from passport.records.faults import Fault
+from passport.records.frame import Frame
+from passport.records.load import Content, Entry
+
+Check = Callable[[Content, BedBook, date], Iterable[Fault]]
+
+
+def run(content: Content, today: date) -> list[Fault]:
+    """Every fault that these checks find, in the order of the files."""
+    book = BedBook(content)
+    return sorted({fault for check in CHECKS for fault in check(content, book, today)})
+
+
+def odd_in_batch(content: Content, book: BedBook, today: date) -> Iterator[Fault]:
+    """Frames strung in one go, and still strung so, read alike at the same age."""
+    for batch in batches(book, content, still_in=True):
+        suspects = [batch.odd] if batch.odd else batch.members
+        for member in suspects if batch.verdict == "outside" else ():
+            if member.bed.until is None:
+                entry = content.frames[member.bed.frame]
+                place = entry.at("jobs", member.ring.job, "readings", member.ring.index, "ring")
+                yield Fault(place, "batch-spread", _what(batch, entry), _look_for(batch), "warning")
+
+
+def _what(batch: Batch, entry: Entry[Frame]) -> str:
+    kind = "bed tension" if batch.worked_out else "the reading"
+    others = len(batch.members) - 1
+    allowed = f"the batch may spread {lb_from_newtons(batch.tolerance):.1f} lb"
+    if batch.odd:
+        side = "below" if batch.odd_by < 0 else "above"
+        by = f"{abs(lb_from_newtons(batch.odd_by)):.1f} lb"
+        return f"{entry.record.label} is {by} {side} the {others} others strung with it ({kind} at the same age); {allowed}."
+    spread = f"{lb_from_newtons(batch.spread):.1f} lb"
+    return f"The {others + 1} frames strung in one go differ by {spread} ({kind} at the same age); {allowed}."
+
+
+def _look_for(batch: Batch) -> str:
+    if not batch.odd:
+        return "Read them again at the same age; look at the clamps and check the tension head."
+    return f"Read it again at the same age; then look for {'; '.join(batch.causes)}."
+
+
+def hours_fit(content: Content, book: BedBook, today: date) -> Iterator[Fault]:
+    """Strings were not played longer than they had been in."""
+    for name, beds in book.beds.items():
+        for bed in beds:
+            for note in bed.played:
+                if not note.fits:
+                    days = round(note.age / DAY_MINUTES)
+                    what = f"{note.minutes / 60:g} hours of play do not fit into the {days} days since stringing."
+                    place = content.frames[name].at("jobs", note.job, "readings", note.index, "played")
+                    do = "Write the hours played with the strings that are in, not with the frame."
+                    yield Fault(place, "hours-over-age", what, do, "warning")
+
+
+CHECKS: tuple[Check, ...] = (odd_in_batch, hours_fit)
