@@ -2,7 +2,8 @@
 
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -48,6 +49,15 @@ def sound(folder: Path) -> Content:
         click.echo(f"\nNothing was written: {count} {'error' if count == 1 else 'errors'} in the records.", err=True)
         sys.exit(1)
     return content
+
+
+@contextmanager
+def writing(what: str) -> Iterator[None]:
+    """What is written inside: a full disk or a file in the way ends the command with a word for a person."""
+    try:
+        yield
+    except OSError as error:
+        raise click.ClickException(f"{what} could not be written: {error}.") from None
 
 
 def report(faults: Sequence[Fault]) -> None:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from passport.cli.common import FOLDER, read, report
+from passport.cli.common import FOLDER, read, report, writing
 from passport.publish import atomic
 from passport.records import numbers
 from passport.records.edit import with_first_lines
@@ -56,4 +56,5 @@ def next_number(records: Content) -> str:
 def _add(path: Path, values: dict[str, str]) -> None:
     if values:
         text = path.read_bytes().decode("utf-8-sig")
-        atomic.write(path, with_first_lines(text, values).encode())
+        with writing(f"'{path}'"):
+            atomic.write(path, with_first_lines(text, values).encode())

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from passport.cli.common import FOLDER
+from passport.cli.common import FOLDER, writing
 
 
 @click.command(name="schema", epilog="Example: passport schema --out schemas")
@@ -14,7 +14,8 @@ def command(out: Path) -> None:
     """Write a JSON Schema for each kind of record, for editors that complete and check YAML."""
     from passport.records.schema import schemas  # noqa: PLC0415  # takes a moment, and only this command needs it
 
-    out.mkdir(parents=True, exist_ok=True)
-    for name, schema in schemas().items():
-        (out / f"{name}.schema.json").write_text(json.dumps(schema, indent=2) + "\n", encoding="utf-8")
-        click.echo(out / f"{name}.schema.json")
+    with writing("The schemas"):
+        out.mkdir(parents=True, exist_ok=True)
+        for name, schema in schemas().items():
+            (out / f"{name}.schema.json").write_text(json.dumps(schema, indent=2) + "\n", encoding="utf-8")
+            click.echo(out / f"{name}.schema.json")

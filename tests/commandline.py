@@ -1,0 +1,39 @@
+"""Running the command in the tests: inside this process, on a fixed day."""
+
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from pathlib import Path
+
+from click.testing import CliRunner, Result
+from smallshop import TODAY
+
+from passport.cli.main import main
+
+EPOCH = str(int(datetime(TODAY.year, TODAY.month, TODAY.day, tzinfo=UTC).timestamp()))
+
+
+def passport(*arguments: str | Path, env: Mapping[str, str | None] | None = None) -> Result:
+    """``passport ARGUMENTS``; anything but a tidy exit is passed on, as a traceback would be shown to a person."""
+    runner = CliRunner(env={"SOURCE_DATE_EPOCH": EPOCH, **(env or {})})
+    result = runner.invoke(main, [str(a) for a in arguments])
+    if result.exception and not isinstance(result.exception, SystemExit):
+        raise result.exception
+    return result
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    """All files below a folder with their content."""
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+def full_disk(*_: object, **__: object) -> None:
+    """What a write meets on a full disk."""
+    raise OSError(28, "No space left on device")
+
+
+def refused(result: Result, *words: str) -> None:
+    """The command ended with code 1, an error and these words, and without a traceback."""
+    assert result.exit_code == 1
+    for word in words:
+        assert word in result.stderr
+    assert "Traceback" not in result.output

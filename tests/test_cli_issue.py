@@ -1,0 +1,176 @@
+"""``passport issue``: a number and a key for a record, and not a letter of it changed otherwise."""
+
+import re
+
+import pytest
+import smallshop
+from commandline import full_disk, passport, refused, tree
+
+from passport.records import numbers
+
+NEW = "players/ada/new.yaml"
+HIGHEST = max(map(numbers.running_number, smallshop.NUMBERS.values()))
+
+
+@pytest.fixture
+def content(tmp_path):
+    """The small workshop."""
+    return smallshop.write(tmp_path / "content")
+
+
+def issued(text: str) -> tuple[str, str]:
+    """The number and key of a record's text."""
+    number, key = re.search(r"^number: (\S+)\r?$", text, re.M), re.search(r"^key: (\S+)\r?$", text, re.M)
+    assert number
+    assert key
+    return number[1], key[1]
+
+
+def test_the_record_gets_the_next_number_and_a_key(content):
+    """The number is the next after the highest with its check character; the key is 26 unmistakable characters."""
+    result = passport("issue", content, "ada/new")
+    assert (result.exit_code, result.stderr) == (0, "")
+    number, key = issued((content / NEW).read_text(encoding="utf-8"))
+    assert number == numbers.with_check(HIGHEST + 1)
+    assert numbers.problem(number) is None
+    assert numbers.is_key(key)
+    assert f"ada/new: passport {number}" in result.stdout
+    assert f"https://cards.bench-nine.example/p/{key}/" in result.stdout
+    assert passport("check", content).exit_code == 0
+
+
+def test_no_other_line_is_touched(content):
+    """Afterwards the two lines are new, and every other line, comment and file is as it was, byte for byte."""
+    text = b"# The spare.\r\n\r\nmodel: larch-98   # on the rack\r\nlabel: 'New one'\r\n# the end"
+    (content / NEW).write_bytes(text)
+    before = tree(content)
+    passport("issue", content, "ada/new")
+    after = tree(content)
+    changed = after.pop(NEW)
+    before.pop(NEW)
+    assert after == before
+    number, key = issued(changed.decode())
+    assert changed == text.replace(b"model:", f"number: {number}\r\nkey: {key}\r\nmodel:".encode())
+
+
+def test_a_second_run_keeps_what_is_there(content):
+    """A record that has both keeps them; nothing is written, and it says so."""
+    passport("issue", content, "ada/new")
+    before = tree(content)
+    result = passport("issue", content, "ada/new")
+    assert result.exit_code == 0
+    assert "it had them already" in result.stdout
+    assert tree(content) == before
+
+
+@pytest.mark.parametrize("have", ["number", "key"])
+def test_half_of_it_is_kept(content, have):
+    """A record with a number or a key only keeps the one and gets the other."""
+    given = {"number": numbers.with_check(7000), "key": "Z" * 26}
+    (content / NEW).write_text(f"{have}: {given[have]}\nmodel: larch-98\nlabel: New\n", encoding="utf-8")
+    assert passport("issue", content, "ada/new").exit_code == 0
+    number, key = issued((content / NEW).read_text(encoding="utf-8"))
+    assert (number if have == "number" else key) == given[have]
+    assert (number == given["number"], key == given["key"]) == (have == "number", have == "key")
+    assert passport("check", content).exit_code == 0
+
+
+def test_keys_are_never_the_same(content):
+    """Two records never get the same key, and it does not hang on a seed."""
+    import random
+
+    keys = set()
+    for name in ("ada/new", "ada/other"):
+        (content / f"players/{name}.yaml").write_text("model: larch-98\nlabel: New\n", encoding="utf-8")
+        random.seed(1)
+        passport("issue", content, name)
+        keys.add(issued((content / f"players/{name}.yaml").read_text(encoding="utf-8"))[1])
+    assert len(keys) == 2
+
+
+def test_the_key_comes_from_the_systems_secure_source(content, monkeypatch):
+    """The key's characters are bytes of the operating system's secure source."""
+    import secrets
+
+    monkeypatch.setattr(secrets, "token_bytes", lambda n: bytes(range(n)))
+    passport("issue", content, "ada/new")
+    assert issued((content / NEW).read_text(encoding="utf-8"))[1] == numbers.ALPHABET[:26]
+
+
+def test_the_first_number_of_a_workshop(tmp_path):
+    """A workshop that has issued none begins at 1001."""
+    keep = ("workshop.yaml", "catalogue/", "pages/")
+    changes = {name: None for name in smallshop.FILES if not name.startswith(keep)}
+    changes |= {"players/cy/player.yaml": "name: Cy\n", "players/cy/one.yaml": "model: larch-98\nlabel: One\n"}
+    content = smallshop.write(tmp_path, changes)
+    assert passport("issue", content, "cy/one").exit_code == 0
+    assert issued((content / "players/cy/one.yaml").read_text(encoding="utf-8"))[0].startswith("1001-")
+
+
+def test_the_player_gets_a_key_too(content):
+    """A player without a key gets one at the first frame that is issued; one that has a key keeps it."""
+    player = content / "players/cy/player.yaml"
+    player.parent.mkdir()
+    player.write_text("# Cy\nname: Cy\n", encoding="utf-8")
+    (content / "players/cy/one.yaml").write_text("model: larch-98\nlabel: One\n", encoding="utf-8")
+    passport("issue", content, "cy/one")
+    found = re.fullmatch(r"# Cy\nkey: (\w{26})\nname: Cy\n", player.read_text(encoding="utf-8"))
+    assert found
+    passport("issue", content, "cy/one")
+    assert found[1] in player.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"), [("ada/man", "ada/main"), ("aad/new", "ada/new"), ("ADA/MAIN", "ada/main")]
+)
+def test_a_name_with_a_slip_gets_a_suggestion(content, typed, meant):
+    """A record that does not exist is refused with the name that was probably meant."""
+    before = tree(content)
+    refused(passport("issue", content, typed), "does not exist", f"Did you mean '{meant}'?")
+    assert tree(content) == before
+
+
+@pytest.mark.parametrize("typed", ["zzz", "../workshop", "/etc/passwd", "ada/player", "players/ada/new.yaml"])
+def test_a_name_that_is_nothing_like_a_record(content, typed):
+    """Anything else is refused with how frames are named, and nothing outside the records can be reached."""
+    before = tree(content)
+    refused(passport("issue", content, typed), "does not exist")
+    assert tree(content) == before
+
+
+def test_a_record_that_cannot_be_read_is_refused_with_the_reason(content):
+    """A broken record gets no number: its faults are printed and nothing is written."""
+    (content / NEW).write_text("model: larch-98\nlable: New\n", encoding="utf-8")
+    before = tree(content)
+    refused(passport("issue", content, "ada/new"), "unknown-key", "cannot be read", "nothing was written")
+    assert tree(content) == before
+
+
+@pytest.mark.parametrize("line", ["number:", "number: ''", "key: ", "key: ~"])
+def test_an_empty_number_or_key_is_not_written_twice(content, line):
+    """Where the record has the key without a value, it is refused rather than given the key a second time."""
+    (content / NEW).write_text(f"{line}\nmodel: larch-98\nlabel: New\n", encoding="utf-8")
+    before = tree(content)
+    refused(passport("issue", content, "ada/new"), "nothing was written")
+    assert tree(content) == before
+
+
+def test_a_full_disk_is_an_error_without_a_traceback(content, monkeypatch):
+    """When the record cannot be written it stays as it was, and the error says why."""
+    before = tree(content)
+    monkeypatch.setattr("os.fsync", full_disk)
+    result = passport("issue", content, "ada/new")
+    monkeypatch.undo()
+    refused(result, "No space left on device")
+    assert tree(content) == before
+
+
+def test_a_folder_that_is_not_there_is_wrong_usage(tmp_path):
+    """A content folder that does not exist ends with code 2."""
+    assert passport("issue", tmp_path / "none", "ada/new").exit_code == 2
+
+
+def test_faults_elsewhere_do_not_stand_in_the_way(content):
+    """A fault in another record does not keep this one from being issued."""
+    (content / "players/bo/only.yaml").write_text("lable: x\n", encoding="utf-8")
+    assert passport("issue", content, "ada/new").exit_code == 0
