@@ -43,12 +43,12 @@ def command(content: Path, out: Path, no_cards: bool, from_disk: bool) -> None:
 
 def _card_maker() -> tuple[Card | None, str]:
     """The maker of cards, or what to install where cards cannot be made."""
-    from passport.render import pdf  # noqa: PLC0415  # WeasyPrint takes a second to import, pages alone do not need it
+    from passport.render import pdf  # WeasyPrint takes a second to import, pages alone do not need it
 
     problem = pdf.available()
     if problem:
         return None, problem
-    from passport.render.card import card_pdf  # noqa: PLC0415  # as above
+    from passport.render.card import card_pdf  # as above
 
     return card_pdf, ""
 

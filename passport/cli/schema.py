@@ -12,7 +12,7 @@ from passport.cli.common import FOLDER, writing
 @click.option("--out", type=FOLDER, default=Path("schemas"), show_default=True, help="The folder to write.")
 def command(out: Path) -> None:
     """Write a JSON Schema for each kind of record, for editors that complete and check YAML."""
-    from passport.records.schema import schemas  # noqa: PLC0415  # takes a moment, and only this command needs it
+    from passport.records.schema import schemas  # takes a moment, and only this command needs it
 
     with writing("The schemas"):
         out.mkdir(parents=True, exist_ok=True)
