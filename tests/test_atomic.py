@@ -1,5 +1,7 @@
 """One file replaced in one step."""
 
+import os
+import time
 from pathlib import Path
 
 import pytest
@@ -89,3 +91,25 @@ def test_a_missing_folder_is_an_error(tmp_path):
     with pytest.raises(FileNotFoundError):
         atomic.write(tmp_path / "none/a.yaml", b"x")
     assert names(tmp_path) == []
+
+
+def test_what_a_killed_program_left_is_taken_away(tmp_path):
+    """A half-written file from before is removed once it is old; a fresh one may still be somebody's, and others stay."""
+    path = tmp_path / "a[1].yaml"
+    long_ago = time.time() - 3600
+    for name in (".a[1].yaml-abcdefgh", ".a[1].yaml-backup", ".a1.yaml-abcdefgh", ".a[1].yaml-fresh123"):
+        (tmp_path / name).write_bytes(b"half")
+    for name in (".a[1].yaml-abcdefgh", ".a[1].yaml-backup", ".a1.yaml-abcdefgh"):
+        os.utime(tmp_path / name, (long_ago, long_ago))
+    atomic.write(path, b"new")
+    assert names(tmp_path) == [".a1.yaml-abcdefgh", ".a[1].yaml-backup", ".a[1].yaml-fresh123", "a[1].yaml"]
+
+
+def test_the_folder_is_settled_last(tmp_path, monkeypatch):
+    """The data is on the disk before the file takes its place, and the folder after."""
+    done = []
+    sync, replace = os.fsync, Path.replace
+    monkeypatch.setattr(os, "fsync", lambda handle: (done.append("sync"), sync(handle)))
+    monkeypatch.setattr(Path, "replace", lambda self, target: (done.append("replace"), replace(self, target)))
+    atomic.write(tmp_path / "a", b"x")
+    assert done == ["sync", "replace", "sync"]

@@ -1,12 +1,21 @@
 """Writing one file so that a reader finds the old text or the new one, never a part."""
 
 import os
+import sys
 import tempfile
+import time
+from contextlib import suppress
 from pathlib import Path
+
+_LEFT_BEHIND = 600.0
+"""Seconds after which a half-written file beside the real one can only be that of a program that was killed."""
 
 
 def write(path: Path, data: bytes) -> None:
-    """Replace a file's content in one step; its permissions stay. Raises OSError, and then the file is as it was."""
+    """Replace a file's content in one step; its permissions stay. Raises OSError, and then the file is as it was.
+
+    The data is on the disk before it takes the old file's place. What a killed program left beside it is taken away.
+    """
     path = path.resolve()
     handle, name = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
     fresh = Path(name)
@@ -20,3 +29,28 @@ def write(path: Path, data: bytes) -> None:
     except BaseException:
         fresh.unlink(missing_ok=True)
         raise
+    _settle(path.parent)
+    _sweep(path)
+
+
+def _settle(folder: Path) -> None:
+    """Have the folder's own entry written too, so that the new file is there after a power cut; where that is known."""
+    if sys.platform != "win32":
+        with suppress(OSError):
+            handle = os.open(folder, os.O_RDONLY)
+            try:
+                os.fsync(handle)
+            finally:
+                os.close(handle)
+
+
+def _sweep(path: Path) -> None:
+    with suppress(OSError):
+        for other in path.parent.glob(f".{_literal(path.name)}-????????"):
+            if time.time() - other.stat().st_mtime > _LEFT_BEHIND:
+                other.unlink()
+
+
+def _literal(name: str) -> str:
+    """A name in which no sign stands for another when files are looked for."""
+    return "".join(f"[{c}]" if c in "*?[" else c for c in name)
