@@ -35,3 +35,18 @@ class ChartWords:
 
     equality_title: str = "How equal the frames are"
     equality_desc: str = "{name}: {values}; {spread}."
+
+    life_title: str = "The life of this string bed"
+    life_left: str = "Left of the fresh tension"
+    life_due: str = "restring by {date}"
+    life_limit: str = "the workshop's limit"
+    life_desc_point: str = "{reading}: {left} of the fresh tension left."
+    life_desc_due: str = "Expected by {date}: {left}, between {low} and {high}."
+    today: str = "today"
+
+    beds_title: str = "All string beds of this racquet"
+    beds_left: str = "Left of the fresh tension, bed by bed"
+    beds_days: str = "days after stringing"
+    beds_one: str = "{string}, one bed"
+    beds_many: str = "{string}, {count} beds"
+    beds_desc: str = "{string}, {count} beds: {left} left when last read, {days} days after stringing."

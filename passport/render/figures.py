@@ -14,6 +14,7 @@ from passport.render.charts import (
     equality_chart,
     history_chart,
 )
+from passport.render.figures_strings import beds_figure, life_figure
 from passport.render.fitted import Kind, Piece, number_pieces
 from passport.render.formats import Formats
 from passport.render.palette import CSS_PAINT, Paint
@@ -105,9 +106,11 @@ def target_rows(frame: FrameFacts, f: Formats) -> list[TargetRow]:
 
 
 def frame_figures(frame: FrameFacts, f: Formats) -> dict[str, str]:
-    """All figures of a frame's page by name: ``racquet``, ``history``, and each quantity; empty where there is no data."""
+    """All figures of a frame's page by name: ``racquet``, ``history``, ``life`` and ``beds`` of the strings, and each
+    quantity; empty where there is no data."""
     strips: dict[str, str] = {spec.quantity: _strip(frame, spec, f) for spec in frame.specs}
-    return {"racquet": racquet_figure(frame, f), "history": _history(frame, f), **strips}
+    strings = {"life": life_figure(frame, f), "beds": beds_figure(frame, f)}
+    return {"racquet": racquet_figure(frame, f), "history": _history(frame, f), **strings, **strips}
 
 
 def _strip(frame: FrameFacts, spec: SpecFacts, f: Formats) -> str:

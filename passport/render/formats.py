@@ -90,6 +90,27 @@ class Formats:
         """An acoustic reading in the unit that the reader showed."""
         return self._with(self.short(amount), {"hz": "Hz"}.get(unit.lower(), unit))
 
+    def percent(self, share: float, places: int = 0) -> str:
+        """``87 %``."""
+        return self._with(self.number(100 * share, places), "%")
+
+    def band(self, low: float, high: float) -> str:
+        """The two ends of a band of shares, ``83–91 %``; one figure where both are the same."""
+        ends = [self.number(100 * share, 0) for share in (low, high)]
+        return self._with(ends[0] if ends[0] == ends[1] else "–".join(ends), "%")
+
+    def month(self, day: date) -> str:
+        """``Oct``."""
+        return format_date(day, "LLL", locale=self.locale)
+
+    def month_year(self, day: date) -> str:
+        """``Jan 2027``."""
+        return format_date(day, "LLL y", locale=self.locale)
+
+    def day_month(self, day: date) -> str:
+        """``12 Oct``."""
+        return format_date(day, "d MMM", locale=self.locale)
+
     def day(self, day: date | None) -> str:
         """``12 October 2026``."""
         return format_date(day, "long", locale=self.locale) if day else NONE

@@ -1,0 +1,196 @@
+"""The life of one string bed: its readings, the curve through them with its band, and the day that it is due.
+
+Time runs along the foot in dates, so the chart reads right on whatever day it is looked at. A line for that day is in
+the drawing but hidden; a script may move it to its place by the ``data-`` attributes and show it.
+"""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from passport.render.chart_target import ball
+from passport.render.chart_words import ChartWords
+from passport.render.palette import Paint
+from passport.render.plot import Canvas, Point, text_width
+from passport.render.svg import num, text
+
+WIDTH = 350.0
+LEFT, RIGHT = 42.0, 334.0
+_TOP, _FOOT = 42.0, 168.0
+_SAMPLES = 24
+
+Curve = Callable[[float], tuple[float, float, float]]
+"""What is left of the fresh tension after some days, and its band: a share, its low and its high end."""
+
+
+@dataclass(frozen=True, slots=True)
+class LifePoint:
+    """One reading: its age in days, the share of the fresh tension, and what the reader showed, as a text."""
+
+    days: float
+    left: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A day on the time axis, counted from the stringing, with what stands there."""
+
+    days: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """Where days and shares fall on the chart."""
+
+    days: float
+    top: float
+    foot: float
+    low: float
+    high: float
+
+    def x(self, days: float) -> float:
+        """The x of an age in days, px."""
+        return LEFT + days / self.days * (RIGHT - LEFT)
+
+    def y(self, share: float) -> float:
+        """The height of a share, px."""
+        return self.foot - (share - self.low) / (self.high - self.low) * (self.foot - self.top)
+
+
+def life_chart(
+    curve: Curve,
+    points: Sequence[LifePoint],
+    *,
+    days: float,
+    strung: str,
+    ticks: Sequence[Mark],
+    key: str,
+    paint: Paint,
+    due: Mark | None = None,
+    limit: float | None = None,
+    words: ChartWords | None = None,
+    extra: str = "",
+) -> str:
+    """The life as an SVG string, from the stringing to ``days`` after it.
+
+    ``strung`` is the day of the stringing as ISO date, for the line of the day it is looked at. ``limit`` is the share
+    at which the workshop calls strings due, drawn where it lies on the chart.
+
+    Raises:
+        ValueError: the chart would show no time at all.
+    """
+    if not days > 0:
+        raise ValueError("a life needs some days to be drawn")
+    words = words or ChartWords()
+    panel = Panel(days, _TOP, _FOOT, *share_range([curve(days)[1], *(p.left for p in points), limit or 1.0]))
+    canvas = Canvas(WIDTH, _FOOT + 22)
+    share_axis(canvas, panel)
+    _dates(canvas, panel, ticks)
+    ages = sample(days)
+    band = [(panel.x(d), panel.y(min(curve(d)[2], panel.high))) for d in ages]
+    band += [(panel.x(d), panel.y(max(curve(d)[1], panel.low))) for d in reversed(ages)]
+    canvas.area(band, "band")
+    if limit is not None:
+        canvas.line([(LEFT, panel.y(limit)), (RIGHT, panel.y(limit))], "doubt", 1.5, dash=(2, 3))
+        canvas.text(RIGHT, panel.y(limit) + 15, words.life_limit, size=12, fill="doubt", anchor="end")
+    if due:
+        canvas.line([(panel.x(due.days), _TOP - 4), (panel.x(due.days), _FOOT)], "plum", 1.5, dash=(5, 3))
+    canvas.line([(panel.x(d), panel.y(curve(d)[0])) for d in ages], "petrol", 2)
+    if due:
+        _due(canvas, panel, due, curve(due.days)[0], words)
+    _readings(canvas, panel, points)
+    canvas.text(0, 13, words.life_left, size=14, strong=True)
+    data = f'data-strung="{strung}" data-days="{num(days)}" data-x0="{num(LEFT)}" data-x1="{num(RIGHT)}"'
+    made = canvas.svg(
+        key=key,
+        title=words.life_title,
+        desc=" ".join(_sentences(curve, points, due, words)),
+        paint=paint,
+        extra=f"{data} {extra}".strip(),
+    )
+    return made.removesuffix("</svg>") + _today(paint, words) + "</svg>"
+
+
+def sample(days: float, count: int = _SAMPLES) -> list[float]:
+    """``count`` ages to draw a curve through: dense where it falls steeply, from a quarter of an hour on."""
+    first = min(1 / 96, days / 2)
+    return [first + (days - first) * (i / (count - 1)) ** 4 for i in range(count)]
+
+
+def share_range(shares: Sequence[float]) -> tuple[float, float]:
+    """The least and greatest share on the axis, in whole tenths: at least from seven tenths to one."""
+    low = math.floor(min([0.7, *shares]) * 10 + 1e-9) / 10
+    return max(0.0, low), max(1.0, math.ceil(max(shares) * 50 - 0.5) / 50)
+
+
+def share_axis(canvas: Canvas, panel: Panel) -> None:
+    """Gridlines for every tenth, with their per cent."""
+    step = 1 if panel.high - panel.low < 0.45 else 2
+    for tenth in range(round(panel.low * 10), 11, step):
+        y = panel.y(tenth / 10)
+        canvas.line([(LEFT, y), (RIGHT, y)], "rule" if tenth == 10 else "hair")
+        canvas.text(LEFT - 6, y + 4, percent(tenth / 10), size=12, fill="soft", anchor="end")
+
+
+def percent(share: float) -> str:
+    """A share in whole per cent."""
+    return f"{100 * share:.0f}\N{NARROW NO-BREAK SPACE}%"
+
+
+def _dates(canvas: Canvas, panel: Panel, ticks: Sequence[Mark]) -> None:
+    """The days along the foot; one whose text would touch the one before is left out."""
+    end = -math.inf
+    for tick in ticks:
+        half = text_width(tick.text, 12) / 2
+        x = panel.x(tick.days)
+        centre = max(LEFT - 14 + half, min(WIDTH - half, x))
+        if centre - half < end + 8:
+            continue
+        end = centre + half
+        canvas.line([(x, _FOOT), (x, _FOOT + 5)], "rule")
+        canvas.text(centre, _FOOT + 18, tick.text, size=12, fill="soft", anchor="middle")
+    canvas.line([(LEFT, _FOOT), (RIGHT, _FOOT)], "rule")
+
+
+def _due(canvas: Canvas, panel: Panel, due: Mark, left: float, words: ChartWords) -> None:
+    """The day that the strings are due: a ball on the curve, what is left by then, and the date above."""
+    x, y = panel.x(due.days), panel.y(max(left, panel.low))
+    ball(canvas, x, y)
+    label = words.life_due.format(date=due.text)
+    half = text_width(label, 13, strong=True) / 2
+    at = max(half, min(WIDTH - half, x))
+    canvas.text(at, _TOP - 9, label, size=13, fill="plum", anchor="middle", strong=True)
+    canvas.text(x - 12, y - 9, percent(left), size=14, anchor="end", strong=True)
+
+
+def _readings(canvas: Canvas, panel: Panel, points: Sequence[LifePoint]) -> None:
+    """The readings as discs, each with what was shown where it touches no other."""
+    taken: list[Point] = []
+    for p in points:
+        x, y = panel.x(min(p.days, panel.days)), panel.y(max(p.left, panel.low))
+        canvas.dot(x, y, 6, "ground")
+        canvas.dot(x, y, 4.5, "petrol")
+        width = text_width(p.text, 12, strong=True)
+        free = all(abs(y - other_y) > 13 or abs(x - other_x) > width + 12 for other_x, other_y in taken)
+        if free and x + 9 + width < RIGHT:
+            canvas.text(x + 8, y - 4, p.text, size=12, strong=True)
+            taken.append((x, y))
+
+
+def _today(paint: Paint, words: ChartWords) -> str:
+    """The hidden line of the day on which the chart is looked at, at x = 0 until a script moves it."""
+    label = text(0, _TOP - 26, words.today, size=12, paint=paint("ink"), anchor="middle", strong=True)
+    line = f'<path d="M0 {num(_TOP - 22)}V{num(_FOOT)}"{paint("none", "ink")} stroke-width="1.5"/>'
+    return f'<g data-today="" visibility="hidden">{line}{label}</g>'
+
+
+def _sentences(curve: Curve, points: Sequence[LifePoint], due: Mark | None, words: ChartWords) -> list[str]:
+    """The life in words, for those who cannot see the chart."""
+    out = [words.life_desc_point.format(reading=p.text, left=percent(p.left)) for p in points]
+    if due:
+        value, low, high = curve(due.days)
+        band = (percent(low), percent(high))
+        out.append(words.life_desc_due.format(date=due.text, left=percent(value), low=band[0], high=band[1]))
+    return out
