@@ -1,0 +1,262 @@
+"""The demo's pages in a real browser, at a phone's size first."""
+
+import re
+import shutil
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, date, datetime, timedelta
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+
+import pytest
+
+from passport.render.palette import DARK, LIGHT
+
+pytestmark = pytest.mark.browser
+
+KINDS = ("home", "care", "404", "player", "set", "active", "hybrid", "broken", "replaced", "lost", "retired")
+PHONE = {"width": 390, "height": 844}
+WIDTHS = (320, 390, 768, 1280)
+
+
+class _Quiet(SimpleHTTPRequestHandler):
+    """Serves the site and prints nothing."""
+
+    def log_message(self, *_):
+        """Say nothing of a request."""
+
+
+class _Server(ThreadingHTTPServer):
+    """The local server."""
+
+    def handle_error(self, *_):
+        """Say nothing of a browser that has gone on before it had all of a file."""
+
+
+@pytest.fixture(scope="module")
+def address(built_demo) -> Iterator[str]:
+    """The address under which the demo's site is served on this machine."""
+    server = _Server(("127.0.0.1", 0), partial(_Quiet, directory=str(built_demo)))
+    thread = threading.Thread(target=server.serve_forever)
+    thread.start()
+    yield f"http://127.0.0.1:{server.server_port}"
+    server.shutdown()
+    thread.join()
+    server.server_close()
+
+
+@pytest.fixture(scope="module")
+def browser():
+    """Debian's Chromium, or whatever Chromium is installed."""
+    found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+    if not found:
+        pytest.skip("no Chromium on this machine (Debian: apt install chromium)")
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        launched = playwright.chromium.launch(executable_path=found, args=["--no-sandbox", "--disable-gpu"])
+        yield launched
+        launched.close()
+
+
+@pytest.fixture(scope="module")
+def paths(demo_content, demo_facts) -> dict[str, str]:
+    """A page of each kind by its path."""
+    frames = demo_facts.frames
+
+    def key(wanted) -> str:
+        return f"/{next(f.key for f in frames if wanted(f))}/"
+
+    found = {
+        "home": "/",
+        "care": f"/care/{next(slug for slug in demo_content.pages if slug != 'home')}/",
+        "404": "/404.html",
+        "player": f"/{next(p.key for p in demo_facts.players if any(g.matched for g in p.groups))}/",
+        "set": key(lambda f: f.set),
+        "active": key(lambda f: f.status == "active" and not f.set and f.due),
+        "hybrid": key(lambda f: f.status == "active" and f.stringing and f.stringing.hybrid),
+        "broken": key(lambda f: f.status == "broken" and not f.successor),
+        "replaced": key(lambda f: f.status == "broken" and f.successor),
+        "lost": key(lambda f: f.status == "lost"),
+        "retired": key(lambda f: f.status == "retired"),
+    }
+    assert set(found) == set(KINDS)
+    return found
+
+
+def visit(page, url: str) -> None:
+    """Open a page and wait until it is drawn with its typefaces."""
+    page.goto(url, wait_until="load")
+    page.evaluate("document.fonts.ready.then(() => true)")
+
+
+@contextmanager
+def opened(browser, url: str, **options) -> Iterator:
+    """A page in a context of its own; whatever the browser complains of or asks for elsewhere fails the test."""
+    context = browser.new_context(**{"viewport": PHONE, "device_scale_factor": 2, **options})
+    context.set_default_timeout(15_000)
+    page = context.new_page()
+    wrong: list[str] = []
+    home = re.match(r"https?://[^/]+", url)
+    assert home
+    page.on("console", lambda m: wrong.append(f"console: {m.text}") if m.type in ("error", "warning") else None)
+    page.on("pageerror", lambda e: wrong.append(f"script: {e}"))
+    # Going on to another page aborts what the last one was still fetching: that is no failure of the page.
+    page.on("requestfailed", lambda r: wrong.append(f"failed: {r.url}") if "ABORTED" not in r.failure else None)
+    page.on("request", lambda r: wrong.append(f"elsewhere: {r.url}") if not r.url.startswith(home[0] + "/") else None)
+    page.on("response", lambda r: wrong.append(f"{r.status}: {r.url}") if r.status >= 400 else None)
+    try:
+        visit(page, url)
+        yield page
+        assert not wrong
+    finally:
+        context.close()
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_pages_open_and_fit(browser, address, paths, kind):
+    """Each kind of page opens without a complaint or a request to elsewhere, and fits phones, tablets and desktops."""
+    with opened(browser, address + paths[kind]) as page:
+        assert page.locator("h1").is_visible()
+        for width in WIDTHS:
+            page.set_viewport_size({"width": width, "height": 844})
+            over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+            assert over <= 0, f"{over} px too wide at {width}"
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_dark_and_light(browser, address, paths, kind):
+    """A reader who asks for dark gets a dark ground with light text, any other a light one, on every kind of page."""
+    with opened(browser, address + paths[kind]) as page:
+        for scheme, palette in (("light", LIGHT), ("dark", DARK)):
+            page.emulate_media(color_scheme=scheme)
+            ground, ink = page.evaluate(
+                "[getComputedStyle(document.body).backgroundColor, getComputedStyle(document.body).color]"
+            )
+            assert (ground, ink) == (rgb(palette.ground), rgb(palette.ink))
+            drawn = page.evaluate("[...document.querySelectorAll('svg .f-ink')].map(e => getComputedStyle(e).fill)")
+            assert set(drawn) <= {rgb(palette.ink)}
+
+
+def rgb(colour: str) -> str:
+    """A colour as the browser names it."""
+    return "rgb({}, {}, {})".format(*bytes.fromhex(colour.lstrip("#")))
+
+
+def test_the_shipped_typefaces_are_used(browser, address, paths):
+    """Headings and text are set in the shipped typefaces, loaded from the site itself."""
+    with opened(browser, address + paths["active"]) as page:
+        loaded = page.evaluate("[...document.fonts].filter(f => f.status === 'loaded').map(f => f.family)")
+        assert {name.strip('"') for name in loaded} == {"Besley", "Barlow Semi Condensed"}
+
+
+AGES = {0: "strung today", 1: "1 day old", 30: "30 days old", 200: "200 days old", 1500: "1,500 days old"}
+
+
+@pytest.mark.parametrize(("zone", "offset"), [("UTC", 0), ("Pacific/Auckland", 12), ("America/Los_Angeles", -8)])
+def test_the_age_of_the_strings(browser, address, paths, zone, offset):
+    """The page says how many days ago the strings were put in, by the reader's own calendar, summer time or not."""
+    with opened(browser, address + paths["active"], timezone_id=zone) as page:
+        box = page.locator(".fresh")
+        strung = date.fromisoformat(box.get_attribute("data-strung"))
+        due = date.fromisoformat(box.get_attribute("data-due"))
+        noon = datetime(strung.year, strung.month, strung.day, 12, tzinfo=UTC) - timedelta(hours=offset)
+        for days, shown in AGES.items():
+            page.clock.set_fixed_time(noon + timedelta(days=days))
+            visit(page, address + paths["active"])
+            assert " ".join(page.locator(".fresh-age").inner_text().split()) == shown
+            late = "is-late" in box.get_attribute("class")
+            assert late == (strung + timedelta(days=days) > due)
+
+
+def test_the_age_on_this_very_day(browser, address, paths):
+    """With the browser's own clock the age is that of today."""
+    with opened(browser, address + paths["set"], timezone_id="UTC") as page:
+        strung = date.fromisoformat(page.locator("[data-strung]").get_attribute("data-strung"))
+        before = (datetime.now(UTC).date() - strung).days
+        visit(page, address + paths["set"])
+        shown = int(page.locator(".fresh-days").inner_text().replace(",", ""))
+        assert before <= shown <= (datetime.now(UTC).date() - strung).days
+
+
+def test_strings_from_the_future_have_no_age(browser, address, paths):
+    """On a phone whose clock is wrong the page shows the date and no negative age."""
+    with opened(browser, address + paths["active"]) as page:
+        page.clock.set_fixed_time(datetime(2001, 1, 1, tzinfo=UTC))
+        visit(page, address + paths["active"])
+        assert not page.locator(".fresh-age").is_visible()
+        assert page.locator(".fresh-date").is_visible()
+
+
+@pytest.mark.parametrize("kind", ["active", "set", "player", "home", "lost"])
+def test_without_scripts(browser, address, paths, demo_facts, kind):
+    """With scripts off nothing is missing: the date of the strings stands there as text, and older visits unfold."""
+    with opened(browser, address + paths[kind], java_script_enabled=False) as page:
+        assert page.locator("h1").is_visible()
+        if kind in ("active", "set"):
+            found = next(f for f in demo_facts.frames if f.key in paths[kind])
+            day = found.stringing.date
+            assert f"{day.day} {day:%B} {day.year}" in page.locator(".fresh-date").inner_text()
+            assert not page.locator(".fresh-age").is_visible()
+            folded = page.locator("details.older time").first
+            assert not folded.is_visible()
+            page.locator("summary").first.click()
+            assert folded.is_visible()
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_things_to_tap_are_large_enough(browser, address, paths, kind):
+    """On a phone every link that is not inside a sentence is at least 24 px high and wide (WCAG 2.2, 2.5.8)."""
+    with opened(browser, address + paths[kind]) as page:
+        small = page.evaluate(
+            """[...document.querySelectorAll('a, summary')]
+            .filter(e => !e.closest('p, dd') && !e.classList.contains('skip'))
+            .map(e => [e.textContent.trim(), e.getBoundingClientRect()])
+            .filter(([, box]) => box.width > 0 && (box.height < 24 || box.width < 24))
+            .map(([text, box]) => `${text} ${box.width}x${box.height}`)"""
+        )
+        assert not small
+
+
+def test_the_keyboard_finds_the_content(browser, address, paths):
+    """The first stop of the keyboard is a link that leads past the header, and it can be seen when it is reached."""
+    with opened(browser, address + paths["active"]) as page:
+        page.keyboard.press("Tab")
+        first = page.locator(":focus")
+        assert first.get_attribute("href") == "#content"
+        box = first.bounding_box()
+        assert box
+        assert box["x"] >= 0
+
+
+def test_from_the_player_to_a_frame_and_home(browser, address, paths):
+    """Links lead where they say: from the player's page to a passport, and on to the workshop's home page."""
+    with opened(browser, address + paths["player"]) as page:
+        link = page.locator(".frames a").first
+        number = link.locator(".frames-number").inner_text()
+        link.click()
+        page.wait_for_load_state("load")
+        assert page.locator(".ticket-number").inner_text() == number
+        page.locator(".house-name").click()
+        page.wait_for_load_state("load")
+        assert page.url == address + "/"
+
+
+def test_from_a_replaced_frame_to_its_successor(browser, address, paths, demo_facts):
+    """The page of a replaced frame leads to its successor's passport."""
+    old = next(f for f in demo_facts.frames if f.key in paths["replaced"])
+    with opened(browser, address + paths["replaced"]) as page:
+        page.locator("main a").click()
+        page.wait_for_load_state("load")
+        assert page.locator(".ticket-number").inner_text() == old.successor.number
+
+
+def test_printed_pages_keep_what_matters(browser, address, paths):
+    """Printed, the page drops what only a screen can do, and keeps date, figures and picture."""
+    with opened(browser, address + paths["active"]) as page:
+        page.emulate_media(media="print")
+        assert not page.locator(".fresh-age").is_visible()
+        assert not page.locator(".keep").is_visible()
+        for kept in (".fresh-date", ".dial-value", ".picture svg", ".ticket-number"):
+            assert page.locator(kept).first.is_visible(), kept
