@@ -201,7 +201,7 @@ def test_without_scripts(browser, address, paths, demo_facts, kind):
             assert not page.locator(".fresh-age").is_visible()
             folded = page.locator("details.older time").first
             assert not folded.is_visible()
-            page.locator("summary").first.click()
+            page.locator("details.older summary").click()
             assert folded.is_visible()
 
 
