@@ -127,6 +127,9 @@ def test_anchors_aliases_and_tags_are_refused(text: str) -> None:
         "a:\n " + "?  " * 20_000 + "x",
         "\n".join(" " * i + "-" for i in range(1500)),
         "a: " + "[[[[[[[[" * 10 + "]]]]]]]]" * 10,
+        "a: " + "[']', " * 60 + "]" * 60,
+        "a: " + "[']', # ]\n  " * 60 + "]" * 60,
+        "a: " + "[\n  " * 60 + "]" * 60,
     ],
 )
 def test_deep_nesting_is_refused_in_bounded_time(text: str) -> None:
@@ -179,6 +182,22 @@ def test_any_text_is_read_or_refused(text: str) -> None:
     assert faults or data is not None
     for fault in faults:
         assert 1 <= fault.place.line <= len(source.lines) + 1
+
+
+@settings(deadline=None, max_examples=1500)
+@given(st.text("ab:&*!-[]{},\"' \n#?", max_size=40))
+def test_no_anchor_alias_or_tag_slips_through(text: str) -> None:
+    """Wherever the parser itself sees an anchor, an alias or a tag, nothing is read."""
+    try:
+        events = list(yaml.parse(text, Loader=yaml.SafeLoader))
+    except yaml.YAMLError:
+        return
+    if any(isinstance(e, yaml.AliasEvent) or getattr(e, "anchor", None) for e in events) or any(
+        getattr(e, "tag", None) not in (None, "!") for e in events
+    ):
+        data, _, faults = _read(text)
+        assert data is None
+        assert faults
 
 
 TREES = st.recursive(

@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from typing import Annotated, Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
@@ -46,6 +47,7 @@ class Dimension:
     example: str
 
 
+@lru_cache(maxsize=1024)
 def _bare(unit: str) -> str:
     """A unit without what people write in different ways: capitals, spaces, dots, hats, raised figures."""
     return re.sub(r"[\s·⋅*^.]", "", unit.lower()).replace("²", "2").replace("″", '"').replace("”", '"')
@@ -142,13 +144,13 @@ def parse(text: str, dimension: Dimension) -> Quantity:
         do = f"Write {dimension.name} as in '{dimension.example}'."
         raise fail("bad-value", f"'{clean[:60]}' is not {dimension.name}.", do)
     amount, unit = _amount(match[1]), (match[2] or "").rstrip(" .")
-    known = ", ".join(_short_units(dimension))
     if not unit:
-        do = f"Add the unit, as in '{match[1]} {dimension.example.rpartition(' ')[2]}' (one of: {known})."
+        usual = dimension.example.rpartition(" ")[2]
+        do = f"Add the unit, as in '{match[1]} {usual}' (one of: {_short_units(dimension)})."
         raise fail("missing-unit", f"'{clean}' has no unit.", do)
     factor = dimension.units.get(_bare(unit))
     if factor is None:
-        do = f"Use one of: {known}. For example '{dimension.example}'."
+        do = f"Use one of: {_short_units(dimension)}. For example '{dimension.example}'."
         raise fail("unknown-unit", f"'{unit}' is not a unit of {dimension.name}.", do)
     value = amount * factor
     if not dimension.low < value <= dimension.high:
@@ -226,9 +228,9 @@ def _band(dimension: Dimension) -> TextValue:
     )
 
 
-def _short_units(dimension: Dimension) -> list[str]:
+def _short_units(dimension: Dimension) -> str:
     """One usual spelling for each unit that a dimension may have."""
-    return [name for name in _SHOWN if _bare(name) in dimension.units]
+    return ", ".join(name for name in _SHOWN if _bare(name) in dimension.units)
 
 
 Mass = Annotated[Quantity, _quantity(MASS)]

@@ -18,10 +18,20 @@ LARGEST = 2_000_000
 DEEPEST = 40
 Path = tuple[str | int, ...]
 Tree = Any  # str | None | list[Tree] | dict[str, Tree]
-_Loader: type[Any] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_Fast: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")  # what YAML 1.1 counts as the end of a line
 _UNREADABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # YAML 1.1, §5.1
-_INDENT = re.compile(r"^[ \t:?-]+", re.MULTILINE)
+_INDENT = re.compile(rf"^[ \t:?-]{{{DEEPEST}}}", re.MULTILINE)
+_BRACKETS = re.compile(r"^.*[\[{].*$", re.MULTILINE)
+_FEATURE = re.compile(r"(?:^|[\s\[\]{},:?\"'-])[&*!]\S", re.MULTILINE)  # where a value could begin with one of them
+
+
+class _Loader(_Fast):  # type: ignore[misc]  # its base is known when the C parser has been looked for
+    """The fast parser without YAML's guesses at types, which nobody asks for here."""
+
+    def resolve(self, kind: object, value: object, implicit: object) -> str:
+        """No type: every scalar stays text."""
+        return ""
 
 
 @dataclass(slots=True)
@@ -134,18 +144,27 @@ def _refusals(event: Any, depth: int) -> Iterator[tuple[str, str]]:
 def _risky(text: str) -> bool:
     """Whether the text may hold aliases or tags, or nest deeper than is sound; never says no where it does.
 
-    A block nests at most twice for each column of indentation, list dashes included, and a bracket once.
+    A block nests at most twice for each column of indentation, list dashes included.
     """
-    if any(c in text for c in "&*!") or text.count("[") + text.count("{") > DEEPEST:
-        return True
-    return any(len(found) > DEEPEST for found in _INDENT.findall(text))
+    return bool(_FEATURE.search(text) or _INDENT.search(text)) or _most_brackets(text) > DEEPEST
+
+
+def _most_brackets(text: str) -> int:
+    """An upper bound of how deep brackets nest: a closing one counts only where no quote or comment could hold it."""
+    left_open = most = 0
+    for line in _BRACKETS.findall(text):
+        opened = line.count("[") + line.count("{")
+        closed = 0 if any(c in line for c in "\"'#") else line.count("]") + line.count("}")
+        left_open += max(0, opened - closed)
+        most = max(most, opened)
+    return left_open + most
 
 
 def _walk(node: Any, path: Path, source: Source, faults: list[Fault]) -> Tree:
     start, end = node.start_mark, node.end_mark
-    first_line = source.lines[start.line] if start.line < len(source.lines) else ""
-    width = end.column - start.column if end.line == start.line else len(first_line.rstrip()) - start.column
-    source.values[path] = (start.line, start.column, max(1, width))
+    line, col = start.line, start.column
+    width = end.column - col if end.line == line else len(source.line(line).excerpt.rstrip()) - col
+    source.values[path] = (line, col, width if width > 0 else 1)
     if isinstance(node, yaml.ScalarNode):
         return None if not node.style and node.value in ("", "~", "null") else str(node.value)
     if isinstance(node, yaml.SequenceNode):
@@ -156,18 +175,17 @@ def _walk(node: Any, path: Path, source: Source, faults: list[Fault]) -> Tree:
 def _mapping(node: Any, path: Path, source: Source, faults: list[Fault]) -> dict[str, Tree]:
     result: dict[str, Tree] = {}
     for key_node, value_node in node.value:
-        mark, end = key_node.start_mark, key_node.end_mark
+        mark, key = key_node.start_mark, key_node.value
+        where = (mark.line, mark.column, key_node.end_mark.column - mark.column or 1)
         if not isinstance(key_node, yaml.ScalarNode):
             what, do = "A key must be one plain word.", "Write it as in 'name: value'."
             faults.append(Fault(source.line(mark.line, mark.column), "yaml-feature", what, do))
-            continue
-        key, width = str(key_node.value), max(1, end.column - mark.column)
-        if key in result:
+        elif key in result:
             first = source.keys[(*path, key)][0] + 1
             what = f"The key '{key}' stands here for the second time; the first is on line {first}."
-            do = "Keep one of the two."
-            faults.append(Fault(source.line(mark.line, mark.column, width), "duplicate-key", what, do))
-            continue
-        source.keys[(*path, key)] = (mark.line, mark.column, width)
-        result[key] = _walk(value_node, (*path, key), source, faults)
+            faults.append(Fault(source.line(*where), "duplicate-key", what, "Keep one of the two."))
+        else:
+            inner = (*path, key)
+            source.keys[inner] = where
+            result[key] = _walk(value_node, inner, source, faults)
     return result
