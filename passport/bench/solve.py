@@ -52,7 +52,7 @@ def nearest(problem: Problem) -> Solution:
     else it is the least of all. A balance's miss is measured as that of the first moment over the wanted mass, which
     is linear.
     """
-    problem = replace(problem, groups=tuple(replace(g, options=()) if g.off else g for g in problem.groups))
+    problem = additive(problem)
     program = Program(problem)
     least = least_miss(problem)
     wide = replace(problem, window=problem.window.widened(least + CLOSE))
@@ -64,6 +64,16 @@ def nearest(problem: Problem) -> Solution:
     assert first is not None, "doing nothing is always possible"
     misses = [*program.within_miss(), program.at_most(program.miss, first.least + CLOSE)]
     return program.solution(program.run(program.count, misses) or first)
+
+
+def nearest_ways(problem: Problem) -> tuple[Solution, ...]:
+    """What comes nearest by additions alone, and with things taken off where that comes nearer by more than `CLOSE`."""
+    plain = nearest(problem)
+    others = (
+        solution_of(problem, _merge(nearest(start).picks, picks)) for start, picks in after_removals(problem) if picks
+    )
+    best = min(others, key=lambda way: way.worst, default=plain)
+    return (plain,) if best.worst > plain.worst - CLOSE else (plain, best)
 
 
 def least_miss(problem: Problem) -> float:
@@ -107,19 +117,17 @@ def _is_another(way: Solution, given: Sequence[Solution]) -> bool:
 
 def _ways(problem: Problem, most: int) -> Iterator[tuple[Solution, ...]]:
     """For as little taken off as possible: the best ways of each set of places, by rising number of places."""
-    off = [i for i, group in enumerate(problem.groups) if group.off]
-    for removals in range(len(off) + 1):
+    for removals in range(sum(group.off for group in problem.groups) + 1):
         found = False
-        for ways in _by_places(problem, off, removals, most):
+        for ways in _by_places(problem, removals, most):
             found = True
             yield ways
         if found:
             return
 
 
-def _by_places(problem: Problem, off: Sequence[int], removals: int, most: int) -> Iterator[tuple[Solution, ...]]:
-    starts = [_without(problem, picks) for picks in _removals(problem, off, removals)]
-    open_starts = [(start, picks) for start, picks in starts if reachable(start)]
+def _by_places(problem: Problem, removals: int, most: int) -> Iterator[tuple[Solution, ...]]:
+    open_starts = [(start, picks) for start, picks in _removals(problem, removals) if reachable(start)]
     additions = sum(bool(group.options) and not group.off for group in problem.groups)
     found = False
     for size in range(min(MOST, additions) + 1):
@@ -143,18 +151,25 @@ def _by_places(problem: Problem, off: Sequence[int], removals: int, most: int) -
             yield tuple(way for way in ways if len(way.used) > least)
 
 
-def _removals(problem: Problem, off: Sequence[int], count: int) -> Iterator[dict[int, int]]:
+def additive(problem: Problem) -> Problem:
+    """The problem with nothing taken off."""
+    return replace(problem, groups=tuple(replace(g, options=()) if g.off else g for g in problem.groups))
+
+
+def after_removals(problem: Problem) -> Iterator[tuple[Problem, dict[int, int]]]:
+    """The additive problem after each way to take things off, and that way; the first takes off nothing."""
+    for count in range(sum(group.off for group in problem.groups) + 1):
+        yield from _removals(problem, count)
+
+
+def _removals(problem: Problem, count: int) -> Iterator[tuple[Problem, dict[int, int]]]:
     """All ways to take off, or swap, exactly ``count`` things."""
+    off = [i for i, group in enumerate(problem.groups) if group.off]
     for chosen in combinations(off, count):
-        for picks in product(*(range(len(problem.groups[i].options)) for i in chosen)):
-            yield dict(zip(chosen, picks, strict=True))
-
-
-def _without(problem: Problem, picks: dict[int, int]) -> tuple[Problem, dict[int, int]]:
-    """The problem after things were taken off, with nothing more to take off."""
-    start = Moments.total([problem.start, *(problem.groups[i].options[k] for i, k in picks.items())])
-    groups = tuple(replace(group, options=()) if group.off else group for group in problem.groups)
-    return replace(problem, start=start, groups=groups), picks
+        for options in product(*(range(len(problem.groups[i].options)) for i in chosen)):
+            picks = dict(zip(chosen, options, strict=True))
+            start = Moments.total([problem.start, *(problem.groups[i].options[k] for i, k in picks.items())])
+            yield replace(additive(problem), start=start), picks
 
 
 def _merge(picks: Sequence[int | None], others: dict[int, int]) -> list[int | None]:

@@ -1,0 +1,245 @@
+"""Rebuilding a frame on a blank: what to add where, so that the new frame plays like the old one."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from passport.bench.finish import Finish, finish
+from passport.bench.layout import (
+    Work,
+    body_of_option,
+    cautions,
+    effects,
+    outlook,
+    piece_of,
+    piece_of_option,
+    steps_of,
+)
+from passport.bench.obstacle import Obstacle, between_steps, obstacles
+from passport.bench.plan import Aim, Figures, Plan, Rebuild, Removal, Status, TakeOff
+from passport.bench.problem import Group, Problem, Solution, Window
+from passport.bench.solve import additive, after_removals, least_miss, nearest_ways, reachable, solve
+from passport.bench.states import Known, Missing, Predictor, State
+from passport.bench.stock import Option, Site, lighter, sites
+from passport.bench.subject import Subject, Workbench
+from passport.bench.targets import aims, of_origin, window_of
+from passport.physics.body import Body
+from passport.physics.moments import Moments
+from passport.records.catalogue import Part
+from passport.records.frame import Fitted
+
+KEPT = frozenset({"base grip"})
+"""Kinds that may be swapped for a lighter one but never left off: a handle is not held bare."""
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """A part that may go, with the lighter one of its kind that takes its place, or None."""
+
+    part: Fitted
+    instead: Fitted | None
+
+
+@dataclass(frozen=True)
+class Task:
+    """A subject brought to its finished state, with everything that may be done to it.
+
+    ``options`` stand behind the additive groups of a problem, ``swaps`` behind those that take something off, in the
+    order of the groups.
+    """
+
+    bench: Workbench
+    subject: Subject
+    done: Finish
+    known: Known
+    measured: Known
+    state: State
+    sites: tuple[Site, ...]
+    swaps: tuple[tuple[Swap, ...], ...]
+
+    @property
+    def predictor(self) -> Predictor:
+        """What predicts parts on this subject."""
+        return self.bench.predictor(self.subject.model)
+
+    def problem(self, window: Window) -> Problem:
+        """The problem of bringing the finished subject into a window."""
+        places = [Group(s.place.text, tuple(o.laid.moments for o in s.options)) for s in self.sites]
+        off = [Group(g[0].part.part, tuple(self.swapped(s).moments for s in g), off=True) for g in self.swaps]
+        if self.known.body.moments.polar is None:
+            window = replace(window, twistweight=None)
+        return Problem(self.known.body.moments, (*places, *off), window)
+
+    def swapped(self, swap: Swap) -> Body:
+        """What a swap does to the finished subject."""
+        gone = self.predictor.fitted(swap.part, self.subject.name).scaled(-1)
+        return gone if swap.instead is None else gone + self.predictor.fitted(swap.instead, self.subject.name)
+
+    def added(self, way: Solution) -> tuple[Option, ...]:
+        """The options that a solution takes, from the tip to the butt."""
+        taken = [s.options[pick] for s, pick in zip(self.sites, way.picks, strict=False) if pick is not None]
+        return tuple(sorted(taken, key=lambda o: -(o.laid.from_mm + o.laid.to_mm)))
+
+    def swaps_of(self, way: Solution) -> tuple[Swap, ...]:
+        """The swaps that a solution takes."""
+        picks = way.picks[len(self.sites) :]
+        return tuple(group[pick] for group, pick in zip(self.swaps, picks, strict=True) if pick is not None)
+
+
+def task(bench: Workbench, subject: Subject, done: Finish) -> Task:
+    """Bring a subject to its finished state and lay out what may be done to it; raises `Missing`."""
+    measured, state = bench.as_measured(subject)
+    known = bench.known(subject, done.state)
+    places = sites(subject.model, bench.parts, bench.tuning_on(subject), bench.cut)
+    swaps = (tuple(_swaps(fitted, bench.parts)) for fitted in done.state.parts)
+    return Task(bench, subject, done, known, measured, state, places, tuple(group for group in swaps if group))
+
+
+def _swaps(fitted: Fitted, parts: Mapping[str, Part]) -> Iterator[Swap]:
+    part = parts[fitted.part]
+    if not part.removable:
+        return
+    if part.kind not in KEPT:
+        yield Swap(fitted, None)
+    for name in lighter(parts, fitted):
+        yield Swap(fitted, fitted.model_copy(update={"part": name, "mass": None}))
+
+
+def rebuild(bench: Workbench, frame: str, blank: str, plans: int = 3) -> Rebuild:
+    """The plans that rebuild a frame, ``player/frame``, on a blank; raises `Missing` where a figure lacks."""
+    subject = bench.blank(blank)
+    done = finish(subject.on.parts, bench.holding(frame), bench.parts)
+    if done.stringing is None:
+        raise Missing(f"No job of {frame} says how it is strung.", "Add the job with its 'strings'.")
+    wanted = aims(bench, frame)
+    return report(task(bench, subject, done), frame, wanted, plans)
+
+
+def status_of(problem: Problem, found: Sequence[Solution]) -> Status:
+    """Matched where a plan was found; impossible where not even divided steps would do, removals included."""
+    if found:
+        return "matched"
+    return "nearest" if any(reachable(start) for start, _ in after_removals(problem)) else "impossible"
+
+
+def report(job: Task, frame: str, wanted: tuple[Aim, ...], plans: int = 3, body: str = "blank") -> Rebuild:
+    """Solve a task for the targets of a frame and lay out everything that a sheet says of it."""
+    problem = job.problem(window_of(wanted))
+    found = solve(problem, plans)
+    status = status_of(problem, found)
+    ways = found or nearest_ways(problem)
+    laid = tuple(_plan(job, way, wanted) for way in ways)
+    facts = job.bench.gatherer.frame(frame)
+    predictor, done = job.predictor, job.done
+    best = laid[0]
+    used = {piece.place: piece.mass_g for piece in best.additions}
+    pieces = [*best.additions, *(step.piece for step in best.steps if step.piece)]
+    return Rebuild(
+        frame=facts,
+        blank=job.subject.facts,
+        shape=predictor.shape,
+        made=job.bench.today,
+        status=status,
+        aims=wanted,
+        measured=Figures.of(job.measured.body),
+        measured_on=job.measured.origins["mass"].day,
+        measured_strung=job.state.strung,
+        start=Figures.of(job.known.body),
+        predicted=of_origin(job.known.origins["mass"]),
+        fit=tuple(piece_of(f, predictor) for f in done.fit),
+        off=tuple(piece_of(f, predictor) for f in done.off),
+        stays=tuple(piece_of(f, predictor) for f in done.stays),
+        plans=laid,
+        obstacles=_why(job, problem, status, ways[0], body) if not found or job.swaps_of(found[0]) else (),
+        effects=tuple(effects(job.sites, used, ways[0].result, predictor.shape)),
+        take_offs=tuple(_take_offs(job, problem, bool(found))),
+        cautions=cautions(pieces, not job.state.strung, facts.status == "broken", facts.tension_high is not None),
+        notes=tuple(_notes(job, facts.model, wanted)),
+    )
+
+
+def _plan(job: Task, way: Solution, wanted: Sequence[Aim]) -> Plan:
+    added, swaps, owner = job.added(way), job.swaps_of(way), job.subject.name
+    body = job.known.body + Body.total([*(body_of_option(o, owner) for o in added), *(job.swapped(s) for s in swaps)])
+    figures = Figures.of(body)
+    work = Work(added, tuple(s.part for s in swaps), tuple(s.instead for s in swaps if s.instead))
+    removals = (
+        Removal(piece_of(s.part, job.predictor), piece_of(s.instead, job.predictor) if s.instead else None)
+        for s in swaps
+    )
+    return Plan(
+        additions=tuple(piece_of_option(option, job.bench.parts) for option in added),
+        removals=tuple(removals),
+        steps=tuple(steps_of(work, job.done, job.measured.body, job.state, job.predictor, owner)),
+        predicted=figures,
+        outlook=tuple(outlook(figures, wanted)),
+        worst=way.worst,
+        inside=way.inside,
+        proven=way.proven,
+    )
+
+
+def _why(job: Task, problem: Problem, status: Status, way: Solution, body: str) -> tuple[Obstacle, ...]:
+    """What holds back every plan that only adds."""
+    plain = additive(problem)
+    takes = [f"{s.place.text} {s.most:g} g" for s in job.sites if s.options]
+    limits = f"They still take: {', '.join(takes)}." if takes else ""
+    found = obstacles(plain, job.predictor.shape.length, body, limits)
+    if found or status == "matched":
+        return found
+    return (between_steps(plain, way.worst),)
+
+
+def _take_offs(job: Task, problem: Problem, matched: bool) -> Iterator[TakeOff]:
+    """What each thing that may go would do to the finished subject, and whether only then additions reach the target."""
+    start, plain = problem.start, additive(problem)
+    for group in job.swaps:
+        for swap in group:
+            change = job.swapped(swap).moments
+            after = Moments.total([start, change])
+            helps = not matched and bool(solve(replace(plain, start=after), 1))
+            yield TakeOff(
+                piece_of(swap.part, job.predictor),
+                piece_of(swap.instead, job.predictor) if swap.instead else None,
+                change.m0,
+                after.balance - start.balance,
+                change.swingweight(),
+                helps,
+            )
+
+
+def _notes(job: Task, model: str, wanted: Iterable[Aim]) -> Iterator[str]:
+    yield from job.done.notes
+    if job.subject.facts.model != model:
+        yield (
+            f"The blank is another model ({job.subject.facts.model}); strings and grips are predicted on its own "
+            "dimensions."
+        )
+    have = {aim.quantity for aim in wanted}
+    for quantity in ("mass", "balance", "swingweight"):
+        if quantity not in have:
+            yield f"Nothing says which {quantity} is wanted, so the plan leaves it free."
+    if "twistweight" in have and job.known.body.moments.polar is None:
+        yield "The blank's twistweight was not measured, so the plan leaves it free."
+    if job.known.origins["mass"].added and "strings" in job.known.origins["mass"].added:
+        yield (
+            "The strings are predicted from their length inside the head. What runs through and around the hoop, and "
+            "the knots, come on top: keep the last small piece until it is strung and read."
+        )
+
+
+def rank(found: Rebuild) -> tuple[int, int, int, float, float]:
+    """What sorts blanks for one frame, the best first: matched, fewest removals, fewest places, least mass."""
+    order: dict[Status, int] = {"matched": 0, "nearest": 1, "impossible": 2}
+    best = found.plans[0]
+    worst = 0.0 if found.status == "matched" else best.worst
+    return order[found.status], len(best.removals), best.places if worst == 0 else 0, worst, best.added_g
+
+
+def quick(job: Task, wanted: Iterable[Aim]) -> tuple[float, float, float, float]:
+    """What sorts blanks for one frame without laying anything out: unmatched by how much, removals, places, mass."""
+    problem = job.problem(window_of(wanted))
+    found = solve(problem, 1)
+    if not found:
+        return 1.0 + least_miss(problem), 0.0, 0.0, 0.0
+    off = len(job.swaps_of(found[0]))
+    return 0.0, float(off), float(len(found[0].used) - off), round(found[0].result.m0 - problem.start.m0, 6)

@@ -1,0 +1,64 @@
+"""What a rebuilt frame must meet: the setup's targets, and where it has none the old frame's own figures."""
+
+from collections.abc import Iterable
+
+from passport.bench.facts import QuantityName
+from passport.bench.gather import QUANTITIES
+from passport.bench.plan import Aim, Figures
+from passport.bench.problem import Band, Window
+from passport.bench.states import Known, Missing, Origin, State
+from passport.bench.subject import Workbench
+from passport.records.frame import Setup
+
+
+def aims(bench: Workbench, frame: str) -> tuple[Aim, ...]:
+    """The target of each quantity of a frame, ``player/frame``; raises `Missing` where there is none at all."""
+    record = bench.content.frames[frame].record
+    length = bench.model(record.model).length.value
+    read, problem = _read(bench, frame)
+    found: list[Aim] = []
+    for quantity in QUANTITIES:
+        target, tolerance = wanted(record.setup, quantity, length)
+        allowed = tolerance or default_tolerance(bench, quantity)
+        if target is not None:
+            found.append(Aim(quantity, target, allowed, 0.0, "setup"))
+        elif read is not None and (figure := Figures.of(read.body).get(quantity)) is not None:
+            predicted = of_origin(read.origins[quantity])
+            found.append(Aim(quantity, figure.value, allowed, figure.u, "readings", predicted))
+    if not found and problem:
+        raise Missing(f"{problem.what} And its setup names no target.", problem.do)
+    return tuple(found)
+
+
+def _read(bench: Workbench, frame: str) -> tuple[Known | None, Missing | None]:
+    """The frame as it is played, from its readings, or what is missing for that."""
+    holding = bench.holding(frame)
+    try:
+        return bench.known(bench.frame(frame), State(holding.parts, True, holding.stringing)), None
+    except Missing as missing:
+        return None, missing
+
+
+def of_origin(origin: Origin) -> tuple[str, ...]:
+    """What of a figure was predicted, by name, with a minus before what was taken off."""
+    return (*origin.added, *(f"−{name}" for name in origin.off))
+
+
+def wanted(setup: Setup, quantity: QuantityName, length: float) -> tuple[float | None, float | None]:
+    """A setup's target and its own tolerance, g, mm or kg·cm², each None where the setup does not say."""
+    if quantity == "balance":
+        balance = setup.balance
+        return (balance.mm(length), balance.tolerance_mm) if balance else (None, None)
+    band = getattr(setup, quantity)
+    return (band.target.value, band.tolerance.value if band.tolerance else None) if band else (None, None)
+
+
+def default_tolerance(bench: Workbench, quantity: QuantityName) -> float:
+    """The workshop's tolerance."""
+    value: float = getattr(bench.gatherer.workshop.tolerances, quantity).value
+    return value
+
+
+def window_of(found: Iterable[Aim]) -> Window:
+    """The targets as the search takes them."""
+    return Window(**{aim.quantity: Band(aim.target, aim.tolerance) for aim in found})
