@@ -121,6 +121,32 @@ def test_an_unknown_key_without_a_value_is_only_unknown(tmp_path: Path) -> None:
     assert rules(third(tmp_path, "colour:\n")) == ["unknown-key"]
 
 
+@pytest.mark.parametrize(
+    ("item", "under"),
+    [
+        ("{part: lead-tape, place: 12, mass: 2,5 g}", "2,5 g"),
+        ("{part: lead-tape, place: 12, mass: 2,5 g, note: x}", "2,5 g"),
+        ("{part: lead-tape, mass: 2, 5 g, place: 12}", "2, 5 g"),
+        ("{part: lead-tape, place: 12, mass: 12,25}", "12,25"),
+    ],
+)
+def test_a_decimal_comma_between_braces_is_one_fault(tmp_path: Path, item: str, under: str) -> None:
+    """Half a number without a unit and the other half as a key are one slip, shown whole."""
+    (fault,) = third(tmp_path, f"build: [{item}]\n")
+    assert (fault.rule, underlined(fault)) == ("decimal-comma", under)
+
+
+@pytest.mark.parametrize("text", ["5 g:\n", "setup: {mass: 330 g, 5: x}\n", "setup: {mass: 330 g, 5 g: }\n"])
+def test_what_only_looks_like_a_decimal_comma(tmp_path: Path, text: str) -> None:
+    """A key that begins with a digit is half a number only where it has no value and the other half stands before it."""
+    assert rules(third(tmp_path, text)) == ["unknown-key"]
+
+
+def test_a_decimal_comma_outside_braces_is_fine(tmp_path: Path) -> None:
+    """On a line of its own a number may be written with a comma."""
+    assert third(tmp_path, "setup:\n  mass: 330,5 g\n") == []
+
+
 def test_empties_stand_at_any_depth() -> None:
     """Empty values are found in blocks and lists, at their places."""
     data, source, _ = yamltext.read("a:\n  - b:\n  -\nc: {d: }\n", "record.yaml")

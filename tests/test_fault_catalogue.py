@@ -38,6 +38,7 @@ RULES = frozenset(
         "check-overdue",
         "control-character",
         "date-order",
+        "decimal-comma",
         "duplicate-key",
         "future-date",
         "half-issued",

@@ -102,3 +102,19 @@ def test_warnings_are_no_errors(severities: tuple[str, ...], expected: bool) -> 
 def test_a_place_prints_as_editors_link_it() -> None:
     """A place is written FILE:LINE:COL."""
     assert re.fullmatch(r"players/ada/main\.yaml:12:3", str(Place("players/ada/main.yaml", 12, 3)))
+
+
+@pytest.mark.parametrize(
+    ("other", "expected"),
+    [
+        (Place("a.yaml", 3, 5), True),
+        (Place("a.yaml", 3, 8), True),
+        (Place("a.yaml", 3, 9), False),
+        (Place("a.yaml", 3, 4), False),
+        (Place("a.yaml", 4, 5), False),
+        (Place("b.yaml", 3, 5), False),
+    ],
+)
+def test_a_place_covers_what_begins_under_its_caret(other: Place, expected: bool) -> None:
+    """One place lies in another where it begins on the same line under the other's caret."""
+    assert Place("a.yaml", 3, 5, width=4).covers(other) is expected

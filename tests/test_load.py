@@ -115,6 +115,15 @@ def test_a_folder_without_a_workshop_is_one_fault(tmp_path: Path) -> None:
     assert content.frames == {}
 
 
+def test_numbers_of_broken_records_are_in_use(tmp_path: Path) -> None:
+    """A number is not free because its record has a fault: it may be on a printed card."""
+    files = {THIRD: "number: 1007-4\nmodel: larch-98\nstatus: borken\n", "blanks/b.yaml": "model: larch-98\n"}
+    content, faults = load(laid(tmp_path, files))
+    assert "ines/third" not in content.frames
+    assert content.numbers() == {"1001-5", "1002-3", "1007-4"}
+    assert faults
+
+
 def test_places_name_the_path_as_given(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A person sees paths as they typed them, so that the terminal can open them."""
     laid(tmp_path, {THIRD: "model: larch-98\n"})

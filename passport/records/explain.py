@@ -1,14 +1,16 @@
 """A type's complaint about a record, turned into faults for a person."""
 
 import difflib
+import re
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from typing import Any, Literal, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
 from passport.records import yamltext
-from passport.records.faults import Fault
+from passport.records.faults import Fault, Place
 from passport.records.quantities import TextValue
 
 _Loc = tuple[str | int, ...]
@@ -24,11 +26,13 @@ def faults_of(
     """
     details: list[Any] = list(error.errors(include_url=False))
     misspelt = set(_misspelt(details, kind))
-    return [
+    found = [
         _fault(detail, kind, source, prefix)
         for detail in details
         if detail["loc"] not in misspelt and (detail["input"] is not None or detail["type"] == "extra_forbidden")
     ]
+    split = [fault for fault in found if fault.rule == "decimal-comma"]
+    return [fault for fault in found if fault in split or not any(s.place.covers(fault.place) for s in split)]
 
 
 def empties(data: yamltext.Tree, source: yamltext.Source, prefix: yamltext.Path) -> Iterator[Fault]:
@@ -79,6 +83,8 @@ def _fault(detail: Mapping[str, Any], kind: type[BaseModel], source: yamltext.So
     path = (*prefix, *detail["loc"])
     ctx = detail.get("ctx") or {}
     match detail["type"]:
+        case "extra_forbidden" if detail["input"] is None and (split := _decimal_comma(source.at(path, key=True))):
+            return split
         case "extra_forbidden":
             do = _where_known(str(path[-1]), kind, detail["loc"][:-1])
             what = f"The key '{str(path[-1])[:60]}' is not known here."
@@ -91,6 +97,19 @@ def _fault(detail: Mapping[str, Any], kind: type[BaseModel], source: yamltext.So
             return Fault(source.at(path), ctx["rule"], ctx["what"], ctx["do"])
         case _:
             return _plain_fault(detail, path, source)
+
+
+def _decimal_comma(key: Place) -> Fault | None:
+    """``{mass: 2,5 g}``: between braces the comma ends the value, and what follows is taken for a key."""
+    before, end = key.excerpt[: key.col - 1], key.col - 1 + key.width
+    number = re.search(r"[0-9]+, ?$", before)
+    if not number or not key.excerpt[key.col - 1 : end][:1].isdigit():
+        return None
+    written = key.excerpt[number.start() : end]
+    place = replace(key, col=number.start() + 1, width=len(written))
+    what = f"Between braces a comma ends a value, so '{written}' falls in two."
+    point = re.sub(", ?", ".", written)
+    return Fault(place, "decimal-comma", what, f"Write it with a point, '{point}', or put it in quotes.")
 
 
 def _missing(name: str, model: type[BaseModel], path: yamltext.Path, source: yamltext.Source) -> Fault:

@@ -22,6 +22,11 @@ class Place:
         """``FILE:LINE:COL``, as editors and terminals link it."""
         return f"{self.file}:{self.line}:{self.col}"
 
+    def covers(self, other: "Place") -> bool:
+        """Whether another place begins under this one's caret."""
+        same_line = (self.file, self.line) == (other.file, other.line)
+        return same_line and self.col <= other.col < self.col + self.width
+
 
 @dataclass(frozen=True, slots=True, order=True)
 class Fault:

@@ -60,8 +60,9 @@ class Content:
     pages: dict[str, MarkdownPage] = field(default_factory=dict)
     unread: set[str] = field(default_factory=set)
     """What exists but could not be read, so that references to it are not faults as well: ``string <name>``,
-    ``model <name>``, ``part <name>``, ``player <name>``, ``frame <player>/<frame>``, ``blank <name>``; a catalogue
-    file that could not be read at all by its stem: ``strings``, ``frames``, ``parts``."""
+    ``model <name>``, ``part <name>``, ``player <name>``, ``frame <player>/<frame>``, ``blank <name>``; a frame's
+    ``number <number>`` where that much was seen; a catalogue file that could not be read at all by its stem:
+    ``strings``, ``frames``, ``parts``."""
 
     def frames_of(self, player: str) -> Iterator[Entry[Frame]]:
         """The frames in one player's folder, in the order of their file names."""
@@ -70,6 +71,11 @@ class Content:
     def by_number(self, number: str) -> Entry[Frame] | None:
         """The frame with a passport number."""
         return next((e for e in self.frames.values() if e.record.number == number), None)
+
+    def numbers(self) -> set[str]:
+        """All passport numbers in use, those of records that could not be read among them as far as they were seen."""
+        unread = {name.removeprefix("number ") for name in self.unread if name.startswith("number ")}
+        return unread | {e.record.number for e in self.frames.values() if e.record.number}
 
 
 def load(root: Path) -> tuple[Content, list[Fault]]:
@@ -134,8 +140,7 @@ class _Reader:
         try:
             return self._text(path)
         except FileNotFoundError:
-            what = "This link leads to nothing." if path.is_symlink() else "This file is missing."
-            self._fault(path, "missing-file", what, "Create it; the README shows what belongs in it.")
+            self._fault(path, "missing-file", *_missing(path))
         except UnicodeDecodeError as error:
             what = f"This file is not UTF-8 text: byte {error.start + 1} cannot be read."
             self._fault(path, "not-utf8", what, "Open it in an editor and save it with the encoding UTF-8.")
@@ -200,8 +205,10 @@ class _Reader:
         except ValidationError as error:
             found = faults_of(error, kind, source, prefix)
             self.unread.add(label)
-        named = {fault.place for fault in found}
-        self.faults += found + [fault for fault in empties(data, source, prefix) if fault.place not in named]
+            if isinstance(data, dict) and "number" in data:
+                self.unread.add(f"number {data['number']}")
+        empty = [e for e in empties(data, source, prefix) if not any(f.place.covers(e.place) for f in found)]
+        self.faults += found + empty
         return entry
 
     def _bad_name(self, name: str, word: str, source: yamltext.Source) -> Fault:
@@ -229,6 +236,14 @@ class _Reader:
 
     def _fault(self, path: Path, rule: str, what: str, do: str, severity: Severity = "error") -> None:
         self.faults.append(Fault(Place(self.shown(path)), rule, what, do, severity))
+
+
+def _missing(path: Path) -> tuple[str, str]:
+    if path.is_symlink():
+        return "This link leads to nothing.", "Remove it, or put the file where it leads."
+    if path.name == "player.yaml":
+        return "This file is missing.", "Create it with a line 'name: …', the name that the player's page shows."
+    return "This file is missing.", "Create it; it may be empty until there is something to put in."
 
 
 def _where_to(path: Path) -> str:
