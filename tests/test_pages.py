@@ -317,6 +317,6 @@ def test_history_is_newest_first_and_older_visits_fold_away(small, pages):
     days = [t["datetime"] for t in page.all("time")]
     assert days == sorted(days, reverse=True)
     assert len(days) == 7
-    assert page.html.index("<details") > page.html.index(f'datetime="{days[3]}"')
-    assert page.html.index("<details") < page.html.index(f'datetime="{days[4]}"')
+    assert page.html.index('<details class="older"') > page.html.index(f'datetime="{days[3]}"')
+    assert page.html.index('<details class="older"') < page.html.index(f'datetime="{days[4]}"')
     assert "3 earlier visits" in page.words

@@ -120,9 +120,13 @@ class DueReason:
 
 @dataclass(frozen=True, slots=True)
 class DueFacts:
-    """When the strings are due: all reasons, the earliest first; that one is the day."""
+    """When the strings are due: all reasons, the earliest first; that one is the day.
+
+    ``soon``: the day from which it is time to plan the next stringing.
+    """
 
     reasons: tuple[DueReason, ...]
+    soon: date
 
     @property
     def first(self) -> DueReason:

@@ -22,6 +22,11 @@ FURTHEST: Final = 3650
 """Days after which a bed that would still hold is not called due by its loss at all."""
 
 
+SOON: Final = 0.75
+"""Share of the time until strings are due after which it is time to plan the next stringing (common practice, no
+source)."""
+
+
 def restring_by(strung_on: date, plays_a_week: float | None) -> date | None:
     """The day by which strings should be renewed: at least as many times a year as the player plays a week.
 
@@ -36,7 +41,9 @@ def due_facts(bed: Bed, book: BedBook, player: Player, restring: Restring) -> Du
     """When a bed is due, with every reason, the earliest first; None where there is no reason at all."""
     found = [by_plays(bed, player), by_loss(bed, book.life(bed), restring), by_hours(bed, book, restring)]
     reasons = sorted((r for r in found if r), key=lambda r: r.day)
-    return DueFacts(tuple(reasons)) if reasons else None
+    if not reasons:
+        return None
+    return DueFacts(tuple(reasons), bed.strung + timedelta(days=round(SOON * (reasons[0].day - bed.strung).days)))
 
 
 def by_plays(bed: Bed, player: Player) -> DueReason | None:

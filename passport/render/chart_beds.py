@@ -7,7 +7,7 @@ from passport.render.chart_life import LEFT, RIGHT, WIDTH, Panel, percent, sampl
 from passport.render.chart_target import ball
 from passport.render.chart_words import ChartWords
 from passport.render.palette import Paint, Token
-from passport.render.plot import Canvas
+from passport.render.plot import Canvas, text_width
 
 _LINE = 19.0
 _HEIGHT = 126.0
@@ -53,6 +53,9 @@ def beds_chart(
     panel = Panel(max(bed.days for bed in beds) * 1.03, top, top + _HEIGHT, *share_range(shares))
     canvas = Canvas(WIDTH, top + _HEIGHT + 38)
     canvas.text(0, 13, words.beds_left, size=14, strong=True)
+    if any(bed.now for bed in beds):
+        canvas.text(WIDTH, 13, words.now, size=13, anchor="end")
+        ball(canvas, WIDTH - text_width(words.now, 13) - 13, 9)
     _key(canvas, beds, strings, looks, words)
     share_axis(canvas, panel)
     _ages(canvas, panel, words)

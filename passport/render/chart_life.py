@@ -75,7 +75,7 @@ def life_chart(
 ) -> str:
     """The life as an SVG string, from the stringing to ``days`` after it.
 
-    ``strung`` is the day of the stringing as ISO date, for the line of the day it is looked at. ``limit`` is the share
+    ``strung`` is the day of the stringing as ISO date, for the line of the day on which it is looked at. ``limit`` is the share
     at which the workshop calls strings due, drawn where it lies on the chart.
 
     Raises:
@@ -100,9 +100,9 @@ def life_chart(
     canvas.line([(panel.x(d), panel.y(curve(d)[0])) for d in ages], "petrol", 2)
     if due:
         _due(canvas, panel, due, curve(due.days)[0], words)
-    _readings(canvas, panel, points)
+    _readings(canvas, panel, points, due)
     canvas.text(0, 13, words.life_left, size=14, strong=True)
-    data = f'data-strung="{strung}" data-days="{num(days)}" data-x0="{num(LEFT)}" data-x1="{num(RIGHT)}"'
+    data = f'data-from="{strung}" data-days="{num(days)}" data-x0="{num(LEFT)}" data-x1="{num(RIGHT)}"'
     made = canvas.svg(
         key=key,
         title=words.life_title,
@@ -165,8 +165,8 @@ def _due(canvas: Canvas, panel: Panel, due: Mark, left: float, words: ChartWords
     canvas.text(x - 12, y - 9, percent(left), size=14, anchor="end", strong=True)
 
 
-def _readings(canvas: Canvas, panel: Panel, points: Sequence[LifePoint]) -> None:
-    """The readings as discs, each with what was shown where it touches no other."""
+def _readings(canvas: Canvas, panel: Panel, points: Sequence[LifePoint], due: Mark | None) -> None:
+    """The readings as discs, each with what was shown where that touches neither another nor the due day's."""
     taken: list[Point] = []
     for p in points:
         x, y = panel.x(min(p.days, panel.days)), panel.y(max(p.left, panel.low))
@@ -174,6 +174,7 @@ def _readings(canvas: Canvas, panel: Panel, points: Sequence[LifePoint]) -> None
         canvas.dot(x, y, 4.5, "petrol")
         width = text_width(p.text, 12, strong=True)
         free = all(abs(y - other_y) > 13 or abs(x - other_x) > width + 12 for other_x, other_y in taken)
+        free = free and not (due and 0 < panel.x(due.days) - x < width + 60)
         if free and x + 9 + width < RIGHT:
             canvas.text(x + 8, y - 4, p.text, size=12, strong=True)
             taken.append((x, y))
@@ -181,8 +182,8 @@ def _readings(canvas: Canvas, panel: Panel, points: Sequence[LifePoint]) -> None
 
 def _today(paint: Paint, words: ChartWords) -> str:
     """The hidden line of the day on which the chart is looked at, at x = 0 until a script moves it."""
-    label = text(0, _TOP - 26, words.today, size=12, paint=paint("ink"), anchor="middle", strong=True)
-    line = f'<path d="M0 {num(_TOP - 22)}V{num(_FOOT)}"{paint("none", "ink")} stroke-width="1.5"/>'
+    label = text(5, _FOOT - 6, words.today, size=13, paint=paint("ink"), strong=True)
+    line = f'<path d="M0 {num(_TOP - 4)}V{num(_FOOT)}"{paint("none", "ink")} stroke-width="1.5"/>'
     return f'<g data-today="" visibility="hidden">{line}{label}</g>'
 
 

@@ -43,6 +43,7 @@ class ChartWords:
     life_desc_point: str = "{reading}: {left} of the fresh tension left."
     life_desc_due: str = "Expected by {date}: {left}, between {low} and {high}."
     today: str = "today"
+    now: str = "now"
 
     beds_title: str = "All string beds of this racquet"
     beds_left: str = "Left of the fresh tension, bed by bed"

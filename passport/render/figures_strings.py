@@ -13,6 +13,7 @@ from passport.render.palette import CSS_PAINT
 
 _SHORTEST = 14.0
 _USUAL = 120.0
+_BEYOND = 1.25  # the chart goes on after the due day, for those who look at it later
 
 
 def life_figure(frame: FrameFacts, f: Formats) -> str:
@@ -22,7 +23,7 @@ def life_figure(frame: FrameFacts, f: Formats) -> str:
         return ""
     due_days = (due.day - life.strung).days if due else None
     last = max([p.age / DAY_MINUTES for p in life.points if p.age is not None], default=0.0)
-    days = max(_SHORTEST, due_days * 1.12 if due_days else _USUAL, last * 1.05)
+    days = max(_SHORTEST, due_days * _BEYOND if due_days else _USUAL, last * 1.05)
 
     def curve(age: float) -> tuple[float, float, float]:
         found = life.left(age * DAY_MINUTES)

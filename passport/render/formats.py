@@ -73,6 +73,11 @@ class Formats:
         """``25 lb``."""
         return self._with(self.short(units.lb_from_newtons(newtons)), "lb")
 
+    def tension_gap(self, newtons: float) -> str:
+        """A small difference of tension in both units, ``0.2 lb (0.09 kg)``."""
+        kg = self._with(self.number(units.kg_from_newtons(newtons), 2), "kg")
+        return f"{self._with(self.number(units.lb_from_newtons(newtons)), 'lb')} ({kg})"
+
     def kg(self, newtons: float) -> str:
         """``11.3 kg``."""
         return self._with(self.number(units.kg_from_newtons(newtons)), "kg")
@@ -80,6 +85,17 @@ class Formats:
     def tension(self, newtons: float, written: str = "") -> tuple[str, str]:
         """Both units of a tension, the one that it was written in first."""
         both = (self.lb(newtons), self.kg(newtons))
+        return both[::-1] if written.strip().lower().endswith(("kg", "kgf")) else both
+
+    def pair(self, mains: float, crosses: float, written: str = "", *, whole: bool = False) -> tuple[str, str]:
+        """Tensions of mains and crosses in both units, ``51 / 49 lb`` and ``23.1 / 22.2 kg``, as in `tension`.
+
+        Equal ones are given once. With ``whole`` in two digits or so, for figures that are not known better.
+        """
+        pulls = (mains, crosses)
+        lb = [self.number(v, 0) if whole else self.short(v) for v in map(units.lb_from_newtons, pulls)]
+        kg = [self.number(v, 0 if whole and v >= 10 else 1) for v in map(units.kg_from_newtons, pulls)]
+        both = (self._with(" / ".join(dict.fromkeys(lb)), "lb"), self._with(" / ".join(dict.fromkeys(kg)), "kg"))
         return both[::-1] if written.strip().lower().endswith(("kg", "kgf")) else both
 
     def gauge(self, mm: float) -> str:

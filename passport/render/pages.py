@@ -83,6 +83,7 @@ class Pages:
                 "matched": g.matched,
                 "frames": g.frames,
                 "equality": g.equality,
+                "batches": g.batches,
                 "chart": Markup(figures.equality_figure(g, f, f"{player.key}-{i}")),
             }
             for i, g in enumerate(player.groups)
