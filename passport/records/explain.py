@@ -96,7 +96,7 @@ def _fault(detail: Mapping[str, Any], kind: type[BaseModel], source: yamltext.So
         case "quantity" | "place" | "value":
             return Fault(source.at(path), ctx["rule"], ctx["what"], ctx["do"])
         case _:
-            return _plain_fault(detail, path, source)
+            return _plain_fault(detail, path, source, _model_at(kind, detail["loc"]))
 
 
 def _decimal_comma(key: Place) -> Fault | None:
@@ -186,14 +186,18 @@ _PLAIN = {
     "less_than_equal": ("{input} is too large here.", "Use at most {le}."),
     "greater_than": ("{input} is too small here.", "Use more than {gt}."),
     "tuple_type": ("A list is needed here.", "Begin each entry with '- ' on a line of its own."),
-    "model_type": ("A block of 'key: value' lines is needed here.", "Indent its keys below this one."),
 }
 _ONE_VALUE = ("One value is needed here, not a list or a block.", "Write it after the colon, on the same line.")
 
 
-def _plain_fault(detail: Mapping[str, Any], path: yamltext.Path, source: yamltext.Source) -> Fault:
+def _plain_fault(
+    detail: Mapping[str, Any], path: yamltext.Path, source: yamltext.Source, model: type[BaseModel]
+) -> Fault:
     given = detail["input"]
-    if isinstance(given, list | dict) and detail["type"] not in ("tuple_type", "model_type"):
+    if detail["type"] == "model_type":
+        do = f"Indent its keys below this one: {', '.join(model.model_fields)}."
+        return Fault(source.at(path), "bad-value", "A block of 'key: value' lines is needed here.", do)
+    if isinstance(given, list | dict) and detail["type"] != "tuple_type":
         return Fault(source.at(path), "bad-value", *_ONE_VALUE)
     values = {"input": str(given)[:60], **(detail.get("ctx") or {})}
     if detail["type"] not in _PLAIN:

@@ -15,8 +15,8 @@ from passport.physics.geometry import RacquetShape
 from passport.records.quantities import LENGTH, TextValue, lend_unit, parse
 
 _TIME = r"[0-9]{1,2}(?::[0-9]{2}|\.(?:[0-9]|25|75))?"
-_CLOCK = re.compile(rf"({_TIME})(?: ?(?:and|&|/|\+) ?({_TIME}))?(?: ?o'?clock)?", re.I)
-_LIKE_CLOCK = re.compile(r"[0-9.: ]+(?:(?:and|&|/|\+)[0-9.: ]+)?(?: ?o'?clock)?", re.I)
+_CLOCK = re.compile(rf"({_TIME})(?: ?(?:and|&|/|\+) ?({_TIME}))?(?: ?o['’]?clock)?", re.I)
+_LIKE_CLOCK = re.compile(r"[0-9.: ]+(?:(?:and|&|/|\+)[0-9.: ]+)?(?: ?o['’]?clock)?", re.I)
 _SPAN = re.compile(r"(?:at )?([0-9].*?)(?: ?(?:to|–|-) ?([0-9].*))?", re.I)
 _FACE = "Use hours from 1 to 12, as in '12', '10 and 2' or '10:30 and 1:30'; millimetres need their unit."
 NAMED = (
