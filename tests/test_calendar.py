@@ -1,6 +1,7 @@
 """The calendar reminder, line by line (RFC 5545)."""
 
 from datetime import date
+from itertools import takewhile
 
 import pytest
 from hypothesis import given
@@ -29,6 +30,21 @@ def unfolded(data: bytes) -> list[str]:
 
 
 TEXTS = st.text(st.characters(exclude_categories=("Cs", "Cc")), max_size=200)
+
+
+LONG = ["a" * 300, "ü" * 200, "弦" * 150, "🏸" * 100, "aü弦🏸" * 60, "x" + "弦" * 150, "xy" + "弦" * 150]
+
+
+@pytest.mark.parametrize("text", LONG)
+def test_long_lines_are_folded_at_75_octets(text):
+    """A long text in any script fills its lines to within a character of 75 octets and never goes beyond."""
+    lines = made(summary=text).split(b"\r\n")
+    first = next(i for i, line in enumerate(lines) if line.startswith(b"SUMMARY:"))
+    folded = [lines[first], *takewhile(lambda line: line.startswith(b" "), lines[first + 1 :])]
+    assert len(folded) > 3
+    assert all(72 <= len(line) <= 75 for line in folded[:-1])
+    assert len(folded[-1]) <= 75
+    assert b"".join([folded[0][8:], *(line[1:] for line in folded[1:])]).decode() == text
 
 
 @given(TEXTS, TEXTS)

@@ -7,6 +7,7 @@ import pytest
 from canaries import MARK, private_fields, with_canaries
 from smallshop import FILES, KEYS, NUMBERS, facts, frame, of
 
+from passport.bench import gather
 from passport.bench.gather import public, site_facts
 
 
@@ -162,6 +163,21 @@ def test_what_is_public_has_no_way_back_to_the_records(demo_content):
     tables = (cut.strings, cut.models, cut.parts, cut.players, cut.frames, cut.blanks)
     assert not [name for table in tables for name, entry in table.items() if entry.source.lines or entry.source.file]
     assert cut.workshop.source.lines == []
+
+
+def test_facts_are_gathered_from_public_content_only(demo_content, monkeypatch):
+    """What makes the facts of the site is handed the records with every private field already cut off."""
+    given = []
+
+    class Watched(gather.Gatherer):
+        def __init__(self, content):
+            given.append(content)
+            super().__init__(content)
+
+    monkeypatch.setattr(gather, "Gatherer", Watched)
+    site_facts(with_canaries(demo_content)[0])
+    assert len(given) == 1
+    assert MARK not in repr(given[0])
 
 
 def test_secrets_of_the_small_workshop_stay(small):
