@@ -2,20 +2,22 @@
 
 from pathlib import Path
 from textwrap import dedent
-from typing import Any
+from typing import Annotated, Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from overlay import rules, third, underlined
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel, Field, ValidationError
 
 from passport.records import yamltext
-from passport.records.catalogue import FrameModel, Part, StringType
+from passport.records.base import Record
+from passport.records.catalogue import FrameModel, Part, Pattern, StringType
 from passport.records.explain import closest, empties, faults_of, models_in
 from passport.records.faults import Fault
 from passport.records.frame import Blank, Frame, Job
 from passport.records.player import Player
+from passport.records.visibility import Public
 from passport.records.workshop import Workshop
 
 KINDS: list[type[BaseModel]] = [Workshop, StringType, FrameModel, Part, Player, Frame, Blank]
@@ -74,6 +76,7 @@ def test_an_unlike_key_is_shown_what_there_is() -> None:
     [
         (Job, "note: x\n", "Add a line here, as in 'date: 2026-03-04'."),
         (Part, "name: x\n", "Add a line here, as in 'kind: tape'."),
+        (Pattern, "crosses: 19\n", "Add a line here, as in 'mains: 16'."),
         (Player, "language: en\n", "Add a line 'name: …' here."),
         (Frame, "model: a\nlabel: b\njobs: [{date: 2026-03-04, strings: {}}]\n", "Add a line 'mains:' here, and indented below it: string, tension."),
         (StringType, "maker: a\nname: b\nmaterial: gut\n", "Add a line here, as in 'gauge: 1.25 mm'."),
@@ -187,6 +190,19 @@ def test_suggestions() -> None:
     assert closest("Tenson", ["tension", "string"]) == "Did you mean 'tension'?"
     assert closest("colour", ["tension", "string"]) == ""
     assert closest("x", []) == ""
+
+
+def test_a_complaint_without_a_sentence_is_printed_as_it_is() -> None:
+    """A type may refuse in a way that nobody foresaw; its own words are better than none."""
+
+    class Odd(Record):
+        """A record with a rule of its own."""
+
+        code: Public[Annotated[str, Field(min_length=5)]]
+
+    (fault,) = _faults(Odd, "code: abc\n")
+    assert (fault.rule, underlined(fault)) == ("bad-value", "abc")
+    assert "5 characters" in fault.what
 
 
 def test_models_are_found_inside_lists_and_choices() -> None:

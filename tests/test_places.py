@@ -93,6 +93,11 @@ def test_extent_on_the_hoop_is_the_point_of_the_hour() -> None:
     assert parse_place("6").extent(SHAPE) == pytest.approx((338.5, 338.5))
 
 
+def test_extent_in_millimetres_is_as_written() -> None:
+    """Exact millimetres stand above any proportion, and above a part's length."""
+    assert parse_place("20 to 60 mm").extent(SHAPE, 100) == (20, 60)
+
+
 def test_the_same_place_in_another_spelling() -> None:
     """Two spellings of one place are the same spot; two places are not."""
     assert parse_place("3 and 9").spot == parse_place("9 & 3").spot

@@ -4,6 +4,8 @@ import pytest
 import yaml
 
 from passport.records import yamltext
+from passport.records.faults import Place
+from passport.records.syntax import syntax_fault
 
 CASES = {
     "a:\n\tb: 1\n": ("This line is indented with a tab.", 2, 1),
@@ -61,3 +63,9 @@ def test_a_square_bracket_asks_for_a_square_one() -> None:
     curly = yamltext.read("a: {x: [1], y\nb: 3\n", "frame.yaml")[2][0]
     assert "']'" in square.do
     assert "'}'" in curly.do
+
+
+def test_a_complaint_without_a_place_is_one_of_the_whole_file() -> None:
+    """Where the parser does not say where, the file is named."""
+    fault = syntax_fault(yaml.YAMLError(), lambda line, col: Place("other.yaml"), "frame.yaml")
+    assert (fault.place.file, fault.rule) == ("frame.yaml", "yaml-syntax")

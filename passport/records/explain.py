@@ -154,8 +154,6 @@ def _example(info: FieldInfo) -> str:
     for found in _parts_of(info.annotation, *info.metadata):
         if isinstance(found, TextValue):
             return found.example
-        if isinstance(found, FieldInfo) and found.examples:
-            return str(found.examples[0])
         if get_origin(found) is Literal:
             return str(get_args(found)[0])
         if found is int:
