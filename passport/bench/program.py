@@ -126,17 +126,26 @@ class Program:
     def run(self, cost: Vector, rows: Sequence[Row]) -> Found | None:
         """The least cost in whole options that meets all rows, or None where nothing meets them."""
         whole = np.append(np.ones(self.size - 1), 0.0)
-        x, ended = highs(cost, whole, self._all(rows))
+        x, ended = self._highs(cost, whole, rows)
         return None if x is None else Found(x, float(cost @ x), ended)
 
     def relaxed(self, cost: Vector, rows: Sequence[Row]) -> Vector | None:
         """The least cost in divisible options, or None where nothing meets the rows."""
-        return highs(cost, np.zeros(self.size), self._all(rows))[0]
+        return self._highs(cost, np.zeros(self.size), rows)[0]
 
-    def _all(self, rows: Sequence[Row]) -> list[Row]:
-        """The rows with one more for each group: at most one option of it."""
+    def once(self) -> Iterator[Row]:
+        """One row for each group: at most one option of it."""
         group = np.append(self._group, -1)
-        return [*rows, *(((group == i).astype(float), -np.inf, 1.0) for i in range(len(self.problem.groups)))]
+        return (((group == i).astype(float), -np.inf, 1.0) for i in range(len(self.problem.groups)))
+
+    def columns(self) -> dict[str, Vector]:
+        """What each option adds: mass g, first moment g·mm, swingweight and twistweight kg·cm²."""
+        found = {"mass": self.mass, "first": self._m1, "swingweight": self._swing, "twistweight": self._polar}
+        return {name: column[:-1] for name, column in found.items()}
+
+    def _highs(self, cost: Vector, whole: Vector, rows: Sequence[Row]) -> tuple[Vector | None, bool]:
+        high = np.append(np.ones(self.size - 1), np.inf)
+        return highs(cost, whole, [*rows, *self.once()], high)
 
     def solution(self, found: Found) -> Solution:
         """The options that were taken, re-added exactly."""
@@ -152,15 +161,15 @@ class Program:
         return Moments.total([self.problem.start, *parts])
 
 
-def highs(cost: Vector, whole: Vector, rows: Sequence[Row]) -> tuple[Vector | None, bool]:
-    """The variables at the least cost (None where no values meet the rows), and whether the search came to its end.
+def highs(cost: Vector, whole: Vector, rows: Sequence[Row], high: Vector) -> tuple[Vector | None, bool]:
+    """The variables, from 0 to ``high``, at the least cost, and whether the search came to its end.
 
-    Raises ``RuntimeError`` where the solver gives up for another reason, which no input is known to bring about.
+    ``whole`` is 1 for variables that must be whole. None where no values meet the rows. Raises ``RuntimeError`` where
+    the solver gives up for another reason, which no input is known to bring about.
     """
     # here, because it takes a third of a second to load, which other commands need not wait for
     from scipy.optimize import Bounds, LinearConstraint, milp
 
-    high = np.append(np.ones(len(cost) - 1), np.inf)
     kept = rows or [(np.zeros(len(cost)), -1.0, 1.0)]
     matrix, low, top = (np.array(column) for column in zip(*kept, strict=True))
     limits, bounds = LinearConstraint(matrix, low, top), Bounds(np.zeros(len(cost)), high)

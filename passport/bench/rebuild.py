@@ -17,7 +17,7 @@ from passport.bench.layout import (
 from passport.bench.obstacle import Obstacle, between_steps, obstacles
 from passport.bench.plan import Aim, Figures, Plan, Rebuild, Removal, Status, TakeOff
 from passport.bench.problem import Group, Problem, Solution, Window
-from passport.bench.solve import additive, after_removals, least_miss, nearest_ways, reachable, solve
+from passport.bench.solve import additive, after_removals, nearest_ways, reachable, solve
 from passport.bench.states import Known, Missing, Predictor, State
 from passport.bench.stock import Option, Site, lighter, sites
 from passport.bench.subject import Subject, Workbench
@@ -106,12 +106,16 @@ def _swaps(fitted: Fitted, parts: Mapping[str, Part]) -> Iterator[Swap]:
 
 def rebuild(bench: Workbench, frame: str, blank: str, plans: int = 3) -> Rebuild:
     """The plans that rebuild a frame, ``player/frame``, on a blank; raises `Missing` where a figure lacks."""
+    return report(task_for(bench, frame, blank), frame, aims(bench, frame), plans)
+
+
+def task_for(bench: Workbench, frame: str, blank: str) -> Task:
+    """The task of making a blank ready as a frame's setup asks; raises `Missing`."""
     subject = bench.blank(blank)
     done = finish(subject.on.parts, bench.holding(frame), bench.parts)
     if done.stringing is None:
         raise Missing(f"No job of {frame} says how it is strung.", "Add the job with its 'strings'.")
-    wanted = aims(bench, frame)
-    return report(task(bench, subject, done), frame, wanted, plans)
+    return task(bench, subject, done)
 
 
 def status_of(problem: Problem, found: Sequence[Solution]) -> Status:
@@ -225,21 +229,3 @@ def _notes(job: Task, model: str, wanted: Iterable[Aim]) -> Iterator[str]:
             "The strings are predicted from their length inside the head. What runs through and around the hoop, and "
             "the knots, come on top: keep the last small piece until it is strung and read."
         )
-
-
-def rank(found: Rebuild) -> tuple[int, int, int, float, float]:
-    """What sorts blanks for one frame, the best first: matched, fewest removals, fewest places, least mass."""
-    order: dict[Status, int] = {"matched": 0, "nearest": 1, "impossible": 2}
-    best = found.plans[0]
-    worst = 0.0 if found.status == "matched" else best.worst
-    return order[found.status], len(best.removals), best.places if worst == 0 else 0, worst, best.added_g
-
-
-def quick(job: Task, wanted: Iterable[Aim]) -> tuple[float, float, float, float]:
-    """What sorts blanks for one frame without laying anything out: unmatched by how much, removals, places, mass."""
-    problem = job.problem(window_of(wanted))
-    found = solve(problem, 1)
-    if not found:
-        return 1.0 + least_miss(problem), 0.0, 0.0, 0.0
-    off = len(job.swaps_of(found[0]))
-    return 0.0, float(off), float(len(found[0].used) - off), round(found[0].result.m0 - problem.start.m0, 6)

@@ -29,18 +29,18 @@ def solve(problem: Problem, most: int = 3) -> tuple[Solution, ...]:
     first = next(ways, ())
     if not first:
         return ()
-    given = [min(first, key=_order)]
+    given = [min(first, key=lambda way: _order(way, problem))]
     if not given[0].used:
         return tuple(given)
-    _others(given, first, most)
+    _others(given, first, problem, most)
     if len(given) < most:
-        _others(given, next(ways, ()), most)
-    return tuple(sorted(given, key=_order))
+        _others(given, next(ways, ()), problem, most)
+    return tuple(sorted(given, key=lambda way: _order(way, problem)))
 
 
-def _others(given: list[Solution], ways: Sequence[Solution], most: int) -> None:
+def _others(given: list[Solution], ways: Sequence[Solution], problem: Problem, most: int) -> None:
     """Add to the ways given what else is worth showing, the surest first, up to ``most``."""
-    for way in sorted(ways, key=lambda way: (rung(way.worst) > 0, *_order(way))):
+    for way in sorted(ways, key=lambda way: (rung(way.worst) > 0, *_order(way, problem))):
         if len(given) < most and _is_another(way, given):
             given.append(way)
 
@@ -105,8 +105,14 @@ def extreme(problem: Problem, quantity: str, sign: int, rest: Sequence[str]) -> 
     return None if found is None else program.blend(found)
 
 
-def _order(way: Solution) -> tuple[int, int, float, float]:
-    return len(way.used), rung(way.worst), round(way.result.m0, 6), way.worst
+def _order(way: Solution, problem: Problem) -> tuple[int, float, int, float, float]:
+    """Fewest places, least taken off, lowest rung, least mass, least miss."""
+    off = sum(
+        group.options[pick].m0
+        for group, pick in zip(problem.groups, way.picks, strict=True)
+        if group.off and pick is not None
+    )
+    return len(way.used), round(-off, 6), rung(way.worst), round(way.result.m0, 6), way.worst
 
 
 def _is_another(way: Solution, given: Sequence[Solution]) -> bool:
