@@ -9,8 +9,13 @@ from passport import __version__
 
 _COMMANDS = {
     "check": ("passport.cli.check", "Report every fault in the records."),
-    "issue": ("passport.cli.issue", "Give a frame's record its number and key."),
+    "issue": ("passport.cli.issue", "Give a frame its number and key; make its record."),
+    "log": ("passport.cli.log", "Record a job: strings, parts, repairs, readings."),
+    "rebuild": ("passport.cli.rebuild", "Work out what to fit to a blank so that it plays like a lost frame."),
+    "match": ("passport.cli.match", "Work out what makes frames equal."),
     "build": ("passport.cli.build", "Write the public site and the cards."),
+    "due": ("passport.cli.due", "List who is due for restringing, with contact."),
+    "what-if": ("passport.cli.whatif", "Compare a frame's recipe with another one."),
     "schema": ("passport.cli.schema", "Write JSON Schemas for editors."),
 }
 """Each command's module, and its short help: that it stands here lets ``--help`` answer without importing them."""

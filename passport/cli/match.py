@@ -1,0 +1,51 @@
+"""``passport match``: what makes frames equal."""
+
+import json
+import sys
+from pathlib import Path
+
+import click
+from rich.console import Console
+
+from passport.cli.common import FOLDER, sound, today
+from passport.cli.pick import pick
+
+
+@click.command(name="match", epilog="Example: passport match content_demo askwell/i askwell/ii askwell/iii")
+@click.argument("content", type=FOLDER)
+@click.argument("frames", metavar="FRAME FRAME …", nargs=-1, required=True)
+@click.option("--to", metavar="FRAME", default="", help="Make the others equal to this one, which is left as it is.")
+@click.option(
+    "--cut", type=click.FloatRange(1, 50), default=5.0, show_default=True, help="Step in mm that tape is cut in."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the plans as data.")
+def command(content: Path, frames: tuple[str, ...], to: str, cut: float, as_json: bool) -> None:
+    """Work out what to add to each FRAME so that they are equal, with the least mass.
+
+    FRAME is a number or player/frame. Exit code 0 when all of them can be matched, else 1.
+    """
+    from passport.bench.match import match  # numpy and the solver, which other commands need not wait for
+    from passport.bench.states import Missing
+    from passport.bench.subject import Workbench
+
+    records = sound(content)
+    model = pick(records, to).name if to else ""
+    wanted = [name for name in dict.fromkeys(pick(records, frame).name for frame in frames) if name != model]
+    if len(wanted) + bool(model) < 2:
+        raise click.UsageError("Name at least two different frames: one frame is equal to itself.")
+    sports = {
+        records.models[records.frames[name].record.model].record.sport for name in [*wanted, *filter(None, [model])]
+    }
+    if len(sports) > 1:
+        raise click.UsageError(f"Frames of one sport can be made equal; these are for {' and '.join(sorted(sports))}.")
+    try:
+        found = match(Workbench(records, today(), cut), wanted, model)
+    except Missing as missing:
+        raise click.ClickException(f"{missing.what}\n  {missing.do}") from None
+    if as_json:
+        click.echo(json.dumps(found.data(), ensure_ascii=False, indent=2))
+    else:
+        from passport.cli.plantext import show_match
+
+        show_match(Console(highlight=False, soft_wrap=not sys.stdout.isatty()), found)
+    sys.exit(0 if found.status == "matched" else 1)
