@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 
+from passport.bench import checks as bench_checks
 from passport.records import checks
 from passport.records.faults import Fault, has_errors
 from passport.records.load import Content, load
@@ -41,8 +42,9 @@ def read(folder: Path) -> tuple[Content, list[Fault]]:
 
 
 def checked(content: Content) -> list[Fault]:
-    """Every fault that the checks across records find today."""
-    return checks.run(content, today())
+    """Every fault that the checks across records find today, those that take the bench's sums among them."""
+    now = today()
+    return [*checks.run(content, now), *bench_checks.run(content, now)]
 
 
 def sound(folder: Path) -> Content:

@@ -1,0 +1,114 @@
+"""``passport due``: who is due for restringing, in order, with the private contact."""
+
+import json
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+from rich.console import Console
+from rich.table import Table
+
+from passport.bench.bedfacts import DueReason
+from passport.bench.due import DueEntry, due_list
+from passport.cli.common import FOLDER, sound, today
+
+
+@click.command(name="due", epilog="Example: passport due content_demo --within 30")
+@click.argument("content", type=FOLDER)
+@click.option(
+    "--within",
+    type=click.IntRange(0, 3650),
+    default=14,
+    show_default=True,
+    metavar="DAYS",
+    help="How far to look ahead.",
+)
+@click.option("--all", "everyone", is_flag=True, help="List every strung frame in play.")
+@click.option("--json", "as_json", is_flag=True, help="Print the list as data.")
+def command(content: Path, within: int, everyone: bool, as_json: bool) -> None:
+    """List the frames of CONTENT that are due for restringing, the most urgent first, and how to reach the players.
+
+    A day comes from how often the player plays, from the predicted loss of tension and from hours of play, where those
+    are known; the earliest wins. The list holds private contact data: keep it at the bench.
+    """
+    now = today()
+    entries = due_list(sound(content), now)
+    shown = [e for e in entries if everyone or (e.due and (e.due.day - now).days <= within)]
+    if as_json:
+        click.echo(json.dumps([_data(e, now) for e in shown], ensure_ascii=False, indent=2))
+        return
+    if shown:
+        Console().print(_table(shown, now))
+    click.echo(_rest(entries, shown, within))
+
+
+def _rest(entries: Sequence[DueEntry], shown: Sequence[DueEntry], within: int) -> str:
+    """What the table does not show."""
+    if len(shown) == len(entries):
+        return f"{len(entries)} strung frames in play."
+    undated = sum(e.due is None for e in entries)
+    lines = [f"{len(shown)} of {len(entries)} strung frames in play are due within {within} days."]
+    if undated:
+        do = "note how often these players play ('plays_a_week')"
+        lines.append(f"{undated} have no due date: {do}. --all lists them.")
+    return "\n".join(lines)
+
+
+def _table(entries: Sequence[DueEntry], now: date) -> Table:
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for name in ("Due", "", "Frame", "Player", "Why", "Left"):
+        short = name in ("", "Left")
+        table.add_column(name, justify="right" if short else "left", no_wrap=short or name == "Due", overflow="fold")
+    for e in entries:
+        reach = "\n".join(filter(None, (e.full_name, e.contact.phone, e.contact.email)))
+        left = f"{100 * e.left.value:.0f} %"
+        frame = f"{e.number or e.frame}  {e.label}\n{e.model}\nstrung {e.strung.isoformat()}"
+        day = e.due.day.isoformat() if e.due else "–"
+        why = _why(e.due.first) if e.due else "nothing is noted that would make it due"
+        table.add_row(day, _distance(e, now), frame, reach, why, left, style=_style(e, now), end_section=True)
+    return table
+
+
+def _style(entry: DueEntry, now: date) -> str:
+    return "bold" if entry.due and entry.due.day <= now else ""
+
+
+def _distance(entry: DueEntry, now: date) -> str:
+    if entry.due is None:
+        return ""
+    days = (entry.due.day - now).days
+    return "today" if days == 0 else f"in {days} d" if days > 0 else f"{-days} d ago"
+
+
+def _why(reason: DueReason) -> str:
+    """A reason in words."""
+    match reason.kind:
+        case "plays":
+            return f"plays {reason.amount:g} a week"
+        case "loss":
+            return f"{100 * reason.amount:g} % of the fresh tension gone"
+        case "hours":
+            return f"{reason.amount / 60:g} h played, at {reason.weekly / 60:.1f} h a week"
+
+
+def _data(entry: DueEntry, now: date) -> dict[str, Any]:
+    reasons = entry.due.reasons if entry.due else ()
+    return {
+        "frame": entry.frame,
+        "number": entry.number,
+        "label": entry.label,
+        "model": entry.model,
+        "player": entry.player,
+        "full_name": entry.full_name,
+        "email": entry.contact.email,
+        "phone": entry.contact.phone,
+        "address": entry.contact.address,
+        "strung": entry.strung.isoformat(),
+        "due": entry.due.day.isoformat() if entry.due else None,
+        "days": (entry.due.day - now).days if entry.due else None,
+        "reasons": [{"kind": r.kind, "day": r.day.isoformat(), "why": _why(r)} for r in reasons],
+        "left_percent": round(100 * entry.left.value, 1),
+        "left_percent_band": [round(100 * entry.left.low, 1), round(100 * entry.left.high, 1)],
+    }
