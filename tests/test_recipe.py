@@ -62,6 +62,15 @@ def test_another_string_does_not_come_from_the_old_batch():
     }
 
 
+def test_what_is_left_out():
+    """A dash takes out what the last stringing had, the stencil too."""
+    job = job_of({"batch": "-", "prestretch": "- / 5 %", "knots": "-", "stencil": "-"}, DAY, PAST, Names(), again=True)
+    assert job["strings"]["mains"] == {"string": "reed-125", "gauge": "1.25 mm", "tension": "52 lb"}
+    assert job["strings"]["crosses"] == {"string": "reed-125", "tension": "50 lb", "prestretch": "5 %"}
+    assert "knots" not in job["strings"]
+    assert "stencil" not in job
+
+
 def test_two_strings_are_two_pieces():
     """A hybrid is strung in two pieces, and the knots of one piece are not kept for it."""
     past = Past(TWO | {"pieces": "1"})

@@ -1,9 +1,11 @@
 """What is said at the bench, read."""
 
+from datetime import date
+
 import pytest
 import smallshop
 
-from passport.bench.said import Unclear, fitted_of, known_as, minutes_of, pair, reader, repair_of
+from passport.bench.said import Unclear, day_of, fitted_of, known_as, minutes_of, pair, reader, repair_of
 from passport.records.quantities import GAUGE, TENSION
 
 
@@ -129,3 +131,13 @@ def test_each_field_has_its_reader(name, good, bad):
 def test_free_text_needs_no_reader():
     """Any text will do for a note."""
     assert reader("note") is None
+
+
+def test_a_day_as_it_is_said():
+    """A date, today or yesterday; anything else is refused with how to write it."""
+    today = date(2026, 3, 1)
+    assert [day_of(text, today) for text in ("2026-02-10", "today", " Yesterday ")] == [
+        date(2026, 2, 10), today, date(2026, 2, 28),
+    ]  # fmt: skip
+    with pytest.raises(Unclear, match="2026-03-04"):
+        day_of("10.2.26", today)

@@ -1,7 +1,8 @@
 """A job from what somebody says about it, with the last recipe to go by: words in, the data of a job's record out. Pure.
 
 What is said comes as texts by name, the same names for options of a command and for columns of a table; ``FIELDS`` lists
-them. Quantities stay as they were written. Whatever is not said stays as it was in the last stringing.
+them. Quantities stay as they were written. Whatever is not said stays as it was in the last stringing;
+``-`` leaves it out.
 """
 
 import re
@@ -10,7 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from passport.bench.said import Unclear, fitted_of, known_as, minutes_of, pair, repair_of
+from passport.bench.said import NOTHING, Unclear, fitted_of, known_as, minutes_of, pair, repair_of
 from passport.records.base import Record
 from passport.records.catalogue import Part
 from passport.records.frame import Frame
@@ -132,7 +133,7 @@ def _side(side: str, old: Mapping[str, Tree], said: Said, names: Names) -> dict[
     if tension:
         kept["tension"] = tension
     order = ("gauge", "tension", "prestretch", "supply", "batch")
-    return new | {name: kept[name] for name in order if kept.get(name)}
+    return new | {name: kept[name] for name in order if kept.get(name) not in (None, "", NOTHING)}
 
 
 def _bed(said: Said, old: Mapping[str, Tree], *, hybrid: bool) -> dict[str, Tree]:
@@ -143,7 +144,7 @@ def _bed(said: Said, old: Mapping[str, Tree], *, hybrid: bool) -> dict[str, Tree
         tree["pieces"] = 2
     if str(tree["pieces"] or 1) != before and not _one(said, "knots"):
         tree["knots"] = None
-    return {name: _whole(value) for name, value in tree.items() if value}
+    return {name: _whole(value) for name, value in tree.items() if value and value != NOTHING}
 
 
 def _whole(value: Tree) -> Tree:
@@ -152,6 +153,8 @@ def _whole(value: Tree) -> Tree:
 
 def _stencil(said: Said, past: Past, *, again: bool) -> dict[str, str]:
     shape, ink = _one(said, "stencil"), _one(said, "ink")
+    if NOTHING in (shape, ink):
+        return {}
     if not shape and not ink:
         return dict(past.stencil) if again else {}
     shape, ink = shape or past.stencil.get("shape", ""), ink or past.stencil.get("ink", "")

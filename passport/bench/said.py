@@ -2,11 +2,13 @@
 
 import re
 from collections.abc import Callable, Mapping
+from datetime import date, timedelta
 
+from pydantic import TypeAdapter, ValidationError
 from pydantic_core import PydanticCustomError
 
 from passport.records.balance import parse_balance
-from passport.records.base import Record, slug_of
+from passport.records.base import Day, Record, slug_of
 from passport.records.places import parse_place
 from passport.records.quantities import (
     GAUGE,
@@ -27,6 +29,9 @@ _REPAIR = re.compile(
     r"(?P<what>[a-z ]+?)\s*(?:=\s*(?P<part>[^@:]+?)\s*)?(?:@\s*(?P<where>[^:]+?)\s*)?(?::\s*(?P<note>.+))?", re.I
 )
 _BETWEEN = re.compile(r"\s*[,\[\]]+\s+|\s+\[|(?<=[A-Za-z\"″])\s+(?=[0-9])")
+NOTHING = "-"
+"""Said where the last stringing had something that this one has not."""
+_DAY: TypeAdapter[date] = TypeAdapter(Day)
 
 
 class Unclear(ValueError):
@@ -102,6 +107,18 @@ def known_as(said: str, table: Mapping[str, Record]) -> str:
     return said
 
 
+def day_of(text: str, today: date) -> date:
+    """A day as it is said: ``2026-11-25``, ``today`` or ``yesterday``. Raises `Unclear`."""
+    known = {"today": today, "yesterday": today - timedelta(days=1)}
+    if text.strip().lower() in known:
+        return known[text.strip().lower()]
+    try:
+        return _DAY.validate_python(text.strip())
+    except ValidationError as error:
+        said = error.errors()[0].get("ctx", {})
+        raise Unclear(f"{said.get('what', error)} {said.get('do', '')}".strip()) from None
+
+
 def minutes_of(text: str) -> str:
     """A time since stringing: minutes where no unit is said."""
     bare = text.strip()
@@ -135,7 +152,7 @@ def reader(name: str) -> Callable[[str], object] | None:
 
     def reading(text: str) -> object:
         try:
-            return read(text)
+            return None if text == NOTHING else read(text)
         except PydanticCustomError as error:
             raise Unclear(in_words(error)) from None
 
