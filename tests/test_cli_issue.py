@@ -4,9 +4,13 @@ import re
 
 import pytest
 import smallshop
-from commandline import full_disk, passport, refused, tree
+from click.testing import CliRunner
+from commandline import EPOCH, full_disk, passport, refused, tree
 
+from passport.cli.main import main
+from passport.publish import ledger
 from passport.records import numbers
+from passport.records.load import load
 
 NEW = "players/ada/new.yaml"
 HIGHEST = max(map(numbers.running_number, smallshop.NUMBERS.values()))
@@ -48,6 +52,7 @@ def test_no_other_line_is_touched(content):
     after = tree(content)
     changed = after.pop(NEW)
     before.pop(NEW)
+    assert after.pop(ledger.FILE)
     assert after == before
     number, key = issued(changed.decode())
     assert changed == text.replace(b"model:", f"number: {number}\r\nkey: {key}\r\nmodel:".encode())
@@ -174,3 +179,152 @@ def test_faults_elsewhere_do_not_stand_in_the_way(content):
     """A fault in another record does not keep this one from being issued."""
     (content / "players/bo/only.yaml").write_text("lable: x\n", encoding="utf-8")
     assert passport("issue", content, "ada/new").exit_code == 0
+
+
+def loaded(content):
+    """The records as they are."""
+    return load(content)[0]
+
+
+def written(content):
+    """The ledger of a content folder."""
+    found = ledger.read(content)
+    assert found
+    assert (found.damaged, found.lost) == ((), ())
+    return found
+
+
+def test_what_is_issued_is_written_to_the_ledger(content):
+    """The first run enters every key that the records have, each later one only what is new; nothing is entered twice."""
+    passport("issue", content, "ada/new")
+    number, key = issued((content / NEW).read_text(encoding="utf-8"))
+    first = written(content)
+    assert len(first.lines) == 11
+    assert (first.lines[-1].key, first.lines[-1].number, first.lines[-1].kind) == (key, number, "frame")
+    assert {line.address for line in first.lines} == {"https://cards.bench-nine.example/p"}
+    passport("issue", content, "ada/new")
+    assert written(content).lines == first.lines
+    (content / "players/ada/fifth.yaml").write_text("model: larch-98\nlabel: Fifth\n", encoding="utf-8")
+    passport("issue", content, "ada/fifth")
+    assert written(content).lines[:-1] == first.lines
+    assert len(written(content).lines) == 12
+
+
+def test_a_number_is_never_given_out_twice(content):
+    """A number that the ledger knows is not given to another frame, though no record has it any more."""
+    passport("issue", content, "ada/new")
+    number, _ = issued((content / NEW).read_text(encoding="utf-8"))
+    (content / NEW).write_text("model: larch-98\nlabel: New\n", encoding="utf-8")
+    passport("issue", content, "ada/new")
+    again, _ = issued((content / NEW).read_text(encoding="utf-8"))
+    assert numbers.running_number(again) == numbers.running_number(number) + 1
+
+
+def test_a_new_frame_from_the_catalogue(content):
+    """With a model and a label the record of a new frame is made, issued and sound; nothing else is touched."""
+    before = tree(content)
+    result = passport("issue", content, "ada/sixth", "--model", "larch-98", "--label", "6: the last", "--grip", "L2")
+    assert (result.exit_code, result.stderr) == (0, "")
+    after = tree(content)
+    text = after.pop("players/ada/sixth.yaml").decode()
+    after.pop(ledger.FILE)
+    assert after == before
+    number, _ = issued(text)
+    assert number == numbers.with_check(HIGHEST + 1)
+    assert f"passport log {content} {number}" in result.stdout
+    assert 'label: "6: the last"' in text
+    frames = loaded(content).frames
+    assert (frames["ada/sixth"].record.label, frames["ada/sixth"].record.since) == ("6: the last", smallshop.TODAY)
+    assert passport("check", content).exit_code == 0
+
+
+def test_a_new_frame_of_a_new_player(content):
+    """A player who is not known yet gets a record with the public name and a key."""
+    asked = ("issue", content, "cy/one", "--model", "larch-98", "--label", "One")
+    assert passport(*asked).exit_code == 2
+    result = passport(*asked, "--player-name", "Cy: the first")
+    assert result.exit_code == 0
+    records = loaded(content)
+    assert records.players["cy"].record.name == "Cy: the first"
+    assert {line.kind for line in written(content).lines[-2:]} == {"player", "frame"}
+    assert passport("check", content).exit_code == 0
+
+
+def test_a_frame_that_takes_over(content):
+    """The new frame takes model, set and setup from the old one, which is broken now and leads to it."""
+    main = content / "players/ada/main.yaml"
+    main.write_text(main.read_text(encoding="utf-8").replace("set: pair", "set: pair   # of two"), encoding="utf-8")
+    before = main.read_text(encoding="utf-8")
+    result = passport("issue", content, "ada/heir", "--replaces", smallshop.NUMBERS["main"], "--serial", "TL-9")
+    assert (result.exit_code, result.stderr) == (0, "")
+    records = loaded(content)
+    old, new = records.frames["ada/main"].record, records.frames["ada/heir"].record
+    assert (old.status, old.replaced_by) == ("broken", new.number)
+    assert (new.model, new.label, new.grip, new.set, new.serial) == ("larch-98", "Main", "L3", "pair", "TL-9")
+    assert new.setup == old.setup
+    after = main.read_text(encoding="utf-8").splitlines()
+    assert [
+        line for line in after if line not in ("status: broken", f"replaced_by: {new.number}")
+    ] == before.splitlines()
+    assert passport("check", content).exit_code == 0
+
+
+@pytest.mark.parametrize("status", ["lost", "retired", "broken"])
+def test_a_frame_out_of_use_stays_what_it_is(content, status):
+    """A lost frame that is replaced stays lost."""
+    name = {"lost": "gone", "retired": "done", "broken": "split"}[status]
+    passport("issue", content, "ada/heir", "--replaces", f"ada/{name}")
+    assert loaded(content).frames[f"ada/{name}"].record.status == status
+
+
+def test_a_record_that_is_there_can_take_over_too(content):
+    """--replaces links a record that was written by hand, and a second run changes nothing."""
+    asked = ("issue", content, "ada/new", "--replaces", "ada/twin")
+    assert passport(*asked).exit_code == 0
+    records = loaded(content)
+    assert records.frames["ada/twin"].record.replaced_by == records.frames["ada/new"].record.number
+    before = tree(content)
+    assert passport(*asked).exit_code == 0
+    assert tree(content) == before
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("ada/heir", "--replaces", "bo/only"), "another player"),
+        (("ada/heir", "--replaces", "ada/torn"), "was replaced by"),
+        (("ada/heir", "--replaces", "9999"), "There is no frame '9999'"),
+        (("ada/twin", "--replaces", "ada/twin"), "cannot take over from itself"),
+        (("ada/heir", "--model", "larch-99", "--label", "H"), "Did you mean 'larch-98'?"),
+        (("ada/Heir", "--model", "larch-98", "--label", "H"), "small letters"),
+        (("ada/player", "--model", "larch-98", "--label", "H"), "small letters"),
+        (("../x", "--model", "larch-98", "--label", "H", "--player-name", "X"), "small letters"),
+        (("ada/../x", "--model", "larch-98", "--label", "H"), "small letters"),
+    ],
+)
+def test_what_cannot_be_made_is_refused(content, arguments, words):
+    """Nothing is written where the old frame, the model or the name will not do."""
+    before = tree(content)
+    refused(passport("issue", content, *arguments), words)
+    assert tree(content) == before
+
+
+def test_an_existing_record_is_not_made_anew(content):
+    """Options for a new frame are refused for one that has a record; so are halves of what a new one needs."""
+    assert passport("issue", content, "ada/main", "--label", "X").exit_code == 2
+    result = passport("issue", content, "ada/heir", "--label", "X")
+    assert result.exit_code == 2
+    assert "needs --model too" in result.stderr
+
+
+def test_the_dialogue(content, monkeypatch):
+    """On a terminal what is missing is asked; a model is chosen by number or by a part of its name."""
+    monkeypatch.setattr("passport.cli.issue.at_terminal", lambda: True)
+    monkeypatch.setattr("passport.cli.dialogue.at_terminal", lambda: True)
+    runner = CliRunner(env={"SOURCE_DATE_EPOCH": EPOCH})
+    result = runner.invoke(main, ["issue", str(content), "cy/one"], input="\nCy\n7\nlarch\n\nOne\nL2\n\n")
+    assert result.exit_code == 0, result.output
+    assert "Type its number" in result.output
+    assert "This one is needed." in result.output
+    frame = loaded(content).frames["cy/one"].record
+    assert (frame.model, frame.label, frame.grip, frame.serial) == ("larch-98", "One", "L2", "")
