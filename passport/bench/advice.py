@@ -24,9 +24,8 @@ def advice(book: BedBook, beds: Sequence[Bed]) -> HoldFacts | None:
             table.setdefault(bed.string, []).append(bed)
     if len(table) < 2:
         return None
-    rates = {
-        string: _mean([rate for b in group if (rate := book.own(b))], book.scatter) for string, group in table.items()
-    }
+    scatter = book.knowledge.scatter(beds[-1].strung)
+    rates = {string: _mean([rate for b in group if (rate := book.own(b))], scatter) for string, group in table.items()}
     ranked = sorted(rates, key=lambda string: rates[string].value)
     better = ranked[0]
     other = beds[-1].string if beds[-1].string in ranked[1:] else ranked[1]

@@ -6,7 +6,6 @@ fit of one bed shares the rate of loss between its scales (see `passport.physics
 """
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
@@ -15,6 +14,7 @@ from typing import Final
 from passport.bench.bedfacts import DAY_MINUTES, FRESH_MINUTES
 from passport.bench.bedtension import held, membrane, pull_ratio
 from passport.bench.instruments import digits_u
+from passport.bench.knowledge import Knowledge, Told, rates_by_day
 from passport.physics import ageing
 from passport.physics.ageing import AgedReading, Ageing, Rate
 from passport.physics.uncertainty import Estimate, from_half_width
@@ -28,12 +28,6 @@ HERTZ: Final = "Hz²"
 
 SHOWN: Final = "N shown"
 """The scale of readings in lb, kg or N: what the reader showed, a scale of its own and no bed tension."""
-
-POOL_SIZE: Final = 40
-"""How many other beds of a string, the newest ones, speak for a bed with few readings of its own."""
-
-STATED_WEIGHT: Final = 3
-"""How many beds the stated scatter from bed to bed counts as."""
 
 _LEAST_AGE = 1.0  # minutes: nobody reads a bed sooner, and a logarithm needs an age
 
@@ -151,15 +145,27 @@ def _with(bed: Bed, reading: Reading, day: date, at: tuple[int, int]) -> Bed:
     return bed
 
 
+def _told(bed: Bed) -> Told | None:
+    """What a bed told of its string; None where its readings tell nothing."""
+    aged = ((ring.taken, reading) for ring in bed.rings if (reading := ring.aged()))
+    rates = tuple(rates_by_day(aged))
+    return Told(bed.frame, bed.job, bed.string, bed.strung, rates) if rates else None
+
+
 class BedBook:
     """All string beds of a workshop, and what they say of each other."""
 
-    def __init__(self, content: Content) -> None:
-        """Collect the beds; what is asked of them is worked out when it is asked."""
+    def __init__(self, content: Content, knowledge: Knowledge | None = None) -> None:
+        """Collect the beds; what is asked of them is worked out when it is asked.
+
+        ``knowledge`` is what all beds of the workshop told, where ``content`` holds a part of its frames only.
+        """
+        self._given = knowledge
         self.models = {name: e.record for name, e in content.models.items()}
         self.strings = {name: e.record for name, e in content.strings.items()}
         self.beds = {name: beds_of(name, e.record) for name, e in content.frames.items()}
         self._model_of = {name: e.record.model for name, e in content.frames.items()}
+        self._own_rates: dict[tuple[str, int], Estimate | None] = {}
 
     def current(self, frame: str) -> Bed | None:
         """The bed that is in a frame now."""
@@ -168,13 +174,23 @@ class BedBook:
 
     def own(self, bed: Bed) -> Estimate | None:
         """The rate of loss from a bed's own readings alone; None where they hardly tell."""
-        return self._own_rates.get((bed.frame, bed.job))
+        place = (bed.frame, bed.job)
+        if place not in self._own_rates:
+            self._own_rates[place] = ageing.own_rate(bed.readings) if len(bed.readings) > 1 else None
+        return self._own_rates[place]
 
     def belief(self, bed: Bed) -> Rate:
-        """What is believed of a bed before its own readings: other beds of its string at this workshop, or the prior."""
-        others = (b for b in self._by_string.get(bed.string, ()) if (b.frame, b.job) != (bed.frame, bed.job))
-        rates = (self._own_rates[b.frame, b.job] for b, _ in zip(others, range(POOL_SIZE), strict=False))
-        return ageing.pool(rates)
+        """What is believed of a bed before its own readings: the beds of its string until then, or the prior."""
+        return self.knowledge.belief(bed.string, bed.strung)
+
+    @cached_property
+    def knowledge(self) -> Knowledge:
+        """What was known of each string at any time."""
+        return self._given or Knowledge(self.told())
+
+    def told(self) -> tuple[Told, ...]:
+        """What the beds of this content told of their strings, for those whose readings tell something."""
+        return tuple(told for beds in self.beds.values() for bed in beds if (told := _told(bed)))
 
     def life(self, bed: Bed) -> Ageing:
         """How a bed loses tension, from its own readings and what was believed before them."""
@@ -197,42 +213,6 @@ class BedBook:
         model = self.model(bed) if ring.hertz else None
         known = membrane(bed.stringing, model, self.strings) if model else None
         return held(known, ring.shown.value, ring.digits, pull_ratio(bed.stringing)) if known else None
-
-    @cached_property
-    def scatter(self) -> float:
-        """How far the rate of loss scatters from bed to bed of one string, as a standard deviation.
-
-        The moment estimate of DerSimonian & Laird 1986, Controlled Clinical Trials 7:177–188 (from memory), over all
-        strings of the workshop together, with the stated scatter weighed in as that of a few beds.
-        """
-        freedom, excess, scale = 0, 0.0, 0.0
-        for group in self._by_string.values():
-            weights = [self._own_rates[b.frame, b.job].u ** -2 for b in group]
-            rates = [self._own_rates[b.frame, b.job].value for b in group]
-            total = math.fsum(weights)
-            mean = math.fsum(w * k for w, k in zip(weights, rates, strict=True)) / total
-            freedom += len(group) - 1
-            excess += math.fsum(w * (k - mean) ** 2 for w, k in zip(weights, rates, strict=True)) - (len(group) - 1)
-            scale += total - math.fsum(w * w for w in weights) / total
-        seen = max(0.0, excess / scale) if freedom else 0.0
-        return math.sqrt((STATED_WEIGHT * ageing.BETWEEN_BEDS**2 + freedom * seen) / (STATED_WEIGHT + freedom))
-
-    @cached_property
-    def _own_rates(self) -> dict[tuple[str, int], Estimate]:
-        rates = ((bed, ageing.own_rate(bed.readings)) for bed in self._all() if len(bed.readings) > 1)
-        return {(bed.frame, bed.job): rate for bed, rate in rates if rate}
-
-    @cached_property
-    def _by_string(self) -> dict[tuple[str, str], list[Bed]]:
-        """The beds whose own rate is known by their string, the newest first."""
-        table: dict[tuple[str, str], list[Bed]] = {}
-        for bed in sorted(self._all(), key=lambda b: (b.strung, b.frame, b.job), reverse=True):
-            if (bed.frame, bed.job) in self._own_rates:
-                table.setdefault(bed.string, []).append(bed)
-        return table
-
-    def _all(self) -> Iterator[Bed]:
-        return (bed for beds in self.beds.values() for bed in beds)
 
 
 def fresh_slope(rate: Estimate) -> Estimate:
