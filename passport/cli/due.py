@@ -57,28 +57,23 @@ def _rest(entries: Sequence[DueEntry], shown: Sequence[DueEntry], within: int) -
 
 
 def _table(entries: Sequence[DueEntry], now: date) -> Table:
+    """Four columns that fit a terminal of 80; an address is never broken."""
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for name in ("Due", "", "Frame", "Player", "Why", "Left"):
-        short = name in ("", "Left")
-        table.add_column(name, justify="right" if short else "left", no_wrap=short or name == "Due", overflow="fold")
+    for name in ("Due", "Frame", "Player", "Why"):
+        table.add_column(name, no_wrap=name in ("Due", "Player"), overflow="fold")
     for e in entries:
-        reach = "\n".join(filter(None, (e.full_name, e.contact.phone, e.contact.email)))
-        left = f"{100 * e.left.value:.0f} %"
-        frame = f"{e.number or e.frame}  {e.label}\n{e.model}\nstrung {e.strung.isoformat()}"
-        day = e.due.day.isoformat() if e.due else "–"
-        why = _why(e.due.first) if e.due else "nothing is noted that would make it due"
-        table.add_row(day, _distance(e, now), frame, reach, why, left, style=_style(e, now), end_section=True)
+        due = (e.due.day.isoformat(), _distance(e.due.day, now)) if e.due else ("–",)
+        frame = (e.number or e.frame, e.label, f"strung {e.strung.isoformat()}")
+        player = filter(None, (e.full_name, e.contact.phone, e.contact.email))
+        why = (_why(e.due.first) if e.due else "nothing noted", f"{100 * e.left.value:.0f} % left")
+        style = "bold" if e.due and e.due.day <= now else ""
+        table.add_row(*("\n".join(lines) for lines in (due, frame, player, why)), style=style)
+        table.add_row()
     return table
 
 
-def _style(entry: DueEntry, now: date) -> str:
-    return "bold" if entry.due and entry.due.day <= now else ""
-
-
-def _distance(entry: DueEntry, now: date) -> str:
-    if entry.due is None:
-        return ""
-    days = (entry.due.day - now).days
+def _distance(day: date, now: date) -> str:
+    days = (day - now).days
     return "today" if days == 0 else f"in {days} d" if days > 0 else f"{-days} d ago"
 
 

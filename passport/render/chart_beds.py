@@ -1,9 +1,10 @@
 """All string beds of one frame on one scale, so that it shows which string held."""
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from passport.render.chart_life import LEFT, RIGHT, WIDTH, Panel, percent, sample, share_axis, share_range
+from passport.render.chart_life import RIGHT, WIDTH, Panel, foot_axis, percent, sample, share_axis, share_range
 from passport.render.chart_target import ball
 from passport.render.chart_words import ChartWords
 from passport.render.palette import Paint, Token
@@ -59,11 +60,13 @@ def beds_chart(
     _key(canvas, beds, strings, looks, words)
     share_axis(canvas, panel)
     _ages(canvas, panel, words)
-    for bed in sorted(beds, key=lambda bed: bed.now):
+    ordered = sorted(beds, key=lambda bed: (bed.now, strings.index(bed.string)))
+    for bed in ordered:
         ink, dash = looks[bed.string]
-        line = [(panel.x(d), panel.y(bed.left(d))) for d in sample(bed.days, _SAMPLES)]
+        count = 5 + round((_SAMPLES - 5) * math.sqrt(bed.days / panel.days))  # short lines need few corners
+        line = [(panel.x(d), panel.y(bed.left(d))) for d in sample(bed.days, count)]
         canvas.line(line, ink, 2.4 if bed.now else 1.2, dash=dash)
-    for bed in sorted(beds, key=lambda bed: bed.now):
+    for bed in ordered:
         _last(canvas, panel, bed, looks[bed.string][0])
     desc = " ".join(_sentence(string, beds, words) for string in strings)
     return canvas.svg(key=key, title=words.beds_title, desc=desc, paint=paint, extra=extra)
@@ -91,12 +94,11 @@ def _ages(canvas: Canvas, panel: Panel, words: ChartWords) -> None:
     """Ages along the foot, in days."""
     from matplotlib.ticker import MaxNLocator
 
-    ticks = [v for v in MaxNLocator(5, steps=[1, 2, 3, 5, 10]).tick_values(0, panel.days) if 0 <= v <= panel.days]
-    canvas.line([(LEFT, panel.foot), (RIGHT, panel.foot)], "rule")
+    found = MaxNLocator(5, steps=[1, 2, 3, 5, 10]).tick_values(0, panel.days)
+    ticks = [float(v) for v in found if 0 <= v <= panel.days]
+    foot_axis(canvas, panel, ticks)
     for value in ticks:
-        x = panel.x(float(value))
-        canvas.line([(x, panel.foot), (x, panel.foot + 5)], "rule")
-        canvas.text(x, panel.foot + 18, f"{value:.0f}", size=12, fill="soft", anchor="middle")
+        canvas.text(panel.x(value), panel.foot + 18, f"{value:.0f}", size=12, fill="soft", anchor="middle")
     canvas.text(RIGHT, panel.foot + 34, words.beds_days, size=12, fill="soft", anchor="end")
 
 

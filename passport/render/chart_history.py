@@ -97,12 +97,15 @@ def decimal_text(value: float, places: int, words: ChartWords) -> str:
 
 
 def _sentences(points: Sequence[HistoryPoint], words: ChartWords) -> list[str]:
-    """The history in words, for those who cannot see the chart."""
+    """The history in words, for those who cannot see the chart: each tension at the job that changed it."""
     out = []
+    before: tuple[str, ...] = ()
     for p in points:
         if p.mains is not None and p.crosses is not None:
-            mains, crosses = (decimal_text(lb_from_newtons(t), 1, words) for t in (p.mains, p.crosses))
-            out.append(words.history_desc_tension.format(date=p.date_text, mains=mains, crosses=crosses))
+            set_to = tuple(decimal_text(lb_from_newtons(t), 1, words) for t in (p.mains, p.crosses))
+            if set_to != before:
+                out.append(words.history_desc_tension.format(date=p.date_text, mains=set_to[0], crosses=set_to[1]))
+            before = set_to
         if p.swingweight is not None:
             swing = decimal_text(p.swingweight, 1, words)
             out.append(words.history_desc_swingweight.format(date=p.date_text, swingweight=swing))

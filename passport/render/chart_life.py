@@ -10,14 +10,15 @@ from dataclasses import dataclass
 
 from passport.render.chart_target import ball
 from passport.render.chart_words import ChartWords
-from passport.render.palette import Paint
+from passport.render.palette import Paint, Token
 from passport.render.plot import Canvas, Point, text_width
 from passport.render.svg import num, text
 
 WIDTH = 350.0
 LEFT, RIGHT = 42.0, 334.0
 _TOP, _FOOT = 42.0, 168.0
-_SAMPLES = 24
+_SAMPLES = 22
+_DISC: tuple[tuple[float, Token], ...] = ((6.0, "ground"), (4.5, "petrol"))
 
 Curve = Callable[[float], tuple[float, float, float]]
 """What is left of the fresh tension after some days, and its band: a share, its low and its high end."""
@@ -127,11 +128,12 @@ def share_range(shares: Sequence[float]) -> tuple[float, float]:
 
 def share_axis(canvas: Canvas, panel: Panel) -> None:
     """Gridlines for every tenth, with their per cent."""
-    step = 1 if panel.high - panel.low < 0.45 else 2
-    for tenth in range(round(panel.low * 10), 11, step):
+    tenths = range(round(panel.low * 10), 11, 1 if panel.high - panel.low < 0.45 else 2)
+    for tenth in tenths:  # all lines first, since neighbours that look the same become one path
         y = panel.y(tenth / 10)
         canvas.line([(LEFT, y), (RIGHT, y)], "rule" if tenth == 10 else "hair")
-        canvas.text(LEFT - 6, y + 4, percent(tenth / 10), size=12, fill="soft", anchor="end")
+    for tenth in tenths:
+        canvas.text(LEFT - 6, panel.y(tenth / 10) + 4, percent(tenth / 10), size=12, fill="soft", anchor="end")
 
 
 def percent(share: float) -> str:
@@ -142,16 +144,23 @@ def percent(share: float) -> str:
 def _dates(canvas: Canvas, panel: Panel, ticks: Sequence[Mark]) -> None:
     """The days along the foot; one whose text would touch the one before is left out."""
     end = -math.inf
+    shown: list[tuple[float, Mark]] = []
     for tick in ticks:
         half = text_width(tick.text, 12) / 2
-        x = panel.x(tick.days)
-        centre = max(LEFT - 14 + half, min(WIDTH - half, x))
-        if centre - half < end + 8:
-            continue
-        end = centre + half
-        canvas.line([(x, _FOOT), (x, _FOOT + 5)], "rule")
+        centre = max(LEFT - 14 + half, min(WIDTH - half, panel.x(tick.days)))
+        if centre - half >= end + 8:
+            end = centre + half
+            shown.append((centre, tick))
+    foot_axis(canvas, panel, [tick.days for _, tick in shown])
+    for centre, tick in shown:
         canvas.text(centre, _FOOT + 18, tick.text, size=12, fill="soft", anchor="middle")
-    canvas.line([(LEFT, _FOOT), (RIGHT, _FOOT)], "rule")
+
+
+def foot_axis(canvas: Canvas, panel: Panel, days: Sequence[float]) -> None:
+    """The time axis with a tick at each of some days."""
+    canvas.line([(LEFT, panel.foot), (RIGHT, panel.foot)], "rule")
+    for day in days:
+        canvas.line([(panel.x(day), panel.foot), (panel.x(day), panel.foot + 5)], "rule")
 
 
 def _due(canvas: Canvas, panel: Panel, due: Mark, left: float, words: ChartWords) -> None:
@@ -168,10 +177,11 @@ def _due(canvas: Canvas, panel: Panel, due: Mark, left: float, words: ChartWords
 def _readings(canvas: Canvas, panel: Panel, points: Sequence[LifePoint], due: Mark | None) -> None:
     """The readings as discs, each with what was shown where that touches neither another nor the due day's."""
     taken: list[Point] = []
-    for p in points:
-        x, y = panel.x(min(p.days, panel.days)), panel.y(max(p.left, panel.low))
-        canvas.dot(x, y, 6, "ground")
-        canvas.dot(x, y, 4.5, "petrol")
+    places = [(panel.x(min(p.days, panel.days)), panel.y(max(p.left, panel.low))) for p in points]
+    for radius, ink in _DISC:
+        for x, y in places:
+            canvas.dot(x, y, radius, ink)
+    for p, (x, y) in zip(points, places, strict=True):
         width = text_width(p.text, 12, strong=True)
         free = all(abs(y - other_y) > 13 or abs(x - other_x) > width + 12 for other_x, other_y in taken)
         free = free and not (due and 0 < panel.x(due.days) - x < width + 60)

@@ -231,7 +231,8 @@ def _path(element: ET.Element, paint: Paint) -> _Shape:
     fill, stroke = _TOKEN.get(style.get("fill", "")), _TOKEN.get(style.get("stroke", ""))
     attributes = paint(fill or "none", stroke)
     if stroke:
-        attributes += f' stroke-width="{num(float(style.get("stroke-width", 1)), 2)}"'
+        width = num(float(style.get("stroke-width", 1)), 2)
+        attributes += f' stroke-width="{width}"' if width != "1" else ""  # which is what SVG takes for none given
         if style.get("stroke-linecap") == "round":
             attributes += ' stroke-linecap="round"'
         if dash := style.get("stroke-dasharray"):
