@@ -88,7 +88,12 @@ class StringingFacts:
 
 @dataclass(frozen=True, slots=True)
 class SpecFacts:
-    """One measured quantity against its target; ``value`` None while nobody measured it in the finished state."""
+    """One measured quantity against its target; ``value`` None while nobody measured it in the finished state.
+
+    ``value`` is corrected by the instrument's check, with its standard ``uncertainty``; ``probability`` is that of the
+    true value to be within the tolerance. Where nobody measured it, ``forecast`` may say what it should be (with
+    ``forecast_u``), worked out from another state of the frame and the parts named in ``forecast_of``.
+    """
 
     quantity: QuantityName
     value: float | None
@@ -97,6 +102,10 @@ class SpecFacts:
     tolerance: float | None
     verdict: Verdict
     uncertainty: float | None = None
+    probability: float | None = None
+    forecast: float | None = None
+    forecast_u: float | None = None
+    forecast_of: tuple[str, ...] = ()
 
     @property
     def off(self) -> float | None:

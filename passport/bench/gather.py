@@ -16,21 +16,20 @@ from passport.bench.facts import (
     PageFacts,
     PartFacts,
     PlayerFacts,
-    QuantityName,
     RepairFacts,
     ShopFacts,
     SiteFacts,
-    SpecFacts,
     StringingFacts,
     StrungFacts,
     Successor,
 )
-from passport.bench.readings import latest, measured, with_readings
+from passport.bench.instruments import Instruments
+from passport.bench.readings import measured, with_readings
+from passport.bench.specs import QUANTITIES, Judge
 from passport.bench.strings import with_life
-from passport.bench.verdict import judge
 from passport.physics.geometry import RacquetShape
 from passport.records.catalogue import FrameModel, Part, StringType
-from passport.records.frame import Fitted, Frame, Job, Setup, Stencil, Stringing, Strung
+from passport.records.frame import Fitted, Frame, Job, Stencil, Stringing, Strung
 from passport.records.load import Content, Entry
 from passport.records.masses import fitted_mass, strip_count
 from passport.records.player import Player
@@ -38,8 +37,6 @@ from passport.records.timeline import Step, steps
 from passport.records.visibility import redacted
 from passport.records.workshop import Workshop
 from passport.records.yamltext import Source
-
-QUANTITIES: tuple[QuantityName, ...] = ("mass", "balance", "swingweight", "twistweight")
 
 
 def public(content: Content) -> Content:
@@ -102,6 +99,11 @@ class Gatherer:
         return batches(self.book, self.content)
 
     @cached_property
+    def judge(self) -> Judge:
+        """What frames are judged by."""
+        return Judge(self.content, self.workshop.tolerances, Instruments.of(self.workshop), self.parts, self.strings)
+
+    @cached_property
     def shop(self) -> ShopFacts:
         """The workshop as it is shown."""
         w = self.workshop
@@ -145,7 +147,7 @@ class Gatherer:
             tension_high=model.tension.high.value if model.tension else None,
             note=frame.setup.note,
             stringing=bed,
-            specs=tuple(self.specs(frame, model, done)),
+            specs=tuple(self.judge.specs(frame, model, done)),
             parts=tuple(self._part(f, model.shape(), _since(f, done)) for f in held),
             jobs=shown,
             updated=jobs[-1].date if jobs else frame.since,
@@ -154,16 +156,6 @@ class Gatherer:
             predecessor=self._predecessor(frame),
         )
         return with_life(facts, self.book, player, self.workshop.restring)
-
-    def specs(self, frame: Frame, model: FrameModel, done: tuple[Step, ...]) -> Iterator[SpecFacts]:
-        """The four quantities in the finished state, strung and as it is in the hand, against the setup's targets."""
-        shape = model.shape()
-        for quantity in QUANTITIES:
-            value, taken = latest(done, quantity, shape)
-            target, own = _target(frame.setup, quantity, shape)
-            tolerance = own or self._tolerance(quantity)
-            verdict = judge(value, target, tolerance)
-            yield SpecFacts(quantity, value, taken, target, tolerance if target else None, verdict)
 
     def players(self, frames: tuple[FrameFacts, ...]) -> Iterator[PlayerFacts]:
         """The pages of all players who have a key."""
@@ -194,11 +186,7 @@ class Gatherer:
             values = tuple((f.number, f.spec(quantity).value) for f in frames)
             known = [v for _, v in values if v is not None]
             spread = max(known) - min(known) if len(known) > 1 else None
-            yield EqualityFacts(quantity, values, spread, self._tolerance(quantity))
-
-    def _tolerance(self, quantity: QuantityName) -> float:
-        value: float = getattr(self.workshop.tolerances, quantity).value
-        return value
+            yield EqualityFacts(quantity, values, spread, self.judge.tolerance(quantity))
 
     def _job(self, step: Step, model: FrameModel, player: Player) -> JobFacts:
         job, shape = step.job, model.shape()
@@ -281,11 +269,3 @@ def _pointer(frame: Frame) -> Successor:
 
 def _since(fitted: Fitted, done: tuple[Step, ...]) -> date | None:
     return next((step.job.date for step in reversed(done) if fitted in step.job.fitted), None)
-
-
-def _target(setup: Setup, quantity: QuantityName, shape: RacquetShape) -> tuple[float | None, float | None]:
-    if quantity == "balance":
-        balance = setup.balance
-        return (balance.mm(shape.length), balance.tolerance_mm) if balance else (None, None)
-    band = getattr(setup, quantity)
-    return (band.target.value, band.tolerance.value if band.tolerance else None) if band else (None, None)

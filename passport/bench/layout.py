@@ -8,12 +8,12 @@ from passport.bench.finish import Finish
 from passport.bench.plan import Action, Aim, Caution, Effect, Figures, Outlook, Piece, Step
 from passport.bench.spread import lay
 from passport.bench.states import PLACED_U, WEIGHED_U, Predictor, State, uncertain
-from passport.bench.stock import Option, Site
+from passport.bench.stock import FOR_PASTE, Option, Site
 from passport.physics.body import Body
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import Moments
 from passport.physics.uncertainty import conformity
-from passport.records.catalogue import Part
+from passport.records.catalogue import Part, PartKind
 from passport.records.frame import Fitted
 from passport.records.masses import fitted_mass
 
@@ -122,10 +122,8 @@ def effects(
 ) -> Iterator[Effect]:
     """What one further gram at each place does to a finished frame; ``used`` is what a plan puts there already, g."""
     for site in places:
-        kind = "silicone" if site.place.name in ("inside the handle", "butt cap") else "tape"
-        laid = (
-            lay(kind, site.place, 1.0, site.length, shape) if site.length else lay(kind, site.place, 1.0, None, shape)
-        )
+        kind: PartKind = "silicone" if site.place.name in FOR_PASTE else "tape"
+        laid = lay(kind, site.place, 1.0, site.length or None, shape)
         after = result + laid.moments
         yield Effect(
             site.place.text,

@@ -8,12 +8,12 @@ import numpy as np
 
 from passport.bench.facts import QuantityName
 from passport.bench.finish import Finish
-from passport.bench.gather import QUANTITIES
 from passport.bench.plan import Aim, Figures, Match, Rebuild, Spread, Status
 from passport.bench.problem import Problem, Window
 from passport.bench.program import Program, Row, Vector, highs
 from passport.bench.rebuild import Task, report, task
 from passport.bench.solve import additive
+from passport.bench.specs import QUANTITIES
 from passport.bench.subject import Workbench
 from passport.bench.targets import default_tolerance, of_origin
 from passport.physics.moments import Moments

@@ -60,8 +60,8 @@ class Window:
         def wide(band: Band | None) -> Band | None:
             return None if band is None else Band(band.target, band.tolerance * factor)
 
-        bands = (wide(band) for band in (self.mass, self.balance, self.swingweight, self.twistweight))
-        return type(self)(*bands, self.axis)
+        mass, balance = wide(self.mass), wide(self.balance)
+        return type(self)(mass, balance, wide(self.swingweight), wide(self.twistweight), self.axis)
 
     def inside(self, body: Moments) -> bool:
         """Whether every quantity is within its tolerance."""

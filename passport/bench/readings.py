@@ -4,20 +4,27 @@ from dataclasses import replace
 from datetime import date
 
 from passport.bench.facts import BedReading, JobFacts, MeasuredFacts, QuantityName, StringingFacts
+from passport.bench.instruments import Instruments
+from passport.bench.measured import estimates
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import SWING_AXIS_MM, Moments
+from passport.physics.uncertainty import Estimate
+from passport.records import timed
 from passport.records.frame import Reading
 from passport.records.timeline import Holding, Step
 
 
-def latest(done: tuple[Step, ...], quantity: QuantityName, shape: RacquetShape) -> tuple[float | None, date | None]:
-    """The last finished reading taken with the parts and the kinds of string that are on the frame now."""
+def latest(
+    done: tuple[Step, ...], quantity: QuantityName, shape: RacquetShape, instruments: Instruments
+) -> tuple[Estimate | None, date | None]:
+    """The last finished reading taken with the parts and the kinds of string that are on the frame now, corrected."""
     for step in reversed(done):
         if _made_of(step.after) == _made_of(done[-1].after):
             for reading in reversed(step.job.readings):
                 value = value_of(reading, quantity, shape)
                 if value is not None and _finished(reading):
-                    return value, step.job.date
+                    figures = estimates(reading, step.job.date, shape.length, instruments)
+                    return figures[quantity], step.job.date
     return None, None
 
 
@@ -39,6 +46,10 @@ def value_of(reading: Reading, quantity: QuantityName, shape: RacquetShape) -> f
     """What a reading says of one quantity, g, mm or kg·cm²; a swingweight about the usual axis."""
     if quantity == "balance":
         return reading.balance.mm(shape.length) if reading.balance else None
+    if quantity == "swingweight" and (reading.pendulum or reading.bifilar) and not reading.swingweight:
+        return timed.swingweight(reading, shape.length)
+    if quantity == "twistweight" and not reading.twistweight:
+        return timed.twistweight(reading)
     if quantity == "swingweight" and reading.axis and reading.axis.value != SWING_AXIS_MM:
         return _about_usual_axis(reading, shape)
     found = getattr(reading, quantity)

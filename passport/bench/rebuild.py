@@ -224,8 +224,19 @@ def _notes(job: Task, model: str, wanted: Iterable[Aim]) -> Iterator[str]:
             yield f"Nothing says which {quantity} is wanted, so the plan leaves it free."
     if "twistweight" in have and job.known.body.moments.polar is None:
         yield "The blank's twistweight was not measured, so the plan leaves it free."
+    yield from _weigh_first(job)
     if job.known.origins["mass"].added and "strings" in job.known.origins["mass"].added:
         yield (
             "The strings are predicted from their length inside the head. What runs through and around the hoop, and "
             "the knots, come on top: keep the last small piece until it is strung and read."
         )
+
+
+def _weigh_first(job: Task) -> Iterator[str]:
+    """The one thing whose unknown mass makes most of the prediction unsure, where there is one."""
+    mass = job.known.body.mass()
+    tolerance = job.bench.gatherer.workshop.tolerances.mass.value
+    largest = max(mass.shares, key=lambda share: share.amount, default=None)
+    if largest and largest.name.startswith("mass of ") and 2 * mass.u > tolerance and largest.amount**2 > mass.u**2 / 2:
+        thing = largest.name.removeprefix("mass of ").removesuffix(f", {job.subject.name}")
+        yield f"Most of what is unsure is the mass of one part ({thing}): weigh it before it is fitted."

@@ -3,12 +3,12 @@
 from collections.abc import Iterable
 
 from passport.bench.facts import QuantityName
-from passport.bench.gather import QUANTITIES
 from passport.bench.plan import Aim, Figures
 from passport.bench.problem import Band, Window
+from passport.bench.specs import QUANTITIES
 from passport.bench.states import Known, Missing, Origin, State
 from passport.bench.subject import Workbench
-from passport.records.frame import Setup
+from passport.bench.verdict import wanted
 
 
 def aims(bench: Workbench, frame: str) -> tuple[Aim, ...]:
@@ -44,15 +44,6 @@ def of_origin(origin: Origin) -> tuple[str, ...]:
     return (*origin.added, *(f"−{name}" for name in origin.off))
 
 
-def wanted(setup: Setup, quantity: QuantityName, length: float) -> tuple[float | None, float | None]:
-    """A setup's target and its own tolerance, g, mm or kg·cm², each None where the setup does not say."""
-    if quantity == "balance":
-        balance = setup.balance
-        return (balance.mm(length), balance.tolerance_mm) if balance else (None, None)
-    band = getattr(setup, quantity)
-    return (band.target.value, band.tolerance.value if band.tolerance else None) if band else (None, None)
-
-
 def default_tolerance(bench: Workbench, quantity: QuantityName) -> float:
     """The workshop's tolerance."""
     value: float = getattr(bench.gatherer.workshop.tolerances, quantity).value
@@ -61,4 +52,6 @@ def default_tolerance(bench: Workbench, quantity: QuantityName) -> float:
 
 def window_of(found: Iterable[Aim]) -> Window:
     """The targets as the search takes them."""
-    return Window(**{aim.quantity: Band(aim.target, aim.tolerance) for aim in found})
+    bands = {aim.quantity: Band(aim.target, aim.tolerance) for aim in found}
+    mass, balance = bands.get("mass"), bands.get("balance")
+    return Window(mass, balance, bands.get("swingweight"), bands.get("twistweight"))
