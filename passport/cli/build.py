@@ -10,6 +10,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 
 from passport.bench.facts import SiteFacts
 from passport.bench.gather import site_facts
+from passport.cli.addresses import closed_addresses
 from passport.cli.common import FOLDER, sound
 from passport.publish.site import Built, Card, build
 from passport.publish.swap import NotOurs
@@ -26,10 +27,11 @@ def command(content: Path, out: Path, no_cards: bool, from_disk: bool) -> None:
     The new site is made beside the old one and takes its place when it is whole.
     """
     records = sound(content)
+    closed = closed_addresses(records)
     card, problem = (None, "") if no_cards else _card_maker()
     start = time.monotonic()
     try:
-        built = _run(site_facts(records), out, card, "index.html" if from_disk else "")
+        built = _run(site_facts(records), out, card, "index.html" if from_disk else "", closed)
     except NotOurs as error:
         do = "Name another folder with --out, or empty this one yourself."
         raise click.ClickException(f"{error}\n  It is left as it is. {do}") from None
@@ -53,7 +55,7 @@ def _card_maker() -> tuple[Card | None, str]:
     return card_pdf, ""
 
 
-def _run(site: SiteFacts, out: Path, card: Card | None, index: str) -> Built:
+def _run(site: SiteFacts, out: Path, card: Card | None, index: str, closed: tuple[str, ...]) -> Built:
     console = Console(stderr=True)
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
     with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
@@ -62,7 +64,7 @@ def _run(site: SiteFacts, out: Path, card: Card | None, index: str) -> Built:
         def progress(name: str, done: int, total: int) -> None:
             bar.update(task, description=name, completed=done, total=total)
 
-        return build(site, out, card=card, index=index, progress=progress)
+        return build(site, out, card=card, index=index, progress=progress, closed=closed)
 
 
 def _summary(built: Built, out: Path, seconds: float) -> None:

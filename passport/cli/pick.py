@@ -40,7 +40,8 @@ def _said(records: Content, entry: Entry[Frame]) -> set[str]:
     """How a frame is named in speech: its label, with its player before it."""
     folder = entry.name.partition("/")[0]
     player = records.players.get(folder)
-    names = {folder, player.record.name if player else folder}
+    name = player.record.name if player else folder
+    names = {folder, name, name.partition(" ")[0]}
     return {entry.record.label.lower(), entry.name.lower()} | {f"{n} {entry.record.label}".lower() for n in names}
 
 

@@ -1,6 +1,6 @@
 """The whole public site: which files it is made of, and writing them."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -34,13 +34,22 @@ class Built:
     size: int
 
 
-def build(site: SiteFacts, target: Path, *, card: Card | None, index: str, progress: Progress) -> Built:
+def build(
+    site: SiteFacts,
+    target: Path,
+    *,
+    card: Card | None,
+    index: str,
+    progress: Progress,
+    closed: Sequence[str] = (),
+) -> Built:
     """Write the site to ``target`` in place of the old one.
 
-    ``card`` makes a frame's PDF card, or is None where cards cannot be made; ``index`` is appended to links to folders.
+    ``card`` makes a frame's PDF card, or is None where cards cannot be made; ``index`` is appended to links to folders;
+    ``closed`` are keys whose addresses say no more than that they are closed.
     Raises `passport.publish.swap.NotOurs` for a foreign folder, and OSError; then ``target`` is untouched.
     """
-    tasks = list(_tasks(site, card, index))
+    tasks = list(_tasks(site, card, index, closed))
     count = size = cards = 0
     with replacing(target) as folder:
         for done, (name, make) in enumerate(tasks):
@@ -58,7 +67,7 @@ def _write(folder: Path, file: File) -> None:
     path.write_bytes(file.data)
 
 
-def _tasks(site: SiteFacts, card: Card | None, index: str) -> Iterator[Task]:
+def _tasks(site: SiteFacts, card: Card | None, index: str, closed: Sequence[str]) -> Iterator[Task]:
     pages = Pages(site.shop, site.pages, (assets.templates(),), index)
     root = urlparse(site.shop.address).path.rstrip("/") + "/"
     yield "the workshop's pages", partial(_shop_files, pages, root)
@@ -66,6 +75,12 @@ def _tasks(site: SiteFacts, card: Card | None, index: str) -> Iterator[Task]:
         yield f"the page of {player.name}", partial(_player_files, player, pages)
     for frame in site.frames:
         yield f"passport {frame.number}", partial(_frame_files, frame, site.shop, pages, card)
+    if closed:
+        yield "closed addresses", partial(_closed_files, closed, pages)
+
+
+def _closed_files(keys: Sequence[str], pages: Pages) -> list[File]:
+    return [File(f"{key}/index.html", pages.closed()) for key in keys]
 
 
 def _shop_files(pages: Pages, root: str) -> list[File]:

@@ -74,6 +74,12 @@ class Pages:
             "notice", frame.language, root="../", seed="", private=True, status=frame.status, successor=successor
         )
 
+    def closed(self) -> bytes:
+        """The page of an address that was closed for good: it names nobody and nothing."""
+        return self._render(
+            "notice", self.shop.language, root="../", seed="", private=True, status="closed", successor=None
+        )
+
     def player(self, player: PlayerFacts) -> bytes:
         """The page of one player with all frames side by side."""
         f = Formats(player.language)

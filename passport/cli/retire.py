@@ -1,0 +1,24 @@
+"""``passport retire``: a frame goes out of play for good."""
+
+from pathlib import Path
+
+import click
+
+from passport.cli.state import Turn, arguments, turn
+from passport.records.frame import Frame
+from passport.records.load import Entry
+
+
+@click.command(name="retire", epilog="Example: passport retire content_demo 1043-7 --yes")
+@arguments
+def command(content: Path, frame: str, yes: bool) -> None:
+    """Take a frame out of play for good: its page then says only that it is retired.
+
+    Its record and its address stay: whoever scans the card is told, and finds the workshop.
+    """
+    turn(content, frame, "passport retire", _retired, yes=yes)
+
+
+def _retired(entry: Entry[Frame]) -> Turn:
+    question = "Retire it? Its page will then show no figures any more."
+    return Turn("retired", question, "Its address stays and says that it is retired.")
