@@ -63,7 +63,7 @@ def test_the_readme_knows_every_command_and_option(name):
 def test_the_readme_knows_no_command_that_is_not_there():
     """Every command that the README shows exists, with its options."""
     readme = README.read_text(encoding="utf-8")
-    shown = re.findall(r"(?:^|[`/\\])passport ([a-z]+)([^`|&\n]*)", readme, re.MULTILINE)
+    shown = re.findall(r"(?:^|[`/\\])passport ([a-z-]+)([^`|&\n]*)", readme, re.MULTILINE)
     assert len(shown) >= len(NAMES)
     for name, rest in shown:
         assert name in NAMES, name
