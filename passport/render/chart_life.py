@@ -95,7 +95,7 @@ def life_chart(
     canvas.area(band, "band")
     if limit is not None:
         canvas.line([(LEFT, panel.y(limit)), (RIGHT, panel.y(limit))], "doubt", 1.5, dash=(2, 3))
-        canvas.text(RIGHT, panel.y(limit) + 15, words.life_limit, size=12, fill="doubt", anchor="end")
+        canvas.text(LEFT + 6, panel.y(limit) + 15, words.life_limit, size=12, fill="doubt")
     if due:
         canvas.line([(panel.x(due.days), _TOP - 4), (panel.x(due.days), _FOOT)], "plum", 1.5, dash=(5, 3))
     canvas.line([(panel.x(d), panel.y(curve(d)[0])) for d in ages], "petrol", 2)
