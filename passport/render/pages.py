@@ -1,12 +1,11 @@
 """HTML pages from facts, through the templates in ``templates/pages``."""
 
 from collections.abc import Mapping
-from functools import cached_property
+from functools import cache
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-import jinja2
 from markupsafe import Markup
 
 from passport.bench.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
@@ -15,9 +14,18 @@ from passport.render.formats import Formats, shown_language
 from passport.render.ornament import band, rosette
 from passport.render.palette import CSS_PAINT, DARK, LIGHT
 from passport.render.prose import Prose, prose
+from passport.render.templating import Environment
 
 HOME = "home"
 """The page of shop text that stands on the home page; all others are care notes."""
+
+
+@cache
+def _environment(folders: tuple[Path, ...]) -> Environment:
+    environment = Environment(folders)
+    environment.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
+    environment.filters["tel"] = lambda text: "".join(c for c in text if c.isdigit() or c == "+")
+    return environment
 
 
 class Pages:
@@ -32,20 +40,9 @@ class Pages:
         self.prose = {p.slug: prose(p.text, p.slug.replace("-", " ").capitalize()) for p in pages}
         self._folders = folders
 
-    @cached_property
-    def _environment(self) -> jinja2.Environment:
-        environment = jinja2.Environment(
-            loader=jinja2.FileSystemLoader(self._folders),
-            autoescape=True,
-            undefined=jinja2.StrictUndefined,
-            auto_reload=False,
-            trim_blocks=True,
-            lstrip_blocks=True,
-            extensions=["jinja2.ext.i18n"],
-        )
-        environment.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
-        environment.filters["tel"] = lambda text: "".join(c for c in text if c.isdigit() or c == "+")
-        return environment
+    @property
+    def _environment(self) -> Environment:
+        return _environment(self._folders)
 
     def frame(self, frame: FrameFacts, files: Mapping[str, str]) -> bytes:
         """The page of one frame; ``files`` names its downloads: ``card``, ``reminder``, ``setup``."""

@@ -5,7 +5,7 @@ from functools import cache
 from typing import Literal
 
 from passport.physics.units import MM_PER_IN
-from passport.render.assets import fonts
+from passport.render.assets import fonts, note
 
 Face = Literal["besley-600", "barlow-sc-400", "barlow-sc-500", "barlow-sc-600"]
 
@@ -32,6 +32,7 @@ def _advances(face: Face) -> tuple[dict[int, float], float]:
 
 def text_width(text: str, face: Face, size: float, tracking: float = 0.0) -> float:
     """Width in mm of a line at ``size`` pt with ``tracking`` em between letters, without kerning: never too little."""
+    note(f"fonts/{face}.ttf")
     table, widest = _advances(face)
     total = sum(table.get(ord(c), widest) + tracking for c in text)
     return total * size * MM_PER_PT * _SPARE
