@@ -14,6 +14,7 @@ _COMMANDS = {
     "lost": ("passport.cli.lost", "Mark a frame as lost."),
     "found": ("passport.cli.found", "Mark a lost frame as found."),
     "retire": ("passport.cli.retire", "Take a frame out of play for good."),
+    "erase": ("passport.cli.erase", "Erase a player from records and site."),
     "rebuild": ("passport.cli.rebuild", "Work out what to fit to a blank so that it plays like a lost frame."),
     "match": ("passport.cli.match", "Work out what makes frames equal."),
     "build": ("passport.cli.build", "Write the public site and the cards."),
