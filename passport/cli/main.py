@@ -8,6 +8,7 @@ import click
 from passport import __version__
 
 _COMMANDS = {
+    "start": ("passport.cli.start", "Make a new workshop folder."),
     "check": ("passport.cli.check", "Report every fault in the records."),
     "issue": ("passport.cli.issue", "Give a frame its number and key; make its record."),
     "log": ("passport.cli.log", "Record a job: strings, parts, repairs, readings."),
