@@ -328,3 +328,17 @@ def test_the_dialogue(content, monkeypatch):
     assert "This one is needed." in result.output
     frame = loaded(content).frames["cy/one"].record
     assert (frame.model, frame.label, frame.grip, frame.serial) == ("larch-98", "One", "L2", "")
+
+
+@pytest.mark.parametrize("text", ["{model: larch-98, label: New}\n", "%YAML 1.1\n---\nmodel: larch-98\nlabel: New\n"])
+def test_a_record_in_an_odd_form_is_added_to_soundly_or_not_at_all(content, text):
+    """A record written in brackets or after a directive gets its lines so that it still reads, or is left as it was."""
+    (content / NEW).write_text(text, encoding="utf-8")
+    before = tree(content)
+    result = passport("issue", content, "ada/new")
+    if result.exit_code == 0:
+        assert passport("check", content).exit_code == 0
+        assert "number: " in (content / NEW).read_text(encoding="utf-8")
+    else:
+        refused(result, "by hand")
+        assert tree(content) == before
