@@ -12,6 +12,7 @@ _COMMANDS = {
     "check": ("passport.cli.check", "Report every fault in the records."),
     "issue": ("passport.cli.issue", "Give a frame its number and key; make its record."),
     "log": ("passport.cli.log", "Record a job: strings, parts, repairs, readings."),
+    "import": ("passport.cli.import_", "Add the jobs of a past spreadsheet."),
     "lost": ("passport.cli.lost", "Mark a frame as lost."),
     "found": ("passport.cli.found", "Mark a lost frame as found."),
     "retire": ("passport.cli.retire", "Take a frame out of play for good."),
