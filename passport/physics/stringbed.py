@@ -119,8 +119,8 @@ def _scaled_wavenumber(ratio: float) -> float:
     if ratio > 0.9999:  # the bounds are closer than 1e-8 here, and the upper one is right to 1e-9
         return high
     # here, because loading them takes long enough to notice, and other commands need not wait for it
-    from scipy.optimize import brentq  # noqa: PLC0415
-    from scipy.special import mathieu_modcem1  # noqa: PLC0415
+    from scipy.optimize import brentq
+    from scipy.special import mathieu_modcem1
 
     focal, rim = math.sqrt(a * a - b * b), math.atanh(ratio)
 
