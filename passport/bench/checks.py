@@ -62,4 +62,18 @@ def hours_fit(content: Content, book: BedBook, today: date) -> Iterator[Fault]:
                     yield Fault(place, "hours-over-age", what, do, "warning")
 
 
-CHECKS: tuple[Check, ...] = (odd_in_batch, hours_fit)
+def ages_fit(content: Content, book: BedBook, today: date) -> Iterator[Fault]:
+    """The age of a reading is the time between its job and the one that strung, give or take a day and a half."""
+    for name, beds in book.beds.items():
+        for bed in beds:
+            for ring in bed.rings:
+                days = (ring.taken - bed.strung).days
+                if ring.age is not None and not ring.dated and abs(ring.age / DAY_MINUTES - days) > 1.5:
+                    since = f"{days} days" if days != 1 else "1 day"
+                    what = f"By the dates these strings were {since} old, but the reading says otherwise."
+                    place = content.frames[name].at("jobs", ring.job, "readings", ring.index, "age")
+                    do = "Correct the age or the date: the age is the time since stringing."
+                    yield Fault(place, "age-off-dates", what, do, "warning")
+
+
+CHECKS: tuple[Check, ...] = (odd_in_batch, hours_fit, ages_fit)
