@@ -69,7 +69,7 @@ def test_the_picture_is_told_in_words(tmp_path):
     words = told(figures.racquet_figure(found, F)).replace("\u202f", " ")
     assert "Tarn Larch 98" in words
     assert "16 × 19" in words
-    assert "3: Lead tape, 3 and 9, 1.6 g" in words
+    assert "3: Lead tape, 3 and 9 o’clock, 1.6 g" in words
 
 
 def test_the_balance_point_is_drawn_when_measured(small):

@@ -1,26 +1,18 @@
-"""The whole public site: which files it is made of, and writing them."""
+"""The whole public site from facts in hand: every task done here, one after the other, and all files written."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import partial
+from itertools import groupby
 from pathlib import Path
-from urllib.parse import urlparse
 
-from passport.bench.facts import FrameFacts, PlayerFacts, ShopFacts, SiteFacts
+from passport.bench.facts import SiteFacts
+from passport.publish import surroundings
 from passport.publish.swap import replacing
-from passport.render import assets
-from passport.render.calendar import reminder
-from passport.render.data import setup_json
+from passport.publish.tasks import Card, Shop, Task, frame_tasks, made, player_task, shop_tasks
 from passport.render.files import File
-from passport.render.formats import Formats
-from passport.render.pages import Pages
 
-Task = tuple[str, Callable[[], list[File]]]
-"""What is being made, in words, and the making of it."""
 Progress = Callable[[str, int, int], None]
-Card = Callable[[FrameFacts, ShopFacts], bytes]
-STYLES = ("fonts-web.css", "tokens.css", "drawing.css", "pages.css")
-_CLOSED = ("lost", "retired")
+"""Told what is being made, how many things are done, and of how many."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,94 +41,30 @@ def build(
     ``closed`` are keys whose addresses say no more than that they are closed.
     Raises `passport.publish.swap.NotOurs` for a foreign folder, and OSError; then ``target`` is untouched.
     """
-    tasks = list(_tasks(site, card, index, closed))
+    shop = Shop(site.shop, site.pages, index, cards=card is not None)
+    steps = [(said, list(group)) for said, group in groupby(site_tasks(site, shop, closed), key=lambda task: task.said)]
     count = size = cards = 0
     with replacing(target) as folder:
-        for done, (name, make) in enumerate(tasks):
-            progress(name, done, len(tasks))
-            for file in make():
-                _write(folder, file)
+        for done, (said, tasks) in enumerate(steps):
+            progress(said, done, len(steps))
+            for file in (made(task, card) for task in tasks):
+                write(folder, file)
                 count, size, cards = count + 1, size + len(file.data), cards + file.path.endswith(".pdf")
-        progress("", len(tasks), len(tasks))
+        progress("", len(steps), len(steps))
     return Built(len(site.frames), len(site.players), cards, count, size)
 
 
-def _write(folder: Path, file: File) -> None:
+def site_tasks(site: SiteFacts, shop: Shop, closed: Sequence[str] = ()) -> Iterator[Task]:
+    """Everything that the site is made of."""
+    yield from shop_tasks(shop, closed, sorted(surroundings.templates()))
+    for player in site.players:
+        yield player_task(player, shop)
+    for frame in site.frames:
+        yield from frame_tasks(frame, shop)
+
+
+def write(folder: Path, file: File) -> None:
+    """Write one file of the site below a folder. Raises OSError."""
     path = folder / file.path
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(file.data)
-
-
-def _tasks(site: SiteFacts, card: Card | None, index: str, closed: Sequence[str]) -> Iterator[Task]:
-    pages = Pages(site.shop, site.pages, (assets.templates(),), index)
-    root = urlparse(site.shop.address).path.rstrip("/") + "/"
-    yield "the workshop's pages", partial(_shop_files, pages, root)
-    for player in site.players:
-        yield f"the page of {player.name}", partial(_player_files, player, pages)
-    for frame in site.frames:
-        yield f"passport {frame.number}", partial(_frame_files, frame, site.shop, pages, card)
-    if closed:
-        yield "closed addresses", partial(_closed_files, closed, pages)
-
-
-def _closed_files(keys: Sequence[str], pages: Pages) -> list[File]:
-    return [File(f"{key}/index.html", pages.closed()) for key in keys]
-
-
-def _shop_files(pages: Pages, root: str) -> list[File]:
-    care = (File(f"care/{slug}/index.html", pages.care(slug)) for slug in pages.care_slugs())
-    return [
-        File("index.html", pages.home()),
-        File("404.html", pages.missing(root)),
-        # Passports are kept out of search engines by their own noindex, which a crawler must be able to read.
-        File("robots.txt", b"User-agent: *\nAllow: /\n"),
-        *care,
-        *_asset_files(),
-    ]
-
-
-def _player_files(player: PlayerFacts, pages: Pages) -> list[File]:
-    return [File(f"{player.key}/index.html", pages.player(player))]
-
-
-def _asset_files() -> Iterator[File]:
-    folder = assets.templates()
-    style = "\n".join((folder / "style" / name).read_text(encoding="utf-8") for name in STYLES)
-    yield File("assets/style.css", style.encode())
-    for path in sorted((folder / "assets").iterdir()):
-        yield File(f"assets/{path.name}", path.read_bytes())
-    for path in sorted(assets.fonts().glob("*.woff2")):
-        yield File(f"fonts/{path.name}", path.read_bytes())
-
-
-def _frame_files(frame: FrameFacts, shop: ShopFacts, pages: Pages, card: Card | None) -> list[File]:
-    names: dict[str, str] = {}
-    files: list[File] = []
-    if frame.status not in _CLOSED and not frame.successor:
-        for kind, name, data in _downloads(frame, shop, card):
-            names[kind] = name
-            files.append(File(f"{frame.key}/{name}", data))
-    return [File(f"{frame.key}/index.html", pages.frame(frame, names)), *files]
-
-
-def _downloads(frame: FrameFacts, shop: ShopFacts, card: Card | None) -> Iterator[tuple[str, str, bytes]]:
-    number = frame.number
-    yield "setup", f"setup-{number}.json", setup_json(frame)
-    if card:
-        yield "card", f"card-{number}.pdf", card(frame, shop)
-    if frame.due and frame.stringing and frame.status == "active":
-        yield "reminder", f"restring-{number}.ics", _reminder(frame, shop)
-
-
-def _reminder(frame: FrameFacts, shop: ShopFacts) -> bytes:
-    assert frame.due and frame.stringing
-    f = Formats(frame.language)
-    host = urlparse(shop.address).hostname or "passport"
-    return reminder(
-        uid=f"{frame.key.lower()}-restring@{host}",
-        day=frame.due,
-        stamp=frame.stringing.date,
-        summary=f"Restring {frame.label} ({frame.number})",
-        description=f"Strung on {f.day(frame.stringing.date)} by {shop.name}. {shop.phone} {shop.email}".strip(),
-        url=f"{shop.address}/{frame.key}/",
-    )

@@ -1,8 +1,31 @@
 """The calendar reminder (RFC 5545): one all-day event that keeps its identity when the site is built again."""
 
 from datetime import UTC, date, datetime, time
+from urllib.parse import urlparse
+
+from passport.bench.facts import FrameFacts, ShopFacts
+from passport.render.formats import Formats
 
 LONGEST_LINE = 75
+
+
+def restring_reminder(frame: FrameFacts, shop: ShopFacts) -> bytes:
+    """The reminder of the day by which a frame is to be restrung; the frame must have strings and such a day."""
+    if not frame.due or not frame.stringing:
+        message = f"passport {frame.number} has no day by which to restring"
+        raise ValueError(message)
+    f = Formats(frame.language)
+    _ = f.words.gettext
+    said = _("Strung on %(date)s by %(shop)s.") % {"date": f.day(frame.stringing.date), "shop": shop.name}
+    host = urlparse(shop.address).hostname or "passport"
+    return reminder(
+        uid=f"{frame.key.lower()}-restring@{host}",
+        day=frame.due,
+        stamp=frame.stringing.date,
+        summary=_("Restring %(label)s (%(number)s)") % {"label": frame.label, "number": frame.number},
+        description=f"{said} {shop.phone} {shop.email}".strip(),
+        url=f"{shop.address}/{frame.key}/",
+    )
 
 
 def reminder(*, uid: str, day: date, stamp: date, summary: str, description: str, url: str = "") -> bytes:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from passport.bench.facts import EqualityFacts, FrameFacts, GroupFacts, PartFacts, QuantityName, SpecFacts
 from passport.render.chart_strip import strip_chart
+from passport.render.chart_words import chart_words
 from passport.render.charts import (
     EqualFrame,
     EqualQuantity,
@@ -19,6 +20,7 @@ from passport.render.fitted import Kind, Piece, number_pieces
 from passport.render.formats import Formats
 from passport.render.palette import CSS_PAINT, Paint
 from passport.render.racquet import draw
+from passport.render.wording import place, quantity
 
 _KINDS: dict[str, Kind] = {
     "tape": "tape",
@@ -27,12 +29,6 @@ _KINDS: dict[str, Kind] = {
     "putty": "putty",
     "base grip": "grip",
     "overgrip": "grip",
-}
-NAMES: dict[QuantityName, str] = {
-    "mass": "Mass",
-    "balance": "Balance",
-    "swingweight": "Swingweight",
-    "twistweight": "Twistweight",
 }
 _VERDICTS: dict[str, Verdict] = {"inside": "inside", "outside": "outside", "undecided": "undecided"}
 
@@ -60,7 +56,7 @@ def numbered(frame: FrameFacts) -> tuple[tuple[int, PartFacts], ...]:
 def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -> str:
     """The racquet to scale with its fitted parts and its balance point."""
     balance = frame.spec("balance").value
-    listed = "; ".join(f"{n}: {p.name}, {p.place}, {f.mass(p.mass)}" for n, p in numbered(frame))
+    listed = "; ".join(f"{n}: {p.name}, {place(p.place, f)}, {f.mass(p.mass)}" for n, p in numbered(frame))
     return draw(
         frame.shape,
         [drawn_piece(p) for p in frame.parts],
@@ -86,7 +82,7 @@ def target_row(spec: SpecFacts, f: Formats) -> TargetRow | None:
     if spec.target is None or spec.tolerance is None:
         return None
     return TargetRow(
-        name=NAMES[spec.quantity],
+        name=quantity(spec.quantity, f),
         target=spec.target,
         tolerance=spec.tolerance,
         measured=spec.value,
@@ -96,7 +92,7 @@ def target_row(spec: SpecFacts, f: Formats) -> TargetRow | None:
         low_text=f.short(spec.target - spec.tolerance),
         high_text=f.short(spec.target + spec.tolerance),
         uncertainty=2 * (spec.uncertainty or 0.0),
-        short=NAMES[spec.quantity],
+        short=quantity(spec.quantity, f),
     )
 
 
@@ -117,7 +113,7 @@ def _strip(frame: FrameFacts, spec: SpecFacts, f: Formats) -> str:
     row = target_row(spec, f)
     if row is None or row.measured is None:
         return ""
-    return strip_chart(row, key=f"{spec.quantity}-{frame.number}", paint=CSS_PAINT)
+    return strip_chart(row, key=f"{spec.quantity}-{frame.number}", paint=CSS_PAINT, words=chart_words(f))
 
 
 def _history(frame: FrameFacts, f: Formats) -> str:
@@ -127,7 +123,8 @@ def _history(frame: FrameFacts, f: Formats) -> str:
     spec = frame.spec("swingweight")
     target = SwingTarget(spec.target, spec.tolerance) if spec.target and spec.tolerance else None
     until = max(p.day for p in points)
-    return history_chart(points, key=f"history-{frame.number}", paint=CSS_PAINT, target=target, until=until)
+    key, words = f"history-{frame.number}", chart_words(f)
+    return history_chart(points, key=key, paint=CSS_PAINT, target=target, until=until, words=words)
 
 
 def _history_points(frame: FrameFacts, f: Formats) -> Sequence[HistoryPoint]:
@@ -162,7 +159,7 @@ def equality_figure(group: GroupFacts, f: Formats, key: str) -> str:
         for frame in group.frames
     ]
     quantities = [_equal_quantity(e, group, f) for e in shown]
-    return equality_chart(frames, quantities, key=f"equal-{key}", paint=CSS_PAINT)
+    return equality_chart(frames, quantities, key=f"equal-{key}", paint=CSS_PAINT, words=chart_words(f))
 
 
 def _equal_quantity(e: EqualityFacts, group: GroupFacts, f: Formats) -> EqualQuantity:
@@ -171,7 +168,7 @@ def _equal_quantity(e: EqualityFacts, group: GroupFacts, f: Formats) -> EqualQua
     common = targets.pop() if len(targets) == 1 else None
     middle = common if common is not None else (min(known) + max(known)) / 2
     return EqualQuantity(
-        name=NAMES[e.quantity],
+        name=quantity(e.quantity, f),
         target=middle,
         tolerance=e.tolerance,
         spread_text=quantity_text(f, e.quantity, e.spread),

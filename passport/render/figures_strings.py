@@ -8,6 +8,7 @@ from passport.bench.bedfacts import DAY_MINUTES, BedLife
 from passport.bench.facts import FrameFacts
 from passport.render.chart_beds import BedLine, beds_chart
 from passport.render.chart_life import LifePoint, Mark, life_chart
+from passport.render.chart_words import chart_words
 from passport.render.formats import Formats
 from passport.render.palette import CSS_PAINT
 
@@ -45,6 +46,7 @@ def life_figure(frame: FrameFacts, f: Formats) -> str:
         paint=CSS_PAINT,
         due=Mark(due_days, f.day_month(due.day)) if due and due_days else None,
         limit=1 - loss if loss and 1 - loss > lowest - 0.04 else None,
+        words=chart_words(f),
     )
 
 
@@ -69,7 +71,7 @@ def beds_figure(frame: FrameFacts, f: Formats) -> str:
     lines = [_line(bed, now) for bed, now in beds if bed.last and (now or _aged(bed))]
     if sum(max(line.points)[0] >= 0.5 for line in lines) < 2:
         return ""
-    return beds_chart(lines, key=f"beds-{frame.number or frame.name}", paint=CSS_PAINT)
+    return beds_chart(lines, key=f"beds-{frame.number or frame.name}", paint=CSS_PAINT, words=chart_words(f))
 
 
 def _aged(bed: BedLife) -> bool:

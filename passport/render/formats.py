@@ -2,22 +2,33 @@
 
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
-from babel.core import Locale
-from babel.dates import format_date
+from babel.core import Locale, UnknownLocaleError
+from babel.dates import format_date, format_skeleton
 from babel.numbers import format_decimal
 
 from passport.physics import units
+from passport.render.words import SOURCE, Words, languages, shown_language, words_of
 
 THIN = "\N{NARROW NO-BREAK SPACE}"
 NONE = "–"
-LANGUAGES = ("en",)
-"""The languages that the pages' words exist in; a page is in one language, so others fall back to the first."""
+LANGUAGES = languages()
+"""The languages that the shipped words exist in."""
+__all__ = ["LANGUAGES", "NONE", "THIN", "Formats", "shown_language"]
 
 
-def shown_language(wanted: str) -> str:
-    """The language that a page is shown in to a reader who wants ``wanted``."""
-    return wanted if wanted in LANGUAGES else LANGUAGES[0]
+@lru_cache(maxsize=64)
+def _locale(wanted: str, shown: str) -> Locale:
+    """The forms of a language; those of a region where one is asked for, of Great Britain for English."""
+    tag = wanted.strip().replace("_", "-")
+    regional = tag.partition("-")[0].lower() == shown.lower() and "-" in tag
+    for name in (*([tag] if regional else []), shown, SOURCE):
+        try:
+            return Locale.parse("en-GB" if name == SOURCE else name, sep="-")
+        except (UnknownLocaleError, ValueError):
+            continue
+    raise AssertionError("English is known")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +40,17 @@ class Formats:
     @property
     def locale(self) -> Locale:
         """The Babel locale; ``en`` is read as British English, with the day before the month."""
-        language = shown_language(self.language)
-        return Locale.parse({"en": "en_GB"}.get(language, language))
+        return _locale(self.language, shown_language(self.language))
+
+    @property
+    def words(self) -> Words:
+        """The words of the language."""
+        return words_of(self.language)
+
+    @property
+    def decimal(self) -> str:
+        """The decimal mark."""
+        return str(self.locale.number_symbols["latn"]["decimal"])
 
     def number(self, value: float | None, places: int = 1) -> str:
         """A decimal number with up to ``places`` decimals, or a dash."""
@@ -65,9 +85,23 @@ class Formats:
         """``6.5 pt HL``: balance points, head light or head heavy."""
         if balance is None:
             return NONE
-        light = units.points_head_light(balance, length)
-        side = "HL" if light > 0 else "HH"
-        return "even" if abs(light) < 0.05 else f"{self.number(abs(light))}{THIN}pt{THIN}{side}"
+        light, _ = units.points_head_light(balance, length), self.words.gettext
+        if abs(light) < 0.05:
+            return _("even")
+        unit = _("pt HL") if light > 0 else _("pt HH")
+        return self._with(self.number(abs(light)), unit.replace(" ", THIN))
+
+    def points_said(self, balance: float | None, length: float) -> str:
+        """``6.5 points head light``, or ``even balance``."""
+        if balance is None:
+            return NONE
+        light, words = units.points_head_light(balance, length), self.words
+        if abs(light) < 0.05:
+            return words.gettext("even balance")
+        text, many = self.number(abs(light)), abs(round(light, 1))
+        if light > 0:
+            return words.ngettext("%(n)s point head light", "%(n)s points head light", many) % {"n": text}
+        return words.ngettext("%(n)s point head heavy", "%(n)s points head heavy", many) % {"n": text}
 
     def lb(self, newtons: float) -> str:
         """``25 lb``."""
@@ -121,11 +155,11 @@ class Formats:
 
     def month_year(self, day: date) -> str:
         """``Jan 2027``."""
-        return format_date(day, "LLL y", locale=self.locale)
+        return format_skeleton("yMMM", day, locale=self.locale)
 
     def day_month(self, day: date) -> str:
         """``12 Oct``."""
-        return format_date(day, "d MMM", locale=self.locale)
+        return format_skeleton("MMMd", day, locale=self.locale)
 
     def day(self, day: date | None) -> str:
         """``12 October 2026``."""

@@ -6,24 +6,41 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
+import jinja2
+from jinja2.runtime import Context
 from markupsafe import Markup
 
 from passport.bench.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
 from passport.render import figures
-from passport.render.formats import Formats, shown_language
+from passport.render.formats import Formats
 from passport.render.ornament import band, rosette
 from passport.render.palette import CSS_PAINT, DARK, LIGHT
 from passport.render.prose import Prose, prose
 from passport.render.templating import Environment
+from passport.render.wording import place
+from passport.render.words import Words
 
 HOME = "home"
 """The page of shop text that stands on the home page; all others are care notes."""
 
 
+@jinja2.pass_context
+def _gettext(context: Context, text: str) -> str:
+    words: Words = context["words"]  # of the page's language: one set of parsed templates serves them all
+    return words.gettext(text)
+
+
+@jinja2.pass_context
+def _ngettext(context: Context, one: str, many: str, count: float) -> str:
+    words: Words = context["words"]
+    return words.ngettext(one, many, count)
+
+
 @cache
 def _environment(folders: tuple[Path, ...]) -> Environment:
     environment = Environment(folders)
-    environment.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
+    environment.install_gettext_callables(_gettext, _ngettext, newstyle=True)  # type: ignore[attr-defined]
+    environment.filters["place"] = place
     environment.filters["tel"] = lambda text: "".join(c for c in text if c.isdigit() or c == "+")
     return environment
 
@@ -56,7 +73,6 @@ class Pages:
             seed=frame.number,
             private=True,
             frame=frame,
-            f=f,
             files={"card": "", "reminder": "", **files},
             charts={name: Markup(svg) for name, svg in figures.frame_figures(frame, f).items()},
             pieces=figures.numbered(frame),
@@ -92,7 +108,7 @@ class Pages:
             for i, g in enumerate(player.groups)
         ]
         return self._render(
-            "player", player.language, root="../", seed=player.key, private=True, player=player, groups=groups, f=f
+            "player", player.language, root="../", seed=player.key, private=True, player=player, groups=groups
         )
 
     def home(self) -> bytes:
@@ -131,9 +147,11 @@ class Pages:
         return {slug: _shown(text) for slug, text in self.prose.items()}
 
     def _render(self, name: str, language: str, *, root: str, seed: str, private: bool, **facts: Any) -> bytes:
-        template = self._environment.get_template(f"pages/{name}.html.j2")
+        template, f = self._environment.get_template(f"pages/{name}.html.j2"), Formats(language)
         text = template.render(
-            lang=shown_language(language),
+            f=f,
+            words=f.words,
+            lang=f.words.language,
             root=root,
             index=self.index,
             private=private,

@@ -1,14 +1,18 @@
 """The words of pages and cards in the reader's language: gettext catalogues that a shop can add to without code.
 
 The English words stand in the templates and in the code; ``templates/messages/<language>.po`` holds the others. A
-folder ``messages`` in the content may hold further languages, or other wordings of shipped ones, which win.
+folder ``messages`` in the content may hold further languages, or other wordings of shipped ones, English among them,
+which win.
 """
 
 import io
+import math
 from collections.abc import Callable, Sequence
 from functools import lru_cache
 from gettext import GNUTranslations, NullTranslations
 from pathlib import Path
+
+from passport.render import assets
 
 SOURCE = "en"
 """The language of the words in the templates."""
@@ -31,12 +35,12 @@ class Words:
         """The words for an English text; the English where there are none."""
         return self._translations.gettext(text)
 
-    def ngettext(self, one: str, many: str, count: int) -> str:
-        """The words for a count."""
-        return self._translations.ngettext(one, many, count)
+    def ngettext(self, one: str, many: str, count: float) -> str:
+        """The words for a count; for one that is not whole those of two."""
+        return self._translations.ngettext(one, many, int(count) if math.floor(count) == count else 2)
 
     @property
-    def functions(self) -> tuple[Callable[[str], str], Callable[[str, str, int], str]]:
+    def functions(self) -> tuple[Callable[[str], str], Callable[[str, str, float], str]]:
         """What a template environment takes."""
         return self.gettext, self.ngettext
 
@@ -51,15 +55,45 @@ def read_catalogue(data: bytes, language: str) -> GNUTranslations:
     from babel.messages.pofile import PoFileError, read_po
 
     try:
-        catalogue = read_po(io.BytesIO(data), locale=language, abort_invalid=True)
-    except (PoFileError, UnicodeDecodeError) as error:
+        catalogue = read_po(io.BytesIO(data), locale=language.replace("-", "_"), abort_invalid=True)
+    except (PoFileError, UnicodeDecodeError, ValueError) as error:
         raise ValueError(f"messages for '{language}': {error}") from None
     out = io.BytesIO()
     write_mo(out, catalogue)
     return GNUTranslations(io.BytesIO(out.getvalue()))
 
 
-def languages(folders: Sequence[Path]) -> tuple[str, ...]:
-    """The languages that there are words for: English and one for each catalogue in the folders."""
+def languages() -> tuple[str, ...]:
+    """The languages that there are words for: English and one for each catalogue, shipped or the shop's own."""
+    return _languages(assets.own())
+
+
+def shown_language(wanted: str) -> str:
+    """The language that a page is shown in to a reader who wants ``wanted``: that one, else its parent (``de`` for
+    ``de-AT``), else English."""
+    tag = wanted.strip().replace("_", "-")
+    known = {name.lower(): name for name in languages()}
+    for name in (tag.lower(), tag.lower().partition("-")[0]):
+        assets.note(f"messages/{name}.po")  # also where there is none: one that is added changes what is shown
+        if name in known:
+            return known[name]
+    return SOURCE
+
+
+def words_of(language: str) -> Words:
+    """The words of the language that a reader is shown who wants ``language``."""
+    shown = shown_language(language)
+    assets.note(f"messages/{shown}.po")
+    return _words(shown, assets.own())
+
+
+@lru_cache(maxsize=64)
+def _words(language: str, own: assets.Own) -> Words:
+    return Words(language, assets.sources(f"messages/{language}.po")[::-1])
+
+
+@lru_cache(maxsize=8)
+def _languages(own: assets.Own) -> tuple[str, ...]:
+    folders = [folder / "messages" for folder in (assets.templates(), *([own.content] if own.content else []))]
     found = {path.stem for folder in folders if folder.is_dir() for path in folder.glob("*.po")}
     return (SOURCE, *sorted(found - {SOURCE}))
