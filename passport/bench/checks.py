@@ -6,6 +6,7 @@ from datetime import date
 from passport.bench.batches import Batch, batches
 from passport.bench.bedfacts import DAY_MINUTES
 from passport.bench.beds import BedBook
+from passport.bench.knowledge import Knowledge
 from passport.physics.units import lb_from_newtons
 from passport.records.faults import Fault
 from passport.records.frame import Frame
@@ -14,9 +15,12 @@ from passport.records.load import Content, Entry
 Check = Callable[[Content, BedBook, date], Iterable[Fault]]
 
 
-def run(content: Content, today: date) -> list[Fault]:
-    """Every fault that these checks find, in the order of the files."""
-    book = BedBook(content)
+def run(content: Content, today: date, knowledge: Knowledge | None = None) -> list[Fault]:
+    """Every fault that these checks find, in the order of the files.
+
+    ``knowledge`` is what all beds of the workshop told, where ``content`` holds a part of its frames only.
+    """
+    book = BedBook(content, knowledge)
     return sorted({fault for check in CHECKS for fault in check(content, book, today)})
 
 

@@ -24,6 +24,7 @@ from passport.bench.facts import (
     Successor,
 )
 from passport.bench.instruments import Instruments
+from passport.bench.knowledge import Knowledge
 from passport.bench.readings import measured, with_readings
 from passport.bench.specs import QUANTITIES, Judge
 from passport.bench.strings import with_life
@@ -58,9 +59,12 @@ def public(content: Content) -> Content:
     )
 
 
-def site_facts(content: Content) -> SiteFacts:
-    """Everything that the public site says. Content must be free of errors."""
-    gatherer = Gatherer(public(content))
+def site_facts(content: Content, knowledge: Knowledge | None = None) -> SiteFacts:
+    """Everything that the public site says of this content, which must be free of errors.
+
+    ``knowledge`` is what all beds of the workshop told, where ``content`` holds a part of its players only.
+    """
+    gatherer = Gatherer(public(content), knowledge)
     frames = tuple(gatherer.frame(name) for name, e in gatherer.content.frames.items() if e.record.key)
     pages = tuple(PageFacts(p.slug, p.text) for p in content.pages.values())
     return SiteFacts(gatherer.shop, frames, tuple(gatherer.players(frames)), pages)
@@ -71,6 +75,7 @@ class Gatherer:
     """Turns the records of one content into facts; give it `public` content for anything that leaves the bench."""
 
     content: Content
+    knowledge: Knowledge | None = None
 
     @cached_property
     def workshop(self) -> Workshop:
@@ -91,7 +96,7 @@ class Gatherer:
     @cached_property
     def book(self) -> BedBook:
         """The workshop's string beds."""
-        return BedBook(self.content)
+        return BedBook(self.content, self.knowledge)
 
     @cached_property
     def batches(self) -> tuple[Batch, ...]:

@@ -3,7 +3,7 @@
 A broken record never stops the others: what can be read is returned beside the faults.
 """
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Generic, TypeVar
@@ -78,8 +78,11 @@ class Content:
         return unread | {e.record.number for e in self.frames.values() if e.record.number}
 
 
-def load(root: Path) -> tuple[Content, list[Fault]]:
-    """Read a content folder; returns what could be read and every fault found while reading."""
+def load(root: Path, only: Collection[str] | None = None) -> tuple[Content, list[Fault]]:
+    """Read a content folder; returns what could be read and every fault found while reading.
+
+    With ``only`` no other players than those are read, by the names of their folders; all else is read in any case.
+    """
     content, faults = Content(root), list[Fault]()
     if not (root / "workshop.yaml").is_file():
         what = f"There is no workshop.yaml in '{root}', so this is not a content folder."
@@ -89,19 +92,19 @@ def load(root: Path) -> tuple[Content, list[Fault]]:
     content.strings = reader.mapping(root / "catalogue/strings.yaml", StringType, "string")
     content.models = reader.mapping(root / "catalogue/frames.yaml", FrameModel, "model")
     content.parts = reader.mapping(root / "catalogue/parts.yaml", Part, "part")
-    _load_players(content, reader)
+    _load_players(content, reader, only)
     for path in reader.files(root / "blanks", "*.yaml"):
         _keep(content.blanks, reader.one(path, Blank, f"blank {path.stem}"))
     for path in reader.files(root / "pages", "*.md"):
         text = reader.text(path)
         if text is not None:
             content.pages[path.stem] = MarkdownPage(path.stem, reader.shown(path), text)
-    reader.note_strays()
+    reader.note_strays(only)
     return content, sorted(faults)
 
 
-def _load_players(content: Content, reader: "_Reader") -> None:
-    for folder in reader.folders(content.root / "players"):
+def _load_players(content: Content, reader: "_Reader", only: Collection[str] | None) -> None:
+    for folder in reader.folders(content.root / "players", only):
         _keep(content.players, reader.one(folder / "player.yaml", Player, f"player {folder.name}"))
         for path in reader.files(folder, "*.yaml"):
             if path.name != "player.yaml":
@@ -129,8 +132,9 @@ class _Reader:
         found = sorted(folder.glob(pattern)) if folder.is_dir() else []
         return [path for path in found if not path.name.startswith(".")]
 
-    def folders(self, folder: Path) -> list[Path]:
-        found = sorted(folder.iterdir()) if folder.is_dir() else []
+    def folders(self, folder: Path, only: Collection[str] | None) -> list[Path]:
+        given = (folder / name for name in only) if only is not None else folder.iterdir() if folder.is_dir() else ()
+        found = sorted(given)
         found = [p for p in found if p.is_dir() and not p.name.startswith(".")]
         self.seen.update(found)
         return [p for p in found if self._inside(p)]
@@ -216,9 +220,11 @@ class _Reader:
         do = f"Use small letters, digits and hyphens, as in '{slug_of(name)}'."
         return Fault(source.at((name,), key=True), "bad-name", what, do)
 
-    def note_strays(self) -> None:
+    def note_strays(self, only: Collection[str] | None) -> None:
         """A warning for each record that stands where, or ends so that, nobody reads it."""
-        for pattern in ("*.y*ml", "catalogue/*.y*ml", "players/*.y*ml", "players/*/*.y*ml", "blanks/*.y*ml"):
+        players = ["*"] if only is None else sorted(only)
+        inside = (f"players/{name}/*.y*ml" for name in players)
+        for pattern in ("*.y*ml", "catalogue/*.y*ml", "players/*.y*ml", *inside, "blanks/*.y*ml"):
             for path in sorted(self.root.glob(pattern)):
                 known = path in self.seen or (path.parent in self.seen and path.parent.is_symlink())
                 if not known and path.suffix in (".yaml", ".yml") and not path.name.startswith("."):
