@@ -170,9 +170,9 @@ def test_facts_are_gathered_from_public_content_only(demo_content, monkeypatch):
     given = []
 
     class Watched(gather.Gatherer):
-        def __init__(self, content):
+        def __init__(self, content, *others):
             given.append(content)
-            super().__init__(content)
+            super().__init__(content, *others)
 
     monkeypatch.setattr(gather, "Gatherer", Watched)
     site_facts(with_canaries(demo_content)[0])

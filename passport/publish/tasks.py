@@ -1,0 +1,259 @@
+"""What the site is made of: tasks that turn facts into files, each on its own, anywhere.
+
+A task holds all that its files are made from but the program and its templates: the facts of a frame or player, and
+from the workshop just what that kind of task shows. So the same task gives the same bytes in any process and on any
+computer, and its fingerprint says whether its files are still right.
+"""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Literal
+from urllib.parse import urlparse
+
+from passport.bench.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
+from passport.bench.wire import packed, unpacked
+from passport.publish.digest import digest
+from passport.render import assets
+from passport.render.files import File
+
+if TYPE_CHECKING:
+    from passport.render.pages import Pages
+
+Kind = Literal[
+    "home", "missing", "robots", "care", "style", "asset", "closed", "player", "frame", "data", "card", "reminder"
+]
+Card = Callable[[FrameFacts, ShopFacts], bytes]
+STYLES = ("fonts-web.css", "tokens.css", "drawing.css", "pages.css")
+HERE: frozenset[Kind] = frozenset({"robots", "style", "asset"})
+"""Kinds that are only copied or put together: not worth handing to anybody."""
+_CLOSED = ("lost", "retired")
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What a task shows of the workshop; each kind of task is given no more than it shows.
+
+    ``index`` is appended to links to folders, ``root`` is the site's own absolute path, ``cards`` says whether frames
+    have cards to link to.
+    """
+
+    shop: ShopFacts | None = None
+    notes: tuple[PageFacts, ...] = ()
+    index: str = ""
+    root: str = ""
+    cards: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """The making of one file: ``key`` says of what (a key, the name of a page or file), ``said`` does so to a person."""
+
+    kind: Kind
+    key: str
+    said: str
+    facts: bytes = b""
+    context: bytes = b""
+
+    @property
+    def name(self) -> str:
+        """What is made, unique on the site."""
+        return f"{self.kind} {self.key}"
+
+    @property
+    def fingerprint(self) -> str:
+        """Of everything that the file is made from but the program and its templates."""
+        return digest(self.kind, self.key, self.facts, self.context)
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What came of a task: its file and the templates, styles and fonts that were used, or what went wrong."""
+
+    name: str
+    file: File | None
+    used: tuple[str, ...] = ()
+    error: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """What all tasks of a site have in common: the workshop, its pages of text, and how the site is built."""
+
+    facts: ShopFacts
+    pages: tuple[PageFacts, ...] = ()
+    index: str = ""
+    cards: bool = True
+
+    def context(self, kind: Kind) -> Context:
+        """What a kind of task shows of the workshop."""
+        match kind:
+            case "robots" | "style" | "asset" | "data":
+                return Context()
+            case "card" | "reminder":
+                return Context(self.facts)
+            case "home" | "care":
+                return Context(self.facts, self.pages, self.index)
+            case "missing":
+                root = urlparse(self.facts.address).path.rstrip("/") + "/"
+                return Context(self.facts, index=self.index, root=root)
+            case "frame":
+                return Context(self.facts, tuple(map(_titled, self.pages)), self.index, cards=self.cards)
+            case "player" | "closed":
+                return Context(self.facts, index=self.index)
+
+
+def _titled(page: PageFacts) -> PageFacts:
+    """A page of text with its title alone, for those who only link to it."""
+    first = page.text.strip().partition("\n")[0]
+    return PageFacts(page.slug, first if first.startswith("# ") else "")
+
+
+def shop_tasks(shop: Shop, closed: Sequence[str], names: Sequence[str]) -> Iterator[Task]:
+    """The tasks that are neither a player's nor a frame's; ``names`` are the files of the templates folder."""
+    said = "the workshop's pages"
+    yield from (_task(kind, "", said, shop) for kind in ("home", "missing", "robots", "style"))
+    yield from (_task("care", page.slug, said, shop) for page in shop.pages if page.slug != "home")
+    public = (n for n in names if n.startswith("assets/") or (n.startswith("fonts/") and n.endswith(".woff2")))
+    yield from (_task("asset", name, said, shop) for name in public)
+    yield from (_task("closed", key, "closed addresses", shop) for key in closed)
+
+
+def player_task(player: PlayerFacts, shop: Shop) -> Task:
+    """The page of a player."""
+    return _task("player", player.key, f"the page of {player.name}", shop, packed(player))
+
+
+def frame_tasks(frame: FrameFacts, shop: Shop) -> Iterator[Task]:
+    """The page of a frame and what it offers to keep."""
+    facts, said = packed(frame), f"passport {frame.number}"
+    for kind in ("frame", *kinds_of(frame, cards=shop.cards)):
+        yield _task(kind, frame.key, said, shop, facts)
+
+
+def kinds_of(frame: FrameFacts, *, cards: bool) -> Iterator[Kind]:
+    """What there is of a frame beside its page."""
+    if frame.status in _CLOSED or frame.successor:
+        return
+    yield "data"
+    if cards:
+        yield "card"
+    if frame.due and frame.stringing and frame.status == "active":
+        yield "reminder"
+
+
+def _task(kind: Kind, key: str, said: str, shop: Shop, facts: bytes = b"") -> Task:
+    return Task(kind, key, said, facts, context_of(shop, kind))
+
+
+@lru_cache(maxsize=64)
+def context_of(shop: Shop, kind: Kind) -> bytes:
+    """The packed context of a kind of task."""
+    return packed(shop.context(kind))
+
+
+def perform(task: Task, card: Card | None = None) -> Made:
+    """Make the file of a task; whatever goes wrong is in the result. ``card`` stands in for the usual maker of cards."""
+    with assets.noted() as used:
+        try:
+            file = _file(task, card)
+        except Exception as error:  # one record's trouble must not stop the others
+            return Made(task.name, None, error=f"{type(error).__name__}: {error}")
+    return Made(task.name, file, tuple(sorted(used)))
+
+
+def made(task: Task, card: Card | None = None) -> File:
+    """The file of a task. Raises whatever goes wrong."""
+    return _file(task, card)
+
+
+def _file(task: Task, card: Card | None) -> File:
+    context = _context(task.context)
+    match task.kind:
+        case "robots":
+            # Passports are kept out of search engines by their own noindex, which a crawler must be able to read.
+            return File("robots.txt", b"User-agent: *\nAllow: /\n")
+        case "style":
+            return File("assets/style.css", b"\n".join(assets.find(f"style/{name}").read_bytes() for name in STYLES))
+        case "asset":
+            return File(task.key, assets.find(task.key).read_bytes())
+        case "home" | "missing" | "care" | "closed" | "player":
+            return _page(task, context)
+        case _:
+            return _frame_file(task, _frame(task.facts), context, card)
+
+
+def _page(task: Task, context: Context) -> File:
+    pages = _pages(task.context, assets.own())
+    match task.kind:
+        case "home":
+            return File("index.html", pages.home())
+        case "missing":
+            return File("404.html", pages.missing(context.root))
+        case "care":
+            return File(f"care/{task.key}/index.html", pages.care(task.key))
+        case "closed":
+            return File(f"{task.key}/index.html", pages.closed())
+        case _:
+            return File(f"{task.key}/index.html", pages.player(unpacked(PlayerFacts, task.facts)))
+
+
+def _frame_file(task: Task, frame: FrameFacts, context: Context, card: Card | None) -> File:
+    name = _NAMES.get(task.kind, "index.html").format(frame.number)
+    match task.kind:
+        case "frame":
+            data = _pages(task.context, assets.own()).frame(frame, _downloads(frame, cards=context.cards))
+        case "data":
+            from passport.render.data import setup_json  # late, so that listing tasks costs nothing
+
+            data = setup_json(frame)
+        case "card":
+            data = (card or _card_pdf)(frame, _shop(context))
+        case _:
+            data = _reminder(frame, _shop(context))
+    return File(f"{frame.key}/{name}", data)
+
+
+_NAMES: Mapping[Kind, str] = {"data": "setup-{}.json", "card": "card-{}.pdf", "reminder": "restring-{}.ics"}
+_LINKS: Mapping[Kind, str] = {"data": "setup", "card": "card", "reminder": "reminder"}
+
+
+def _downloads(frame: FrameFacts, *, cards: bool) -> dict[str, str]:
+    """The names of the files beside a frame's page, as the page calls them."""
+    return {_LINKS[kind]: _NAMES[kind].format(frame.number) for kind in kinds_of(frame, cards=cards)}
+
+
+@lru_cache(maxsize=32)
+def _context(data: bytes) -> Context:
+    return unpacked(Context, data) if data else Context()
+
+
+@lru_cache(maxsize=8)
+def _frame(data: bytes) -> FrameFacts:
+    return unpacked(FrameFacts, data)
+
+
+@lru_cache(maxsize=32)
+def _pages(data: bytes, own: assets.Own) -> "Pages":
+    """The pages of a context, with the shop's own files as they are now."""
+    from passport.render.pages import Pages
+
+    context = _context(data)
+    return Pages(_shop(context), context.notes, assets.folders(), context.index)
+
+
+def _shop(context: Context) -> ShopFacts:
+    assert context.shop, "only what is copied needs no workshop"
+    return context.shop
+
+
+def _card_pdf(frame: FrameFacts, shop: ShopFacts) -> bytes:
+    from passport.render.card import card_pdf  # late: pages alone need no PDF library
+
+    return card_pdf(frame, shop)
+
+
+def _reminder(frame: FrameFacts, shop: ShopFacts) -> bytes:
+    from passport.render.calendar import restring_reminder
+
+    return restring_reminder(frame, shop)
