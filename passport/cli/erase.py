@@ -21,7 +21,7 @@ from passport.records.load import Content
 _SHOWN = 12
 
 
-@click.command(name="erase", epilog="Example: passport erase content_demo hallerwund --site site --yes")
+@click.command(name="erase", epilog="Example: passport erase content_demo hallerwund --yes")
 @click.argument("content", type=FOLDER)
 @click.argument("who", metavar="PLAYER")
 @click.option("--site", type=FOLDER, help="The site to erase from; 'site', where it is one of ours, unless said.")

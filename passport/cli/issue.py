@@ -39,7 +39,7 @@ class New:
 
 @click.command(
     name="issue",
-    epilog="Example: passport issue content_demo hallerwund/zwei. A new frame in place of a broken one: "
+    epilog="Example: passport issue content_demo hallerwund/zwei\n\nExample of a new frame in place of a broken one: "
     "passport issue content_demo dunmarrow/three --replaces 0871-6 --serial HW-F100-41207",
 )
 @click.argument("content", type=FOLDER)

@@ -22,6 +22,8 @@ def pick(records: Content, text: str) -> Entry[Frame]:
 def matching(records: Content, text: str) -> list[Entry[Frame]]:
     """All frames that ``text`` names in the first way in which any does; a number's check character may be left out."""
     wanted = " ".join(text.split())
+    if not wanted:
+        return []
     if wanted in records.frames:
         return [records.frames[wanted]]
     frames = list(records.frames.values())
