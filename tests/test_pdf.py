@@ -12,7 +12,7 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from passport.render import pdf
+from passport.render import assets, pdf
 from passport.render.assets import templates
 
 BODY = "<h1>Match 1</h1><p>27 lb · 12.2 kg</p>"
@@ -56,10 +56,10 @@ def test_one_engine_and_one_parse() -> None:
     """A process has one engine, and reads each style sheet once."""
     engine = pdf.engine()
     written()
-    sheet = engine._sheets[SHEETS[0]]
+    sheet = engine._sheets[SHEETS[0]][0]
     written()
     assert pdf.engine() is engine
-    assert engine._sheets[SHEETS[0]] is sheet
+    assert engine._sheets[SHEETS[0]][0] is sheet
 
 
 def test_same_bytes_in_another_process(tmp_path) -> None:
@@ -210,4 +210,46 @@ def test_no_folder_is_left_behind(tmp_path) -> None:
 
 def test_the_folder_is_the_shipped_one() -> None:
     """The engine's folder is the templates that belong to this installation."""
-    assert pdf.engine()._root == Path(templates()).resolve()
+    assert pdf.engine()._roots == (Path(templates()).resolve(),)
+
+
+def test_the_shop_s_own_style_stands_above_the_shipped_one(tmp_path) -> None:
+    """A style sheet in the content folder replaces the shipped one; nothing else of that folder may be read."""
+    (tmp_path / "style").mkdir()
+    (tmp_path / "style" / "fonts-print.css").write_text("p { font-size: 33pt; }")
+    (tmp_path / "secret.svg").write_text('<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"/>')
+    plain = written()
+    with assets.using(tmp_path):
+        assert written() != plain
+        with pytest.raises(pdf.FaultyDocument):
+            written(f'<p><img src="{(tmp_path / "secret.svg").as_uri()}" alt="x"></p>')
+    assert written() == plain
+
+
+def test_what_is_used_is_noted() -> None:
+    """Style sheets and the fonts that they name count as used in every document, also when they were read before."""
+    for _ in range(2):
+        with assets.noted() as names:
+            written()
+        assert {"style/fonts-print.css", "fonts/besley-600.ttf", "fonts/barlow-sc-500.ttf"} <= names
+
+
+def test_boxes_say_where_the_cut_is() -> None:
+    """A leaf with a trim carries it as TrimBox, the bleed round it as BleedBox, the page as MediaBox, all in points.
+
+    Conversion by hand: 25.4 mm are 72 pt (1/72 in, ISO 32000-1, 8.3.2.3); box names from ISO 32000-1, 14.11.2.
+    """
+    leaf = pdf.Leaf(50.8 + 25.4, 25.4 + 25.4, (50.8, 25.4), 3.175)
+    (page,) = pypdf.PdfReader(io.BytesIO(written("<p>x</p>", leaf=leaf))).pages
+    assert [float(v) for v in page.mediabox] == pytest.approx([0, 0, 216, 144], abs=0.02)
+    assert [float(v) for v in page.trimbox] == pytest.approx([36, 36, 180, 108], abs=0.001)
+    assert [float(v) for v in page.bleedbox] == pytest.approx([27, 27, 189, 117], abs=0.001)
+
+
+def test_a_section_in_another_language_says_so() -> None:
+    """Of two sections the one whose language is not the document's has its own (ISO 14289-1, 7.2)."""
+    body = "<section lang='en'><p>one</p></section><section lang='de'><p>zwei</p></section>"
+    reader = pypdf.PdfReader(io.BytesIO(written(body, spoken=("en", "de"))))
+    (whole,) = reader.trailer["/Root"]["/StructTreeRoot"]["/K"]
+    sections = [kid.get_object() for kid in whole.get_object()["/K"]]
+    assert [(o["/S"], o.get("/Lang")) for o in sections] == [("/Sect", None), ("/Sect", "de")]

@@ -1,5 +1,6 @@
 """What is drawn on the printed card: the dark panel with its ornament, the racquet, the small gauges."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from passport.bench.facts import FrameFacts, ShopFacts, SpecFacts
@@ -58,24 +59,20 @@ def panel(number: str, look: Palette, *, back: bool) -> str:
     straight = (_PITCH - 2 * _HOLE) / 2
     hole = f"v{straight:g}a{_HOLE} {_HOLE} 0 0 1 0 {2 * _HOLE}v{straight:g}"
     outline = f"M{width} 0H0{hole * (height // _PITCH)}H{width}z"
-    weave, core = rosette_paths(number)
-    # Each line three times, a little turned: the bundles of an engraved ornament.
-    lines = "".join(f'<path d="{weave}" transform="rotate({turn})"/>' for turn in (0, 1.5, 3))
-    lines += "".join(f'<path d="{core}" transform="rotate({turn})"/>' for turn in (0, 3))
     dark = on_dark(look)
     flip = f' transform="matrix(-1 0 0 1 {width} 0)"' if back else ""
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}">'
         f'<clipPath id="edge"><path d="{outline}"/></clipPath><g{flip}><path d="{outline}" fill="{dark.ground}"/>'
         f'<g clip-path="url(#edge)"><g transform="translate({_HEAD[0]} {_HEAD[1]}) scale(.42)" fill="none"'
-        f' stroke="{dark.weave}" stroke-width="2">{lines}</g></g></g></svg>'
+        f' stroke="{dark.weave}" stroke-width="2">{_engraved(number)}</g></g></g></svg>'
     )
 
 
-def ribbon(number: str, look: Palette) -> str:
-    """The woven band across the front, in faint house colours."""
+def ribbon(number: str, look: Palette, width: float = 65.0) -> str:
+    """The woven band across the front, ``width`` mm long, in faint house colours."""
     faint = replace(look, plum=mixed(look.plum, _WHITE, 0.62))
-    return band(number, paint=Paint(faint), second="plum", line=0.42, width=325, height=18)
+    return band(number, paint=Paint(faint), second="plum", line=0.42, width=5 * width, height=18)
 
 
 def small_racquet(frame: FrameFacts, look: Palette, title: str) -> str:
@@ -96,7 +93,7 @@ def small_racquet(frame: FrameFacts, look: Palette, title: str) -> str:
     )
 
 
-def gauge(spec: SpecFacts, look: Palette, title: str) -> str:
+def gauge(spec: SpecFacts, look: Palette, title: str, key: str = "") -> str:
     """A reading on its tolerance band: the long line is the target; a disc is a reading inside, a diamond any other.
 
     A reading far outside becomes an arrow at that end. Shapes tell it all, so nothing is lost in black and white.
@@ -113,7 +110,7 @@ def gauge(spec: SpecFacts, look: Palette, title: str) -> str:
         parts.append(_reading(middle, y, spec.off / spec.tolerance * unit, end, spec.verdict == "inside", paint))
     return document(
         "".join(parts),
-        key=spec.quantity,
+        key=f"{spec.quantity}-{key}" if key else spec.quantity,
         title=title,
         desc="",
         box=(0, 0, 105, 22.5),
@@ -122,13 +119,104 @@ def gauge(spec: SpecFacts, look: Palette, title: str) -> str:
     )
 
 
-def _reading(middle: float, y: float, off: float, end: float, inside: bool, paint: Paint) -> str:
+def _reading(middle: float, y: float, off: float, end: float, inside: bool, paint: Paint, size: float = 4.4) -> str:
     """The mark of a reading ``off`` units from the middle."""
     ink: Token = "petrol" if inside else "bad"
     edge = f'{paint(ink, "sheet")} stroke-width="1.2"'
     if abs(off) > end - 4:
         way = 1 if off > 0 else -1
-        return f'<path d="M{num(middle + way * (end + 2))} {y}l{-9 * way} -6v12z"{edge}/>'
+        return f'<path d="M{num(middle + way * (end + 2))} {num(y, 2)}l{-9 * way} -6v12z"{edge}/>'
     if inside:
-        return f'<circle cx="{num(middle + off)}" cy="{y}" r="4.4"{edge}/>'
-    return f'<path d="M{num(middle + off)} {y - 6}l6 6-6 6-6-6z"{edge}/>'
+        return f'<circle cx="{num(middle + off)}" cy="{num(y, 2)}" r="{num(size)}"{edge}/>'
+    return f'<path d="M{num(middle + off)} {num(y - 6, 2)}l6 6-6 6-6-6z"{edge}/>'
+
+
+def head(
+    seed: str,
+    look: Palette,
+    width: float,
+    height: float,
+    *,
+    centre: tuple[float, float],
+    scale: float,
+    hole: bool = False,
+) -> str:
+    """A dark panel ``width`` × ``height`` mm along the top of a piece, perforated below, with 3 mm of bleed.
+
+    The ornament stands round ``centre``, mm, 100 mm wide times ``scale``. With a ``hole`` there is a disc of 5 mm in
+    its middle, to punch out for a cord, and round it a ring without ornament, an eyelet's width.
+    """
+    wide, tall = 10 * width + 60, 10 * height + 30
+    count = int(wide // _PITCH)
+    edge = (wide - count * _PITCH) / 2 + (_PITCH - 2 * _HOLE) / 2
+    holes = f"a{_HOLE} {_HOLE} 0 0 0 {-2 * _HOLE} 0h-{_PITCH - 2 * _HOLE}" * count
+    outline = f"M0 0H{num(wide)}V{num(tall)}h-{num(edge)}{holes}H0z"
+    dark = on_dark(look)
+    at = f'transform="translate({num(10 * centre[0] + 30)} {num(10 * centre[1] + 30)})'
+    eyelet = (
+        f'<g {at}"><circle r="58" fill="{dark.ground}"/>'
+        f'<circle r="44" fill="none" stroke="{dark.petrol}" stroke-width="4"/><circle r="25" fill="{_WHITE}"/></g>'
+    )
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {num(wide)} {num(tall)}"><clipPath id="edge">'
+        f'<path d="{outline}"/></clipPath><path d="{outline}" fill="{dark.ground}"/>'
+        f'<g clip-path="url(#edge)"><g {at} scale({num(scale, 3)})" fill="none" stroke="{dark.weave}"'
+        f' stroke-width="{num(0.84 / scale)}">{_engraved(seed)}</g>{eyelet if hole else ""}</g></svg>'
+    )
+
+
+def ground(seed: str, look: Palette, side: float) -> str:
+    """The dark ground of a sticker ``side`` mm wide with 3 mm of bleed, and its ornament."""
+    wide, dark = 10 * side + 60, on_dark(look)
+    scale = wide / 1000
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {num(wide)} {num(wide)}">'
+        f'<path fill="{dark.ground}" d="M0 0h{num(wide)}v{num(wide)}H0z"/>'
+        f'<g transform="translate({num(wide / 2)} {num(wide / 2)}) scale({num(scale, 3)})" fill="none"'
+        f' stroke="{dark.weave}" stroke-width="{num(0.84 / scale)}">{_engraved(seed)}</g></svg>'
+    )
+
+
+def _engraved(seed: str) -> str:
+    """The ornament's lines, each three times, a little turned: the bundles of an engraved ornament."""
+    weave, core = rosette_paths(seed)
+    lines = "".join(f'<path d="{weave}" transform="rotate({turn})"/>' for turn in (0, 1.5, 3))
+    return lines + "".join(f'<path d="{core}" transform="rotate({turn})"/>' for turn in (0, 3))
+
+
+def lanes(
+    values: Sequence[float | None],
+    target: float | None,
+    tolerance: float,
+    look: Palette,
+    title: str,
+    key: str,
+    width: float,
+) -> str:
+    """One quantity of several frames on the tolerance band, a lane for each: the straighter the line, the more equal.
+
+    ``width`` is that of the drawing, mm.
+
+    Without a common ``target`` the band stands round the middle of the values, and no target is drawn.
+    """
+    known = [value for value in values if value is not None]
+    centre = target if target is not None else (min(known) + max(known)) / 2
+    paint, middle, unit, end = Paint(look), 110.0, 54.0, 104.0
+    step = 44 / (len(values) + 1)
+    low, high = middle - unit, middle + unit
+    parts = [f'<path d="M{low} 3H{high}V41H{low}z"{paint("band")}/>']
+    parts += [
+        f'<path d="M{num(middle - end)} {num(step * i)}H{num(middle + end)}"{paint("none", "hair")} stroke-width="1"/>'
+        for i in range(1, len(values) + 1)
+    ]
+    parts.append(f'<path d="M{low} 3v38M{high} 3v38"{paint("none", "rule")} stroke-width="1.8"/>')
+    if target is not None:
+        parts.append(f'<path d="M{middle} 0v44"{paint("none", "plum")} stroke-width="2.2"/>')
+    for i, value in enumerate(values, start=1):
+        if value is not None:
+            off = max(-end, min(end, (value - centre) / tolerance * unit))
+            parts.append(_reading(middle, step * i, off, end, abs(value - centre) <= tolerance, paint, 5.4))
+    size = f'class="lanes" style="width:{num(width)}mm;height:{num(width / 5, 2)}mm"'
+    return document(
+        "".join(parts), key=f"lanes-{key}", title=title, desc="", box=(0, 0, 220, 44), paint=paint, extra=size
+    )

@@ -12,8 +12,9 @@ import os
 import re
 import warnings
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from functools import cache
+from functools import cache, lru_cache
 from html import escape
 from multiprocessing.util import Finalize
 from pathlib import Path
@@ -21,7 +22,8 @@ from typing import Any
 from urllib.parse import unquote, urlsplit
 from urllib.request import url2pathname
 
-from passport.render.assets import templates
+from passport.render.assets import BESIDE, Own, folders, note, own, templates
+from passport.render.textfit import MM_PER_PT
 
 VARIANT = "pdf/ua-1"
 PICTURE = "picture:"
@@ -47,6 +49,32 @@ class BadEpoch(ValueError):
 
 class FaultyDocument(RuntimeError):
     """WeasyPrint had to leave something out; the message says what."""
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """The size of every page of a document, mm, and the boxes by which a print shop finds the cut.
+
+    ``trim`` is the width and height of what remains after cutting, in the middle of the page; the whole page where it
+    is None. ``bleed`` is how far the print runs past the cut on each side (ISO 32000-1, 14.11.2: TrimBox, BleedBox).
+    """
+
+    width: float
+    height: float
+    trim: tuple[float, float] | None = None
+    bleed: float = 0.0
+
+    @property
+    def css(self) -> str:
+        """The page's size as a style rule."""
+        return f"@page{{size:{self.width:g}mm {self.height:g}mm;margin:0}}"
+
+    def box(self, beyond: float = 0.0) -> tuple[float, float, float, float]:
+        """The cut, or a box ``beyond`` mm outside it: left, bottom, right, top in points from the lower left."""
+        width, height = self.trim or (self.width, self.height)
+        left, low = (self.width - width) / 2 - beyond, (self.height - height) / 2 - beyond
+        sides = (left, low, self.width - left, self.height - low)
+        return tuple(round(side / MM_PER_PT, 4) for side in sides)  # type: ignore[return-value]
 
 
 @cache
@@ -90,13 +118,13 @@ def stamp(given: date | None = None) -> str:
 
 
 class Engine:
-    """Writes PDFs with the fonts and style sheets below one templates folder; use `engine` to get one.
+    """Writes PDFs with the fonts and style sheets below some templates folders; use `engine` to get one.
 
     A font configuration and the sheets parsed with it belong together, and each process needs one of each.
     """
 
-    def __init__(self, root: Path) -> None:
-        """Read nothing yet but the libraries.
+    def __init__(self, *roots: Path) -> None:
+        """Read nothing yet but the libraries; of several folders the first that has a file wins.
 
         Raises:
             NoPango: the libraries are missing.
@@ -109,9 +137,9 @@ class Engine:
         # The fonts' temporary folder must go before the interpreter takes WeasyPrint apart; in a worker process
         # multiprocessing runs this, where atexit would not.
         Finalize(None, _release, exitpriority=10)
-        self._root = root.resolve()
+        self._roots = tuple(root.resolve() for root in roots)
         self._fonts = FontConfiguration()
-        self._sheets: dict[str, Any] = {}
+        self._sheets: dict[str, tuple[Any, set[str]]] = {}
 
     def write(
         self,
@@ -122,15 +150,19 @@ class Engine:
         lang: str,
         when: date | None = None,
         pictures: Mapping[str, str] | None = None,
+        leaf: Leaf | None = None,
+        spoken: Sequence[str] = (),
     ) -> bytes:
-        """The PDF/UA-1 of an HTML body with style sheets named relative to the templates folder.
+        """The PDF/UA-1 of an HTML body with style sheets named relative to the templates folders.
 
         ``when`` is the document's date (see `stamp`); ``pictures`` are SVG texts that styles reach as
-        ``url(picture:NAME)``: a background is decoration to a screen reader, where an ``<svg>`` is a figure.
+        ``url(picture:NAME)``: a background is decoration to a screen reader, where an ``<svg>`` is a figure. ``leaf``
+        is the size of its pages where no style sheet gives one; ``spoken`` the language of each ``<section>`` in turn,
+        where a document holds several.
 
         Raises:
             BadEpoch: SOURCE_DATE_EPOCH is malformed.
-            FaultyDocument: the document asks for a file outside the templates folder, or lacks what a screen reader
+            FaultyDocument: the document asks for a file outside the templates folders, or lacks what a screen reader
                 needs.
         """
         from weasyprint import HTML
@@ -139,38 +171,82 @@ class Engine:
         dated = f'<meta name="dcterms.created" content="{created}">' if created else ""
         document = (
             f'<!doctype html><html lang="{escape(lang)}"><head><meta charset="utf-8">'
-            f"<title>{escape(title)}</title>{dated}</head><body>{body}</body></html>"
+            f"<title>{escape(title)}</title>{dated}{f'<style>{leaf.css}</style>' if leaf else ''}</head>"
+            f"<body>{body}</body></html>"
         )
-        fetcher = _fetcher(self._root, pictures or {})
+
+        def finish(_: object, pdf: Any) -> None:
+            if leaf:
+                _set_boxes(pdf, leaf)
+            _set_languages(pdf, [language if language != lang else "" for language in spoken])
+
+        fetcher = _fetcher(self._roots, pictures or {}, set())
         with _whole():
-            html = HTML(string=document, base_url=self._root.as_uri() + "/", url_fetcher=fetcher)
+            html = HTML(string=document, base_url=self._roots[-1].as_uri() + "/", url_fetcher=fetcher)
             sheets = [self._sheet(name) for name in css]
-            pdf: bytes = html.write_pdf(stylesheets=sheets, font_config=self._fonts, pdf_variant=VARIANT)
-        return pdf
+            data: bytes = html.write_pdf(
+                stylesheets=sheets, font_config=self._fonts, pdf_variant=VARIANT, finisher=finish
+            )
+        return data
 
     def _sheet(self, name: str) -> Any:
-        """A parsed style sheet, read at its first use."""
+        """A parsed style sheet, read at its first use; it counts as used each time, with all that it names."""
         if name not in self._sheets:
             from weasyprint import CSS
 
-            path = self._root / name
-            self._sheets[name] = CSS(filename=path, font_config=self._fonts, url_fetcher=_fetcher(self._root, {}))
-        return self._sheets[name]
+            used = {name}
+            tried = [_within(root, name) for root in self._roots]
+            path = next((path for path in tried if path.is_file()), tried[-1])
+            fetcher = _fetcher(self._roots, {}, used)
+            self._sheets[name] = (CSS(filename=path, font_config=self._fonts, url_fetcher=fetcher), used)
+        sheet, used = self._sheets[name]
+        for each in used:
+            note(each)
+        return sheet
 
 
-@cache
 def engine(root: Path | None = None) -> Engine:
-    """This process's engine for a templates folder, the shipped one by default.
+    """This process's engine for a templates folder; by default for the shop's own files above the shipped ones.
 
     Raises:
         NoPango: the libraries are missing.
     """
-    return Engine(root or templates())
+    if root:
+        return _engine((root,), Own())
+    inside = own()
+    beside = [inside.content / name for name in BESIDE] if inside.content else []
+    return _engine((*folders()[:-1], *beside, templates()), inside)
+
+
+@lru_cache(maxsize=4)
+def _engine(roots: tuple[Path, ...], _: Own) -> Engine:
+    return Engine(*roots)
+
+
+def _set_boxes(pdf: Any, leaf: Leaf) -> None:
+    """Say on each page where the cut and the bleed are."""
+    for page in _of_type(pdf, "/Page"):
+        page["TrimBox"][:] = leaf.box()
+        page["BleedBox"][:] = leaf.box(leaf.bleed)
+
+
+def _set_languages(pdf: Any, languages: Sequence[str]) -> None:
+    """Give each section its language where it is not the document's (ISO 14289-1, 7.2)."""
+    text = type(pdf.catalog["Lang"])
+    sections = [element for element in _of_type(pdf, "/StructElem") if element["S"] == "/Sect"]
+    for element, language in zip(sections, languages, strict=False):
+        if language:
+            element["Lang"] = text(language)
+
+
+def _of_type(pdf: Any, name: str) -> list[Any]:
+    """The dictionaries of a kind in the order in which they were made."""
+    return [o for o in pdf.objects if isinstance(o, dict) and o.get("Type") == name]
 
 
 def _release() -> None:
     """Let go of the engine and of the documents that still refer to it in cycles."""
-    engine.cache_clear()
+    _engine.cache_clear()
     gc.collect()
 
 
@@ -202,8 +278,11 @@ def _whole() -> Iterator[None]:
         raise FaultyDocument("; ".join(errors.texts))
 
 
-def _fetcher(root: Path, pictures: Mapping[str, str]) -> Any:
-    """What WeasyPrint may read: files below ``root`` and the pictures given with the document, nothing else."""
+def _fetcher(roots: Sequence[Path], pictures: Mapping[str, str], used: set[str]) -> Any:
+    """What WeasyPrint may read: files below the ``roots`` and the pictures given with the document, nothing else.
+
+    The names of the files, relative to their root, go into ``used``.
+    """
     from weasyprint.urls import URLFetcher, URLFetcherResponse
 
     class _Confined(URLFetcher):  # type: ignore[misc]
@@ -213,17 +292,25 @@ def _fetcher(root: Path, pictures: Mapping[str, str]) -> Any:
                 if svg is None:
                     raise FileNotFoundError(url)
                 return URLFetcherResponse(url, svg.encode(), {"Content-Type": "image/svg+xml"})
-            return URLFetcherResponse(url, _confined(root, url).read_bytes())
+            path, root = _confined(roots, url)
+            used.add((root.name + "/" if root.name in BESIDE else "") + path.relative_to(root).as_posix())
+            return URLFetcherResponse(url, path.read_bytes())
 
     return _Confined(fail_on_errors=True)
 
 
-def _confined(root: Path, url: str) -> Path:
-    """The file below ``root`` that a URL names; PermissionError for anything else."""
+def _within(root: Path, name: str) -> Path:
+    """Where a name is below a root; a root may be one of the folders that the name begins with."""
+    return root.parent / name if root.name in BESIDE and name.startswith(root.name + "/") else root / name
+
+
+def _confined(roots: Sequence[Path], url: str) -> tuple[Path, Path]:
+    """The file that a URL names, with the root that it is below; PermissionError for anything else."""
     parts = urlsplit(url)
     if parts.scheme == "file" and not parts.netloc:
         path = Path(url2pathname(parts.path)).resolve()
-        if path.is_relative_to(root):
-            return path
-    message = f"A printed document may only use files of the templates folder, not {url}"
+        for root in roots:
+            if path.is_relative_to(root):
+                return path, root
+    message = f"A printed document may only use files of the templates folders, not {url}"
     raise PermissionError(message)

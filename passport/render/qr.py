@@ -62,10 +62,11 @@ def is_alphanumeric(text: str) -> bool:
 
 
 @cache
-def qr_matrix(text: str, modules: int | None = None) -> QrCode:
+def qr_matrix(text: str, modules: int | None = None, best: Level = "H") -> QrCode:
     """The symbol for a text: level H where it fits into ``modules`` on a side (quiet zone included), else level Q.
 
-    Without ``modules`` level H is taken.
+    Without ``modules`` level H is taken. With ``best`` Q, level Q is taken even where H would fit: fewer and larger
+    modules for a long text.
 
     Raises:
         QrTooLarge: not even level Q fits, or the text is too long for any symbol.
@@ -73,7 +74,7 @@ def qr_matrix(text: str, modules: int | None = None) -> QrCode:
     """
     if not text:
         raise ValueError("a QR code needs a text")
-    robust = _encode(text, "H")
+    robust = _encode(text, "H") if best == "H" else None
     if robust and (modules is None or robust.side <= modules):
         return robust
     plain = _encode(text, "Q")

@@ -1,0 +1,62 @@
+"""The swing tag: it hangs on the racquet by a cord through the throat when it is handed back."""
+
+from passport.bench.facts import FrameFacts, ShopFacts
+from passport.render import card_art
+from passport.render.address import public_address
+from passport.render.card_kit import Format, Piece, code_svg, render
+from passport.render.formats import Formats
+from passport.render.imposition import single
+from passport.render.qr import budget, qr_matrix
+from passport.render.recipe import recipe_code
+
+TAG = Format("tag", 60.0, 125.0, "card/tag.css")
+HOLE = (30.0, 8.0)
+"""Centre of the hole for the cord, mm from the left and top; it is 5 mm wide."""
+LINK_MM = 21.2
+"""Side of the square of the code that leads to the passport's page, quiet zone included, mm."""
+RECIPE_MM = 52.0
+"""Side of the square of the code that holds the recipe, quiet zone included, mm."""
+_HEAD_MM = 25.0
+
+
+def tag_pdf(frame: FrameFacts, shop: ShopFacts, *, bleed: bool = False) -> bytes:
+    """The swing tag of one frame as a PDF of two pages, front and back, 60 × 125 mm each.
+
+    ``bleed`` adds 3 mm of bleed and crop marks round each, for a print shop.
+
+    Raises:
+        passport.render.pdf.NoPango: the libraries that lay out a PDF are missing.
+        passport.render.pdf.BadEpoch: SOURCE_DATE_EPOCH is malformed.
+        passport.render.qr.QrTooLarge: the shop's web address is too long for a code on a tag.
+    """
+    return single([tag_piece(frame, shop)], bleed=bleed)
+
+
+def tag_piece(frame: FrameFacts, shop: ShopFacts) -> Piece:
+    """The two sides of a tag.
+
+    Raises:
+        passport.render.qr.QrTooLarge: the shop's web address is too long for a code on a tag.
+    """
+    look = card_art.card_palette(shop)
+    address = public_address(shop, frame.key)
+    shown, code = recipe_code(frame, RECIPE_MM)
+    said = Formats(frame.language).words.gettext("The recipe of %(number)s as text") % {"number": frame.number}
+    sides = render(
+        "tag",
+        frame.language,
+        look,
+        shop,
+        frame=frame,
+        qr=code_svg(qr_matrix(address, budget(LINK_MM)), address, f"code-{frame.number}"),
+        code=code_svg(code, said, f"recipe-{frame.number}") if code else "",
+        rows=tuple((row.label, row.phrases) for row in shown.rows),
+    )
+    pictures = (
+        (
+            f"head-{frame.number}",
+            card_art.head(frame.number, look, TAG.width, _HEAD_MM, centre=HOLE, scale=0.42, hole=True),
+        ),
+        (f"ribbon-{frame.number}", card_art.ribbon(frame.number, look, TAG.width + 6)),
+    )
+    return Piece(TAG, frame.number, f"{frame.number} {frame.label}", frame.language, frame.updated, sides, pictures)
