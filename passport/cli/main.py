@@ -20,6 +20,8 @@ _COMMANDS = {
     "rebuild": ("passport.cli.rebuild", "Work out what to fit to a blank so that it plays like a lost frame."),
     "match": ("passport.cli.match", "Work out what makes frames equal."),
     "build": ("passport.cli.build", "Write the public site and the cards."),
+    "find": ("passport.cli.find", "Find a frame by what you remember of it."),
+    "show": ("passport.cli.show", "The whole recipe of a frame, as needed at the machine."),
     "due": ("passport.cli.due", "List who is due for restringing, with contact."),
     "what-if": ("passport.cli.whatif", "Compare a frame's recipe with another one."),
     "schema": ("passport.cli.schema", "Write JSON Schemas for editors."),

@@ -1,0 +1,96 @@
+"""The outlines of all frames, kept beside the content so that finding one need not read ten thousand files."""
+
+import json
+from collections.abc import Callable, Iterator
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from passport.bench.search import Found
+from passport.publish import atomic
+from passport.publish.digest import digest
+from passport.publish.listing import Mark, listing
+from passport.records.outline import Outline, catalogue_names, frame_outline, player_names
+
+FILE = Path(".passport-cache") / "outlines.json"
+FORMAT = 1
+Progress = Callable[[int, int], None]
+
+
+def frames(root: Path, progress: Progress | None = None) -> list[Found]:
+    """All frames of a content folder as they are found; only files that changed since the last time are read.
+
+    A kept file that is damaged, or of another format, is not trusted: everything is read anew. Where nothing can be
+    kept (a read-only folder) everything is read each time.
+    """
+    marks = listing(root / "players")
+    kept = _kept(root)
+    rows: dict[str, tuple[Mark, Any]] = {}
+    stale = [path for path in sorted(marks) if path.endswith(".yaml") and path.count("/") == 1]
+    changed = [path for path in stale if path not in kept or tuple(kept[path][0]) != marks[path]]
+    fresh = set(changed)
+    for done, path in enumerate(stale):
+        if path not in fresh:
+            rows[path] = (marks[path], kept[path][1])
+            continue
+        if progress:
+            progress(done, len(stale))
+        rows[path] = (marks[path], _outline(root / "players" / path, path))
+    if changed or set(kept) != set(rows):
+        _keep(root, rows)
+    return list(_joined(root, {path: value for path, (_, value) in rows.items()}))
+
+
+def _outline(path: Path, name: str) -> Any:
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError):
+        return None
+    if path.name == "player.yaml":
+        return list(player_names(text))
+    return asdict(frame_outline(text, name.removesuffix(".yaml")))
+
+
+def _joined(root: Path, rows: dict[str, Any]) -> Iterator[Found]:
+    strings = _catalogue(root, "strings")
+    models = _catalogue(root, "frames")
+    for path, value in rows.items():
+        if not isinstance(value, dict):
+            continue
+        o = Outline(**{**value, "strings": tuple(value["strings"])})
+        folder = path.partition("/")[0]
+        player = " ".join(rows.get(f"{folder}/player.yaml") or [folder])
+        named = tuple(f"{strings.get(s, '')} {s}".strip() for s in o.strings)
+        model = f"{models.get(o.model, '')} {o.model}".strip()
+        yield Found(o.name, o.number, player.strip(), o.label, model, o.serial, o.status, named)
+
+
+def _catalogue(root: Path, name: str) -> dict[str, str]:
+    try:
+        return catalogue_names((root / "catalogue" / f"{name}.yaml").read_text(encoding="utf-8-sig"))
+    except (OSError, UnicodeDecodeError):
+        return {}
+
+
+def _kept(root: Path) -> dict[str, Any]:
+    try:
+        mark, _, body = (root / FILE).read_text(encoding="utf-8").partition("\n")
+        if mark != _mark(body):
+            return {}
+        rows: dict[str, Any] = json.loads(body)
+    except (OSError, ValueError):
+        return {}
+    return rows
+
+
+def _keep(root: Path, rows: dict[str, tuple[Mark, Any]]) -> None:
+    body = json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
+    try:
+        (root / FILE).parent.mkdir(exist_ok=True)
+        atomic.write(root / FILE, f"{_mark(body)}\n{body}".encode())
+    except OSError:
+        return  # a folder that cannot be written to is searched all the same
+
+
+def _mark(body: str) -> str:
+    return f"outlines {FORMAT} {digest(body)}"
