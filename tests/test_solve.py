@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from passport.bench import program
+from passport.bench.combos import MOST, best_of_each_set
 from passport.bench.problem import Band, Group, Problem, Window, add_up, rung, solution_of
 from passport.bench.program import Program
-from passport.bench.search import MOST, best_of_each_set
 from passport.bench.solve import (
     CLOSE,
     additive,

@@ -124,13 +124,14 @@ class _Joint:
         """Every body within ``share`` tolerances of the target (None: within the worst miss); one option a group."""
         options = sum(p.size - 1 for p in programs)
         size, at = options + self._shared, 0
+        unit = 1.0 if share is not None else self._unit(programs)
         for program in programs:
             mine = slice(at, at + program.size - 1)
             for k, (values, begin, tolerance) in enumerate(self._measures(program)):
                 row = np.zeros(size)
-                row[mine] = values / tolerance
+                row[mine] = values / tolerance / unit
                 row[options + 2 * k], row[options + 2 * k + 1] = -1.0, 1.0
-                centre = -begin / tolerance
+                centre = -begin / tolerance / unit
                 if share is not None:
                     yield row, centre - share, centre + share
                     continue
@@ -143,6 +144,10 @@ class _Joint:
                 row[mine] = once[:-1]
                 yield row, low, high
             at += program.size - 1
+
+    def _unit(self, programs: Sequence[Program]) -> float:
+        """What the worst miss is a share of, in tolerances, for the solver's sake: about that of doing nothing."""
+        return max([1.0, *(abs(begin) / tolerance for p in programs for _, begin, tolerance in self._measures(p))])
 
     def _measures(self, program: Program) -> Iterator[tuple[Vector, float, float]]:
         """For each quantity: what each option adds, what the body begins with, and the tolerance; all from a base."""

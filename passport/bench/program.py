@@ -6,6 +6,7 @@ balance within its tolerance: |m₁ − B·m₀| ≤ tolerance·m₀. A last var
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -21,8 +22,11 @@ Row = tuple[Vector, float, float]
 SHY: Final = 1e-5
 """By how much the program's windows are narrower than the tolerances, as a share: its own feasibility limits."""
 
-_SECONDS: Final = 20.0
-"""After this time a search ends with the best that it found."""
+_OPTIONS: Final = {"mip_rel_gap": 0.0, "time_limit": 20.0}
+"""A search ends with a proof that nothing is better, or after so many seconds with the best that it found."""
+
+_SCALES: Final = (1.0, 10.0, 0.1, 100.0)
+"""Scales of the variables that need not be whole, tried in turn where the solver gives up."""
 
 _OFF: Final = 1000.0
 """What one thing taken off counts in places; no racquet has as many."""
@@ -97,18 +101,34 @@ class Program:
         return [row for rows in self.rows(share).values() for row in rows]
 
     def within_miss(self) -> list[Row]:
-        """Rows that keep every miss within the last variable."""
-        start, window = self.problem.start, self.problem.window
+        """Rows that keep every miss within the last variable, which is a share of `unit`."""
         rows: list[Row] = []
+        for values, centre in self._centred():
+            row, middle = values / self.unit, centre / self.unit
+            rows += [(row - self.miss, -np.inf, middle), (row + self.miss, middle, np.inf)]
+        return rows
+
+    @cached_property
+    def unit(self) -> float:
+        """The worst miss of doing nothing, in tolerances, or 1: it keeps the last variable between 0 and 1.
+
+        Without this scale the solver gives up on its own rounding where a target is far off.
+        """
+        return max([1.0, *(abs(centre) for _, centre in self._centred())])
+
+    def _centred(self) -> Iterator[tuple[Vector, float]]:
+        """For each wanted quantity what each option adds, and what is lacking, in tolerances."""
+        start, window = self.problem.start, self.problem.window
         for name, found in self.rows(0.0).items():
             if name == "balance" and window.balance:
                 unit = window.balance.tolerance * self.problem.reference
-                values = self.measure("balance") / unit
-                centre = -(start.m1 - window.balance.target * start.m0) / unit
+                yield self.measure("balance") / unit, -(start.m1 - window.balance.target * start.m0) / unit
             else:
-                values, centre, _ = found[0]
-            rows += [(values - self.miss, -np.inf, centre), (values + self.miss, centre, np.inf)]
-        return rows
+                yield found[0][0], found[0][1]
+
+    def miss_at_most(self, worst: float) -> Row:
+        """A row that keeps the worst miss at or below so many tolerances."""
+        return self.at_most(self.miss, worst / self.unit)
 
     def at_most(self, row: Vector, most: float) -> Row:
         """A row that keeps a sum at or below ``most``."""
@@ -144,8 +164,7 @@ class Program:
         return {name: column[:-1] for name, column in found.items()}
 
     def _highs(self, cost: Vector, whole: Vector, rows: Sequence[Row]) -> tuple[Vector | None, bool]:
-        high = np.append(np.ones(self.size - 1), np.inf)
-        return highs(cost, whole, [*rows, *self.once()], high)
+        return highs(cost, whole, [*rows, *self.once()], np.ones(self.size))
 
     def solution(self, found: Found) -> Solution:
         """The options that were taken, re-added exactly."""
@@ -164,20 +183,23 @@ class Program:
 def highs(cost: Vector, whole: Vector, rows: Sequence[Row], high: Vector) -> tuple[Vector | None, bool]:
     """The variables, from 0 to ``high``, at the least cost, and whether the search came to its end.
 
-    ``whole`` is 1 for variables that must be whole. None where no values meet the rows. Raises ``RuntimeError`` where
-    the solver gives up for another reason, which no input is known to bring about.
+    ``whole`` is 1 for variables that must be whole. None where no values meet the rows. Now and then the solver gives
+    up on its own rounding; another scale of the variables that need not be whole then helps. Raises ``RuntimeError``
+    where none does, which no input is known to bring about.
     """
     # here, because it takes a third of a second to load, which other commands need not wait for
     from scipy.optimize import Bounds, LinearConstraint, milp
 
     kept = rows or [(np.zeros(len(cost)), -1.0, 1.0)]
     matrix, low, top = (np.array(column) for column in zip(*kept, strict=True))
-    limits, bounds = LinearConstraint(matrix, low, top), Bounds(np.zeros(len(cost)), high)
-    for presolve in (True, False):
-        options = {"mip_rel_gap": 0.0, "time_limit": _SECONDS, "presolve": presolve}
-        result = milp(cost, integrality=whole, bounds=bounds, constraints=limits, options=options)
+    message = ""
+    for scale in _SCALES:
+        unit = np.where(whole > 0, 1.0, scale)
+        limits, bounds = LinearConstraint(matrix / unit, low, top), Bounds(np.zeros(len(cost)), high * unit)
+        result = milp(cost / unit, integrality=whole, bounds=bounds, constraints=limits, options=_OPTIONS)
         if result.x is not None:
-            return np.asarray(result.x), result.status == 0
+            return np.asarray(result.x) / unit, result.status == 0
         if result.status == 2:  # infeasible, and proven to be
             return None, True
-    raise RuntimeError(f"the solver ended without an answer: {result.message}")
+        message = result.message
+    raise RuntimeError(f"the solver ended without an answer: {message}")

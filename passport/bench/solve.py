@@ -10,9 +10,9 @@ from dataclasses import replace
 from itertools import combinations, product
 from typing import Final
 
+from passport.bench.combos import MOST, best_of_each_set
 from passport.bench.problem import LADDER, Problem, Solution, rung, solution_of
 from passport.bench.program import SHY, Program, Row
-from passport.bench.search import MOST, best_of_each_set
 from passport.physics.moments import Moments
 
 CLOSE: Final = 0.1
@@ -62,7 +62,7 @@ def nearest(problem: Problem) -> Solution:
             return solution_of(problem, found.picks)
     first = program.run(program.miss, program.within_miss())
     assert first is not None, "doing nothing is always possible"
-    misses = [*program.within_miss(), program.at_most(program.miss, first.least + CLOSE)]
+    misses = [*program.within_miss(), program.miss_at_most(first.least * program.unit + CLOSE)]
     return program.solution(program.run(program.count, misses) or first)
 
 
@@ -81,7 +81,7 @@ def least_miss(problem: Problem) -> float:
     program = Program(problem)
     found = program.relaxed(program.miss, program.within_miss())
     assert found is not None, "doing nothing is always possible"
-    return float(found[-1])
+    return float(found[-1]) * program.unit
 
 
 def reachable(problem: Problem) -> bool:
