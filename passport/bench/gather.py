@@ -119,7 +119,12 @@ class Gatherer:
         )  # fmt: skip
 
     def frame(self, name: str) -> FrameFacts:
-        """The facts of one frame, ``player/frame``."""
+        """The facts of one frame, ``player/frame``, with the life of its strings."""
+        player = self.content.players[name.partition("/")[0]].record
+        return with_life(self.recipe(name), self.book, player, self.workshop.restring)
+
+    def recipe(self, name: str) -> FrameFacts:
+        """The facts of one frame without the life of its strings, which takes the sums of a whole workshop."""
         frame = self.content.frames[name].record
         model = self.content.models[frame.model].record
         player = self.content.players[name.partition("/")[0]].record
@@ -130,7 +135,7 @@ class Gatherer:
         jobs = tuple(replace(j, stringing=beds.get(i)) for i, j in enumerate(jobs))
         shown = jobs if player.shows.history else ()
         bed = next((j.stringing for j in reversed(jobs) if j.stringing), None)
-        facts = FrameFacts(
+        return FrameFacts(
             name=name,
             number=frame.number,
             key=frame.key,
@@ -160,7 +165,6 @@ class Gatherer:
             successor=self._successor(frame),
             predecessor=self._predecessor(frame),
         )
-        return with_life(facts, self.book, player, self.workshop.restring)
 
     def players(self, frames: tuple[FrameFacts, ...]) -> Iterator[PlayerFacts]:
         """The pages of all players who have a key."""

@@ -37,10 +37,12 @@ def command(content: Path, frame: str) -> None:
     records, faults = load(content, _players(content, frame))
     entry = pick(records, frame)
     report([f for f in faults if f.place.file == entry.source.file])
-    facts = Gatherer(records).frame(entry.name)
+    facts = Gatherer(records).recipe(entry.name)
     console = Console(highlight=False)
+    if not console.is_terminal:
+        console = Console(highlight=False, width=140)
     for part in _parts(records, facts, entry.record):
-        console.print(part, width=None if console.is_terminal else 140)
+        console.print(part)
 
 
 def _players(content: Path, text: str) -> set[str] | None:
