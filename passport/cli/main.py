@@ -22,6 +22,7 @@ _COMMANDS = {
     "build": ("passport.cli.build", "Write the public site and the cards."),
     "find": ("passport.cli.find", "Find a frame by what you remember of it."),
     "show": ("passport.cli.show", "The whole recipe of a frame, as needed at the machine."),
+    "cards": ("passport.cli.cards", "Lay cards, tags and stickers on sheets for printing."),
     "due": ("passport.cli.due", "List who is due for restringing, with contact."),
     "what-if": ("passport.cli.whatif", "Compare a frame's recipe with another one."),
     "schema": ("passport.cli.schema", "Write JSON Schemas for editors."),
