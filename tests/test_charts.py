@@ -8,15 +8,20 @@ from datetime import date
 import pytest
 
 from passport.render.charts import (
+    BedLine,
     ChartWords,
     EqualFrame,
     EqualQuantity,
     HistoryPoint,
+    LifePoint,
+    Mark,
     SwingTarget,
     TargetRow,
+    beds_chart,
     card_chart,
     equality_chart,
     history_chart,
+    life_chart,
     target_chart,
 )
 from passport.render.palette import CSS_PAINT, LIGHT, PRINT_PAINT
@@ -38,11 +43,28 @@ QUANTITIES = (
     EqualQuantity("Swingweight", 164, 1.5, "", "162.5", "165.5"),
 )
 
+READINGS = (LifePoint(0.01, 1.0, "600 Hz"), LifePoint(1.0, 0.91, "572 Hz"), LifePoint(30.0, 0.84, "550 Hz"))
+BEDS = tuple(
+    BedLine(f"String {i % 5}", lambda days: 1 - days / 300, 10.0 + i, ((0.01, 1.0), (10.0 + i, 0.95)), i == 11)
+    for i in range(12)
+)
+
 CHARTS: dict[str, Callable[..., str]] = {
     "target": lambda **o: target_chart(ROWS, **o),
     "history": lambda **o: history_chart(JOBS, target=SwingTarget(164, 1.5), **o),
     "equality": lambda **o: equality_chart(FRAMES, QUANTITIES, **o),
     "card": lambda **o: card_chart(ROWS, **o),
+    "life": lambda **o: life_chart(
+        lambda days: (1 - days / 200, 0.98 - days / 200, 1.02 - days / 200),
+        READINGS,
+        days=60.0,
+        strung="2026-01-05",
+        ticks=(Mark(0, "5 Jan"), Mark(27, "Feb"), Mark(55, "Mar")),
+        due=Mark(48.0, "22 Feb"),
+        limit=0.8,
+        **o,
+    ),
+    "beds": lambda **o: beds_chart(BEDS, **o),
 }
 every_chart = pytest.mark.parametrize("make", CHARTS.values(), ids=CHARTS.keys())
 
@@ -119,8 +141,15 @@ def test_words_come_from_the_caller(make: Callable[..., str]) -> None:
         target_desc_missing="{name}: nicht gemessen, Soll {target}.", history_title="Verlauf",
         history_tension="Zugkraft", history_swingweight="Schwung", history_desc_tension="{date}: {mains}/{crosses}.",
         history_desc_swingweight="{date}: {swingweight}.", mains="längs", crosses="quer", both="beide",
-        equality_title="Vergleich", equality_desc="{name}: {values} ({spread}).",
+        equality_title="Vergleich", equality_desc="{name}: {values} ({spread}).", life_title="Leben",
+        life_left="Rest", life_due="neu bis {date}", life_limit="Grenze", life_desc_point="{reading}: {left}.",
+        life_desc_due="{date}: {left}, {low} bis {high}.", today="heute", now="jetzt", beds_title="Alle",
+        beds_left="Rest je Satz", beds_days="Tage", beds_one="{string}, einmal", beds_many="{string}, {count} Mal",
+        beds_desc="{beds}: {left} nach {days}.",
     )  # fmt: skip
-    shown = make(key="k", paint=CSS_PAINT, words=german)
-    for english in ("inside", "outside", "undecided", "measured", "target", "tension", "mains", "crosses", "frames"):
+    shown = " ".join(ET.fromstring(make(key="k", paint=CSS_PAINT, words=german)).itertext())
+    for english in (
+        "inside", "outside", "undecided", "measured", "target", "tension", "mains", "crosses", "frames", "fresh",
+        "restring", "limit", "today", "now", "beds", "days",
+    ):  # fmt: skip
         assert not re.search(rf"\b{english}\b", shown)

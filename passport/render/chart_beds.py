@@ -85,8 +85,7 @@ def _key(
         ink, dash = looks[string]
         canvas.line([(0, y), (24, y)], ink, 2, dash=dash)
         _mark(canvas, 12, y, ink)
-        count = sum(bed.string == string for bed in beds)
-        label = (words.beds_one if count == 1 else words.beds_many).format(string=string, count=count)
+        label = _label(string, beds, words)
         canvas.text(31, y + 4.5, label, size=13, fill=ink)
 
 
@@ -128,4 +127,10 @@ def _sentence(string: str, beds: Sequence[BedLine], words: ChartWords) -> str:
     shares = [percent(share) for share in (min(s for _, s in lasts), max(s for _, s in lasts))]
     ages = [f"{days:.0f}" for days in (min(d for d, _ in lasts), max(d for d, _ in lasts))]
     left, days = ("–".join(dict.fromkeys(ends)) for ends in (shares, ages))
-    return words.beds_desc.format(string=string, count=len(lasts), left=left, days=days)
+    return words.beds_desc.format(beds=_label(string, beds, words), left=left, days=days)
+
+
+def _label(string: str, beds: Sequence[BedLine], words: ChartWords) -> str:
+    """A string with how many beds it had."""
+    count = sum(bed.string == string for bed in beds)
+    return (words.beds_one if count == 1 else words.beds_many).format(string=string, count=count)

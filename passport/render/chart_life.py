@@ -121,9 +121,9 @@ def sample(days: float, count: int = _SAMPLES) -> list[float]:
 
 
 def share_range(shares: Sequence[float]) -> tuple[float, float]:
-    """The least and greatest share on the axis, in whole tenths: at least from seven tenths to one."""
+    """The ends of the axis: the least share in whole tenths and the greatest, at least from seven tenths to one."""
     low = math.floor(min([0.7, *shares]) * 10 + 1e-9) / 10
-    return max(0.0, low), max(1.0, math.ceil(max(shares) * 50 - 0.5) / 50)
+    return max(0.0, low), max(1.0, *shares)
 
 
 def share_axis(canvas: Canvas, panel: Panel) -> None:

@@ -57,7 +57,7 @@ class ChartWords:
     beds_days: str = N_("days after stringing")
     beds_one: str = N_("{string}, one bed")
     beds_many: str = N_("{string}, {count} beds")
-    beds_desc: str = N_("{string}, {count} beds: {left} left when last read, {days} days after stringing.")
+    beds_desc: str = N_("{beds}: {left} left when last read, {days} days after stringing.")
 
 
 def chart_words(f: Formats) -> ChartWords:
