@@ -65,9 +65,9 @@ def _table(entries: Sequence[DueEntry], now: date) -> Table:
         due = (e.due.day.isoformat(), _distance(e.due.day, now)) if e.due else ("–",)
         frame = (e.number or e.frame, e.label, f"strung {e.strung.isoformat()}")
         player = filter(None, (e.full_name, e.contact.phone, e.contact.email))
-        why = (_why(e.due.first) if e.due else "nothing noted", f"{100 * e.left.value:.0f} % left")
+        because = (why(e.due.first) if e.due else "nothing noted", f"{100 * e.left.value:.0f} % left")
         style = "bold" if e.due and e.due.day <= now else ""
-        table.add_row(*("\n".join(lines) for lines in (due, frame, player, why)), style=style)
+        table.add_row(*("\n".join(lines) for lines in (due, frame, player, because)), style=style)
         table.add_row()
     return table
 
@@ -77,7 +77,7 @@ def _distance(day: date, now: date) -> str:
     return "today" if days == 0 else f"in {days} d" if days > 0 else f"{-days} d ago"
 
 
-def _why(reason: DueReason) -> str:
+def why(reason: DueReason) -> str:
     """A reason in words."""
     match reason.kind:
         case "plays":
@@ -103,7 +103,7 @@ def _data(entry: DueEntry, now: date) -> dict[str, Any]:
         "strung": entry.strung.isoformat(),
         "due": entry.due.day.isoformat() if entry.due else None,
         "days": (entry.due.day - now).days if entry.due else None,
-        "reasons": [{"kind": r.kind, "day": r.day.isoformat(), "why": _why(r)} for r in reasons],
+        "reasons": [{"kind": r.kind, "day": r.day.isoformat(), "why": why(r)} for r in reasons],
         "left_percent": round(100 * entry.left.value, 1),
         "left_percent_band": [round(100 * entry.left.low, 1), round(100 * entry.left.high, 1)],
     }
