@@ -21,7 +21,7 @@ def restring_reminder(frame: FrameFacts, shop: ShopFacts) -> bytes:
     return reminder(
         uid=f"{frame.key.lower()}-restring@{host}",
         day=frame.due,
-        stamp=frame.stringing.date,
+        stamp=frame.updated or frame.stringing.date,  # a later reading may have moved the day
         summary=_("Restring %(label)s (%(number)s)") % {"label": frame.label, "number": frame.number},
         description=f"{said} {shop.phone} {shop.email}".strip(),
         url=f"{shop.address}/{frame.key}/",
