@@ -5,13 +5,14 @@ import subprocess
 import pytest
 import smallshop
 from commandline import full_disk, passport, refused, tree
+from PIL import Image
 
 from passport.publish import ledger
 from passport.publish.erase import ASIDE
 from passport.records import numbers
 from passport.records.load import load
 
-PHOTO = b"\xff\xd8 not a real photo"
+PHOTO = b"SECRET-PHOTO"
 TELLING = (
     b"SECRET-FULL-NAME", b"secret-mail", b"SECRET-PHONE", b"SECRET-ADDRESS", b"TL-1", b"TL-TORN", b"Said to the player",
 )  # fmt: skip
@@ -22,12 +23,11 @@ ADA = [smallshop.KEYS[name] for name in ("ada", "main", "twin", "torn", "fresh",
 def content(tmp_path, monkeypatch):
     """The small workshop with a built site, a photo and files on the bench, in a folder that one stands in."""
     monkeypatch.chdir(tmp_path)
-    smallshop.write(tmp_path / "content")
-    assert passport("build", "content", "--out", "site", "--no-cards").exit_code == 0
     main = smallshop.FILES["players/ada/main.yaml"] + "photo: ada.jpg\nphoto_alt: Ada's\n"
-    (tmp_path / "content/players/ada/main.yaml").write_text(main, encoding="utf-8")
+    smallshop.write(tmp_path / "content", {"players/ada/main.yaml": main})
     (tmp_path / "content/photos").mkdir()
-    (tmp_path / "content/photos/ada.jpg").write_bytes(PHOTO)
+    Image.effect_noise((60, 40), 50).convert("RGB").save(tmp_path / "content/photos/ada.jpg", comment=PHOTO)
+    assert passport("build", "content", "--out", "site", "--no-cards").exit_code == 0
     bench = tmp_path / "bench"
     bench.mkdir()
     for name in ("main", "only"):
