@@ -202,7 +202,10 @@ class Setup(Record):
 
 
 class Frame(Record):
-    """One frame of one player. ``build`` lists the parts it had on when it first came in; jobs change them."""
+    """One frame of one player. ``build`` lists the parts it had on when it first came in; jobs change them.
+
+    ``rack`` says what is wanted of a frame that waits at the bench; recording a job takes it off.
+    """
 
     number: Public[Number] = ""
     key: Public[Key] = ""
@@ -219,6 +222,7 @@ class Frame(Record):
     setup: Public[Setup] = Setup()
     build: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
     jobs: Public[tuple[Job, ...]] = ()
+    rack: Private[Text] = ""
     private_note: Private[Text] = ""
 
 

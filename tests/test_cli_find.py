@@ -1,0 +1,57 @@
+"""``passport find`` and ``passport show``."""
+
+import json
+
+import pytest
+from commandline import passport
+
+
+def test_a_typo_finds_the_player(demo_content):
+    """A word with a typo finds, and the number is printed."""
+    result = passport("find", str(demo_content.root), "junper", "petrol")
+    assert result.exit_code == 0
+    assert "1042-9" in result.stdout
+
+
+def test_what_was_found_as_data(demo_content):
+    """``--json`` gives the same as data."""
+    rows = json.loads(passport("find", str(demo_content.root), "1042-9", "--json").stdout)
+    assert [(r["number"], r["frame"], r["label"]) for r in rows] == [("1042-9", "askwell/i", "I")]
+
+
+def test_nothing_found_is_exit_code_1(demo_content):
+    """Nothing found says so, with code 1."""
+    result = passport("find", str(demo_content.root), "zzzzzzz")
+    assert result.exit_code == 1
+    assert "Nothing fits" in result.stderr
+
+
+@pytest.mark.parametrize("name", ["find", "show"])
+def test_a_folder_without_a_workshop_is_wrong_usage(name, tmp_path):
+    """A folder that is not a content folder ends with code 2."""
+    assert passport(name, str(tmp_path), "x").exit_code == 2
+
+
+def test_the_recipe_has_both_units_and_the_cautions(demo_content):
+    """24.5 kg are 54.0 lb (0.45359237 kg a pound); the maker's limit and the cautions stand below."""
+    text = passport("show", str(demo_content.root), "quintaval/dos").stdout
+    for part in (
+        "24.5 kg (54.0 lb)",
+        "2 pieces, 4 knots",
+        "Tungsten tape",
+        "The maker allows at most",
+        "cracked frame",
+    ):
+        assert part in text
+
+
+def test_a_broken_frame_says_so(demo_content):
+    """The recipe of a broken frame says not to string it."""
+    assert "do not string" in passport("show", str(demo_content.root), "0871-6").stdout
+
+
+def test_an_unknown_frame_gets_a_hint(demo_content):
+    """A wrong number is named with the reason."""
+    result = passport("show", str(demo_content.root), "1042-8")
+    assert result.exit_code == 1
+    assert "typo" in result.stderr

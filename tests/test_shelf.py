@@ -1,0 +1,70 @@
+"""The outlines kept beside the content."""
+
+import os
+import shutil
+
+import pytest
+
+from passport.publish import shelf
+
+
+@pytest.fixture
+def content(demo_content, tmp_path):
+    """A copy of the demo that may be changed."""
+    target = tmp_path / "content"
+    shutil.copytree(demo_content.root, target, ignore=shutil.ignore_patterns(".passport-cache"))
+    return target
+
+
+def test_all_frames_of_the_demo_are_on_the_shelf(demo_content, content):
+    """Each record that loads has an outline with the same number, label and serial."""
+    frames = {f.name: f for f in shelf.frames(content)}
+    assert frames.keys() == demo_content.frames.keys()
+    for name, entry in demo_content.frames.items():
+        record = entry.record
+        assert (frames[name].number, frames[name].label, frames[name].serial) == (
+            record.number,
+            record.label,
+            record.serial,
+        )
+
+
+def test_only_what_changed_is_read_again(content, monkeypatch):
+    """A second look reads nothing, a changed record alone is read."""
+    shelf.frames(content)
+    read = []
+    outline = shelf._outline
+    monkeypatch.setattr(shelf, "_outline", lambda path, name: read.append(name) or outline(path, name))
+    shelf.frames(content)
+    assert read == []
+    path = content / "players/askwell/i.yaml"
+    path.write_text(path.read_text().replace("label: I", "label: Quill"))
+    found = {f.name: f for f in shelf.frames(content)}
+    assert read == ["askwell/i.yaml"]
+    assert found["askwell/i"].label == "Quill"
+
+
+def test_a_removed_record_is_found_no_more(content):
+    """What is gone from the folder is gone from the shelf."""
+    shelf.frames(content)
+    (content / "players/askwell/i.yaml").unlink()
+    assert "askwell/i" not in {f.name for f in shelf.frames(content)}
+
+
+@pytest.mark.parametrize("harm", [b"", b"nonsense", b"outlines 1 0000\n{}"])
+def test_a_damaged_file_is_not_trusted(content, harm):
+    """A kept file that is damaged is read anew."""
+    good = shelf.frames(content)
+    (content / shelf.FILE).write_bytes(harm)
+    assert shelf.frames(content) == good
+
+
+@pytest.mark.skipif(os.name == "nt", reason="permissions work otherwise there")
+def test_a_folder_that_cannot_be_written_to_is_searched_all_the_same(content, monkeypatch):
+    """Where nothing can be kept, the frames are found nevertheless."""
+
+    def refuse(*_):
+        raise PermissionError
+
+    monkeypatch.setattr(shelf.atomic, "write", refuse)
+    assert shelf.frames(content)
