@@ -10,10 +10,10 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 
 from passport.bench.facts import SiteFacts
 from passport.bench.gather import site_facts
-from passport.cli.addresses import closed_addresses
+from passport.cli.addresses import closed_addresses, write_down
 from passport.cli.common import FOLDER, sound
 from passport.publish.site import Built, Card, build
-from passport.publish.swap import NotOurs
+from passport.publish.swap import NotOurs, refuse_foreign
 
 
 @click.command(name="build", epilog="Example: passport build content_demo --out site")
@@ -27,10 +27,12 @@ def command(content: Path, out: Path, no_cards: bool, from_disk: bool) -> None:
     The new site is made beside the old one and takes its place when it is whole.
     """
     records = sound(content)
-    closed = closed_addresses(records)
+    closed = closed_addresses(records, out)
     card, problem = (None, "") if no_cards else _card_maker()
     start = time.monotonic()
     try:
+        refuse_foreign(out)
+        write_down(records)
         built = _run(site_facts(records), out, card, "index.html" if from_disk else "", closed)
     except NotOurs as error:
         do = "Name another folder with --out, or empty this one yourself."

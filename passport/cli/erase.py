@@ -33,22 +33,24 @@ def command(content: Path, who: str, site: Path | None, yes: bool) -> None:
     its address alone. It says at the end what remains in backups, version control and elsewhere, and how to clear it.
     """
     base = base_of(content)
-    site = _own(site)
+    site = own_site(site)
     player = _player(base.records, who)
     found = erase.traces(content, player) if player else None
     if found is None:
-        _close_one(base, who, site, yes=yes)
+        if not close_one(base, who, site, yes=yes):
+            near = closest(who, [*base.records.players, *(e.record.name for e in base.records.players.values())])
+            raise click.ClickException(f"There is no player '{who}'. {near or 'Name the folder in players/.'}")
         return
     _agree(_plan(base.records, found, site), "Erase all of this? It cannot be undone.", yes=yes)
     with held(content, "passport erase"), writing(f"'{content}'"):
         _close(base, [Line(CLOSED, key, kind, number) for key, kind, number in found.keys])
         erase.set_aside(found)
-        erase.remove(found, site, bench_folder(content), _closed_page(base.records))
+        erase.remove(found, site, bench_folder(content), closed_page(base.records))
     click.echo(f"Erased: '{found.player}'. {len(found.keys)} addresses now say only that they are closed.")
     _remains(found, site)
 
 
-def _own(site: Path | None) -> Path | None:
+def own_site(site: Path | None) -> Path | None:
     """The site to erase from. Ends the command where one was named that this program did not make."""
     if site is None:
         return Path("site") if (Path("site") / MARK).is_file() else None
@@ -103,25 +105,25 @@ def _close(base: Base, lines: Sequence[Line]) -> None:
     ledger.append(base.records.root, fresh, today())
 
 
-def _close_one(base: Base, who: str, site: Path | None, *, yes: bool) -> None:
-    """Close an address whose record is gone."""
+def close_one(base: Base, who: str, site: Path | None, *, yes: bool) -> bool:
+    """Close an address whose record is gone, named by its passport number or key; False where it is no such address."""
     dropped = base.ledger().dropped(base.records)
     number = numbers.normalise(who)
     line = next((line for line in dropped if who == line.key or number == line.number), None)
     if line is None:
-        near = closest(who, [*base.records.players, *(e.record.name for e in base.records.players.values())])
-        raise click.ClickException(f"There is no player '{who}'. {near or 'Name the folder in players/.'}")
+        return False
     _agree(f"The address of {line.number or line.key} has no record; it is closed for good.", "Close it?", yes=yes)
     root = base.records.root
     with held(root, "passport erase"), writing(f"'{root}'"):
         _close(base, [Line(CLOSED, line.key, line.kind, line.number)])
         if site:
-            erase.close_page(site, line.key, _closed_page(base.records))
+            erase.close_page(site, line.key, closed_page(base.records))
     click.echo(f"Closed. Next: passport build {root} --out {site or 'site'}")
+    return True
 
 
-def _closed_page(records: Content) -> Callable[[], bytes]:
-    """Makes the page of a closed address."""
+def closed_page(records: Content) -> Callable[[], bytes]:
+    """What makes the page of a closed address, when it is wanted."""
 
     def page() -> bytes:
         from passport.render import assets  # drawing and charts come with the pages

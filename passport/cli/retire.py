@@ -1,9 +1,12 @@
 """``passport retire``: a frame goes out of play for good."""
 
+from functools import partial
 from pathlib import Path
 
 import click
 
+from passport.cli.change import Base
+from passport.cli.erase import close_one, own_site
 from passport.cli.state import Turn, arguments, turn
 from passport.records.frame import Frame
 from passport.records.load import Entry
@@ -14,9 +17,14 @@ from passport.records.load import Entry
 def command(content: Path, frame: str, yes: bool) -> None:
     """Take a frame out of play for good: its page then says only that it is retired.
 
-    Its record and its address stay: whoever scans the card is told, and finds the workshop.
+    Its record and its address stay: whoever scans the card is told, and finds the workshop. The number or key of a
+    passport whose record is gone closes its address, which then says so.
     """
-    turn(content, frame, "passport retire", _retired, yes=yes)
+    turn(content, frame, "passport retire", _retired, yes=yes, otherwise=partial(_close, who=frame, yes=yes))
+
+
+def _close(base: Base, who: str, *, yes: bool) -> bool:
+    return close_one(base, who, own_site(None), yes=yes)
 
 
 def _retired(entry: Entry[Frame]) -> Turn:

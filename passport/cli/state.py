@@ -8,7 +8,7 @@ import click
 
 from passport.cli.change import Base, Change, Options, base_of, carry_out
 from passport.cli.common import FOLDER
-from passport.cli.pick import pick
+from passport.cli.pick import matching, pick
 from passport.records.edit import with_value, without
 from passport.records.frame import Frame, Status
 from passport.records.load import Entry
@@ -30,9 +30,22 @@ def arguments(command: Callable[..., None]) -> Callable[..., None]:
     return click.argument("content", type=FOLDER)(command)
 
 
-def turn(content: Path, frame: str, work: str, plan: Plan, *, yes: bool) -> None:
-    """Change a frame's status as ``plan`` has it; asks first, and says what comes next."""
+def turn(
+    content: Path,
+    frame: str,
+    work: str,
+    plan: Plan,
+    *,
+    yes: bool,
+    otherwise: Callable[[Base], bool] | None = None,
+) -> None:
+    """Change a frame's status as ``plan`` has it; asks first, and says what comes next.
+
+    Where no record is meant, ``otherwise`` may do something else, and says whether it did.
+    """
     base = base_of(content)
+    if otherwise and not matching(base.records, frame) and otherwise(base):
+        return
     entry = pick(base.records, frame)
     wanted = plan(entry)
     called = f"{entry.record.number or entry.name} {entry.record.label}"

@@ -70,6 +70,22 @@ class Ledger:
         return {line.key: line for line in self.lines if line.event == CLOSED}
 
     @cached_property
+    def addresses(self) -> Mapping[str, str]:
+        """The web address that each key was last given out under, where that is known; closed ones are left out."""
+        told = {line.key: line.address for line in self.lines if line.address}
+        return {key: address for key, address in told.items() if key not in self.closed}
+
+    @property
+    def sound(self) -> bool:
+        """Whether every line is there and can be trusted."""
+        return not self.damaged and not self.lost
+
+    def moved(self, address: str) -> tuple[Line, ...]:
+        """The passports whose cards lead to another web address than this one, as they were first given out."""
+        others = (key for key, given in self.addresses.items() if given != address)
+        return tuple(line for key in others if (line := self.issued.get(key)) and line.kind == "frame")
+
+    @cached_property
     def highest(self) -> int:
         """The highest running number of any passport that was ever issued, 0 where there is none."""
         sound = (line.number for line in self.lines if line.number and not numbers.problem(line.number))
