@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 from overlay import THIRD, TODAY, checked, laid, rules, third, underlined
+from PIL import Image
 
 from passport.records import checks
 from passport.records.load import load
@@ -61,7 +62,10 @@ def test_a_name_that_could_not_be_read_is_no_second_fault(tmp_path: Path) -> Non
 
 def test_a_photo_needs_its_file_and_its_text(tmp_path: Path) -> None:
     """A photo that is there and described has no fault."""
-    files = {THIRD: "model: larch-98\nlabel: Third\nphoto: third.jpg\nphoto_alt: The third\n", "photos/third.jpg": "x"}
+    files = {THIRD: "model: larch-98\nlabel: Third\nphoto: third.jpg\nphoto_alt: The third\n"}
+    photos = tmp_path / "content/photos"
+    photos.mkdir(parents=True)
+    Image.new("RGB", (8, 6)).save(photos / "third.jpg")
     assert checked(tmp_path, files)[1] == []
 
 

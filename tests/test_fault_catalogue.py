@@ -32,6 +32,7 @@ RULES = frozenset(
         "bad-key",
         "bad-name",
         "bad-number",
+        "bad-photo",
         "bad-value",
         "build-over-gain",
         "check-against",

@@ -19,7 +19,11 @@ Verdict = Literal["inside", "outside", "undecided", "open"]
 
 @dataclass(frozen=True, slots=True)
 class ShopFacts:
-    """The workshop as pages and cards show it."""
+    """The workshop as pages and cards show it.
+
+    ``logo`` and ``fonts`` (text, strong, display) are names of the shop's own files; ``footer``, ``on_passports`` and
+    ``on_lost`` are its words under every page, on each passport and on the page of a lost racquet.
+    """
 
     name: str
     tagline: str
@@ -32,6 +36,11 @@ class ShopFacts:
     since: str
     accent: str = ""
     second: str = ""
+    logo: str = ""
+    fonts: tuple[str, str, str] = ("", "", "")
+    footer: str = ""
+    on_passports: str = ""
+    on_lost: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +177,18 @@ class JobFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class PhotoFacts:
+    """A photo of a frame: its file in the photos folder, what it shows in words, its size in pixels as it is seen
+    upright, and a mark that changes when the file does."""
+
+    name: str
+    alt: str
+    width: int
+    height: int
+    mark: str
+
+
+@dataclass(frozen=True, slots=True)
 class Successor:
     """The passport that took over."""
 
@@ -217,6 +238,7 @@ class FrameFacts:
     life: BedLife | None = None
     past: tuple[BedLife, ...] = ()
     hold: HoldFacts | None = None
+    photo: PhotoFacts | None = None
 
     def spec(self, quantity: QuantityName) -> SpecFacts:
         """One of the four quantities."""

@@ -15,6 +15,7 @@ from passport.bench.facts import (
     JobFacts,
     PageFacts,
     PartFacts,
+    PhotoFacts,
     PlayerFacts,
     RepairFacts,
     ShopFacts,
@@ -112,10 +113,11 @@ class Gatherer:
     def shop(self) -> ShopFacts:
         """The workshop as it is shown."""
         w = self.workshop
-        c = w.contact
+        c, look, said = w.contact, w.look, w.look.texts
+        look_texts = (said.footer, said.passport, said.lost)
         return ShopFacts(
-            w.name, w.tagline, w.address, w.language, c.email, c.phone, c.visit, c.hours, w.since, w.look.accent,
-            w.look.second,
+            w.name, w.tagline, w.address, w.language, c.email, c.phone, c.visit, c.hours, w.since, look.accent, look.second,
+            look.logo, (look.fonts.text, look.fonts.strong, look.fonts.display), *look_texts,
         )  # fmt: skip
 
     def frame(self, name: str) -> FrameFacts:
@@ -164,6 +166,7 @@ class Gatherer:
             plays_a_week=player.plays_a_week,
             successor=self._successor(frame),
             predecessor=self._predecessor(frame),
+            photo=self._photo(frame) if player.shows.photos else None,
         )
 
     def players(self, frames: tuple[FrameFacts, ...]) -> Iterator[PlayerFacts]:
@@ -262,6 +265,10 @@ class Gatherer:
             count=strip_count(fitted),
             since=since,
         )
+
+    def _photo(self, frame: Frame) -> PhotoFacts | None:
+        found = self.content.photos.get(frame.photo)
+        return PhotoFacts(frame.photo, frame.photo_alt, found.width, found.height, found.mark) if found else None
 
     def _successor(self, frame: Frame) -> Successor | None:
         other = self.content.by_number(frame.replaced_by) if frame.replaced_by else None

@@ -13,6 +13,7 @@ from passport.bench import checks as bench_checks
 from passport.records import checks
 from passport.records.faults import Fault, has_errors
 from passport.records.load import Content, load
+from passport.render import assets
 
 FOLDER = click.Path(path_type=Path)
 
@@ -35,6 +36,7 @@ def read(folder: Path) -> tuple[Content, list[Fault]]:
     """Read a content folder and run all checks; returns what could be read and every fault."""
     if not folder.exists():
         raise click.UsageError(f"There is no folder '{folder}'. Name the folder that holds workshop.yaml.")
+    assets.use(folder)
     content, faults = load(folder)
     if content.workshop is None and any(f.rule == "no-workshop" for f in faults):
         return content, faults

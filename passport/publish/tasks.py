@@ -11,22 +11,23 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 from urllib.parse import urlparse
 
-from passport.bench.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
+from passport.bench.facts import FrameFacts, PageFacts, PhotoFacts, PlayerFacts, ShopFacts
 from passport.bench.wire import packed, unpacked
 from passport.publish.digest import digest
 from passport.render import assets
 from passport.render.files import File
+from passport.render.look import own_logo, stylesheet
 
 if TYPE_CHECKING:
     from passport.render.pages import Pages
 
 Kind = Literal[
-    "home", "missing", "robots", "care", "style", "asset", "closed", "player", "frame", "data", "card", "reminder"
-]
+    "home", "missing", "robots", "care", "style", "logo", "asset", "closed", "player", "frame", "data", "card",
+    "reminder", "photo", "photo-jpeg",
+]  # fmt: skip
 Card = Callable[[FrameFacts, ShopFacts], bytes]
-STYLES = ("fonts-web.css", "tokens.css", "drawing.css", "pages.css")
-HERE: frozenset[Kind] = frozenset({"robots", "style", "asset"})
-"""Kinds that are only copied or put together: not worth handing to anybody."""
+HERE: frozenset[Kind] = frozenset({"robots", "style", "logo", "asset", "photo", "photo-jpeg"})
+"""Kinds that are only copied or put together, or made from files that only this computer has."""
 _CLOSED = ("lost", "retired")
 
 
@@ -88,9 +89,9 @@ class Shop:
     def context(self, kind: Kind) -> Context:
         """What a kind of task shows of the workshop."""
         match kind:
-            case "robots" | "style" | "asset" | "data":
+            case "robots" | "asset" | "data" | "photo" | "photo-jpeg":
                 return Context()
-            case "card" | "reminder":
+            case "card" | "reminder" | "style" | "logo":
                 return Context(self.facts)
             case "home" | "care":
                 return Context(self.facts, self.pages, self.index)
@@ -113,6 +114,8 @@ def shop_tasks(shop: Shop, closed: Sequence[str], names: Sequence[str]) -> Itera
     """The tasks that are neither a player's nor a frame's; ``names`` are the files of the templates folder."""
     said = "the workshop's pages"
     yield from (_task(kind, "", said, shop) for kind in ("home", "missing", "robots", "style"))
+    if shop.facts.logo:
+        yield _task("logo", shop.facts.logo, said, shop)
     yield from (_task("care", page.slug, said, shop) for page in shop.pages if page.slug != "home")
     public = (n for n in names if n.startswith("assets/") or (n.startswith("fonts/") and n.endswith(".woff2")))
     yield from (_task("asset", name, said, shop) for name in public)
@@ -129,17 +132,25 @@ def frame_tasks(frame: FrameFacts, shop: Shop) -> Iterator[Task]:
     facts, said = packed(frame), f"passport {frame.number}"
     for kind in ("frame", *kinds_of(frame, cards=shop.cards)):
         yield _task(kind, frame.key, said, shop, facts)
+    if frame.photo and not _closed(frame):
+        for kind in _PHOTOS:
+            yield _task(kind, frame.key, f"the photo of {frame.number}", shop, packed(frame.photo))
 
 
 def kinds_of(frame: FrameFacts, *, cards: bool) -> Iterator[Kind]:
     """What there is of a frame beside its page."""
-    if frame.status in _CLOSED or frame.successor:
+    if _closed(frame):
         return
     yield "data"
     if cards:
         yield "card"
     if frame.due and frame.stringing and frame.status == "active":
         yield "reminder"
+
+
+def _closed(frame: FrameFacts) -> bool:
+    """Whether the page of a frame says only that."""
+    return frame.status in _CLOSED or frame.successor is not None
 
 
 def _task(kind: Kind, key: str, said: str, shop: Shop, facts: bytes = b"") -> Task:
@@ -170,17 +181,29 @@ def made(task: Task, card: Card | None = None) -> File:
 def _file(task: Task, card: Card | None) -> File:
     context = _context(task.context)
     match task.kind:
-        case "robots":
-            # Passports are kept out of search engines by their own noindex, which a crawler must be able to read.
-            return File("robots.txt", b"User-agent: *\nAllow: /\n")
-        case "style":
-            return File("assets/style.css", b"\n".join(assets.find(f"style/{name}").read_bytes() for name in STYLES))
-        case "asset":
-            return File(task.key, assets.find(task.key).read_bytes())
+        case "robots" | "style" | "logo" | "asset" | "photo" | "photo-jpeg":
+            return _copied(task, context)
         case "home" | "missing" | "care" | "closed" | "player":
             return _page(task, context)
         case _:
             return _frame_file(task, _frame(task.facts), context, card)
+
+
+def _copied(task: Task, context: Context) -> File:
+    match task.kind:
+        case "robots":
+            # Passports are kept out of search engines by their own noindex, which a crawler must be able to read.
+            return File("robots.txt", b"User-agent: *\nAllow: /\n")
+        case "style":
+            return File("assets/style.css", stylesheet(_shop(context)))
+        case "logo":
+            found = own_logo(_shop(context))
+            assert found, "a workshop without a logo has no such task"
+            return File(f"assets/{found.name}", found.data)
+        case "asset":
+            return File(task.key, assets.find(task.key).read_bytes())
+        case _:
+            return _photo(task)
 
 
 def _page(task: Task, context: Context) -> File:
@@ -214,6 +237,16 @@ def _frame_file(task: Task, frame: FrameFacts, context: Context, card: Card | No
     return File(f"{frame.key}/{name}", data)
 
 
+def _photo(task: Task) -> File:
+    from passport.render.photos import prepared
+
+    content, facts = assets.own().content, unpacked(PhotoFacts, task.facts)
+    assert content, "photos lie in the content folder, which whoever builds has named"
+    made = prepared((content / "photos" / facts.name).read_bytes())
+    return File(f"{task.key}/{_PHOTOS[task.kind]}", made.webp if task.kind == "photo" else made.jpeg)
+
+
+_PHOTOS: Mapping[Kind, str] = {"photo": "photo.webp", "photo-jpeg": "photo.jpg"}
 _NAMES: Mapping[Kind, str] = {"data": "setup-{}.json", "card": "card-{}.pdf", "reminder": "restring-{}.ics"}
 _LINKS: Mapping[Kind, str] = {"data": "setup", "card": "card", "reminder": "reminder"}
 

@@ -16,6 +16,7 @@ from passport.records.catalogue import FrameModel, Part, StringType
 from passport.records.explain import empties, faults_of
 from passport.records.faults import Fault, Place, Severity
 from passport.records.frame import Blank, Frame
+from passport.records.photofile import PhotoFile, photo_file
 from passport.records.player import Player
 from passport.records.workshop import Workshop
 
@@ -58,6 +59,8 @@ class Content:
     frames: dict[str, Entry[Frame]] = field(default_factory=dict)
     blanks: dict[str, Entry[Blank]] = field(default_factory=dict)
     pages: dict[str, MarkdownPage] = field(default_factory=dict)
+    photos: dict[str, PhotoFile] = field(default_factory=dict)
+    """The photos that frames name, by file name, as far as they can be shown."""
     unread: set[str] = field(default_factory=set)
     """What exists but could not be read, so that references to it are not faults as well: ``string <name>``,
     ``model <name>``, ``part <name>``, ``player <name>``, ``frame <player>/<frame>``, ``blank <name>``; a frame's
@@ -93,6 +96,7 @@ def load(root: Path, only: Collection[str] | None = None) -> tuple[Content, list
     content.models = reader.mapping(root / "catalogue/frames.yaml", FrameModel, "model")
     content.parts = reader.mapping(root / "catalogue/parts.yaml", Part, "part")
     _load_players(content, reader, only)
+    _load_photos(content)
     for path in reader.files(root / "blanks", "*.yaml"):
         _keep(content.blanks, reader.one(path, Blank, f"blank {path.stem}"))
     for path in reader.files(root / "pages", "*.md"):
@@ -109,6 +113,13 @@ def _load_players(content: Content, reader: "_Reader", only: Collection[str] | N
         for path in reader.files(folder, "*.yaml"):
             if path.name != "player.yaml":
                 _keep(content.frames, reader.one(path, Frame, f"frame {folder.name}/{path.stem}"))
+
+
+def _load_photos(content: Content) -> None:
+    for name in {entry.record.photo for entry in content.frames.values() if entry.record.photo}:
+        found = photo_file(content.root / "photos", name)
+        if found:
+            content.photos[name] = found
 
 
 def _keep(table: dict[str, Entry[R]], entry: Entry[R] | None) -> None:

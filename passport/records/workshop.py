@@ -109,11 +109,30 @@ class Instrument(Record):
     checks: Public[Annotated[tuple[InstrumentCheck, ...], OneOrMore]] = ()
 
 
+class Fonts(Record):
+    """The shop's own typefaces for its pages: names of files in the content's ``fonts`` folder."""
+
+    text: Public[Text] = ""
+    strong: Public[Text] = ""
+    display: Public[Text] = ""
+
+
+class Texts(Record):
+    """Words of the shop's own at set places: under every page, on each passport, on the page of a lost racquet."""
+
+    footer: Public[Text] = ""
+    passport: Public[Text] = ""
+    lost: Public[Text] = ""
+
+
 class Look(Record):
-    """The shop's own colours."""
+    """The shop's own colours, logo (a file in the content's ``style`` folder), typefaces and words."""
 
     accent: Public[Colour] = ""
     second: Public[Colour] = ""
+    logo: Public[Text] = ""
+    fonts: Public[Fonts] = Fonts()
+    texts: Public[Texts] = Texts()
 
 
 class Workshop(Record):

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from passport.bench.facts import EqualityFacts, FrameFacts, GroupFacts, PartFacts, QuantityName, SpecFacts
+from passport.physics.geometry import RacquetShape
 from passport.render.chart_strip import strip_chart
 from passport.render.chart_words import chart_words
 from passport.render.charts import (
@@ -68,6 +69,16 @@ def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -
         balance_mm=balance,
         balance_text=f.mm(balance) if balance else "",
     )
+
+
+def emblem(f: Formats) -> str:
+    """A racquet that is nobody's, lying, with tape and a grip, for the workshop's own pages."""
+    shape = RacquetShape(
+        length=686, head_length=338, head_width=252, rim=12, handle=195, handle_width=31, throat="open", mains=16, crosses=19
+    )  # fmt: skip
+    pieces = [Piece("tape", 680, 686, 12.0, 90), Piece("tape", 505, 505, 3.0, 60), Piece("grip", 0, 195)]
+    title = f.words.gettext("A racquet with tape at its head and sides")
+    return draw(shape, pieces, paint=CSS_PAINT, title=title, desc="", key="emblem", orientation="lying", numbered=False)
 
 
 def quantity_text(f: Formats, quantity: QuantityName, value: float | None) -> str:

@@ -1,7 +1,7 @@
 """HTML pages from facts, through the templates in ``templates/pages``."""
 
 from collections.abc import Mapping
-from functools import cache
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -11,10 +11,12 @@ from jinja2.runtime import Context
 from markupsafe import Markup
 
 from passport.bench.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
-from passport.render import figures
+from passport.render import assets, figures
 from passport.render.formats import Formats
+from passport.render.look import own_logo, palettes
 from passport.render.ornament import band, rosette
-from passport.render.palette import CSS_PAINT, DARK, LIGHT
+from passport.render.palette import CSS_PAINT
+from passport.render.photos import shown_size
 from passport.render.prose import Prose, prose
 from passport.render.templating import Environment
 from passport.render.wording import place
@@ -36,8 +38,8 @@ def _ngettext(context: Context, one: str, many: str, count: float) -> str:
     return words.ngettext(one, many, count)
 
 
-@cache
-def _environment(folders: tuple[Path, ...]) -> Environment:
+@lru_cache(maxsize=8)
+def _environment(folders: tuple[Path, ...], own: assets.Own) -> Environment:
     environment = Environment(folders)
     environment.install_gettext_callables(_gettext, _ngettext, newstyle=True)  # type: ignore[attr-defined]
     environment.filters["place"] = place
@@ -59,7 +61,7 @@ class Pages:
 
     @property
     def _environment(self) -> Environment:
-        return _environment(self._folders)
+        return _environment(self._folders, assets.own())
 
     def frame(self, frame: FrameFacts, files: Mapping[str, str]) -> bytes:
         """The page of one frame; ``files`` names its downloads: ``card``, ``reminder``, ``setup``."""
@@ -76,6 +78,7 @@ class Pages:
             files={"card": "", "reminder": "", **files},
             charts={name: Markup(svg) for name, svg in figures.frame_figures(frame, f).items()},
             pieces=figures.numbered(frame),
+            photo_size=shown_size(frame.photo.width, frame.photo.height) if frame.photo else None,
             materials={p.material for p in frame.parts},
             pages=self._notes(),
         )
@@ -121,7 +124,8 @@ class Pages:
             private=False,
             about=self._texts().get(HOME),
             pages=self._notes(),
-            rosette=Markup(rosette(self.shop.name, paint=CSS_PAINT, stroke="petrol", core="plum", line=4)),
+            rosette=Markup(rosette(self.shop.name, paint=CSS_PAINT, stroke="weave", core="plum", line=4)),
+            emblem=Markup(figures.emblem(Formats(self.shop.language))),
         )
 
     def care(self, slug: str) -> bytes:
@@ -134,7 +138,7 @@ class Pages:
 
     def missing(self, root: str) -> bytes:
         """The page for addresses that lead nowhere; ``root`` is the site's own absolute path."""
-        return self._render("missing", self.shop.language, root=root, seed="", private=True)
+        return self._render("missing", self.shop.language, root=root, seed="", private=True, pages=self._notes())
 
     def care_slugs(self) -> list[str]:
         """The care notes, in the order of their files."""
@@ -143,10 +147,16 @@ class Pages:
     def _notes(self) -> list[dict[str, Any]]:
         return [{"slug": quote(slug), **self._texts()[slug]} for slug in self.care_slugs()]
 
+    def _theirs(self, language: str) -> str:
+        """The attribute of an element whose words are the workshop's own, on a page in another language."""
+        own = self.shop.language or language
+        return "" if own.partition("-")[0] == language.partition("-")[0] else Markup(' lang="{}"').format(own)
+
     def _texts(self) -> dict[str, dict[str, Any]]:
         return {slug: _shown(text) for slug, text in self.prose.items()}
 
     def _render(self, name: str, language: str, *, root: str, seed: str, private: bool, **facts: Any) -> bytes:
+        light, dark = palettes(self.shop.accent, self.shop.second)
         template, f = self._environment.get_template(f"pages/{name}.html.j2"), Formats(language)
         text = template.render(
             f=f,
@@ -156,11 +166,11 @@ class Pages:
             index=self.index,
             private=private,
             shop=self.shop,
-            theme_light=LIGHT.petrol,
-            theme_dark=DARK.petrol,
-            ornament=Markup(
-                band(seed or self.shop.name, paint=CSS_PAINT, extra='preserveAspectRatio="xMidYMid slice"')
-            ),
+            logo=own_logo(self.shop),
+            theirs=self._theirs(f.words.language),
+            theme_light=light.petrol,
+            theme_dark=dark.band,
+            ornament=Markup(band(seed or self.shop.name, paint=CSS_PAINT)),
             **facts,
         )
         return text.encode()

@@ -3,10 +3,19 @@
 import io
 import warnings
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
 
-WIDEST = 1080
-MOST_PIXELS = 60_000_000
-FORMATS = ("JPEG", "PNG", "WEBP")
+from passport.records.photofile import FORMATS, MOST_PIXELS
+
+if TYPE_CHECKING:
+    from PIL.Image import Image as Picture
+
+WIDEST = 720
+"""Longest side of a photo on a page, px: sharp at twice the pixels of a phone's column."""
+ENOUGH = 45_000
+"""A photo is written ever more coarsely until it has no more bytes than this, or is as coarse as is bearable."""
+_QUALITIES = (80, 72, 64, 56, 48)
 
 
 class NotAPhoto(ValueError):
@@ -23,8 +32,15 @@ class Photo:
     height: int
 
 
+def shown_size(width: int, height: int) -> tuple[int, int]:
+    """The size in pixels at which a photo of that size stands on a page."""
+    share = min(1.0, WIDEST / max(width, height))
+    return max(1, round(width * share)), max(1, round(height * share))
+
+
+@lru_cache(maxsize=2)
 def prepared(data: bytes) -> Photo:
-    """A photo without any metadata, at most `WIDEST` pixels wide.
+    """A photo without any metadata, at most `WIDEST` pixels wide and high.
 
     Raises NotAPhoto for anything but a JPEG, PNG or WebP picture of sensible size.
     """
@@ -36,22 +52,35 @@ def prepared(data: bytes) -> Photo:
             with Image.open(io.BytesIO(data), formats=FORMATS) as opened:
                 if opened.width * opened.height > MOST_PIXELS:
                     raise NotAPhoto(f"it unpacks to {opened.width} × {opened.height} pixels")
-                opened.draft("RGB", (2 * WIDEST, 2 * WIDEST))
+                size = shown_size(opened.width, opened.height)
+                opened.draft("RGB", (2 * size[0], 2 * size[1]))
                 upright = ImageOps.exif_transpose(opened).convert("RGB")
         except UnidentifiedImageError:
             raise NotAPhoto("it is not a JPEG, PNG or WebP picture") from None
         except (Image.DecompressionBombError, Image.DecompressionBombWarning):
             raise NotAPhoto("it unpacks to too many pixels") from None
-        except (OSError, SyntaxError, ValueError) as error:
-            raise error if isinstance(error, NotAPhoto) else NotAPhoto(f"it is damaged ({error})") from None
+        except NotAPhoto:
+            raise
+        except Exception as error:  # decoders raise all sorts of things at bytes made to trip them
+            raise NotAPhoto(f"it is damaged ({error})") from None
+    size = size[::-1] if (upright.width > upright.height) != (size[0] > size[1]) else size
+    small = upright.resize(size, Image.Resampling.LANCZOS)
     # A new picture holds the pixels alone: what the camera wrote beside them is not carried over.
-    bare = Image.new("RGB", upright.size)
-    bare.paste(upright)
-    bare.thumbnail((WIDEST, WIDEST), Image.Resampling.LANCZOS)
-    return Photo(_written(bare, "WEBP", quality=80, method=4), _written(bare, "JPEG", quality=82), *bare.size)
+    bare = Image.new("RGB", small.size)
+    bare.paste(small)
+    return Photo(_coarser(bare, "WEBP", method=4), _coarser(bare, "JPEG", progressive=True, optimize=True), *size)
 
 
-def _written(picture: "Image.Image", kind: str, **options: int) -> bytes:  # type: ignore[name-defined]  # noqa: F821
+def _coarser(picture: "Picture", kind: str, **options: int) -> bytes:
+    data = b""
+    for quality in _QUALITIES:
+        data = _written(picture, kind, quality=quality, **options)
+        if len(data) <= ENOUGH:
+            break
+    return data
+
+
+def _written(picture: "Picture", kind: str, **options: int) -> bytes:
     out = io.BytesIO()
     picture.save(out, kind, **options)
     return out.getvalue()

@@ -7,6 +7,7 @@ which win.
 
 import io
 import math
+import re
 from collections.abc import Callable, Sequence
 from functools import lru_cache
 from gettext import GNUTranslations, NullTranslations
@@ -97,3 +98,40 @@ def _languages(own: assets.Own) -> tuple[str, ...]:
     folders = [folder / "messages" for folder in (assets.templates(), *([own.content] if own.content else []))]
     found = {path.stem for folder in folders if folder.is_dir() for path in folder.glob("*.po")}
     return (SOURCE, *sorted(found - {SOURCE}))
+
+
+_PLACES = re.compile(r"%\((\w+)\)[#0 +-]*[0-9.]*[a-zA-Z]|%%|\{(\w*)\}")
+_WRONG = re.compile(r"%(?!\(\w+\)s|%)")
+
+
+def problems(data: bytes, language: str) -> list[str]:
+    """What is wrong with a catalogue's words: a sentence that lacks what is filled in, or asks for what is not there.
+
+    Raises ValueError where the file is not a catalogue.
+    """
+    from babel.messages.pofile import read_po
+
+    read_catalogue(data, language)
+    found = []
+    for message in read_po(io.BytesIO(data), locale=language.replace("-", "_")):
+        sources = [message.id] if isinstance(message.id, str) else list(message.id)
+        said = [message.string] if isinstance(message.string, str) else list(message.string or ())
+        if not message.id or not any(said):
+            continue
+        allowed = set().union(*map(_places, sources))
+        needed = _places(sources[-1])  # a sentence for one may name the number or not
+        for i, text in enumerate(said):
+            extra, lacking = _places(text) - allowed, needed - _places(text) if i == len(said) - 1 else set()
+            if extra or lacking or ("%" in "".join(allowed) and _WRONG.search(text)):
+                what = (
+                    f"lacks {', '.join(sorted(lacking))}"
+                    if lacking
+                    else f"has {', '.join(sorted(extra)) or 'a lone %'}"
+                )
+                found.append(f"'{text}' {what}, unlike '{sources[-1]}'")
+    return found
+
+
+def _places(text: str) -> set[str]:
+    """What is filled into a text: ``%(name)s`` and ``{name}``."""
+    return {match[0] for match in _PLACES.finditer(text) if match[0] != "%%"}

@@ -50,19 +50,19 @@ def parts(content: Content, today: date) -> Iterator[Fault]:
 
 def photos(content: Content, today: date) -> Iterator[Fault]:
     """Each photo exists inside the photos folder and has a text for those who cannot see it."""
-    folder = content.root / "photos"
     for entry in content.frames.values():
         name = entry.record.photo
         if not name:
             continue
-        yield from _no_photo(folder, name, entry.at("photo"))
+        yield from _no_photo(content, name, entry.at("photo"))
         if not entry.record.photo_alt:
             do = "Add 'photo_alt: …' that says in a few words what it shows."
             what = "This photo has no text for those who cannot see it."
             yield Fault(entry.at("photo"), "photo-text", what, do)
 
 
-def _no_photo(folder: Path, name: str, place: Place) -> Iterator[Fault]:
+def _no_photo(content: Content, name: str, place: Place) -> Iterator[Fault]:
+    folder = content.root / "photos"
     path = folder / name
     if Path(name).name != name or "\\" in name:
         what = f"'{name[:60]}' is a path, but photos lie side by side in the photos folder."
@@ -74,6 +74,9 @@ def _no_photo(folder: Path, name: str, place: Place) -> Iterator[Fault]:
     elif not path.resolve().is_relative_to(folder.resolve()):
         what = f"The photo '{name[:60]}' is a link that leads outside the photos folder."
         yield Fault(place, "outside-link", what, "Copy what it leads to into the photos folder instead.")
+    elif name not in content.photos:
+        what = f"'{name[:60]}' is no JPEG, PNG or WebP picture of at most 60 megapixels and 40 MB."
+        yield Fault(place, "bad-photo", what, "Open it in a picture program and save it as JPEG, or take another one.")
 
 
 _FILES = {"string": "strings", "model": "frames", "part": "parts"}
