@@ -197,6 +197,64 @@ def test_a_failing_exchange_keeps_the_old_site(site, monkeypatch):
     assert names(site.parent) == ["site"]
 
 
+def test_what_a_killed_build_left_is_taken_away(site):
+    """A half-built folder whose build was killed goes at the next build; one whose build still runs stays."""
+    left = site.parent / ".site-abcd1234-new"
+    (left / "deep").mkdir(parents=True)
+    others = [site.parent / name for name in (".site-notes", ".sitemap-abcd1234-new", "site-abcd1234-new")]
+    for other in others:
+        other.mkdir()
+    with replacing(site) as running:
+        (running / "index.html").write_text("slow")
+        assert not left.exists()
+        rebuild(site, "quick")
+        assert (running / "index.html").read_text() == "slow"
+    assert (site / "index.html").read_text() == "slow"
+    assert names(site.parent) == sorted(["site", *(other.name for other in others)])
+
+
+def test_a_new_folder_that_another_build_cleared_away_is_made_again(site, monkeypatch):
+    """In the moment before a new folder is locked another build may take it for a killed one's: another is made."""
+    real, made = swap._lock, []
+
+    def hurried(folder):
+        made.append(folder)
+        if len(made) == 1:
+            folder.rmdir()
+        return real(folder)
+
+    monkeypatch.setattr(swap, "_lock", hurried)
+    rebuild(site)
+    assert len(set(made)) == 2
+    assert (site / "index.html").read_text() == "second"
+    assert names(site.parent) == ["site"]
+
+
+def test_without_locks_only_old_leftovers_go(site, monkeypatch):
+    """On a disk that knows no locks a folder of today may be another build's; one of last week is nobody's."""
+    monkeypatch.setattr(swap, "_lock", lambda _: (None, None))
+    fresh, old = site.parent / ".site-abcd1234-new", site.parent / ".site-abcd5678-new"
+    for left in (fresh, old):
+        left.mkdir()
+    os.utime(old, (0, 0))
+    rebuild(site)
+    assert names(site.parent) == [fresh.name, "site"]
+
+
+def test_an_old_site_that_was_put_aside_comes_back(site, monkeypatch):
+    """Where two folders cannot be exchanged and a build was killed between the two steps, the next one puts it back."""
+    before = tree(site)
+    site.rename(site.parent / ".site-old-4242")
+    with pytest.raises(RuntimeError), replacing(site):
+        assert tree(site) == before
+        raise RuntimeError
+    assert tree(site) == before
+    monkeypatch.setattr(swap, "_exchange", lambda *_: False)
+    (site.parent / ".site-old-4343").mkdir()
+    rebuild(site)
+    assert names(site.parent) == ["site"]
+
+
 @pytest.mark.parametrize("target", [".", "..", "../inside"])
 def test_the_folder_one_stands_in_is_refused(tmp_path, monkeypatch, target):
     """The folder that the command runs in, or one above it, is not replaced under one's feet."""
