@@ -21,6 +21,7 @@ _COMMANDS = {
     "match": ("passport.cli.match", "Work out what makes frames equal."),
     "addresses": ("passport.cli.addresses", "Show the issued addresses; mend their ledger."),
     "build": ("passport.cli.build", "Write the public site and the cards."),
+    "preview": ("passport.cli.preview", "Show the site while you work on the records."),
     "find": ("passport.cli.find", "Find a frame by what you remember of it."),
     "show": ("passport.cli.show", "The whole recipe of a frame, as needed at the machine."),
     "cards": ("passport.cli.cards", "Lay cards, tags and stickers on sheets for printing."),
