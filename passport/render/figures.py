@@ -71,14 +71,16 @@ def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -
     )
 
 
-def emblem(f: Formats) -> str:
+def emblem(f: Formats, *, paint: Paint = CSS_PAINT, extra: str = "") -> str:
     """A racquet that is nobody's, lying, with tape and a grip, for the workshop's own pages."""
     shape = RacquetShape(
         length=686, head_length=338, head_width=252, rim=12, handle=195, handle_width=31, throat="open", mains=16, crosses=19
     )  # fmt: skip
     pieces = [Piece("tape", 680, 686, 12.0, 90), Piece("tape", 505, 505, 3.0, 60), Piece("grip", 0, 195)]
     title = f.words.gettext("A racquet with tape at its head and sides")
-    return draw(shape, pieces, paint=CSS_PAINT, title=title, desc="", key="emblem", orientation="lying", numbered=False)
+    return draw(
+        shape, pieces, paint=paint, title=title, desc="", key="emblem", orientation="lying", numbered=False, extra=extra
+    )  # fmt: skip
 
 
 def quantity_text(f: Formats, quantity: QuantityName, value: float | None) -> str:

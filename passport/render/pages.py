@@ -124,7 +124,7 @@ class Pages:
             private=False,
             about=self._texts().get(HOME),
             pages=self._notes(),
-            rosette=Markup(rosette(self.shop.name, paint=CSS_PAINT, stroke="weave", core="plum", line=4)),
+            rosette=Markup(rosette(self.shop.name, paint=CSS_PAINT, stroke="weave", line=4)),
             emblem=Markup(figures.emblem(Formats(self.shop.language))),
         )
 
