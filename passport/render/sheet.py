@@ -1,0 +1,101 @@
+"""Bench sheets: everything that a technician needs to rebuild a frame or to make a set equal, on paper."""
+
+from collections.abc import Iterator, Sequence
+from functools import cache
+from typing import Any, Literal
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
+from markupsafe import Markup
+
+from passport.bench.facts import ShopFacts
+from passport.bench.plan import Match, Rebuild
+from passport.render import pdf
+from passport.render.assets import templates
+from passport.render.formats import Formats, shown_language
+from passport.render.match_view import SetView, has_work
+from passport.render.sheet_view import SIZE_PT, SheetView
+from passport.render.textfit import shortened
+
+Paper = Literal["a5", "a4"]
+STYLES = ("style/fonts-print.css", "bench/sheet.css")
+
+
+def rebuild_pdf(found: Sequence[Rebuild], shop: ShopFacts, paper: Paper = "a5") -> bytes:
+    """The sheets of rebuilds: two A5 pages each, front and back; on A4 the two side by side, to be folded.
+
+    A plan with very many steps has two more A5 pages, or a second A4 page, for the table of grams and the chart.
+
+    Raises:
+        passport.render.pdf.NoPango: the libraries that lay out a PDF are missing.
+        passport.render.pdf.BadEpoch: SOURCE_DATE_EPOCH is malformed.
+    """
+    sides = [side for i, rebuild in enumerate(found) for side in _sides(rebuild, shop, f"{i}")]
+    names = ", ".join(rebuild.frame.number or rebuild.frame.name for rebuild in found)
+    return _written(sides, f"{names}: bench sheet", shop, found[0], paper)
+
+
+def match_pdf(found: Match, shop: ShopFacts, paper: Paper = "a5") -> bytes:
+    """The sheet of a set, two A5 pages or one A4 page, and behind it the sheet of each frame that something is done to.
+
+    Raises:
+        passport.render.pdf.NoPango: the libraries that lay out a PDF are missing.
+        passport.render.pdf.BadEpoch: SOURCE_DATE_EPOCH is malformed.
+    """
+    say, layout, f = _templates("match", found.members[0], shop)
+    view = SetView(found, say, f, found.to)
+    sides: list[Markup] = [layout.front(view), layout.back(view)]
+    for i, member in enumerate(found.members):
+        if has_work(member):
+            sides += _sides(member, shop, f"{i}")
+    return _written(sides, f"{view.title}: bench sheet", shop, found.members[0], paper)
+
+
+def _written(sides: Sequence[Markup], title: str, shop: ShopFacts, first: Rebuild, paper: Paper) -> bytes:
+    """Sides on pages, one or two on each."""
+    if paper == "a4":
+        pairs = [sides[i : i + 2] for i in range(0, len(sides), 2)]
+        sides = [Markup('<div class="pair">{}</div>').format(Markup("").join(pair)) for pair in pairs]
+    body = f"<main>{Markup('').join(sides)}</main>"
+    lang = shown_language(shop.language)
+    return pdf.engine().write(body, (*STYLES, f"bench/{paper}.css"), title=title, lang=lang, when=first.made)
+
+
+def _sides(found: Rebuild, shop: ShopFacts, key: str) -> Iterator[Markup]:
+    """The pages of one rebuild, an even number, so that front and back stay on one leaf."""
+    say, layout, f = _templates("sheet", found, shop)
+    view = SheetView(found, say, f, key)
+    yield layout.front(view)
+    yield layout.back(view)
+    if view.split:
+        yield layout.more(view)
+        yield layout.notes(view)
+
+
+def _templates(name: str, found: Rebuild, shop: ShopFacts) -> tuple[Any, Any, Formats]:
+    """The words and a layout for a rebuild, and the formats that they print numbers in."""
+    f = Formats(shop.language)
+    facts: dict[str, Any] = {"f": f, "handle": found.shape.handle, "strung": found.measured_strung}
+    say = _template("bench/words.html.j2").make_module(facts)
+    more = {"say": say, "shop": shop, "lang": shown_language(shop.language), "cut": _cut, "arrow": "→"}
+    return say, _template(f"bench/{name}.html.j2").make_module({**facts, **more}), f
+
+
+def _cut(text: str, width: float) -> str:
+    """Text that is cut to a width in mm."""
+    return shortened(text, "barlow-sc-600", width, SIZE_PT)
+
+
+@cache
+def _template(name: str) -> Template:
+    """A template of bench sheets, with texts marked for translation."""
+    environment = Environment(
+        loader=FileSystemLoader(templates()),
+        autoescape=True,
+        undefined=StrictUndefined,
+        auto_reload=False,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n"],
+    )
+    environment.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
+    return environment.get_template(name)

@@ -1,0 +1,353 @@
+"""What a bench sheet says, put into lines and figures, and how much room each part of it takes.
+
+Lengths are mm on paper. The words are those of ``templates/bench/words.html.j2``; they are wrapped here only to count
+their lines, with widths that are never too little, so that what is laid out always fits.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Final
+
+from markupsafe import Markup
+
+from passport.bench.facts import QuantityName
+from passport.bench.plan import Caution, Figures, Piece, Plan, Rebuild
+from passport.bench.reach import reach_of
+from passport.bench.workorder import work_order
+from passport.physics.geometry import RacquetShape
+from passport.physics.quadrature import integrate
+from passport.physics.uncertainty import Estimate
+from passport.render import fitted
+from passport.render.chart_reach import HEIGHT as HEIGHT_PX
+from passport.render.chart_reach import WIDTH as WIDTH_PX
+from passport.render.chart_reach import Box, ReachFigures, reach_chart, sentence, ticks
+from passport.render.formats import NONE, Formats
+from passport.render.palette import Paint
+from passport.render.sheet_drawing import BENCH, Drawing, aspect, sheet_drawing
+from passport.render.textfit import wrapped
+
+QUANTITIES: Final[tuple[QuantityName, ...]] = ("mass", "balance", "swingweight", "twistweight")
+
+WIDTH: Final = 132.0
+"""What is printed on of a page's width, mm."""
+HEIGHT: Final = 196.0
+"""What is printed on of a page's height, mm."""
+LINE: Final = 3.2
+"""One line of running text, mm."""
+SIZE_PT: Final = 7.5
+"""Size of running text, pt."""
+HEAD, BACK_HEAD, GAP = 20.0, 6.0, 2.2
+_ROW_LEAST, _ROW_MOST, _ROW_LINE = 5.2, 9.0, 3.0
+_WORK_TEXT, _LEFT_COLUMN, _CHART = 50.0, 70.0, 58.0
+_END = 16.5 + GAP + 8.5
+_CHART_HEIGHT = _CHART * HEIGHT_PX / WIDTH_PX
+
+
+@dataclass(frozen=True, slots=True)
+class PieceRow:
+    """A piece that is added, as the table and the drawing show it.
+
+    ``along`` are the distances of a strip's two ends from the tip, measured along the middle of the hoop, mm.
+    """
+
+    number: int
+    piece: Piece
+    drawn: fitted.Piece
+    along: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class WorkRow:
+    """A line of the work: its place in the order, the piece's number, what to do, and what should be read after it.
+
+    ``expected`` are mass, balance and swingweight as they are printed; empty where nothing is read.
+    """
+
+    order: int
+    number: int | None
+    kind: str
+    text: str
+    expected: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FigureRow:
+    """One quantity as it is printed: the blank as measured, the frame untuned, the target, the plan's prediction."""
+
+    quantity: QuantityName
+    measured: str
+    untuned: str
+    target: str
+    planned: str
+    chance: str
+    limits: str
+
+
+@dataclass(frozen=True)
+class SheetView:
+    """The sheet of one rebuild and its best plan; ``say`` are the words, ``f`` the formats, ``key`` tells it apart."""
+
+    found: Rebuild
+    say: Any
+    f: Formats
+    key: str
+
+    @property
+    def name(self) -> str:
+        """The number of the frame that is rebuilt, or the name of its record while it has none."""
+        return self.found.frame.number or self.found.frame.name
+
+    @property
+    def other(self) -> bool:
+        """Whether it is built on another frame, not worked on itself."""
+        return self.found.blank.name != self.found.frame.name
+
+    @property
+    def plan(self) -> Plan:
+        """The best plan, which the sheet is about."""
+        return self.found.plans[0]
+
+    @cached_property
+    def pieces(self) -> tuple[PieceRow, ...]:
+        """The additions in the order of their numbers, from the tip to the butt."""
+        drawn = [_drawn(piece, str(self.say.drawn(piece))) for piece in self.plan.additions]
+        piece_of = dict(zip(map(id, drawn), self.plan.additions, strict=True))
+        shape = self.found.shape
+        return tuple(
+            PieceRow(number, piece_of[id(d)], d, along_hoop(shape, piece_of[id(d)]))
+            for number, d in fitted.number_pieces(shape, drawn)
+        )
+
+    @cached_property
+    def work(self) -> tuple[WorkRow, ...]:
+        """The order of work."""
+        numbers = {row.piece.place: row.number for row in self.pieces}
+        rows = []
+        for order, stage in enumerate(work_order(self.found, self.plan), 1):
+            after, f = stage.after, self.f
+            expected = (f.number(after.mass), f.number(after.balance), f.number(after.swingweight())) if after else ()
+            ours = stage.piece and stage.kind in ("trial", "add", "rest")
+            number = numbers.get(stage.piece.place) if stage.piece and ours else None
+            text = self.say.clear() if stage.kind == "clear" else self.say.stage(stage)
+            rows.append(WorkRow(order, number, stage.kind, text, expected))
+        return tuple(rows)
+
+    @cached_property
+    def figures(self) -> tuple[FigureRow, ...]:
+        """The quantities that are known or wanted."""
+        return tuple(self._figures())
+
+    def _figures(self) -> Iterator[FigureRow]:
+        f, found, chance = self.f, self.found, {o.quantity: o for o in self.plan.outlook}
+        for quantity in QUANTITIES:
+            aim, planned = found.aim(quantity), self.plan.predicted.get(quantity)
+            if aim is None and planned is None:
+                continue
+            yield FigureRow(
+                quantity,
+                self._figure(found.measured, quantity),
+                self._figure(found.start, quantity),
+                f"{f.number(aim.target)} ± {f.number(aim.tolerance)}" if aim else NONE,
+                self._figure(self.plan.predicted, quantity),
+                f.percent(chance[quantity].probability) if quantity in chance else NONE,
+                f"{f.number(aim.target - aim.tolerance)} – {f.number(aim.target + aim.tolerance)}" if aim else NONE,
+            )
+
+    def _figure(self, figures: Figures, quantity: QuantityName) -> str:
+        figure: Estimate | None = figures.get(quantity)
+        return NONE if figure is None else f"{self.f.number(figure.value)} ± {self.f.number(figure.expanded())}"
+
+    @cached_property
+    def reach(self) -> ReachFigures | None:
+        """What the chart shows; None where no mass, balance or swingweight is wanted."""
+        found = self.found
+        mass, balance, swing = (found.aim(q) for q in ("mass", "balance", "swingweight"))
+        if not (mass and balance and swing):
+            return None
+        reach = reach_of(found, self.plan)
+        plans = [(p.predicted.mass.value, p.predicted.balance.value) for p in found.plans]
+        return ReachFigures(
+            start=(reach.mass, reach.first / reach.mass),
+            target=Box(mass.target, balance.target, mass.tolerance, balance.tolerance),
+            outline=reach.outline(),
+            fits=reach.fits(swing.target - swing.tolerance, swing.target + swing.tolerance),
+            contours=[(v, reach.contour(v)) for v, _ in ticks(reach.swing, reach.swing + 8 * swing.tolerance, 7)],
+            plans=plans,
+        )
+
+    @property
+    def chart(self) -> str:
+        """The chart of what can be reached; empty where there is none."""
+        extra = f'class="reach" width="{_CHART:g}mm" height="{_CHART_HEIGHT:g}mm"'
+        return reach_chart(self.reach, key=f"reach-{self.key}", paint=Paint(BENCH), extra=extra) if self.reach else ""
+
+    @property
+    def sentence(self) -> str:
+        """The chart in one sentence."""
+        return sentence(self.reach) if self.reach else ""
+
+    @cached_property
+    def drawing(self) -> Drawing:
+        """The racquet with the pieces."""
+        balance = self.found.aim("balance")
+        return Drawing(
+            self.found.shape,
+            [row.drawn for row in self.pieces],
+            balance.target if balance else None,
+            str(self.say.balance_mark(balance.target)) if balance else "",
+            axis_text=str(self.say.axis_mark()),
+            ruler_text=str(self.say.ruler()),
+        )
+
+    @property
+    def picture(self) -> str:
+        """The drawing, as wide as there is room for."""
+        width = self.drawing_width
+        extra = f'class="racquet" width="{width:g}mm" height="{aspect(self.drawing, width):.2f}mm"'
+        title = str(self.say.picture(self.found))
+        desc = "; ".join(f"{row.number}: {self.say.piece(row.piece)}" for row in self.pieces)
+        return sheet_drawing(self.drawing, width, key=f"racquet-{self.key}", title=title, desc=desc, extra=extra)
+
+    # --- how much room things take -----------------------------------------------------------------------------
+
+    @cached_property
+    def build_lines(self) -> tuple[tuple[str, ...], ...]:
+        """What comes off, what is fitted beside the tuning and what stays: a word, and the thing."""
+        return _lines(self.say.build(self.found, self.plan), 2)
+
+    @cached_property
+    def string_lines(self) -> tuple[tuple[str, ...], ...]:
+        """How it is strung: what a line is about, what stands out in it, and the rest."""
+        return _lines(self.say.strings(self.found.frame), 3)
+
+    @cached_property
+    def notes(self) -> tuple[str, ...]:
+        """What else the technician must know."""
+        own = self.found.frame.note
+        return tuple(filter(None, (*self.found.notes, str(self.say.own_note(own)) if own else "")))
+
+    @cached_property
+    def why(self) -> tuple[str, ...]:
+        """What is in the way of a match; where there is none, what to do with the nearest."""
+        found = self.found
+        told = tuple(obstacle.text for obstacle in found.obstacles)
+        return told if found.status == "matched" else (*told, str(self.say.nearest()))
+
+    @property
+    def front_rest(self) -> float:
+        """What the front has left for the drawing."""
+        lines = [f"{strong} {rest}" for _, strong, rest in self.string_lines]
+        blocks = (
+            _height(self.why, WIDTH - 7) + 3.0 + GAP if self.why else 0.0,
+            7.8 + 4.2 * len(self.pieces) + _stacked([text for _, text in self.build_lines], WIDTH - 20) + GAP,
+            11.2 + 4.05 * len(self.figures) + _height([str(self.say.measured_note(self.found))], WIDTH) + GAP,
+            4.0 + _stacked(lines, WIDTH - 20) + GAP,
+            4.4 + _height(self.cautions, WIDTH - 3) + GAP,
+            _height(self.notes, WIDTH) + GAP + 0.6 if self.notes else 0.0,
+        )
+        return HEIGHT - HEAD - sum(blocks)
+
+    @cached_property
+    def drawing_width(self) -> float:
+        """Width of the drawing: the largest that fits, down to 84 mm."""
+        width = WIDTH
+        while width > 84 and aspect(self.drawing, width) > self.front_rest:
+            width -= 2
+        return width
+
+    @cached_property
+    def cautions(self) -> tuple[str, ...]:
+        """The cautions that the plan calls for, and what stands above them all."""
+        return (
+            *(str(self.say.caution(kind)) for kind in caution_kinds(self.found)),
+            str(self.say.above_all(self.found.frame)),
+        )
+
+    @cached_property
+    def asides(self) -> tuple[str, ...]:
+        """The other plans in short; and where the target is not reached, what taking something off would do."""
+        others = [str(self.say.alternative(i, plan)) for i, plan in enumerate(self.found.plans[1:], 2)]
+        offs = [] if self.found.status == "matched" else self.found.take_offs
+        told = [str(self.say.take_off(t)) for t in offs]
+        none = [str(self.say.no_take_off())] if offs and not any(t.helps for t in offs) else []
+        return (*others, *told, *none)
+
+    @cached_property
+    def middle_height(self) -> float:
+        """The table of grams with the other plans on the left, the chart with its sentence on the right."""
+        left = (
+            13.5
+            + 3.5 * len(self.found.effects)
+            + (GAP + 4.0 + _height(self.asides, _LEFT_COLUMN) if self.asides else 0.0)
+        )
+        right = 4.0 + GAP + _CHART_HEIGHT + 0.5 + _height([self.sentence], _CHART) if self.reach else 0.0
+        return max(left, right)
+
+    @property
+    def split(self) -> bool:
+        """Whether the grams, the chart and the other plans need a page of their own."""
+        return self._spare(self.middle_height) < 0
+
+    def row_height(self, row: WorkRow) -> float:
+        """Height of one line of the work with its boxes to write in: what its text needs, and its share of the rest."""
+        rows = sum(bool(other.expected) for other in self.work)
+        spare = self._spare(0.0 if self.split else self.middle_height)
+        return max(_least(row), min(_ROW_MOST, _least(row) + max(0.0, spare) / rows))
+
+    def _spare(self, middle: float) -> float:
+        """What the back has left when every line has its least height."""
+        return HEIGHT - BACK_HEAD - 8.2 - GAP - sum(map(_least, self.work)) - middle - _END
+
+
+def caution_kinds(found: Rebuild) -> tuple[Caution, ...]:
+    """The cautions to print, lead also where it is on the frame already; the limits have a sentence of their own."""
+    touched = (*found.stays, *found.off)
+    there: tuple[Caution, ...] = ("lead",) if any("lead" in p.material.lower().split() for p in touched) else ()
+    return tuple(dict.fromkeys((*there, *(kind for kind in found.cautions if kind != "limits"))))
+
+
+def _least(row: WorkRow) -> float:
+    """The least height of a line of the work."""
+    if not row.expected:
+        return _height([row.text], WIDTH - 8) + 1.5
+    text = f"00 {row.text}" if row.number else row.text
+    lines = len(wrapped(text, "barlow-sc-500", _WORK_TEXT, SIZE_PT))
+    return max(_ROW_LEAST, lines * _ROW_LINE + 0.6)
+
+
+def _lines(words: Markup, fields: int) -> tuple[tuple[str, ...], ...]:
+    """Lines of words with bars between their fields, each field markup that is safe to print."""
+    lines = (line.split("|", fields - 1) for line in words.split("\n") if line.strip())
+    return tuple(tuple(Markup(field.strip()) for field in line) for line in lines)
+
+
+def _height(texts: Sequence[str], width: float) -> float:
+    """Height of paragraphs, mm."""
+    return LINE * sum(len(wrapped(text, "barlow-sc-500", width, SIZE_PT)) for text in texts)
+
+
+def _stacked(texts: Sequence[str], width: float) -> float:
+    """Height of lines with a little air after each, mm."""
+    return _height(texts, width) + 0.4 * len(texts)
+
+
+def _drawn(piece: Piece, label: str) -> fitted.Piece:
+    """A piece as the drawing takes it."""
+    kinds: dict[str, fitted.Kind] = {"tape": "tape", "silicone": "silicone", "putty": "putty"}
+    return fitted.Piece(
+        kinds.get(piece.kind, "other"), piece.from_mm, piece.to_mm, piece.clock, piece.length_mm or 0.0, piece.mass_g, label
+    )  # fmt: skip
+
+
+def along_hoop(shape: RacquetShape, piece: Piece) -> tuple[float, float] | None:
+    """Distances of a strip's ends from the tip along the middle of the hoop, mm; None for a piece elsewhere.
+
+    A strip over the tip begins at a negative distance: it runs as far to the other side.
+    """
+    if piece.clock is None:
+        return None
+    length = piece.length_mm or 0.0
+    start, stop = shape.hoop_span(piece.clock, length)
+    ends = [integrate(shape.hoop_speed, 0.0, angle, panels=16) for angle in (start, stop)]
+    return ends[0], ends[1]
