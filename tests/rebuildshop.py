@@ -74,7 +74,7 @@ label: Main
 status: broken
 {setup}
 build:
-  - {{part: cushion, place: along the handle}}
+{build}
 jobs:
   - date: 2026-03-02
     strings: {{mains: {{string: reed-125, tension: 24 kg}}}}
@@ -98,6 +98,7 @@ def files(
     blanks: Mapping[str, str] | None = None,
     *,
     setup: str = SETUP,
+    build: tuple[str, ...] = ("cushion",),
     readings: str = "",
     places: str = PLACES,
     parts: str = PARTS,
@@ -105,6 +106,7 @@ def files(
     frames: Mapping[str, str] | None = None,
 ) -> dict[str, str]:
     """The files of the workshop by name; ``blanks`` name the figures of their one reading, or a whole record."""
+    on = "\n".join(f"  - {{part: {part}, place: along the handle}}" for part in build)
     stock = {"near": NEAR} if blanks is None else blanks
     written = {
         "workshop.yaml": workshop,
@@ -112,7 +114,7 @@ def files(
         "catalogue/frames.yaml": MODELS.format(places=places),
         "catalogue/parts.yaml": parts,
         "players/ada/player.yaml": "name: Ada\nkey: AAAAAAAAAAAAAAAAAAAAAAAAAA\n",
-        "players/ada/main.yaml": MAIN.format(setup=setup, readings=readings),
+        "players/ada/main.yaml": MAIN.format(setup=setup, build=on, readings=readings),
     }
     written |= {
         f"blanks/{name}.yaml": text if "\n" in text else BLANK.format(figures=text) for name, text in stock.items()

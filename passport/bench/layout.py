@@ -72,13 +72,14 @@ def _changes(
     work: Work, done: Finish, state: State, predictor: Predictor, owner: str
 ) -> Iterator[tuple[Action, Piece | None, Body]]:
     parts = predictor.parts
-    gone = list(work.gone)
+    gone, instead = list(work.gone), list(work.instead)
     fit = [f for f in done.fit if not _took(gone, f)]
-    for fitted in (*(f for f in done.off if f in state.parts), *gone):
+    off = [f for f in done.off if f in state.parts and not _took(instead, f)]
+    for fitted in (*off, *gone):
         yield "take off", piece_of(fitted, predictor), predictor.fitted(fitted, owner).scaled(-1)
     for option in work.added:
         yield "add", piece_of_option(option, parts), body_of_option(option, owner)
-    late = sorted((*fit, *work.instead, *_left_off(done, state)), key=lambda f: _late(parts[f.part].kind))
+    late = sorted((*fit, *instead, *_left_off(done, state)), key=lambda f: _late(parts[f.part].kind))
     for fitted in late:
         if parts[fitted.part].kind != "overgrip":
             yield "fit", piece_of(fitted, predictor), predictor.fitted(fitted, owner)
@@ -90,11 +91,11 @@ def _changes(
 
 
 def _took(gone: list[Fitted], fitted: Fitted) -> bool:
-    """Take a part out of those gone, where it is one of them: it is not fitted in the first place."""
-    if fitted in gone:
-        gone.remove(fitted)
-        return True
-    return False
+    """Take a part out of a list where it is in it: what is put on and taken off again is not touched at all."""
+    same = next((f for f in gone if (f.part, f.place.spot) == (fitted.part, fitted.place.spot)), None)
+    if same is not None:
+        gone.remove(same)
+    return same is not None
 
 
 def _left_off(done: Finish, state: State) -> list[Fitted]:

@@ -25,8 +25,9 @@ SHY: Final = 1e-5
 _OPTIONS: Final = {"mip_rel_gap": 0.0, "time_limit": 20.0}
 """A search ends with a proof that nothing is better, or after so many seconds with the best that it found."""
 
-_SCALES: Final = (1.0, 10.0, 0.1, 100.0)
-"""Scales of the variables that need not be whole, tried in turn where the solver gives up."""
+_SCALES: Final = (10.0, 100.0, 1.0, 0.1)
+"""Scales of the variables that need not be whole, tried in turn where the solver gives up: the first did not on 800
+random problems, on which the scale of 1 did on one in thirty."""
 
 _OFF: Final = 1000.0
 """What one thing taken off counts in places; no racquet has as many."""
