@@ -9,6 +9,7 @@ from hypothesis import settings
 from passport.bench.facts import SiteFacts
 from passport.bench.gather import site_facts
 from passport.records.load import Content, load
+from passport.render import assets
 
 REFUSE = os.environ.get("PASSPORT_REFUSE_SKIPS") == "1"
 DEMO = Path(__file__).parent.parent / "content_demo"
@@ -22,6 +23,26 @@ def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]):
         report.outcome = "failed"
         report.longrepr = f"skipped where nothing may be skipped: {report.longrepr}"
     return report
+
+
+@pytest.fixture
+def counted(record_property):
+    """Have a count that a test made (kills survived, texts searched) printed at the end of the run."""
+
+    def note(text: str) -> None:
+        record_property("counted", text)
+
+    return note
+
+
+def pytest_terminal_summary(terminalreporter):
+    """Print what the tests counted."""
+    reports = (report for key in ("passed", "failed") for report in terminalreporter.stats.get(key, ()))
+    said = [value for report in reports for name, value in getattr(report, "user_properties", ()) if name == "counted"]
+    if said:
+        terminalreporter.section("what was counted")
+        for line in sorted(set(said)):
+            terminalreporter.line(line)
 
 
 settings.register_profile("here", deadline=None, derandomize=True)
@@ -46,5 +67,6 @@ def built_demo(demo_facts: SiteFacts, tmp_path_factory: pytest.TempPathFactory) 
     from passport.publish.site import build
 
     folder = tmp_path_factory.mktemp("demo") / "site"
-    build(demo_facts, folder, card=None, index="", progress=lambda *_: None)
+    with assets.using(DEMO):
+        build(demo_facts, folder, card=None, index="", progress=lambda *_: None)
     return folder

@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 
-VOID = {"meta", "link", "br", "hr", "img", "input", "col"}
+VOID = {"meta", "link", "br", "hr", "img", "input", "col", "source"}
 
 
 @dataclass

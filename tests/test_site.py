@@ -10,6 +10,7 @@ from urllib.parse import unquote, urlsplit
 
 import pytest
 from canaries import private_values
+from conftest import DEMO
 from htmlread import Page, faults, inline_parts
 from smallshop import KEYS, NUMBERS, facts
 
@@ -17,6 +18,13 @@ from passport.publish.site import build
 from passport.publish.swap import MARK
 from passport.records import numbers
 from passport.render import assets
+
+
+@pytest.fixture(scope="module", autouse=True)
+def own_files():
+    """The demo's own logo and photos are in use, as they are when it is built."""
+    with assets.using(DEMO):
+        yield
 
 
 def files_of(site: Path) -> dict[str, bytes]:
@@ -57,7 +65,7 @@ def quiet(*_: object) -> None:
 def test_the_files_are_those_of_the_records(built_demo, demo_content):
     """A page for each player and issued frame, downloads for those in use, the shop's pages, assets, and no more."""
     expected = {"index.html", "404.html", "robots.txt", "assets/style.css", MARK}
-    expected |= {f"assets/{p.name}" for p in (assets.templates() / "assets").iterdir()}
+    expected |= {f"assets/{p.name}" for p in (assets.templates() / "assets").iterdir()} | {"assets/logo.svg"}
     expected |= {f"fonts/{p.name}" for p in assets.fonts().glob("*.woff2")}
     expected |= {f"care/{slug}/index.html" for slug in demo_content.pages if slug != "home"}
     expected |= {f"{e.record.key}/index.html" for e in demo_content.players.values() if e.record.key}
@@ -67,6 +75,7 @@ def test_the_files_are_those_of_the_records(built_demo, demo_content):
             expected.add(f"{frame.key}/index.html")
         if frame.key and frame.status in ("active", "broken") and not frame.replaced_by:
             expected.add(f"{frame.key}/setup-{frame.number}.json")
+            expected |= {f"{frame.key}/photo.{kind}" for kind in ("webp", "jpg") if frame.photo}
             plays = demo_content.players[entry.name.partition("/")[0]].record.plays_a_week
             if frame.status == "active" and plays and any(job.strings for job in frame.jobs):
                 expected.add(f"{frame.key}/restring-{frame.number}.ics")

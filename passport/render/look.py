@@ -95,8 +95,9 @@ def stylesheet(shop: ShopFacts) -> bytes:
 
 
 def own_logo(shop: ShopFacts) -> Logo | None:
-    """The shop's logo. Raises `passport.render.logo.NotALogo`, and FileNotFoundError."""
-    return logo(assets.find(f"style/{shop.logo}").read_bytes()) if shop.logo else None
+    """The shop's logo; None where there is none, or its file is not in use. Raises `passport.render.logo.NotALogo`."""
+    files = assets.sources(f"style/{shop.logo}") if shop.logo else ()
+    return logo(files[0].read_bytes()) if files else None
 
 
 def _colours(shop: ShopFacts) -> Iterator[str]:

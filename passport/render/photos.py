@@ -11,11 +11,11 @@ from passport.records.photofile import FORMATS, MOST_PIXELS
 if TYPE_CHECKING:
     from PIL.Image import Image as Picture
 
-WIDEST = 720
+WIDEST = 640
 """Longest side of a photo on a page, px: sharp at twice the pixels of a phone's column."""
-ENOUGH = 45_000
+ENOUGH = 40_000
 """A photo is written ever more coarsely until it has no more bytes than this, or is as coarse as is bearable."""
-_QUALITIES = (80, 72, 64, 56, 48)
+_QUALITIES = (74, 66, 58, 50)
 
 
 class NotAPhoto(ValueError):
