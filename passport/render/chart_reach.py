@@ -215,9 +215,11 @@ def ticks(low: float, high: float, most: int) -> list[tuple[float, str]]:
     if not high > low:
         return []
     power = 10.0 ** math.floor(math.log10((high - low) / most))
-    step = next(power * factor for factor in (1, 2, 5, 10, 20) if (high - low) / (power * factor) <= most)
+    for step in (power * factor for factor in (1, 2, 5, 10, 20)):
+        first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+        if last - first < most:
+            break
     places = max(0, -math.floor(math.log10(step)))
-    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
     return [(round(i * step, 9), f"{i * step:.{places}f}") for i in range(first, last + 1)]
 
 

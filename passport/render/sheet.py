@@ -2,18 +2,20 @@
 
 from collections.abc import Iterator, Sequence
 from functools import cache
+from pathlib import Path
 from typing import Any, Literal
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
+from jinja2 import Template
 from markupsafe import Markup
 
 from passport.bench.facts import ShopFacts
 from passport.bench.plan import Match, Rebuild
 from passport.render import pdf
-from passport.render.assets import templates
-from passport.render.formats import Formats, shown_language
+from passport.render.assets import folders
+from passport.render.formats import Formats
 from passport.render.match_view import SetView, has_work
 from passport.render.sheet_view import SIZE_PT, SheetView
+from passport.render.templating import Environment
 from passport.render.textfit import shortened
 
 Paper = Literal["a5", "a4"]
@@ -31,7 +33,7 @@ def rebuild_pdf(found: Sequence[Rebuild], shop: ShopFacts, paper: Paper = "a5") 
     """
     sides = [side for i, rebuild in enumerate(found) for side in _sides(rebuild, shop, f"{i}")]
     names = ", ".join(rebuild.frame.number or rebuild.frame.name for rebuild in found)
-    return _written(sides, f"{names}: bench sheet", shop, found[0], paper)
+    return _written(sides, f"{names}: bench sheet", found[0], paper)
 
 
 def match_pdf(found: Match, shop: ShopFacts, paper: Paper = "a5") -> bytes:
@@ -47,16 +49,16 @@ def match_pdf(found: Match, shop: ShopFacts, paper: Paper = "a5") -> bytes:
     for i, member in enumerate(found.members):
         if has_work(member):
             sides += _sides(member, shop, f"{i}")
-    return _written(sides, f"{view.title}: bench sheet", shop, found.members[0], paper)
+    return _written(sides, f"{view.title}: bench sheet", found.members[0], paper)
 
 
-def _written(sides: Sequence[Markup], title: str, shop: ShopFacts, first: Rebuild, paper: Paper) -> bytes:
+def _written(sides: Sequence[Markup], title: str, first: Rebuild, paper: Paper) -> bytes:
     """Sides on pages, one or two on each."""
     if paper == "a4":
         pairs = [sides[i : i + 2] for i in range(0, len(sides), 2)]
         sides = [Markup('<div class="pair">{}</div>').format(Markup("").join(pair)) for pair in pairs]
     body = f"<main>{Markup('').join(sides)}</main>"
-    lang = shown_language(shop.language)
+    lang = _language(_template("bench/words.html.j2", folders()))
     return pdf.engine().write(body, (*STYLES, f"bench/{paper}.css"), title=title, lang=lang, when=first.made)
 
 
@@ -73,11 +75,18 @@ def _sides(found: Rebuild, shop: ShopFacts, key: str) -> Iterator[Markup]:
 
 def _templates(name: str, found: Rebuild, shop: ShopFacts) -> tuple[Any, Any, Formats]:
     """The words and a layout for a rebuild, and the formats that they print numbers in."""
-    f = Formats(shop.language)
-    facts: dict[str, Any] = {"f": f, "handle": found.shape.handle, "strung": found.measured_strung}
-    say = _template("bench/words.html.j2").make_module(facts)
-    more = {"say": say, "shop": shop, "lang": shown_language(shop.language), "cut": _cut, "arrow": "→"}
-    return say, _template(f"bench/{name}.html.j2").make_module({**facts, **more}), f
+    words = _template("bench/words.html.j2", folders())
+    facts: dict[str, Any] = {"handle": found.shape.handle, "strung": found.measured_strung}
+    f = Formats(_language(words))
+    say: Any = words.make_module({**facts, "f": f})
+    more = {"f": f, "say": say, "shop": shop, "lang": f.language, "cut": _cut}
+    return say, _template(f"bench/{name}.html.j2", folders()).make_module({**facts, **more}), f
+
+
+def _language(words: Template) -> str:
+    """The language that the words are in, as they say themselves."""
+    said: Any = words.make_module({"f": Formats(), "handle": 0.0, "strung": False})
+    return str(said.language)
 
 
 def _cut(text: str, width: float) -> str:
@@ -86,16 +95,8 @@ def _cut(text: str, width: float) -> str:
 
 
 @cache
-def _template(name: str) -> Template:
-    """A template of bench sheets, with texts marked for translation."""
-    environment = Environment(
-        loader=FileSystemLoader(templates()),
-        autoescape=True,
-        undefined=StrictUndefined,
-        auto_reload=False,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        extensions=["jinja2.ext.i18n"],
-    )
+def _template(name: str, places: tuple[Path, ...]) -> Template:
+    """A template of bench sheets."""
+    environment = Environment(places)
     environment.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
     return environment.get_template(name)

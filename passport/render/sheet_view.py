@@ -21,7 +21,7 @@ from passport.physics.uncertainty import Estimate
 from passport.render import fitted
 from passport.render.chart_reach import HEIGHT as HEIGHT_PX
 from passport.render.chart_reach import WIDTH as WIDTH_PX
-from passport.render.chart_reach import Box, ReachFigures, reach_chart, sentence, ticks
+from passport.render.chart_reach import Box, ReachFigures, ReachWords, reach_chart, sentence, ticks
 from passport.render.formats import NONE, Formats
 from passport.render.palette import Paint
 from passport.render.sheet_drawing import BENCH, Drawing, aspect, sheet_drawing
@@ -180,12 +180,18 @@ class SheetView:
     def chart(self) -> str:
         """The chart of what can be reached; empty where there is none."""
         extra = f'class="reach" width="{_CHART:g}mm" height="{_CHART_HEIGHT:g}mm"'
-        return reach_chart(self.reach, key=f"reach-{self.key}", paint=Paint(BENCH), extra=extra) if self.reach else ""
+        if not self.reach:
+            return ""
+        return reach_chart(self.reach, key=f"reach-{self.key}", paint=Paint(BENCH), words=self._words, extra=extra)
 
     @property
     def sentence(self) -> str:
         """The chart in one sentence."""
-        return sentence(self.reach) if self.reach else ""
+        return sentence(self.reach, self._words) if self.reach else ""
+
+    @property
+    def _words(self) -> ReachWords:
+        return ReachWords(**self.say.reach)
 
     @cached_property
     def drawing(self) -> Drawing:
