@@ -135,3 +135,12 @@ def test_it_names_nobody(tmp_path, name):
     content, _ = smallshop.read(tmp_path)
     text = ledger.added("", ledger.in_content(content), DAY)
     assert not re.search(rf"\b{name}\b", text.removeprefix(HEAD))
+
+
+def test_the_demo_has_a_whole_ledger(demo_content):
+    """The demo's ledger is sound and knows every address of its records, so that building the demo changes no file."""
+    known = ledger.read(demo_content.root)
+    assert known
+    assert known.sound
+    assert (known.unlisted(demo_content), known.dropped(demo_content)) == ((), ())
+    assert [line.day for line in known.lines] == sorted(line.day for line in known.lines)
