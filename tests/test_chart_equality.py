@@ -30,14 +30,15 @@ def names(root: ET.Element) -> list[ET.Element]:
 @given(st.lists(st.floats(130, 133), min_size=1, max_size=6))
 @settings(deadline=None, derandomize=True, max_examples=40)
 def test_names_never_overlap(values: list[float]) -> None:
-    """However close the readings, no two names touch and none leaves the picture."""
+    """However close the readings, every frame is named once, no two names touch and none leaves the picture."""
     root = chart(list(values))
     width, height = (float(v) for v in root.get("viewBox", "").split()[2:])
     boxes = []
     for e in names(root):
         half = text_width(e.text or "", 12, strong=True) / 2
         boxes.append((float(e.get("x", 0)) - half, float(e.get("x", 0)) + half, float(e.get("y", 0))))
-    assert len(boxes) == len(values)
+    named = [name for e in names(root) for name in (e.text or "").split(", ")]
+    assert sorted(named) == [f"Frame {i}" for i in range(len(values))]
     assert all(left >= -0.1 and right <= width + 0.1 and 0 < y < height for left, right, y in boxes)
     for a, b in combinations(boxes, 2):
         assert a[1] < b[0] or b[1] < a[0] or abs(a[2] - b[2]) >= 14
@@ -50,6 +51,12 @@ def test_dots_stand_where_the_values_are() -> None:
     assert xs[1] - xs[0] == pytest.approx(xs[2] - xs[1], abs=0.2)
     ball = next(e for e in root if e.get("class") == "s-ball")
     assert float(re.findall(r"M([\d.]+)", ball.get("d", ""))[0]) == pytest.approx(xs[1], abs=0.1)
+
+
+def test_frames_that_read_the_same_share_a_dot() -> None:
+    """Frames whose dots would lie on each other are named side by side over one of them."""
+    assert [e.text for e in names(chart([131.4, 131.4, 131.4]))] == ["Frame 0, Frame 1, Frame 2"]
+    assert len(names(chart([131.3, 131.5]))) == 2
 
 
 def test_ball_stands_only_for_a_target() -> None:

@@ -12,6 +12,8 @@ _HEAD = 24.0
 _LEVEL = 15.0
 _FOOT = 38.0
 _LABEL = 12.0
+_SAME = 1.5
+"""Distance in px below which two dots are drawn as one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,8 +92,8 @@ def _dots(frames: Sequence[EqualFrame], index: int, quantity: EqualQuantity) -> 
 def _stack(dots: Sequence[tuple[str, float]], unit: float, reach: float) -> tuple[_Dot, ...]:
     """Give each dot's name the lowest line on which it touches no other."""
     ends: list[float] = []
-    placed = []
-    for label, off in sorted(dots, key=lambda d: d[1]):
+    placed: list[_Dot] = []
+    for label, off in _joined(sorted(dots, key=lambda d: d[1]), unit):
         x = WIDTH / 2 + unit * max(-reach, min(reach, off))
         half = text_width(label, _LABEL, strong=True) / 2
         label_x = max(half, min(WIDTH - half, x))
@@ -99,6 +101,18 @@ def _stack(dots: Sequence[tuple[str, float]], unit: float, reach: float) -> tupl
         ends[level : level + 1] = [label_x + half]
         placed.append(_Dot(label, off, x, label_x, level))
     return tuple(placed)
+
+
+def _joined(dots: Sequence[tuple[str, float]], unit: float) -> list[tuple[str, float]]:
+    """Dots on top of each other as one, with all their names: a line up to one name would cross out the others."""
+    found: list[tuple[str, float]] = []
+    for label, off in dots:
+        both = f"{found[-1][0]}, {label}" if found and unit * (off - found[-1][1]) < _SAME else ""
+        if both and text_width(both, _LABEL, strong=True) < WIDTH / 2:
+            found[-1] = (both, found[-1][1])
+        else:
+            found.append((label, off))
+    return found
 
 
 def _height(stack: Sequence[_Dot]) -> float:

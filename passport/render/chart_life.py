@@ -111,7 +111,9 @@ def life_chart(
         paint=paint,
         extra=f"{data} {extra}".strip(),
     )
-    return made.removesuffix("</svg>") + _today(paint, words) + "</svg>"
+    # Under the curve and what is written about it, so that the line crosses no figure.
+    curve_at = made.rindex("<path", 0, made.index(f'{paint("none", "petrol")} stroke-width="2"'))
+    return made[:curve_at] + _today(paint, words) + made[curve_at:]
 
 
 def sample(days: float, count: int = _SAMPLES) -> list[float]:
