@@ -3,7 +3,7 @@
 import pytest
 from bedshop import LBF, frame, hz, job, shop
 
-from passport.bench.batches import HIGH_CAUSES, LOW_CAUSES, batch_facts, batches, worth_showing
+from passport.bench.batches import HIGH_CAUSES, LOW_CAUSES, batch_facts, batches, batches_of, worth_showing
 from passport.bench.beds import BedBook
 
 DAY = 1440.0
@@ -193,3 +193,10 @@ def test_the_demo_has_one_odd_frame(demo_content):
     note = next(j for j in demo_content.frames["askwell/ii"].record.jobs if j.date == odd[0].day).note
     assert "clamp had slipped" in note
     assert LOW_CAUSES[0] == "a clamp that slipped"
+
+
+def test_what_a_sheet_says(demo_content):
+    """A sheet for the demo's set has its newest batch, then the one that did not agree."""
+    found = batches_of(demo_content, ["askwell/i", "askwell/ii", "askwell/iii"])
+    assert [(b.day.isoformat(), b.verdict) for b in found] == [("2026-11-12", "inside"), ("2025-07-03", "outside")]
+    assert batches_of(demo_content, ["askwell/i"]) == ()

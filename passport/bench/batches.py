@@ -211,3 +211,9 @@ def worth_showing(found: Sequence[Batch], frames: Collection[str], *, past: bool
     newest = own[-1:] if past else [b for b in own[-1:] if all(m.bed.until is None for m in b.members)]
     earlier = [b for b in own[:-1] if b.verdict == "outside"] if past else []
     return (*newest, *reversed(earlier))
+
+
+def batches_of(content: Content, frames: Collection[str]) -> tuple[BatchFacts, ...]:
+    """What a sheet says of frames, ``player/frame``, that were strung in one go: see `worth_showing`."""
+    found = batches(BedBook(content), content)
+    return tuple(batch_facts(batch, content) for batch in worth_showing(found, frames, past=True))

@@ -8,6 +8,7 @@ from typing import Any, Literal
 from jinja2 import Template
 from markupsafe import Markup
 
+from passport.bench.bedfacts import BatchFacts
 from passport.bench.facts import ShopFacts
 from passport.bench.plan import Match, Rebuild
 from passport.render import pdf
@@ -36,8 +37,10 @@ def rebuild_pdf(found: Sequence[Rebuild], shop: ShopFacts, paper: Paper = "a5") 
     return _written(sides, f"{names}: bench sheet", found[0], paper)
 
 
-def match_pdf(found: Match, shop: ShopFacts, paper: Paper = "a5") -> bytes:
+def match_pdf(found: Match, shop: ShopFacts, paper: Paper = "a5", batches: Sequence[BatchFacts] = ()) -> bytes:
     """The sheet of a set, two A5 pages or one A4 page, and behind it the sheet of each frame that something is done to.
+
+    ``batches`` are the times when these frames were strung in one go, the newest first (`bench.batches.batches_of`).
 
     Raises:
         passport.render.pdf.NoPango: the libraries that lay out a PDF are missing.
@@ -45,7 +48,7 @@ def match_pdf(found: Match, shop: ShopFacts, paper: Paper = "a5") -> bytes:
     """
     say, layout, f = _templates("match", found.members[0], shop)
     view = SetView(found, say, f, found.to)
-    sides: list[Markup] = [layout.front(view), layout.back(view)]
+    sides: list[Markup] = [layout.front(view), layout.back(view, batches)]
     for i, member in enumerate(found.members):
         if has_work(member):
             sides += _sides(member, shop, f"{i}")
