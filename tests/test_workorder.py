@@ -1,5 +1,7 @@
 """The order of work: small steps, a trial first, and figures that add up."""
 
+from itertools import pairwise
+
 import pytest
 from rebuildshop import HEAVY_HEAD, bench
 
@@ -68,7 +70,7 @@ def test_each_line_weighs_what_it_puts_on(found):
     """From line to line the frame gains just the mass that the line names; what comes off is lost."""
     for plan in found.plans:
         stages = by_kind(work_order(found, plan), "check", "take off", "add", "fit", "string", "rest")
-        for before, after in zip(stages, stages[1:], strict=False):
+        for before, after in pairwise(stages):
             sign = -1 if after.kind == "take off" else 1
             assert after.after.mass - before.after.mass == pytest.approx(sign * after.mass_g, abs=1e-6)
 

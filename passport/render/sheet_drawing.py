@@ -12,7 +12,7 @@ from typing import Final
 
 from passport.physics.geometry import RacquetShape
 from passport.render.fitted import Piece, draw_piece, middle, number_pieces
-from passport.render.markers import spread
+from passport.render.markers import Zone, fit
 from passport.render.outline import frame, half_width, handle, strings
 from passport.render.palette import LIGHT, Paint
 from passport.render.svg import document, num, nums, safe_id, text
@@ -292,7 +292,7 @@ def _figures(drawing: Drawing, scale: _Scale, paint: Paint) -> str:
     y = _ruler_y(drawing, scale) + 1.8 * scale.unit + scale.size * 0.9
     gap = scale.width("000", strong=True) + 1.1 * scale.unit
     ends = sorted({round(x) for piece in drawing.pieces for x in _extent(piece)})
-    places = spread([float(x) for x in ends], gap)
+    places = fit([float(x) for x in ends], gap, Zone(0.0, drawing.shape.length, 0.0, 1))
     parts = [
         text(at, y, f"{x}", size=scale.size, paint=paint("ink"), anchor="middle", strong=True)
         for x, at in zip(ends, places, strict=True)
@@ -302,7 +302,8 @@ def _figures(drawing: Drawing, scale: _Scale, paint: Paint) -> str:
         if all(abs(x - at) > gap for at in taken):
             parts.append(text(x, y, f"{x}", size=scale.size, paint=paint("soft"), anchor="middle"))
             taken.append(float(x))
-    low, high = _widest_gap(ends, drawing.shape.length)
+    words_from = min([p.from_mm for p in drawing.pieces if p.twinned], default=drawing.shape.length)
+    low, high = _widest_gap([x for x in ends if x < words_from], words_from)
     above = _ruler_y(drawing, scale) - 0.9 * scale.unit
     parts.append(
         text((low + high) / 2, above, drawing.ruler_text, size=scale.size, paint=paint("soft"), anchor="middle")
