@@ -69,6 +69,7 @@ setup:
 """
 MAIN = """\
 number: 1001-5
+key: MMMMMMMMMMMMMMMMMMMMMMMMMM
 model: larch-98
 label: Main
 status: broken

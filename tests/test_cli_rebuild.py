@@ -1,0 +1,103 @@
+"""``passport rebuild``: what is printed, as text and as data, and with which code it ends."""
+
+import json
+
+import pytest
+from commandline import passport, refused
+from rebuildshop import HEAVY_HEAD, NEAR, shop
+
+BLANKS = {"near": NEAR, "heavy": HEAVY_HEAD}
+
+
+@pytest.fixture(name="folder")
+def _folder(tmp_path):
+    """A workshop with a broken frame, a blank that will do and one that will not."""
+    shop(tmp_path, BLANKS)
+    return tmp_path
+
+
+def test_a_plan_for_a_person(folder):
+    """The target, the plans with every piece and where it goes, and the notes; code 0 for a match."""
+    result = passport("rebuild", folder, "1001-5", "--with", "near")
+    assert result.exit_code == 0
+    for words in ("Ada, Main (1001-5) on near", "matched", "330.0 ± 1", "Plan 1", "inside the handle", "Overgrip"):
+        assert words in result.output
+    assert "Blanks" not in result.output
+
+
+def test_several_blanks_after_one_option(folder):
+    """``--with a b`` and ``--with a --with b`` are the same, before the frame's name or after it."""
+    one = passport("rebuild", folder, "ada/main", "--with", "heavy", "near")
+    two = passport("rebuild", folder, "ada/main", "--with", "heavy", "--with", "near")
+    assert one.output == two.output and one.exit_code == 0
+    assert "head is already" in " ".join(one.output.split())
+    options_first = passport("rebuild", "--with", "heavy", "near", "--cut", "5", folder, "ada/main")
+    assert options_first.output == one.output
+
+
+def test_impossible_ends_with_code_1(folder):
+    """A blank whose head is too heavy ends with code 1, the reason, the nearest and what taking off would do."""
+    result = passport("rebuild", folder, "ada/main", "--with", "heavy")
+    assert result.exit_code == 1
+    text = " ".join(result.output.split())
+    for words in ("impossible", "head is already", "Nearest 1", "What taking off would do", "not reached"):
+        assert words in text
+
+
+def test_as_data(folder):
+    """``--json`` prints one object with status, target and plans, best first, and the ranking."""
+    result = passport("rebuild", folder, "ada/main", "--with", "heavy", "near", "--json")
+    data = json.loads(result.stdout)
+    assert (data["status"], data["blank"], result.exit_code) == ("matched", "near", 0)
+    assert {"mass_g", "balance_mm", "swingweight_kgcm2", "twistweight_kgcm2"} <= set(data["target"])
+    assert [c["blank"] for c in data["ranking"]] == ["near", "heavy"]
+    failed = passport("rebuild", folder, "ada/main", "--with", "heavy", "--json")
+    assert (json.loads(failed.stdout)["status"], failed.exit_code) == ("impossible", 1)
+
+
+def test_another_cut(folder):
+    """With tape cut in steps of 25 mm every strip is a whole number of them."""
+    data = json.loads(passport("rebuild", folder, "ada/main", "--with", "near", "--cut", "25", "--json").stdout)
+    lengths = [p["length_mm"] for plan in data["plans"] for p in plan["additions"] if p["length_mm"]]
+    assert lengths and all(length % 25 == 0 for length in lengths)
+
+
+def test_a_frame_for_which_no_blank_is_left(folder):
+    """Two frames and one blank: one is rebuilt, the other is named as left out, and the code is 1."""
+    text = (
+        (folder / "players/ada/main.yaml")
+        .read_text()
+        .replace("1001-5", "1002-3")
+        .replace("MMMM", "TTTT")
+        .replace("Main", "Other")
+    )
+    (folder / "players/ada/other.yaml").write_text(text)
+    result = passport("rebuild", folder, "ada/main", "ada/other", "--with", "near")
+    assert result.exit_code == 1
+    assert "No blank is left for ada/other" in result.output
+
+
+def test_names_that_lead_nowhere(folder):
+    """A frame or a blank that is not there is named, with what was probably meant."""
+    refused(passport("rebuild", folder, "ada/mian", "--with", "near"), "There is no frame 'ada/mian'", "ada/main")
+    refused(passport("rebuild", folder, "ada/main", "--with", "neer"), "There is no blank 'neer'", "'near'")
+
+
+def test_wrong_usage(folder):
+    """Without a frame, or without blanks, the usage is shown and the code is 2."""
+    assert passport("rebuild", folder, "--with", "near").exit_code == 2
+    assert passport("rebuild", folder, "ada/main").exit_code == 2
+
+
+def test_a_figure_that_lacks(tmp_path):
+    """A blank without a swingweight is an error that says what to measure."""
+    shop(tmp_path, {"near": "mass: 303 g, balance: 318 mm"})
+    refused(passport("rebuild", tmp_path, "ada/main", "--with", "near"), "no swingweight of near", "swing it")
+
+
+def test_faults_come_first(folder):
+    """Records with an error are reported, and nothing is worked out."""
+    (folder / "blanks/near.yaml").write_text("model: larch-99\n")
+    result = passport("rebuild", folder, "ada/main", "--with", "near")
+    assert result.exit_code == 1
+    assert "unknown-model" in result.stderr and result.stdout == ""
