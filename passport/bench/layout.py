@@ -1,9 +1,9 @@
 """Solutions laid out as plans: pieces with their places, the order of work, what to expect after each step."""
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from passport.bench.facts import QuantityName
 from passport.bench.finish import Finish
 from passport.bench.plan import Action, Aim, Caution, Effect, Figures, Outlook, Piece, Step
 from passport.bench.spread import lay
@@ -141,7 +141,7 @@ def effects(
 def cautions(pieces: Sequence[Piece], tensioned: bool, cracked: bool, limit: bool) -> tuple[Caution, ...]:
     """Which cautions a sheet must print."""
     found: list[Caution] = []
-    if any("lead" in piece.material.lower().split() for piece in pieces):
+    if any(re.search(r"\blead\b(?!-free)", piece.material, re.IGNORECASE) for piece in pieces):
         found.append("lead")
     if any(piece.kind == "silicone" for piece in pieces):
         found.append("silicone")
@@ -152,9 +152,3 @@ def cautions(pieces: Sequence[Piece], tensioned: bool, cracked: bool, limit: boo
     if cracked:
         found.append("cracked")
     return (*found, "limits") if limit else tuple(found)
-
-
-def figures_of(body: Body, quantities: Iterable[QuantityName]) -> dict[QuantityName, float]:
-    """The values of some quantities of a body, those that are known."""
-    figures = Figures.of(body)
-    return {q: figure.value for q in quantities if (figure := figures.get(q)) is not None}
