@@ -1,7 +1,7 @@
 """Canaries: every private field of every record filled with a text that must never be seen again."""
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pydantic import BaseModel
@@ -87,3 +87,74 @@ def private_values(content: Content) -> set[str]:
         for entry in table.values():
             collect(entry.record)
     return found - {""}
+
+
+# --- a mark of its own in every text ---------------------------------------------------------------------------
+
+REFERENCES = {
+    "model",
+    "part",
+    "string",
+    "number",
+    "replaced_by",
+    "key",
+    "language",
+    "photo",
+    "accent",
+    "second",
+    "address",
+}
+"""Public texts that name something else or are checked for their form; they keep what they hold."""
+
+
+@dataclass(frozen=True, slots=True)
+class Canary:
+    """A mark: whose record it stands in (the player's folder, or nothing), in which field, and whether that is private."""
+
+    owner: str
+    field: str
+    private: bool
+
+
+def marked(content: Content) -> tuple[Content, dict[str, Canary]]:
+    """The content with a mark of its own in every private text, and in every free public text of players and frames."""
+    known: dict[str, Canary] = {}
+
+    def mark(owner: str, field: str, *, private: bool) -> str:
+        # Letters alone, so that no line break, hyphen or kerning comes between them.
+        n, letters = len(known), ""
+        for _ in range(4):
+            n, digit = divmod(n, 20)
+            letters += "bcdfghjklmnpqrstvwxz"[digit]
+        known[f"zq{letters}"] = Canary(owner, field, private)
+        return f"zq{letters}"
+
+    def fill(value: Any, owner: str) -> Any:
+        if isinstance(value, tuple):
+            return tuple(fill(v, owner) for v in value)
+        if not isinstance(value, BaseModel):
+            return value
+        update: dict[str, Any] = {}
+        for name, info in type(value).model_fields.items():
+            held, private = getattr(value, name), Shown.PRIVATE in marks(type(value), name)
+            if isinstance(held, str) and (private or (owner and _free(info, name))):
+                update[name] = mark(owner, f"{type(value).__name__}.{name}", private=private)
+            else:
+                update[name] = fill(held, owner)
+        return value.model_copy(update=update)
+
+    def all_of(table: dict[str, Any], owned: bool) -> dict[str, Any]:
+        named = ((k, e, k.partition("/")[0] if owned else "") for k, e in table.items())
+        return {k: Entry(e.name, fill(e.record, owner), e.source, e.prefix) for k, e, owner in named}
+
+    shop = content.workshop
+    assert shop
+    tables = {name: all_of(getattr(content, name), False) for name in ("strings", "models", "parts", "blanks")}
+    tables |= {name: all_of(getattr(content, name), True) for name in ("players", "frames")}
+    made = replace(content, workshop=Entry(shop.name, fill(shop.record, ""), shop.source), **tables)
+    return made, known
+
+
+def _free(info: Any, name: str) -> bool:
+    """Whether a field takes any text: no choice of some words, no reference."""
+    return name not in REFERENCES and info.annotation is str
