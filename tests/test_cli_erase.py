@@ -28,6 +28,7 @@ def content(tmp_path, monkeypatch):
     (tmp_path / "content/photos").mkdir()
     Image.effect_noise((60, 40), 50).convert("RGB").save(tmp_path / "content/photos/ada.jpg", comment=PHOTO)
     assert passport("build", "content", "--out", "site", "--no-cards").exit_code == 0
+    assert passport("find", "content", "ada main").exit_code == 0
     bench = tmp_path / "bench"
     bench.mkdir()
     for name in ("main", "only"):
@@ -53,6 +54,7 @@ def test_no_byte_of_the_player_remains(content, tmp_path):
         assert word not in left, word
     after = tree(tmp_path)
     gone = {name for name in before if name not in after}
+    assert any(name.startswith("content/.passport-cache/") for name in gone)
     assert f"bench/card-{smallshop.NUMBERS['main']}.pdf" in gone
     assert {name.split("/")[1] for name in gone if name.startswith("site/")} <= set(ADA)
     changed = {name for name in after if after[name] != before.get(name)}

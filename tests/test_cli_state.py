@@ -2,12 +2,18 @@
 
 import pytest
 import smallshop
-from commandline import passport, refused, tree
+from commandline import passport, refused
+from commandline import tree as all_files
 
 from passport.records.load import load
 
 MAIN = "players/ada/main.yaml"
 NUMBERS = smallshop.NUMBERS
+
+
+def tree(folder):
+    """All files of the records with their content; what finding remembers is left out."""
+    return {name: data for name, data in all_files(folder).items() if not name.startswith(".passport-cache/")}
 
 
 @pytest.fixture

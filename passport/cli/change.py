@@ -5,7 +5,7 @@ the change is worked out anew from what stands there then, so neither loses anyt
 """
 
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -33,6 +33,8 @@ class Base:
 
     records: Content
     faults: Sequence[Fault]
+    players: Collection[str] | None = None
+    """The players whose records were read, where it was not all of them."""
     seen: dict[str, bytes | None] = field(default_factory=dict)
 
     def text(self, path: str) -> str | None:
@@ -81,8 +83,9 @@ def carry_out(
     terminal asked about.
     """
     agreed: str | None = None
+    players = base.players if base else None
     for _ in range(_TRIES):
-        base = base or base_of(folder)
+        base = base or base_of(folder, players)
         change = _made(make, base)
         after, new = tried(base.records, change.files, base.faults, checked)
         if change.shown != agreed or has_errors(new):
@@ -103,14 +106,17 @@ def carry_out(
     raise click.ClickException("Other commands keep changing these records, so nothing was written. Try again.")
 
 
-def base_of(folder: Path) -> Base:
-    """The records as they are, with their faults; ends the command where there is no workshop."""
+def base_of(folder: Path, players: Collection[str] | None = None) -> Base:
+    """The records as they are, with their faults; ends the command where there is no workshop.
+
+    A change that touches some players alone need read no others: ``players`` are their folders.
+    """
     with patience("Reading the records …"):
-        records, faults = read(folder)
+        records, faults = read(folder, players)
     if records.workshop is None and any(fault.rule == "no-workshop" for fault in faults):
         report(faults)
         sys.exit(1)
-    return Base(records, faults)
+    return Base(records, faults, players)
 
 
 @contextmanager

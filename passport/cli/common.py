@@ -2,7 +2,7 @@
 
 import os
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -32,12 +32,15 @@ def today() -> date:
     return datetime.fromtimestamp(int(given), UTC).date()
 
 
-def read(folder: Path) -> tuple[Content, list[Fault]]:
-    """Read a content folder and run all checks; returns what could be read and every fault."""
+def read(folder: Path, only: Collection[str] | None = None) -> tuple[Content, list[Fault]]:
+    """Read a content folder and run all checks; returns what could be read and every fault.
+
+    With ``only`` no other players than those are read, by the names of their folders.
+    """
     if not folder.exists():
         raise click.UsageError(f"There is no folder '{folder}'. Name the folder that holds workshop.yaml.")
     assets.use(folder)
-    content, faults = load(folder)
+    content, faults = load(folder, only)
     if content.workshop is None and any(f.rule == "no-workshop" for f in faults):
         return content, faults
     return content, sorted([*faults, *checked(content)])

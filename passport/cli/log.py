@@ -12,7 +12,7 @@ from passport.bench.said import Unclear, day_of, reader
 from passport.cli.change import Base, Change, Options, base_of, carry_out
 from passport.cli.common import FOLDER, today
 from passport.cli.dialogue import at_terminal
-from passport.cli.pick import pick
+from passport.cli.pick import owners, pick
 from passport.records import yamltext
 from passport.records.edit import job_text, with_jobs
 from passport.records.frame import Frame
@@ -99,7 +99,7 @@ def command(
     time. Without any option it asks, with the last values offered.
     """
     words: Said = {name: "yes" if value is True else value for name, value in said.items() if value}
-    base = base_of(content)
+    base = base_of(content, owners(content, frame))
     entry = pick(base.records, frame)
     try:
         when = day_of(day, today()) if day else today()

@@ -1,7 +1,11 @@
 """The frame that somebody means: by number, by ``player/frame``, by serial, or by player and label."""
 
+from pathlib import Path
+
 import click
 
+from passport.bench.search import search
+from passport.publish import shelf
 from passport.records import numbers
 from passport.records.explain import closest
 from passport.records.frame import Frame
@@ -36,6 +40,16 @@ def matching(records: Content, text: str) -> list[Entry[Frame]]:
         lambda e: low in _said(records, e),
     )
     return next((found for way in ways if (found := [e for e in frames if way(e)])), [])
+
+
+def owners(content: Path, text: str) -> set[str] | None:
+    """The folder of the player whose frame ``text`` surely means, so that no other need be read; None where in doubt."""
+    if not (content / "workshop.yaml").is_file():
+        return None
+    found = search(text, shelf.frames(content), most=2)
+    if len(found) == 1 or (found and text in (found[0].name, found[0].number)):
+        return {found[0].name.partition("/")[0]}
+    return None
 
 
 def _said(records: Content, entry: Entry[Frame]) -> set[str]:

@@ -8,7 +8,7 @@ import click
 
 from passport.cli.change import Base, Change, Options, base_of, carry_out
 from passport.cli.common import FOLDER
-from passport.cli.pick import matching, pick
+from passport.cli.pick import matching, owners, pick
 from passport.records.edit import with_value, without
 from passport.records.frame import Frame, Status
 from passport.records.load import Entry
@@ -43,7 +43,7 @@ def turn(
 
     Where no record is meant, ``otherwise`` may do something else, and says whether it did.
     """
-    base = base_of(content)
+    base = base_of(content, owners(content, frame))
     if otherwise and not matching(base.records, frame) and otherwise(base):
         return
     entry = pick(base.records, frame)

@@ -17,6 +17,8 @@ from passport.publish.swap import MARK
 from passport.records import numbers, yamltext
 
 ASIDE = ".erasing-"
+CACHE = ".passport-cache"
+"""The folder in the content where commands remember what they have read and made; it is made anew when wanted."""
 _TEXT = {".yaml", ".yml", ".md", ".txt", ".html", ".json", ".svg", ".ics", ".csv", ".js", ".css"}
 _LARGEST = 4_000_000
 
@@ -70,15 +72,19 @@ def set_aside(found: Traces) -> None:
 
 
 def remove(found: Traces, site: Path | None, bench: Path | None, closed_page: Callable[[], bytes]) -> None:
-    """Remove photos, pages, cards and sheets, and last the folder that was set aside. Raises OSError."""
+    """Remove photos, pages, cards, sheets, what builds and searches remember, and last the folder that was set aside.
+
+    Raises OSError.
+    """
     for photo in found.photos:
         photo.unlink(missing_ok=True)
     for key, _, _ in found.keys if site else ():
         close_page(site or Path(), key, closed_page)
     for path in sheets(bench, found.numbers) if bench else ():
         path.unlink(missing_ok=True)
-    with suppress(FileNotFoundError):
-        shutil.rmtree(found.root / f"{ASIDE}{found.player}")
+    for path in (found.root / CACHE, found.root / f"{ASIDE}{found.player}"):
+        with suppress(FileNotFoundError):
+            shutil.rmtree(path)
 
 
 def close_page(site: Path, key: str, closed_page: Callable[[], bytes]) -> None:
