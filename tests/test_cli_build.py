@@ -112,7 +112,7 @@ def test_a_full_disk_keeps_the_old_site(content, tmp_path, monkeypatch, step):
     passport("build", content, "--out", site, "--no-cards")
     before = tree(site)
     monkeypatch.setattr(step, full_disk)
-    result = passport("build", content, "--out", site, "--no-cards")
+    result = passport("build", content, "--out", site, "--no-cards", "--anew")
     monkeypatch.undo()
     refused(result, "No space left on device", "is as it was")
     assert tree(site) == before

@@ -1,35 +1,23 @@
 """What the commands share: reading the content, printing faults, ending with the right code."""
 
-import os
 import sys
 from collections.abc import Collection, Iterator, Sequence
 from contextlib import contextmanager
-from datetime import UTC, date, datetime
 from pathlib import Path
 
 import click
 
 from passport.bench import checks as bench_checks
+from passport.cli.clock import today
+from passport.cli.printed import printed
 from passport.records import checks
 from passport.records.faults import Fault, has_errors
 from passport.records.load import Content, load
 from passport.render import assets
 
+__all__ = ["FOLDER", "checked", "read", "report", "sound", "today", "writing"]
+
 FOLDER = click.Path(path_type=Path)
-
-
-def today() -> date:
-    """The day that ages and due dates are counted from.
-
-    ``SOURCE_DATE_EPOCH`` (seconds since 1970, UTC) stands in for the clock where it is set, so that a build can be
-    repeated; a malformed value ends the command.
-    """
-    given = os.environ.get("SOURCE_DATE_EPOCH")
-    if given is None:
-        return date.today()
-    if not given.isascii() or not given.isdigit() or len(given) > 11:
-        raise click.ClickException(f"SOURCE_DATE_EPOCH is '{given[:40]}': give whole seconds since 1970, or unset it.")
-    return datetime.fromtimestamp(int(given), UTC).date()
 
 
 def read(folder: Path, only: Collection[str] | None = None) -> tuple[Content, list[Fault]]:
@@ -75,9 +63,4 @@ def writing(what: str) -> Iterator[None]:
 def report(faults: Sequence[Fault]) -> None:
     """Print faults for a person, on standard error."""
     for fault in faults:
-        click.echo(_coloured(fault) + "\n", err=True)
-
-
-def _coloured(fault: Fault) -> str:
-    first, _, rest = fault.text().partition("\n")
-    return click.style(first, fg="red" if fault.severity == "error" else "yellow", bold=True) + "\n" + rest
+        click.echo(printed(fault) + "\n", err=True)

@@ -22,7 +22,8 @@ _DEEPEST = 12
 def listing(root: Path, *, hidden: bool = False) -> dict[str, Mark]:
     """The marks of every file below a folder by path, with forward slashes; nothing where there is no folder.
 
-    Hidden files and folders are left out unless ``hidden``. A link that leads to nothing has a mark of its own.
+    A folder is listed too, with a slash at its end. Hidden ones are left out unless ``hidden``. A link that leads to
+    nothing has a mark of its own.
     """
     return dict(_below(os.fspath(root), "", hidden, _DEEPEST))
 
@@ -38,6 +39,7 @@ def _below(folder: str, prefix: str, hidden: bool, deep: int) -> Iterator[tuple[
             continue
         try:
             if entry.is_dir():
+                yield f"{prefix}{name}/", (0, 0, 0, 0)
                 if deep:
                     yield from _below(entry.path, f"{prefix}{name}/", hidden, deep - 1)
                 continue
@@ -65,6 +67,6 @@ def unsure(marks: Mapping[str, Mark], now: int | None = None) -> set[str]:
     return {path for path, mark in marks.items() if mark[1] > limit}
 
 
-def whole(marks: Mapping[str, Mark]) -> str:
+def whole(marks: Mapping[str, tuple[int, ...]]) -> str:
     """One fingerprint of a whole listing."""
     return digest("\n".join(f"{path}\0{mark}" for path, mark in sorted(marks.items())))

@@ -59,7 +59,7 @@ def replacing(target: Path) -> Iterator[Path]:
     """
     refuse_foreign(target)
     target.parent.mkdir(parents=True, exist_ok=True)
-    _clear_up(target)
+    clear_up(target)
     fresh, handle = _fresh(target)
     try:
         yield fresh
@@ -112,7 +112,7 @@ def _lock(folder: Path) -> tuple[bool | None, int | None]:
     return True, handle
 
 
-def _clear_up(target: Path) -> None:
+def clear_up(target: Path) -> None:
     """Take away what killed builds left; an old site that was put aside comes back where none took its place."""
     for aside in _asides(target):
         with suppress(OSError):

@@ -37,6 +37,19 @@ CHECKS: tuple[Check, ...] = (
     work.build_against_gain,
 )
 
+ACROSS: tuple[Check, ...] = (
+    identity.numbers_once,
+    identity.keys_once,
+    identity.issued,
+    identity.successors,
+    identity.sets,
+)
+"""The checks that look at the frames of several players at once, or at nothing of a frame but who it is.
+
+They take a frame's number, key, status, successor, model and set, and a player's key; every other check looks at each
+player's records by themselves, or at none.
+"""
+
 
 def run(content: Content, today: date) -> list[Fault]:
     """Every fault that the checks find, in the order of the files."""

@@ -1,0 +1,174 @@
+"""Who does the work: this process alone, or several processes beside it.
+
+Work is a function of a module and an item, both picklable; results come as they are done, in any order. A process that
+dies takes only the item it was at: that one is tried once more, and given up with its name when it kills again.
+"""
+
+import gc
+import multiprocessing
+import os
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass, field
+from types import TracebackType
+from typing import Any, Protocol, Self, TypeVar
+
+T = TypeVar("T")
+R = TypeVar("R")
+_AHEAD = 2
+"""Items given to a process at a time: one that it is at and one that waits, so that it never has to."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """What stands in the place of a result that nobody could bring."""
+
+    reason: str
+
+
+class Crew(Protocol):
+    """Those who do the work."""
+
+    @property
+    def size(self) -> int:
+        """How many items are worked on at a time."""
+
+    def tell(self, function: Callable[..., object], *given: object) -> None:
+        """Have everybody call a function before they do anything else."""
+
+    def each(self, function: Callable[[T], R], items: Iterable[T]) -> Iterator[tuple[T, R | Lost]]:
+        """The result of each item, as they are done. The items are asked for only as fast as they are worked on."""
+
+
+class Alone:
+    """This process does everything itself."""
+
+    size = 1
+
+    def tell(self, function: Callable[..., object], *given: object) -> None:
+        """Call the function here."""
+        function(*given)
+
+    def each(self, function: Callable[[T], R], items: Iterable[T]) -> Iterator[tuple[T, R | Lost]]:
+        """The results, one after the other."""
+        for item in items:
+            yield item, function(item)
+
+
+@dataclass(slots=True)
+class _Hand:
+    """One process, what it was told, and the items that it has, the one it is at first."""
+
+    pool: ProcessPoolExecutor
+    items: deque[tuple[Future[Any], Any]] = field(default_factory=deque)
+
+
+class Crowd:
+    """Several processes of this computer, each started when there is something for it to do.
+
+    Use it as a context manager: the processes end with the block.
+    """
+
+    def __init__(self, size: int) -> None:
+        """Start nothing yet."""
+        self._told: list[tuple[Callable[..., object], tuple[object, ...]]] = []
+        self._hands = [_Hand(_pool()) for _ in range(size)]
+
+    @property
+    def size(self) -> int:
+        """The number of processes."""
+        return len(self._hands)
+
+    def tell(self, function: Callable[..., object], *given: object) -> None:
+        """Have every process call a function, also one that takes the place of another later."""
+        self._told.append((function, given))
+        for hand in self._hands:
+            hand.pool.submit(function, *given)
+
+    def each(self, function: Callable[[T], R], items: Iterable[T]) -> Iterator[tuple[T, R | Lost]]:
+        """The results as they are done; an item that two processes died of is `Lost`."""
+        waiting, again = iter(items), deque[T]()
+        tried: dict[int, T] = {}
+        more = True
+        for hand in self._hands:
+            hand.items.clear()  # of work that was given up half way
+        while True:
+            for hand in sorted(self._hands, key=lambda hand: len(hand.items)):
+                while more and len(hand.items) < _AHEAD and not (again and hand.items):
+                    item = again.popleft() if again else next(waiting, _NOTHING)
+                    if item is _NOTHING:
+                        more = False
+                        break
+                    hand.items.append((hand.pool.submit(function, item), item))
+            busy = [hand for hand in self._hands if hand.items]
+            if not busy:
+                return
+            wait([future for hand in busy for future, _ in hand.items], return_when=FIRST_COMPLETED)
+            for hand in busy:
+                yield from self._collected(hand, again, tried)
+                more = more or bool(again)
+
+    def _collected(self, hand: _Hand, again: deque[T], tried: dict[int, T]) -> Iterator[tuple[T, Any]]:
+        """What a process has done; where it died, its items go back, and the one it was at is given up at the second time."""
+        while hand.items and hand.items[0][0].done():
+            future, item = hand.items.popleft()
+            try:
+                result = future.result()
+            except BrokenProcessPool:
+                others = [other for _, other in hand.items]
+                self._replace(hand)
+                if id(item) in tried:
+                    yield item, Lost("the process that made it ended, twice")
+                    again.extend(others)
+                else:
+                    tried[id(item)] = item
+                    again.extend([item, *others])
+                return
+            yield item, result
+
+    def _replace(self, hand: _Hand) -> None:
+        hand.pool.shutdown(wait=False, cancel_futures=True)
+        hand.pool, hand.items = _pool(), deque()
+        for function, given in self._told:
+            hand.pool.submit(function, *given)
+
+    def __enter__(self) -> Self:
+        """The crew itself."""
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+        """End the processes; after an error without waiting for what they are at."""
+        for hand in self._hands:
+            hand.pool.shutdown(wait=error is None, cancel_futures=True)
+
+
+_NOTHING: Any = object()
+
+
+def _pool() -> ProcessPoolExecutor:
+    # A new interpreter rather than a fork: a fork would share locks and open files with threads that it does not have.
+    return ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("spawn"), initializer=_begin)
+
+
+def _begin() -> None:
+    """A worker's set-up: an interrupt at the terminal is the coordinator's to handle, and rubbish is rare."""
+    import signal
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    rarely()
+
+
+def rarely() -> None:
+    """Look for cyclic rubbish less often: laying out a document makes much, all of which goes when it is done."""
+    gc.freeze()
+    gc.set_threshold(50_000, 50, 50)
+
+
+def cores() -> int:
+    """How many processes can run at a time here."""
+    try:
+        return len(os.sched_getaffinity(0))
+    except AttributeError:  # not on macOS and Windows
+        return os.cpu_count() or 1

@@ -1,0 +1,51 @@
+"""What a process is asked to do: reading, working out, making, each a function of what can be sent to it."""
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import ClassVar
+
+from passport.bench.knowledge import Knowledge
+from passport.publish import units
+from passport.publish.crew import rarely
+from passport.publish.tasks import Made, Task, perform
+from passport.publish.units import Gathered, Surveyed
+from passport.render import assets
+
+
+class _Desk:
+    """What lies ready in this process."""
+
+    knowledge: ClassVar[Knowledge] = Knowledge(())
+
+
+def know(knowledge: Knowledge) -> None:
+    """Take up what all string beds told."""
+    _Desk.knowledge = knowledge
+
+
+def survey(root: Path, today: date, names: Sequence[str]) -> list[Surveyed]:
+    """See `passport.publish.units.survey`."""
+    return units.survey(root, names, today)
+
+
+def gather(root: Path, today: date, cards: bool, names: Sequence[str]) -> list[Gathered]:
+    """See `passport.publish.units.gather`."""
+    return units.gather(root, names, _Desk.knowledge, today, cards=cards)
+
+
+def perform_all(batch: Sequence[Task]) -> list[Made]:
+    """Do some tasks, on any computer."""
+    return [perform(task) for task in batch]
+
+
+def prepare(content: Path | None) -> None:
+    """Have at hand what pages and cards need: the shop's own files, the libraries, their fonts."""
+    assets.use(content)
+    from passport.render import pages, pdf  # noqa: F401  # it is the importing that takes time
+    from passport.render.plot import text_width
+
+    text_width("", 10)
+    if pdf.available() is None:
+        pdf.engine()
+    rarely()

@@ -1,0 +1,88 @@
+"""Whether anything at all changed since the last build, found out without reading a record or loading a library."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from datetime import date
+from pathlib import Path
+
+from passport.publish import surroundings
+from passport.publish.digest import digest
+from passport.publish.listing import Mark, listing, whole
+from passport.publish.store import Damaged, Store
+from passport.records.faults import Fault, Place
+from passport.render import assets
+
+_ENTRY = "quick"
+LEDGER = "ledger.txt"
+"""The ledger of issued addresses: the build adds to it itself, so it is known by its content and not by its mark."""
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What is to be built: from which content, to where, as of which day, with cards, with which ends of links."""
+
+    content: Path
+    out: Path
+    today: date
+    cards: bool = True
+    index: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What the site holds, how many of its files were made anew, and what was noticed in the records."""
+
+    frames: int
+    players: int
+    cards: int
+    files: int
+    size: int
+    made: int
+    faults: tuple[Fault, ...] = ()
+
+
+def unchanged(store: Store, order: Order) -> Report | None:
+    """What the last build reported, where nothing changed since that a build would look at; else None."""
+    assets.use(order.content)
+    try:
+        kept = json.loads(store.get(_ENTRY) or b"null")
+    except Damaged:
+        return None
+    if not kept:
+        return None
+    site = {path: mark[:2] for path, mark in listing(order.out).items() if not path.endswith("/")}
+    if kept["state"] != state(order, listing(order.content), site):
+        return None
+    faults = tuple(Fault(**{**fault, "place": Place(**fault["place"])}) for fault in kept["faults"])
+    return Report(**{**kept["report"], "faults": faults, "made": 0})
+
+
+def remember(store: Store, state: str, report: Report) -> None:
+    """Keep what a build reported, with the state that it left. Raises OSError."""
+    faults = [asdict(fault) for fault in report.faults]
+    kept = {"state": state, "report": asdict(replace(report, faults=())), "faults": faults}
+    store.put(_ENTRY, json.dumps(kept).encode())
+
+
+def forget(store: Store) -> None:
+    """Let the next build look closer. Raises OSError."""
+    store.drop([_ENTRY])
+
+
+def state(order: Order, marks: Mapping[str, Mark], site: Mapping[str, tuple[int, int]]) -> str:
+    """The fingerprint of all that a build looks at, and of the site; ``marks`` are those of the content."""
+    templates = sorted(surroundings.templates().items())
+    try:
+        ledger = digest((order.content / LEDGER).read_bytes())
+    except OSError:
+        ledger = ""
+    return digest(
+        *(str(order.content), str(order.out), order.today.isoformat(), str(order.cards), order.index),
+        *(surroundings.program(), surroundings.libraries(), surroundings.stamp()),
+        surroundings.print_libraries() if order.cards else "",
+        repr(templates),
+        ledger,
+        whole({path: mark for path, mark in marks.items() if path != LEDGER}),
+        whole(site),
+    )

@@ -1,0 +1,233 @@
+"""The records of some players, read, checked and turned into what is to be made, in any process.
+
+A player's folder is all that is known of the player, so players are worked on apart. What they share is small: the
+workshop and its catalogue, and what their string beds told of each string.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel
+
+from passport.bench import checks as bench_checks
+from passport.bench.beds import BedBook
+from passport.bench.gather import site_facts
+from passport.bench.knowledge import Knowledge, String, Told
+from passport.publish.digest import digest
+from passport.publish.tasks import Kind, Shop, Task, frame_tasks, player_task
+from passport.records import checks
+from passport.records.faults import Fault
+from passport.records.frame import Frame, Status
+from passport.records.load import Content, Entry, load
+from passport.records.player import Player
+from passport.records.yamltext import Source
+
+PLAYERS = "players"
+TABLES = ("strings", "models", "parts")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What the checks across all records, and whoever looks for a frame, want of a frame that is not read anew."""
+
+    name: str
+    label: str
+    number: str
+    key: str
+    model: str
+    status: Status
+    replaced_by: str
+    set: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bedded:
+    """One string bed as far as it matters to it what was known when: its frame, its string, when it was strung."""
+
+    frame: str
+    string: String
+    strung: date
+
+
+@dataclass(frozen=True, slots=True)
+class Surveyed:
+    """What the records of one player say by themselves.
+
+    ``files`` are the fingerprints of what was read by path below the content folder, ``uses`` the entries of the catalogue that are named, ``latest``
+    the latest day in any of them. ``player`` is the public name and key, None where there is no such record.
+    """
+
+    name: str
+    files: dict[str, str]
+    player: tuple[str, str] | None
+    rows: tuple[Row, ...]
+    uses: tuple[str, ...]
+    latest: date | None
+    beds: tuple[Bedded, ...]
+    told: tuple[Told, ...]
+    faults: tuple[Fault, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """Something to be made of a player's records; ``facts`` are packed."""
+
+    kind: Kind
+    key: str
+    said: str
+    facts: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """What is to be made of one player's records, and what was noticed on the way."""
+
+    name: str
+    files: dict[str, str]
+    items: tuple[Item, ...]
+    faults: tuple[Fault, ...]
+
+
+def survey(root: Path, names: Sequence[str], today: date) -> list[Surveyed]:
+    """Read and check the records of some players, each by itself."""
+    files = {name: fingerprints(root, name) for name in names}
+    content, faults = load(root, names)
+    faults = [*faults, *checks.run(content, today)]
+    book = BedBook(content)
+    told = book.told()
+    return [
+        Surveyed(
+            name=name,
+            files=files[name] | {p: fingerprint(root / p) for p in _photos(content, name)},
+            player=(content.players[name].record.name, content.players[name].record.key)
+            if name in content.players
+            else None,
+            rows=tuple(_row(e.name, e.record) for e in content.frames_of(name)),
+            uses=tuple(sorted(_uses(content, name))),
+            latest=max(_days([e.record for e in content.frames_of(name)]), default=None),
+            beds=tuple(Bedded(b.frame, b.string, b.strung) for e in content.frames_of(name) for b in book.beds[e.name]),
+            told=tuple(one for one in told if owner(one.frame) == name),
+            faults=tuple(own_faults(root, faults, name)),
+        )
+        for name in names
+    ]
+
+
+def gather(root: Path, names: Sequence[str], knowledge: Knowledge, today: date, *, cards: bool) -> list[Gathered]:
+    """Turn the records of some players, which must be free of errors, into what is to be made of them."""
+    files = {name: fingerprints(root, name) for name in names}
+    content, _ = load(root, names)
+    site = site_facts(content, knowledge)
+    faults = bench_checks.run(content, today, knowledge)
+    shop = Shop(site.shop, site.pages, cards=cards)
+    by_key = {entry.record.key: name for name, entry in content.players.items()}
+    items: dict[str, list[Item]] = {name: [] for name in names}
+    for player in site.players:
+        items[by_key[player.key]].append(_item(player_task(player, shop)))
+    for frame in site.frames:
+        items[owner(frame.name)] += map(_item, frame_tasks(frame, shop))
+    return [Gathered(name, files[name], tuple(items[name]), tuple(own_faults(root, faults, name))) for name in names]
+
+
+def _item(task: Task) -> Item:
+    return Item(task.kind, task.key, task.said, task.facts)
+
+
+def owner(frame: str) -> str:
+    """The player of a frame ``player/frame``."""
+    return frame.partition("/")[0]
+
+
+def own_faults(root: Path, faults: Iterable[Fault], player: str) -> Iterator[Fault]:
+    """The faults in the files of one player, or with "" in those of none, with their paths below the content folder."""
+    for fault in faults:
+        path = Path(fault.place.file)
+        parts = path.relative_to(root).parts if path.is_relative_to(root) else ()
+        if (parts[1] if len(parts) > 2 and parts[0] == PLAYERS else "") == player:
+            yield replace(fault, place=replace(fault.place, file="/".join(parts) or fault.place.file))
+
+
+def fingerprints(root: Path, name: str) -> dict[str, str]:
+    """The fingerprint of every file in a player's folder, by its path below the content folder."""
+    folder = root / PLAYERS / name
+    paths = sorted(path for path in folder.rglob("*") if not path.name.startswith("."))
+    return {path.relative_to(root).as_posix(): fingerprint(path) for path in paths if not path.is_dir()}
+
+
+def fingerprint(path: Path) -> str:
+    """The fingerprint of a file; empty where it cannot be read."""
+    try:
+        return digest(path.read_bytes())
+    except OSError:
+        return ""
+
+
+def catalogue(content: Content) -> dict[str, str]:
+    """The fingerprint of each entry of the catalogue: ``strings NAME``, ``models NAME``, ``parts NAME``."""
+    return {
+        f"{table} {name}": digest(repr(entry.record))
+        for table in TABLES
+        for name, entry in getattr(content, table).items()
+    }
+
+
+def _row(name: str, frame: Frame) -> Row:
+    return Row(name, frame.label, frame.number, frame.key, frame.model, frame.status, frame.replaced_by, frame.set)
+
+
+def _photos(content: Content, player: str) -> Iterator[str]:
+    return (f"photos/{entry.record.photo}" for entry in content.frames_of(player) if entry.record.photo)
+
+
+def _uses(content: Content, player: str) -> Iterator[str]:
+    """Every entry of the catalogue whose name stands anywhere in a player's records, and what is looked for in vain."""
+    words = {word for entry in content.frames_of(player) for word in _words(entry.record)}
+    for table in TABLES:
+        for name in getattr(content, table):
+            if name in words:
+                yield f"{table} {name}"
+
+
+def _words(value: Any) -> Iterator[str]:
+    """Every text in a record, at any depth."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, BaseModel):
+        for name in type(value).model_fields:
+            yield from _words(getattr(value, name))
+    elif isinstance(value, tuple):
+        for one in value:
+            yield from _words(one)
+
+
+def _days(value: Any) -> Iterator[date]:
+    """Every day in a record, at any depth."""
+    if isinstance(value, date):
+        yield value
+    elif isinstance(value, BaseModel):
+        for name in type(value).model_fields:
+            yield from _days(getattr(value, name))
+    elif isinstance(value, tuple | list):
+        for one in value:
+            yield from _days(one)
+
+
+def light(content: Content, surveys: Iterable[Mapping[str, Any]]) -> Content:
+    """Content whose players and frames hold no more than the checks across all records look at.
+
+    ``surveys`` are what `Surveyed` becomes as plain data.
+    """
+    nowhere = Source("")
+    slim = Content(content.root, content.workshop, content.strings, content.models, content.parts)
+    for survey in surveys:
+        name = survey["name"]
+        if survey["player"]:
+            called, key = survey["player"]
+            slim.players[name] = Entry(name, Player.model_construct(name=called, key=key), nowhere)
+        for row in survey["rows"]:
+            fields = {field: value for field, value in row.items() if field != "name"}
+            slim.frames[row["name"]] = Entry(row["name"], Frame.model_construct(**fields), nowhere)
+    return slim

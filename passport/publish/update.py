@@ -1,0 +1,369 @@
+"""The site brought up to date: what changed is read, worked out and made again, all else stays as it is.
+
+The result is, byte for byte, what a build from nothing makes. See `passport.publish.memory` for what is remembered and
+when it still holds, and `passport.publish.tree` for how the new site takes the old one's place.
+"""
+
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from contextlib import AbstractContextManager, ExitStack
+from dataclasses import replace
+from functools import partial
+from itertools import groupby, islice
+from typing import Protocol, TypeVar
+
+from passport.bench.facts import PageFacts
+from passport.bench.gather import Gatherer, public
+from passport.bench.knowledge import Knowledge
+from passport.publish import hands, memory, quick, surroundings, units
+from passport.publish.crew import Crew, Lost
+from passport.publish.digest import digest
+from passport.publish.listing import Mark, listing, unsure
+from passport.publish.memory import SHOP, Output, Unit, World
+from passport.publish.quick import Order, Report
+from passport.publish.spread import affected
+from passport.publish.store import Damaged, Store
+from passport.publish.tasks import HERE, Kind, Made, Shop, Task, shop_tasks
+from passport.publish.tree import Bench
+from passport.publish.units import Gathered, Item
+from passport.records import checks
+from passport.records.faults import has_errors
+from passport.records.load import Content, load
+from passport.render import assets
+
+T = TypeVar("T")
+Progress = Callable[[str, float, float], None]
+"""Told what is being made, how much of the work is done, and of how much."""
+
+
+class Hiring(Protocol):
+    """Finds those who do the work."""
+
+    def readers(self, seconds: float) -> AbstractContextManager[Crew]:
+        """Those who read records on this computer for about so many seconds."""
+
+    def makers(self, seconds: float, readers: Crew) -> AbstractContextManager[Crew]:
+        """Those who make files for about so many seconds; the readers may go on."""
+
+
+_CHUNK = 24
+"""Players that are read or gathered at a time."""
+_READ, _GATHER = 0.008, 0.012
+_SECONDS: dict[Kind, float] = {"card": 0.1, "frame": 0.02, "player": 0.02, "photo": 0.1, "photo-jpeg": 0.01}
+_LEAST = 0.001
+"""About how long things take, s: reading and gathering a player, making a file."""
+
+
+class FaultyRecords(Exception):
+    """The records have errors, which whoever reads all of them can name."""
+
+
+class Unsteady(Exception):
+    """The records changed while they were read."""
+
+
+class Failed(Exception):
+    """Some things could not be made; each with what it is and what went wrong."""
+
+    def __init__(self, errors: Sequence[tuple[str, str]]) -> None:
+        """Keep each error once, in the order of the site."""
+        super().__init__("; ".join(f"{said}: {what}" for said, what in errors))
+        self.errors = tuple(dict.fromkeys(errors))
+
+
+class Update:
+    """One build of a site."""
+
+    def __init__(self, order: Order, bench: Bench, store: Store, hiring: Hiring, progress: Progress) -> None:
+        """Look at nothing yet; the bench and the memory are this build's alone."""
+        self.order, self.bench, self.store = order, bench, store
+        self._hiring, self._progress = hiring, progress
+        self.looks_again = False
+        """Whether the next build shall look closely even where nothing changed."""
+        self._done = self._total = 0.0
+        self.units: dict[str, Unit] = {}
+        self.changed: set[str] = set()
+        self.staged: set[str] = set()
+
+    def run(self, closing: Callable[[Content], Collection[str]]) -> Report:
+        """Bring the site up to date.
+
+        ``closing`` is shown all records, as far as `units.light` goes, and names the keys that are closed for good.
+        Raises FaultyRecords, Unsteady, Failed, OSError; then the site is as it was.
+        """
+        self._recall()
+        self._look()
+        with ExitStack() as stack:
+            dirty, gone = self._dirty(), self._gone()
+            told = {name: list(self.units[name].told) for name in {*dirty, *gone} if name in self.units}
+            seconds = len(dirty) * (_READ + _GATHER)
+            self._total = seconds + len(dirty) * 3 * sum(_SECONDS.values())
+            crew = stack.enter_context(self._hiring.readers(seconds))
+            self._survey(crew, dirty)
+            for name in gone:
+                del self.units[name]
+            self._check()
+            closed = closing(units.light(self.common, self._surveys()))
+            self._open_shop(closed)
+            wanting = {*dirty, *affected(told, self.units), *self._forgotten()}
+            self._gather(crew, sorted(wanting))
+            tasks = {name: memory.stale(unit, self.world, self.site) for name, unit in self.units.items()}
+            seconds = sum(_SECONDS.get(output.kind, _LEAST) for outputs in tasks.values() for output in outputs)
+            self._total = self._done + seconds
+            stale = {name: outputs for name, outputs in tasks.items() if outputs}
+            if stale:
+                self._make(stack.enter_context(self._hiring.makers(seconds, crew)), stale)
+        return self._finish(gone)
+
+    # --- what there is -----------------------------------------------------------------------------------------
+
+    def _recall(self) -> None:
+        """Take up what the last build left; nothing where it is damaged."""
+        try:
+            self.units = {name: Unit.of(data) for name, data in self.store.all(memory.UNIT)}
+            self._worlds = memory.worlds(self.store)
+        except Damaged:
+            self.store.discard()
+            self.units, self._worlds = {}, {}
+
+    def _look(self) -> None:
+        """Look at the content, the old site, and what all players share."""
+        root = self.order.content
+        self.marks = listing(root)
+        self._unsure = unsure(self.marks)
+        self.site = {path: mark for path, mark in listing(self.order.out).items() if not path.endswith("/")}
+        assets.use(root)
+        self.common, faults = load(root, ())
+        if self.common.workshop is None:
+            raise FaultyRecords
+        self.common_faults = [*faults, *checks.run(self.common, self.order.today)]
+        self.base = digest(surroundings.program(), surroundings.libraries(), repr(self.common.workshop.record))
+        self.catalogue = units.catalogue(self.common)
+        self.players: dict[str, dict[str, Mark]] = {}
+        for path, mark in self.marks.items():
+            top, _, rest = path.partition("/")
+            name, slash, file = rest.partition("/")
+            if top == units.PLAYERS and slash:
+                own = self.players.setdefault(name, {})
+                if file and not file.endswith("/"):
+                    own[path] = mark
+
+    def _gone(self) -> list[str]:
+        return [name for name in self.units if name != SHOP and name not in self.players]
+
+    def _dirty(self) -> list[str]:
+        """The players whose records, or what they are read with, are not as they were."""
+        return [name for name in sorted(self.players) if not self._clean(name)]
+
+    def _clean(self, name: str) -> bool:
+        unit, own = self.units.get(name), self.players[name]
+        if unit is None or unit.base != self.base or not unit.survey:
+            return False
+        if any(self.catalogue.get(used, "") != print_ for used, print_ in unit.uses.items()):
+            return False
+        latest = unit.survey["latest"]
+        if latest and latest > self.order.today.isoformat():
+            return False
+        beside = {path for path in unit.files if path not in own}
+        if own.keys() | beside != unit.files.keys() or any(path.startswith(units.PLAYERS) for path in beside):
+            return False
+        return all(self._same_file(unit, path) for path in unit.files)
+
+    def _same_file(self, unit: Unit, path: str) -> bool:
+        """Whether a file is as it was: by its marks, else by its content."""
+        mark, known = self.marks.get(path), unit.marks.get(path)
+        if mark and known and tuple(known) == mark:
+            return True
+        if units.fingerprint(self.order.content / path) != unit.files[path]:
+            return False
+        self._remember_mark(unit, path)
+        return True
+
+    def _remember_mark(self, unit: Unit, path: str) -> None:
+        unit.marks[path] = None if path in self._unsure else self.marks.get(path)
+        self.changed.add(unit.name)
+
+    # --- records -----------------------------------------------------------------------------------------------
+
+    def _survey(self, crew: Crew, names: Sequence[str]) -> None:
+        """Read and check the records of some players."""
+        read = partial(hands.survey, self.order.content, self.order.today)
+        for chunk, found in crew.each(read, _chunks(names, _CHUNK)):
+            if isinstance(found, Lost):
+                raise Failed([(f"the records of {', '.join(chunk)}", found.reason)])
+            for one in found:
+                unit = self.units.setdefault(one.name, Unit(one.name))
+                marks = {path: None if path in self._unsure else self.marks.get(path) for path in one.files}
+                unit.surveyed(one, self.base, self.catalogue, marks)
+                self.changed.add(one.name)
+            self._step(f"reading the records of {chunk[-1]}", _READ * len(chunk))
+
+    def _surveys(self) -> Iterator[dict[str, object]]:
+        return (unit.survey for name, unit in sorted(self.units.items()) if name != SHOP)
+
+    def _check(self) -> None:
+        """Stop at errors: those of each player, those of what all share, and those that lie between players."""
+        faults = [*self.common_faults, *(fault for unit in self.units.values() for fault in unit.faults)]
+        whole = units.light(self.common, self._surveys())
+        if has_errors(faults) or any(next(iter(check(whole, self.order.today)), None) for check in checks.ACROSS):
+            raise FaultyRecords
+
+    def _open_shop(self, closed: Collection[str]) -> None:
+        """Work out what belongs to no player, and the world that everything is made in now."""
+        order = self.order
+        pages = tuple(PageFacts(page.slug, page.text) for page in self.common.pages.values())
+        shop = Shop(Gatherer(public(self.common)).shop, pages, order.index, order.cards)
+        templates = surroundings.templates()
+        fixed: dict[Kind | str, str] = {"": digest(surroundings.program(), surroundings.libraries())}
+        if order.cards:
+            fixed["card"] = digest(surroundings.print_libraries(), surroundings.stamp())
+        self.world = World(shop, fixed, templates)
+        self.world.learn(self._worlds)
+        tasks = shop_tasks(shop, tuple(closed), sorted(templates))
+        items = tuple(Item(task.kind, task.key, task.said, task.facts) for task in tasks)
+        self.units.setdefault(SHOP, Unit(SHOP)).gathered(Gathered(SHOP, {}, items, ()))
+        self.changed.add(SHOP)
+
+    def _forgotten(self) -> Iterator[str]:
+        """The players of whom something has to be made whose facts were not kept."""
+        for name, unit in self.units.items():
+            if name != SHOP and memory.stale(unit, self.world, self.site):
+                try:
+                    known = memory.kept_facts(self.store, name)
+                except Damaged:
+                    known = {}
+                if any(output.facts not in known for output in unit.outputs):
+                    yield name
+
+    def _gather(self, crew: Crew, names: Sequence[str]) -> None:
+        """Work out what is to be made of some players."""
+        if not names:
+            return
+        knowledge = Knowledge(told for unit in self.units.values() for told in unit.told)
+        crew.tell(hands.know, knowledge)
+        work = partial(hands.gather, self.order.content, self.order.today, self.order.cards)
+        for chunk, found in crew.each(work, _chunks(names, _CHUNK)):
+            if isinstance(found, Lost):
+                raise Failed([(f"the records of {', '.join(chunk)}", found.reason)])
+            for one in found:
+                unit = self.units[one.name]
+                if any(unit.files.get(path) != print_ for path, print_ in one.files.items()):
+                    raise Unsteady(one.name)
+                unit.gathered(one)
+                memory.keep_facts(self.store, one)
+                self.changed.add(one.name)
+                if has_errors(unit.faults):
+                    raise FaultyRecords
+            self._step(f"working out what to make for {chunk[-1]}", _GATHER * len(chunk))
+
+    # --- files -------------------------------------------------------------------------------------------------
+
+    def _make(self, crew: Crew, stale: dict[str, list[Output]]) -> None:
+        """Make what has to be made, and put it into the staging folder."""
+        outputs = {output.name: (unit, output) for unit, found in stale.items() for output in found}
+        errors: dict[str, tuple[str, str]] = {}
+        few = len(outputs) <= 2 * crew.size + 2
+        for batch, found in _here_or_there(crew, self._batches(stale, apart=few)):
+            results = [Made(t.name, None, error=found.reason) for t in batch] if isinstance(found, Lost) else found
+            for task, made in zip(batch, results, strict=True):
+                unit, output = outputs[made.name]
+                if made.file is None:
+                    errors[made.name] = (task.said, made.error)
+                else:
+                    self._stage(self.units[unit], output, made)
+                self._step(task.said, _SECONDS.get(task.kind, _LEAST))
+        if errors:
+            raise Failed([errors[name] for name in outputs if name in errors])
+
+    def _batches(self, stale: dict[str, list[Output]], *, apart: bool) -> Iterator[list[Task]]:
+        """The tasks, those of one frame together unless ``apart``, so that its facts are taken up once."""
+        for name, found in stale.items():
+            facts = memory.kept_facts(self.store, name) if name != SHOP else {}
+            tasks = memory.tasks_of(found, facts, self.world)
+            for _, group in groupby(
+                sorted(tasks, key=lambda t: (t.kind in HERE, t.key)), key=lambda t: (t.kind in HERE, t.key)
+            ):
+                batch = sorted(group, key=lambda task: -_SECONDS.get(task.kind, _LEAST))
+                yield from ([task] for task in batch) if apart else (batch,)
+
+    def _stage(self, unit: Unit, output: Output, made: Made) -> None:
+        assert made.file, "what failed is not staged"
+        path = self.bench.staging / made.file.path
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(made.file.data)
+        found = path.stat()
+        output.path, output.size, output.time = made.file.path, found.st_size, found.st_mtime_ns
+        output.world = self.world.of(output.kind, made.used)
+        unit.worlds[output.world] = self.world.now(output.world)
+        self.staged.add(output.path)
+        self.changed.add(unit.name)
+
+    def _finish(self, gone: Sequence[str]) -> Report:
+        """Put the new site in place where it differs from the old one, and remember what it was made from."""
+        outputs = [output for unit in self.units.values() for output in unit.outputs]
+        wanted = {output.path for output in outputs}
+        self._step("putting the site in place", 0.0)
+        if self.staged or wanted != self.site.keys():
+            self.bench.publish(self.site, wanted - self.staged, self.staged)
+        for name in self.changed:
+            unit = self.units[name]
+            unit.worlds = {
+                world: now for world, now in unit.worlds.items() if any(o.world == world for o in unit.outputs)
+            }
+            self.store.put(f"{memory.UNIT} {name}", unit.data)
+        self.store.drop(f"{kind} {name}" for name in gone for kind in (memory.UNIT, memory.FACTS))
+        memory.keep_worlds(self.store, self.world)
+        report = self._report(outputs)
+        self._remember_all(report, {output.path: (output.size, output.time) for output in outputs})
+        self.store.commit()
+        self._progress("", self._total, self._total)
+        return report
+
+    def _remember_all(self, report: Report, site: dict[str, tuple[int, int]]) -> None:
+        """Let the next build see at a glance that nothing changed; not where a mark proves nothing."""
+        if self._unsure or self.looks_again:
+            quick.forget(self.store)
+        else:
+            quick.remember(self.store, quick.state(self.order, self.marks, site), report)
+
+    def _report(self, outputs: Sequence[Output]) -> Report:
+        kinds = [output.kind for output in outputs]
+        root = self.order.content
+        faults = [fault for unit in self.units.values() for fault in unit.faults]
+        placed = [replace(f, place=replace(f.place, file=str(root / f.place.file))) for f in faults]
+        return Report(
+            frames=kinds.count("frame"),
+            players=kinds.count("player"),
+            cards=kinds.count("card"),
+            files=len(outputs),
+            size=sum(output.size for output in outputs),
+            made=len(self.staged),
+            faults=tuple(sorted({*self.common_faults, *placed})),
+        )
+
+    def _step(self, said: str, seconds: float) -> None:
+        self._done += seconds
+        self._progress(said, self._done, max(self._done, self._total))
+
+
+def _here_or_there(crew: Crew, batches: Iterable[list[Task]]) -> Iterator[tuple[list[Task], list[Made] | Lost]]:
+    """The results of all batches: what is only copied is done here, as it comes by, the rest by the crew."""
+    done: list[tuple[list[Task], list[Made]]] = []
+
+    def others() -> Iterator[list[Task]]:
+        for batch in batches:
+            if batch[0].kind in HERE:
+                done.append((batch, hands.perform_all(batch)))
+            else:
+                yield batch
+
+    for result in crew.each(hands.perform_all, others()):
+        yield result
+        yield from done
+        done.clear()
+    yield from done
+
+
+def _chunks(items: Sequence[T], size: int) -> Iterator[list[T]]:
+    rest = iter(items)
+    while chunk := list(islice(rest, size)):
+        yield chunk

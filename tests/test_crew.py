@@ -1,0 +1,125 @@
+"""Who does the work: everything is done once, whatever happens to a process."""
+
+import os
+import signal
+import time
+from pathlib import Path
+
+import pytest
+
+from passport.publish.crew import Alone, Crowd, Lost, cores
+
+_told: list[str] = []
+
+
+def double(n: int) -> int:
+    """Twice a number."""
+    return 2 * n
+
+
+def hear(word: str) -> None:
+    """Remember a word."""
+    _told.append(word)
+
+
+def heard(_: object) -> tuple[int, tuple[str, ...]]:
+    """What this process was told."""
+    time.sleep(0.05)
+    return os.getpid(), tuple(_told)
+
+
+def die_once(item: tuple[int, str]) -> int:
+    """Kill the own process at the item 3, but only where it has not been done before."""
+    n, mark = item
+    if n == 3 and not Path(mark).exists():
+        Path(mark).write_text("x")
+        os.kill(os.getpid(), signal.SIGKILL)
+    return n
+
+
+def die_always(n: int) -> int:
+    """Kill the own process at the item 3."""
+    if n == 3:
+        os.kill(os.getpid(), signal.SIGKILL)
+    return n
+
+
+def fail(n: int) -> int:
+    """Raise at the item 3."""
+    if n == 3:
+        raise RuntimeError("three")
+    return n
+
+
+@pytest.fixture(scope="module")
+def crowd():
+    """Two processes."""
+    with Crowd(2) as crew:
+        yield crew
+
+
+def test_alone_does_everything_in_turn():
+    """This process alone brings every result, and asks for an item only when it is at it."""
+    asked = []
+    results = Alone().each(double, (asked.append(n) or n for n in range(5)))
+    assert next(results) == (0, 0)
+    assert asked == [0]
+    assert list(results) == [(n, 2 * n) for n in range(1, 5)]
+
+
+def test_a_crowd_brings_every_result_once(crowd):
+    """Several processes bring each result once, also of equal items, and take a second lot of work."""
+    for count in (0, 1, 50):
+        assert sorted(crowd.each(double, iter(range(count)))) == [(n, 2 * n) for n in range(count)]
+    assert sorted(crowd.each(double, [7, 7, 7])) == [(7, 14)] * 3
+
+
+def test_a_crowd_runs_beside_itself(crowd):
+    """Work goes to all processes of a crowd."""
+    assert len({pid for _, (pid, _) in crowd.each(heard, range(8))}) == 2
+
+
+def test_a_crowd_does_not_run_ahead(crowd):
+    """Items are asked for as fast as they are worked on, so that a long list need not be in memory."""
+    asked = []
+    results = crowd.each(double, (asked.append(n) or n for n in range(100)))
+    next(results)
+    assert len(asked) <= 6
+    list(results)
+
+
+def test_everybody_hears_what_is_told():
+    """What is told reaches each process before the work, and also one that takes the place of another."""
+    with Crowd(2) as crew:
+        crew.tell(hear, "a")
+        crew.tell(hear, "b")
+        assert {words for _, (_, words) in crew.each(heard, range(6))} == {("a", "b")}
+        assert any(isinstance(result, Lost) for _, result in crew.each(die_always, [3]))
+        assert {words for _, (_, words) in crew.each(heard, range(6))} == {("a", "b")}
+
+
+def test_a_process_that_dies_loses_nothing(tmp_path):
+    """When a process is killed in the middle its item is done by another, and all results come once."""
+    items = [(n, str(tmp_path / "mark")) for n in range(20)]
+    with Crowd(2) as crew:
+        assert sorted(result for _, result in crew.each(die_once, items)) == list(range(20))
+
+
+def test_an_item_that_kills_is_given_up():
+    """An item that two processes died of is given up with a reason; all others are done."""
+    with Crowd(2) as crew:
+        found = dict(crew.each(die_always, range(10)))
+    assert isinstance(found.pop(3), Lost)
+    assert found == {n: n for n in range(10) if n != 3}
+
+
+def test_an_error_comes_through(crowd):
+    """An error of the work itself is raised where its result was awaited."""
+    with pytest.raises(RuntimeError, match="three"):
+        list(crowd.each(fail, range(6)))
+    assert sorted(crowd.each(double, range(4))) == [(n, 2 * n) for n in range(4)], "and the crew goes on"
+
+
+def test_cores():
+    """There is at least one core."""
+    assert cores() >= 1
