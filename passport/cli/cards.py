@@ -226,14 +226,16 @@ def _laid_out(
             plan = imposition.layout(sheet, pieces[0].format)
             if skip >= plan.places:
                 raise click.UsageError(f"A sheet has {plan.places} places: skip at most {plan.places - 1}.")
-            numbers = ", ".join(piece.number for piece in pieces)
-            notice = [f"{_HOW} · {side} · {numbers}" for side in ("front", "back")]
-            return imposition.sheets(pieces, sheet, skip=skip, notice=notice), plan
+            return imposition.sheets(pieces, sheet, skip=skip, notice=_how(pieces[0])), plan
     except (BadEpoch, FaultyDocument) as error:
         raise click.ClickException(str(error)) from None
 
 
-_HOW = "Print at 100 %, on both sides, flipped on the long edge"
+def _how(piece: "Piece") -> tuple[str, ...]:
+    """How to print, for the margin of fronts and backs."""
+    if len(piece.sides) == 1:
+        return ("Print at 100 %",)
+    return tuple(f"Print at 100 %, on both sides, flipped on the long edge · {side}" for side in ("front", "back"))
 
 
 def _summary(pieces: "Sequence[Piece]", plan: "Layout | None", skip: int, target: Path, kind: str) -> str:
@@ -243,7 +245,7 @@ def _summary(pieces: "Sequence[Piece]", plan: "Layout | None", skip: int, target
     used = skip + len(pieces)
     sheets = -(-used // plan.places)
     left = sheets * plan.places - used
-    how = f"{_HOW}." if len(pieces[0].sides) > 1 else "Print at 100 %."
+    how = _how(pieces[0])[0].partition(" · ")[0] + "."
     rest = f"\n{left} of {plan.places} places are left: for the next run --skip {plan.places - left}." if left else ""
     many = "sheet" if sheets == 1 else "sheets"
     return f"{count} on {sheets} {many} {plan.paper.name}: {_short(target)}\n{how}{rest}"

@@ -103,7 +103,7 @@ def gauge(spec: SpecFacts, look: Palette, title: str, key: str = "") -> str:
     parts = [
         f'<path d="M{num(middle - end)} {y}H{num(middle + end)}"{paint("none", "rule")} stroke-width="1.1"/>',
         f'<path d="M{low} {y - 7}H{high}V{y + 7}H{low}z"{paint("band")}/>',
-        f'<path d="M{low} {y - 7}v14M{high} {y - 7}v14"{paint("none", "rule")} stroke-width="1.6"/>',
+        f'<path d="M{low} {y - 7}v14M{high} {y - 7}v14"{paint("none", "soft")} stroke-width="1.6"/>',
         f'<path d="M{middle} {y - 9}v18"{paint("none", "plum")} stroke-width="2.4"/>',
     ]
     if spec.off is not None and spec.tolerance:
@@ -209,7 +209,7 @@ def lanes(
         f'<path d="M{num(middle - end)} {num(step * i)}H{num(middle + end)}"{paint("none", "hair")} stroke-width="1"/>'
         for i in range(1, len(values) + 1)
     ]
-    parts.append(f'<path d="M{low} 3v38M{high} 3v38"{paint("none", "rule")} stroke-width="1.8"/>')
+    parts.append(f'<path d="M{low} 3v38M{high} 3v38"{paint("none", "soft")} stroke-width="1.8"/>')
     if target is not None:
         parts.append(f'<path d="M{middle} 0v44"{paint("none", "plum")} stroke-width="2.2"/>')
     for i, value in enumerate(values, start=1):

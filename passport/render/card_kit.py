@@ -12,7 +12,7 @@ from markupsafe import Markup
 from passport.bench.facts import ShopFacts
 from passport.render import card_art
 from passport.render.assets import folders
-from passport.render.card_text import running
+from passport.render.card_text import fullest, running
 from passport.render.formats import Formats
 from passport.render.palette import Palette, declarations
 from passport.render.qr import QrCode, qr_svg
@@ -79,8 +79,9 @@ def _environment(places: tuple[Path, ...], words: Words) -> Environment:
     made = Environment(places)
     made.install_gettext_callables(*words.functions, newstyle=True)  # type: ignore[attr-defined]
     made.tests["at_most"] = _at_most
+    made.filters["plain"] = _plain
     made.globals.update(
-        fit=fitted_size, width=text_width, pack=packed, cut=shortened, wrap=wrapped, fits=fits, running=running,
+        fit=fitted_size, width=text_width, pack=packed, cut=shortened, wrap=wrapped, fits=fits, running=running, fullest=fullest,
         art=card_art,
     )  # fmt: skip
     return made
@@ -89,3 +90,8 @@ def _environment(places: tuple[Path, ...], words: Words) -> Environment:
 def _at_most(lines: Sequence[str], most: int) -> bool:
     """Whether there are at most ``most`` lines; a test for templates."""
     return len(lines) <= most
+
+
+def _plain(words: str) -> str:
+    """Words of a translated text, whose signs are escaped for HTML, as they are read: what widths are sums of."""
+    return words.unescape() if isinstance(words, Markup) else words

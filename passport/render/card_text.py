@@ -5,7 +5,9 @@ from dataclasses import dataclass, replace
 
 from passport.render.textfit import Face, text_width
 
-JOINT = " · "
+Block = tuple[str, Sequence[str]]
+"""A leading word and the phrases of its paragraph."""
+JOINT = "\N{NO-BREAK SPACE}· "
 SETTINGS = ((6.0, 2.25), (5.5, 2.25), (5.5, 1.96875))
 """Sizes in pt with the distance of their baselines in mm, from the first choice to the last."""
 _FACE: Face = "barlow-sc-500"
@@ -36,32 +38,53 @@ class Running:
 
 
 def running(
-    blocks: Sequence[tuple[str, Sequence[str]]],
+    blocks: Sequence[Block],
     width: float,
     height: float,
     more: Callable[[int], str],
     air: float = 0.0,
+    give: Sequence[int] = (),
 ) -> Running:
     """Paragraphs of phrases, each after its leading word, in a block ``width`` mm wide and ``height`` mm deep.
 
     The depth runs from the first baseline to the last. The first setting of `SETTINGS` in which all of it fits is
-    taken, with up to ``air`` mm between paragraphs where there is room. Where none does, the first paragraph gives up
-    phrases from its end, and ``more`` says how many.
+    taken, with up to ``air`` mm between paragraphs where there is room. Where none does, paragraphs give up whole
+    phrases from their ends, in the order of the indices in ``give`` (by default the last paragraph first), and
+    ``more`` says how many, in the place of the last that went.
     """
     for size, pitch in SETTINGS:
         lines = _set(blocks, width, size, pitch)
         if lines[-1].down <= height:
             return Running(_aired(lines, min(air, (height - lines[-1].down) / max(len(blocks) - 1, 1))))
-    (lead, phrases), rest = blocks[0], list(blocks[1:])
-    for count in range(1, len(phrases) + 1):
-        kept = [*phrases[: len(phrases) - count], str(more(count))]
-        lines = _set([(lead, kept), *rest], width, *SETTINGS[-1])
+    order = [i for i in give or range(len(blocks) - 1, -1, -1) for _ in blocks[i][1]]
+    for count in range(1, len(order) + 1):
+        lines = _set(_without(blocks, order[:count], str(more(count))), width, *SETTINGS[-1])
         if lines[-1].down <= height:
             return Running(lines, count)
-    return Running(tuple(line for line in lines if line.down <= height), len(phrases))
+    return Running((), len(order))
 
 
-def _set(blocks: Sequence[tuple[str, Sequence[str]]], width: float, size: float, pitch: float) -> tuple[Line, ...]:
+def fullest(
+    forms: Sequence[Sequence[Block]], width: float, height: float, more: Callable[[int], str], air: float = 0.0
+) -> Running:
+    """The first of several forms of a text, from the long to the short, that fits whole; else the last as far as it fits."""
+    made = (running(form, width, height, more, air) for form in forms)
+    tried: list[Running] = []
+    for each in made:
+        tried.append(each)
+        if not each.left_over:
+            break
+    return tried[-1]
+
+
+def _without(blocks: Sequence[Block], gone: Sequence[int], more: str) -> list[Block]:
+    """The paragraphs without as many of their last phrases as their index stands in ``gone``."""
+    kept = [(lead, list(phrases[: len(phrases) - gone.count(i)])) for i, (lead, phrases) in enumerate(blocks)]
+    kept[gone[-1]][1].append(more)
+    return [(lead, phrases) for lead, phrases in kept if phrases]
+
+
+def _set(blocks: Sequence[Block], width: float, size: float, pitch: float) -> tuple[Line, ...]:
     """All paragraphs in one setting."""
     lines: list[Line] = []
     for lead, phrases in blocks:

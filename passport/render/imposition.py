@@ -22,6 +22,8 @@ _SIDE_MM, _TOP_MM = 10.0, 7.0
 """Least margins of a sheet: office printers leave 4 to 5 mm blank (common practice, no source)."""
 _GAPS = (6.0, 5.0, 4.0, 3.0)
 """Distances between two pieces on a sheet; the bleed of both lies in it."""
+_WHITE = 0.5
+"""What stays white between the bleeds of two pieces, so that the eye sees where one ends."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +69,7 @@ class Layout:
     @property
     def bleed(self) -> float:
         """How far the print runs past each cut."""
-        return min(BLEED_MM, self.gap / 2)
+        return min(BLEED_MM, self.gap / 2 - _WHITE / 2)
 
     @property
     def step(self) -> tuple[float, float]:
@@ -195,11 +197,11 @@ def _format(pieces: Sequence[Piece]) -> Format:
 def _placed(side: Markup, cell: Cell, bleed: float, form: Format) -> Markup:
     """One side of a piece in its place, cut off where its bleed ends."""
     box = _box(cell.left - bleed, cell.top - bleed, cell.width + 2 * bleed, cell.height + 2 * bleed)
-    # A turn of 90° about the upper left corner swings a box to the left of it, one of −90° above it.
-    x = bleed + (cell.width if cell.turn > 0 else 0.0)
-    y = bleed + (cell.height if cell.turn < 0 else 0.0)
+    # Turned about its middle, so that it lies on the page before the turn too: WeasyPrint cuts a background off where
+    # the page would end without the turn.
+    x, y = bleed + (cell.width - form.width) / 2, bleed + (cell.height - form.height) / 2
     turn = f";transform:rotate({cell.turn}deg)" if cell.turn else ""
-    inner = Markup('<div class="turn" style="left:{}mm;top:{}mm{}">{}</div>').format(num(x, 4), num(y, 4), turn, side)
+    inner = Markup('<div class="turn" style="{}{}">{}</div>').format(_box(x, y, form.width, form.height), turn, side)
     curve = ";border-radius:50%" if form.circular else ""
     return Markup('<div class="cell" style="{}{}">{}</div>').format(box, curve, inner)
 

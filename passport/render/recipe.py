@@ -70,6 +70,12 @@ def recipe(frame: FrameFacts, shorter: int = 0) -> Recipe:
     return Recipe(tuple(Row(r.label, tuple(p for p in r.phrases if p)) for r in rows), shorter)
 
 
+def printed_forms(frame: FrameFacts, left_out: int = 0) -> tuple[tuple[tuple[str, tuple[str, ...]], ...], ...]:
+    """The rows of the recipe for print, label and phrases, from the form with ``left_out`` to the shortest."""
+    forms = (recipe(frame, shorter) for shorter in range(left_out, SHORTEST + 1))
+    return tuple(tuple((row.label, row.phrases) for row in form.rows) for form in forms)
+
+
 def recipe_code(frame: FrameFacts, size_mm: float) -> tuple[Recipe, QrCode | None]:
     """The fullest recipe whose code at level Q is easily read from a square of ``size_mm``, quiet zone included.
 

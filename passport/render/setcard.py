@@ -12,7 +12,7 @@ from passport.render.imposition import single
 from passport.render.ornament import rosette
 from passport.render.palette import Paint, Palette
 from passport.render.qr import budget, qr_matrix
-from passport.render.recipe import recipe_code
+from passport.render.recipe import printed_forms, recipe_code
 
 SET = Format("set", 105.0, 148.0, "card/set.css")
 """ISO 216, A6."""
@@ -81,13 +81,12 @@ def _piece(player: PlayerFacts, group: GroupFacts, frames: Sequence[FrameFacts],
     return Piece(SET, name, title, player.language, updated, sides, pictures)
 
 
-def _recipe(frame: FrameFacts, f: Formats) -> tuple[FrameFacts, str, tuple[tuple[str, tuple[str, ...]], ...]]:
-    """A frame with its recipe as a code (empty where it is too long for one) and as rows."""
+def _recipe(frame: FrameFacts, f: Formats) -> tuple[FrameFacts, str, tuple[object, ...]]:
+    """A frame with its recipe as a code (empty where it is too long for one) and the forms of its rows in print."""
     _ = f.words.gettext
     shown, code = recipe_code(frame, RECIPE_MM)
     said = _("The recipe of %(number)s as text") % {"number": frame.number}
-    rows = tuple((row.label, row.phrases) for row in shown.rows)
-    return frame, code_svg(code, said, f"recipe-{frame.number}") if code else "", rows
+    return frame, code_svg(code, said, f"recipe-{frame.number}") if code else "", printed_forms(frame, shown.left_out)
 
 
 def _shown(e: EqualityFacts, numbers: set[str]) -> EqualityFacts:

@@ -7,7 +7,7 @@ from passport.render.card_kit import Format, Piece, code_svg, render
 from passport.render.formats import Formats
 from passport.render.imposition import single
 from passport.render.qr import budget, qr_matrix
-from passport.render.recipe import recipe_code
+from passport.render.recipe import printed_forms, recipe_code
 
 TAG = Format("tag", 60.0, 125.0, "card/tag.css")
 HOLE = (30.0, 8.0)
@@ -50,7 +50,7 @@ def tag_piece(frame: FrameFacts, shop: ShopFacts) -> Piece:
         frame=frame,
         qr=code_svg(qr_matrix(address, budget(LINK_MM)), address, f"code-{frame.number}"),
         code=code_svg(code, said, f"recipe-{frame.number}") if code else "",
-        rows=tuple((row.label, row.phrases) for row in shown.rows),
+        forms=printed_forms(frame, shown.left_out),
     )
     pictures = (
         (
