@@ -10,6 +10,7 @@ running number, day, what happened, key, what the key is of, passport number or 
 out under or ``-``, checksum. ``closed`` ends an address for good: its page says no more than that. It names nobody.
 """
 
+import errno
 import hashlib
 import re
 from collections.abc import Iterable, Iterator, Mapping
@@ -112,10 +113,18 @@ def in_content(content: Content) -> Iterator[Line]:
             yield Line(ISSUED, frame.record.key, "frame", frame.record.number, address)
 
 
+def path_of(folder: Path) -> Path:
+    """Where the ledger of a content folder is. Raises OSError where that is a link: it might lead anywhere."""
+    path = folder / FILE
+    if path.is_symlink():
+        raise OSError(errno.ELOOP, "This is a link; put the file itself here", str(path))
+    return path
+
+
 def read(folder: Path) -> Ledger | None:
     """The ledger of a content folder, or None where none was begun. Raises OSError."""
     try:
-        data = (folder / FILE).read_bytes()
+        data = path_of(folder).read_bytes()
     except FileNotFoundError:
         return None
     return parse(data.decode("utf-8", errors="replace"))
@@ -146,7 +155,7 @@ def added(text: str, events: Iterable[Line], day: date) -> str:
 def append(folder: Path, events: Iterable[Line], day: date) -> None:
     """Add lines to the ledger of a content folder in one step; the folder's lock must be held. Raises OSError."""
     wanted = tuple(events)
-    path = folder / FILE
+    path = path_of(folder)
     if wanted:
         before = path.read_bytes().decode("utf-8", errors="surrogateescape") if path.exists() else ""
         atomic.write(path, added(before, wanted, day).encode("utf-8", errors="surrogateescape"))

@@ -24,6 +24,8 @@ _PAUSE = 0.05
 _MADE = "-made"
 _BEYOND = 1 << 20
 """The byte that is locked on Windows: beyond the text, which others may so still read."""
+_CAREFULLY = getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_NOFOLLOW", 0)
+"""A lock file that is a link may lead anywhere, and would be overwritten there."""
 _NO_LOCKS = {errno.ENOLCK, errno.ENOSYS, errno.EOPNOTSUPP, errno.EINVAL}
 Say = Callable[[str], None]
 
@@ -71,7 +73,7 @@ def locked(folder: Path, work: str, *, wait: float = 10.0, say: Say | None = Non
 
 def _take(path: Path, work: str) -> _Held | None:
     """The lock, or None while somebody else has it."""
-    handle = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o644)
+    handle = os.open(path, os.O_RDWR | os.O_CREAT | _CAREFULLY, 0o644)
     try:
         got = _lock(handle)
         if got and _same_file(handle, path):

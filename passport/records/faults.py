@@ -40,13 +40,13 @@ class Fault:
 
     def text(self) -> str:
         """The fault as printed in the terminal: place, excerpt with a caret, what is wrong, what to do."""
-        lines = [f"{self.place}: {self.severity}: {self.rule}"]
+        lines = [f"{_harmless(str(self.place))}: {self.severity}: {self.rule}"]
         if self.place.excerpt.strip():
             number = str(self.place.line)
             shown, pad = _fit(self.place)
             width = max(1, min(self.place.width, sum(map(_columns, shown)) - pad))
             lines += [f"  {number} | {shown}", f"  {' ' * len(number)} | {' ' * pad}{'^' * width}"]
-        return "\n".join([*lines, f"  {self.what}", f"  {self.do}"])
+        return "\n".join([*lines, f"  {_harmless(self.what)}", f"  {_harmless(self.do)}"])
 
     def data(self) -> dict[str, object]:
         """The fault as plain data for ``--json``."""
@@ -65,6 +65,11 @@ class Fault:
 def has_errors(faults: Iterable[Fault]) -> bool:
     """Whether any of the faults is an error; warnings alone stop nothing."""
     return any(fault.severity == "error" for fault in faults)
+
+
+def _harmless(text: str) -> str:
+    """A text without what would act on a terminal or turn its writing round; a name may hold anything."""
+    return "".join(c if c.isprintable() else "�" for c in text)
 
 
 def _fit(place: Place, most: int = 100) -> tuple[str, int]:
