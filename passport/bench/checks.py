@@ -7,6 +7,7 @@ from passport.bench.batches import Batch, batches
 from passport.bench.bedfacts import DAY_MINUTES
 from passport.bench.beds import BedBook
 from passport.bench.knowledge import Knowledge
+from passport.bench.matched import off_target
 from passport.physics.units import lb_from_newtons
 from passport.records.faults import Fault
 from passport.records.frame import Frame
@@ -80,4 +81,4 @@ def ages_fit(content: Content, book: BedBook, today: date) -> Iterator[Fault]:
                     yield Fault(place, "age-off-dates", what, do, "warning")
 
 
-CHECKS: tuple[Check, ...] = (odd_in_batch, hours_fit, ages_fit)
+CHECKS: tuple[Check, ...] = (odd_in_batch, hours_fit, ages_fit, off_target)

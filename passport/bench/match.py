@@ -15,7 +15,7 @@ from passport.bench.rebuild import Task, report, task
 from passport.bench.solve import additive
 from passport.bench.specs import QUANTITIES
 from passport.bench.subject import Workbench
-from passport.bench.targets import default_tolerance, of_origin
+from passport.bench.targets import of_origin, tolerance_of
 from passport.physics.moments import Moments
 
 _OFF: Final = 1000.0
@@ -27,9 +27,12 @@ less than half, for the rounding of a balance that is taken as linear."""
 
 
 def match(bench: Workbench, frames: Sequence[str], to: str = "", plans: int = 3) -> Match:
-    """Plans that make ``frames`` equal, to the frame ``to`` where one is named; raises `Missing`."""
+    """Plans that make ``frames`` equal, to the frame ``to`` where one is named; raises `Missing`.
+
+    What counts as equal is the narrowest tolerance that any of their setups, or the workshop, names.
+    """
     tasks = [_task(bench, frame) for frame in frames]
-    tolerances = {quantity: default_tolerance(bench, quantity) for quantity in QUANTITIES}
+    tolerances = {q: min(tolerance_of(bench, frame, q) for frame in [*frames, *filter(None, [to])]) for q in QUANTITIES}
     if to:
         aims = tuple(_aims_of(bench, to, tolerances))
     else:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
@@ -66,7 +67,8 @@ def figures(
 def estimates(reading: Reading, day: date, length: float, instruments: Instruments) -> dict[QuantityName, Estimate]:
     """The quantities of one reading by itself, corrected, with their standard uncertainties.
 
-    A swingweight about another axis than the usual one is left out where the reading lacks mass or balance.
+    A swingweight about another axis than the usual one is left out where the reading lacks mass or balance, and one
+    that was timed where the frame cannot have swung so.
     """
     found = figures(reading, day, length, instruments, "reading")
     lone = not ("mass" in found and "balance" in found)
@@ -81,7 +83,11 @@ def estimates(reading: Reading, day: date, length: float, instruments: Instrumen
 
         return model
 
-    return {quantity: through(of(figure), inputs) for quantity, figure in found.items()}
+    done: dict[QuantityName, Estimate] = {}
+    for quantity, figure in found.items():
+        with suppress(ValueError):
+            done[quantity] = through(of(figure), inputs)
+    return done
 
 
 def _plain(quantity: QuantityName, day: date, shown: Shown) -> Figure:

@@ -47,13 +47,21 @@ def value_of(reading: Reading, quantity: QuantityName, shape: RacquetShape) -> f
     if quantity == "balance":
         return reading.balance.mm(shape.length) if reading.balance else None
     if quantity == "swingweight" and (reading.pendulum or reading.bifilar) and not reading.swingweight:
-        return timed.swingweight(reading, shape.length)
+        return _timed(reading, shape)
     if quantity == "twistweight" and not reading.twistweight:
         return timed.twistweight(reading)
     if quantity == "swingweight" and reading.axis and reading.axis.value != SWING_AXIS_MM:
         return _about_usual_axis(reading, shape)
     found = getattr(reading, quantity)
     return found.value if found else None
+
+
+def _timed(reading: Reading, shape: RacquetShape) -> float | None:
+    """A swingweight that was timed, kg·cm²; None where it cannot have been, which `passport check` reports."""
+    try:
+        return timed.swingweight(reading, shape.length)
+    except ValueError:
+        return None
 
 
 def _about_usual_axis(reading: Reading, shape: RacquetShape) -> float | None:

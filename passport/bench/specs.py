@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from passport.bench.facts import QuantityName, SpecFacts
 from passport.bench.instruments import Instruments
 from passport.bench.readings import latest
-from passport.bench.states import Known, Missing, Predictor, State, bring, taken_of_frame
+from passport.bench.states import Known, Predictor, State, bring, taken_of_frame
 from passport.bench.verdict import judge, wanted
 from passport.physics.uncertainty import Estimate
 from passport.records.catalogue import FrameModel, Part, StringType
@@ -79,7 +79,7 @@ class Judge:
         predictor = Predictor(model.shape(), self.parts, self.strings)
         try:
             return bring(taken, State(held.parts, True, held.stringing), predictor, "this frame")
-        except Missing:
+        except ValueError:  # something lacks, or a frame was timed that cannot have swung
             return None
 
 

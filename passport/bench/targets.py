@@ -44,6 +44,13 @@ def of_origin(origin: Origin) -> tuple[str, ...]:
     return (*origin.added, *(f"−{name}" for name in origin.off))
 
 
+def tolerance_of(bench: Workbench, frame: str, quantity: QuantityName) -> float:
+    """A frame's own tolerance of a quantity, or the workshop's."""
+    record = bench.content.frames[frame].record
+    own = wanted(record.setup, quantity, bench.model(record.model).length.value)[1]
+    return own or default_tolerance(bench, quantity)
+
+
 def default_tolerance(bench: Workbench, quantity: QuantityName) -> float:
     """The workshop's tolerance."""
     value: float = getattr(bench.gatherer.workshop.tolerances, quantity).value
