@@ -110,7 +110,7 @@ def _broken(text: str, width: float, size: float, indent: float) -> list[str]:
         if text_width(longer, _FACE, size) <= room:
             lines[-1] = longer
             continue
-        if lines[-1]:
+        if lines[-1] or (indent and len(lines) == 1):
             lines.append("")
         rest = word
         while text_width(rest, _FACE, size) > width:
