@@ -2,8 +2,7 @@
 
 import pytest
 import smallshop
-from commandline import full_disk, passport, refused
-from commandline import tree as all_files
+from commandline import full_disk, passport, refused, tree
 
 from passport.publish import lock
 from passport.records.frame import Frame
@@ -11,11 +10,6 @@ from passport.records.load import load
 
 MAIN = "players/ada/main.yaml"
 NUMBER = smallshop.NUMBERS["main"]
-
-
-def tree(folder):
-    """All files of the records with their content; what finding remembers is left out."""
-    return {name: data for name, data in all_files(folder).items() if not name.startswith(".passport-cache/")}
 
 
 @pytest.fixture

@@ -2,18 +2,12 @@
 
 import pytest
 import smallshop
-from commandline import passport, refused
-from commandline import tree as all_files
+from commandline import passport, refused, tree
 
 from passport.records.load import load
 
 MAIN = "players/ada/main.yaml"
 NUMBERS = smallshop.NUMBERS
-
-
-def tree(folder):
-    """All files of the records with their content; what finding remembers is left out."""
-    return {name: data for name, data in all_files(folder).items() if not name.startswith(".passport-cache/")}
 
 
 @pytest.fixture

@@ -13,7 +13,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, BaseModel, ConfigDict
 
-from passport.bench.recipe import FIELDS, Said
+from passport.bench.jobmaking import FIELDS, Said
 from passport.bench.said import Unclear
 from passport.records.base import Text, refuse
 

@@ -1,5 +1,6 @@
-"""The card of one frame, made at once and put into the private bench folder, so that it can go into the bag."""
+"""What follows a job: the site brought up to date where one stands, and the card that goes into the bag."""
 
+import re
 from pathlib import Path
 
 import click
@@ -8,8 +9,9 @@ from passport.bench.gather import Gatherer, public
 from passport.cli.common import checked
 from passport.cli.dialogue import patience
 from passport.publish import atomic
+from passport.publish.swap import MARK
 from passport.records.faults import has_errors
-from passport.records.load import Content
+from passport.records.load import Content, load
 
 FOLDER_NAME = "bench"
 
@@ -19,31 +21,76 @@ def bench_folder(content: Path) -> Path:
     return content.resolve().parent / FOLDER_NAME
 
 
-def make_card(records: Content, name: str) -> None:
-    """Make a frame's card and say where it is and what comes next; or why there is none."""
-    entry = records.frames[name]
-    number = entry.record.number
-    if not number or not entry.record.key:
+def follow_up(records: Content, name: str, site: Path | None) -> None:
+    """After a job: bring the site up to date where one stands, and name the card to print; or say why there is none.
+
+    ``records`` need hold no more than the player of the frame. Without a site the card is made into the bench folder.
+    """
+    frame = records.frames[name].record
+    if not frame.number or not frame.key:
         click.echo(f"No card yet: it has no number. Next: passport issue {records.root} {name}")
         return
+    site = site or Path("site")
+    if (site / MARK).is_file():
+        updated = _update(records.root, site)
+        card = site / frame.key / f"card-{frame.number}.pdf"
+        if updated and card.is_file():
+            click.echo(f"Card to print: {_shown(card)}")
+        elif updated:
+            click.echo(f"{frame.number} has no card: it is marked {frame.status}.")
+        return
+    _make_card(records, name)
+    click.echo(f"For its page: passport build {records.root} --out {site}")
+
+
+def _update(content: Path, site: Path) -> bool:
+    """Bring a site up to date as it was built before; False, with a word on it, where that cannot be done."""
+    from passport.cli.build import command as build  # pages and charts come with it
+
+    context = click.get_current_context()
+    try:
+        context.invoke(build, content=content, out=site, from_disk=_from_disk(site), no_cards=_no_cards(site))
+    except (click.ClickException, SystemExit) as error:
+        if isinstance(error, click.ClickException):
+            error.show()
+        elif not error.code:
+            return True
+        click.echo(f"The job is on record, but '{site}' is not brought up to date, for the reason above.", err=True)
+        return False
+    return True
+
+
+def _from_disk(site: Path) -> bool:
+    """Whether the links of a site name index.html, so that it can be opened without a server."""
+    try:
+        return re.search(rb'href="[^":]*/index\.html"', (site / "index.html").read_bytes()) is not None
+    except OSError:
+        return False
+
+
+def _no_cards(site: Path) -> bool:
+    return not any(site.glob("*/card-*.pdf"))
+
+
+def _make_card(records: Content, name: str) -> None:
     from passport.render import pdf  # WeasyPrint takes a second to import
 
     problem = pdf.available()
-    if problem or records.unread or has_errors(checked(records)):
+    whole, faults = load(records.root)
+    if problem or has_errors([*faults, *checked(whole)]):
         why = problem or "The card was not made: there are errors in the records, which 'passport check' shows."
         click.echo(why, err=True)
         return
-    path = bench_folder(records.root) / f"card-{number}.pdf"
+    path = bench_folder(records.root) / f"card-{records.frames[name].record.number}.pdf"
     try:
-        with patience(f"Making the card of {number} …"):
-            data = _card(records, name)
+        with patience("Making the card …"):
+            data = _card(whole, name)
         path.parent.mkdir(parents=True, exist_ok=True)
         atomic.write(path, data)
     except OSError as error:
         click.echo(f"The card could not be written: {error}.", err=True)
         return
     click.echo(f"Card to print: {_shown(path)}")
-    click.echo(f"For its page: passport build {records.root} --out site")
 
 
 def _card(records: Content, name: str) -> bytes:
@@ -56,6 +103,6 @@ def _card(records: Content, name: str) -> bytes:
 def _shown(path: Path) -> Path:
     """A path as short as it can be typed from here."""
     try:
-        return path.relative_to(Path.cwd())
+        return path.resolve().relative_to(Path.cwd())
     except ValueError:
         return path

@@ -32,7 +32,7 @@ def command(content: Path, who: str, site: Path | None, yes: bool) -> None:
     PLAYER is the name of the folder or the public name. The number of a passport whose record is gone already closes
     its address alone. It says at the end what remains in backups, version control and elsewhere, and how to clear it.
     """
-    base = base_of(content)
+    base = base_of(content, {who} if (content / "players" / who).is_dir() else None)
     site = own_site(site)
     player = _player(base.records, who)
     found = erase.traces(content, player) if player else None

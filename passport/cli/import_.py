@@ -10,8 +10,8 @@ from typing import Any
 import click
 from pydantic import ValidationError
 
+from passport.bench.jobmaking import Past, job_of
 from passport.bench.merge import already, clashes
-from passport.bench.recipe import Past, job_of
 from passport.bench.said import Unclear, reader
 from passport.bench.table import Row, TableMap, read_table
 from passport.cli.change import Base, Change, Options, base_of, carry_out

@@ -11,7 +11,8 @@ import click
 from passport.cli.change import Base, Change, Options, base_of, carry_out
 from passport.cli.common import FOLDER, report, today
 from passport.cli.dialogue import ask, at_terminal, choose, confirmed
-from passport.cli.pick import pick
+from passport.cli.pick import owners, pick
+from passport.publish import ledger, shelf
 from passport.publish.ledger import ISSUED, Line
 from passport.records import numbers
 from passport.records.base import SLUG
@@ -71,8 +72,8 @@ def command(
     of the catalogue and a label; what is not said is asked for. With --replaces it takes model, grip, set and setup
     from the old frame, which is then marked broken, unless it is marked lost or retired already, and leads to it.
     """
-    base = base_of(content)
     new = New(model, label, grip, serial, player_name)
+    base = base_of(content, _readable_alone(content, frame, replaces, making=new != New() or bool(replaces)))
     old = pick(base.records, replaces) if replaces else None
     keys = {frame: numbers.new_key(), frame.partition("/")[0]: numbers.new_key()}
     if frame in base.records.frames:
@@ -91,6 +92,21 @@ def next_number(records: Content, issued: int = 0) -> str:
     """The number after the highest one in use, or after the highest running number ever ``issued``."""
     used = [numbers.running_number(e.record.number) for e in records.frames.values() if e.record.number]
     return numbers.with_check(max([*used, issued, FIRST - 1]) + 1)
+
+
+def _readable_alone(content: Path, name: str, old: str, *, making: bool) -> set[str] | None:
+    """The players whose records are enough to read; None where all are: a ledger to begin, a name to guess at."""
+    player = name.partition("/")[0]
+    if not (content / ledger.FILE).is_file() or not (making or (content / "players" / f"{name}.yaml").is_file()):
+        return None
+    others = owners(content, old) if old else set()
+    return None if others is None else {player, *others}
+
+
+def _highest(base: Base) -> int:
+    """The highest running number that any record has, or that was ever issued."""
+    found = [frame.number for frame in shelf.frames(base.records.root) if not numbers.problem(frame.number)]
+    return max([base.ledger().highest, *map(numbers.running_number, found)])
 
 
 def _has_both(base: Base, name: str) -> bool:
@@ -114,7 +130,7 @@ def _say(records: Content, name: str, *, kept: bool) -> None:
 def _issued(base: Base, *, name: str, keys: Mapping[str, str], old: str) -> Change:
     record, player = base.records.frames[name].record, name.partition("/")[0]
     fresh = {
-        "number": record.number or next_number(base.records, base.ledger().highest),
+        "number": record.number or next_number(base.records, _highest(base)),
         "key": record.key or keys[name],
     }
     files = _with_player_key(base, player, keys)
@@ -212,7 +228,7 @@ def _created(base: Base, *, name: str, keys: Mapping[str, str], new: New, old: s
     player, path = name.partition("/")[0], f"players/{name}.yaml"
     if base.text(path) is not None:
         raise CannotEdit(f"Another command has just made '{name}'.")
-    number = next_number(base.records, base.ledger().highest)
+    number = next_number(base.records, _highest(base))
     files = _with_player_key(base, player, keys)
     if player not in base.records.players:
         files[f"players/{player}/player.yaml"] = player_text(new.player, keys[player])

@@ -3,11 +3,12 @@
 from collections.abc import Callable
 from datetime import date
 from functools import partial
+from pathlib import Path
 from typing import Any
 
 import click
 
-from passport.bench.recipe import STRING_FIELDS, Names, Past, Said, job_of, past_of
+from passport.bench.jobmaking import STRING_FIELDS, Names, Past, Said, job_of, past_of
 from passport.bench.said import Unclear, day_of, reader
 from passport.cli.change import Base, Change, Options, base_of, carry_out
 from passport.cli.common import FOLDER, today
@@ -87,15 +88,25 @@ def _before(text: str) -> str:
 @click.option("--without", metavar="PARTS", help="What was off the frame when it was measured: 'overgrip'.")
 @click.option("--bare", is_flag=True, help="It was measured without strings.")
 @click.option("--before-bare", is_flag=True, help="It was measured without strings before the work.")
-@click.option("--no-build", is_flag=True, help="Do not make the card.")
+@click.option("--site", type=FOLDER, help="The site to bring up to date; 'site', where it is one of ours, unless said.")
+@click.option("--no-build", is_flag=True, help="Record the job alone: no page, no card.")
 @click.option("--dry-run", is_flag=True, help="Show what would be written, and stop.")
 @click.option("--yes", is_flag=True, help="Ask nothing: write it, warnings or not.")
 def command(
-    content: Any, frame: str, again: bool, day: str | None, no_build: bool, dry_run: bool, yes: bool, **said: Any
+    content: Path,
+    frame: str,
+    again: bool,
+    day: str | None,
+    site: Path | None,
+    no_build: bool,
+    dry_run: bool,
+    yes: bool,
+    **said: Any,
 ) -> None:
     """Record a job: strings, parts, repairs, readings. Every other line of the record stays as it is.
 
-    NUMBER-OR-NAME is a passport number or PLAYER/FRAME. Whatever is not said of a restringing is as it was the last
+    The site is then brought up to date and the card to print is named; where there is no site yet, the card is put into
+    the folder bench/ beside CONTENT. NUMBER-OR-NAME is a passport number or PLAYER/FRAME. Whatever is not said of a restringing is as it was the last
     time. Without any option it asks, with the last values offered.
     """
     words: Said = {name: "yes" if value is True else value for name, value in said.items() if value}
@@ -119,9 +130,9 @@ def command(
     if after is not None:
         click.echo(f"Written to {content / path_of(entry.name)}.")
         if not no_build:
-            from passport.cli.benchcard import make_card  # the gatherer brings numpy and more
+            from passport.cli.benchcard import follow_up  # the gatherer brings numpy and more
 
-            make_card(after, entry.name)
+            follow_up(after, entry.name, site)
 
 
 def path_of(name: str) -> str:

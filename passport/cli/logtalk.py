@@ -6,7 +6,7 @@ from datetime import date
 
 import click
 
-from passport.bench.recipe import Past, Said
+from passport.bench.jobmaking import Past, Said
 from passport.bench.said import NOTHING, Unclear, day_of, known_as, reader
 from passport.cli.dialogue import ask, confirmed
 from passport.records.explain import closest
