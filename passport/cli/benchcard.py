@@ -36,6 +36,8 @@ def follow_up(records: Content, name: str, site: Path | None) -> None:
         card = site / frame.key / f"card-{frame.number}.pdf"
         if updated and card.is_file():
             click.echo(f"Card to print: {_shown(card)}")
+        elif updated and frame.status == "active":
+            _make_card(records, name)
         elif updated:
             click.echo(f"{frame.number} has no card: it is marked {frame.status}.")
         return
