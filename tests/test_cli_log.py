@@ -3,6 +3,8 @@
 import pytest
 import smallshop
 from commandline import full_disk, passport, refused, tree
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from passport.publish import lock
 from passport.records.frame import Frame
@@ -265,3 +267,53 @@ def test_without_pango_the_job_is_written(content, monkeypatch):
 def test_a_folder_without_a_workshop(tmp_path):
     """A folder that is not a content folder is refused."""
     refused(passport("log", tmp_path, "1042-9", "--again"), "no-workshop")
+
+
+OPTIONS = st.fixed_dictionaries(
+    {},
+    optional={
+        "--tension": st.sampled_from(["23 kg", "50/48 lb", "60 lb"]),
+        "--string": st.sampled_from(["reed-125", "Flint", "none such"]),
+        "--crosses": st.sampled_from(["reed-125", "flint-120"]),
+        "--batch": st.text(st.characters(codec="ascii", exclude_categories=("Cc",)), min_size=1, max_size=8),
+        "--mass": st.sampled_from(["330 g", "20 g"]),
+        "--ring": st.just("580 Hz"),
+        "--minutes": st.sampled_from(["15", "24 h"]),
+        "--fit": st.sampled_from(["lead-tape @ 12 = 1 g", "thin-overgrip @ along the handle"]),
+        "--repair": st.just("other: looked at"),
+        "--note": st.text(st.characters(codec="utf-8", exclude_categories=("Cs",)), min_size=1, max_size=200),
+        "--date": st.sampled_from(["2026-01-05", "2026-03-20", "2027-01-01"]),
+    },
+)
+
+
+@st.composite
+def layouts(draw):
+    """The record of a frame as people lay it out: remarks between lines, lists at any depth, any line ends, no last one."""
+    lines = smallshop.FILES[MAIN].splitlines()
+    shift = draw(st.sampled_from([0, 0, 2]))
+    jobs = lines.index("jobs:")
+    last = len(lines) - 1 if draw(st.booleans()) else len(lines)
+    lines = [line if not jobs < n < len(lines) - 1 else " " * shift + line for n, line in enumerate(lines)][:last]
+    for place in draw(st.lists(st.integers(0, len(lines) - 1), max_size=4)):
+        indent = len(lines[place]) - len(lines[place].lstrip(" "))
+        lines.insert(place, " " * indent + draw(st.sampled_from(["# a remark", "#", "# key: value", "# - {a: b}"])))
+    return draw(st.sampled_from(["\n", "\r\n"])).join(lines) + draw(st.sampled_from(["", "\n", "\n\n# the end\n"]))
+
+
+@settings(max_examples=80)
+@given(layouts(), OPTIONS, st.booleans())
+def test_any_job_on_any_record(tmp_path_factory, text, options, again):
+    """Whatever is said of a frame, its record gains one stretch of text that passes every check, or stays as it was."""
+    content = smallshop.write(tmp_path_factory.mktemp("any") / "content")
+    (content / MAIN).write_bytes(text.encode())
+    words = [word for pair in options.items() for word in pair]
+    result = log(content, "ada/main", *words, *(["--again"] if again else []))
+    after = (content / MAIN).read_bytes().decode()
+    if result.exit_code:
+        assert after == text
+        return
+    start = next((i for i, (a, b) in enumerate(zip(text, after, strict=False)) if a != b), len(text))
+    assert after.endswith(text[start:])
+    assert after.count("# a remark") >= text.count("# a remark")
+    assert passport("check", content).exit_code == 0
