@@ -40,6 +40,7 @@ def day(tmp_path_factory):
         done("issue", "shop", "mara/three", "--replaces", numbers["mara/two"], "--serial", "S-3")
         done("log", "shop", "mara/three", "--string", "sample-poly-125", "--tension", "52/50 lb", "--mass", "331 g")
         done("retire", "shop", "sample/first", "--yes")
+        done("cards", "shop", "--changed-since", "2026-11-25", "--out", "sheets.pdf")
         done("build", "shop", "--out", "site")
     return root, numbers
 
@@ -101,6 +102,7 @@ def test_every_card_is_there(day):
     made = {path.name for path in (root / "bench").iterdir()}
     assert made == {f"card-{number}.pdf" for number in [*numbers.values(), records.frames["mara/three"].record.number]}
     assert len(list((root / "site").glob("*/card-*.pdf"))) == 4
+    assert (root / "sheets.pdf").read_bytes().startswith(b"%PDF")
 
 
 def test_the_ledger_has_every_address(day):
