@@ -119,7 +119,9 @@ def test_words_stay_in_the_picture(pieces, shape, width):
 
 @pytest.mark.parametrize("width", [132.0, 108.0])
 @pytest.mark.parametrize("shape", [TENNIS, SHAFT])
-@pytest.mark.parametrize("pieces", [(TWO, INSIDE), (TIP, INSIDE, CAP), (THREE, THROAT, TOP, INSIDE)])
+@pytest.mark.parametrize(
+    "pieces", [(TWO, INSIDE), (TIP, INSIDE, CAP), (THREE, THROAT, TOP, INSIDE), (TIP, TWO, THREE, CAP)]
+)
 def test_words_do_not_lie_on_each_other(pieces, shape, width):
     """No two texts overlap."""
     boxes = [(extent(e), e.text) for e in texts(drawn(*pieces, shape=shape, width=width))]

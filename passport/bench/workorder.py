@@ -114,7 +114,7 @@ def _held(plan: Plan) -> _Held:
         return _Held(None, 0.0)
     piece = max(pastes, key=lambda paste: paste.mass_g)
     doubt = math.ceil(COVERAGE * plan.predicted.mass.u / PORTION_STEP_G - 1e-9) * PORTION_STEP_G
-    return _Held(piece, min(doubt, piece.mass_g))
+    return _Held(piece, min(doubt, piece.mass_g)) if doubt else _Held(None, 0.0)
 
 
 def body_of(figures: Figures) -> Moments:

@@ -9,7 +9,7 @@ from typing import Any
 from passport.bench.facts import QuantityName
 from passport.bench.plan import Figures, Match, Plan, Rebuild
 from passport.render.formats import NONE, Formats
-from passport.render.sheet_view import QUANTITIES, caution_kinds
+from passport.render.sheet_view import QUANTITIES, caution_kinds, plain_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,9 @@ class SetView:
         sets, players = {frame.set for frame in frames}, {frame.player for frame in frames}
         player = f"{players.pop()}, " if len(players) == 1 else ""
         return (
-            f"{player}{sets.pop()}" if len(sets) == 1 and "" not in sets else str(self.say.count(player, len(frames)))
+            f"{player}{sets.pop()}"
+            if len(sets) == 1 and "" not in sets
+            else plain_words(self.say.count(player, len(frames)))
         )
 
     @property
@@ -72,7 +74,7 @@ class SetView:
                 f"{member.frame.number or member.frame.name} {member.frame.label}".strip(),
                 self._figures(member.start),
                 self._figures(member.plans[0].predicted),
-                str(self.say.additions(member.plans[0])) if has_work(member) else str(self.say.stays_as_it_is()),
+                self.say.additions(member.plans[0]) if has_work(member) else self.say.stays_as_it_is(),
                 tuple(obstacle.text for obstacle in member.obstacles),
             )
             for member in self.found.members
@@ -106,8 +108,8 @@ class SetView:
     def cautions(self) -> tuple[str, ...]:
         """The cautions of all frames, each once."""
         kinds = dict.fromkeys(kind for member in self.found.members for kind in caution_kinds(member))
-        above = dict.fromkeys(str(self.say.above_all(member.frame)) for member in self.found.members)
-        return (*(str(self.say.caution(kind)) for kind in kinds), *above)
+        above = dict.fromkeys(self.say.above_all(member.frame) for member in self.found.members)
+        return (*(self.say.caution(kind) for kind in kinds), *above)
 
 
 def has_work(member: Rebuild) -> bool:

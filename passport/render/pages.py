@@ -1,5 +1,6 @@
 """HTML pages from facts, through the templates in ``templates/pages``."""
 
+import re
 from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
@@ -12,16 +13,17 @@ from markupsafe import Markup
 
 from passport.bench.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
 from passport.render import assets, figures
-from passport.render.formats import Formats
+from passport.render.formats import Formats, shown_language
 from passport.render.look import own_logo, palettes
 from passport.render.ornament import band, rosette
 from passport.render.palette import CSS_PAINT
 from passport.render.photos import shown_size
 from passport.render.prose import Prose, prose
 from passport.render.templating import Environment
-from passport.render.wording import place
+from passport.render.wording import holes, place
 from passport.render.words import Words
 
+_TAG = re.compile(r"[a-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
 HOME = "home"
 """The page of shop text that stands on the home page; all others are care notes."""
 
@@ -43,6 +45,7 @@ def _environment(folders: tuple[Path, ...], own: assets.Own) -> Environment:
     environment = Environment(folders)
     environment.install_gettext_callables(_gettext, _ngettext, newstyle=True)  # type: ignore[attr-defined]
     environment.filters["place"] = place
+    environment.filters["holes"] = holes
     environment.filters["tel"] = lambda text: "".join(c for c in text if c.isdigit() or c == "+")
     return environment
 
@@ -80,7 +83,7 @@ class Pages:
             pieces=figures.numbered(frame),
             photo_size=shown_size(frame.photo.width, frame.photo.height) if frame.photo else None,
             materials={p.material for p in frame.parts},
-            pages=self._notes(),
+            pages=self._notes(frame.language),
         )
 
     def notice(self, frame: FrameFacts) -> bytes:
@@ -123,34 +126,49 @@ class Pages:
             seed=self.shop.name,
             private=False,
             about=self._texts().get(HOME),
-            pages=self._notes(),
+            pages=self._notes(self.shop.language),
             rosette=Markup(rosette(self.shop.name, paint=CSS_PAINT, stroke="weave", line=4)),
             emblem=Markup(figures.emblem(Formats(self.shop.language))),
         )
 
     def care(self, slug: str) -> bytes:
         """One page of care notes."""
-        others = [n for n in self._notes() if n["slug"] != quote(slug)]
-        page = self._texts()[slug]
-        return self._render(
-            "care", self.shop.language, root="../../", seed=slug, private=False, page=page, others=others
-        )
+        name, language = self._told_in(slug)
+        others = [note for note in self._notes(language) if note["name"] != name]
+        page = {**self._texts()[slug], "lang": _lang(language, shown_language(language))}
+        return self._render("care", language, root="../../", seed=name, private=False, page=page, others=others)
 
     def missing(self, root: str) -> bytes:
         """The page for addresses that lead nowhere; ``root`` is the site's own absolute path."""
-        return self._render("missing", self.shop.language, root=root, seed="", private=True, pages=self._notes())
+        return self._render(
+            "missing", self.shop.language, root=root, seed="", private=True, pages=self._notes(self.shop.language)
+        )
 
     def care_slugs(self) -> list[str]:
-        """The care notes, in the order of their files."""
-        return [slug for slug in self.prose if slug != HOME]
+        """The care notes in all their languages, in the order of their files."""
+        return [slug for slug in self.prose if slug.partition(".")[0] != HOME]
 
-    def _notes(self) -> list[dict[str, Any]]:
-        return [{"slug": quote(slug), **self._texts()[slug]} for slug in self.care_slugs()]
+    def _told_in(self, slug: str) -> tuple[str, str]:
+        """A page's name and language: ``cracked-frame.de`` is German, without an ending it is the workshop's own."""
+        name, _, language = slug.partition(".")
+        return (name, language) if _TAG.fullmatch(language) else (slug, self.shop.language)
+
+    def _notes(self, language: str) -> list[dict[str, Any]]:
+        """Each care note once, in the language where it exists in that, else in the workshop's own."""
+        found: dict[str, dict[str, str]] = {}
+        for slug in self.care_slugs():
+            name, told_in = self._told_in(slug)
+            found.setdefault(name, {})[_tongue(told_in)] = slug
+        texts, notes = self._texts(), []
+        for name, slugs in found.items():
+            told_in = next((t for t in (_tongue(language), _tongue(self.shop.language)) if t in slugs), min(slugs))
+            slug = slugs[told_in]
+            notes.append({"name": name, "slug": quote(slug), "lang": _lang(told_in, language), **texts[slug]})
+        return notes
 
     def _theirs(self, language: str) -> str:
         """The attribute of an element whose words are the workshop's own, on a page in another language."""
-        own = self.shop.language or language
-        return "" if own.partition("-")[0] == language.partition("-")[0] else Markup(' lang="{}"').format(own)
+        return _lang(self.shop.language or language, language)
 
     def _texts(self) -> dict[str, dict[str, Any]]:
         return {slug: _shown(text) for slug, text in self.prose.items()}
@@ -174,6 +192,16 @@ class Pages:
             **facts,
         )
         return text.encode()
+
+
+def _tongue(language: str) -> str:
+    """A language without its region."""
+    return language.partition("-")[0].lower()
+
+
+def _lang(own: str, shown: str) -> str:
+    """The attribute of an element whose words are in a language ``own``, on a page in the language ``shown``."""
+    return "" if _tongue(own) == _tongue(shown) else Markup(' lang="{}"').format(own)
 
 
 def _shown(text: Prose) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from passport.render.formats import Formats
 from passport.render.match_view import SetView, has_work
 from passport.render.sheet_view import SIZE_PT, SheetView
 from passport.render.templating import Environment
-from passport.render.textfit import shortened
+from passport.render.textfit import Face, fitted_size, shortened
 
 Paper = Literal["a5", "a4"]
 STYLES = ("style/fonts-print.css", "bench/sheet.css")
@@ -71,9 +71,9 @@ def _sides(found: Rebuild, shop: ShopFacts, key: str) -> Iterator[Markup]:
     view = SheetView(found, say, f, key)
     yield layout.front(view)
     yield layout.back(view)
-    if view.split:
+    if view.overflows:
         yield layout.more(view)
-        yield layout.notes(view)
+        yield layout.empty(view)
 
 
 def _templates(name: str, found: Rebuild, shop: ShopFacts) -> tuple[Any, Any, Formats]:
@@ -82,7 +82,7 @@ def _templates(name: str, found: Rebuild, shop: ShopFacts) -> tuple[Any, Any, Fo
     facts: dict[str, Any] = {"handle": found.shape.handle, "strung": found.measured_strung}
     f = Formats(_language(words))
     say: Any = words.make_module({**facts, "f": f})
-    more = {"f": f, "say": say, "shop": shop, "lang": f.language, "cut": _cut}
+    more = {"f": f, "say": say, "shop": shop, "lang": f.language, "cut": _cut, "fit": _fit}
     return say, _template(f"bench/{name}.html.j2", folders()).make_module({**facts, **more}), f
 
 
@@ -92,9 +92,14 @@ def _language(words: Template) -> str:
     return str(said.language)
 
 
-def _cut(text: str, width: float) -> str:
+def _cut(text: str, width: float, size: float = SIZE_PT, face: Face = "barlow-sc-600") -> str:
     """Text that is cut to a width in mm."""
-    return shortened(text, "barlow-sc-600", width, SIZE_PT)
+    return shortened(text, face, width, size)
+
+
+def _fit(text: str, width: float, largest: float, face: Face) -> float:
+    """The size in pt at which a text fits a width in mm, not below 8 pt."""
+    return fitted_size(text, face, width, largest, 8.0)
 
 
 @cache

@@ -20,7 +20,7 @@ from passport.render.textfit import MM_PER_PT, text_width
 
 BENCH: Final = replace(
     LIGHT, ground="#f1f4f4", sheet="#ffffff", band="#dbe3e4", hair="#b9c5c8", rule="#5d7177", ink="#0b1c22",
-    soft="#33474e", petrol="#0b3540", plum="#0b1c22",
+    soft="#33474e", petrol="#0b1c22", plum="#0b1c22",
 )  # fmt: skip
 """Colours of a bench sheet: all text and lines are dark enough for a black laser printer."""
 _DRAWN: Final = replace(
@@ -91,7 +91,7 @@ def sheet_drawing(drawing: Drawing, width: float, *, key: str, title: str, desc:
         + "".join(draw_piece(shape, piece, drawn) for _, piece in numbered)
         + _marks(drawing, scale, paint)
         + _ruler(drawing, scale, paint)
-        + "".join(_on_hoop(shape, n, p, scale, paint) for n, p in numbered if p.clock is not None)
+        + "".join(_on_hoop(drawing, n, p, scale, paint) for n, p in numbered if p.clock is not None)
         + _along(shape, [(n, p) for n, p in numbered if p.clock is None], scale, paint)
     )
     box = _box(drawing, scale)
@@ -113,10 +113,28 @@ def _right(drawing: Drawing, scale: _Scale) -> float:
         if piece.clock is not None:
             cx, _ = _beside(drawing.shape, piece.clock, scale)
             words = piece.label.replace("{hour}", "12")
-            longest = words if piece.twinned else max(words.split(", "), key=scale.width)
-            start = cx + (scale.radius + 0.8 * scale.unit if piece.twinned else -scale.radius)
-            ends.append((start + scale.width(longest) - drawing.shape.length) / scale.unit + 1.0)
+            if piece.twinned:
+                end = cx + scale.radius + (0.0 if _leftward(piece, drawing.pieces) else _aside(words, scale))
+            else:
+                end = cx - scale.radius + max(scale.width(word) for word in words.split(", "))
+            ends.append((end - drawing.shape.length) / scale.unit + 1.0)
     return max(ends)
+
+
+def _aside(words: str, scale: _Scale) -> float:
+    """What words beside a number take of the racquet's length."""
+    return 0.8 * scale.unit + scale.width(words)
+
+
+def _leftward(piece: Piece, pieces: Sequence[Piece]) -> bool:
+    """Whether the words of a strip on the hoop stand on the butt's side of its number, clear of strips nearer the tip."""
+    clock = _from_tip(piece)
+    return clock > 3.5 or any(other.twinned and _from_tip(other) < clock for other in pieces)
+
+
+def _from_tip(piece: Piece) -> float:
+    """Hours between a piece on the hoop and the tip."""
+    return min(piece.clock or 0.0, 12 - (piece.clock or 0.0))
 
 
 def _beside(shape: RacquetShape, hour: float, scale: _Scale) -> Point:
@@ -213,18 +231,19 @@ def _disc(x: float, y: float, number: int, scale: _Scale, paint: Paint) -> str:
     )
 
 
-def _on_hoop(shape: RacquetShape, number: int, piece: Piece, scale: _Scale, paint: Paint) -> str:
+def _on_hoop(drawing: Drawing, number: int, piece: Piece, scale: _Scale, paint: Paint) -> str:
     """Number, hour and length beside a strip on the hoop and beside its twin."""
     assert piece.clock is not None
     hours = [piece.clock, 12 - piece.clock] if piece.twinned else [piece.clock]
     found = []
     for hour in hours:
-        cx, cy = _beside(shape, hour, scale)
+        cx, cy = _beside(drawing.shape, hour, scale)
         found.append(_disc(cx, cy, number, scale, paint))
         words = piece.label.replace("{hour}", f"{hour or 12:g}")
         if piece.twinned:
-            at = cx + scale.radius + 0.8 * scale.unit
-            found.append(_words(at, cy + scale.size * 0.36, words, scale, paint))
+            side = -1 if _leftward(piece, drawing.pieces) else 1
+            at, anchor = cx + side * (scale.radius + 0.8 * scale.unit), "start" if side > 0 else "end"
+            found.append(_words(at, cy + scale.size * 0.36, words, scale, paint, anchor=anchor))
         else:
             for line, word in enumerate(words.split(", ")):
                 at_y = cy + scale.radius + (line + 1.05) * scale.size * 1.1
@@ -302,12 +321,14 @@ def _figures(drawing: Drawing, scale: _Scale, paint: Paint) -> str:
         if all(abs(x - at) > gap for at in taken):
             parts.append(text(x, y, f"{x}", size=scale.size, paint=paint("soft"), anchor="middle"))
             taken.append(float(x))
-    words_from = min([p.from_mm for p in drawing.pieces if p.twinned], default=drawing.shape.length)
+    hoop = [p for p in drawing.pieces if p.twinned]
+    starts = (p.from_mm - (_aside(p.label, scale) if _leftward(p, hoop) else 0.0) for p in hoop)
+    words_from = min(starts, default=drawing.shape.length)
     low, high = _widest_gap([x for x in ends if x < words_from], words_from)
     above = _ruler_y(drawing, scale) - 0.9 * scale.unit
-    parts.append(
-        text((low + high) / 2, above, drawing.ruler_text, size=scale.size, paint=paint("soft"), anchor="middle")
-    )
+    if high - low > scale.width(drawing.ruler_text):
+        middle_of = (low + high) / 2
+        parts.append(text(middle_of, above, drawing.ruler_text, size=scale.size, paint=paint("soft"), anchor="middle"))
     return "".join(parts)
 
 

@@ -7,7 +7,7 @@ their lines, with widths that are never too little, so that what is laid out alw
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from markupsafe import Markup
 
@@ -25,7 +25,7 @@ from passport.render.chart_reach import Box, ReachFigures, ReachWords, reach_cha
 from passport.render.formats import NONE, Formats
 from passport.render.palette import Paint
 from passport.render.sheet_drawing import BENCH, Drawing, aspect, sheet_drawing
-from passport.render.textfit import wrapped
+from passport.render.textfit import packed, wrapped
 
 QUANTITIES: Final[tuple[QuantityName, ...]] = ("mass", "balance", "swingweight", "twistweight")
 
@@ -37,9 +37,11 @@ LINE: Final = 3.2
 """One line of running text, mm."""
 SIZE_PT: Final = 7.5
 """Size of running text, pt."""
-HEAD, BACK_HEAD, GAP = 20.0, 6.0, 2.2
+BACK_HEAD, GAP = 6.0, 2.2
+_HEAD, _HEAD_LINE = 12.8, 3.6
 _ROW_LEAST, _ROW_MOST, _ROW_LINE = 5.2, 9.0, 3.0
 _WORK_TEXT, _LEFT_COLUMN, _CHART = 50.0, 70.0, 58.0
+_DRAWING_LEAST = 72.0
 _END = 16.5 + GAP + 8.5
 _CHART_HEIGHT = _CHART * HEIGHT_PX / WIDTH_PX
 
@@ -111,7 +113,7 @@ class SheetView:
     @cached_property
     def pieces(self) -> tuple[PieceRow, ...]:
         """The additions in the order of their numbers, from the tip to the butt."""
-        drawn = [_drawn(piece, str(self.say.drawn(piece))) for piece in self.plan.additions]
+        drawn = [_drawn(piece, plain_words(self.say.drawn(piece))) for piece in self.plan.additions]
         piece_of = dict(zip(map(id, drawn), self.plan.additions, strict=True))
         shape = self.found.shape
         return tuple(
@@ -201,9 +203,9 @@ class SheetView:
             self.found.shape,
             [row.drawn for row in self.pieces],
             balance.target if balance else None,
-            str(self.say.balance_mark(balance.target)) if balance else "",
-            axis_text=str(self.say.axis_mark()),
-            ruler_text=str(self.say.ruler()),
+            plain_words(self.say.balance_mark(balance.target)) if balance else "",
+            axis_text=plain_words(self.say.axis_mark()),
+            ruler_text=plain_words(self.say.ruler()),
         )
 
     @property
@@ -211,11 +213,24 @@ class SheetView:
         """The drawing, as wide as there is room for."""
         width = self.drawing_width
         extra = f'class="racquet" width="{width:g}mm" height="{aspect(self.drawing, width):.2f}mm"'
-        title = str(self.say.picture(self.found))
-        desc = "; ".join(f"{row.number}: {self.say.piece(row.piece)}" for row in self.pieces)
+        title = plain_words(self.say.picture(self.found))
+        desc = "; ".join(f"{row.number}: {plain_words(self.say.piece(row.piece))}" for row in self.pieces)
         return sheet_drawing(self.drawing, width, key=f"racquet-{self.key}", title=title, desc=desc, extra=extra)
 
     # --- how much room things take -----------------------------------------------------------------------------
+
+    @cached_property
+    def whose(self) -> tuple[Markup, ...]:
+        """Whose frame it is and what it is built on, in lines that fit."""
+        found = self.found
+        texts = (self.say.target(found.frame), self.say.built_on(found.blank, self.other))
+        lines = (packed(text.split("|"), "barlow-sc-600", WIDTH, SIZE_PT, " · ") for text in texts)
+        return tuple(Markup(line) for block in lines for line in block)
+
+    @property
+    def head(self) -> float:
+        """Height of the front's head."""
+        return _HEAD + _HEAD_LINE * len(self.whose)
 
     @cached_property
     def build_lines(self) -> tuple[tuple[str, ...], ...]:
@@ -231,34 +246,46 @@ class SheetView:
     def notes(self) -> tuple[str, ...]:
         """What else the technician must know."""
         own = self.found.frame.note
-        return tuple(filter(None, (*self.found.notes, str(self.say.own_note(own)) if own else "")))
+        return tuple(filter(None, (*self.found.notes, self.say.own_note(own) if own else "")))
 
     @cached_property
     def why(self) -> tuple[str, ...]:
         """What is in the way of a match; where there is none, what to do with the nearest."""
         found = self.found
         told = tuple(obstacle.text for obstacle in found.obstacles)
-        return told if found.status == "matched" else (*told, str(self.say.nearest()))
+        return told if found.status == "matched" else (*told, self.say.nearest())
+
+    @cached_property
+    def notes_at(self) -> Literal["front", "back", "more"]:
+        """Where the notes have room: on the front below a drawing of any use, else on the back, else on another page."""
+        notes = _height(self.notes, WIDTH) + GAP + 0.6 if self.notes else 0.0
+        if self._front_without_notes - notes >= aspect(self.drawing, _DRAWING_LEAST):
+            return "front"
+        return "back" if self._spare(self._middle(self.notes)) >= 0 else "more"
 
     @property
     def front_rest(self) -> float:
         """What the front has left for the drawing."""
+        notes = _height(self.notes, WIDTH) + GAP + 0.6 if self.notes and self.notes_at == "front" else 0.0
+        return self._front_without_notes - notes
+
+    @property
+    def _front_without_notes(self) -> float:
         lines = [f"{strong} {rest}" for _, strong, rest in self.string_lines]
         blocks = (
             _height(self.why, WIDTH - 7) + 3.0 + GAP if self.why else 0.0,
             7.8 + 4.2 * len(self.pieces) + _stacked([text for _, text in self.build_lines], WIDTH - 20) + GAP,
-            11.2 + 4.05 * len(self.figures) + _height([str(self.say.measured_note(self.found))], WIDTH) + GAP,
+            11.2 + 4.05 * len(self.figures) + _height([self.say.measured_note(self.found)], WIDTH) + GAP,
             4.0 + _stacked(lines, WIDTH - 20) + GAP,
             4.4 + _height(self.cautions, WIDTH - 3) + GAP,
-            _height(self.notes, WIDTH) + GAP + 0.6 if self.notes else 0.0,
         )
-        return HEIGHT - HEAD - sum(blocks)
+        return HEIGHT - self.head - sum(blocks)
 
     @cached_property
     def drawing_width(self) -> float:
-        """Width of the drawing: the largest that fits, down to 84 mm."""
+        """Width of the drawing: the largest that fits."""
         width = WIDTH
-        while width > 84 and aspect(self.drawing, width) > self.front_rest:
+        while width > _DRAWING_LEAST and aspect(self.drawing, width) > self.front_rest:
             width -= 2
         return width
 
@@ -266,39 +293,49 @@ class SheetView:
     def cautions(self) -> tuple[str, ...]:
         """The cautions that the plan calls for, and what stands above them all."""
         return (
-            *(str(self.say.caution(kind)) for kind in caution_kinds(self.found)),
-            str(self.say.above_all(self.found.frame)),
+            *(self.say.caution(kind) for kind in caution_kinds(self.found)),
+            self.say.above_all(self.found.frame),
         )
 
     @cached_property
     def asides(self) -> tuple[str, ...]:
         """The other plans in short; and where the target is not reached, what taking something off would do."""
-        others = [str(self.say.alternative(i, plan)) for i, plan in enumerate(self.found.plans[1:], 2)]
+        others = [self.say.alternative(i, plan) for i, plan in enumerate(self.found.plans[1:], 2)]
         offs = [] if self.found.status == "matched" else self.found.take_offs
-        told = [str(self.say.take_off(t)) for t in offs]
-        none = [str(self.say.no_take_off())] if offs and not any(t.helps for t in offs) else []
+        told = [self.say.take_off(t) for t in offs]
+        none = [self.say.no_take_off()] if offs and not any(t.helps for t in offs) else []
         return (*others, *told, *none)
 
     @cached_property
     def middle_height(self) -> float:
-        """The table of grams with the other plans on the left, the chart with its sentence on the right."""
-        left = (
-            13.5
-            + 3.5 * len(self.found.effects)
-            + (GAP + 4.0 + _height(self.asides, _LEFT_COLUMN) if self.asides else 0.0)
-        )
+        """The table of grams with the other plans, and the notes where they are here; the chart with its sentence."""
+        return self._middle(self.notes if self.notes_at == "back" else ())
+
+    def _middle(self, notes: Sequence[str]) -> float:
+        left = 13.5 + 3.5 * len(self.found.effects)
+        left += sum(GAP + 4.0 + _height(texts, _LEFT_COLUMN) for texts in (self.asides, notes) if texts)
         right = 4.0 + GAP + _CHART_HEIGHT + 0.5 + _height([self.sentence], _CHART) if self.reach else 0.0
         return max(left, right)
+
+    @property
+    def overflows(self) -> bool:
+        """Whether there is more than two pages hold."""
+        return self.split or self.notes_at == "more"
 
     @property
     def split(self) -> bool:
         """Whether the grams, the chart and the other plans need a page of their own."""
         return self._spare(self.middle_height) < 0
 
+    @property
+    def ends_later(self) -> bool:
+        """Whether the order of work alone fills the back, so that the finished figures go to that page too."""
+        return self._spare(0.0) < 0
+
     def row_height(self, row: WorkRow) -> float:
         """Height of one line of the work with its boxes to write in: what its text needs, and its share of the rest."""
         rows = sum(bool(other.expected) for other in self.work)
-        spare = self._spare(0.0 if self.split else self.middle_height)
+        spare = self._spare(0.0 if self.split else self.middle_height) + (_END if self.ends_later else 0.0)
         return max(_least(row), min(_ROW_MOST, _least(row) + max(0.0, spare) / rows))
 
     def _spare(self, middle: float) -> float:
@@ -320,6 +357,11 @@ def _least(row: WorkRow) -> float:
     text = f"00 {row.text}" if row.number else row.text
     lines = len(wrapped(text, "barlow-sc-500", _WORK_TEXT, SIZE_PT))
     return max(_ROW_LEAST, lines * _ROW_LINE + 0.6)
+
+
+def plain_words(words: Markup) -> str:
+    """Words as plain text, for a drawing, which makes its own markup."""
+    return words.unescape()
 
 
 def _lines(words: Markup, fields: int) -> tuple[tuple[str, ...], ...]:

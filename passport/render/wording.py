@@ -7,7 +7,9 @@ from pydantic_core import PydanticCustomError
 from passport.bench.facts import QuantityName
 from passport.records.places import parse_place
 from passport.render.formats import Formats
+from passport.render.words import SOURCE
 
+_LETTERS = re.compile(r"[^\W\d_]+")
 _TIME = re.compile(r"([0-9]{1,2})(?:[:.]([0-9]{1,2}))?")
 
 
@@ -35,6 +37,26 @@ def place(text: str, f: Formats) -> str:
     if found.hour is not None:
         return _hours(text, f)
     return _span(found.span, f) if found.span else _named(found.name, f)
+
+
+def holes(text: str, f: Formats) -> str:
+    """Skips and tie-offs such as ``mains 6 throat; crosses 5 head`` in the reader's language.
+
+    A text with any other word in it is given back as it is: those are the workshop's own.
+    """
+    _ = f.words.gettext
+    known = {
+        "mains": _("mains"),
+        "crosses": _("crosses"),
+        "throat": _("throat"),
+        "head": _("head"),
+        "and": _("and"),
+        "at": "",
+    }
+    words = [word.lower() for word in _LETTERS.findall(text)]
+    if f.words.language == SOURCE or any(word not in known for word in words):
+        return text
+    return " ".join(_LETTERS.sub(lambda found: known[found[0].lower()], text).split())
 
 
 def _named(name: str, f: Formats) -> str:
