@@ -1,0 +1,70 @@
+"""Building the small workshop's site from what the last build left, and from nothing."""
+
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager, nullcontext
+from datetime import date
+from pathlib import Path
+
+from smallshop import TODAY
+
+from passport.publish import hands
+from passport.publish.crew import Alone, Crew, Crowd
+from passport.publish.quick import Order, Report, unchanged
+from passport.publish.store import Store
+from passport.publish.tree import Bench, working
+from passport.publish.update import Update
+
+
+class Hired:
+    """This process alone, or several beside it."""
+
+    def __init__(self, content: Path | None = None, size: int = 1) -> None:
+        """So many processes."""
+        self.content, self.size = content, size
+
+    def readers(self, seconds: float) -> AbstractContextManager[Crew]:
+        """Those who read."""
+        if self.size == 1:
+            return nullcontext(Alone())
+        crowd = Crowd(self.size)
+        crowd.tell(hands.prepare, self.content)
+        return crowd
+
+    def makers(self, seconds: float, readers: Crew) -> AbstractContextManager[Crew]:
+        """The same ones make."""
+        return nullcontext(readers)
+
+
+@contextmanager
+def at_work(out: Path, memory: Path) -> Iterator[tuple[Bench, Store]]:
+    """The bench of a site and its memory."""
+    with working(out, "test") as bench, Store(memory) as store:
+        yield bench, store
+
+
+def updated(
+    content: Path,
+    out: Path,
+    memory: Path,
+    *,
+    cards: bool = False,
+    size: int = 1,
+    today: date = TODAY,
+    closed: tuple[str, ...] = (),
+) -> Report:
+    """Bring a site up to date with what is remembered."""
+    order = Order(content, out, today, cards)
+    with at_work(out, memory) as (bench, store):
+        update = Update(order, bench, store, Hired(content, size), lambda said, done, total: None)
+        return update.run(lambda records: closed)
+
+
+def same_at_a_glance(content: Path, out: Path, memory: Path, *, cards: bool = False, today: date = TODAY) -> bool:
+    """Whether nothing changed, as far as the quick look tells."""
+    with Store(memory) as store:
+        return unchanged(store, Order(content, out, today, cards)) is not None
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    """All files below a folder with their content."""
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
