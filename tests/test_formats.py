@@ -104,9 +104,41 @@ def test_dates_have_the_month_in_words():
     assert F.short_day(date(2026, 10, 2)) == "2 Oct 2026"
 
 
-@pytest.mark.parametrize("language", ["de", "fr", "zz", "", "en"])
+@pytest.mark.parametrize("language", ["zz", "", "en", "en-GB", "nl"])
 def test_a_page_is_in_one_language(language):
     """A reader of a language that the pages do not exist in gets English words, dates and decimals alike."""
     assert shown_language(language) == "en"
     assert Formats(language).number(1.5) == "1.5"
     assert Formats(language).day(date(2026, 5, 1)) == "1 May 2026"
+
+
+@pytest.mark.parametrize(
+    ("language", "number", "long", "short", "month"),
+    [
+        ("de", "1,5", "2. März 2026", "02.03.2026", "2. März"),
+        ("de-AT", "1,5", "2. März 2026", "02.03.2026", "2. März"),
+        ("fr", "1,5", "2 mars 2026", "2 mars 2026", "2 mars"),
+        ("es", "1,5", "2 de marzo de 2026", "2 mar 2026", "2 mar"),
+        ("en-US", "1.5", "March 2, 2026", "Mar 2, 2026", "Mar 2"),
+    ],
+)
+def test_numbers_and_dates_have_the_languages_form(language, number, long, short, month):
+    """Decimal mark, the order of day and month, and full stops are those of the language (CLDR, from memory)."""
+    f, day = Formats(language), date(2026, 3, 2)
+    assert (f.number(1.5), f.day(day), f.short_day(day), f.day_month(day)) == (number, long, short, month)
+
+
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [("en", "7.2 points head light"), ("de", "7,2 Punkte grifflastig"), ("fr", "7,2 points en manche")],
+)
+def test_balance_points_are_said_in_words(language, said):
+    """685.8 mm long and balanced at 320 mm is 7.21 points head light: (342.9 − 320)/3.175 (common practice, no source)."""
+    assert Formats(language).points_said(320.0, 685.8) == said
+    assert Formats(language).points_said(None, 685.8) == NONE
+    assert not any(c.isdigit() for c in Formats(language).points_said(342.9, 685.8))
+
+
+def test_a_region_has_the_words_of_its_language():
+    """A reader in Austria gets the German words; letter case and the underscore of some systems do not matter."""
+    assert {shown_language(tag) for tag in ("de", "de-AT", "DE", "de_CH", "de-Latn-CH")} == {"de"}
