@@ -154,6 +154,22 @@ def test_a_slip_in_an_option_is_wrong_usage(content, arguments, words):
     assert tree(content) == before
 
 
+def test_a_frame_comes_off_the_rack(content):
+    """What was wanted of a frame that waited is taken out with the job, unless more is to be done; its comment stays."""
+    text = (
+        (content / MAIN)
+        .read_text(encoding="utf-8")
+        .replace("set: pair", "set: pair\nrack: restring, as before   # by Friday")
+    )
+    (content / MAIN).write_text(text, encoding="utf-8")
+    assert log(content, NUMBER, "--mass", "331 g", "--keep-on-rack").exit_code == 0
+    assert frame(content).rack == "restring, as before"
+    result = log(content, NUMBER, "--again")
+    assert "Off the rack: restring, as before" in result.stdout
+    assert frame(content).rack == ""
+    assert "set: pair\n# by Friday\n" in (content / MAIN).read_text(encoding="utf-8")
+
+
 def test_a_broken_frame_can_be_measured(content):
     """A frame that is broken takes no strings, but a reading."""
     assert log(content, "ada/split", "--mass", "320 g").exit_code == 0

@@ -15,7 +15,7 @@ from passport.cli.common import FOLDER, today
 from passport.cli.dialogue import at_terminal
 from passport.cli.pick import owners, pick
 from passport.records import yamltext
-from passport.records.edit import job_text, with_jobs
+from passport.records.edit import job_text, with_jobs, without
 from passport.records.frame import Frame
 from passport.records.load import Content, Entry
 
@@ -88,6 +88,7 @@ def _before(text: str) -> str:
 @click.option("--without", metavar="PARTS", help="What was off the frame when it was measured: 'overgrip'.")
 @click.option("--bare", is_flag=True, help="It was measured without strings.")
 @click.option("--before-bare", is_flag=True, help="It was measured without strings before the work.")
+@click.option("--keep-on-rack", is_flag=True, help="More is to be done: leave the record's line 'rack' as it is.")
 @click.option("--site", type=FOLDER, help="The site to bring up to date; 'site', where it is one of ours, unless said.")
 @click.option("--no-build", is_flag=True, help="Record the job alone: no page, no card.")
 @click.option("--dry-run", is_flag=True, help="Show what would be written, and stop.")
@@ -97,6 +98,7 @@ def command(
     frame: str,
     again: bool,
     day: str | None,
+    keep_on_rack: bool,
     site: Path | None,
     no_build: bool,
     dry_run: bool,
@@ -105,7 +107,7 @@ def command(
 ) -> None:
     """Record a job: strings, parts, repairs, readings. Every other line of the record stays as it is.
 
-    The site is then brought up to date and the card to print is named; where there is no site yet, the card is put into
+    A frame that waited on the rack is taken off it.     The site is then brought up to date and the card to print is named; where there is no site yet, the card is put into
     the folder bench/ beside CONTENT. NUMBER-OR-NAME is a passport number or PLAYER/FRAME. Whatever is not said of a restringing is as it was the last
     time. Without any option it asks, with the last values offered.
     """
@@ -125,7 +127,7 @@ def command(
         words, again, when = talk(base.records, entry, past(base, entry)[1], when)
         question = "" if dry_run else "Write this?"
     _readable(words)
-    make = partial(_change, name=entry.name, words=words, day=when, again=again)
+    make = partial(_change, name=entry.name, words=words, day=when, again=again, off_rack=not keep_on_rack)
     after = carry_out(content, "passport log", make, Options(yes, question, dry_run), base)
     if after is not None:
         click.echo(f"Written to {content / path_of(entry.name)}.")
@@ -154,7 +156,7 @@ def names_of(records: Content) -> Names:
     )
 
 
-def _change(base: Base, *, name: str, words: Said, day: date, again: bool) -> Change:
+def _change(base: Base, *, name: str, words: Said, day: date, again: bool, off_rack: bool) -> Change:
     entry = base.records.frames[name]
     frame = entry.record
     text, before = past(base, entry)
@@ -166,7 +168,10 @@ def _change(base: Base, *, name: str, words: Said, day: date, again: bool) -> Ch
     place = sum(other.date <= day for other in frame.jobs)
     head = f"{frame.number or name} {frame.label}, in {path_of(name)}:"
     shown = f"{click.style(head, bold=True)}\n{job_text(text, job)}"
-    return Change({path_of(name): with_jobs(text, [(place, job)])}, shown)
+    after = with_jobs(text, [(place, job)])
+    if frame.rack and off_rack:
+        after, shown = without(after, "rack"), f"{shown}\nOff the rack: {frame.rack}"
+    return Change({path_of(name): after}, shown)
 
 
 def _refuse_stringing(frame: Frame, strings: bool) -> None:
