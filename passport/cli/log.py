@@ -107,9 +107,10 @@ def command(
 ) -> None:
     """Record a job: strings, parts, repairs, readings. Every other line of the record stays as it is.
 
-    A frame that waited on the rack is taken off it.     The site is then brought up to date and the card to print is named; where there is no site yet, the card is put into
-    the folder bench/ beside CONTENT. NUMBER-OR-NAME is a passport number or PLAYER/FRAME. Whatever is not said of a restringing is as it was the last
-    time. Without any option it asks, with the last values offered.
+    A frame that waited on the rack is taken off it. The site is then brought up to date and the card to print is named;
+    where there is no site yet, the card is put into the folder bench/ beside CONTENT. NUMBER-OR-NAME is a passport
+    number or PLAYER/FRAME. Whatever is not said of a restringing is as it was the last time. Without any option it asks,
+    with the last values offered.
     """
     words: Said = {name: "yes" if value is True else value for name, value in said.items() if value}
     base = base_of(content, owners(content, frame))
