@@ -13,7 +13,7 @@ from passport.cli.printed import printed
 from passport.records import checks
 from passport.records.faults import Fault, has_errors
 from passport.records.load import Content, load
-from passport.render import assets
+from passport.render import assets, look_checks
 
 __all__ = ["FOLDER", "checked", "read", "report", "sound", "today", "writing"]
 
@@ -35,9 +35,10 @@ def read(folder: Path, only: Collection[str] | None = None) -> tuple[Content, li
 
 
 def checked(content: Content) -> list[Fault]:
-    """Every fault that the checks across records find today, those that take the bench's sums among them."""
+    """Every fault that the checks across records find today, those that take the bench's sums and those of the shop's
+    own look among them."""
     now = today()
-    return [*checks.run(content, now), *bench_checks.run(content, now)]
+    return [*checks.run(content, now), *bench_checks.run(content, now), *look_checks.run(content)]
 
 
 def sound(folder: Path) -> Content:

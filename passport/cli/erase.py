@@ -129,7 +129,8 @@ def closed_page(records: Content) -> Callable[[], bytes]:
         from passport.render import assets  # drawing and charts come with the pages
         from passport.render.pages import Pages
 
-        return Pages(Gatherer(public(records)).shop, (), (assets.templates(),)).closed()
+        with assets.using(records.root):
+            return Pages(Gatherer(public(records)).shop, (), assets.folders()).closed()
 
     return page
 

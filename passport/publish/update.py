@@ -28,7 +28,7 @@ from passport.publish.units import Gathered, Item
 from passport.records import checks
 from passport.records.faults import has_errors
 from passport.records.load import Content, load
-from passport.render import assets
+from passport.render import assets, look_checks
 
 T = TypeVar("T")
 Progress = Callable[[str, float, float], None]
@@ -135,7 +135,7 @@ class Update:
         self.common, faults = load(root, ())
         if self.common.workshop is None:
             raise FaultyRecords
-        self.common_faults = [*faults, *checks.run(self.common, self.order.today)]
+        self.common_faults = [*faults, *checks.run(self.common, self.order.today), *look_checks.run(self.common)]
         self.base = digest(surroundings.program(), surroundings.libraries(), repr(self.common.workshop.record))
         self.catalogue = units.catalogue(self.common)
         self.players: dict[str, dict[str, Mark]] = {}

@@ -1,0 +1,182 @@
+"""Checks of what a shop brings of its own: colours, logo, typefaces, words, templates, rules of style."""
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Final
+
+from passport.records.faults import Fault, Place
+from passport.records.load import Content, Entry
+from passport.records.workshop import Workshop
+from passport.render import assets
+from passport.render.palette import LIGHT, Token, weak_pairs
+from passport.render.words import languages, problems, shown_language
+
+MOST_BYTES: Final = 400_000
+"""Of a file of the shop's own that pages are made with."""
+_ELSEWHERE = re.compile(r"@import|(?:url\(\s*['\"]?|//)(?:https?:)?//|https?://", re.IGNORECASE)
+
+
+def run(content: Content) -> list[Fault]:
+    """Every fault in the shop's own look, in the order of the files; quick where there is nothing of its own."""
+    shop = content.workshop
+    if shop is None:
+        return []
+    found: list[Fault] = []
+    for check in (_colours, _logo, _fonts):
+        found += check(content, shop)
+    for folder, check_file in _FILES.items():
+        for path in sorted((content.root / folder).rglob("*")):
+            if path.is_file() and not path.name.startswith("."):
+                found += _fit(content.root, path) or check_file(path)
+    return sorted([*found, *_languages(content)])
+
+
+def _colours(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
+    from dataclasses import replace
+
+    from passport.render.look import readable
+
+    look = shop.record.look
+    named: tuple[tuple[str, str, Token], ...] = (("accent", look.accent, "petrol"), ("second", look.second, "plum"))
+    for name, colour, token in named:
+        weak = (
+            [w for w in weak_pairs(replace(LIGHT, **{token: colour})) if token in (w.front, w.ground)] if colour else []
+        )
+        if weak:
+            worst = min(weak, key=lambda pair: pair.ratio / pair.minimum)
+            what = (
+                f"{colour} has a contrast of {worst.ratio:.1f} where text needs {worst.minimum:g}: "
+                "many people could not read it."
+            )
+            do = f"Take '{readable(colour, token)}', the nearest darker one, or another colour."
+            yield Fault(shop.at("look", name), "weak-colour", what, do)
+
+
+def _logo(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
+    name = shop.record.look.logo
+    if not name:
+        return
+    place = shop.at("look", "logo")
+    path = _own_file(content.root, "style", name)
+    if path is None:
+        do = "Put an SVG or PNG file into the folder 'style' of the content and write its name alone."
+        yield Fault(place, "missing-logo", f"There is no file '{name[:60]}' in the folder 'style'.", do)
+        return
+    from passport.render.logo import NotALogo, logo
+
+    try:
+        logo(path.read_bytes())
+    except NotALogo as error:
+        what = f"'{name[:60]}' cannot be the logo: {error}."
+        yield Fault(place, "bad-logo", what, "Save it from a drawing program as plain SVG, or as a PNG.")
+
+
+def _fonts(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
+    fonts = shop.record.look.fonts
+    for key, name in (("text", fonts.text), ("strong", fonts.strong), ("display", fonts.display)):
+        if not name:
+            continue
+        place = shop.at("look", "fonts", key)
+        path = _own_file(content.root, "fonts", name)
+        do = "Put a WOFF2 file into the folder 'fonts' of the content and write its name alone."
+        if path is None:
+            yield Fault(place, "missing-font", f"There is no file '{name[:60]}' in the folder 'fonts'.", do)
+        elif not path.read_bytes().startswith(b"wOF2") or not name.endswith(".woff2"):
+            yield Fault(place, "bad-font", f"'{name[:60]}' is not a WOFF2 font.", do)
+
+
+def _own_file(root: Path, folder: str, name: str) -> Path | None:
+    path = root / folder / name
+    inside = Path(name).name == name and path.is_file() and path.resolve().is_relative_to((root / folder).resolve())
+    return path if inside else None
+
+
+def _fit(root: Path, path: Path) -> list[Fault]:
+    """What is wrong with a file whatever it holds."""
+    if not path.resolve().is_relative_to(root.resolve()):
+        what = "This link leads outside the content folder."
+        return [Fault(Place(str(path)), "outside-link", what, "Copy the file that is meant into the content folder.")]
+    size = path.stat().st_size
+    if size > MOST_BYTES:
+        what = f"This file has {size // 1000} kB; what pages are made with has at most {MOST_BYTES // 1000} kB."
+        return [Fault(Place(str(path)), "too-large", what, "Make it smaller, or take it out of this folder.")]
+    return []
+
+
+def _messages(path: Path) -> Iterator[Fault]:
+    if path.suffix != ".po":
+        return
+    from babel.core import Locale, UnknownLocaleError
+
+    try:
+        Locale.parse(path.stem, sep="-")
+    except (UnknownLocaleError, ValueError):
+        what = f"'{path.stem[:20]}' is no language that has words, dates and numbers of its own."
+        yield Fault(Place(str(path)), "unknown-language", what, "Name the file after a language tag, as in 'it.po'.")
+        return
+    try:
+        wrong = problems(path.read_bytes(), path.stem)
+    except ValueError as error:
+        do = 'Write it in the form of templates/messages/passport.pot: msgid "…" and msgstr "…" in turn.'
+        yield Fault(Place(str(path)), "bad-words", f"This is not a message catalogue: {error}.", do)
+        return
+    for problem in wrong:
+        do = "What stands between %( and )s or in braces is filled in: keep it as it is in the English text."
+        yield Fault(Place(str(path)), "bad-words", f"{problem}.", do)
+
+
+def _templates(path: Path) -> Iterator[Fault]:
+    if path.suffix != ".j2":
+        return
+    import jinja2
+
+    from passport.render.templating import Environment
+
+    try:
+        Environment(assets.folders()).parse(path.read_text(encoding="utf-8"), filename=str(path))
+    except jinja2.TemplateSyntaxError as error:
+        what = f"This template cannot be read: {error.message or 'its form is wrong'}."
+        lines = path.read_text(encoding="utf-8").splitlines()
+        excerpt = lines[error.lineno - 1] if 0 < error.lineno <= len(lines) else ""
+        place = Place(str(path), error.lineno, 1, excerpt, max(1, len(excerpt)))
+        yield Fault(place, "bad-template", what, "Compare it with the shipped template of the same name.")
+    except UnicodeDecodeError:
+        yield Fault(Place(str(path)), "not-utf8", "This file is not UTF-8 text.", "Save it with the encoding UTF-8.")
+
+
+def _style(path: Path) -> Iterator[Fault]:
+    if path.suffix != ".css":
+        return
+    try:
+        text = path.read_text(encoding="utf-8")
+    except UnicodeDecodeError:
+        yield Fault(Place(str(path)), "not-utf8", "This file is not UTF-8 text.", "Save it with the encoding UTF-8.")
+        return
+    for number, line in enumerate(text.splitlines(), start=1):
+        found = _ELSEWHERE.search(line)
+        if found:
+            place = Place(str(path), number, found.start() + 1, line, len(found[0]))
+            what = "Pages load nothing from elsewhere: every reader's visit would be told to that place."
+            yield Fault(place, "foreign-address", what, "Put the file into the content's own folders instead.")
+
+
+_FILES: dict[str, Callable[[Path], Iterator[Fault]]] = {
+    "messages": _messages,
+    "templates": _templates,
+    "style": _style,
+}
+
+
+def _languages(content: Content) -> Iterator[Fault]:
+    """Languages that somebody wants and that have no words."""
+    shop = content.workshop
+    wanted = [(shop, shop.record.language)] if shop else []
+    named = [(entry, language) for entry, language in wanted]
+    named += [(entry, entry.record.language) for entry in content.players.values()]  # type: ignore[misc]
+    for entry, language in named:
+        tongue = language.partition("-")[0].lower()
+        if language and shown_language(language).partition("-")[0] != tongue:
+            what = f"There are no words in '{language[:20]}'; the pages will be in English."
+            do = f"Use one of: {', '.join(languages())}; or add messages/{tongue[:8]}.po to the content folder."
+            yield Fault(entry.at("language"), "no-words", what, do, "warning")
