@@ -9,7 +9,8 @@ from cardfacts import LONG, SHOP
 from rebuildshop import HEAVY_HEAD, bench
 
 from passport.bench.match import match
-from passport.bench.plan import Match, Piece, Plan, Rebuild, Step
+from passport.bench.plan import Piece, Plan, Rebuild, Step
+from passport.bench.planset import Match
 from passport.bench.rebuild import rebuild
 from passport.physics.body import Body
 from passport.physics.moments import Moments

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from rebuildshop import HEAVY_HEAD, MAIN, NEAR, SETUP, bench
 
 from passport.bench.assign import assignment, choose, judge
-from passport.bench.plan import Candidate
+from passport.bench.planset import Candidate
 from passport.bench.states import Missing
 
 LIGHT = "mass: 298 g, balance: 317 mm, swingweight: 284 kgcm2"

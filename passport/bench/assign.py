@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 
 from passport.bench.obstacle import obstacles
-from passport.bench.plan import Candidate, Choice
+from passport.bench.planset import Candidate, Choice
 from passport.bench.rebuild import rebuild, task_for
 from passport.bench.solve import additive, least_miss, solve
 from passport.bench.states import Missing

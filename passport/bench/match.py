@@ -8,7 +8,8 @@ import numpy as np
 
 from passport.bench.facts import QuantityName
 from passport.bench.finish import Finish
-from passport.bench.plan import Aim, Figures, Match, Rebuild, Spread, Status
+from passport.bench.plan import Aim, Figures, Rebuild, Status
+from passport.bench.planset import Match, Spread
 from passport.bench.problem import Problem, Window
 from passport.bench.program import Program, Row, Vector, highs
 from passport.bench.rebuild import Task, report, task

@@ -6,7 +6,8 @@ from rich.console import Console
 from rich.table import Table
 
 from passport.bench.facts import QuantityName
-from passport.bench.plan import Candidate, Figures, Match, Piece, Plan, Rebuild, Status
+from passport.bench.plan import Figures, Piece, Plan, Rebuild, Status
+from passport.bench.planset import Candidate, Match
 from passport.physics.uncertainty import Estimate
 
 QUANTITIES: tuple[tuple[QuantityName, str], ...] = (

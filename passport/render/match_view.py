@@ -7,7 +7,8 @@ from functools import cached_property
 from typing import Any
 
 from passport.bench.facts import QuantityName
-from passport.bench.plan import Figures, Match, Plan, Rebuild
+from passport.bench.plan import Figures, Plan, Rebuild
+from passport.bench.planset import Match
 from passport.render.formats import NONE, Formats
 from passport.render.sheet_view import QUANTITIES, caution_kinds, plain_words
 

@@ -10,7 +10,8 @@ from markupsafe import Markup
 
 from passport.bench.bedfacts import BatchFacts
 from passport.bench.facts import ShopFacts
-from passport.bench.plan import Match, Rebuild
+from passport.bench.plan import Rebuild
+from passport.bench.planset import Match
 from passport.render import pdf
 from passport.render.assets import folders
 from passport.render.formats import Formats
