@@ -1,0 +1,85 @@
+"""Printed codes as telephones photograph them, read by another package (zxing-cpp).
+
+The pictures are simulated from a raster of the print at 300 dots per inch, see photographs.py; their seeds are fixed.
+"""
+
+from collections.abc import Callable
+from functools import cache
+
+import numpy as np
+import pytest
+import zxingcpp
+from cardfacts import FRAME, SHOP
+from photographs import covered, photograph
+from printed import made
+from printread import raster
+
+from passport.render.address import public_address
+from passport.render.recipe import recipe_code
+from passport.render.tag import RECIPE_MM
+
+PICTURES = 200
+LEAST = 0.95
+"""Share of the pictures that must be read with nothing and with a tenth of the symbol covered."""
+DPI = 300
+SQUARES = {
+    "card": ("card", 1, (1.9, 1.9, 21.2)),
+    "sticker": ("sticker", 0, (4.4, 2.4, 21.2)),
+    "recipe": ("tag", 1, (4.0, 27.0, 52.0)),
+}
+"""Kind of piece, its page, and left, top and side in mm of the square in which the code stands."""
+
+
+@cache
+def square(name: str) -> np.ndarray:
+    """The square of a code in grey."""
+    kind, page, box = SQUARES[name]
+    left, top, side = (round(v * DPI / 25.4) for v in box)
+    return np.asarray(raster(made(kind), page, DPI).convert("L"))[top : top + side, left : left + side]
+
+
+def wanted(name: str) -> str:
+    """What the code says."""
+    return recipe_code(FRAME, RECIPE_MM)[0].plain if name == "recipe" else public_address(SHOP, FRAME.key)
+
+
+def modules(name: str) -> int:
+    """Modules on a side: 17 + 4·v for version v (ISO/IEC 18004)."""
+    (found,) = zxingcpp.read_barcodes(square(name))
+    assert found.ec_level in ("Q", "H")
+    return 17 + 4 * int(found.extra["Version"])
+
+
+def read(name: str, soil: Callable[[np.ndarray, np.random.Generator], np.ndarray]) -> float:
+    """The share of the pictures that are read; none may be read wrongly."""
+    good = 0
+    for seed in range(PICTURES):
+        rng = np.random.default_rng([seed, len(name)])
+        seen = photograph(soil(square(name), rng), rng)
+        texts = [found.text for found in zxingcpp.read_barcodes(seen, formats=zxingcpp.BarcodeFormat.QRCode)]
+        assert texts in ([], [wanted(name)])
+        good += bool(texts)
+    return good / PICTURES
+
+
+@pytest.mark.parametrize("name", SQUARES)
+def test_a_clean_code(name) -> None:
+    """Of 200 photographs of a clean code at least 95 % are read."""
+    assert read(name, lambda picture, _: picture) >= LEAST
+
+
+@pytest.mark.parametrize("name", SQUARES)
+def test_a_tenth_covered(name) -> None:
+    """Of 200 photographs with a tenth of the symbol covered at least 95 % are read."""
+    count = modules(name)
+    assert read(name, lambda picture, rng: covered(picture, count, 0.1, rng)) >= LEAST
+
+
+@pytest.mark.parametrize("name", SQUARES)
+def test_a_fifth_covered(name, record_property, capsys) -> None:
+    """With a fifth of the symbol covered what is read is right, and the share that is read is told."""
+    count = modules(name)
+    share = read(name, lambda picture, rng: covered(picture, count, 0.2, rng))
+    record_property("read_with_a_fifth_covered", share)
+    with capsys.disabled():
+        print(f"\n{name}: {share:.0%} of {PICTURES} photographs read with 20 % of the code covered")
