@@ -22,6 +22,7 @@ from typing import Any
 from urllib.parse import unquote, urlsplit
 from urllib.request import url2pathname
 
+from passport.render import quickpdf
 from passport.render.assets import BESIDE, Own, folders, note, own, templates
 from passport.render.textfit import MM_PER_PT
 
@@ -134,6 +135,7 @@ class Engine:
             raise NoPango(missing)
         from weasyprint.text.fonts import FontConfiguration
 
+        quickpdf.install()
         # The fonts' temporary folder must go before the interpreter takes WeasyPrint apart; in a worker process
         # multiprocessing runs this, where atexit would not.
         Finalize(None, _release, exitpriority=10)

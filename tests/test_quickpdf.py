@@ -1,0 +1,119 @@
+"""The short ways through WeasyPrint lead to the same bytes."""
+
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from passport.render import pdf
+
+if pdf.available():
+    pytest.skip("the Pango library is missing", allow_module_level=True)
+
+from passport.render import quickpdf
+
+NUMBER = st.one_of(st.integers(-400, 400).map(str), st.decimals(-400, 400, places=2).map(str))
+POINT = st.tuples(NUMBER, NUMBER).map(" ".join)
+
+
+def command(letters: str, size: int) -> Any:
+    """A command with the points it takes, once or several times."""
+    return st.tuples(st.sampled_from(letters), st.lists(POINT, min_size=size, max_size=3 * size).map(
+        lambda points: " ".join(points[: len(points) // size * size])
+    )).map("".join)  # fmt: skip
+
+
+AXIS = st.tuples(st.sampled_from("HhVv"), NUMBER).map("".join)
+PATHS = st.tuples(
+    st.sampled_from("Mm"), POINT,
+    st.lists(st.one_of(AXIS, command("MmLl", 1), command("Cc", 3), command("Ss", 2), st.sampled_from("Zz")), max_size=9).map("".join),
+).map("".join)  # fmt: skip
+
+
+def by_weasyprint(data: str) -> list[bytes]:
+    """What WeasyPrint's own function draws."""
+    import pydyf
+    from weasyprint.svg import SVG, TAGS
+
+    quickpdf.remove()
+    stream = pydyf.Stream()
+    picture = SimpleNamespace(stream=stream, inner_width=100, inner_height=100)
+    picture.point = lambda x, y, size: SVG.point(picture, x, y, size)
+    node = SimpleNamespace(get=lambda name, default=None: data if name == "d" else default, vertices=[])
+    TAGS["path"](picture, node, 16)
+    return stream.stream
+
+
+@settings(max_examples=150)
+@given(PATHS)
+def test_paths_are_drawn_as_weasyprint_draws_them(data):
+    """Any path of moves, lines, curves and closings gives WeasyPrint's own operators."""
+    assert quickpdf.operators(data) == by_weasyprint(data)
+
+
+@pytest.mark.parametrize(
+    "data", ["", "M1 1", "M1 1z", "M0 0zL5 5", "m.5.5.5-.5", "M1,1L2,2 3,3z", "M0 0h1v1zl2 2z", "M3 3s1 1 2 2"]
+)
+def test_odd_paths(data):
+    """Empty paths, numbers that touch, closings of nothing are drawn as WeasyPrint draws them."""
+    assert quickpdf.operators(data) == by_weasyprint(data)
+
+
+@pytest.fixture(params=[True, False])
+def quick(request):
+    """With and without the short ways."""
+    quickpdf.remove()
+    if request.param:
+        assert quickpdf.install()
+    yield request.param
+    quickpdf.remove()
+
+
+_cards: dict[bool, list[bytes]] = {}
+_documents: dict[bool, bytes] = {}
+
+
+def test_cards_are_the_same(quick, demo_facts):
+    """The cards of the demo are the same bytes with the short ways and without."""
+    from passport.render.card import card_pdf
+
+    frames = [frame for frame in demo_facts.frames if frame.status == "active"][::3]
+    _cards[quick] = [card_pdf(frame, demo_facts.shop) for frame in frames]
+    assert len(_cards[quick]) > 3
+    assert all(data.startswith(b"%PDF") for data in _cards[quick])
+    if len(_cards) == 2:
+        assert _cards[True] == _cards[False]
+
+
+ODD = """
+<style>
+  :root { --wide: 30%; direction: rtl } body { font: 12pt serif; margin-inline-start: 1em }
+  p { width: var(--wide); padding: 2% calc(1em + 3px); border-block-start: 1px solid; text-decoration: underline }
+  p p, span { min-width: 10%; float: left; position: relative; inset-inline-end: 4px; inline-size: 50% }
+  td { border: 2px dotted; border-radius: 10% } ::before { content: 'x'; color: red } div { columns: 2; page: a }
+</style><p>one <span>two</span><p lang=de style="letter-spacing: .1em">three<div><p>four</div>
+<table style="border-collapse: collapse"><tr><td>1<td>2</table>
+<svg viewBox="0 0 9 9" width=40><path d="M1 1a3 3 0 0 1 4 4q1 1 2-2t1 1z" marker-end="url(#m)"/><path d="M1 1 5 5h2s1 1 1 2z"/></svg>
+"""
+
+
+def test_any_document_is_the_same(quick):
+    """A document full of odd rules is the same bytes too, where nothing of it is a card."""
+    from weasyprint import HTML
+
+    _documents[quick] = HTML(string=ODD).write_pdf()
+    assert len(set(_documents.values())) == 1
+
+
+def test_another_release_is_left_alone(monkeypatch):
+    """With a release that nobody compared, WeasyPrint is left as it is."""
+    import weasyprint
+    from weasyprint.svg import TAGS
+
+    quickpdf.remove()
+    before = TAGS["path"]
+    monkeypatch.setattr(weasyprint, "__version__", "70.9")
+    assert not quickpdf.install()
+    assert TAGS["path"] is before
