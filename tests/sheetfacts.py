@@ -19,13 +19,13 @@ __all__ = ["SHOP", "crowded", "hopeless", "long", "matched", "ordinary", "the_se
 
 TWO_FRAMES = {
     name: (
-        f"number: {number}\nmodel: larch-98\nlabel: {label}\nbuild:\n  - {{part: cushion, place: along the handle}}\n"
+        f"number: {number}\nkey: {26 * letter}\nmodel: larch-98\nlabel: {label}\nbuild:\n  - {{part: cushion, place: along the handle}}\n"
         "jobs:\n  - date: 2026-03-02\n    strings: {mains: {string: reed-125, tension: 24 kg}}\n"
         f"    readings: [{{{figures}}}]\n"
     )
-    for name, number, label, figures in (
-        ("one", "1002-3", "One", "mass: 322 g, balance: 320 mm, swingweight: 313 kgcm2, twistweight: 13.1 kgcm2"),
-        ("two", "1003-1", "Two", "mass: 327 g, balance: 318 mm, swingweight: 316 kgcm2, twistweight: 13.4 kgcm2"),
+    for name, number, letter, label, figures in (
+        ("one", "1002-3", "B", "One", "mass: 322 g, balance: 320 mm, swingweight: 313 kgcm2, twistweight: 13.1 kgcm2"),
+        ("two", "1003-1", "C", "Two", "mass: 327 g, balance: 318 mm, swingweight: 316 kgcm2, twistweight: 13.4 kgcm2"),
     )
 }
 

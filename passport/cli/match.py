@@ -2,11 +2,14 @@
 
 import json
 import sys
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 import click
 from rich.console import Console
 
+from passport.cli.benchsheet import SheetOptions, refuse_site, sheet_options, write_sheet
 from passport.cli.common import FOLDER, sound, today
 from passport.cli.pick import pick
 
@@ -19,15 +22,19 @@ from passport.cli.pick import pick
     "--cut", type=click.FloatRange(1, 50), default=5.0, show_default=True, help="Step in mm that tape is cut in."
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the plans as data.")
-def command(content: Path, frames: tuple[str, ...], to: str, cut: float, as_json: bool) -> None:
+@sheet_options
+def command(content: Path, frames: tuple[str, ...], to: str, cut: float, as_json: bool, **sheet: Any) -> None:
     """Work out what to add to each FRAME so that they are equal, with the least mass.
 
-    FRAME is a number or player/frame. Exit code 0 when all of them can be matched, else 1.
+    FRAME is a number or player/frame. The plans are shown, and written as a bench sheet for the set with one for each
+    frame that something is done to: a private PDF outside the site. Exit code 0 when all of them can be matched, else 1.
     """
     from passport.bench.match import match  # numpy and the solver, which other commands need not wait for
     from passport.bench.states import Missing
     from passport.bench.subject import Workbench
 
+    on_paper = SheetOptions(**sheet)
+    refuse_site(on_paper)
     records = sound(content)
     model = pick(records, to).name if to else ""
     wanted = [name for name in dict.fromkeys(pick(records, frame).name for frame in frames) if name != model]
@@ -38,8 +45,9 @@ def command(content: Path, frames: tuple[str, ...], to: str, cut: float, as_json
     }
     if len(sports) > 1:
         raise click.UsageError(f"Frames of one sport can be made equal; these are for {' and '.join(sorted(sports))}.")
+    bench = Workbench(records, today(), cut)
     try:
-        found = match(Workbench(records, today(), cut), wanted, model)
+        found = match(bench, wanted, model)
     except Missing as missing:
         raise click.ClickException(f"{missing.what}\n  {missing.do}") from None
     if as_json:
@@ -48,4 +56,11 @@ def command(content: Path, frames: tuple[str, ...], to: str, cut: float, as_json
         from passport.cli.plantext import show_match
 
         show_match(Console(highlight=False, soft_wrap=not sys.stdout.isatty()), found)
+    if on_paper.asked_for(as_json):
+        from passport.render.sheet import match_pdf
+
+        facts = [member.frame for member in found.members]
+        shop = bench.gatherer.shop
+        make = partial(match_pdf, found, shop)
+        write_sheet(content, "match", facts, on_paper, make, aside=as_json)
     sys.exit(0 if found.status == "matched" else 1)

@@ -2,11 +2,14 @@
 
 import json
 import sys
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 import click
 from rich.console import Console
 
+from passport.cli.benchsheet import SheetOptions, refuse_site, sheet_options, write_sheet
 from passport.cli.common import FOLDER, sound, today
 from passport.cli.pick import pick
 from passport.records.explain import closest
@@ -45,20 +48,27 @@ class WithMany(click.Command):
     "--cut", type=click.FloatRange(1, 50), default=5.0, show_default=True, help="Step in mm that tape is cut in."
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the plans as data.")
-def command(content: Path, frames: tuple[str, ...], blanks: tuple[str, ...], cut: float, as_json: bool) -> None:
+@sheet_options
+def command(
+    content: Path, frames: tuple[str, ...], blanks: tuple[str, ...], cut: float, as_json: bool, **sheet: Any
+) -> None:
     """Work out what to fit where so that a blank from CONTENT plays like FRAME.
 
     FRAME is a number or player/frame; several frames get the best blanks among them. The best plan and up to two
-    others are shown, or why there is none. Exit code 0 when every frame is matched, else 1.
+    others are shown, or why there is none, and the best plan is written as a bench sheet to work from: a private PDF
+    outside the site. Exit code 0 when every frame is matched, else 1.
     """
     from passport.bench.assign import choose  # numpy and the solver, which other commands need not wait for
     from passport.bench.states import Missing
     from passport.bench.subject import Workbench
 
+    on_paper = SheetOptions(**sheet)
+    refuse_site(on_paper)
     records = sound(content)
     wanted = list(dict.fromkeys(pick(records, frame).name for frame in frames))
+    bench = Workbench(records, today(), cut)
     try:
-        found = choose(Workbench(records, today(), cut), wanted, _known(records, blanks))
+        found = choose(bench, wanted, _known(records, blanks))
     except Missing as missing:
         raise click.ClickException(f"{missing.what}\n  {missing.do}") from None
     if as_json:
@@ -73,6 +83,13 @@ def command(content: Path, frames: tuple[str, ...], blanks: tuple[str, ...], cut
             show_rebuild(console, rebuild)
         for frame in found.left_out:
             console.print(f"\nNo blank is left for {frame}.")
+    if on_paper.asked_for(as_json):
+        from passport.render.sheet import rebuild_pdf
+
+        facts = [rebuild.frame for rebuild in found.rebuilds]
+        shop = bench.gatherer.shop
+        make = partial(rebuild_pdf, found.rebuilds, shop)
+        write_sheet(content, "rebuild", facts, on_paper, make, aside=as_json)
     sys.exit(0 if found.status == "matched" else 1)
 
 
