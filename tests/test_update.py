@@ -139,7 +139,9 @@ EDITS: dict[str, Callable[[Shop, random.Random], object]] = {
 
 
 @settings(max_examples=12, suppress_health_check=[HealthCheck.too_slow])
-@given(st.lists(st.tuples(st.sampled_from(sorted(EDITS)), st.integers(0, 2**30)), min_size=1, max_size=5), st.booleans())
+@given(
+    st.lists(st.tuples(st.sampled_from(sorted(EDITS)), st.integers(0, 2**30)), min_size=1, max_size=5), st.booleans()
+)
 def test_random_edits_give_what_a_build_from_nothing_gives(tmp_path_factory, edits, at_once):
     """After any changes of records, catalogue, templates, site and memory the site is that of a build from nothing."""
     shop = Shop(tmp_path_factory.mktemp("shop"))
