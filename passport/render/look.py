@@ -20,6 +20,8 @@ _NEUTRAL: tuple[Token, ...] = (
     "ground", "sheet", "band", "hair", "weave", "rule", "ink", "soft", "on_petrol", "on_ball", "frame",
 )  # fmt: skip
 """Colours without a meaning of their own: they take the accent's hue."""
+_UNDER: tuple[Token, ...] = ("ground", "sheet", "band", "weave")
+"""Those of them that text stands on."""
 
 
 @lru_cache(maxsize=16)
@@ -56,24 +58,29 @@ def readable(colour: str, token: Token) -> str:
     return as_light_as(colour, low)
 
 
-def as_light_as(colour: str, wanted: float) -> str:
-    """A colour of the same hue and saturation whose luminance is the wanted one, or next below it."""
+def as_light_as(colour: str, wanted: float, *, above: bool = False) -> str:
+    """A colour of the same hue and saturation whose luminance is the wanted one, else the next below or ``above`` it."""
     hue, _, saturation = colorsys.rgb_to_hls(*_channels(colour))
     low, high = 0.0, 1.0
     for _ in range(24):
         middle = (low + high) / 2
         low, high = (middle, high) if luminance(_hex(hue, middle, saturation)) <= wanted else (low, middle)
-    return _hex(hue, low, saturation)
+    found = _hex(hue, low, saturation)
+    return _hex(hue, high, saturation) if above and luminance(found) < wanted else found
 
 
 def _tinted(palette: Palette, accent: str) -> Palette:
+    """The palette with the accent's hue; what is rounded is rounded away from what it has to differ from."""
     hue, _, strength = colorsys.rgb_to_hls(*_channels(accent))
+    is_dark = luminance(palette.ground) < luminance(palette.ink)
     made = {}
     for token in _NEUTRAL:
         old = getattr(palette, token)
-        _, lightness, saturation = colorsys.rgb_to_hls(*_channels(old))
-        turned = _hex(hue, lightness, saturation if strength > 0.1 else 0.0)
-        made[token] = as_light_as(turned, luminance(old)) if old != "#ffffff" else old
+        if old != "#ffffff":
+            _, lightness, saturation = colorsys.rgb_to_hls(*_channels(old))
+            turned = _hex(hue, lightness, saturation if strength > 0.1 else 0.0)
+            above = (token in _UNDER) != is_dark and token not in ("on_petrol", "on_ball")
+            made[token] = as_light_as(turned, luminance(old), above=above)
     found = replace(palette, **made)
     return palette if weak_pairs(found) else found
 
