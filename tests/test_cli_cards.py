@@ -181,6 +181,18 @@ def test_with_faults_nothing_is_written(tmp_path):
     assert bench(content) == []
 
 
+def test_a_large_order_goes_into_several_files(content, monkeypatch):
+    """Where there are more sheets than one file takes the files are numbered, and the free places are in the first."""
+    from passport.cli import cards
+
+    monkeypatch.setattr(cards, "SHEETS_A_FILE", 1)
+    result = passport("cards", content, "--all", "--skip", "8")
+    assert "5 cards on 2 sheets A4" in result.stdout
+    assert bench(content) == ["cards-all-1.pdf", "cards-all-2.pdf"]
+    said = [text((content.parent / "bench" / name).read_bytes(), 0) for name in bench(content)]
+    assert [sum(number in words for number in N.values()) for words in said] == [2, 3]
+
+
 def test_a_full_disk(content, monkeypatch):
     """A full disk is an error without a traceback, and leaves nothing."""
     monkeypatch.setattr("os.fsync", full_disk)

@@ -11,7 +11,7 @@ from printread import MM, pages, raster, text
 
 from passport.render.card import CARD, card_piece
 from passport.render.imposition import PAPERS, Cell, crop_marks, layout, sheets, single
-from passport.render.pdf import Leaf
+from passport.render.leaf import Leaf
 from passport.render.setcard import SET, set_pieces
 from passport.render.sticker import ROUND, SQUARE, sticker_piece
 from passport.render.tag import TAG, tag_piece

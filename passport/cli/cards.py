@@ -1,7 +1,9 @@
 """``passport cards``: cards, tags, stickers and set cards on sheets for the printer, or for a print shop."""
 
+import gc
 from collections.abc import Iterator, Sequence
 from datetime import date, datetime
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,6 +25,8 @@ if TYPE_CHECKING:
 
 KINDS = ("card", "tag", "sticker", "set")
 PAPERS = ("a4", "letter", "own")
+SHEETS_A_FILE, PIECES_A_FILE = 10, 100
+"""What goes into one PDF at most: laying out takes about 3 MB of memory a card."""
 _OUT_OF_USE = ("lost", "retired")
 
 
@@ -88,11 +92,15 @@ def command(
     if not pieces:
         click.echo("No two of these frames belong to one set. Nothing was written.")
         return
-    data, plan = _laid_out(pieces, paper, skip, bleed, single)
-    with writing(f"'{target}'"):
-        target.parent.mkdir(parents=True, exist_ok=True)
-        atomic.write(target, data)
-    click.echo(_summary(pieces, plan, skip, target, kind))
+    plan = None if single else _plan(pieces, paper, skip)
+    files = _files(pieces, target, plan, skip)
+    with patience(f"Laying out {len(pieces)} {kind if len(pieces) == 1 else kind + 's'} …"):
+        for path, share, free in files:
+            data = _laid_out(share, plan, free, bleed)
+            with writing(f"'{path}'"):
+                path.parent.mkdir(parents=True, exist_ok=True)
+                atomic.write(path, data)
+    click.echo(_summary(pieces, plan, skip, [path for path, _, _ in files], kind))
 
 
 def _one_way(frames: Sequence[str], since: bool, everything: bool) -> None:
@@ -211,24 +219,42 @@ def _of(name: str, players: set[str]) -> bool:
     return name.partition("/")[0] in players
 
 
-def _laid_out(
-    pieces: "Sequence[Piece]", paper: str, skip: int, bleed: bool, single: bool
-) -> "tuple[bytes, Layout | None]":
-    """The PDF, and the layout of its sheets where there are sheets."""
+def _plan(pieces: "Sequence[Piece]", paper: str, skip: int) -> "Layout":
+    """How the pieces stand on the sheets."""
+    from passport.render import imposition
+
+    plan = imposition.layout(imposition.PAPERS[paper], pieces[0].format)
+    if skip >= plan.places:
+        raise click.UsageError(f"A sheet has {plan.places} places: skip at most {plan.places - 1}.")
+    return plan
+
+
+def _files(
+    pieces: "Sequence[Piece]", target: Path, plan: "Layout | None", skip: int
+) -> "list[tuple[Path, Sequence[Piece], int]]":
+    """The files with their pieces and the places to leave free: one, or several numbered ones for a large order."""
+    most = SHEETS_A_FILE * plan.places if plan else PIECES_A_FILE
+    cuts = [0, *range(most - skip, len(pieces), most), len(pieces)]
+    shares = list(pairwise(cuts))
+    paths = [target.with_stem(f"{target.stem}-{i}") for i in range(1, len(shares) + 1)] if len(shares) > 1 else [target]
+    return [
+        (path, pieces[start:stop], skip if start == 0 else 0) for path, (start, stop) in zip(paths, shares, strict=True)
+    ]
+
+
+def _laid_out(pieces: "Sequence[Piece]", plan: "Layout | None", skip: int, bleed: bool) -> bytes:
+    """The PDF of one file."""
     from passport.render import imposition
     from passport.render.pdf import BadEpoch, FaultyDocument
 
     try:
-        with patience(f"Laying out {len(pieces)} …"):
-            if single:
-                return imposition.single(pieces, bleed=bleed), None
-            sheet = imposition.PAPERS[paper]
-            plan = imposition.layout(sheet, pieces[0].format)
-            if skip >= plan.places:
-                raise click.UsageError(f"A sheet has {plan.places} places: skip at most {plan.places - 1}.")
-            return imposition.sheets(pieces, sheet, skip=skip, notice=_how(pieces[0])), plan
+        if plan is None:
+            return imposition.single(pieces, bleed=bleed)
+        return imposition.sheets(pieces, plan.paper, skip=skip, notice=_how(pieces[0]))
     except (BadEpoch, FaultyDocument) as error:
         raise click.ClickException(str(error)) from None
+    finally:
+        gc.collect()  # a document is a ring of references and would stay until much later
 
 
 def _how(piece: "Piece") -> tuple[str, ...]:
@@ -238,17 +264,18 @@ def _how(piece: "Piece") -> tuple[str, ...]:
     return tuple(f"Print at 100 %, on both sides, flipped on the long edge · {side}" for side in ("front", "back"))
 
 
-def _summary(pieces: "Sequence[Piece]", plan: "Layout | None", skip: int, target: Path, kind: str) -> str:
+def _summary(pieces: "Sequence[Piece]", plan: "Layout | None", skip: int, paths: Sequence[Path], kind: str) -> str:
     count = f"{len(pieces)} {kind if len(pieces) == 1 else kind + 's'}"
+    where = ", ".join(str(_short(path)) for path in paths)
     if plan is None:
-        return f"{count}: {_short(target)}"
+        return f"{count}: {where}"
     used = skip + len(pieces)
     sheets = -(-used // plan.places)
     left = sheets * plan.places - used
     how = _how(pieces[0])[0].partition(" · ")[0] + "."
     rest = f"\n{left} of {plan.places} places are left: for the next run --skip {plan.places - left}." if left else ""
     many = "sheet" if sheets == 1 else "sheets"
-    return f"{count} on {sheets} {many} {plan.paper.name}: {_short(target)}\n{how}{rest}"
+    return f"{count} on {sheets} {many} {plan.paper.name}: {where}\n{how}{rest}"
 
 
 def _short(path: Path) -> Path:

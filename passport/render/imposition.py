@@ -12,6 +12,7 @@ from markupsafe import Markup
 from passport.render import pdf
 from passport.render.card_kit import SHEETS, Format, Piece
 from passport.render.formats import shown_language
+from passport.render.leaf import Leaf
 from passport.render.svg import num
 
 BLEED_MM = 3.0
@@ -131,7 +132,7 @@ def single(pieces: Sequence[Piece], *, bleed: bool = False) -> bytes:
     edge = BLEED_MM + _MARK_AIR + _MARK + 0.25 if bleed else 0.0
     beyond = BLEED_MM if bleed else 0.0
     cell = Cell(edge, edge, form.width, form.height)
-    leaf = pdf.Leaf(form.width + 2 * edge, form.height + 2 * edge, (form.width, form.height), beyond)
+    leaf = Leaf(form.width + 2 * edge, form.height + 2 * edge, (form.width, form.height), beyond)
     marks = crop_marks(leaf, cell, [cell], beyond) if bleed else ""
     pages = [
         _page(leaf, [_placed(side, cell, beyond, p.format)], marks="marks" if bleed else "")
@@ -154,7 +155,7 @@ def sheets(pieces: Sequence[Piece], paper: Paper, *, skip: int = 0, notice: Sequ
     plan = layout(paper, _format(pieces))
     if not 0 <= skip < plan.places:
         raise ValueError(f"skip 0 to {plan.places - 1} places of a sheet, not {skip}")
-    leaf = pdf.Leaf(paper.width, paper.height)
+    leaf = Leaf(paper.width, paper.height)
     pages, pictures, spoken = [], {}, []
     for number, first in enumerate(range(0, skip + len(pieces), plan.places)):
         places = range(max(first, skip), min(first + plan.places, skip + len(pieces)))
@@ -171,7 +172,7 @@ def sheets(pieces: Sequence[Piece], paper: Paper, *, skip: int = 0, notice: Sequ
     return _document(pieces, pages, leaf, pictures, spoken)
 
 
-def crop_marks(leaf: pdf.Leaf, block: Cell, cells: Sequence[Cell], bleed: float) -> str:
+def crop_marks(leaf: Leaf, block: Cell, cells: Sequence[Cell], bleed: float) -> str:
     """Hairlines at the ends of every cut through ``cells``, outside the ``block`` that all of them stand in: an SVG."""
     near = bleed + _MARK_AIR
     across = sorted({round(x, 4) for c in cells for x in (c.left, c.left + c.width)})
@@ -217,7 +218,7 @@ def _notice(text: str, plan: Layout) -> Iterator[Markup]:
         yield Markup('<p class="notice" style="{}">{}</p>').format(style, text)
 
 
-def _page(leaf: pdf.Leaf, content: Sequence[Markup], *, marks: str) -> Markup:
+def _page(leaf: Leaf, content: Sequence[Markup], *, marks: str) -> Markup:
     """One page; a hair shorter than the paper, so that no rounding pushes a part of it to the next."""
     style = f"width:{leaf.width:g}mm;height:{leaf.height - 0.01:g}mm"
     if marks:
@@ -233,7 +234,7 @@ def _box(left: float, top: float, width: float, height: float) -> str:
 def _document(
     pieces: Sequence[Piece],
     pages: Sequence[Markup],
-    leaf: pdf.Leaf,
+    leaf: Leaf,
     pictures: Mapping[str, str],
     spoken: Sequence[str],
 ) -> bytes:

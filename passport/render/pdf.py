@@ -12,7 +12,6 @@ import os
 import re
 import warnings
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import cache, lru_cache
 from html import escape
@@ -24,7 +23,7 @@ from urllib.request import url2pathname
 
 from passport.render import quickpdf
 from passport.render.assets import BESIDE, Own, folders, note, own, templates
-from passport.render.textfit import MM_PER_PT
+from passport.render.leaf import Leaf, set_boxes, set_languages
 
 VARIANT = "pdf/ua-1"
 PICTURE = "picture:"
@@ -50,32 +49,6 @@ class BadEpoch(ValueError):
 
 class FaultyDocument(RuntimeError):
     """WeasyPrint had to leave something out; the message says what."""
-
-
-@dataclass(frozen=True, slots=True)
-class Leaf:
-    """The size of every page of a document, mm, and the boxes by which a print shop finds the cut.
-
-    ``trim`` is the width and height of what remains after cutting, in the middle of the page; the whole page where it
-    is None. ``bleed`` is how far the print runs past the cut on each side (ISO 32000-1, 14.11.2: TrimBox, BleedBox).
-    """
-
-    width: float
-    height: float
-    trim: tuple[float, float] | None = None
-    bleed: float = 0.0
-
-    @property
-    def css(self) -> str:
-        """The page's size as a style rule."""
-        return f"@page{{size:{self.width:g}mm {self.height:g}mm;margin:0}}"
-
-    def box(self, beyond: float = 0.0) -> tuple[float, float, float, float]:
-        """The cut, or a box ``beyond`` mm outside it: left, bottom, right, top in points from the lower left."""
-        width, height = self.trim or (self.width, self.height)
-        left, low = (self.width - width) / 2 - beyond, (self.height - height) / 2 - beyond
-        sides = (left, low, self.width - left, self.height - low)
-        return tuple(round(side / MM_PER_PT, 4) for side in sides)  # type: ignore[return-value]
 
 
 @cache
@@ -179,8 +152,8 @@ class Engine:
 
         def finish(_: object, pdf: Any) -> None:
             if leaf:
-                _set_boxes(pdf, leaf)
-            _set_languages(pdf, [language if language != lang else "" for language in spoken])
+                set_boxes(pdf, leaf)
+            set_languages(pdf, [language if language != lang else "" for language in spoken])
 
         fetcher = _fetcher(self._roots, pictures or {}, set())
         with _whole():
@@ -223,27 +196,6 @@ def engine(root: Path | None = None) -> Engine:
 @lru_cache(maxsize=4)
 def _engine(roots: tuple[Path, ...], _: Own) -> Engine:
     return Engine(*roots)
-
-
-def _set_boxes(pdf: Any, leaf: Leaf) -> None:
-    """Say on each page where the cut and the bleed are."""
-    for page in _of_type(pdf, "/Page"):
-        page["TrimBox"][:] = leaf.box()
-        page["BleedBox"][:] = leaf.box(leaf.bleed)
-
-
-def _set_languages(pdf: Any, languages: Sequence[str]) -> None:
-    """Give each section its language where it is not the document's (ISO 14289-1, 7.2)."""
-    text = type(pdf.catalog["Lang"])
-    sections = [element for element in _of_type(pdf, "/StructElem") if element["S"] == "/Sect"]
-    for element, language in zip(sections, languages, strict=False):
-        if language:
-            element["Lang"] = text(language)
-
-
-def _of_type(pdf: Any, name: str) -> list[Any]:
-    """The dictionaries of a kind in the order in which they were made."""
-    return [o for o in pdf.objects if isinstance(o, dict) and o.get("Type") == name]
 
 
 def _release() -> None:
