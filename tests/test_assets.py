@@ -58,3 +58,60 @@ def test_the_styles_load_nothing_from_elsewhere():
         text = path.read_text(encoding="utf-8")
         assert "@import" not in text
         assert "//" not in text.replace("/*", "").replace("*/", ""), path.name
+
+
+@pytest.fixture
+def content(tmp_path):
+    """A content folder with a template, a style, words and a font of its own."""
+    for name in ("templates/pages/reach.html.j2", "templates/assets/share.png", "style/extra.css", "messages/it.po",
+                 "fonts/mill.woff2", "style/pages.css", "pages/home.md"):  # fmt: skip
+        path = tmp_path / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(f"own {name}", encoding="utf-8")
+    return tmp_path
+
+
+@pytest.mark.parametrize(
+    ("name", "own"),
+    [
+        ("pages/reach.html.j2", "templates/pages/reach.html.j2"),
+        ("assets/share.png", "templates/assets/share.png"),
+        ("style/pages.css", "style/pages.css"),
+        ("messages/it.po", "messages/it.po"),
+        ("fonts/mill.woff2", "fonts/mill.woff2"),
+    ],
+)
+def test_the_shops_own_file_stands_above_the_shipped_one(content, name, own):
+    """What stands in the content folder is found first, whether or not there is a shipped file of that name."""
+    with assets.using(content):
+        assert assets.find(name) == content / own
+        assert len(assets.sources(name)) == 1 + (assets.templates() / name).is_file()
+    assert content not in assets.sources(name)
+
+
+def test_only_set_folders_of_the_content_are_looked_into(content):
+    """Records and pages of text are no templates, whatever they are called."""
+    with assets.using(content):
+        assert assets.sources("pages/home.md") == ()
+        assert assets.sources("pages/home.html.j2") == (assets.templates() / "pages/home.html.j2",)
+        with pytest.raises(FileNotFoundError, match="no 'pages/nothing'"):
+            assets.find("pages/nothing")
+
+
+def test_the_marks_tell_that_a_file_changed(content):
+    """Whatever is kept by the shop's own files is made anew when one of them changes, and only then."""
+    with assets.using(content):
+        first = assets.own()
+        assets.use(content)
+        assert assets.own() == first
+        (content / "style/extra.css").write_text("a longer text than before", encoding="utf-8")
+        assets.use(content)
+        assert assets.own() != first
+
+
+def test_using_ends_with_its_block(content):
+    """After the block the folder from before is in use again, also after an error."""
+    with pytest.raises(ValueError, match="stop"), assets.using(content):
+        assert assets.folders()[0] == content / "templates"
+        raise ValueError("stop")
+    assert assets.folders() == (assets.templates(),)
