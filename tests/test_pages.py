@@ -8,11 +8,13 @@ from datetime import date
 import jinja2
 import pytest
 from htmlread import Page, faults, inline_parts
+from PIL import Image
 from smallshop import KEYS, NUMBERS, facts, of
 
-from passport.bench.facts import PageFacts
+from passport.bench.facts import PageFacts, PhotoFacts
 from passport.render.assets import templates
 from passport.render.pages import Pages
+from passport.render.photos import shown_size
 
 HOSTILE = """<b onclick=alert(1)>"x'&{{ 7*7 }}</b><script>alert(1)</script>"""
 
@@ -320,3 +322,90 @@ def test_history_is_newest_first_and_older_visits_fold_away(small, pages):
     assert page.html.index('<details class="older"') > page.html.index(f'datetime="{days[3]}"')
     assert page.html.index('<details class="older"') < page.html.index(f'datetime="{days[4]}"')
     assert "3 earlier visits" in page.words
+
+
+def test_a_photo_stands_with_its_text_and_its_room(small, pages):
+    """A photo is offered as WebP with a JPEG behind it, with its words and the room that it will take."""
+    photo = PhotoFacts("ada-behind-the-shed.jpg", "A racquet <on> the bench", 3000, 4000, "mark-1234")
+    page = Page(pages.frame(replace(of(small, "ada/main"), photo=photo), {"setup": "s"}).decode())
+    (shown,) = page.all("img")
+    assert (shown["src"], shown["alt"], shown["loading"]) == ("photo.jpg", "A racquet <on> the bench", "lazy")
+    assert (int(shown["width"]), int(shown["height"])) == shown_size(3000, 4000)
+    assert [source["srcset"] for source in page.all("source")] == ["photo.webp"]
+    assert not faults(page)
+    assert "ada-behind" not in page.html, "the name of the file is nobody's business"
+    assert "mark-1234" not in page.html
+    assert not pages.frame(of(small, "ada/main"), {"setup": "s"}).count(b"<img")
+
+
+SHARED = ("og:site_name", "og:type", "og:title", "og:description", "og:image", "og:image:alt")
+
+
+def shared(page: Page) -> dict[str, str]:
+    """What a chat shows of a page's address."""
+    return {m["property"]: m["content"] for m in page.all("meta") if "property" in m}
+
+
+@pytest.mark.parametrize("name", PRIVATE)
+def test_a_shared_passport_tells_nothing_of_its_owner(shown, name):
+    """A chat that shows a shared address of a passport has a neutral title, text and picture, the same for all."""
+    found = shared(shown[name])
+    assert set(SHARED) <= set(found)
+    assert found["og:title"] == "Racquet passport"
+    assert found["og:description"] == "Kept by Bench Nine & Daughters."
+    assert found["og:image"] == "https://cards.bench-nine.example/p/assets/share.png"
+    told = " ".join([*found.values(), *shown[name].meta("description"), *re.findall("<title>(.*?)<", shown[name].html)])
+    assert not re.search(r"Ada|Bo\b|Larch|Reed|TL-", told)
+    assert not [key for key in KEYS.values() if key in told]
+    assert not [number for number in NUMBERS.values() if number in " ".join(found.values())]
+
+
+def test_a_shared_page_of_the_workshop_says_what_it_is(shown):
+    """The workshop's own pages are shared under their own title and first sentence."""
+    assert shared(shown["care"])["og:title"] == "Care of strings · Bench Nine & Daughters"
+    assert shared(shown["care"])["og:description"] == "Keep them dry."
+    assert shared(shown["home"])["og:title"] == "Bench Nine & Daughters"
+
+
+def test_the_shared_picture_has_the_size_that_is_told():
+    """The picture is there, of the size that is told, and tells nothing of anybody: it holds pixels alone."""
+    with Image.open(templates() / "assets/share.png") as picture:
+        assert picture.size == (1200, 630)
+        assert not picture.info
+
+
+@pytest.mark.parametrize(
+    ("language", "told"),
+    [
+        ("de", ("Neu bespannen bis 1. Juli 2026", "331,1 g", "Spieler/in", "3 und 9 Uhr", "4 Knoten")),
+        (
+            "fr",
+            ("À recorder avant le 1 juillet 2026", "331,1 g", "Joueur / joueuse", "3 h et 9 h", "4 nœuds"),
+        ),
+        (
+            "es",
+            ("Reencordar antes del 1 de julio de 2026", "331,1 g", "Jugador/a", "3 y 9 h", "4 nudos"),
+        ),
+    ],
+)
+def test_a_page_is_in_the_players_language(small, pages, language, told):
+    """Words, dates, decimals, places and charts of a page are in the language of the player's record."""
+    page = Page(pages.frame(replace(of(small, "ada/main"), language=language), {"setup": "s"}).decode())
+    words = page.words.replace("\u202f", " ").replace("\xa0", " ")
+    assert page.all("html")[0]["lang"] == language
+    for phrase in told:
+        assert phrase in words
+    for english in ("Restring", "Measured", "Strung", "Mains", "days after", "swingweight", "o’clock"):
+        assert english not in words, english
+
+
+@pytest.mark.parametrize("language", ["de", "fr", "es"])
+def test_every_kind_of_page_is_in_the_players_language(small, pages, language):
+    """Also the pages of lost, broken, replaced and closed frames and of players hold no English of the program's."""
+    made = [pages.frame(replace(f, language=language), {"setup": "s"}) for f in small.frames]
+    made += [pages.player(replace(p, language=language)) for p in small.players]
+    for html in made:
+        page = Page(html.decode())
+        assert not faults(page)
+        assert page.all("html")[0]["lang"] == language
+        assert not re.search(r"\b(racquet|the|strung|frame)\b", re.sub(r"Bench.*", "", page.words), re.IGNORECASE)

@@ -12,7 +12,9 @@ import pytest
 from canaries import private_values
 from conftest import DEMO
 from htmlread import Page, faults, inline_parts
-from smallshop import KEYS, NUMBERS, facts
+from pictures import camera
+from PIL import ExifTags, Image
+from smallshop import FILES, KEYS, NUMBERS, facts
 
 from passport.publish.site import build
 from passport.publish.swap import MARK
@@ -346,3 +348,31 @@ def test_a_site_below_a_path(tmp_path):
     text = calendar.read_text(encoding="utf-8").replace("\r\n ", "").replace("\n ", "")
     assert f"URL:https://cards.bench-nine.example/p/{KEYS['main']}/" in text
     assert f"UID:{KEYS['main'].lower()}-restring@cards.bench-nine.example" in text
+
+
+def test_photos_hold_nothing_of_the_camera(built_demo, demo_content):
+    """Nothing that the camera wrote into the demo's photo, and not its name, is in any file of the site."""
+    (photo,) = {e.record.photo for e in demo_content.frames.values()} - {""}
+    with Image.open(DEMO / "photos" / photo) as opened:
+        written = opened.getexif()
+    assert written.get_ifd(ExifTags.IFD.GPSInfo), "the photo says where it was taken"
+    told = [str(written[tag]).encode() for tag in (ExifTags.Base.Make, ExifTags.Base.Model, ExifTags.Base.DateTime)]
+    told += [photo.encode(), Path(photo).stem.encode(), b"Exif\0"]
+    for name, data in files_of(built_demo).items():
+        assert not [sign for sign in told if sign in data], name
+
+
+def test_a_player_may_keep_photos_to_themselves(tmp_path):
+    """Where the player does not want photos shown, neither the page nor the site has one."""
+    photos = tmp_path / "content/photos"
+    photos.mkdir(parents=True)
+    (photos / "a.jpg").write_bytes(camera())
+    head = "photo: a.jpg\nphoto_alt: A racquet\n"
+    frame = {f"players/{who}.yaml": head + FILES[f"players/{who}.yaml"] for who in ("ada/main", "bo/only")}
+    hidden = {"players/bo/player.yaml": f"name: Bo\nkey: {KEYS['bo']}\nshows: {{photos: no}}\n"}
+    made = facts(tmp_path / "content", {**frame, **hidden})
+    with assets.using(tmp_path / "content"):
+        build(made, tmp_path / "site", card=None, index="", progress=quiet)
+    names = [name for name in files_of(tmp_path / "site") if "photo" in name]
+    assert sorted(names) == [f"{KEYS['main']}/photo.jpg", f"{KEYS['main']}/photo.webp"]
+    assert not pages_of(tmp_path / "site")[f"{KEYS['only']}/index.html"].all("picture")
