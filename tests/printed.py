@@ -37,9 +37,10 @@ def twins(count: int = 3, frame=FRAME) -> tuple[PlayerFacts, GroupFacts]:
 
 
 @cache
-def made(kind: str, extreme: str = "ordinary", bleed: bool = False) -> bytes:
-    """A piece of one kind, of one of the extremes."""
+def made(kind: str, extreme: str = "ordinary", bleed: bool = False, language: str = "en") -> bytes:
+    """A piece of one kind, of one of the extremes, for a player of some language."""
     frame, shop = EXTREMES[extreme]
+    frame = replace(frame, language=language)
     if kind == "set":
         player, group = twins(3, frame)
         return set_pdf(player, group, shop, bleed=bleed)

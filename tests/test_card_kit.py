@@ -2,7 +2,6 @@
 
 import logging
 
-import pypdf
 import pytest
 from cardfacts import EXTREMES, FRAME, SHOP
 from printed import KINDS, made
@@ -10,11 +9,14 @@ from printread import MM, black_and_white, grounds, inked, overlaps, pages
 
 from passport.render import assets
 from passport.render.card import card_pdf
+from passport.render.formats import LANGUAGES
 from passport.render.palette import contrast
 
-SAFE = {"card": 1.9, "tag": 1.9, "sticker": 1.9, "round": 1.9, "set": 1.9}
-"""What text keeps from the cut, mm (common practice, no source: printers ask for 2 to 3 mm)."""
-ALL = [(kind, extreme) for kind in KINDS for extreme in EXTREMES]
+SAFE = 1.9 * MM
+"""What text keeps from the cut, pt (common practice, no source: printers ask for 2 to 3 mm)."""
+ALL = [(kind, extreme, "en") for kind in KINDS for extreme in EXTREMES] + [
+    (kind, "ordinary", language) for kind in ("card", "tag", "set") for language in LANGUAGES if language != "en"
+]
 
 
 @pytest.fixture(autouse=True)
@@ -25,39 +27,39 @@ def quiet(caplog):
     assert said == []
 
 
-@pytest.mark.parametrize(("kind", "extreme"), ALL)
-def test_no_text_is_smaller_than_5_5_pt(kind, extreme) -> None:
+@pytest.mark.parametrize(("kind", "extreme", "language"), ALL)
+def test_no_text_is_smaller_than_5_5_pt(kind, extreme, language) -> None:
     """No letter is set smaller than 5.5 pt."""
-    sizes = [char["size"] for page in pages(made(kind, extreme)) for char in page.chars]
+    sizes = [char["size"] for page in pages(made(kind, extreme, language=language)) for char in page.chars]
     assert min(sizes) > 5.49
 
 
-@pytest.mark.parametrize(("kind", "extreme"), ALL)
-def test_text_keeps_from_the_cut(kind, extreme) -> None:
+@pytest.mark.parametrize(("kind", "extreme", "language"), ALL)
+def test_text_keeps_from_the_cut(kind, extreme, language) -> None:
     """Every letter stays 1.9 mm inside the cut; on a disc, inside its circle."""
-    safe = SAFE[kind] * MM
-    for page in pages(made(kind, extreme)):
+    for page in pages(made(kind, extreme, language=language)):
         middle = page.width / 2
         for char in page.chars:
             x0, x1, low, high = inked(char)
-            assert x0 > safe - 0.01 and x1 < page.width - safe + 0.01, char["text"]
-            assert low > safe and high < page.height - safe, char["text"]
+            assert x0 > SAFE - 0.01 and x1 < page.width - SAFE + 0.01, char["text"]
+            assert low > SAFE and high < page.height - SAFE, char["text"]
             if kind == "round":
                 reach = max(abs(x - middle) for x in (x0, x1)), max(abs(y - middle) for y in (low, high))
-                assert (reach[0] ** 2 + reach[1] ** 2) ** 0.5 < middle - safe
+                assert (reach[0] ** 2 + reach[1] ** 2) ** 0.5 < middle - SAFE
 
 
-@pytest.mark.parametrize(("kind", "extreme"), ALL)
-def test_no_text_over_other_text(kind, extreme) -> None:
+@pytest.mark.parametrize(("kind", "extreme", "language"), ALL)
+def test_no_text_over_other_text(kind, extreme, language) -> None:
     """No two letters lie on each other."""
-    assert [overlaps(page) for page in pages(made(kind, extreme))] == [[]] * len(list(pages(made(kind, extreme))))
+    for page in pages(made(kind, extreme, language=language)):
+        assert overlaps(page) == []
 
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_text_is_readable_in_colour_and_in_plain_black(kind) -> None:
     """Each letter has a contrast of 4.5 to its ground (WCAG 2.2, 1.4.3), and in plain black is not of its ground's side."""
     data = made(kind)
-    for number in range(len(pypdf.PdfReader(__import__("io").BytesIO(data)).pages)):
+    for number in range(len(list(pages(data)))):
         for letter, ink, ground in grounds(data, number):
             assert contrast(ink, ground) >= 4.5, (letter, ink, ground)
             assert black_and_white(ink) != black_and_white(ground), (letter, ink, ground)
