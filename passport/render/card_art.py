@@ -57,7 +57,7 @@ def panel(number: str, look: Palette, *, back: bool) -> str:
     """The dark panel with a perforated edge and the passport's own ornament; mirrored for the back of the card."""
     width, height = _PANEL
     straight = (_PITCH - 2 * _HOLE) / 2
-    hole = f"v{straight:g}a{_HOLE} {_HOLE} 0 0 1 0 {2 * _HOLE}v{straight:g}"
+    hole = f"v{straight:g}{_half_circle(_HOLE)}v{straight:g}"
     outline = f"M{width} 0H0{hole * (height // _PITCH)}H{width}z"
     dark = on_dark(look)
     flip = f' transform="matrix(-1 0 0 1 {width} 0)"' if back else ""
@@ -67,6 +67,15 @@ def panel(number: str, look: Palette, *, back: bool) -> str:
         f'<g clip-path="url(#edge)"><g transform="translate({_HEAD[0]} {_HEAD[1]}) scale(.42)" fill="none"'
         f' stroke="{dark.weave}" stroke-width="2">{_engraved(number)}</g></g></g></svg>'
     )
+
+
+def _half_circle(radius: float) -> str:
+    """Half a circle, from top to bottom round the right, as two cubic curves, off a circle by 0.03 % of its radius.
+
+    0.5523 is 4/3·(√2 − 1). A curve of its own is drawn in a fraction of the time that WeasyPrint takes for an arc.
+    """
+    near, far, r = num(0.5523 * radius, 2), num(radius - 0.5523 * radius, 2), num(radius)
+    return f"c{near} 0 {r} {far} {r} {r}c0 {near}-{far} {r}-{r} {r}"
 
 
 def ribbon(number: str, look: Palette, width: float = 65.0) -> str:

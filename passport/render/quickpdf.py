@@ -7,7 +7,8 @@ were read and tested against; with any other, WeasyPrint is left as it is, and o
 """
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from functools import partial
 from typing import Any
 
 RELEASES = ("70.0",)
@@ -139,56 +140,105 @@ def _number(value: float) -> str:
 
 
 def _replace_properties() -> None:
-    from weasyprint.css import ComputedStyle
+    """Most properties of most styles have their initial value, or that of the style above: these come all at once."""
+    from weasyprint.css import AnonymousStyle, ComputedStyle
     from weasyprint.css.computed_values import PHYSICAL_FUNCTIONS
     from weasyprint.css.functions import check_math
     from weasyprint.css.properties import INHERITED, INITIAL_NOT_COMPUTED, INITIAL_VALUES
 
-    usual = ComputedStyle.__missing__
-    logical = {
-        name: tuple({function(block="ttb", inline=way) for way in ("ltr", "rtl")})
-        for name, function in PHYSICAL_FUNCTIONS.items()
-    }
-    plain = {name for name in INITIAL_VALUES if name not in _BESIDE and not name.startswith("text_decoration_")}
+    logical = {name: {f(block="ttb", inline=way) for way in ("ltr", "rtl")} for name, f in PHYSICAL_FUNCTIONS.items()}
+    every_logical = frozenset[str]().union(*logical.values())
+    simple = {name for name in INITIAL_VALUES if name not in _BESIDE and not name.startswith("text_decoration_")}
     initial = {
-        name: (INITIAL_VALUES[name], logical.get(name, ()))
-        for name in plain - INHERITED - INITIAL_NOT_COMPUTED
+        name: INITIAL_VALUES[name]
+        for name in simple - INHERITED - INITIAL_NOT_COMPUTED
         if not check_math(INITIAL_VALUES[name])
     }
-    inherited = (plain & INHERITED) - PHYSICAL_FUNCTIONS.keys()
+    inherited = (simple & INHERITED) - PHYSICAL_FUNCTIONS.keys()
+    usual, usual_anonymous = ComputedStyle.__missing__, AnonymousStyle.__missing__
 
     def missing(style: Any, key: str) -> Any:
-        if key not in style.cascaded:
-            found = initial.get(key)
-            if found is not None:
-                value, names = found
-                if not any(name in style.cascaded for name in names):
-                    style[key] = value
-                    return value
-            elif key in inherited and style.parent_style is not None:
-                value = style.parent_style[key]
-                if not check_math(value):
-                    style[key] = value
-                    return value
+        cascaded = style.cascaded
+        if key in cascaded:
+            return usual(style, key)
+        if key in initial:
+            if every_logical.isdisjoint(cascaded):
+                _fill(style, initial, cascaded)
+                return style[key]
+            if logical.get(key, cascaded.keys()).isdisjoint(cascaded):
+                style[key] = initial[key]
+                return style[key]
+        elif key in inherited and style.parent_style is not None:
+            value = style.parent_style[key]
+            if not check_math(value):
+                style[key] = value
+                return value
         return usual(style, key)
 
-    ComputedStyle.__missing__ = missing
+    def missing_anonymous(style: Any, key: str) -> Any:
+        if key in initial:
+            _fill(style, initial, ())
+            return style[key]
+        return usual_anonymous(style, key)
+
+    ComputedStyle.__missing__, AnonymousStyle.__missing__ = missing, missing_anonymous
     _undo.append(lambda: setattr(ComputedStyle, "__missing__", usual))
+    _undo.append(lambda: setattr(AnonymousStyle, "__missing__", usual_anonymous))
+
+
+def _fill(style: Any, initial: dict[str, Any], but: Iterable[str]) -> None:
+    """Give a style its initial values; what it has already stays, and what has a rule of its own is left out."""
+    own = dict(style)
+    style.update(initial)
+    for name in but:
+        if name in initial and name not in own:
+            del style[name]
+    style.update(own)
+
+
+_SIZES = (
+    "margin_left", "margin_right", "margin_top", "margin_bottom", "padding_left", "padding_right", "padding_top",
+    "padding_bottom", "width", "min_width", "max_width", "height", "min_height", "max_height",
+)  # fmt: skip
 
 
 def _replace_percentages() -> None:
-    from weasyprint.layout import percent
+    """Sizes without percentages do not depend on what is round them, so a style tells them once."""
+    from weasyprint.layout import absolute, block, column, flex, float, grid, inline, page, percent, table
 
-    usual = percent.resolve_one_percentage
+    usual = percent.resolve_percentages
 
-    def resolve_one(box: Any, name: str, refer_to: Any) -> None:
-        value = box.style[name]
+    def resolve(box: Any, containing_block: Any) -> None:
+        style = box.style
+        values = [style[name] for name in _SIZES]
+        known, sizes = style.__dict__.get("_quick_sizes", (None, None))
+        if known != values:
+            sizes = _used(values) if style["box_sizing"] == "content-box" else None
+            style.__dict__["_quick_sizes"] = values, sizes
+        if sizes is None:
+            usual(box, containing_block)
+            return
+        box.__dict__.update(sizes)
+        collapsed = style["border_collapse"] == "collapse"
+        for side in ("top", "right", "bottom", "left"):
+            name = f"border_{side}_width"
+            if not (collapsed and hasattr(box, name)):
+                setattr(box, name, style[name])
+
+    for module in (absolute, block, column, flex, float, grid, inline, page, percent, table):
+        if getattr(module, "resolve_percentages", None) is usual:
+            setattr(module, "resolve_percentages", resolve)  # noqa: B010  # a module is given, not known
+            _undo.append(partial(setattr, module, "resolve_percentages", usual))
+
+
+def _used(values: list[Any]) -> dict[str, Any] | None:
+    """The used values of a style's sizes; None where one depends on what is round the box."""
+    sizes = {}
+    for name, value in zip(_SIZES, values, strict=True):
         if value == "auto":
-            setattr(box, name, 0 if name in ("min_width", "min_height") else value)
+            sizes[name] = 0 if name in ("min_width", "min_height") else value
         elif getattr(value, "unit", "%") == "%":
-            usual(box, name, refer_to)
+            return None
         else:
-            setattr(box, name, value.value)
-
-    percent.resolve_one_percentage = resolve_one
-    _undo.append(lambda: setattr(percent, "resolve_one_percentage", usual))
+            sizes[name] = value.value
+    return sizes
