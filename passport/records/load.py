@@ -3,7 +3,7 @@
 A broken record never stops the others: what can be read is returned beside the faults.
 """
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Generic, TypeVar
@@ -16,11 +16,14 @@ from passport.records.catalogue import FrameModel, Part, StringType
 from passport.records.explain import empties, faults_of
 from passport.records.faults import Fault, Place, Severity
 from passport.records.frame import Blank, Frame
+from passport.records.pagetext import page_faults
 from passport.records.photofile import PhotoFile, photo_file
 from passport.records.player import Player
 from passport.records.workshop import Workshop
 
 R = TypeVar("R", bound=Record)
+OWN = ("templates", "messages", "style", "fonts")
+"""Folders of a shop's own templates, words, styles and fonts, which are no records."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,9 +103,10 @@ def load(root: Path, only: Collection[str] | None = None) -> tuple[Content, list
     for path in reader.files(root / "blanks", "*.yaml"):
         _keep(content.blanks, reader.one(path, Blank, f"blank {path.stem}"))
     for path in reader.files(root / "pages", "*.md"):
-        text = reader.text(path)
-        if text is not None:
-            content.pages[path.stem] = MarkdownPage(path.stem, reader.shown(path), text)
+        page = reader.page(path)
+        if page:
+            content.pages[page.slug] = page
+    reader.stay_inside(OWN)
     reader.note_strays(only)
     return content, sorted(faults)
 
@@ -179,6 +183,13 @@ class _Reader:
             return None
         return path.read_text(encoding="utf-8-sig")
 
+    def page(self, path: Path) -> MarkdownPage | None:
+        """A page of shop text, where nothing is wrong with it."""
+        text = self.text(path)
+        found = [] if text is None else list(page_faults(text, self.shown(path)))
+        self.faults += found
+        return None if text is None or found else MarkdownPage(path.stem, self.shown(path), text)
+
     def one(self, path: Path, kind: type[R], label: str) -> Entry[R] | None:
         """The one record of a file; ``label`` is its kind and its name, as in ``frame ines/spare``."""
         data, source = self._yaml(path)
@@ -230,6 +241,13 @@ class _Reader:
         what = f"'{name[:60]}' cannot be the name of a {word} in the catalogue."
         do = f"Use small letters, digits and hyphens, as in '{slug_of(name)}'."
         return Fault(source.at((name,), key=True), "bad-name", what, do)
+
+    def stay_inside(self, folders: Iterable[str]) -> None:
+        """A fault for each link out of the content folder among the files that pages and cards are made with."""
+        for folder in folders:
+            found = [self.root / folder, *(self.root / folder).rglob("*")]
+            for path in sorted(path for path in found if path.is_symlink()):
+                self._inside(path)
 
     def note_strays(self, only: Collection[str] | None) -> None:
         """A warning for each record that stands where, or ends so that, nobody reads it."""

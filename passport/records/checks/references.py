@@ -75,7 +75,7 @@ def _no_photo(content: Content, name: str, place: Place) -> Iterator[Fault]:
         what = f"The photo '{name[:60]}' is a link that leads outside the photos folder."
         yield Fault(place, "outside-link", what, "Copy what it leads to into the photos folder instead.")
     elif name not in content.photos:
-        what = f"'{name[:60]}' is no JPEG, PNG or WebP picture of at most 60 megapixels and 40 MB."
+        what = f"'{name[:60]}' is no JPEG, PNG or WebP picture of at most 60 megapixels (WebP: 24) and 40 MB."
         yield Fault(place, "bad-photo", what, "Open it in a picture program and save it as JPEG, or take another one.")
 
 
