@@ -9,8 +9,8 @@ from collections.abc import Iterator
 
 from passport.records.faults import Fault, Place
 
-LONGEST = 40_000
-"""Characters of a page; about seven thousand words."""
+LONGEST = 30_000
+"""Characters of a page; about five thousand words."""
 MOST_SIGNS = 500
 """How often a page may hold each of `_SIGNS`."""
 _SIGNS = "[<`\""
