@@ -20,10 +20,12 @@ def _adapter(kind: Any) -> TypeAdapter[Any]:
 
 def packed(facts: Any) -> bytes:
     """Facts of any type of `passport.bench.facts` as bytes."""
-    return bytes(_adapter(type(facts)).dump_json(facts))
+    kind: Any = type(facts)
+    return bytes(_adapter(kind).dump_json(facts))
 
 
 def unpacked(kind: type[T], data: bytes) -> T:
     """The facts that `packed` made bytes of. Raises ValueError for anything else."""
-    facts: T = _adapter(kind).validate_json(data)
+    known: Any = kind
+    facts: T = _adapter(known).validate_json(data)
     return facts
