@@ -75,6 +75,7 @@ RULES = frozenset(
         "unknown-unit",
         "unknown-word",
         "unreadable",
+        "wrong-original",
         "wrong-successor",
         "wrong-unit",
         "yaml-feature",

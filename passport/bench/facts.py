@@ -4,6 +4,7 @@ Masses in g, lengths in mm, inertia in kg·cm², tensions in N, ages in minutes.
 the templates; a fact only names the kind of thing.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
@@ -139,6 +140,11 @@ class PartFacts:
     since: date | None
 
 
+def tuning_mass(parts: Iterable[PartFacts]) -> float:
+    """Mass of the tape, silicone and putty among parts, g."""
+    return sum(part.mass or 0.0 for part in parts if part.kind in ("tape", "silicone", "putty"))
+
+
 @dataclass(frozen=True, slots=True)
 class RepairFacts:
     """One repair."""
@@ -174,6 +180,24 @@ class JobFacts:
     repairs: tuple[RepairFacts, ...]
     measured: tuple[MeasuredFacts, ...]
     note: str
+
+
+@dataclass(frozen=True, slots=True)
+class TwinFacts:
+    """The frame that another one was built to replace, as it was last: what it read, how it was strung, what was fitted
+    to tune it, g (0 for nothing)."""
+
+    number: str
+    label: str
+    maker: str
+    model: str
+    stringing: StringingFacts | None
+    specs: tuple[SpecFacts, ...]
+    tuning: float
+
+    def spec(self, quantity: QuantityName) -> SpecFacts:
+        """One of the four quantities."""
+        return next(s for s in self.specs if s.quantity == quantity)
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,6 +263,7 @@ class FrameFacts:
     past: tuple[BedLife, ...] = ()
     hold: HoldFacts | None = None
     photo: PhotoFacts | None = None
+    twin: TwinFacts | None = None
 
     def spec(self, quantity: QuantityName) -> SpecFacts:
         """One of the four quantities."""
@@ -248,6 +273,11 @@ class FrameFacts:
     def beds(self) -> tuple[StringingFacts, ...]:
         """All stringings, oldest first."""
         return tuple(job.stringing for job in self.jobs if job.stringing)
+
+    @property
+    def tuning(self) -> float:
+        """Mass of the tape, silicone and putty that is fitted, g."""
+        return tuning_mass(self.parts)
 
 
 @dataclass(frozen=True, slots=True)

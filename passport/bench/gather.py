@@ -23,6 +23,8 @@ from passport.bench.facts import (
     StringingFacts,
     StrungFacts,
     Successor,
+    TwinFacts,
+    tuning_mass,
 )
 from passport.bench.instruments import Instruments
 from passport.bench.knowledge import Knowledge
@@ -130,6 +132,7 @@ class Gatherer:
         frame = self.content.frames[name].record
         model = self.content.models[frame.model].record
         player = self.content.players[name.partition("/")[0]].record
+        former = self._former(name, frame)
         done = steps(frame, self.parts)
         jobs = tuple(self._job(step, model, player) for step in done)
         held = done[-1].after.parts if done else frame.build
@@ -165,8 +168,9 @@ class Gatherer:
             updated=jobs[-1].date if jobs else frame.since,
             plays_a_week=player.plays_a_week,
             successor=self._successor(frame),
-            predecessor=self._predecessor(frame),
+            predecessor=_pointer(former.record) if former else None,
             photo=self._photo(frame) if player.shows.photos else None,
+            twin=self._twin(former, player) if former else None,
         )
 
     def players(self, frames: tuple[FrameFacts, ...]) -> Iterator[PlayerFacts]:
@@ -274,9 +278,24 @@ class Gatherer:
         other = self.content.by_number(frame.replaced_by) if frame.replaced_by else None
         return _pointer(other.record) if other else None
 
-    def _predecessor(self, frame: Frame) -> Successor | None:
-        olds = (e.record for e in self.content.frames.values())
-        return next((_pointer(o) for o in olds if frame.number and o.replaced_by == frame.number), None)
+    def _former(self, name: str, frame: Frame) -> Entry[Frame] | None:
+        """The same player's frame that this one was built to replace, by what either of the two says."""
+        own = [e for e in self.content.frames_of(name.partition("/")[0]) if e.name != name and e.record.number]
+        said = next((e for e in own if e.record.number == frame.rebuilds), None)
+        return said or next((e for e in own if frame.number and e.record.replaced_by == frame.number), None)
+
+    def _twin(self, former: Entry[Frame], player: Player) -> TwinFacts:
+        """The former frame beside the one that took over: its last figures as it was played."""
+        frame = former.record
+        model = self.content.models[frame.model].record
+        done = steps(frame, self.parts)
+        held = done[-1].after.parts if done else frame.build
+        strung = [job.stringing for step in done if (job := self._job(step, model, player)).stringing]
+        tuning = tuning_mass(self._part(fitted, model.shape(), None) for fitted in held)
+        specs = tuple(self.judge.specs(frame, model, done))
+        return TwinFacts(
+            frame.number, frame.label, model.maker, model.name, strung[-1] if strung else None, specs, tuning
+        )
 
 
 def _pointer(frame: Frame) -> Successor:

@@ -236,7 +236,7 @@ def _created(base: Base, *, name: str, keys: Mapping[str, str], new: New, old: s
     former = base.records.frames[old].record if old else None
     values = frame_values(
         number, keys[name], model=new.model, label=new.label, serial=new.serial, grip=new.grip, since=today(),
-        set_name=former.set if former else "",
+        set_name=former.set if former else "", rebuilds=former.number if former else "",
     )  # fmt: skip
     setup = block_of(base.text(f"players/{old}.yaml") or "", "setup").replace("\r\n", "\n") if old else ""
     remark = f"Takes over from {former.number or old}." if former else ""

@@ -204,6 +204,8 @@ class Setup(Record):
 class Frame(Record):
     """One frame of one player. ``build`` lists the parts it had on when it first came in; jobs change them.
 
+    ``replaced_by`` is the number of the frame that took over from this one, ``rebuilds`` that of the frame that this one
+    was built to play like.
     ``rack`` says what is wanted of a frame that waits at the bench; recording a job takes it off.
     """
 
@@ -216,6 +218,7 @@ class Frame(Record):
     status: Public[Status] = "active"
     since: Public[Day | None] = None
     replaced_by: Public[Number] = ""
+    rebuilds: Public[Number] = ""
     set: Public[Text] = ""
     photo: Public[Text] = ""
     photo_alt: Public[Text] = ""

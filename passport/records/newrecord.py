@@ -43,7 +43,8 @@ def player_text(name: str, key: str, language: str = "") -> str:
 
 
 def frame_values(
-    number: str, key: str, *, model: str, label: str, serial: str = "", grip: str = "", since: date, set_name: str = ""
+    number: str, key: str, *, model: str, label: str, serial: str = "", grip: str = "", since: date, set_name: str = "",
+    rebuilds: str = "",
 ) -> dict[str, str]:
     """The values at the top of a new frame's record, in their usual order; those that are empty are left out."""
     return {
@@ -55,5 +56,6 @@ def frame_values(
         "grip": grip,
         "status": "active",
         "since": since.isoformat(),
+        "rebuilds": rebuilds,
         "set": set_name,
     }

@@ -18,6 +18,7 @@ CHECKS: tuple[Check, ...] = (
     identity.keys_once,
     identity.issued,
     identity.successors,
+    identity.rebuilt,
     identity.sets,
     dates.not_in_future,
     dates.in_order,

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
+from pathlib import Path
 
 from passport.records.faults import Fault, Place
 from passport.records.frame import Frame
@@ -67,6 +68,34 @@ def _wrong_successor(
     elif _leads_back(entry, by_number):
         what = f"This frame was replaced by '{other.name}', and that one, in the end, by this frame."
         yield Fault(place, "wrong-successor", what, "Remove 'replaced_by' from the newest of them.")
+
+
+def rebuilt(content: Content, today: date) -> Iterator[Fault]:
+    """``rebuilds`` leads to another frame of the same player, which names no other successor, and never in a circle."""
+    for entry in content.frames.values():
+        wanted, place = entry.record.rebuilds, entry.at("rebuilds")
+        if not wanted:
+            continue
+        old = next((e for e in content.frames_of(_player(entry)) if e.record.number == wanted), None)
+        if old is not None:
+            yield from _wrong_original(entry, old, place)
+        elif not _has_unread(content, _player(entry)):
+            what = f"No frame of this player has the number {wanted}."
+            yield Fault(place, "unknown-number", what, "Write the number on the card of the frame that was rebuilt.")
+
+
+def _wrong_original(entry: Entry[Frame], old: Entry[Frame], place: Place) -> Iterator[Fault]:
+    number, successor = entry.record.number, old.record.replaced_by
+    if old.name == entry.name:
+        do = "Write the number of the frame that this one was built to play like."
+        yield Fault(place, "wrong-original", "This is the frame's own number.", do)
+    elif number and old.record.rebuilds == number:
+        what = f"This frame rebuilds '{old.name}', and that one this frame."
+        yield Fault(place, "wrong-original", what, "Remove 'rebuilds' from the older of them.")
+    elif successor and successor != number:
+        what = f"{entry.record.rebuilds} was replaced by {successor}, not by this frame."
+        do = f"Correct 'rebuilds' here, or 'replaced_by' in {Path(old.at('replaced_by').file).name}."
+        yield Fault(place, "wrong-original", what, do)
 
 
 def _leads_back(entry: Entry[Frame], by_number: Mapping[str, Entry[Frame]]) -> bool:
