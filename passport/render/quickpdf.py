@@ -162,6 +162,9 @@ def _replace_properties() -> None:
         if key in cascaded:
             return usual(style, key)
         if key in initial:
+            if key == "anchor":  # all that is ever asked of most pseudo-elements
+                value = style[key] = initial[key]
+                return value
             if every_logical.isdisjoint(cascaded):
                 _fill(style, initial, cascaded)
                 return style[key]
