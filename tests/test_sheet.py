@@ -198,6 +198,14 @@ def test_other_plans_are_told_in_short():
     assert f"{first.predicted.mass.value:.1f} g, {first.predicted.balance.value:.1f} mm" in back
 
 
+def test_the_commands_that_follow_can_be_typed():
+    """The back ends with the commands that take the readings into the records, each sign of them as it is typed."""
+    back = text(sheet_of("ordinary"), 1)
+    assert "passport issue CONTENT ada/NEW --replaces 1001-5, then passport log CONTENT ada/NEW" in back
+    own = text(match_pdf(the_set(), SHOP))
+    assert "passport log CONTENT 1002-3 with what was fitted" in own or "passport log CONTENT 1003-1 with" in own
+
+
 def test_boxes_to_write_in():
     """Beside each expected figure there is an empty box, at least 12 mm wide and 5 mm high, and each figure has one."""
     found = ordinary()

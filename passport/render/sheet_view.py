@@ -42,7 +42,7 @@ _HEAD, _HEAD_LINE = 12.8, 3.6
 _ROW_LEAST, _ROW_MOST, _ROW_LINE = 5.2, 9.0, 3.0
 _WORK_TEXT, _LEFT_COLUMN, _CHART = 50.0, 70.0, 58.0
 _DRAWING_LEAST = 72.0
-_END = 16.5 + GAP + 8.5
+_END = 16.5 + GAP + 10.5
 _CHART_HEIGHT = _CHART * HEIGHT_PX / WIDTH_PX
 
 
@@ -224,8 +224,8 @@ class SheetView:
         """Whose frame it is and what it is built on, in lines that fit."""
         found = self.found
         texts = (self.say.target(found.frame), self.say.built_on(found.blank, self.other))
-        lines = (packed(text.split("|"), "barlow-sc-600", WIDTH, SIZE_PT, " · ") for text in texts)
-        return tuple(Markup(line) for block in lines for line in block)
+        blocks = (packed(text.split("|"), "barlow-sc-600", WIDTH, SIZE_PT, " · ") for text in texts)
+        return tuple(line for block in blocks for line in _led(block))
 
     @property
     def head(self) -> float:
@@ -298,6 +298,12 @@ class SheetView:
         )
 
     @cached_property
+    def afterwards(self) -> Markup:
+        """How the readings get into the records."""
+        words: Markup = self.say.afterwards(self.found, self.name, self.other)
+        return words
+
+    @cached_property
     def asides(self) -> tuple[str, ...]:
         """The other plans in short; and where the target is not reached, what taking something off would do."""
         others = [self.say.alternative(i, plan) for i, plan in enumerate(self.found.plans[1:], 2)]
@@ -335,12 +341,23 @@ class SheetView:
     def row_height(self, row: WorkRow) -> float:
         """Height of one line of the work with its boxes to write in: what its text needs, and its share of the rest."""
         rows = sum(bool(other.expected) for other in self.work)
-        spare = self._spare(0.0 if self.split else self.middle_height) + (_END if self.ends_later else 0.0)
+        spare = self._spare(0.0 if self.split else self.middle_height) + (
+            _END + _height([self.afterwards], WIDTH) if self.ends_later else 0.0
+        )
         return max(_least(row), min(_ROW_MOST, _least(row) + max(0.0, spare) / rows))
 
     def _spare(self, middle: float) -> float:
         """What the back has left when every line has its least height."""
-        return HEIGHT - BACK_HEAD - 8.2 - GAP - sum(map(_least, self.work)) - middle - _END
+        return (
+            HEIGHT
+            - BACK_HEAD
+            - 8.2
+            - GAP
+            - sum(map(_least, self.work))
+            - middle
+            - _END
+            - _height([self.afterwards], WIDTH)
+        )
 
 
 def caution_kinds(found: Rebuild) -> tuple[Caution, ...]:
@@ -362,6 +379,13 @@ def _least(row: WorkRow) -> float:
 def plain_words(words: Markup) -> str:
     """Words as plain text, for a drawing, which makes its own markup."""
     return words.unescape()
+
+
+def _led(block: Sequence[str]) -> Iterator[Markup]:
+    """Lines of phrases, each safe to print, with the first phrase strong."""
+    first, dot, rest = block[0].partition(" · ")
+    yield Markup("<b>{}</b>{}{}").format(Markup(first), dot, Markup(rest))
+    yield from map(Markup, block[1:])
 
 
 def _lines(words: Markup, fields: int) -> tuple[tuple[str, ...], ...]:
