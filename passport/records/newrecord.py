@@ -43,7 +43,15 @@ def player_text(name: str, key: str, language: str = "") -> str:
 
 
 def frame_values(
-    number: str, key: str, *, model: str, label: str, serial: str = "", grip: str = "", since: date, set_name: str = "",
+    number: str,
+    key: str,
+    *,
+    model: str,
+    label: str,
+    serial: str = "",
+    grip: str = "",
+    since: date,
+    set_name: str = "",
     rebuilds: str = "",
 ) -> dict[str, str]:
     """The values at the top of a new frame's record, in their usual order; those that are empty are left out."""

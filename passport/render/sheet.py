@@ -16,7 +16,8 @@ from passport.render import pdf
 from passport.render.assets import folders
 from passport.render.formats import Formats
 from passport.render.match_view import SetView, has_work
-from passport.render.sheet_view import SIZE_PT, SheetView
+from passport.render.sheet_room import LaidOut
+from passport.render.sheet_view import SIZE_PT
 from passport.render.templating import Environment
 from passport.render.textfit import Face, fitted_size, shortened
 
@@ -69,7 +70,7 @@ def _written(sides: Sequence[Markup], title: str, first: Rebuild, paper: Paper) 
 def _sides(found: Rebuild, shop: ShopFacts, key: str) -> Iterator[Markup]:
     """The pages of one rebuild, an even number, so that front and back stay on one leaf."""
     say, layout, f = _templates("sheet", found, shop)
-    view = SheetView(found, say, f, key)
+    view = LaidOut(found, say, f, key)
     yield layout.front(view)
     yield layout.back(view)
     if view.overflows:

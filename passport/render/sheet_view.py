@@ -1,13 +1,9 @@
-"""What a bench sheet says, put into lines and figures, and how much room each part of it takes.
-
-Lengths are mm on paper. The words are those of ``templates/bench/words.html.j2``; they are wrapped here only to count
-their lines, with widths that are never too little, so that what is laid out always fits.
-"""
+"""What a bench sheet says, put into lines and figures; its words are those of ``templates/bench/words.html.j2``."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Final, Literal
+from typing import Any, Final
 
 from markupsafe import Markup
 
@@ -19,31 +15,17 @@ from passport.physics.geometry import RacquetShape
 from passport.physics.quadrature import integrate
 from passport.physics.uncertainty import Estimate
 from passport.render import fitted
-from passport.render.chart_reach import HEIGHT as HEIGHT_PX
-from passport.render.chart_reach import WIDTH as WIDTH_PX
-from passport.render.chart_reach import Box, ReachFigures, ReachWords, reach_chart, sentence, ticks
+from passport.render.chart_reach import Box, ReachFigures, ReachWords, sentence, ticks
 from passport.render.formats import NONE, Formats
-from passport.render.palette import Paint
-from passport.render.sheet_drawing import BENCH, Drawing, aspect, sheet_drawing
-from passport.render.textfit import packed, wrapped
+from passport.render.sheet_drawing import Drawing
+from passport.render.textfit import packed
 
 QUANTITIES: Final[tuple[QuantityName, ...]] = ("mass", "balance", "swingweight", "twistweight")
 
 WIDTH: Final = 132.0
 """What is printed on of a page's width, mm."""
-HEIGHT: Final = 196.0
-"""What is printed on of a page's height, mm."""
-LINE: Final = 3.2
-"""One line of running text, mm."""
 SIZE_PT: Final = 7.5
 """Size of running text, pt."""
-BACK_HEAD, GAP = 6.0, 2.2
-_HEAD, _HEAD_LINE = 12.8, 3.6
-_ROW_LEAST, _ROW_MOST, _ROW_LINE = 5.2, 9.0, 3.0
-_WORK_TEXT, _LEFT_COLUMN, _CHART = 50.0, 70.0, 58.0
-_DRAWING_LEAST = 72.0
-_END = 16.5 + GAP + 10.5
-_CHART_HEIGHT = _CHART * HEIGHT_PX / WIDTH_PX
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,20 +161,13 @@ class SheetView:
         )
 
     @property
-    def chart(self) -> str:
-        """The chart of what can be reached; empty where there is none."""
-        extra = f'class="reach" width="{_CHART:g}mm" height="{_CHART_HEIGHT:g}mm"'
-        if not self.reach:
-            return ""
-        return reach_chart(self.reach, key=f"reach-{self.key}", paint=Paint(BENCH), words=self._words, extra=extra)
-
-    @property
     def sentence(self) -> str:
         """The chart in one sentence."""
-        return sentence(self.reach, self._words) if self.reach else ""
+        return sentence(self.reach, self.reach_words) if self.reach else ""
 
     @property
-    def _words(self) -> ReachWords:
+    def reach_words(self) -> ReachWords:
+        """The words of the chart."""
         return ReachWords(**self.say.reach)
 
     @cached_property
@@ -208,17 +183,6 @@ class SheetView:
             ruler_text=plain_words(self.say.ruler()),
         )
 
-    @property
-    def picture(self) -> str:
-        """The drawing, as wide as there is room for."""
-        width = self.drawing_width
-        extra = f'class="racquet" width="{width:g}mm" height="{aspect(self.drawing, width):.2f}mm"'
-        title = plain_words(self.say.picture(self.found))
-        desc = "; ".join(f"{row.number}: {plain_words(self.say.piece(row.piece))}" for row in self.pieces)
-        return sheet_drawing(self.drawing, width, key=f"racquet-{self.key}", title=title, desc=desc, extra=extra)
-
-    # --- how much room things take -----------------------------------------------------------------------------
-
     @cached_property
     def whose(self) -> tuple[Markup, ...]:
         """Whose frame it is and what it is built on, in lines that fit."""
@@ -226,11 +190,6 @@ class SheetView:
         texts = (self.say.target(found.frame), self.say.built_on(found.blank, self.other))
         blocks = (packed(text.split("|"), "barlow-sc-600", WIDTH, SIZE_PT, " · ") for text in texts)
         return tuple(line for block in blocks for line in _led(block))
-
-    @property
-    def head(self) -> float:
-        """Height of the front's head."""
-        return _HEAD + _HEAD_LINE * len(self.whose)
 
     @cached_property
     def build_lines(self) -> tuple[tuple[str, ...], ...]:
@@ -256,40 +215,6 @@ class SheetView:
         return told if found.status == "matched" else (*told, self.say.nearest())
 
     @cached_property
-    def notes_at(self) -> Literal["front", "back", "more"]:
-        """Where the notes have room: on the front below a drawing of any use, else on the back, else on another page."""
-        notes = _height(self.notes, WIDTH) + GAP + 0.6 if self.notes else 0.0
-        if self._front_without_notes - notes >= aspect(self.drawing, _DRAWING_LEAST):
-            return "front"
-        return "back" if self._spare(self._middle(self.notes)) >= 0 else "more"
-
-    @property
-    def front_rest(self) -> float:
-        """What the front has left for the drawing."""
-        notes = _height(self.notes, WIDTH) + GAP + 0.6 if self.notes and self.notes_at == "front" else 0.0
-        return self._front_without_notes - notes
-
-    @property
-    def _front_without_notes(self) -> float:
-        lines = [f"{strong} {rest}" for _, strong, rest in self.string_lines]
-        blocks = (
-            _height(self.why, WIDTH - 7) + 3.0 + GAP if self.why else 0.0,
-            7.8 + 4.2 * len(self.pieces) + _stacked([text for _, text in self.build_lines], WIDTH - 20) + GAP,
-            11.2 + 4.05 * len(self.figures) + _height([self.say.measured_note(self.found)], WIDTH) + GAP,
-            4.0 + _stacked(lines, WIDTH - 20) + GAP,
-            4.4 + _height(self.cautions, WIDTH - 3) + GAP,
-        )
-        return HEIGHT - self.head - sum(blocks)
-
-    @cached_property
-    def drawing_width(self) -> float:
-        """Width of the drawing: the largest that fits."""
-        width = WIDTH
-        while width > _DRAWING_LEAST and aspect(self.drawing, width) > self.front_rest:
-            width -= 2
-        return width
-
-    @cached_property
     def cautions(self) -> tuple[str, ...]:
         """The cautions that the plan calls for, and what stands above them all."""
         return (
@@ -312,68 +237,12 @@ class SheetView:
         none = [self.say.no_take_off()] if offs and not any(t.helps for t in offs) else []
         return (*others, *told, *none)
 
-    @cached_property
-    def middle_height(self) -> float:
-        """The table of grams with the other plans, and the notes where they are here; the chart with its sentence."""
-        return self._middle(self.notes if self.notes_at == "back" else ())
-
-    def _middle(self, notes: Sequence[str]) -> float:
-        left = 13.5 + 3.5 * len(self.found.effects)
-        left += sum(GAP + 4.0 + _height(texts, _LEFT_COLUMN) for texts in (self.asides, notes) if texts)
-        right = 4.0 + GAP + _CHART_HEIGHT + 0.5 + _height([self.sentence], _CHART) if self.reach else 0.0
-        return max(left, right)
-
-    @property
-    def overflows(self) -> bool:
-        """Whether there is more than two pages hold."""
-        return self.split or self.notes_at == "more"
-
-    @property
-    def split(self) -> bool:
-        """Whether the grams, the chart and the other plans need a page of their own."""
-        return self._spare(self.middle_height) < 0
-
-    @property
-    def ends_later(self) -> bool:
-        """Whether the order of work alone fills the back, so that the finished figures go to that page too."""
-        return self._spare(0.0) < 0
-
-    def row_height(self, row: WorkRow) -> float:
-        """Height of one line of the work with its boxes to write in: what its text needs, and its share of the rest."""
-        rows = sum(bool(other.expected) for other in self.work)
-        spare = self._spare(0.0 if self.split else self.middle_height) + (
-            _END + _height([self.afterwards], WIDTH) if self.ends_later else 0.0
-        )
-        return max(_least(row), min(_ROW_MOST, _least(row) + max(0.0, spare) / rows))
-
-    def _spare(self, middle: float) -> float:
-        """What the back has left when every line has its least height."""
-        return (
-            HEIGHT
-            - BACK_HEAD
-            - 8.2
-            - GAP
-            - sum(map(_least, self.work))
-            - middle
-            - _END
-            - _height([self.afterwards], WIDTH)
-        )
-
 
 def caution_kinds(found: Rebuild) -> tuple[Caution, ...]:
     """The cautions to print, lead also where it is on the frame already; the limits have a sentence of their own."""
     touched = (*found.stays, *found.off)
     there: tuple[Caution, ...] = ("lead",) if any("lead" in p.material.lower().split() for p in touched) else ()
     return tuple(dict.fromkeys((*there, *(kind for kind in found.cautions if kind != "limits"))))
-
-
-def _least(row: WorkRow) -> float:
-    """The least height of a line of the work."""
-    if not row.expected:
-        return _height([row.text], WIDTH - 8) + 1.5
-    text = f"00 {row.text}" if row.number else row.text
-    lines = len(wrapped(text, "barlow-sc-500", _WORK_TEXT, SIZE_PT))
-    return max(_ROW_LEAST, lines * _ROW_LINE + 0.6)
 
 
 def plain_words(words: Markup) -> str:
@@ -392,16 +261,6 @@ def _lines(words: Markup, fields: int) -> tuple[tuple[str, ...], ...]:
     """Lines of words with bars between their fields, each field markup that is safe to print."""
     lines = (line.split("|", fields - 1) for line in words.split("\n") if line.strip())
     return tuple(tuple(Markup(field.strip()) for field in line) for line in lines)
-
-
-def _height(texts: Sequence[str], width: float) -> float:
-    """Height of paragraphs, mm."""
-    return LINE * sum(len(wrapped(text, "barlow-sc-500", width, SIZE_PT)) for text in texts)
-
-
-def _stacked(texts: Sequence[str], width: float) -> float:
-    """Height of lines with a little air after each, mm."""
-    return _height(texts, width) + 0.4 * len(texts)
 
 
 def _drawn(piece: Piece, label: str) -> fitted.Piece:
