@@ -70,3 +70,12 @@ def built_demo(demo_facts: SiteFacts, tmp_path_factory: pytest.TempPathFactory) 
     with assets.using(DEMO):
         build(demo_facts, folder, card=None, index="", progress=lambda *_: None)
     return folder
+
+
+@pytest.fixture(autouse=True)
+def _shipped_files_alone():
+    """A test that lets a content folder's own templates stand above the shipped ones leaves none of that behind."""
+    yield
+    from passport.render import assets
+
+    assets.use(None)
