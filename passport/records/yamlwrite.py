@@ -18,7 +18,8 @@ WIDTH = 128
 _FOLDED = 112
 _LOADER: type[Any] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _PLAIN = re.compile(r"[^\s\-?:,\[\]{}#&*!|>'\"%@`~][^\n\r\t]*|-[^\s][^\n\r\t]*")
-_NOT_IN_FLOW = re.compile(r"[,\[\]{}]")
+_NOT_IN_FLOW = re.compile(r"[,\[\]{}?|]")
+"""The two last are read as text by one YAML reader and refused inside a flow map by another."""
 
 
 @dataclass(frozen=True, slots=True)
