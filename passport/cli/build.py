@@ -38,7 +38,6 @@ _SHOWN = 10
 @click.option("--jobs", type=click.IntRange(1, 256), help="Processes to work with; as many as there are cores.")
 @click.option("--anew", is_flag=True, help="Make everything anew, whatever the last build left.")
 @click.option("--cache", type=FOLDER, help=f"Where to remember what was made; CONTENT/{CACHE} unless said.")
-@click.option("--scheduler", metavar="ADDRESS", help="Have a Dask cluster make pages and cards.")
 def command(
     content: Path,
     out: Path,
@@ -47,7 +46,6 @@ def command(
     jobs: int | None,
     anew: bool,
     cache: Path | None,
-    scheduler: str | None,
 ) -> None:
     """Build the public site of CONTENT: a page for each frame and player, cards, reminders, data.
 
@@ -60,7 +58,7 @@ def command(
 
         sound(content)
     order = Order(content, out, today(), not no_cards, "index.html" if from_disk else "")
-    crew = _Hiring(content, jobs, scheduler)
+    crew = _Hiring(content, jobs)
     problem = ""
     with _ended_well(out), tree.working(out, "passport build", _say) as bench, _memory(order, cache) as store:
         if anew:
@@ -138,8 +136,8 @@ def _failed(error: "Failed", out: Path) -> str:
 class _Hiring:
     """Who reads the records, and who makes pages and cards."""
 
-    def __init__(self, content: Path, jobs: int | None, scheduler: str | None) -> None:
-        self._content, self._jobs, self._scheduler = content, jobs, scheduler
+    def __init__(self, content: Path, jobs: int | None) -> None:
+        self._content, self._jobs = content, jobs
 
     def readers(self, seconds: float) -> AbstractContextManager["Crew"]:
         """Those who read records for so many seconds."""
@@ -147,10 +145,6 @@ class _Hiring:
 
     def makers(self, seconds: float, readers: "Crew") -> AbstractContextManager["Crew"]:
         """Those who make files for so many seconds; those who read go on where they are several."""
-        if self._scheduler:
-            from passport.publish.cluster import Cluster
-
-            return Cluster(self._scheduler, self._content)
         if readers.size > 1:
             return nullcontext(readers)
         return self._local(seconds)
