@@ -13,7 +13,7 @@ LONGEST = 30_000
 """Characters of a page; about five thousand words."""
 MOST_SIGNS = 500
 """How often a page may hold each of `_SIGNS`."""
-_SIGNS = "[<`\""
+_SIGNS = '[<`"'
 _RISKY = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u202a-\u202e\u2066-\u2069\ufffe\uffff]")
 
 
