@@ -79,7 +79,7 @@ class Pages:
             private=True,
             frame=frame,
             files={"card": "", "reminder": "", **files},
-            charts={name: Markup(svg) for name, svg in figures.frame_figures(frame, f).items()},
+            charts={name: _inline(svg) for name, svg in figures.frame_figures(frame, f).items()},
             pieces=figures.numbered(frame),
             photo_size=shown_size(frame.photo.width, frame.photo.height) if frame.photo else None,
             materials={p.material for p in frame.parts},
@@ -188,10 +188,15 @@ class Pages:
             theirs=self._theirs(f.words.language),
             theme_light=light.petrol,
             theme_dark=dark.band,
-            ornament=Markup(band(seed or self.shop.name, paint=CSS_PAINT)),
+            ornament=_inline(band(seed or self.shop.name, paint=CSS_PAINT)),
             **facts,
         )
         return text.encode()
+
+
+def _inline(svg: str) -> str:
+    """A drawing inside a page, where HTML knows by itself what it is."""
+    return Markup(svg.replace(' xmlns="http://www.w3.org/2000/svg"', "", 1))
 
 
 def _tongue(language: str) -> str:
