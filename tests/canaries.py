@@ -1,6 +1,6 @@
 """Canaries: every private field of every record filled with a text that must never be seen again."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -92,18 +92,9 @@ def private_values(content: Content) -> set[str]:
 # --- a mark of its own in every text ---------------------------------------------------------------------------
 
 REFERENCES = {
-    "model",
-    "part",
-    "string",
-    "number",
-    "replaced_by",
-    "key",
-    "language",
-    "photo",
-    "accent",
-    "second",
-    "address",
-}
+    "model", "part", "string", "number", "replaced_by", "rebuilds", "key", "language", "photo", "accent", "second", "logo",
+    "address", "Fonts.text", "strong", "display",
+}  # fmt: skip
 """Public texts that name something else or are checked for their form; they keep what they hold."""
 
 
@@ -120,7 +111,9 @@ def marked(content: Content) -> tuple[Content, dict[str, Canary]]:
     """The content with a mark of its own in every private text, and in every free public text of players and frames."""
     known: dict[str, Canary] = {}
 
-    def mark(owner: str, field: str, *, private: bool) -> str:
+    def mark(owner: str, field: str, private: bool) -> str | None:
+        if not (owner or private):
+            return None
         # Letters alone, so that no line break, hyphen or kerning comes between them.
         n, letters = len(known), ""
         for _ in range(4):
@@ -128,6 +121,14 @@ def marked(content: Content) -> tuple[Content, dict[str, Canary]]:
             letters += "bcdfghjklmnpqrstvwxz"[digit]
         known[f"zq{letters}"] = Canary(owner, field, private)
         return f"zq{letters}"
+
+    return refilled(content, mark), known
+
+
+def refilled(content: Content, choose: Callable[[str, str, bool], str | None]) -> Content:
+    """The content with other texts: ``choose`` is asked for each free text by its owner (the player's folder, or
+    nothing), its field and whether it is private; None leaves it as it is.
+    """
 
     def fill(value: Any, owner: str) -> Any:
         if isinstance(value, tuple):
@@ -137,24 +138,22 @@ def marked(content: Content) -> tuple[Content, dict[str, Canary]]:
         update: dict[str, Any] = {}
         for name, info in type(value).model_fields.items():
             held, private = getattr(value, name), Shown.PRIVATE in marks(type(value), name)
-            if isinstance(held, str) and (private or (owner and _free(info, name))):
-                update[name] = mark(owner, f"{type(value).__name__}.{name}", private=private)
-            else:
-                update[name] = fill(held, owner)
+            fits = isinstance(held, str) and (private or _free(info, f"{type(value).__name__}.{name}"))
+            chosen = choose(owner, f"{type(value).__name__}.{name}", private) if fits else None
+            update[name] = fill(held, owner) if chosen is None else chosen
         return value.model_copy(update=update)
 
-    def all_of(table: dict[str, Any], owned: bool) -> dict[str, Any]:
+    def all_of(table: dict[str, Any], *, owned: bool) -> dict[str, Any]:
         named = ((k, e, k.partition("/")[0] if owned else "") for k, e in table.items())
         return {k: Entry(e.name, fill(e.record, owner), e.source, e.prefix) for k, e, owner in named}
 
     shop = content.workshop
     assert shop
-    tables = {name: all_of(getattr(content, name), False) for name in ("strings", "models", "parts", "blanks")}
-    tables |= {name: all_of(getattr(content, name), True) for name in ("players", "frames")}
-    made = replace(content, workshop=Entry(shop.name, fill(shop.record, ""), shop.source), **tables)
-    return made, known
+    tables = {name: all_of(getattr(content, name), owned=False) for name in ("strings", "models", "parts", "blanks")}
+    tables |= {name: all_of(getattr(content, name), owned=True) for name in ("players", "frames")}
+    return replace(content, workshop=Entry(shop.name, fill(shop.record, ""), shop.source), **tables)
 
 
-def _free(info: Any, name: str) -> bool:
+def _free(info: Any, field: str) -> bool:
     """Whether a field takes any text: no choice of some words, no reference."""
-    return name not in REFERENCES and info.annotation is str
+    return not {field, field.partition(".")[2]} & REFERENCES and info.annotation is str

@@ -146,7 +146,8 @@ def own_faults(root: Path, faults: Iterable[Fault], player: str) -> Iterator[Fau
     for fault in faults:
         path = Path(fault.place.file)
         parts = path.relative_to(root).parts if path.is_relative_to(root) else ()
-        if (parts[1] if len(parts) > 2 and parts[0] == PLAYERS else "") == player:
+        inside = len(parts) > 2 or (len(parts) == 2 and path.is_dir())
+        if (parts[1] if inside and parts[0] == PLAYERS else "") == player:
             yield replace(fault, place=replace(fault.place, file="/".join(parts) or fault.place.file))
 
 

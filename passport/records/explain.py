@@ -14,6 +14,8 @@ from passport.records.faults import Fault, Place
 from passport.records.quantities import TextValue
 
 _Loc = tuple[str | int, ...]
+MOST = 100
+"""Faults of one record that are explained one by one; whoever meets more has another kind of file."""
 
 
 def faults_of(
@@ -25,12 +27,16 @@ def faults_of(
     `empties`, which finds those too that no type complains about.
     """
     details: list[Any] = list(error.errors(include_url=False))
+    more = len(details) - MOST
+    details = details[:MOST]
     misspelt = set(_misspelt(details, kind))
     found = [
         _fault(detail, kind, source, prefix)
         for detail in details
         if detail["loc"] not in misspelt and (detail["input"] is not None or detail["type"] == "extra_forbidden")
     ]
+    if more > 0 and found:
+        found[-1] = replace(found[-1], what=f"{found[-1].what} There are {more:,} more faults in this record.")
     split = [fault for fault in found if fault.rule == "decimal-comma"]
     return [fault for fault in found if fault in split or not any(s.place.covers(fault.place) for s in split)]
 

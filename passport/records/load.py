@@ -5,6 +5,7 @@ A broken record never stops the others: what can be read is returned beside the 
 
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 from typing import Generic, TypeVar
 
@@ -13,7 +14,7 @@ from pydantic import ValidationError
 from passport.records import yamltext
 from passport.records.base import SLUG, Record, slug_of
 from passport.records.catalogue import FrameModel, Part, StringType
-from passport.records.explain import empties, faults_of
+from passport.records.explain import MOST, empties, faults_of
 from passport.records.faults import Fault, Place, Severity
 from passport.records.frame import Blank, Frame
 from passport.records.pagetext import page_faults
@@ -233,7 +234,7 @@ class _Reader:
             self.unread.add(label)
             if isinstance(data, dict) and "number" in data:
                 self.unread.add(f"number {data['number']}")
-        empty = [e for e in empties(data, source, prefix) if not any(f.place.covers(e.place) for f in found)]
+        empty = [e for e in islice(empties(data, source, prefix), MOST) if not any(f.place.covers(e.place) for f in found)]
         self.faults += found + empty
         return entry
 

@@ -15,6 +15,7 @@ from passport.records.faults import Fault, Place
 from passport.records.syntax import syntax_fault
 
 LARGEST = 2_000_000
+_MOST_FAULTS = 100
 DEEPEST = 40
 Path = tuple[str | int, ...]
 Tree = Any  # str | None | list[Tree] | dict[str, Tree]
@@ -180,11 +181,11 @@ def _mapping(node: Any, path: Path, source: Source, faults: list[Fault]) -> dict
         if not isinstance(key_node, yaml.ScalarNode):
             what, do = "A key must be one plain word.", "Write it as in 'name: value'."
             faults.append(Fault(source.line(mark.line, mark.column), "yaml-feature", what, do))
-        elif key in result:
+        elif key in result and len(faults) < _MOST_FAULTS:
             first = source.keys[(*path, key)][0] + 1
             what = f"The key '{key}' stands here for the second time; the first is on line {first}."
             faults.append(Fault(source.line(*where), "duplicate-key", what, "Keep one of the two."))
-        else:
+        elif key not in result:
             inner = (*path, key)
             source.keys[inner] = where
             result[key] = _walk(value_node, inner, source, faults)
