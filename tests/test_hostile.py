@@ -338,6 +338,16 @@ def test_a_lock_or_ledger_that_is_a_link_is_not_written_through(tmp_path):
     assert outside.read_text() == "mine"
 
 
+def test_a_memory_that_is_a_link_is_not_written_through(tmp_path):
+    """Where the folder for what builds and searches remember is a link, nothing is kept there, and all else works."""
+    content, outside = smallshop.write(tmp_path / "content"), tmp_path / "outside"
+    outside.mkdir()
+    (content / ".passport-cache").symlink_to(outside)
+    assert passport("build", content, "--out", tmp_path / "site", "--no-cards").exit_code == 0
+    assert "Ada" in passport("find", content, "ada").stdout
+    assert list(outside.iterdir()) == []
+
+
 @pytest.mark.parametrize("kind", ["pipe", "folder", "circle", "device"])
 def test_things_that_are_no_files(tmp_path, kind):
     """A pipe, a folder, a circle of links and a device in a record's or photo's place are errors, never waited for."""

@@ -1,5 +1,6 @@
 """``passport build``: write the public site and the cards."""
 
+import errno
 import sys
 import time
 from collections.abc import Iterator
@@ -167,6 +168,8 @@ def _memory(order: Order, cache: Path | None) -> Iterator[Store]:
     root = cache or order.content / CACHE
     folder = root / f"site-{digest(str(order.out.resolve()))[:12]}"
     try:
+        if cache is None and root.is_symlink():
+            raise OSError(errno.ELOOP, "It is a link, and might lead anywhere", str(root))
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         if not (root / ".gitignore").exists():
             (root / ".gitignore").write_text("*\n", encoding="utf-8")

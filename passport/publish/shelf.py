@@ -85,6 +85,8 @@ def _kept(root: Path) -> dict[str, Any]:
 
 def _keep(root: Path, rows: dict[str, tuple[Mark, Any]]) -> None:
     body = json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
+    if (root / FILE).is_symlink() or (root / FILE).parent.is_symlink():
+        return  # it might lead anywhere
     try:
         (root / FILE).parent.mkdir(exist_ok=True)
         atomic.write(root / FILE, f"{_mark(body)}\n{body}".encode())
