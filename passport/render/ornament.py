@@ -168,14 +168,16 @@ def band(
     line: float = 0.8,
     width: float = 720,
     height: float = 40,
+    sparse: bool = False,
     extra: str = "",
 ) -> str:
     """A long ornament for the head of a page as an SVG string, hidden from screen readers.
 
     It fills the box that it is given and is cut at the ends, never stretched. ``line`` is the thickness of the lines
-    in the same units as ``width`` and ``height``; ``second`` is the colour of every other strand where it differs.
+    in the same units as ``width`` and ``height``; ``second`` is the colour of every other strand where it differs;
+    ``sparse`` leaves every other strand out.
     """
-    strands = band_paths(seed, width, height)
+    strands = band_paths(seed, width, height)[:: 2 if sparse else 1]
     groups = [(stroke, strands[::2]), (second, strands[1::2])] if second else [(stroke, strands)]
     paths = "".join(f'<path d="{"".join(group)}"{paint("none", colour)}/>' for colour, group in groups)
     return (

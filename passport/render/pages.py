@@ -188,7 +188,7 @@ class Pages:
             theirs=self._theirs(f.words.language),
             theme_light=light.petrol,
             theme_dark=dark.band,
-            ornament=_inline(band(seed or self.shop.name, paint=CSS_PAINT)),
+            ornament=_inline(band(seed or self.shop.name, paint=CSS_PAINT, sparse=True)),
             **facts,
         )
         return text.encode()
