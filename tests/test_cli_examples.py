@@ -39,6 +39,15 @@ def examples():
             yield pytest.param(" ".join(text.split()), id=f"{name}-{len(text)}")
 
 
+def shown_in_the_readme():
+    """Each command that the README's tables show, but for those that need a file or an answer of their own."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    for line in dict.fromkeys(re.findall(r"^\| `(passport [^`]+)`", readme, re.MULTILINE)):
+        name = line.split()[1]
+        answered = f"{line} --yes" if name in ("log", "lost", "erase") else line
+        yield pytest.param(answered.replace("columns.yaml", "mapping.yaml"), id=name)
+
+
 @pytest.fixture
 def here(tmp_path):
     """A folder with a copy of the demo, and a past spreadsheet with its mapping."""
@@ -65,7 +74,7 @@ def test_every_command_has_an_example():
     assert shown == set(_COMMANDS)
 
 
-@pytest.mark.parametrize("line", [*examples()])
+@pytest.mark.parametrize("line", [*shown_in_the_readme(), *examples()])
 def test_the_example_works(here, line):
     """The example can be typed as it stands; what it leaves passes every check."""
     name = line.split()[1]
