@@ -234,7 +234,9 @@ class _Reader:
             self.unread.add(label)
             if isinstance(data, dict) and "number" in data:
                 self.unread.add(f"number {data['number']}")
-        empty = [e for e in islice(empties(data, source, prefix), MOST) if not any(f.place.covers(e.place) for f in found)]
+        empty = [
+            e for e in islice(empties(data, source, prefix), MOST) if not any(f.place.covers(e.place) for f in found)
+        ]
         self.faults += found + empty
         return entry
 
