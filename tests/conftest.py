@@ -11,6 +11,7 @@ from passport.bench.gather import site_facts
 from passport.records.load import Content, load
 from passport.render import assets
 
+os.environ.setdefault("PASSPORT_JOBS", "1")  # what a test needs is loaded already; other processes would load it anew
 REFUSE = os.environ.get("PASSPORT_REFUSE_SKIPS") == "1"
 DEMO = Path(__file__).parent.parent / "content_demo"
 

@@ -9,7 +9,7 @@ from smallshop import TODAY
 
 from passport.publish import hands
 from passport.publish.crew import Alone, Crew, Crowd
-from passport.publish.quick import Order, Report, unchanged
+from passport.publish.quick import Order, Report, look, unchanged
 from passport.publish.store import Store
 from passport.publish.tree import Bench, working
 from passport.publish.update import Update
@@ -20,19 +20,19 @@ class Hired:
 
     def __init__(self, content: Path | None = None, size: int = 1) -> None:
         """So many processes."""
-        self.content, self.size = content, size
+        self.crew: Crew = Alone() if size == 1 else Crowd(size)
+        self.crew.tell(hands.prepare, content, False, False)
+
+    def expect(self, players: int) -> None:
+        """Everybody is here."""
 
     def readers(self, seconds: float) -> AbstractContextManager[Crew]:
         """Those who read."""
-        if self.size == 1:
-            return nullcontext(Alone())
-        crowd = Crowd(self.size)
-        crowd.tell(hands.prepare, self.content)
-        return crowd
+        return nullcontext(self.crew)
 
-    def makers(self, seconds: float, readers: Crew) -> AbstractContextManager[Crew]:
+    def makers(self, seconds: float) -> AbstractContextManager[Crew]:
         """The same ones make."""
-        return nullcontext(readers)
+        return nullcontext(self.crew)
 
 
 @contextmanager
@@ -55,14 +55,15 @@ def updated(
     """Bring a site up to date with what is remembered."""
     order = Order(content, out, today, cards)
     with at_work(out, memory) as (bench, store):
-        update = Update(order, bench, store, Hired(content, size), lambda said, done, total: None)
+        update = Update(order, look(order), bench, store, Hired(content, size), lambda said, done, total: None)
         return update.run(lambda records: closed)
 
 
 def same_at_a_glance(content: Path, out: Path, memory: Path, *, cards: bool = False, today: date = TODAY) -> bool:
     """Whether nothing changed, as far as the quick look tells."""
     with Store(memory) as store:
-        return unchanged(store, Order(content, out, today, cards)) is not None
+        order = Order(content, out, today, cards)
+        return unchanged(store, order, look(order)) is not None
 
 
 def tree(folder: Path) -> dict[str, bytes]:

@@ -4,7 +4,8 @@ import errno
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, contextmanager, nullcontext
+from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
@@ -12,22 +13,19 @@ from typing import TYPE_CHECKING
 import click
 
 from passport.cli.clock import today
-from passport.publish import lock, quick, tree
+from passport.publish import lock, quick, surroundings, tree
 from passport.publish.digest import digest
-from passport.publish.quick import Order, Report
+from passport.publish.quick import Order, Report, Seen
 from passport.publish.store import Store
 from passport.publish.swap import NotOurs
 from passport.publish.tree import Bench
 
 if TYPE_CHECKING:
-    from passport.publish.crew import Crew
     from passport.publish.update import Failed, Progress
     from passport.records.load import Content
 
 FOLDER = click.Path(path_type=Path)
 CACHE = ".passport-cache"
-_CROWD_SECONDS = 1.2
-"""Work that takes longer is worth the start of several processes."""
 _SHOWN = 10
 
 
@@ -36,7 +34,12 @@ _SHOWN = 10
 @click.option("--out", type=FOLDER, default=Path("site"), show_default=True, help="The folder to write.")
 @click.option("--no-cards", is_flag=True, help="Write the pages only, without the PDF cards.")
 @click.option("--from-disk", is_flag=True, help="Make links that also work when the pages are opened without a server.")
-@click.option("--jobs", type=click.IntRange(1, 256), help="Processes to work with; as many as there are cores.")
+@click.option(
+    "--jobs",
+    type=click.IntRange(1, 256),
+    envvar="PASSPORT_JOBS",
+    help="Processes to work with; as many as there are cores unless said here or in PASSPORT_JOBS.",
+)
 @click.option("--anew", is_flag=True, help="Make everything anew, whatever the last build left.")
 @click.option("--cache", type=FOLDER, help=f"Where to remember what was made; CONTENT/{CACHE} unless said.")
 def command(
@@ -59,17 +62,12 @@ def command(
 
         sound(content)
     order = Order(content, out, today(), not no_cards, "index.html" if from_disk else "")
-    crew = _Hiring(content, jobs)
     problem = ""
-    with _ended_well(out), tree.working(out, "passport build", _say) as bench, _memory(order, cache) as store:
-        if anew:
-            store.clear()
-        report = quick.unchanged(store, order)
-        if report is None:
-            order, problem = _printable(order)
-            report = _update(order, bench, store, crew)
-        if store.discarded:
-            click.echo("What the last build had remembered was damaged, so everything was made anew.\n", err=True)
+    try:
+        report = _build(order, cache, jobs, anew=anew)
+    except _NoCards as error:
+        problem = str(error)
+        report = _build(replace(order, cards=False), cache, jobs, anew=anew)
     _tell(report)
     _summary(report, out, time.monotonic() - start)
     if problem:
@@ -77,26 +75,48 @@ def command(
         sys.exit(1)
 
 
-def _printable(order: Order) -> tuple[Order, str]:
-    """The order without cards, and what to install, where cards cannot be made."""
-    if not order.cards:
-        return order, ""
-    from dataclasses import replace
+class _NoCards(Exception):
+    """Cards cannot be made here; the text says what to install."""
 
-    from passport.render import pdf  # WeasyPrint takes half a second to import; pages alone do not need it
+
+def _build(order: Order, cache: Path | None, jobs: int | None, *, anew: bool) -> Report:
+    """Bring the site up to date where anything changed. Raises _NoCards; ends the command where it cannot be done."""
+    with (
+        _ended_well(order.out),
+        tree.working(order.out, "passport build", _say) as bench,
+        _memory(order, cache) as store,
+    ):
+        if anew:
+            store.clear()
+        seen = quick.look(order)
+        report = quick.unchanged(store, order, seen)
+        if report is None:
+            if order.cards and not surroundings.print_libraries():
+                _stop_without_pango()
+            report = _update(order, seen, bench, store, jobs)
+        if store.discarded:
+            click.echo("What the last build had remembered was damaged, so everything was made anew.\n", err=True)
+    return report
+
+
+def _stop_without_pango() -> None:
+    """Raise _NoCards where cards cannot be made."""
+    from passport.render import pdf  # WeasyPrint takes half a second to import
 
     problem = pdf.available()
-    return (replace(order, cards=False), problem) if problem else (order, "")
+    if problem:
+        raise _NoCards(problem)
 
 
-def _update(order: Order, bench: Bench, store: Store, crew: "_Hiring") -> Report:
+def _update(order: Order, seen: Seen, bench: Bench, store: Store, jobs: int | None) -> Report:
     from passport.cli.addresses import closed_addresses, write_down
     from passport.cli.common import sound
     from passport.publish import ledger
+    from passport.publish.hiring import Hiring
     from passport.publish.update import Failed, FaultyRecords, Unsteady, Update
 
-    with _bar() as progress:
-        update = Update(order, bench, store, crew, progress)
+    with _bar() as progress, Hiring(order.content, jobs, cards=order.cards) as hiring:
+        update = Update(order, seen, bench, store, hiring, progress)
 
         def closing(records: "Content") -> tuple[str, ...]:
             closed = closed_addresses(records, order.out)
@@ -107,17 +127,17 @@ def _update(order: Order, bench: Bench, store: Store, crew: "_Hiring") -> Report
             return closed
 
         try:
-            report = update.run(closing)
+            return update.run(closing)
         except Failed as error:
+            if order.cards:
+                _stop_without_pango()
             raise click.ClickException(_failed(error, order.out)) from None
         except Unsteady:
             raise click.ClickException(_UNSTEADY) from None
         except FaultyRecords:
-            report = None
-    if report is None:
-        sound(order.content)
-        raise click.ClickException(_UNSTEADY)
-    return report
+            pass
+    sound(order.content)
+    raise click.ClickException(_UNSTEADY)
 
 
 _UNSTEADY = "The records changed while they were read, so nothing was written. Run the command again."
@@ -132,34 +152,6 @@ def _failed(error: "Failed", out: Path) -> str:
     things = "1 thing" if count == 1 else f"{count} things"
     body = "\n  ".join([*lines, *([rest] if rest else [])])
     return f"{things} could not be made, so '{out}' is as it was:\n  {body}"
-
-
-class _Hiring:
-    """Who reads the records, and who makes pages and cards."""
-
-    def __init__(self, content: Path, jobs: int | None) -> None:
-        self._content, self._jobs = content, jobs
-
-    def readers(self, seconds: float) -> AbstractContextManager["Crew"]:
-        """Those who read records for so many seconds."""
-        return self._local(seconds)
-
-    def makers(self, seconds: float, readers: "Crew") -> AbstractContextManager["Crew"]:
-        """Those who make files for so many seconds; those who read go on where they are several."""
-        if readers.size > 1:
-            return nullcontext(readers)
-        return self._local(seconds)
-
-    def _local(self, seconds: float) -> AbstractContextManager["Crew"]:
-        from passport.publish import crew, hands
-
-        jobs = self._jobs or crew.cores()
-        if jobs == 1 or seconds < _CROWD_SECONDS:
-            crew.rarely()
-            return nullcontext(crew.Alone())
-        crowd = crew.Crowd(jobs)
-        crowd.tell(hands.prepare, self._content)
-        return crowd
 
 
 @contextmanager

@@ -81,6 +81,10 @@ class Crowd:
         """The number of processes."""
         return len(self._hands)
 
+    def tell_one(self, number: int, function: Callable[..., object], *given: object) -> None:
+        """Have one process call a function; the first is the one that gets the first item."""
+        self._hands[number].pool.submit(function, *given)
+
     def tell(self, function: Callable[..., object], *given: object) -> None:
         """Have every process call a function, also one that takes the place of another later."""
         self._told.append((function, given))
@@ -95,13 +99,15 @@ class Crowd:
         for hand in self._hands:
             hand.items.clear()  # of work that was given up half way
         while True:
-            for hand in sorted(self._hands, key=lambda hand: len(hand.items)):
-                while more and len(hand.items) < _AHEAD and not (again and hand.items):
+            for depth in range(_AHEAD):
+                for hand in self._hands:
+                    if not more or len(hand.items) > depth or (again and hand.items):
+                        continue
                     item = again.popleft() if again else next(waiting, _NOTHING)
                     if item is _NOTHING:
                         more = False
-                        break
-                    hand.items.append((hand.pool.submit(function, item), item))
+                    else:
+                        hand.items.append((hand.pool.submit(function, item), item))
             busy = [hand for hand in self._hands if hand.items]
             if not busy:
                 return

@@ -11,6 +11,7 @@ from passport.publish.crew import rarely
 from passport.publish.tasks import Made, Task, perform
 from passport.publish.units import Gathered, Surveyed
 from passport.render import assets
+from passport.render.palette import CSS_PAINT
 
 
 class _Desk:
@@ -39,13 +40,17 @@ def perform_all(batch: Sequence[Task]) -> list[Made]:
     return [perform(task) for task in batch]
 
 
-def prepare(content: Path | None) -> None:
-    """Have at hand what pages and cards need: the shop's own files, the libraries, their fonts."""
+def prepare(content: Path | None, pages: bool = True, cards: bool = True) -> None:
+    """Have at hand what pages, and cards, need: the shop's own files, the libraries, their fonts."""
     assets.use(content)
-    from passport.render import pages, pdf  # noqa: F401  # it is the importing that takes time
-    from passport.render.plot import text_width
+    if pages:
+        from passport.render.pages import Pages  # noqa: F401  # it is the importing that takes time
+        from passport.render.plot import Canvas
 
-    text_width("", 10)
-    if pdf.available() is None:
-        pdf.engine()
+        Canvas(1, 1).svg(key="", title="", desc="", paint=CSS_PAINT)
+    if cards:
+        from passport.render import card, pdf  # noqa: F401
+
+        if pdf.available() is None:
+            pdf.engine()
     rarely()

@@ -7,7 +7,7 @@ that was written a moment before it was looked at prove nothing, since a second 
 import os
 import stat
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
 from passport.publish.digest import digest
@@ -25,27 +25,29 @@ def listing(root: Path, *, hidden: bool = False) -> dict[str, Mark]:
     A folder is listed too, with a slash at its end. Hidden ones are left out unless ``hidden``. A link that leads to
     nothing has a mark of its own.
     """
-    return dict(_below(os.fspath(root), "", hidden, _DEEPEST))
-
-
-def _below(folder: str, prefix: str, hidden: bool, deep: int) -> Iterator[tuple[str, Mark]]:
-    try:
-        entries = list(os.scandir(folder))
-    except OSError:
-        return
-    for entry in entries:
-        name = entry.name
-        if name[0] == "." and not hidden:
-            continue
+    found: dict[str, Mark] = {}
+    waiting = [(os.fspath(root), "", _DEEPEST)]
+    while waiting:
+        folder, prefix, deep = waiting.pop()
         try:
-            if entry.is_dir():
-                yield f"{prefix}{name}/", (0, 0, 0, 0)
-                if deep:
-                    yield from _below(entry.path, f"{prefix}{name}/", hidden, deep - 1)
-                continue
-            yield prefix + name, _mark(entry.stat())
+            entries = list(os.scandir(folder))
         except OSError:
-            yield prefix + name, _mark(entry.stat(follow_symlinks=False))
+            continue
+        for entry in entries:
+            name = entry.name
+            if name[0] == "." and not hidden:
+                continue
+            path = prefix + name
+            try:
+                if entry.is_dir():
+                    found[path + "/"] = (0, 0, 0, 0)
+                    if deep:
+                        waiting.append((entry.path, path + "/", deep - 1))
+                    continue
+                found[path] = _mark(entry.stat())
+            except OSError:
+                found[path] = _mark(entry.stat(follow_symlinks=False))
+    return found
 
 
 def mark_of(path: Path | str) -> Mark | None:

@@ -42,7 +42,21 @@ class Report:
     faults: tuple[Fault, ...] = ()
 
 
-def unchanged(store: Store, order: Order) -> Report | None:
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """The marks of all files of the content and of the site, as they stand."""
+
+    content: dict[str, Mark]
+    site: dict[str, Mark]
+
+
+def look(order: Order) -> Seen:
+    """Look at all files."""
+    content = listing(order.content)
+    return Seen(content, {path: mark for path, mark in listing(order.out).items() if path[-1] != "/"})
+
+
+def unchanged(store: Store, order: Order, seen: Seen) -> Report | None:
     """What the last build reported, where nothing changed since that a build would look at; else None."""
     assets.use(order.content)
     try:
@@ -51,8 +65,8 @@ def unchanged(store: Store, order: Order) -> Report | None:
         return None
     if not kept:
         return None
-    site = {path: mark[:2] for path, mark in listing(order.out).items() if not path.endswith("/")}
-    if kept["state"] != state(order, listing(order.content), site):
+    site = {path: mark[:2] for path, mark in seen.site.items()}
+    if kept["state"] != state(order, seen.content, site):
         return None
     faults = tuple(Fault(**{**fault, "place": Place(**fault["place"])}) for fault in kept["faults"])
     return Report(**{**kept["report"], "faults": faults, "made": 0})

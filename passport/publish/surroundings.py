@@ -3,30 +3,34 @@
 import os
 import re
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Mapping
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from passport import __version__
 from passport.publish.digest import digest
 from passport.render import assets
 
 LIBRARIES = (
-    "babel", "brotli", "cffi", "contourpy", "cssselect2", "cycler", "fonttools", "jinja2", "kiwisolver", "markdown",
-    "markupsafe", "matplotlib", "nh3", "numpy", "packaging", "pillow", "pydantic", "pydantic_core", "pydyf",
-    "pyparsing", "pyphen", "python_dateutil", "pyyaml", "qrcode", "scipy", "tinycss2", "tinyhtml5", "weasyprint",
-    "webencodings", "zopfli",
+    "babel", "brotli", "cffi", "contourpy", "cryptography", "cssselect2", "cycler", "fonttools", "jinja2",
+    "kiwisolver", "markdown", "markupsafe", "matplotlib", "nh3", "numpy", "packaging", "pillow", "pydantic",
+    "pydantic_core", "pydyf", "pyparsing", "pyphen", "python_dateutil", "pyyaml", "qrcode", "scipy", "tinycss2",
+    "tinyhtml5", "weasyprint", "webencodings", "zopfli",
 )  # fmt: skip
 """The distributions, by the names of their folders, whose versions can change a byte of the site."""
 _PACKAGE = Path(__file__).resolve().parent.parent
 _LAYERS = ("physics", "records", "bench", "render", "publish")
 _FOLDER = re.compile(r"([A-Za-z0-9_.]+?)-([^-]+)\.dist-info")
-# The names under which WeasyPrint looks for the system's libraries, and what tells their version.
-_SYSTEM = (
-    ("pango_version", ("libpango-1.0.so.0", "libpango-1.0.0.dylib", "libpango-1.0-0.dll")),
-    ("hb_version_string", ("libharfbuzz.so.0", "libharfbuzz.0.dylib", "libharfbuzz-0.dll")),
-    ("FcGetVersion", ("libfontconfig.so.1", "libfontconfig.1.dylib", "libfontconfig-1.dll")),
-)
+_SYSTEM = {
+    "pango": ("libpango-1.0.so.0", "libpango-1.0.0.dylib", "libpango-1.0-0.dll"),
+    "pangoft2": ("libpangoft2-1.0.so.0", "libpangoft2-1.0.0.dylib", "libpangoft2-1.0-0.dll"),
+    "gobject": ("libgobject-2.0.so.0", "libgobject-2.0.0.dylib", "libgobject-2.0-0.dll"),
+    "harfbuzz": ("libharfbuzz.so.0", "libharfbuzz.0.dylib", "libharfbuzz-0.dll"),
+    "fontconfig": ("libfontconfig.so.1", "libfontconfig.1.dylib", "libfontconfig-1.dll"),
+}
+"""The system's libraries that lay out a PDF, under the names by which WeasyPrint looks for them."""
+_VERSIONS = {"pango": "pango_version", "harfbuzz": "hb_version_string", "fontconfig": "FcGetVersion"}
 
 
 @cache
@@ -52,21 +56,26 @@ def libraries() -> str:
 
 @cache
 def print_libraries() -> str:
-    """The fingerprint of the system's libraries that lay out a PDF, as far as they are there."""
-    return digest(*(version for function, names in _SYSTEM for version in _version(function, names)))
-
-
-def _version(function: str, names: tuple[str, ...]) -> Iterator[str]:
+    """The fingerprint of the system's libraries that lay out a PDF; empty where one of them is not found."""
     import ctypes  # late: only cards need it
 
-    for name in names:
-        try:
-            call = getattr(ctypes.CDLL(name), function)
-        except (OSError, AttributeError):
-            continue
-        call.restype = ctypes.c_char_p if function.endswith("string") else ctypes.c_int
-        yield f"{function} {call()}"
-        return
+    found = []
+    for library, names in _SYSTEM.items():
+        loaded = next((one for name in names if (one := _loaded(ctypes.CDLL, name))), None)
+        if loaded is None:
+            return ""
+        if library in _VERSIONS:
+            version = getattr(loaded, _VERSIONS[library])
+            version.restype = ctypes.c_char_p if library == "harfbuzz" else ctypes.c_int
+            found.append(f"{library} {version()}")
+    return digest(*found)
+
+
+def _loaded(load: Callable[[str], Any], name: str) -> Any:
+    try:
+        return load(name)
+    except OSError:
+        return None
 
 
 def templates() -> Mapping[str, str]:

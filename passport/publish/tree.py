@@ -62,7 +62,7 @@ class Bench:
     def _follow(self, changed: set[str], gone: set[str]) -> None:
         """Bring the folder that was replaced to what the site is now; where there was none, make one."""
         first = not self.spare.exists()
-        spare = _Tree(self.spare)
+        spare = _Tree(self.spare, known={})
         spare.remove(gone)
         if not spare.link(self.target, dict.fromkeys(_files(self.target) if first else changed, 0)):
             raise OSError(f"{self.target} cannot have links")
@@ -118,10 +118,10 @@ def forget(target: Path) -> None:
 class _Tree:
     """A folder that is filled with files, and what stood in it at first: its files by path, with their numbers."""
 
-    def __init__(self, root: Path) -> None:
+    def __init__(self, root: Path, known: Mapping[str, int] | None = None) -> None:
         root.mkdir(exist_ok=True, mode=0o700)
         self.root = root
-        self.files = _files(root)
+        self.files = _files(root) if known is None else known
         self._made = {root}
 
     def link(self, site: Path, wanted: Mapping[str, int]) -> bool:
@@ -172,12 +172,13 @@ def _link(source: Path, place: Path) -> bool:
 
 def _files(root: Path) -> dict[str, int]:
     """Every file below a folder with its number, but for those that belong to the folder itself."""
-    return {path: number for path, number in _numbers(root, "") if path not in _KEPT_NAMES}
-
-
-def _numbers(folder: Path | str, prefix: str) -> Iterator[tuple[str, int]]:
-    for entry in os.scandir(folder):
-        if entry.is_dir(follow_symlinks=False):
-            yield from _numbers(entry.path, f"{prefix}{entry.name}/")
-        else:
-            yield prefix + entry.name, entry.inode()
+    found: dict[str, int] = {}
+    waiting = [(os.fspath(root), "")]
+    while waiting:
+        folder, prefix = waiting.pop()
+        for entry in os.scandir(folder):
+            if entry.is_dir(follow_symlinks=False):
+                waiting.append((entry.path, f"{prefix}{entry.name}/"))
+            else:
+                found[prefix + entry.name] = entry.inode()
+    return {path: number for path, number in found.items() if path not in _KEPT_NAMES}

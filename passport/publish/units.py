@@ -22,7 +22,6 @@ from passport.records import checks
 from passport.records.faults import Fault
 from passport.records.frame import Frame, Status
 from passport.records.load import Content, Entry, load
-from passport.records.player import Player
 from passport.records.yamltext import Source
 
 PLAYERS = "players"
@@ -216,6 +215,13 @@ def _days(value: Any) -> Iterator[date]:
             yield from _days(one)
 
 
+class _Known:
+    """A frame or player as far as it is known without reading its record: its attributes are those of the record."""
+
+    def __init__(self, **fields: str) -> None:
+        self.__dict__ = fields
+
+
 def light(content: Content, surveys: Iterable[Mapping[str, Any]]) -> Content:
     """Content whose players and frames hold no more than the checks across all records look at.
 
@@ -227,8 +233,9 @@ def light(content: Content, surveys: Iterable[Mapping[str, Any]]) -> Content:
         name = survey["name"]
         if survey["player"]:
             called, key = survey["player"]
-            slim.players[name] = Entry(name, Player.model_construct(name=called, key=key), nowhere)
+            player: Any = _Known(name=called, key=key)
+            slim.players[name] = Entry(name, player, nowhere)
         for row in survey["rows"]:
-            fields = {field: value for field, value in row.items() if field != "name"}
-            slim.frames[row["name"]] = Entry(row["name"], Frame.model_construct(**fields), nowhere)
+            frame: Any = _Known(**row)
+            slim.frames[row["name"]] = Entry(row["name"], frame, nowhere)
     return slim

@@ -17,9 +17,9 @@ from passport.bench.knowledge import Knowledge
 from passport.publish import hands, memory, quick, surroundings, units
 from passport.publish.crew import Crew, Lost
 from passport.publish.digest import digest
-from passport.publish.listing import Mark, listing, unsure
+from passport.publish.listing import Mark, unsure
 from passport.publish.memory import SHOP, Output, Unit, World
-from passport.publish.quick import Order, Report
+from passport.publish.quick import Order, Report, Seen
 from passport.publish.spread import affected
 from passport.publish.store import Damaged, Store
 from passport.publish.tasks import HERE, Kind, Made, Shop, Task, shop_tasks
@@ -38,11 +38,14 @@ Progress = Callable[[str, float, float], None]
 class Hiring(Protocol):
     """Finds those who do the work."""
 
+    def expect(self, players: int) -> None:
+        """Told, before any record is read, for how many players there may be something to make."""
+
     def readers(self, seconds: float) -> AbstractContextManager[Crew]:
         """Those who read records on this computer for about so many seconds."""
 
-    def makers(self, seconds: float, readers: Crew) -> AbstractContextManager[Crew]:
-        """Those who make files for about so many seconds; the readers may go on."""
+    def makers(self, seconds: float) -> AbstractContextManager[Crew]:
+        """Those who make files for about so many seconds."""
 
 
 _CHUNK = 24
@@ -73,9 +76,12 @@ class Failed(Exception):
 class Update:
     """One build of a site."""
 
-    def __init__(self, order: Order, bench: Bench, store: Store, hiring: Hiring, progress: Progress) -> None:
-        """Look at nothing yet; the bench and the memory are this build's alone."""
+    def __init__(
+        self, order: Order, seen: Seen, bench: Bench, store: Store, hiring: Hiring, progress: Progress
+    ) -> None:
+        """Do nothing yet. What was seen is from before any record was read; bench and memory are this build's alone."""
         self.order, self.bench, self.store = order, bench, store
+        self.marks, self.site, self._unsure = seen.content, seen.site, unsure(seen.content)
         self._hiring, self._progress = hiring, progress
         self.looks_again = False
         """Whether the next build shall look closely even where nothing changed."""
@@ -97,13 +103,14 @@ class Update:
             told = {name: list(self.units[name].told) for name in {*dirty, *gone} if name in self.units}
             seconds = len(dirty) * (_READ + _GATHER)
             self._total = seconds + len(dirty) * 3 * sum(_SECONDS.values())
+            self._hiring.expect(len(dirty))
             crew = stack.enter_context(self._hiring.readers(seconds))
             self._survey(crew, dirty)
             for name in gone:
                 del self.units[name]
-            self._check()
-            closed = closing(units.light(self.common, self._surveys()))
-            self._open_shop(closed)
+            everybody = units.light(self.common, self._surveys())
+            self._check(everybody)
+            self._open_shop(closing(everybody))
             wanting = {*dirty, *affected(told, self.units), *self._forgotten()}
             self._gather(crew, sorted(wanting))
             tasks = {name: memory.stale(unit, self.world, self.site) for name, unit in self.units.items()}
@@ -111,7 +118,7 @@ class Update:
             self._total = self._done + seconds
             stale = {name: outputs for name, outputs in tasks.items() if outputs}
             if stale:
-                self._make(stack.enter_context(self._hiring.makers(seconds, crew)), stale)
+                self._make(stack.enter_context(self._hiring.makers(seconds)), stale)
         return self._finish(gone)
 
     # --- what there is -----------------------------------------------------------------------------------------
@@ -126,11 +133,8 @@ class Update:
             self.units, self._worlds = {}, {}
 
     def _look(self) -> None:
-        """Look at the content, the old site, and what all players share."""
+        """Look at what all players share, and whose files are whose."""
         root = self.order.content
-        self.marks = listing(root)
-        self._unsure = unsure(self.marks)
-        self.site = {path: mark for path, mark in listing(self.order.out).items() if not path.endswith("/")}
         assets.use(root)
         self.common, faults = load(root, ())
         if self.common.workshop is None:
@@ -200,11 +204,10 @@ class Update:
     def _surveys(self) -> Iterator[dict[str, object]]:
         return (unit.survey for name, unit in sorted(self.units.items()) if name != SHOP)
 
-    def _check(self) -> None:
+    def _check(self, everybody: Content) -> None:
         """Stop at errors: those of each player, those of what all share, and those that lie between players."""
         faults = [*self.common_faults, *(fault for unit in self.units.values() for fault in unit.faults)]
-        whole = units.light(self.common, self._surveys())
-        if has_errors(faults) or any(next(iter(check(whole, self.order.today)), None) for check in checks.ACROSS):
+        if has_errors(faults) or any(next(iter(check(everybody, self.order.today)), None) for check in checks.ACROSS):
             raise FaultyRecords
 
     def _open_shop(self, closed: Collection[str]) -> None:

@@ -1,0 +1,106 @@
+"""The plain loop: what one would write first, jinja2 and one WeasyPrint call a card, in one process.
+
+It makes the same pages and cards from the same facts with the same templates. WeasyPrint is called as its manual shows,
+once a card with its style sheets, and matplotlib saves each chart from a figure of its own.
+
+    python -m tests.benchmarks.plain CONTENT OUT charts|bare
+"""
+
+import io
+import sys
+from collections.abc import Mapping, Sequence
+from datetime import date
+from html import escape
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+from passport.bench.gather import site_facts
+from passport.publish.tasks import Shop, Task, frame_tasks, made, player_task
+from passport.records.load import load
+from passport.render import assets, figures, pdf, pen, quickpdf
+from passport.render.palette import Paint
+
+
+def plain_pdf(
+    self: object,
+    body: str,
+    css: Sequence[str],
+    *,
+    title: str,
+    lang: str,
+    when: date | None = None,
+    pictures: Mapping[str, str] | None = None,
+    leaf: Any = None,
+    spoken: Sequence[str] = (),
+) -> bytes:
+    """A PDF as WeasyPrint's manual makes one."""
+    from weasyprint import CSS, HTML
+
+    page = f"<style>{leaf.css}</style>" if leaf else ""
+    for name, svg in (pictures or {}).items():
+        body = body.replace(f"picture:{name}", "data:image/svg+xml," + quote(svg))
+    text = f'<html lang="{lang}"><head><title>{escape(title)}</title>{page}</head><body>{body}</body></html>'
+    sheets = [CSS(filename=assets.find(name)) for name in css]
+    data: bytes = HTML(string=text, base_url=str(assets.templates())).write_pdf(
+        stylesheets=sheets, pdf_variant="pdf/ua-1"
+    )
+    return data
+
+
+def plain_chart(drawn: Sequence[pen.Drawn], paint: Paint) -> str:
+    """A chart as matplotlib saves it, with text as text."""
+    import matplotlib
+    from matplotlib.figure import Figure
+
+    figure, out = Figure(figsize=(5, 3), dpi=72), io.StringIO()
+    for artist in pen._artists(drawn):
+        figure.add_artist(artist)
+    with matplotlib.rc_context({"svg.fonttype": "none"}):
+        figure.savefig(out, format="svg")
+    return out.getvalue()
+
+
+def no_charts() -> None:
+    """Leave out every chart and drawing."""
+    figures.frame_figures = lambda frame, f: _Empty()
+    figures.equality_figure = lambda *_, **__: ""
+
+
+class _Empty(dict[str, str]):
+    """No figure under any name."""
+
+    def items(self) -> Any:
+        """Every name that a page asks for."""
+        names = ("racquet", "history", "life", "beds", "mass", "balance", "swingweight", "twistweight")
+        return [(name, "") for name in names]
+
+
+def main() -> None:
+    """Make everything, one after the other."""
+    content, out, charts = Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3]
+    pdf.available()
+    quickpdf.install = lambda: False
+    pdf.Engine.write = plain_pdf
+    pen.inked = plain_chart
+    if charts == "bare":
+        no_charts()
+    else:
+        from passport.render import plot
+
+        plot.inked = plain_chart
+    assets.use(content)
+    records, _ = load(content)
+    site = site_facts(records)
+    shop = Shop(site.shop, site.pages)
+    tasks: list[Task] = [player_task(player, shop) for player in site.players]
+    tasks += [task for frame in site.frames for task in frame_tasks(frame, shop)]
+    for task in tasks:
+        file = made(task)
+        path = out / file.path
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(file.data)
+
+
+if __name__ == "__main__":
+    main()
