@@ -180,3 +180,30 @@ def test_printed_pages_keep_what_matters(browser, address, paths):
         assert not page.locator(".keep").is_visible()
         for kept in (".fresh-date", ".dial-value", ".picture svg", ".ticket-number"):
             assert page.locator(kept).first.is_visible(), kept
+
+
+CUT = """() => {
+  const leaves = (text) => {
+    const box = text.getBoundingClientRect(), drawing = text.closest('svg').getBoundingClientRect();
+    return box.width && (box.left < drawing.left - 1 || box.right > drawing.right + 1);
+  };
+  const hides = (box) => box.scrollWidth > box.clientWidth + 1 && getComputedStyle(box).overflowX !== 'visible';
+  const told = (e) => e.textContent.trim().slice(0, 40);
+  return [...[...document.querySelectorAll('svg text')].filter(leaves).map(told),
+          ...[...document.querySelectorAll('main *, footer *')]
+            .filter(e => hides(e) && !e.matches('.scroll, .away, .hero, .recipe thead')).map(told)];
+}"""
+
+
+def test_nothing_is_cut_on_the_narrowest_phone(browser, address, built_demo):
+    """On no page of the demo, in any of its languages, does a word leave its box or its drawing at 320 px, with
+    everything unfolded, nor the page its width."""
+    with opened(browser, address + "/", viewport={"width": 320, "height": 640}) as page:
+        names = sorted(p.relative_to(built_demo).as_posix() for p in built_demo.rglob("*.html"))
+        assert len(names) > 30
+        for name in names:
+            visit(page, f"{address}/{name}")
+            page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
+            assert not page.evaluate(CUT), name
+            over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+            assert over <= 0, name

@@ -78,7 +78,7 @@ def _tinted(palette: Palette, accent: str) -> Palette:
         old = getattr(palette, token)
         if old != "#ffffff":
             _, lightness, saturation = colorsys.rgb_to_hls(*_channels(old))
-            turned = _hex(hue, lightness, saturation if strength > 0.1 else 0.0)
+            turned = _hex(hue, lightness, saturation * (0.6 if is_dark else 0.8) if strength > 0.1 else 0.0)
             above = (token in _UNDER) != is_dark and token not in ("on_petrol", "on_ball")
             made[token] = as_light_as(turned, luminance(old), above=above)
     found = replace(palette, **made)

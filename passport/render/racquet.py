@@ -93,7 +93,8 @@ def draw(
         + "".join(mark(shape, at, label, paint, view) for at, label, mark in marks if at is not None and at >= low)
         + _discs(markers, paint, view)
     )
-    box = _box(shape, markers, view, low)
+    said = [(at, label) for at, label, _ in marks if at is not None and at >= low and label]
+    box = _box(shape, markers, view, low, said)
     return document(body, key=key, title=title, desc=desc, box=box, paint=paint, extra=extra)
 
 
@@ -174,10 +175,14 @@ def _mark_text(at: float, out: float, label: str, fill: str, view: _View) -> str
     return text(x, y + size * 0.95, label, size=size, paint=fill, anchor="middle", strong=True)
 
 
-def _box(shape: RacquetShape, markers: Sequence[Marker], view: _View, low: float) -> tuple[float, float, float, float]:
-    """The picture's view: all of the frame (or the head alone), all numbers, and a little air."""
+def _box(
+    shape: RacquetShape, markers: Sequence[Marker], view: _View, low: float, said: Sequence[tuple[float, str]]
+) -> tuple[float, float, float, float]:
+    """The picture's view: all of the frame (or the head alone), all numbers, the words beside it, and a little air."""
     air = 4.0
     reach = max([shape.head_width / 2 + shape.rim + air] + [abs(m.centre[1]) + view.radius + 2 for m in markers])
+    if view.orientation == "upright":  # words run away from the frame; none of their letters is wider than 0.6 em
+        reach = max([reach, *(half_width(shape, at) + view.radius * (1.3 + 0.7 * len(label)) for at, label in said)])
     top = max([shape.length + air] + [m.centre[0] + view.radius + 2 for m in markers])
     bottom = min([low - air] + [m.centre[0] - view.radius - 2 for m in markers])
     if view.orientation == "upright":
