@@ -102,6 +102,17 @@ def test_bringing_up_to_date_twice_changes_nothing(tool, texts):
         assert tool.written(texts, language, tool.words(path)) == path.read_bytes()
 
 
+def test_a_catalogue_keeps_its_own_plural_forms(tool, texts):
+    """Words for two forms are kept where the library knows three forms of the language, as CLDR has for French."""
+    known = tool.words(tool.FOLDER / "fr.po")
+    assert known.num_plurals == 2
+    made = tool.written(texts, "fr", known).decode()
+    assert '"Plural-Forms: nplurals=2; plural=(n > 1);' in made
+    assert "msgstr[1] " in made
+    assert "msgstr[2] " not in made
+    assert 'msgstr[0] ""' not in made.replace('msgstr[0] ""\n"', "")
+
+
 @pytest.mark.parametrize(
     ("text", "told"),
     [
