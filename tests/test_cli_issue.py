@@ -269,6 +269,19 @@ def test_a_frame_that_takes_over(content):
     assert passport("check", content).exit_code == 0
 
 
+def test_what_takes_over_from_a_sealed_frame_is_sealed(content):
+    """A player who wanted a sealed page gets one for the replacement too, with a secret of its own, not shown."""
+    passport("seal", content, "ada/main", "--yes")
+    result = passport("issue", content, "ada/heir", "--replaces", "ada/main")
+    assert (result.exit_code, result.stderr) == (0, "")
+    old, new = (loaded(content).frames[f"ada/{name}"].record for name in ("main", "heir"))
+    assert new.sealed
+    assert numbers.is_secret(new.secret)
+    assert new.secret != old.secret
+    assert new.secret not in result.output
+    assert passport("check", content).exit_code == 0
+
+
 @pytest.mark.parametrize("status", ["lost", "retired", "broken"])
 def test_a_frame_out_of_use_stays_what_it_is(content, status):
     """A lost frame that is replaced stays lost."""

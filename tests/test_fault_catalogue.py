@@ -52,6 +52,7 @@ RULES = frozenset(
         "missing-unit",
         "mixed-set",
         "no-age",
+        "no-secret",
         "no-value",
         "no-workshop",
         "not-fitted",

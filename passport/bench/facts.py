@@ -5,7 +5,7 @@ the templates; a fact only names the kind of thing.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
@@ -203,22 +203,27 @@ class TwinFacts:
 @dataclass(frozen=True, slots=True)
 class PhotoFacts:
     """A photo of a frame: its file in the photos folder, what it shows in words, its size in pixels as it is seen
-    upright, and a mark that changes when the file does."""
+    upright, and a mark that changes when the file does. ``secret`` is that of a sealed frame."""
 
     name: str
     alt: str
     width: int
     height: int
     mark: str
+    secret: str = field(default="", repr=False)
 
 
 @dataclass(frozen=True, slots=True)
 class Successor:
-    """The passport that took over."""
+    """The passport that took over, or the one before; without a key where it is not to be named.
+
+    ``secret`` is that of a sealed page, told to other sealed pages alone.
+    """
 
     number: str
     key: str
     label: str
+    secret: str = field(default="", repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +231,8 @@ class FrameFacts:
     """Everything that is shown of one frame.
 
     ``life`` is that of the strings in a frame in play, ``past`` those of its earlier beds, oldest first; ``due`` is
-    the day of ``restring``.
+    the day of ``restring``. The page of a ``sealed`` frame is opened with its ``secret``, which goes into the printed
+    code and nowhere else.
     """
 
     name: str
@@ -258,6 +264,8 @@ class FrameFacts:
     due: date | None = None
     successor: Successor | None = None
     predecessor: Successor | None = None
+    sealed: bool = False
+    secret: str = field(default="", repr=False)
     restring: DueFacts | None = None
     life: BedLife | None = None
     past: tuple[BedLife, ...] = ()
@@ -306,13 +314,14 @@ class GroupFacts:
 
 @dataclass(frozen=True, slots=True)
 class PlayerFacts:
-    """A player's page."""
+    """A player's page. ``sealed`` is how many of the player's passports are sealed: of those it says no more."""
 
     key: str
     name: str
     language: str
     groups: tuple[GroupFacts, ...]
     out_of_use: tuple[FrameFacts, ...]
+    sealed: int = 0
 
 
 @dataclass(frozen=True, slots=True)

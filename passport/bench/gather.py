@@ -1,7 +1,7 @@
 """Records to facts: the private fields are cut off first, then each frame and player becomes what its page says."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 
@@ -67,10 +67,15 @@ def site_facts(content: Content, knowledge: Knowledge | None = None) -> SiteFact
 
     ``knowledge`` is what all beds of the workshop told, where ``content`` holds a part of its players only.
     """
-    gatherer = Gatherer(public(content), knowledge)
+    gatherer = Gatherer(public(content), knowledge, secrets_of(content))
     frames = tuple(gatherer.frame(name) for name, e in gatherer.content.frames.items() if e.record.key)
     pages = tuple(PageFacts(p.slug, p.text) for p in content.pages.values())
     return SiteFacts(gatherer.shop, frames, tuple(gatherer.players(frames)), pages)
+
+
+def secrets_of(content: Content) -> dict[str, str]:
+    """The secrets of the sealed frames by their names: what is sealed with them, and printed codes, need them."""
+    return {name: e.record.secret for name, e in content.frames.items() if e.record.sealed}
 
 
 @dataclass
@@ -79,6 +84,8 @@ class Gatherer:
 
     content: Content
     knowledge: Knowledge | None = None
+    secrets: Mapping[str, str] = field(default_factory=dict, repr=False)
+    """Those of the sealed frames by name, which `public` content does not have any more; see `secrets_of`."""
 
     @cached_property
     def workshop(self) -> Workshop:
@@ -168,18 +175,21 @@ class Gatherer:
             updated=jobs[-1].date if jobs else frame.since,
             plays_a_week=player.plays_a_week,
             successor=self._successor(frame),
-            predecessor=_pointer(former.record) if former else None,
-            photo=self._photo(frame) if player.shows.photos else None,
-            twin=self._twin(former, player) if former else None,
+            predecessor=self._pointer(former) if former and _may_name(frame, former.record) else None,
+            photo=self._photo(name, frame) if player.shows.photos else None,
+            twin=self._twin(former, player) if former and _may_name(frame, former.record) else None,
+            sealed=frame.sealed,
+            secret=self._secret(name, frame),
         )
 
-    def players(self, frames: tuple[FrameFacts, ...]) -> Iterator[PlayerFacts]:
-        """The pages of all players who have a key."""
+    def players(self, frames: tuple[FrameFacts, ...], *, printed: bool = False) -> Iterator[PlayerFacts]:
+        """The pages of all players who have a key; sealed frames are only counted there, unless it is for print."""
         for name, entry in self.content.players.items():
             player = entry.record
             if player.key:
                 own = tuple(f for f in frames if f.name.partition("/")[0] == name)
-                yield self._player(player, own)
+                shown = own if printed else tuple(f for f in own if not f.sealed)
+                yield replace(self._player(player, shown), sealed=len(own) - len(shown))
 
     def _player(self, player: Player, frames: tuple[FrameFacts, ...]) -> PlayerFacts:
         active = [f for f in frames if f.status == "active"]
@@ -194,8 +204,11 @@ class Gatherer:
         return PlayerFacts(player.key, player.name, player.language or self.workshop.language, groups, rest)
 
     def _batches(self, frames: list[FrameFacts], player: Player) -> tuple[BatchFacts, ...]:
-        own = worth_showing(self.batches, {f.name for f in frames}, past=player.shows.history)
-        return tuple(batch_facts(batch, self.content) for batch in own)
+        named = {f.name for f in frames}
+        own = worth_showing(self.batches, named, past=player.shows.history)
+        hidden = {name for name, e in self.content.frames.items() if e.record.sealed} - named
+        told = (batch for batch in own if not any(m.bed.frame in hidden for m in batch.members))
+        return tuple(batch_facts(batch, self.content) for batch in told)
 
     def _equality(self, frames: list[FrameFacts]) -> Iterator[EqualityFacts]:
         for quantity in QUANTITIES:
@@ -270,13 +283,24 @@ class Gatherer:
             since=since,
         )
 
-    def _photo(self, frame: Frame) -> PhotoFacts | None:
-        found = self.content.photos.get(frame.photo)
-        return PhotoFacts(frame.photo, frame.photo_alt, found.width, found.height, found.mark) if found else None
+    def _photo(self, name: str, frame: Frame) -> PhotoFacts | None:
+        found, secret = self.content.photos.get(frame.photo), self._secret(name, frame)
+        return (
+            PhotoFacts(frame.photo, frame.photo_alt, found.width, found.height, found.mark, secret) if found else None
+        )
+
+    def _secret(self, name: str, frame: Frame) -> str:
+        return self.secrets.get(name, "") if frame.sealed else ""
 
     def _successor(self, frame: Frame) -> Successor | None:
         other = self.content.by_number(frame.replaced_by) if frame.replaced_by else None
-        return _pointer(other.record) if other else None
+        if other is None:
+            return None
+        return self._pointer(other) if _may_name(frame, other.record) else Successor("", "", "")
+
+    def _pointer(self, other: Entry[Frame]) -> Successor:
+        frame = other.record
+        return Successor(frame.number, frame.key, frame.label, self._secret(other.name, frame))
 
     def _former(self, name: str, frame: Frame) -> Entry[Frame] | None:
         """The same player's frame that this one was built to replace, by what either of the two says."""
@@ -298,8 +322,9 @@ class Gatherer:
         )
 
 
-def _pointer(frame: Frame) -> Successor:
-    return Successor(frame.number, frame.key, frame.label)
+def _may_name(frame: Frame, other: Frame) -> bool:
+    """Whether a page may name another frame: a sealed one only where it is sealed itself."""
+    return frame.sealed or not other.sealed
 
 
 def _since(fitted: Fitted, done: tuple[Step, ...]) -> date | None:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from passport.bench.gather import Gatherer, public
+from passport.bench.gather import Gatherer, public, secrets_of
 from passport.cli.common import checked
 from passport.cli.dialogue import patience
 from passport.publish import atomic
@@ -98,7 +98,7 @@ def _make_card(records: Content, name: str) -> None:
 def _card(records: Content, name: str) -> bytes:
     from passport.render.card import card_pdf  # as above
 
-    gatherer = Gatherer(public(records))
+    gatherer = Gatherer(public(records), secrets=secrets_of(records))
     return card_pdf(gatherer.frame(name), gatherer.shop)
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 from click.core import ParameterSource
 
-from passport.bench.gather import Gatherer, public
+from passport.bench.gather import Gatherer, public, secrets_of
 from passport.cli.benchcard import bench_folder
 from passport.cli.common import FOLDER, sound, writing
 from passport.cli.dialogue import patience
@@ -180,7 +180,7 @@ def _pieces(records: Content, names: Sequence[str], kind: str, *, circular: bool
     from passport.render.sticker import sticker_piece
     from passport.render.tag import tag_piece
 
-    gatherer = Gatherer(public(records))
+    gatherer = Gatherer(public(records), secrets=secrets_of(records))
     try:
         if kind == "set":
             return list(_sets(gatherer, names, strict=strict))
@@ -203,7 +203,7 @@ def _sets(gatherer: Gatherer, names: Sequence[str], *, strict: bool) -> "Iterato
     )
     numbers = [frame.number for frame in facts if frame.name in names]
     found: set[str] = set()
-    for player in gatherer.players(facts):
+    for player in gatherer.players(facts, printed=True):
         for group in player.groups:
             own = {frame.number for frame in group.frames}
             if group.matched and len(own) > 1 and own & set(numbers):

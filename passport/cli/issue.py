@@ -25,6 +25,8 @@ from passport.records.yamlplace import CannotEdit
 
 FIRST = 1001
 """The first running number of a workshop that has issued none."""
+_SECRET = "a secret"
+"""Where a fresh secret stands among fresh keys; no record has this name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,12 +72,13 @@ def command(
     The number is the next free one with its check character; the key is 130 random bits. What a record already has is
     kept, and no other line of it is touched. The player gets a key too where there is none. A new frame needs a model
     of the catalogue and a label; what is not said is asked for. With --replaces it takes model, grip, set and setup
-    from the old frame, which is then marked broken, unless it is marked lost or retired already, and leads to it.
+    from the old frame, which is then marked broken, unless it is marked lost or retired already, and leads to it; in
+    place of a sealed frame the new one is sealed too, with a secret of its own.
     """
     new = New(model, label, grip, serial, player_name)
     base = base_of(content, _readable_alone(content, frame, replaces, making=new != New() or bool(replaces)))
     old = pick(base.records, replaces) if replaces else None
-    keys = {frame: numbers.new_key(), frame.partition("/")[0]: numbers.new_key()}
+    keys = {frame: numbers.new_key(), frame.partition("/")[0]: numbers.new_key(), _SECRET: numbers.new_secret()}
     if frame in base.records.frames:
         if new != New():
             raise click.UsageError(f"'{frame}' has a record already: change model, label and the like there, by hand.")
@@ -237,6 +240,7 @@ def _created(base: Base, *, name: str, keys: Mapping[str, str], new: New, old: s
     values = frame_values(
         number, keys[name], model=new.model, label=new.label, serial=new.serial, grip=new.grip, since=today(),
         set_name=former.set if former else "", rebuilds=former.number if former else "",
+        secret=keys[_SECRET] if former and former.sealed else "",
     )  # fmt: skip
     setup = block_of(base.text(f"players/{old}.yaml") or "", "setup").replace("\r\n", "\n") if old else ""
     remark = f"Takes over from {former.number or old}." if former else ""
@@ -247,9 +251,9 @@ def _created(base: Base, *, name: str, keys: Mapping[str, str], new: New, old: s
 
 
 def _shown(files: Mapping[str, str], name: str) -> str:
-    """The lines of the new record that say something, without its key."""
+    """The lines of the new record that say something, without its key and secret."""
     path = f"players/{name}.yaml"
-    lines = [line for line in files[path].splitlines() if line and not re.match(r"#|key:", line)]
+    lines = [line for line in files[path].splitlines() if line and not re.match(r"#|key:|secret:", line)]
     others = [f"{other}: changed" for other in files if other != path]
     return "\n".join([click.style(f"{path}:", bold=True), *(f"  {line}" for line in lines), *others])
 

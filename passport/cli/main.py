@@ -16,6 +16,7 @@ _COMMANDS = {
     "lost": ("passport.cli.lost", "Mark a frame as lost."),
     "found": ("passport.cli.found", "Mark a lost frame as found."),
     "retire": ("passport.cli.retire", "Take a frame out of play for good."),
+    "seal": ("passport.cli.seal", "Have only the code on the card open a frame's page."),
     "erase": ("passport.cli.erase", "Erase a player from records and site."),
     "rebuild": ("passport.cli.rebuild", "Work out what to fit to a blank so that it plays like a lost frame."),
     "match": ("passport.cli.match", "Work out what makes frames equal."),

@@ -11,7 +11,7 @@ from passport.bench.gather import site_facts
 from passport.publish.digest import digest
 from passport.publish.listing import listing
 from passport.publish.site import site_tasks
-from passport.publish.tasks import Shop, Task, made
+from passport.publish.tasks import SEALABLE, Shop, Task, made
 from passport.records.faults import Fault, has_errors
 from passport.records.load import Content, load
 from passport.render import assets
@@ -135,6 +135,8 @@ def _tasks_at(path: str, tasks: tuple[Task, ...]) -> Iterator[Task]:
     elif folder in ("assets", "fonts"):
         yield from (t for t in tasks if t.kind == "asset" and t.key == path)
         yield from (t for t in tasks if t.kind == "logo" and made(t).path == path)
+    elif name.endswith(".bin"):
+        yield from (t for t in tasks if t.key == folder and t.kind in SEALABLE and made(t).path == path)
     else:
         yield from (t for t in tasks if t.key == folder and t.kind in _kinds(name))
 

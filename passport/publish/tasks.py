@@ -5,6 +5,7 @@ from the workshop just what that kind of task shows. So the same task gives the 
 computer, and its fingerprint says whether its files are still right.
 """
 
+from base64 import b64encode
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -17,6 +18,7 @@ from passport.publish.digest import digest
 from passport.render import assets
 from passport.render.files import File
 from passport.render.look import own_logo, stylesheet
+from passport.render.seal import PAGE_BLOCK, sealed, sealed_name
 
 if TYPE_CHECKING:
     from passport.render.pages import Pages
@@ -206,6 +208,14 @@ def _copied(task: Task, context: Context) -> File:
             return _photo(task)
 
 
+def path_of(frame: FrameFacts, kind: Kind) -> str:
+    """Where a file of a frame stands on the site; the name of a sealed one does not tell what it is."""
+    if kind == "frame":
+        return f"{frame.key}/index.html"
+    name = _NAMES[kind].format(frame.number)
+    return f"{frame.key}/{sealed_name(frame.secret, kind) if frame.sealed else name}"
+
+
 def _page(task: Task, context: Context) -> File:
     pages = _pages(task.context, assets.own())
     match task.kind:
@@ -222,10 +232,11 @@ def _page(task: Task, context: Context) -> File:
 
 
 def _frame_file(task: Task, frame: FrameFacts, context: Context, card: Card | None) -> File:
-    name = _NAMES.get(task.kind, "index.html").format(frame.number)
+    if frame.sealed and not frame.secret:
+        raise ValueError(f"passport {frame.number} is sealed, but has no secret")
+    if task.kind == "frame":
+        return _frame_page(task, frame, context)
     match task.kind:
-        case "frame":
-            data = _pages(task.context, assets.own()).frame(frame, _downloads(frame, cards=context.cards))
         case "data":
             from passport.render.data import setup_json  # late, so that listing tasks costs nothing
 
@@ -234,7 +245,26 @@ def _frame_file(task: Task, frame: FrameFacts, context: Context, card: Card | No
             data = (card or _card_pdf)(frame, _shop(context))
         case _:
             data = _reminder(frame, _shop(context))
-    return File(f"{frame.key}/{name}", data)
+    path = path_of(frame, task.kind)
+    if frame.sealed:
+        data = sealed(data, _about(task.kind, frame.number), frame.secret, path)
+    return File(path, data)
+
+
+def _frame_page(task: Task, frame: FrameFacts, context: Context) -> File:
+    pages, path = _pages(task.context, assets.own()), path_of(frame, "frame")
+    data = pages.frame(frame, _downloads(frame, cards=context.cards))
+    if frame.sealed:
+        beside = (*kinds_of(frame, cards=context.cards), *(_PHOTOS if frame.photo and not _closed(frame) else ()))
+        files = {_NAMES[kind].format(frame.number): sealed_name(frame.secret, kind) for kind in beside}
+        box = sealed(data, {"type": _TYPES["frame"], "files": files}, frame.secret, path, PAGE_BLOCK)
+        data = pages.sealed(frame.key, b64encode(box).decode())
+    return File(path, data)
+
+
+def _about(kind: Kind, number: str) -> dict[str, object]:
+    """What is told of a sealed file to whoever opens it."""
+    return {"name": _NAMES[kind].format(number), "type": _TYPES[kind]}
 
 
 def _photo(task: Task) -> File:
@@ -243,11 +273,31 @@ def _photo(task: Task) -> File:
     content, facts = assets.own().content, unpacked(PhotoFacts, task.facts)
     assert content, "photos lie in the content folder, which whoever builds has named"
     made = prepared((content / "photos" / facts.name).read_bytes())
-    return File(f"{task.key}/{_PHOTOS[task.kind]}", made.webp if task.kind == "photo" else made.jpeg)
+    data, name = made.webp if task.kind == "photo" else made.jpeg, _NAMES[task.kind]
+    if facts.secret:
+        name = sealed_name(facts.secret, task.kind)
+        data = sealed(data, _about(task.kind, ""), facts.secret, f"{task.key}/{name}")
+    return File(f"{task.key}/{name}", data)
 
 
-_PHOTOS: Mapping[Kind, str] = {"photo": "photo.webp", "photo-jpeg": "photo.jpg"}
-_NAMES: Mapping[Kind, str] = {"data": "setup-{}.json", "card": "card-{}.pdf", "reminder": "restring-{}.ics"}
+_PHOTOS: tuple[Kind, ...] = ("photo", "photo-jpeg")
+_NAMES: Mapping[Kind, str] = {
+    "data": "setup-{}.json",
+    "card": "card-{}.pdf",
+    "reminder": "restring-{}.ics",
+    "photo": "photo.webp",
+    "photo-jpeg": "photo.jpg",
+}
+SEALABLE: frozenset[Kind] = frozenset(_NAMES)
+"""Kinds of files beside a frame's page."""
+_TYPES: Mapping[Kind, str] = {
+    "frame": "text/html",
+    "data": "application/json",
+    "card": "application/pdf",
+    "reminder": "text/calendar",
+    "photo": "image/webp",
+    "photo-jpeg": "image/jpeg",
+}
 _LINKS: Mapping[Kind, str] = {"data": "setup", "card": "card", "reminder": "reminder"}
 
 

@@ -60,6 +60,13 @@ def _sound_key(text: str) -> str:
     return text
 
 
+def _sound_secret(text: str) -> str:
+    if text and not numbers.is_secret(text):
+        what = f"A secret is {numbers.SECRET_LENGTH} digits and capitals without I, L, O and U."
+        raise refuse("bad-key", what, "Run 'passport seal CONTENT NUMBER --renew', which writes a new one.")
+    return text
+
+
 _RISKY = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff]")
 
 
@@ -130,6 +137,9 @@ Day = Annotated[date, BeforeValidator(_day), _shown("2026-03-04", "^[0-9]{4}-[0-
 Number = Annotated[str, AfterValidator(_sound_number), _shown(numbers.with_check(1042), "^[0-9]{3,8}-[0-9X]$")]
 Key = Annotated[
     str, AfterValidator(_sound_key), _shown("", f"^[{numbers.ALPHABET}]{{{numbers.KEY_LENGTH}}}$", native=True)
+]
+Secret = Annotated[
+    str, AfterValidator(_sound_secret), _shown("", f"^[{numbers.ALPHABET}]{{{numbers.SECRET_LENGTH}}}$", native=True)
 ]
 Colour = Annotated[str, AfterValidator(_colour), _shown("#0B5560", "^#[0-9a-fA-F]{6}$")]
 WebAddress = Annotated[str, AfterValidator(_web_address), _shown("https://cards.shop.example", "^https?://")]

@@ -5,7 +5,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import Field, model_validator
 
 from passport.records.balance import Balance
-from passport.records.base import Day, Key, Number, OneOrMore, Record, Text, refuse
+from passport.records.base import Day, Key, Number, OneOrMore, Record, Secret, Text, refuse
 from passport.records.catalogue import End, PartKind
 from passport.records.places import PlaceText
 from passport.records.quantities import (
@@ -206,6 +206,7 @@ class Frame(Record):
 
     ``replaced_by`` is the number of the frame that took over from this one, ``rebuilds`` that of the frame that this one
     was built to play like.
+    A ``sealed`` page can only be read with the ``secret``, which stands in the printed code and nowhere on the site.
     ``rack`` says what is wanted of a frame that waits at the bench; recording a job takes it off.
     """
 
@@ -226,6 +227,8 @@ class Frame(Record):
     build: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
     jobs: Public[tuple[Job, ...]] = ()
     rack: Private[Text] = ""
+    sealed: Public[bool] = False
+    secret: Private[Secret] = ""
     private_note: Private[Text] = ""
 
 

@@ -53,8 +53,12 @@ def frame_values(
     since: date,
     set_name: str = "",
     rebuilds: str = "",
+    secret: str = "",
 ) -> dict[str, str]:
-    """The values at the top of a new frame's record, in their usual order; those that are empty are left out."""
+    """The values at the top of a new frame's record, in their usual order; those that are empty are left out.
+
+    With a ``secret`` the page is sealed.
+    """
     return {
         "number": number,
         "key": key,
@@ -66,4 +70,6 @@ def frame_values(
         "since": since.isoformat(),
         "rebuilds": rebuilds,
         "set": set_name,
+        "sealed": "yes" if secret else "",
+        "secret": secret,
     }

@@ -6,6 +6,8 @@ import secrets
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # no I, L, O, U: nothing is misread, no words appear
 KEY_LENGTH = 26
 KEY_BITS = KEY_LENGTH * 5
+SECRET_LENGTH = 32
+_SECRET = re.compile(rf"[{ALPHABET}]{{{SECRET_LENGTH}}}")
 _KEY = re.compile(rf"[{ALPHABET}]{{{KEY_LENGTH}}}")
 _NUMBER = re.compile(r"([0-9]{3,8})-([0-9X])")
 
@@ -51,6 +53,16 @@ def running_number(number: str) -> int:
 def new_key() -> str:
     """A fresh key: 130 bits from the operating system's secure source, in 26 unmistakable capitals and digits."""
     return "".join(ALPHABET[b % 32] for b in secrets.token_bytes(KEY_LENGTH))
+
+
+def new_secret() -> str:
+    """A fresh secret of a sealed page: 160 random bits as 32 characters, small enough for the code on a card."""
+    return "".join(ALPHABET[b % 32] for b in secrets.token_bytes(SECRET_LENGTH))
+
+
+def is_secret(text: str) -> bool:
+    """Whether the text has the form of a secret."""
+    return _SECRET.fullmatch(text) is not None
 
 
 def is_key(text: str) -> bool:

@@ -5,12 +5,14 @@ from urllib.parse import urlsplit
 from passport.bench.facts import ShopFacts
 
 
-def public_address(shop: ShopFacts, key: str) -> str:
-    """The web address of the page with this key, ending in a slash.
+def public_address(shop: ShopFacts, key: str, secret: str = "") -> str:
+    """The web address of the page with this key, ending in a slash, and in the secret of a sealed page behind a ``#``.
 
     Scheme and host are written in capitals: case does not matter there (RFC 3986, section 3.1 and 3.2.2), and capitals
     let a QR code use its alphanumeric mode, 5.5 bits a character instead of 8 (ISO/IEC 18004). Case does matter in a
     path, so a path in the shop's address is left as it is.
     """
     parts = urlsplit(shop.address)
-    return f"{parts.scheme}://{parts.netloc}".upper() + f"{parts.path.rstrip('/')}/{key}/"
+    return (
+        f"{parts.scheme}://{parts.netloc}".upper() + f"{parts.path.rstrip('/')}/{key}/{f'#{secret}' if secret else ''}"
+    )

@@ -38,7 +38,7 @@ def card_piece(frame: FrameFacts, shop: ShopFacts) -> Piece:
     """
     look, f = card_art.card_palette(shop), Formats(frame.language)
     parts = tuple(part for _, part in numbered(frame))
-    address = public_address(shop, frame.key)
+    address = public_address(shop, frame.key, frame.secret)
     sides = render(
         "card",
         frame.language,

@@ -86,6 +86,10 @@ class Pages:
             pages=self._notes(frame.language),
         )
 
+    def sealed(self, key: str, box: str) -> bytes:
+        """The page of a sealed frame: it tells nothing, and opens ``box``, the sealed page in base64, with the secret."""
+        return self._render("sealed", self.shop.language, root="../", seed="", private=True, key=key, box=box)
+
     def notice(self, frame: FrameFacts) -> bytes:
         """The page of a frame that is lost, retired or replaced: it says that and no more."""
         successor = frame.successor if frame.status == "broken" else None

@@ -33,7 +33,7 @@ def sticker_piece(frame: FrameFacts, shop: ShopFacts, *, circular: bool = False)
         passport.render.qr.QrTooLarge: the shop's web address is too long for a code on a sticker.
     """
     look, form = card_art.card_palette(shop), ROUND if circular else SQUARE
-    address = public_address(shop, frame.key)
+    address = public_address(shop, frame.key, frame.secret)
     symbol = code_svg(qr_matrix(address, budget(CODE_MM)), address, f"code-{frame.number}")
     sides = render("sticker", frame.language, look, shop, frame=frame, qr=symbol, circular=circular)
     pictures = ((f"ground-{frame.number}", card_art.ground(frame.number, look, form.width)),)

@@ -39,7 +39,7 @@ def tag_piece(frame: FrameFacts, shop: ShopFacts) -> Piece:
         passport.render.qr.QrTooLarge: the shop's web address is too long for a code on a tag.
     """
     look = card_art.card_palette(shop)
-    address = public_address(shop, frame.key)
+    address = public_address(shop, frame.key, frame.secret)
     shown, code = recipe_code(frame, RECIPE_MM)
     said = Formats(frame.language).words.gettext("The recipe of %(number)s as text") % {"number": frame.number}
     sides = render(

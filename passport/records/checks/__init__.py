@@ -17,6 +17,7 @@ CHECKS: tuple[Check, ...] = (
     identity.numbers_once,
     identity.keys_once,
     identity.issued,
+    identity.sealed,
     identity.successors,
     identity.rebuilt,
     identity.sets,

@@ -37,6 +37,14 @@ def issued(content: Content, today: date) -> Iterator[Fault]:
             yield Fault(entry.at(have), "half-issued", f"This passport has a {have} but no {lack}.", do)
 
 
+def sealed(content: Content, today: date) -> Iterator[Fault]:
+    """A page can only be sealed with a secret."""
+    for entry in content.frames.values():
+        if entry.record.sealed and not entry.record.secret:
+            do = f"Run 'passport seal CONTENT {entry.name}': it writes one, and a new card carries it."
+            yield Fault(entry.at("sealed"), "no-secret", "This page is sealed, but there is no secret to open it.", do)
+
+
 def successors(content: Content, today: date) -> Iterator[Fault]:
     """``replaced_by`` leads to another passport of the same player, never in a circle, from a frame out of use."""
     by_number = {e.record.number: e for e in content.frames.values() if e.record.number}
