@@ -1,6 +1,7 @@
 """The drawings and charts of a page, made from its facts."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import cached_property, partial
 
 from passport.bench.facts import EqualityFacts, FrameFacts, GroupFacts, PartFacts, QuantityName, SpecFacts
 from passport.physics.geometry import RacquetShape
@@ -114,12 +115,40 @@ def target_rows(frame: FrameFacts, f: Formats) -> list[TargetRow]:
     return [row for spec in frame.specs if (row := target_row(spec, f))]
 
 
-def frame_figures(frame: FrameFacts, f: Formats) -> dict[str, str]:
-    """All figures of a frame's page by name: ``racquet``, ``history``, ``life`` and ``beds`` of the strings, and each
-    quantity; empty where there is no data."""
-    strips: dict[str, str] = {spec.quantity: _strip(frame, spec, f) for spec in frame.specs}
-    strings = {"life": life_figure(frame, f), "beds": beds_figure(frame, f)}
-    return {"racquet": racquet_figure(frame, f), "history": _history(frame, f), **strings, **strips}
+class Later:
+    """A drawing inside a page that is made when the page first asks for it: a shop's template may leave it out.
+
+    Its markup, and whether there is anything to show, are those of the drawing.
+    """
+
+    def __init__(self, draw: Callable[[], str]) -> None:
+        """Draw nothing yet."""
+        self._draw = draw
+
+    @cached_property
+    def _drawn(self) -> str:
+        # inside a page HTML knows by itself what it is
+        return self._draw().replace(' xmlns="http://www.w3.org/2000/svg"', "", 1)
+
+    def __html__(self) -> str:
+        """The drawing as it stands in the page."""
+        return self._drawn
+
+    def __bool__(self) -> bool:
+        """Whether there is anything to show."""
+        return bool(self._drawn)
+
+
+def frame_figures(frame: FrameFacts, f: Formats) -> dict[str, Callable[[], str]]:
+    """What draws the figures of a frame's page, by name: ``racquet``, ``history``, ``life`` and ``beds`` of the
+    strings, and each quantity; a drawing is empty where there is no data."""
+    return {
+        "racquet": partial(racquet_figure, frame, f),
+        "history": partial(_history, frame, f),
+        "life": partial(life_figure, frame, f),
+        "beds": partial(beds_figure, frame, f),
+        **{spec.quantity: partial(_strip, frame, spec, f) for spec in frame.specs},
+    }
 
 
 def _strip(frame: FrameFacts, spec: SpecFacts, f: Formats) -> str:

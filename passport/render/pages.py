@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -13,6 +13,7 @@ from markupsafe import Markup
 
 from passport.bench.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
 from passport.render import assets, figures
+from passport.render.figures import Later
 from passport.render.formats import Formats, shown_language
 from passport.render.look import own_logo, palettes
 from passport.render.ornament import band, rosette
@@ -79,7 +80,7 @@ class Pages:
             private=True,
             frame=frame,
             files={"card": "", "reminder": "", **files},
-            charts={name: _inline(svg) for name, svg in figures.frame_figures(frame, f).items()},
+            charts={name: Later(draw) for name, draw in figures.frame_figures(frame, f).items()},
             pieces=figures.numbered(frame),
             photo_size=shown_size(frame.photo.width, frame.photo.height) if frame.photo else None,
             materials={p.material for p in frame.parts},
@@ -113,7 +114,7 @@ class Pages:
                 "frames": g.frames,
                 "equality": g.equality,
                 "batches": g.batches,
-                "chart": Markup(figures.equality_figure(g, f, f"{player.key}-{i}")),
+                "chart": Later(partial(figures.equality_figure, g, f, f"{player.key}-{i}")),
             }
             for i, g in enumerate(player.groups)
         ]
@@ -192,15 +193,10 @@ class Pages:
             theirs=self._theirs(f.words.language),
             theme_light=light.petrol,
             theme_dark=dark.band,
-            ornament=_inline(band(seed or self.shop.name, paint=CSS_PAINT, sparse=True)),
+            ornament=Later(partial(band, seed or self.shop.name, paint=CSS_PAINT, sparse=True)),
             **facts,
         )
         return text.encode()
-
-
-def _inline(svg: str) -> str:
-    """A drawing inside a page, where HTML knows by itself what it is."""
-    return Markup(svg.replace(' xmlns="http://www.w3.org/2000/svg"', "", 1))
 
 
 def _tongue(language: str) -> str:
