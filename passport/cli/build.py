@@ -40,6 +40,9 @@ _SHOWN = 10
     envvar="PASSPORT_JOBS",
     help="Processes to work with; as many as there are cores unless said here or in PASSPORT_JOBS.",
 )
+@click.option(
+    "--scheduler", metavar="ADDRESS", default="", help="Have the Dask cluster of this scheduler make pages and cards."
+)
 @click.option("--anew", is_flag=True, help="Make everything anew, whatever the last build left.")
 @click.option("--cache", type=FOLDER, help=f"Where to remember what was made; CONTENT/{CACHE} unless said.")
 def command(
@@ -48,6 +51,7 @@ def command(
     no_cards: bool,
     from_disk: bool,
     jobs: int | None,
+    scheduler: str,
     anew: bool,
     cache: Path | None,
 ) -> None:
@@ -55,6 +59,10 @@ def command(
 
     Only what changed since the last build is made again. The new site is put together beside the old one and takes its
     place when it is whole; if anything cannot be made, the old site stays.
+
+    With --scheduler, records are read here and pages and cards are made by the workers of a Dask cluster, which need
+    no shared disk but the same version of everything: 'dask scheduler', then 'dask worker ADDRESS --nthreads 1' on each
+    computer. What is public goes there, and the secrets of sealed pages: use a network you trust, or tls://.
     """
     start = time.monotonic()
     if not (content / "workshop.yaml").is_file():
@@ -64,10 +72,10 @@ def command(
     order = Order(content, out, today(), not no_cards, "index.html" if from_disk else "")
     problem = ""
     try:
-        report = _build(order, cache, jobs, anew=anew)
+        report = _build(order, cache, jobs, scheduler, anew=anew)
     except _NoCards as error:
         problem = str(error)
-        report = _build(replace(order, cards=False), cache, jobs, anew=anew)
+        report = _build(replace(order, cards=False), cache, jobs, scheduler, anew=anew)
     _tell(report)
     _summary(report, out, time.monotonic() - start)
     if problem:
@@ -79,7 +87,7 @@ class _NoCards(Exception):
     """Cards cannot be made here; the text says what to install."""
 
 
-def _build(order: Order, cache: Path | None, jobs: int | None, *, anew: bool) -> Report:
+def _build(order: Order, cache: Path | None, jobs: int | None, scheduler: str, *, anew: bool) -> Report:
     """Bring the site up to date where anything changed. Raises _NoCards; ends the command where it cannot be done."""
     with (
         _ended_well(order.out),
@@ -93,7 +101,7 @@ def _build(order: Order, cache: Path | None, jobs: int | None, *, anew: bool) ->
         if report is None:
             if order.cards and not surroundings.print_libraries():
                 _stop_without_pango()
-            report = _update(order, seen, bench, store, jobs)
+            report = _update(order, seen, bench, store, jobs, scheduler)
         if store.discarded:
             click.echo("What the last build had remembered was damaged, so everything was made anew.\n", err=True)
     return report
@@ -108,14 +116,15 @@ def _stop_without_pango() -> None:
         raise _NoCards(problem)
 
 
-def _update(order: Order, seen: Seen, bench: Bench, store: Store, jobs: int | None) -> Report:
+def _update(order: Order, seen: Seen, bench: Bench, store: Store, jobs: int | None, scheduler: str) -> Report:
     from passport.cli.addresses import closed_addresses, write_down
     from passport.cli.common import sound
     from passport.publish import ledger
+    from passport.publish.crew import Unmanned
     from passport.publish.hiring import Hiring
     from passport.publish.update import Failed, FaultyRecords, Unsteady, Update
 
-    with _bar() as progress, Hiring(order.content, jobs, cards=order.cards) as hiring:
+    with _bar() as progress, Hiring(order.content, jobs, cards=order.cards, scheduler=scheduler) as hiring:
         update = Update(order, seen, bench, store, hiring, progress)
 
         def closing(records: "Content") -> tuple[str, ...]:
@@ -132,6 +141,8 @@ def _update(order: Order, seen: Seen, bench: Bench, store: Store, jobs: int | No
             if order.cards:
                 _stop_without_pango()
             raise click.ClickException(_failed(error, order.out)) from None
+        except Unmanned as error:
+            raise click.ClickException(f"Nothing was written. {error}") from None
         except Unsteady:
             raise click.ClickException(_UNSTEADY) from None
         except FaultyRecords:

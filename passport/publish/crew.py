@@ -28,18 +28,26 @@ class Lost:
     reason: str
 
 
-class Crew(Protocol):
-    """Those who do the work."""
+class Unmanned(Exception):
+    """There is nobody left who could do the work; the text says why, and what to do."""
+
+
+class Makers(Protocol):
+    """Those who do work that needs nothing but what it is given."""
 
     @property
     def size(self) -> int:
         """How many items are worked on at a time."""
 
-    def tell(self, function: Callable[..., object], *given: object) -> None:
-        """Have everybody call a function before they do anything else."""
-
     def each(self, function: Callable[[T], R], items: Iterable[T]) -> Iterator[tuple[T, R | Lost]]:
         """The result of each item, as they are done. The items are asked for only as fast as they are worked on."""
+
+
+class Crew(Makers, Protocol):
+    """Those who work on this computer."""
+
+    def tell(self, function: Callable[..., object], *given: object) -> None:
+        """Have everybody call a function before they do anything else."""
 
 
 class Alone:

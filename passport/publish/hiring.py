@@ -1,4 +1,5 @@
-"""Finding those who do the work of a build: this process alone for little, several processes for much.
+"""Finding those who do the work of a build: this process alone for little, several processes for much, a cluster where
+one is named.
 
 Starting a process and loading what draws pages and cards takes a second of its time, so those who will be needed are
 called while the records are still being read.
@@ -8,10 +9,13 @@ import sys
 from contextlib import AbstractContextManager, ExitStack, nullcontext
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import TYPE_CHECKING, Self
 
 from passport.publish import hands
-from passport.publish.crew import Alone, Crew, Crowd, cores, rarely
+from passport.publish.crew import Alone, Crew, Crowd, Makers, cores, rarely
+
+if TYPE_CHECKING:
+    from passport.publish.cluster import Cluster
 
 FEW = 3
 """Players up to which two processes are enough: one that makes cards, and one that makes pages."""
@@ -23,26 +27,33 @@ _LOADED = ("weasyprint", "matplotlib.figure")
 class Hiring:
     """The usual way to find them. Use it as a context manager: everybody goes home at the end of the block."""
 
-    def __init__(self, content: Path, jobs: int | None = None, *, cards: bool = True) -> None:
-        """``jobs`` is how many processes may be at work, as many as there are cores where None."""
+    def __init__(self, content: Path, jobs: int | None = None, *, cards: bool = True, scheduler: str = "") -> None:
+        """``jobs`` is how many processes may be at work here, as many as there are cores where None; ``scheduler`` is
+        the address of a cluster that makes the files."""
         self._content, self._cards = content, cards
         self._jobs = jobs or cores()
         self._stack = ExitStack()
         self._crowd: Crowd | None = None
         self._few = False
+        self._scheduler = scheduler
+        self._cluster: Cluster | None = None
 
     def expect(self, players: int) -> None:
-        """Call those who will make what is new of so many players."""
+        """Call those who will make what is new of so many players. Raises Unmanned where a cluster does not answer."""
         self._few = players <= FEW
-        if players and self._jobs > 1 and not (self._few and self._ready()):
+        if players and self._scheduler:
+            self._connect()
+        if players and self._jobs > 1 and not (self._few and (self._scheduler or self._ready())):
             self._call(min(self._jobs, 2) if self._few else self._jobs)
 
     def readers(self, seconds: float) -> AbstractContextManager[Crew]:
         """Those who read records for so many seconds: many records are for everybody, a few are quickly read."""
         return nullcontext(self._crowd if self._crowd and not self._few else Alone())
 
-    def makers(self, seconds: float) -> AbstractContextManager[Crew]:
-        """Those who make files for so many seconds."""
+    def makers(self, seconds: float) -> AbstractContextManager[Makers]:
+        """Those who make files for so many seconds. Raises Unmanned where a cluster does not answer."""
+        if self._scheduler:
+            return nullcontext(self._connect())
         if self._crowd is None and self._jobs > 1 and seconds > _WORTH:
             self._few = False
             self._call(self._jobs)
@@ -50,13 +61,22 @@ class Hiring:
             rarely()
         return nullcontext(self._crowd or Alone())
 
+    def _connect(self) -> Makers:
+        if self._cluster is None:
+            from passport.publish.cluster import Cluster
+
+            self._cluster = self._stack.enter_context(Cluster(self._scheduler, self._content))
+        return self._cluster
+
     def _ready(self) -> bool:
         """Whether this process has loaded everything already."""
         return all(name in sys.modules for name in (_LOADED if self._cards else _LOADED[1:]))
 
     def _call(self, size: int) -> None:
         self._crowd = self._stack.enter_context(Crowd(size))
-        if self._few and self._cards and size > 1:
+        if self._scheduler:
+            self._crowd.tell(hands.prepare, self._content, False, False)
+        elif self._few and self._cards and size > 1:
             self._crowd.tell_one(0, hands.prepare, self._content, False, True)
             self._crowd.tell_one(1, hands.prepare, self._content, True, False)
         else:

@@ -3,6 +3,7 @@
 import os
 import re
 import sys
+import zlib
 from collections.abc import Callable, Mapping
 from functools import cache
 from pathlib import Path
@@ -51,7 +52,8 @@ def libraries() -> str:
             match = _FOLDER.fullmatch(name)
             if match and match[1].lower().replace("-", "_").replace(".", "_") in LIBRARIES:
                 found.setdefault(match[1].lower(), match[2])
-    return digest(sys.version, *(f"{name} {version}" for name, version in sorted(found.items())))
+    python = f"{sys.implementation.name} {'.'.join(map(str, sys.version_info))} zlib {zlib.ZLIB_RUNTIME_VERSION}"
+    return digest(python, *(f"{name} {version}" for name, version in sorted(found.items())))
 
 
 @cache

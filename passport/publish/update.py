@@ -15,7 +15,7 @@ from passport.bench.facts import PageFacts
 from passport.bench.gather import Gatherer, public
 from passport.bench.knowledge import Knowledge
 from passport.publish import hands, memory, quick, surroundings, units
-from passport.publish.crew import Crew, Lost
+from passport.publish.crew import Crew, Lost, Makers
 from passport.publish.digest import digest
 from passport.publish.listing import Mark, unsure
 from passport.publish.memory import SHOP, Output, Unit, World
@@ -44,8 +44,8 @@ class Hiring(Protocol):
     def readers(self, seconds: float) -> AbstractContextManager[Crew]:
         """Those who read records on this computer for about so many seconds."""
 
-    def makers(self, seconds: float) -> AbstractContextManager[Crew]:
-        """Those who make files for about so many seconds."""
+    def makers(self, seconds: float) -> AbstractContextManager[Makers]:
+        """Those who make files for about so many seconds, here or elsewhere."""
 
 
 _CHUNK = 24
@@ -94,7 +94,7 @@ class Update:
         """Bring the site up to date.
 
         ``closing`` is shown all records, as far as `units.light` goes, and names the keys that are closed for good.
-        Raises FaultyRecords, Unsteady, Failed, OSError; then the site is as it was.
+        Raises FaultyRecords, Unsteady, Failed, Unmanned, OSError; then the site is as it was.
         """
         self._recall()
         self._look()
@@ -260,7 +260,7 @@ class Update:
 
     # --- files -------------------------------------------------------------------------------------------------
 
-    def _make(self, crew: Crew, stale: dict[str, list[Output]]) -> None:
+    def _make(self, crew: Makers, stale: dict[str, list[Output]]) -> None:
         """Make what has to be made, and put it into the staging folder."""
         outputs = {output.name: (unit, output) for unit, found in stale.items() for output in found}
         errors: dict[str, tuple[str, str]] = {}
@@ -348,7 +348,7 @@ class Update:
         self._progress(said, self._done, max(self._done, self._total))
 
 
-def _here_or_there(crew: Crew, batches: Iterable[list[Task]]) -> Iterator[tuple[list[Task], list[Made] | Lost]]:
+def _here_or_there(crew: Makers, batches: Iterable[list[Task]]) -> Iterator[tuple[list[Task], list[Made] | Lost]]:
     """The results of all batches: what is only copied is done here, as it comes by, the rest by the crew."""
     done: list[tuple[list[Task], list[Made]]] = []
 
