@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -68,14 +69,13 @@ def hostile(demo_content, tmp_path_factory):
         used.append(field)
         return PAYLOADS[len(used) % len(PAYLOADS)]
 
-    content = refilled(demo_content, choose)
-    for page in content.pages.values():
-        object.__setattr__(page, "text", "# " + PAYLOADS[0] + "\n\n" + "\n\n".join(PAYLOADS))
+    text = "# " + PAYLOADS[0] + "\n\n" + "\n\n".join(PAYLOADS)
+    pages = {slug: replace(page, text=text) for slug, page in demo_content.pages.items()}
+    content = replace(refilled(demo_content, choose), pages=pages)
     site = tmp_path_factory.mktemp("hostile") / "site"
     with assets.using(content.root):
         build(site_facts(content), site, card=card_pdf, index="", progress=quiet)
-    yield used, site
-    load(content.root)
+    return used, site
 
 
 def pages(site: Path) -> dict[str, Page]:

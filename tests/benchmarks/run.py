@@ -1,0 +1,237 @@
+"""The benchmarks: how fast a site is made, beside what a user would pick instead. ``bash .dev/bench --help``.
+
+Every figure of a table comes from one run on one machine, so the ratios between its rows mean something even where the
+machine is slow or busy.
+"""
+
+import argparse
+import os
+import platform
+import random
+import re
+import shutil
+import sys
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from passport.render.assets import templates
+from tests.benchmarks.peers import Peers
+from tests.benchmarks.timing import Cost, module, passport
+from tests.benchmarks.workshops import workshop
+
+ROOT = Path(__file__).parents[2]
+TARGET = ROOT / "DEVELOPERS.md"
+BEGIN, END = "<!-- benchmarks: made by .dev/bench -->", "<!-- end of benchmarks -->"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One measurement: what was done with how many frames, and how many pages and cards came of it."""
+
+    what: str
+    frames: int
+    cost: Cost
+    pages: int = 0
+    cards: int = 0
+
+    def cells(self) -> list[str]:
+        """The row of a table."""
+        s = self.cost.seconds
+        rates = (f"{count / s:,.0f}" if count else "" for count in (self.pages, self.cards))
+        return [self.what, f"{self.frames:,}", f"{s:.2f}", f"{self.cost.cpu:.1f}", *rates, f"{self.cost.memory:.0f}"]
+
+
+class Bench:
+    """One run of the benchmarks in a folder of its own."""
+
+    def __init__(self, folder: Path, peers: Peers | None, plain: int) -> None:
+        """``plain`` is up to how many frames the plain loop is run, which takes its time."""
+        self.folder, self.peers, self.plain = folder, peers, plain
+        self.rows: list[Row] = []
+
+    def add(self, what: str, frames: int, cost: Cost, pages: int = 0, cards: int = 0) -> None:
+        """Keep a measurement, and say so."""
+        row = Row(what, frames, cost, pages, cards)
+        self.rows.append(row)
+        print(f"{what:44} {frames:6,} frames  {cost.seconds:8.2f} s  {cost.memory:6.0f} MB", flush=True)
+
+    def of(self, what: str, frames: int) -> Row | None:
+        """A measurement."""
+        return next((row for row in self.rows if (row.what, row.frames) == (what, frames)), None)
+
+    def measure(self, frames: int) -> None:
+        """All measurements of a workshop with so many frames."""
+        home = self.folder / str(frames)
+        content = workshop(home / "content", frames)
+        site, cache = home / "site", home / "cache"
+        build = ("build", content, "--out", site, "--cache", cache)
+        self._build("full build", frames, *build)
+        self._build("nothing changed", frames, *build, made=False)
+        touched(content)
+        self._build("one frame changed, with its card", frames, *build, made=False)
+        number, said = some_frame(content)
+        for what in ("find, the first time", "find"):
+            self.add(what, frames, passport("find", content, said))
+        self.add("show", frames, passport("show", content, number))
+        self._pages(content, home, frames)
+        override(content, "frame", lambda text: text + "<!-- ours -->\n")
+        self._build("one template changed", frames, *build, made=False)
+        if frames <= self.plain:
+            out = home / "plain-loop"
+            cost = module("tests.benchmarks.plain", content, out, "charts")
+            self.add("plain loop", frames, cost, *counted(out))
+        shutil.rmtree(home)
+
+    def _pages(self, content: Path, home: Path, frames: int) -> None:
+        """The pages alone, with charts and without, and the same text by others."""
+        out = home / "pages"
+        self._build("pages only", frames, "build", content, "--out", out, "--cache", home / "c1", "--no-cards")
+        bare = shutil.copytree(content, home / "bare")
+        for name in ("frame", "player", "life", "base"):
+            override(bare, name, without_charts)
+        plain = home / "plain"
+        given = ("build", bare, "--out", plain, "--cache", home / "c2", "--no-cards")
+        self._build("pages only, charts left out", frames, *given)
+        if self.peers:
+            for name, pages, cost in self.peers.each(plain, home / "peers"):
+                self.add(name, frames, cost, pages)
+
+    def _build(self, what: str, frames: int, *arguments: str | Path, made: bool = True) -> None:
+        cost = passport(*arguments)
+        out = Path(arguments[arguments.index("--out") + 1])
+        self.add(what, frames, cost, *(counted(out) if made else ()))
+
+
+def counted(site: Path) -> tuple[int, int]:
+    """Pages and cards of a site."""
+    return sum(1 for _ in site.rglob("*.html")), sum(1 for _ in site.rglob("*.pdf"))
+
+
+def touched(content: Path) -> None:
+    """Change one frame's record so that its page and its card change."""
+    path = min((content / "players").glob("*/*.yaml"), key=lambda p: (p.name == "player.yaml", p))
+    text = path.read_text(encoding="utf-8")
+    path.write_text(re.sub(r"(?m)^label: (.*)$", "label: Changed", text, count=1), encoding="utf-8")
+
+
+def some_frame(content: Path) -> tuple[str, str]:
+    """The number of a frame in the middle, and what one might remember of it."""
+    paths = sorted(p for p in (content / "players").glob("*/*.yaml") if p.name != "player.yaml")
+    path = random.Random(1).choice(paths)
+    number = re.search(r"(?m)^number: (\S+)", path.read_text(encoding="utf-8"))
+    assert number
+    return number[1], path.parent.name
+
+
+def override(content: Path, name: str, change) -> None:
+    """Lay a changed copy of a page's template over the shipped one."""
+    own = content / f"templates/pages/{name}.html.j2"
+    own.parent.mkdir(parents=True, exist_ok=True)
+    own.write_text(change((templates() / f"pages/{name}.html.j2").read_text(encoding="utf-8")), encoding="utf-8")
+
+
+def without_charts(text: str) -> str:
+    """A template that asks for no drawing."""
+    text = re.sub(r"\{\{ (charts(\.\w+|\[[^]]*\])|group\.chart|ornament) \}\}", "", text)
+    return text.replace("{% if charts.beds %}", "{% if frame.hold %}")
+
+
+# --- the table -------------------------------------------------------------------------------------------------
+
+
+def ratios(bench: Bench, sizes: list[int]) -> Iterator[list[str]]:
+    """What was to be reached, and what was."""
+    of, large, small = bench.of, max(sizes), min(sizes)
+    plain = next((n for n in sorted(sizes, reverse=True) if of("plain loop", n)), 0)
+    if plain and (full := of("full build", plain)) and (loop := of("plain loop", plain)):
+        ratio = loop.cost.seconds / full.cost.seconds
+        yield [f"full build against the plain loop, {plain:,} frames", "at least 6 times as fast", f"{ratio:.1f} times"]
+    if full := of("full build", 1000):
+        yield ["1,000 frames with cards", "under 60 s", f"{full.cost.seconds:.1f} s"]
+    middle = 1000 if 1000 in sizes else large
+    bare = of("pages only, charts left out", middle)
+    for row in bench.rows:
+        if bare and row.frames == middle and row.what.split()[0] in ("Pelican", "MkDocs", "Hugo"):
+            ratio = (row.cost.seconds / row.pages) / (bare.cost.seconds / bare.pages)
+            ours = f"{ratio:.1f} times as fast" if ratio >= 1 else f"{1 / ratio:.1f} times as long"
+            goal = "at most 10 times as long" if row.what.startswith("Hugo") else "faster"
+            yield [f"a page, charts left out, against {row.what}, {middle:,} frames", goal, ours]
+    if (charts := of("pages only", middle)) and bare:
+        ratio = charts.cost.seconds / bare.cost.seconds
+        yield [f"pages with charts against pages without, {middle:,} frames", "", f"{ratio:.1f} times as long"]
+    for what, goal in (
+        ("nothing changed", 1.5),
+        ("one frame changed, with its card", 2.5),
+        ("find", 0.4),
+        ("show", 0.4),
+    ):
+        if row := of(what, large):
+            yield [f"{what}, {large:,} frames", f"under {goal} s", f"{row.cost.seconds:.2f} s"]
+    before, after = of("full build", middle), of("full build", large)
+    if before and after and large > middle > 0:
+        grown, more = after.cost.seconds / before.cost.seconds, large / middle
+        yield [f"time from {middle:,} to {large:,} frames", f"at most {more:.0f} times", f"{grown:.1f} times"]
+        held = after.cost.memory / before.cost.memory
+        yield [f"memory from {middle:,} to {large:,} frames", f"at most {more:.0f} times", f"{held:.1f} times"]
+        yield [f"memory of the coordinator, {large:,} frames", "under 600 MB", f"{after.cost.memory:.0f} MB"]
+    assert small
+
+
+def table(head: list[str], rows: list[list[str]]) -> str:
+    """A Markdown table; all columns but the first are numbers."""
+    lines = [f"| {' | '.join(head)} |", f"|---|{'---:|' * (len(head) - 1)}"]
+    return "\n".join([*lines, *(f"| {' | '.join(row)} |" for row in rows)])
+
+
+def machine() -> str:
+    """What it ran on."""
+    cpu = Path("/proc/cpuinfo")
+    found = re.search(r"model name\s*: (.*)", cpu.read_text(encoding="utf-8")) if cpu.exists() else None
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
+    memory = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 2**30
+    load = ", ".join(f"{value:.1f}" for value in os.getloadavg())
+    return (
+        f"{date.today().isoformat()}, {cores} cores ({found[1] if found else platform.machine()}), {memory:.0f} GiB, "
+        f"{platform.system()}, Python {platform.python_version()}; load {load} at the end of the run."
+    )
+
+
+def report(bench: Bench, sizes: list[int]) -> str:
+    """All of it as Markdown."""
+    head = ["", "frames", "s", "CPU s", "pages/s", "cards/s", "MB"]
+    parts = [machine(), table(["", "wanted", "measured"], list(ratios(bench, sizes)))]
+    return "\n\n".join([*parts, table(head, [row.cells() for row in bench.rows])])
+
+
+def write(text: str) -> None:
+    """Put the report into DEVELOPERS.md."""
+    whole = TARGET.read_text(encoding="utf-8")
+    before, _, rest = whole.partition(BEGIN)
+    TARGET.write_text(f"{before}{BEGIN}\n\n{text}\n\n{END}{rest.partition(END)[2]}", encoding="utf-8")
+
+
+def main() -> None:
+    """Measure, and print the table."""
+    parser = argparse.ArgumentParser(prog="bash .dev/bench", description=__doc__)
+    parser.add_argument("--frames", default="100,1000", help="sizes of workshops, as in 100,1000,10000")
+    parser.add_argument("--plain", type=int, default=100, help="up to how many frames the plain loop is run")
+    parser.add_argument("--no-peers", action="store_true", help="without Pelican, MkDocs and Hugo")
+    parser.add_argument("--write", action="store_true", help="put the table into DEVELOPERS.md")
+    parser.add_argument("--keep", type=Path, default=Path(".venv/peers"), help="where the others are installed")
+    given = parser.parse_args()
+    sizes = sorted({int(size) for size in given.frames.split(",")})
+    with tempfile.TemporaryDirectory(prefix="passport-bench-") as folder:
+        bench = Bench(Path(folder), None if given.no_peers else Peers(given.keep.resolve()), given.plain)
+        for size in sizes:
+            bench.measure(size)
+    text = report(bench, sizes)
+    print("\n" + text)
+    if given.write:
+        write(text)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
