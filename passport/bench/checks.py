@@ -5,29 +5,28 @@ from datetime import date
 
 from passport.bench.batches import Batch, batches
 from passport.bench.bedfacts import DAY_MINUTES
-from passport.bench.beds import BedBook
-from passport.bench.knowledge import Knowledge
+from passport.bench.gather import Gatherer
 from passport.bench.matched import off_target
 from passport.physics.units import lb_from_newtons
 from passport.records.faults import Fault
 from passport.records.frame import Frame
 from passport.records.load import Content, Entry
 
-Check = Callable[[Content, BedBook, date], Iterable[Fault]]
+Check = Callable[[Content, Gatherer, date], Iterable[Fault]]
 
 
-def run(content: Content, today: date, knowledge: Knowledge | None = None) -> list[Fault]:
+def run(content: Content, today: date, gatherer: Gatherer | None = None) -> list[Fault]:
     """Every fault that these checks find, in the order of the files.
 
-    ``knowledge`` is what all beds of the workshop told, where ``content`` holds a part of its frames only.
+    ``gatherer`` is that of the same content, in which much is worked out already, where there is one.
     """
-    book = BedBook(content, knowledge)
-    return sorted({fault for check in CHECKS for fault in check(content, book, today)})
+    worked = gatherer or Gatherer(content)
+    return sorted({fault for check in CHECKS for fault in check(content, worked, today)})
 
 
-def odd_in_batch(content: Content, book: BedBook, today: date) -> Iterator[Fault]:
+def odd_in_batch(content: Content, gatherer: Gatherer, today: date) -> Iterator[Fault]:
     """Frames strung in one go, and still strung so, read alike at the same age."""
-    for batch in batches(book, content, still_in=True):
+    for batch in batches(gatherer.book, content, still_in=True):
         suspects = [batch.odd] if batch.odd else batch.members
         for member in suspects if batch.verdict == "outside" else ():
             if member.bed.until is None:
@@ -54,9 +53,9 @@ def _look_for(batch: Batch) -> str:
     return f"Read it again at the same age; then look for {'; '.join(batch.causes)}."
 
 
-def hours_fit(content: Content, book: BedBook, today: date) -> Iterator[Fault]:
+def hours_fit(content: Content, gatherer: Gatherer, today: date) -> Iterator[Fault]:
     """Strings were not played longer than they had been in."""
-    for name, beds in book.beds.items():
+    for name, beds in gatherer.book.beds.items():
         for bed in beds:
             for note in bed.played:
                 if not note.fits:
@@ -67,9 +66,9 @@ def hours_fit(content: Content, book: BedBook, today: date) -> Iterator[Fault]:
                     yield Fault(place, "hours-over-age", what, do, "warning")
 
 
-def ages_fit(content: Content, book: BedBook, today: date) -> Iterator[Fault]:
+def ages_fit(content: Content, gatherer: Gatherer, today: date) -> Iterator[Fault]:
     """The age of a reading is the time between its job and the one that strung, give or take a day and a half."""
-    for name, beds in book.beds.items():
+    for name, beds in gatherer.book.beds.items():
         for bed in beds:
             for ring in bed.rings:
                 days = (ring.taken - bed.strung).days

@@ -20,6 +20,7 @@ from passport.bench.facts import (
     RepairFacts,
     ShopFacts,
     SiteFacts,
+    SpecFacts,
     StringingFacts,
     StrungFacts,
     Successor,
@@ -67,10 +68,12 @@ def site_facts(content: Content, knowledge: Knowledge | None = None) -> SiteFact
 
     ``knowledge`` is what all beds of the workshop told, where ``content`` holds a part of its players only.
     """
-    gatherer = Gatherer(public(content), knowledge, secrets_of(content))
-    frames = tuple(gatherer.frame(name) for name, e in gatherer.content.frames.items() if e.record.key)
-    pages = tuple(PageFacts(p.slug, p.text) for p in content.pages.values())
-    return SiteFacts(gatherer.shop, frames, tuple(gatherer.players(frames)), pages)
+    return gatherer_of(content, knowledge).site()
+
+
+def gatherer_of(content: Content, knowledge: Knowledge | None = None) -> "Gatherer":
+    """What turns the public part of some content into facts."""
+    return Gatherer(public(content), knowledge, secrets_of(content))
 
 
 def secrets_of(content: Content) -> dict[str, str]:
@@ -86,6 +89,14 @@ class Gatherer:
     knowledge: Knowledge | None = None
     secrets: Mapping[str, str] = field(default_factory=dict, repr=False)
     """Those of the sealed frames by name, which `public` content does not have any more; see `secrets_of`."""
+
+    _specs: dict[str, tuple[SpecFacts, ...]] = field(default_factory=dict, repr=False)
+
+    def site(self) -> SiteFacts:
+        """The facts of all frames and players that have a key."""
+        frames = tuple(self.frame(name) for name, e in self.content.frames.items() if e.record.key)
+        pages = tuple(PageFacts(p.slug, p.text) for p in self.content.pages.values())
+        return SiteFacts(self.shop, frames, tuple(self.players(frames)), pages)
 
     @cached_property
     def workshop(self) -> Workshop:
@@ -117,6 +128,14 @@ class Gatherer:
     def judge(self) -> Judge:
         """What frames are judged by."""
         return Judge(self.content, self.workshop.tolerances, Instruments.of(self.workshop), self.parts, self.strings)
+
+    def specs(self, name: str) -> tuple[SpecFacts, ...]:
+        """The four quantities of a frame, ``player/frame``, against its targets; worked out once."""
+        if name not in self._specs:
+            frame = self.content.frames[name].record
+            model, done = self.content.models[frame.model].record, steps(frame, self.parts)
+            self._specs[name] = tuple(self.judge.specs(frame, model, done))
+        return self._specs[name]
 
     @cached_property
     def shop(self) -> ShopFacts:
@@ -169,7 +188,7 @@ class Gatherer:
             tension_high=model.tension.high.value if model.tension else None,
             note=frame.setup.note,
             stringing=bed,
-            specs=tuple(self.judge.specs(frame, model, done)),
+            specs=self.specs(name),
             parts=tuple(self._part(f, model.shape(), _since(f, done)) for f in held),
             jobs=shown,
             updated=jobs[-1].date if jobs else frame.since,
@@ -316,10 +335,8 @@ class Gatherer:
         held = done[-1].after.parts if done else frame.build
         strung = [job.stringing for step in done if (job := self._job(step, model, player)).stringing]
         tuning = tuning_mass(self._part(fitted, model.shape(), None) for fitted in held)
-        specs = tuple(self.judge.specs(frame, model, done))
-        return TwinFacts(
-            frame.number, frame.label, model.maker, model.name, strung[-1] if strung else None, specs, tuning
-        )
+        bed, specs = strung[-1] if strung else None, self.specs(former.name)
+        return TwinFacts(frame.number, frame.label, model.maker, model.name, bed, specs, tuning)
 
 
 def _may_name(frame: Frame, other: Frame) -> bool:

@@ -3,31 +3,23 @@
 from collections.abc import Iterator
 from datetime import date
 
-from passport.bench.beds import BedBook
 from passport.bench.facts import SpecFacts
-from passport.bench.instruments import Instruments
-from passport.bench.specs import Judge
+from passport.bench.gather import Gatherer
 from passport.records.faults import Fault, Place
 from passport.records.frame import Frame
 from passport.records.load import Content, Entry
-from passport.records.timeline import steps
 
 _UNITS = {"mass": "g", "balance": "mm", "swingweight": "kg·cm²", "twistweight": "kg·cm²"}
 
 
-def off_target(content: Content, book: BedBook, today: date) -> Iterator[Fault]:
+def off_target(content: Content, gatherer: Gatherer, today: date) -> Iterator[Fault]:
     """A frame in use is not surely outside the tolerance of any target."""
     if content.workshop is None:
         return
-    shop = content.workshop.record
-    parts = {name: entry.record for name, entry in content.parts.items()}
-    strings = {name: entry.record for name, entry in content.strings.items()}
-    judge = Judge(content, shop.tolerances, Instruments.of(shop), parts, strings)
     for entry in content.frames.values():
-        model = content.models.get(entry.record.model)
-        if model is None or entry.record.status != "active":
+        if entry.record.model not in content.models or entry.record.status != "active":
             continue
-        for spec in judge.specs(entry.record, model.record, steps(entry.record, parts)):
+        for spec in gatherer.specs(entry.name):
             if spec.verdict == "outside":
                 yield Fault(_place(entry, spec), "off-target", _what(spec), _DO, "warning")
 

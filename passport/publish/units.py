@@ -14,7 +14,7 @@ from pydantic import BaseModel
 
 from passport.bench import checks as bench_checks
 from passport.bench.beds import BedBook
-from passport.bench.gather import site_facts
+from passport.bench.gather import gatherer_of
 from passport.bench.knowledge import Knowledge, String, Told
 from passport.publish.digest import digest
 from passport.publish.tasks import Kind, Shop, Task, frame_tasks, player_task
@@ -119,8 +119,9 @@ def gather(root: Path, names: Sequence[str], knowledge: Knowledge, today: date, 
     """Turn the records of some players, which must be free of errors, into what is to be made of them."""
     files = {name: fingerprints(root, name) for name in names}
     content, _ = load(root, names)
-    site = site_facts(content, knowledge)
-    faults = bench_checks.run(content, today, knowledge)
+    gatherer = gatherer_of(content, knowledge)
+    site = gatherer.site()
+    faults = bench_checks.run(content, today, gatherer)
     shop = Shop(site.shop, site.pages, cards=cards)
     by_key = {entry.record.key: name for name, entry in content.players.items()}
     items: dict[str, list[Item]] = {name: [] for name in names}

@@ -5,6 +5,7 @@ default before anything is turned into facts. A private field must therefore hav
 """
 
 from enum import Enum
+from functools import cache
 from typing import Annotated, Any, TypeVar
 
 from pydantic import BaseModel
@@ -29,22 +30,34 @@ def marks(model: type[BaseModel], name: str) -> list[Shown]:
     return [m for m in model.model_fields[name].metadata if isinstance(m, Shown)]
 
 
+@cache
+def _plan(model: type[BaseModel]) -> tuple[dict[str, Any], tuple[str, ...]]:
+    """The empty defaults of a record type's private fields, all immutable, and the names of its public ones."""
+    fields = model.model_fields
+    private = {name: fields[name] for name in fields if Shown.PRIVATE in marks(model, name)}
+    empty = {name: info.get_default(call_default_factory=True) for name, info in private.items()}
+    return empty, tuple(name for name in fields if name not in private)
+
+
 def redacted(record: M) -> M:
     """The record with every private field, at any depth, put back to its empty default."""
-    update: dict[str, Any] = {}
-    for name, info in type(record).model_fields.items():
-        if Shown.PRIVATE in marks(type(record), name):
-            update[name] = info.get_default(call_default_factory=True)
-        else:
-            update[name] = _redacted_value(getattr(record, name))
-    return record.model_copy(update=update)
+    empty, public = _plan(type(record))
+    held = record.__dict__
+    update = dict(empty)
+    for name in public:
+        value = held[name]
+        cut = _redacted_value(value)
+        if cut is not value:
+            update[name] = cut
+    return record.model_copy(update=update) if update else record
 
 
 def _redacted_value(value: Any) -> Any:
     if isinstance(value, BaseModel):
         return redacted(value)
     if isinstance(value, tuple):
-        return tuple(_redacted_value(v) for v in value)
+        cut = tuple(map(_redacted_value, value))
+        return cut if any(new is not old for new, old in zip(cut, value, strict=True)) else value
     if isinstance(value, dict):
         return {k: _redacted_value(v) for k, v in value.items()}
     return value

@@ -31,6 +31,13 @@ def _locale(wanted: str, shown: str) -> Locale:
     raise AssertionError("English is known")
 
 
+@lru_cache(maxsize=16384)
+def _decimal(value: float, places: int, locale: Locale) -> str:
+    """A number in the form of a place; the same few thousand come again and again."""
+    text = format_decimal(value, f"0.{'0' * places}" if places else "0", locale=locale)
+    return text.replace("-", "−")
+
+
 @dataclass(frozen=True, slots=True)
 class Formats:
     """Formats for one language, given as a tag such as ``en`` or ``de``."""
@@ -56,8 +63,7 @@ class Formats:
         """A decimal number with up to ``places`` decimals, or a dash."""
         if value is None:
             return NONE
-        text = format_decimal(round(value, places) + 0.0, f"0.{'0' * places}" if places else "0", locale=self.locale)
-        return text.replace("-", "−")
+        return _decimal(round(value, places) + 0.0, places, self.locale)
 
     def short(self, value: float | None, places: int = 1) -> str:
         """Like `number`, without a decimal part of zero."""
