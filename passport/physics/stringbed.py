@@ -9,7 +9,7 @@ of an instrument, and the bed tension that is worked out here from a frequency.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
@@ -118,8 +118,7 @@ def _scaled_wavenumber(ratio: float) -> float:
     low, high = wavenumber_bounds(a, b)
     if ratio > 0.9999:  # the bounds are closer than 1e-8 here, and the upper one is right to 1e-9
         return high
-    # here, because loading them takes long enough to notice, and other commands need not wait for it
-    from scipy.optimize import brentq
+    # here, because loading it takes long enough to notice, and other commands need not wait for it
     from scipy.special import mathieu_modcem1
 
     focal, rim = math.sqrt(a * a - b * b), math.atanh(ratio)
@@ -127,7 +126,26 @@ def _scaled_wavenumber(ratio: float) -> float:
     def at_rim(k: float) -> float:
         return float(mathieu_modcem1(0, (k * focal / 2) ** 2, rim)[0])
 
-    return float(brentq(at_rim, low, high, xtol=1e-13, rtol=1e-14))
+    return _root(at_rim, low, high)
+
+
+def _root(function: Callable[[float], float], low: float, high: float) -> float:
+    """Where a function that changes its sign between two places is 0, to 1e-13 (regula falsi, Illinois rule).
+
+    The optimiser's own root finder would do; loading it takes longer than all the frames' sums of a day.
+    """
+    before, now = function(low), function(high)
+    for _ in range(100):
+        at = (low * now - high * before) / (now - before)
+        found = function(at)
+        if found * now < 0:
+            low, before = high, now
+        else:
+            before /= 2
+        step, high, now = abs(at - high), at, found
+        if now == 0 or step <= 1e-13:
+            return high
+    raise ArithmeticError(f"no root between {low} and {high}")
 
 
 @dataclass(frozen=True, slots=True)

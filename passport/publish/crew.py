@@ -8,12 +8,12 @@ import gc
 import multiprocessing
 import os
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, field
 from types import TracebackType
-from typing import Any, Protocol, Self, TypeVar
+from typing import Any, Protocol, Self, TypeVar, cast
 
 T = TypeVar("T")
 R = TypeVar("R")
@@ -49,6 +49,11 @@ class Crew(Makers, Protocol):
     def tell(self, function: Callable[..., object], *given: object) -> None:
         """Have everybody call a function before they do anything else."""
 
+    def each_of(
+        self, function: Callable[[T], R], items: Iterable[T], of: Callable[[T], Hashable]
+    ) -> Iterator[tuple[T, R | Lost]]:
+        """Like `each`; an item goes to whoever did the last item ``of`` the same, unless somebody would be idle."""
+
 
 class Alone:
     """This process does everything itself."""
@@ -63,6 +68,12 @@ class Alone:
         """The results, one after the other."""
         for item in items:
             yield item, function(item)
+
+    def each_of(
+        self, function: Callable[[T], R], items: Iterable[T], of: Callable[[T], Hashable]
+    ) -> Iterator[tuple[T, R | Lost]]:
+        """The results, one after the other."""
+        return self.each(function, items)
 
 
 @dataclass(slots=True)
@@ -83,6 +94,7 @@ class Crowd:
         """Start nothing yet."""
         self._told: list[tuple[Callable[..., object], tuple[object, ...]]] = []
         self._hands = [_Hand(_pool()) for _ in range(size)]
+        self._homes: dict[Hashable, int] = {}
 
     @property
     def size(self) -> int:
@@ -99,19 +111,39 @@ class Crowd:
         for hand in self._hands:
             hand.pool.submit(function, *given)
 
+    def each_of(
+        self, function: Callable[[T], R], items: Iterable[T], of: Callable[[T], Hashable]
+    ) -> Iterator[tuple[T, R | Lost]]:
+        """Like `each`; an item goes to whoever did the last item ``of`` the same, unless somebody would be idle."""
+        waiting = list(items)
+
+        def pick(hand: int) -> T:
+            homes = [self._homes.get(of(item), hand) for item in waiting]
+            chosen = waiting.pop(homes.index(hand) if hand in homes else 0) if waiting else _NOTHING
+            if chosen is not _NOTHING:
+                self._homes[of(chosen)] = hand
+            return cast(T, chosen)
+
+        return self._each(function, pick)
+
     def each(self, function: Callable[[T], R], items: Iterable[T]) -> Iterator[tuple[T, R | Lost]]:
         """The results as they are done; an item that two processes died of is `Lost`."""
-        waiting, again = iter(items), deque[T]()
+        waiting = iter(items)
+        return self._each(function, lambda hand: cast(T, next(waiting, _NOTHING)))
+
+    def _each(self, function: Callable[[T], R], pick: Callable[[int], T]) -> Iterator[tuple[T, R | Lost]]:
+        """The results of the items that are picked for the hands by their numbers, until there is nothing."""
+        again = deque[T]()
         tried: dict[int, T] = {}
         more = True
         for hand in self._hands:
             hand.items.clear()  # of work that was given up half way
         while True:
             for depth in range(_AHEAD):
-                for hand in self._hands:
+                for number, hand in enumerate(self._hands):
                     if not more or len(hand.items) > depth or (again and hand.items):
                         continue
-                    item = again.popleft() if again else next(waiting, _NOTHING)
+                    item = again.popleft() if again else pick(number)
                     if item is _NOTHING:
                         more = False
                     else:

@@ -9,15 +9,16 @@ from passport.bench.knowledge import Knowledge
 from passport.publish import units
 from passport.publish.crew import rarely
 from passport.publish.tasks import Made, Task, perform
-from passport.publish.units import Gathered, Surveyed
+from passport.publish.units import Gathered, Shelf, Surveyed
 from passport.render import assets
 from passport.render.palette import CSS_PAINT
 
 
 class _Desk:
-    """What lies ready in this process."""
+    """What lies ready in this process: what all string beds told, and the records that were read for one build."""
 
     knowledge: ClassVar[Knowledge] = Knowledge(())
+    shelf: ClassVar[Shelf] = Shelf()
 
 
 def know(knowledge: Knowledge) -> None:
@@ -25,14 +26,14 @@ def know(knowledge: Knowledge) -> None:
     _Desk.knowledge = knowledge
 
 
-def survey(root: Path, today: date, names: Sequence[str]) -> list[Surveyed]:
-    """See `passport.publish.units.survey`."""
-    return units.survey(root, names, today)
+def survey(root: Path, today: date, build: str, names: Sequence[str]) -> list[Surveyed]:
+    """See `passport.publish.units.survey`; ``build`` is unlike that of any other build."""
+    return units.survey(root, names, today, _Desk.shelf.of(build))
 
 
-def gather(root: Path, today: date, cards: bool, names: Sequence[str]) -> list[Gathered]:
+def gather(root: Path, today: date, build: str, cards: bool, names: Sequence[str]) -> list[Gathered]:
     """See `passport.publish.units.gather`."""
-    return units.gather(root, names, _Desk.knowledge, today, cards=cards)
+    return units.gather(root, names, _Desk.knowledge, today, cards=cards, shelf=_Desk.shelf.of(build))
 
 
 def perform_all(batch: Sequence[Task]) -> list[Made]:

@@ -9,7 +9,7 @@ import os
 import shutil
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from passport.publish import lock
 from passport.publish.listing import Mark
@@ -28,6 +28,17 @@ class Bench:
         """Use `working`."""
         self.target, self.folder = target, folder
         self.staging, self.spare = folder / "new", folder / "spare"
+        self._staged = set[str]()
+
+    def stage(self, path: str, data: bytes) -> os.stat_result:
+        """Put a new file beside the others that wait for `publish`; its marks. Raises OSError."""
+        place = f"{self.staging}/{path}"
+        folder = place.rpartition("/")[0]
+        if folder not in self._staged:
+            os.makedirs(folder, exist_ok=True)  # noqa: PTH103  # tens of thousands of paths, which pathlib takes apart
+            self._staged.add(folder)
+        Path(place).write_bytes(data)
+        return os.stat(place)  # noqa: PTH116
 
     def publish(self, site: Mapping[str, Mark], kept: Iterable[str], staged: Iterable[str]) -> None:
         """Put a site of the ``kept`` files of the old one and the ``staged`` new ones in the old one's place.
@@ -52,10 +63,13 @@ class Bench:
 
     def _fill(self, site: Mapping[str, Mark], old: set[str], new: set[str]) -> bool:
         """Let the spare hold the new site; whether what stays as it is could be linked."""
+        if not old and not self.spare.exists():
+            self.staging.replace(self.spare)
+            return True
         fresh = _Tree(self.spare)
         linked = fresh.link(self.target, {path: site[path][3] for path in old})
         for path in new:
-            (self.staging / path).replace(fresh.room_for(path))
+            os.replace(f"{self.staging}/{path}", fresh.room_for(path))  # noqa: PTH105
         fresh.remove(fresh.files.keys() - old - new)
         return linked
 
@@ -119,33 +133,45 @@ class _Tree:
     """A folder that is filled with files, and what stood in it at first: its files by path, with their numbers."""
 
     def __init__(self, root: Path, known: Mapping[str, int] | None = None) -> None:
+        self._new = not root.exists()
         root.mkdir(exist_ok=True, mode=0o700)
         self.root = root
         self.files = _files(root) if known is None else known
-        self._made = {root}
+        self._made = {str(root)}
 
     def link(self, site: Path, wanted: Mapping[str, int]) -> bool:
         """Hold files of a site under the same paths, unless their numbers are here already; whether all could be links."""
         linked = True
         for path, number in wanted.items():
             if not number or self.files.get(path) != number:
-                linked = _link(site / path, self.room_for(path)) and linked
+                linked = _link(f"{site}/{path}", self.room_for(path)) and linked
         return linked
 
-    def room_for(self, path: str) -> Path:
+    def room_for(self, path: str) -> str:
         """A place where nothing stands, with the folders above it."""
-        place = self.root / path
-        if place.parent not in self._made:
-            for folder in reversed(place.relative_to(self.root).parents[:-1]):
-                if (self.root / folder).is_symlink() or (self.root / folder).is_file():
-                    (self.root / folder).unlink()
-            place.parent.mkdir(parents=True, exist_ok=True)
-            self._made.add(place.parent)
+        place = f"{self.root}/{path}"
+        folder = place.rpartition("/")[0]
+        if folder not in self._made:
+            if not self._new:
+                self._clear_way(path)
+            os.makedirs(folder, exist_ok=True)  # noqa: PTH103  # tens of thousands of paths, which pathlib takes apart
+            self._made.add(folder)
+        if not self._new:
+            self._clear(Path(place))
+        return place
+
+    def _clear_way(self, path: str) -> None:
+        """Take away what stands where the folders above a place are to be."""
+        for above in reversed(PurePosixPath(path).parents[:-1]):
+            folder = self.root / above
+            if folder.is_symlink() or folder.is_file():
+                folder.unlink()
+
+    def _clear(self, place: Path) -> None:
         if place.is_dir() and not place.is_symlink():
             shutil.rmtree(place)
         else:
             place.unlink(missing_ok=True)
-        return place
 
     def remove(self, paths: Iterable[str]) -> None:
         """Take files away, and the folders that are left empty."""
@@ -158,10 +184,10 @@ class _Tree:
                 folder.rmdir()
 
 
-def _link(source: Path, place: Path) -> bool:
+def _link(source: str, place: str) -> bool:
     """Another link to a file, or a copy where the disk knows no links; whether it is a link."""
     try:
-        place.hardlink_to(source)
+        os.link(source, place)
     except FileNotFoundError:
         raise
     except OSError:

@@ -4,6 +4,7 @@ A player's folder is all that is known of the player, so players are worked on a
 workshop and its catalogue, and what their string beds told of each string.
 """
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -90,35 +91,70 @@ class Gathered:
     faults: tuple[Fault, ...]
 
 
-def survey(root: Path, names: Sequence[str], today: date) -> list[Surveyed]:
+class Shelf:
+    """Records that were read once and will be wanted again in the same build; they go when they are taken."""
+
+    MOST = 600
+    """Players whose records are kept at a time."""
+
+    def __init__(self) -> None:
+        """Empty."""
+        self._build = ""
+        self._kept: dict[tuple[str, ...], tuple[dict[str, dict[str, str]], Content]] = {}
+
+    def of(self, build: str) -> "Shelf":
+        """The shelf for a build; what another one left is gone."""
+        if build != self._build:
+            self._build, self._kept = build, {}
+        return self
+
+    def put(self, names: Sequence[str], files: dict[str, dict[str, str]], content: Content) -> None:
+        """Keep the records of some players, read from files with these fingerprints, where there is room."""
+        if sum(map(len, self._kept)) + len(names) <= self.MOST:
+            self._kept[tuple(names)] = (files, content)
+
+    def take(self, names: Sequence[str], files: dict[str, dict[str, str]]) -> Content | None:
+        """The records of these very players, where their files are as they were."""
+        before, content = self._kept.pop(tuple(names), ({}, None))
+        return content if before == files else None
+
+
+def survey(root: Path, names: Sequence[str], today: date, shelf: Shelf) -> list[Surveyed]:
     """Read and check the records of some players, each by itself."""
     files = {name: fingerprints(root, name) for name in names}
     content, faults = load(root, names)
+    shelf.put(names, files, content)
     faults = [*faults, *checks.run(content, today)]
-    book = BedBook(content)
-    told = book.told()
+    book, found = BedBook(content), {name: list[Entry[Frame]]() for name in names}
+    for entry in content.frames.values():
+        found[owner(entry.name)].append(entry)
+    told = {name: list[Told]() for name in names}
+    for one in book.told():
+        told[owner(one.frame)].append(one)
     return [
         Surveyed(
             name=name,
-            files=files[name] | {p: fingerprint(root / p) for p in _photos(content, name)},
+            files=files[name] | {path: fingerprint(root / path) for path in _photos(frames)},
             player=(content.players[name].record.name, content.players[name].record.key)
             if name in content.players
             else None,
-            rows=tuple(_row(e.name, e.record) for e in content.frames_of(name)),
-            uses=tuple(sorted(_uses(content, name))),
-            latest=max(_days([e.record for e in content.frames_of(name)]), default=None),
-            beds=tuple(Bedded(b.frame, b.string, b.strung) for e in content.frames_of(name) for b in book.beds[e.name]),
-            told=tuple(one for one in told if owner(one.frame) == name),
+            rows=tuple(_row(entry.name, entry.record) for entry in frames),
+            uses=tuple(sorted(_uses(content, frames))),
+            latest=max(_days([entry.record for entry in frames]), default=None),
+            beds=tuple(Bedded(b.frame, b.string, b.strung) for entry in frames for b in book.beds[entry.name]),
+            told=tuple(told[name]),
             faults=tuple(own_faults(root, faults, name)),
         )
-        for name in names
+        for name, frames in found.items()
     ]
 
 
-def gather(root: Path, names: Sequence[str], knowledge: Knowledge, today: date, *, cards: bool) -> list[Gathered]:
+def gather(
+    root: Path, names: Sequence[str], knowledge: Knowledge, today: date, *, cards: bool, shelf: Shelf
+) -> list[Gathered]:
     """Turn the records of some players, which must be free of errors, into what is to be made of them."""
     files = {name: fingerprints(root, name) for name in names}
-    content, _ = load(root, names)
+    content = shelf.take(names, files) or load(root, names)[0]
     gatherer = gatherer_of(content, knowledge)
     site = gatherer.site()
     faults = bench_checks.run(content, today, gatherer)
@@ -179,13 +215,21 @@ def _row(name: str, frame: Frame) -> Row:
     return Row(name, frame.label, frame.number, frame.key, frame.model, frame.status, frame.replaced_by, frame.set)
 
 
-def _photos(content: Content, player: str) -> Iterator[str]:
-    return (f"photos/{entry.record.photo}" for entry in content.frames_of(player) if entry.record.photo)
+def _photos(frames: Iterable[Entry[Frame]]) -> Iterator[str]:
+    return (f"photos/{entry.record.photo}" for entry in frames if entry.record.photo)
 
 
-def _uses(content: Content, player: str) -> Iterator[str]:
-    """Every entry of the catalogue whose name stands anywhere in a player's records, and what is looked for in vain."""
-    words = {word for entry in content.frames_of(player) for word in _words(entry.record)}
+_NAME = re.compile(r"[a-z0-9][a-z0-9-]*")
+
+
+def _uses(content: Content, frames: Iterable[Entry[Frame]]) -> Iterator[str]:
+    """Every entry of the catalogue whose name stands anywhere in some records, in whatever sense."""
+    words: set[str] = set()
+    for entry in frames:
+        text = "\n".join(entry.source.lines)
+        words.update(_NAME.findall(text))
+        if "\\" in text:  # a name may be written with escapes
+            words.update(_words(entry.record))
     for table in TABLES:
         for name in getattr(content, table):
             if name in words:

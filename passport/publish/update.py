@@ -4,12 +4,14 @@ The result is, byte for byte, what a build from nothing makes. See `passport.pub
 when it still holds, and `passport.publish.tree` for how the new site takes the old one's place.
 """
 
+import os
+import time
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, ExitStack
 from dataclasses import replace
 from functools import partial
-from itertools import groupby, islice
-from typing import Protocol, TypeVar
+from itertools import groupby
+from typing import Protocol
 
 from passport.bench.facts import PageFacts
 from passport.bench.gather import Gatherer, public
@@ -30,7 +32,6 @@ from passport.records.faults import has_errors
 from passport.records.load import Content, load
 from passport.render import assets, look_checks
 
-T = TypeVar("T")
 Progress = Callable[[str, float, float], None]
 """Told what is being made, how much of the work is done, and of how much."""
 
@@ -48,8 +49,9 @@ class Hiring(Protocol):
         """Those who make files for about so many seconds, here or elsewhere."""
 
 
-_CHUNK = 24
-"""Players that are read or gathered at a time."""
+_LEAST_CHUNK, _MOST_CHUNK = 16, 64
+"""Players that are read or gathered at a time: few enough for everybody to have some, many enough for what all of them
+share to be read seldom."""
 _READ, _GATHER = 0.008, 0.012
 _SECONDS: dict[Kind, float] = {"card": 0.1, "frame": 0.02, "player": 0.02, "photo": 0.1, "photo-jpeg": 0.01}
 _LEAST = 0.001
@@ -85,6 +87,7 @@ class Update:
         self._hiring, self._progress = hiring, progress
         self.looks_again = False
         """Whether the next build shall look closely even where nothing changed."""
+        self._name = f"{os.getpid()} {time.monotonic_ns()}"
         self._done = self._total = 0.0
         self.units: dict[str, Unit] = {}
         self.changed: set[str] = set()
@@ -190,8 +193,8 @@ class Update:
 
     def _survey(self, crew: Crew, names: Sequence[str]) -> None:
         """Read and check the records of some players."""
-        read = partial(hands.survey, self.order.content, self.order.today)
-        for chunk, found in crew.each(read, _chunks(names, _CHUNK)):
+        read = partial(hands.survey, self.order.content, self.order.today, self._name)
+        for chunk, found in crew.each_of(read, _chunks(names, crew), tuple):
             if isinstance(found, Lost):
                 raise Failed([(f"the records of {', '.join(chunk)}", found.reason)])
             for one in found:
@@ -243,8 +246,8 @@ class Update:
             return
         knowledge = Knowledge(told for unit in self.units.values() for told in unit.told)
         crew.tell(hands.know, knowledge)
-        work = partial(hands.gather, self.order.content, self.order.today, self.order.cards)
-        for chunk, found in crew.each(work, _chunks(names, _CHUNK)):
+        work = partial(hands.gather, self.order.content, self.order.today, self._name, self.order.cards)
+        for chunk, found in crew.each_of(work, _chunks(names, crew), tuple):
             if isinstance(found, Lost):
                 raise Failed([(f"the records of {', '.join(chunk)}", found.reason)])
             for one in found:
@@ -290,10 +293,7 @@ class Update:
 
     def _stage(self, unit: Unit, output: Output, made: Made) -> None:
         assert made.file, "what failed is not staged"
-        path = self.bench.staging / made.file.path
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(made.file.data)
-        found = path.stat()
+        found = self.bench.stage(made.file.path, made.file.data)
         output.path, output.size, output.time = made.file.path, found.st_size, found.st_mtime_ns
         output.world = self.world.of(output.kind, made.used)
         unit.worlds[output.world] = self.world.now(output.world)
@@ -366,7 +366,6 @@ def _here_or_there(crew: Makers, batches: Iterable[list[Task]]) -> Iterator[tupl
     yield from done
 
 
-def _chunks(items: Sequence[T], size: int) -> Iterator[list[T]]:
-    rest = iter(items)
-    while chunk := list(islice(rest, size)):
-        yield chunk
+def _chunks(names: Sequence[str], crew: Crew) -> Iterator[list[str]]:
+    size = min(max(len(names) // (4 * crew.size), _LEAST_CHUNK), _MOST_CHUNK)
+    return (list(names[at : at + size]) for at in range(0, len(names), size))
