@@ -10,11 +10,9 @@ from rich.text import Text
 
 from passport.bench.facts import FrameFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
 from passport.bench.gather import Gatherer
-from passport.bench.search import search
 from passport.cli.common import FOLDER, report
-from passport.cli.pick import pick
+from passport.cli.pick import owners, pick
 from passport.physics.units import kg_from_newtons, lb_from_newtons
-from passport.publish import shelf
 from passport.records.frame import Frame
 from passport.records.load import Content, load
 
@@ -34,7 +32,7 @@ def command(content: Path, frame: str) -> None:
     """
     if not (content / "workshop.yaml").is_file():
         raise click.UsageError(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")
-    records, faults = load(content, _players(content, frame))
+    records, faults = load(content, owners(content, frame))
     entry = pick(records, frame)
     report([f for f in faults if f.place.file == entry.source.file])
     facts = Gatherer(records).recipe(entry.name)
@@ -43,14 +41,6 @@ def command(content: Path, frame: str) -> None:
         console = Console(highlight=False, width=140)
     for part in _parts(records, facts, entry.record):
         console.print(part)
-
-
-def _players(content: Path, text: str) -> set[str] | None:
-    """The folder of the player whose frame is meant, where that is certain: only that one is read then."""
-    found = search(text, shelf.frames(content), most=2)
-    if len(found) == 1 or (found and text in (found[0].name, found[0].number)):
-        return {found[0].name.partition("/")[0]}
-    return None
 
 
 def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text | Table]:
