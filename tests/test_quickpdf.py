@@ -72,6 +72,7 @@ def quick(request):
 
 
 _cards: dict[bool, list[bytes]] = {}
+_others: dict[bool, list[bytes]] = {}
 _documents: dict[bool, bytes] = {}
 
 
@@ -85,6 +86,55 @@ def test_cards_are_the_same(quick, demo_facts):
     assert all(data.startswith(b"%PDF") for data in _cards[quick])
     if len(_cards) == 2:
         assert _cards[True] == _cards[False]
+
+
+def test_other_pieces_and_sheets_are_the_same(quick, demo_facts):
+    """Tags, stickers, set cards, bleed and whole sheets are the same bytes too."""
+    from passport.render.card import card_piece
+    from passport.render.imposition import PAPERS, sheets, single
+    from passport.render.setcard import set_pieces
+    from passport.render.sticker import sticker_piece
+    from passport.render.tag import tag_piece
+
+    frames, shop = [frame for frame in demo_facts.frames if frame.status == "active"][:3], demo_facts.shop
+    matched = next((p, g) for p in demo_facts.players for g in p.groups if g.matched and len(g.frames) > 1)
+    cards = [card_piece(frame, shop) for frame in frames]
+    made = [single([piece]) for frame in frames for piece in (tag_piece(frame, shop), sticker_piece(frame, shop))]
+    _others[quick] = [
+        *made,
+        single(set_pieces(*matched, shop)),
+        single(cards[:1], bleed=True),
+        sheets(cards, PAPERS["a4"]),
+    ]
+    if len(_others) == 2:
+        assert _others[True] == _others[False]
+
+
+def test_printed_pieces_are_read_as_xml(demo_facts, monkeypatch):
+    """The documents of printed pieces are well-formed, so that the fast parser reads them, and none is read as HTML."""
+    import weasyprint
+
+    from passport.render.card import card_pdf
+    from passport.render.setcard import set_pdf
+    from passport.render.sticker import sticker_pdf
+    from passport.render.tag import tag_pdf
+
+    quickpdf.remove()
+    read: list[str] = []
+    usual = weasyprint.tinyhtml5.parse
+    monkeypatch.setattr(weasyprint.tinyhtml5, "parse", lambda text, **more: read.append(text) or usual(text, **more))
+    quickpdf.install()
+    try:
+        for frame in (f for f in demo_facts.frames if f.status == "active"):
+            for make in (card_pdf, tag_pdf, sticker_pdf):
+                make(frame, demo_facts.shop)
+        player, group = next((p, g) for p in demo_facts.players for g in p.groups if g.matched and len(g.frames) > 1)
+        set_pdf(player, group, demo_facts.shop)
+        assert not read
+        weasyprint.HTML(string="<p>one<p>two")
+        assert len(read) == 1, "what nobody vouches for is read as HTML"
+    finally:
+        quickpdf.remove()
 
 
 ODD = """

@@ -250,4 +250,5 @@ def _document(
         pictures={**pictures, **{name: svg for piece in pieces for name, svg in piece.pictures}},
         leaf=leaf,
         spoken=[shown_language(language) for language in spoken],
+        tidy=True,
     )

@@ -113,6 +113,7 @@ class Engine:
         # multiprocessing runs this, where atexit would not.
         Finalize(None, _release, exitpriority=10)
         self._roots = tuple(root.resolve() for root in roots)
+        self._shipped = not any((root / "card").is_dir() for root in self._roots[:-1])
         self._fonts = FontConfiguration()
         self._sheets: dict[str, tuple[Any, set[str]]] = {}
 
@@ -127,13 +128,15 @@ class Engine:
         pictures: Mapping[str, str] | None = None,
         leaf: Leaf | None = None,
         spoken: Sequence[str] = (),
+        tidy: bool = False,
     ) -> bytes:
         """The PDF/UA-1 of an HTML body with style sheets named relative to the templates folders.
 
         ``when`` is the document's date (see `stamp`); ``pictures`` are SVG texts that styles reach as
         ``url(picture:NAME)``: a background is decoration to a screen reader, where an ``<svg>`` is a figure. ``leaf``
         is the size of its pages where no style sheet gives one; ``spoken`` the language of each ``<section>`` in turn,
-        where a document holds several.
+        where a document holds several. ``tidy`` says that the shipped templates write the body as XML, with all that
+        HTML would add; those of a shop's own are read as HTML in any case.
 
         Raises:
             BadEpoch: SOURCE_DATE_EPOCH is malformed.
@@ -143,9 +146,9 @@ class Engine:
         from weasyprint import HTML
 
         created = stamp(when)
-        dated = f'<meta name="dcterms.created" content="{created}">' if created else ""
+        dated = f'<meta name="dcterms.created" content="{created}"/>' if created else ""
         document = (
-            f'<!doctype html><html lang="{escape(lang)}"><head><meta charset="utf-8">'
+            f'<!DOCTYPE html><html lang="{escape(lang)}"><head><meta charset="utf-8"/>'
             f"<title>{escape(title)}</title>{dated}{f'<style>{leaf.css}</style>' if leaf else ''}</head>"
             f"<body>{body}</body></html>"
         )
@@ -157,7 +160,8 @@ class Engine:
 
         fetcher = _fetcher(self._roots, pictures or {}, set())
         with _whole():
-            html = HTML(string=document, base_url=self._roots[-1].as_uri() + "/", url_fetcher=fetcher)
+            with quickpdf.trusted() if tidy and self._shipped else contextlib.nullcontext():
+                html = HTML(string=document, base_url=self._roots[-1].as_uri() + "/", url_fetcher=fetcher)
             sheets = [self._sheet(name) for name in css]
             data: bytes = html.write_pdf(
                 stylesheets=sheets, font_config=self._fonts, pdf_variant=VARIANT, finisher=finish

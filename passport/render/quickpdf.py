@@ -1,15 +1,18 @@
-"""WeasyPrint's three busiest functions, done faster with the same result, byte for byte.
+"""WeasyPrint's four busiest functions, done faster with the same result, byte for byte.
 
-A card is some seven hundred points of outlines and a hundred lines of text in places of their own. WeasyPrint parses
-the points one by one with regular expressions, and works out some two hundred properties of each line by rules for the
+A card is some seven hundred points of outlines and a hundred lines of text in places of their own. WeasyPrint reads
+them by the rules for whatever anybody may call HTML, parses the points one by one with regular expressions, and works out some two hundred properties of each line by rules for the
 few that are anything but their initial or inherited value. These are the short ways. They hold for the release they
 were read and tested against; with any other, WeasyPrint is left as it is, and only slower.
 """
 
 import re
-from collections.abc import Callable, Iterable
-from functools import partial
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager, suppress
+from contextvars import ContextVar
+from functools import lru_cache, partial
 from typing import Any
+from xml.etree.ElementTree import ParseError, fromstring
 
 RELEASES = ("70.0",)
 """The releases of WeasyPrint that the short ways are known to hold for."""
@@ -30,6 +33,7 @@ def install() -> bool:
     if weasyprint.__version__ not in RELEASES:
         return False
     if not _undo:
+        _replace_parser()
         _replace_paths()
         _replace_properties()
         _replace_percentages()
@@ -40,6 +44,41 @@ def remove() -> None:
     """Leave WeasyPrint as it is from now on."""
     while _undo:
         _undo.pop()()
+
+
+_TRUSTED = ContextVar("trusted", default=False)
+
+
+@contextmanager
+def trusted() -> Iterator[None]:
+    """Inside the block documents come from the shipped templates: what is well-formed XML there is the same as HTML,
+    tables with their ``<tbody>`` and all, as tests hold them to."""
+    token = _TRUSTED.set(True)
+    try:
+        yield
+    finally:
+        _TRUSTED.reset(token)
+
+
+def _replace_parser() -> None:
+    """Trusted documents that are well-formed are read by the parser for XML, which is written in C."""
+    import weasyprint
+
+    usual = weasyprint.tinyhtml5
+
+    class Parser:
+        """Stands in for the module."""
+
+        @staticmethod
+        def parse(document: Any, **options: Any) -> Any:
+            text = document.read()
+            if _TRUSTED.get() and isinstance(text, str):
+                with suppress(ParseError):
+                    return fromstring(text)
+            return usual.parse(text, **options)
+
+    weasyprint.tinyhtml5 = Parser
+    _undo.append(lambda: setattr(weasyprint, "tinyhtml5", usual))
 
 
 def _replace_paths() -> None:
@@ -58,8 +97,12 @@ def _replace_paths() -> None:
     _undo.append(lambda: svg.TAGS.__setitem__("path", usual))
 
 
+@lru_cache(maxsize=1024)
 def operators(data: str) -> list[bytes]:
-    """The PDF operators of an SVG path without arcs and quadratic curves (ISO 32000-1, 8.5.2), as WeasyPrint writes them."""
+    """The PDF operators of an SVG path without arcs and quadratic curves (ISO 32000-1, 8.5.2), as WeasyPrint writes them.
+
+    Frames of one model share their outlines, so they are remembered; nobody changes the list.
+    """
     pen = _Pen()
     for letter, text in _COMMAND.findall(data):
         values = [float(value) for value in _NUMBER.findall(text)]

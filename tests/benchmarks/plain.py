@@ -33,6 +33,7 @@ def plain_pdf(
     pictures: Mapping[str, str] | None = None,
     leaf: Any = None,
     spoken: Sequence[str] = (),
+    tidy: bool = False,
 ) -> bytes:
     """A PDF as WeasyPrint's manual makes one."""
     from weasyprint import CSS, HTML
