@@ -4,6 +4,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 LONG = 4
 """Words shorter than this must be right to the letter; longer ones may hold a typo, those of twice the length two."""
@@ -27,10 +28,16 @@ class Found:
         return (self.number, self.player, self.label, self.serial, self.name, self.model, " ".join(self.strings))
 
 
+_LETTERS = {code: chr(code).lower() if chr(code).isalnum() else " " for code in range(128)}
+
+
+@lru_cache(maxsize=1 << 17)
 def plain(text: str) -> str:
     """Text as it is compared: small letters, no accents, no punctuation."""
-    bare = "".join(c for c in unicodedata.normalize("NFKD", text.casefold()) if not unicodedata.combining(c))
-    return re.sub(r"[^a-z0-9]+", " ", bare).strip()
+    if not text.isascii():
+        text = "".join(c for c in unicodedata.normalize("NFKD", text.casefold()) if not unicodedata.combining(c))
+        text = text.encode("ascii", "replace").decode()
+    return " ".join(text.translate(_LETTERS).split())
 
 
 def search(text: str, frames: Sequence[Found], most: int = 20) -> list[Found]:
@@ -40,18 +47,19 @@ def search(text: str, frames: Sequence[Found], most: int = 20) -> list[Found]:
     fits exactly.
     """
     number = re.sub(r"[^0-9x]", "", text.casefold())
-    exact = [f for f in frames if number and plain(f.number).replace(" ", "") == number]
+    exact = [f for f in frames if number and f.number.casefold().replace("-", "") == number]
     if exact:
         return exact
     words = plain(text).split()
     if not words:
         return []
-    shelf = [tuple(plain(field) for field in frame.fields()) for frame in frames]
+    shelf = [tuple(map(plain, frame.fields())) for frame in frames]
+    whole = ["\n".join(fields) for fields in shelf]
     scores = [0.0] * len(frames)
     for word in words:
-        fits = [_weight(word, fields) for fields in shelf]
+        fits = [_weight(word, fields) if word in said else 0.0 for fields, said in zip(shelf, whole, strict=True)]
         if not any(fits):
-            near = _near(word, {w for fields in shelf for field in fields for w in field.split()})
+            near = _near(word, {w for said in whole for w in said.split()})
             fits = [max((_weight(n, fields) / 2 for n in near), default=0.0) for fields in shelf]
         scores = [s + f if f and s >= 0 else -1.0 for s, f in zip(scores, fits, strict=True)]
     ranked = sorted(
@@ -74,8 +82,9 @@ def _near(word: str, known: set[str]) -> list[str]:
     """Known words at most one typo away, two for a long word: a letter wrong, missing, extra, or swapped."""
     if len(word) < LONG:
         return []
-    allowed = 2 if len(word) >= 2 * LONG else 1
-    near = ((typos(word, other, allowed), other) for other in known if abs(len(other) - len(word)) <= allowed)
+    allowed, letters = 2 if len(word) >= 2 * LONG else 1, set(word)
+    alike = (o for o in known if abs(len(o) - len(word)) <= allowed and len(letters.difference(o)) <= allowed)
+    near = ((typos(word, other, allowed), other) for other in alike)
     return [other for count, other in sorted(near) if count <= allowed]
 
 

@@ -10,7 +10,7 @@ from passport.bench.search import Found
 from passport.publish import atomic
 from passport.publish.digest import digest
 from passport.publish.listing import Mark, listing
-from passport.records.outline import Outline, catalogue_names, frame_outline, player_names
+from passport.records.outline import catalogue_names, frame_outline, player_names
 
 FILE = Path(".passport-cache") / "outlines.json"
 FORMAT = 1
@@ -54,15 +54,17 @@ def _outline(path: Path, name: str) -> Any:
 def _joined(root: Path, rows: dict[str, Any]) -> Iterator[Found]:
     strings = _catalogue(root, "strings")
     models = _catalogue(root, "frames")
+    called = {name: f"{said} {name}".strip() for name, said in strings.items()}
     for path, value in rows.items():
         if not isinstance(value, dict):
             continue
-        o = Outline(**{**value, "strings": tuple(value["strings"])})
         folder = path.partition("/")[0]
-        player = " ".join(rows.get(f"{folder}/player.yaml") or [folder])
-        named = tuple(f"{strings.get(s, '')} {s}".strip() for s in o.strings)
-        model = f"{models.get(o.model, '')} {o.model}".strip()
-        yield Found(o.name, o.number, player.strip(), o.label, model, o.serial, o.status, named)
+        player = " ".join(rows.get(f"{folder}/player.yaml") or [folder]).strip()
+        named = tuple(called.get(string, string) for string in value["strings"])
+        model = f"{models.get(value['model'], '')} {value['model']}".strip()
+        yield Found(
+            value["name"], value["number"], player, value["label"], model, value["serial"], value["status"], named
+        )
 
 
 def _catalogue(root: Path, name: str) -> dict[str, str]:
