@@ -5,6 +5,7 @@ import shutil
 
 import pytest
 
+from passport.bench.search import search
 from passport.publish import shelf
 
 
@@ -68,3 +69,10 @@ def test_a_folder_that_cannot_be_written_to_is_searched_all_the_same(content, mo
 
     monkeypatch.setattr(shelf.atomic, "write", refuse)
     assert shelf.frames(content)
+
+
+def test_a_number_is_found_without_joining_all(content):
+    """What is found by number is what a search among all frames finds, player and all; any other text too."""
+    for text in ("1042-9", "10429", "1042 9", "askwell", "juniper petrol", "nobody", "0871-6"):
+        assert shelf.matching(content, text) == search(text, shelf.frames(content)), text
+    assert len(shelf.matching(content, "1042-9")) == 1

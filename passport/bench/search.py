@@ -40,14 +40,23 @@ def plain(text: str) -> str:
     return " ".join(text.translate(_LETTERS).split())
 
 
+def is_number(text: str, number: str) -> bool:
+    """Whether a text is a passport number, however it is punctuated."""
+    return bool(number) and _digits(text) == _digits(number)
+
+
+@lru_cache(maxsize=1 << 17)
+def _digits(text: str) -> str:
+    return re.sub(r"[^0-9x]", "", text.casefold())
+
+
 def search(text: str, frames: Sequence[Found], most: int = 20) -> list[Found]:
     """The frames that ``text`` fits, best first: each of its words must fit some field of the frame.
 
     Whole words count more than beginnings, those more than parts, and a typo is allowed only for a word that nothing
     fits exactly.
     """
-    number = re.sub(r"[^0-9x]", "", text.casefold())
-    exact = [f for f in frames if number and f.number.casefold().replace("-", "") == number]
+    exact = [f for f in frames if is_number(text, f.number)]
     if exact:
         return exact
     words = plain(text).split()

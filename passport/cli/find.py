@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from passport.bench.search import Found, search
+from passport.bench.search import Found
 from passport.publish import shelf
 
 
@@ -24,7 +24,7 @@ def command(content: Path, text: tuple[str, ...], as_json: bool, most: int) -> N
     """
     if not (content / "workshop.yaml").is_file():
         raise click.UsageError(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")
-    found = search(" ".join(text), shelf.frames(content, _progress()), most)
+    found = shelf.matching(content, " ".join(text), most, _progress())
     if as_json:
         click.echo(json.dumps([_data(f) for f in found], ensure_ascii=False))
     else:

@@ -4,7 +4,6 @@ from pathlib import Path
 
 import click
 
-from passport.bench.search import search
 from passport.publish import shelf
 from passport.records import numbers
 from passport.records.explain import closest
@@ -46,7 +45,7 @@ def owners(content: Path, text: str) -> set[str] | None:
     """The folder of the player whose frame ``text`` surely means, so that no other need be read; None where in doubt."""
     if not (content / "workshop.yaml").is_file():
         return None
-    found = search(text, shelf.frames(content), most=2)
+    found = shelf.matching(content, text, most=2)
     if len(found) == 1 or (found and text in (found[0].name, found[0].number)):
         return {found[0].name.partition("/")[0]}
     return None

@@ -6,7 +6,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from passport.bench.search import Found
+from passport.bench.search import Found, is_number, search
 from passport.publish import atomic
 from passport.publish.digest import digest
 from passport.publish.listing import Mark, listing
@@ -23,6 +23,21 @@ def frames(root: Path, progress: Progress | None = None) -> list[Found]:
     A kept file that is damaged, or of another format, is not trusted: everything is read anew. Where nothing can be
     kept (a read-only folder) everything is read each time.
     """
+    return list(_joined(root, _rows(root, progress)))
+
+
+def matching(root: Path, text: str, most: int = 20, progress: Progress | None = None) -> list[Found]:
+    """The frames that a text fits, as `passport.bench.search.search` has them; a number is looked for first."""
+    rows = _rows(root, progress)
+    numbered = {path: row for path, row in rows.items() if isinstance(row, dict) and is_number(text, row["number"])}
+    if not numbered:
+        return search(text, list(_joined(root, rows)), most)
+    players = {path: row for path, row in rows.items() if isinstance(row, list)}
+    return list(_joined(root, {**players, **numbered}))
+
+
+def _rows(root: Path, progress: Progress | None) -> dict[str, Any]:
+    """What stands in each file: the outline of a frame, or a player's names, or None where it cannot be read."""
     marks = listing(root / "players")
     kept = _kept(root)
     rows: dict[str, tuple[Mark, Any]] = {}
@@ -38,7 +53,7 @@ def frames(root: Path, progress: Progress | None = None) -> list[Found]:
         rows[path] = (marks[path], _outline(root / "players" / path, path))
     if changed or set(kept) != set(rows):
         _keep(root, rows)
-    return list(_joined(root, {path: value for path, (_, value) in rows.items()}))
+    return {path: value for path, (_, value) in rows.items()}
 
 
 def _outline(path: Path, name: str) -> Any:
