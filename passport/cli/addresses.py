@@ -59,7 +59,7 @@ def called(line: Line) -> str:
 
 def unnoticed(known: Ledger, records: Content, site: Path) -> tuple[str, ...]:
     """Keys that the last site has pages for, and neither ledger nor records know; none where that site is another's."""
-    present = {line.key for line in ledger.in_content(records)} | set(known.issued) | set(known.closed)
+    present = ledger.keys_in(records) | set(known.issued) | set(known.closed)
     pages = mend.site_keys(site)
     return tuple(sorted(pages - present)) if pages & present else ()
 
@@ -81,7 +81,8 @@ def _mending(records: Content, site: Path) -> str:
 
 
 def _back(known: Ledger, records: Content) -> str:
-    back = [line for line in ledger.in_content(records) if line.key in known.closed]
+    closed = known.closed
+    back = [line for line in ledger.in_content(records) if line.key in closed] if closed else []
     if not back:
         return ""
     do = "Erase it again, or take its number and key out of the record and run 'passport issue' for new ones."

@@ -16,7 +16,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Literal
 
@@ -94,12 +94,19 @@ class Ledger:
 
     def dropped(self, content: Content) -> tuple[Line, ...]:
         """Addresses that were given out, are not closed, and have no record any more."""
-        present = {line.key for line in in_content(content)}
+        present = keys_in(content)
         return tuple(line for key, line in self.issued.items() if key not in present and key not in self.closed)
 
     def unlisted(self, content: Content) -> tuple[Line, ...]:
         """The keys of the content that the ledger does not know, as lines to be added."""
+        if keys_in(content) <= self.issued.keys():
+            return ()
         return tuple(line for line in in_content(content) if line.key not in self.issued)
+
+
+def keys_in(content: Content) -> set[str]:
+    """The keys that stand in the records of the content."""
+    return {e.record.key for table in (content.players, content.frames) for e in table.values() if e.record.key}
 
 
 def in_content(content: Content) -> Iterator[Line]:
@@ -130,6 +137,7 @@ def read(folder: Path) -> Ledger | None:
     return parse(data.decode("utf-8", errors="replace"))
 
 
+@lru_cache(maxsize=2)
 def parse(text: str) -> Ledger:
     """Read a ledger's text; a line that cannot be trusted is left out and counted."""
     lines, damaged = list[Line](), list[int]()

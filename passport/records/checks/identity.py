@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from passport.records.faults import Fault, Place
 from passport.records.frame import Frame
@@ -12,20 +13,14 @@ from passport.records.load import Content, Entry
 
 def numbers_once(content: Content, today: date) -> Iterator[Fault]:
     """No two passports share a number."""
-    uses = ((e.record.number, e.at("number")) for e in content.frames.values() if e.record.number)
-    yield from _twice(
-        uses,
-        "number-twice",
-        "number",
-        "Compare the cards, remove it from the newer record and run 'passport issue' for that.",
-    )
+    do = "Compare the cards, remove it from the newer record and run 'passport issue' for that."
+    yield from _twice(content.frames.values(), "number", "number-twice", do)
 
 
 def keys_once(content: Content, today: date) -> Iterator[Fault]:
     """No two passports or players share a key."""
-    uses = [(e.record.key, e.at("key")) for e in content.players.values() if e.record.key]
-    uses += [(e.record.key, e.at("key")) for e in content.frames.values() if e.record.key]
-    yield from _twice(uses, "key-twice", "key", "Remove it from the newer record and run 'passport issue' for that.")
+    do = "Remove it from the newer record and run 'passport issue' for that."
+    yield from _twice([*content.players.values(), *content.frames.values()], "key", "key-twice", do)
 
 
 def issued(content: Content, today: date) -> Iterator[Fault]:
@@ -49,9 +44,10 @@ def successors(content: Content, today: date) -> Iterator[Fault]:
     """``replaced_by`` leads to another passport of the same player, never in a circle, from a frame out of use."""
     by_number = {e.record.number: e for e in content.frames.values() if e.record.number}
     for entry in content.frames.values():
-        frame, place = entry.record, entry.at("replaced_by")
+        frame = entry.record
         if not frame.replaced_by:
             continue
+        place = entry.at("replaced_by")
         other = by_number.get(frame.replaced_by)
         if other is not None:
             yield from _wrong_successor(entry, other, by_number, place)
@@ -138,11 +134,13 @@ def sets(content: Content, today: date) -> Iterator[Fault]:
             yield Fault(entry.at("set"), "mixed-set", what, "Give this frame a set of its own.")
 
 
-def _twice(uses: Iterable[tuple[str, Place]], rule: str, word: str, do: str) -> Iterator[Fault]:
-    places: dict[str, list[Place]] = defaultdict(list)
-    for value, place in uses:
-        places[value].append(place)
-    for value, found in places.items():
-        for place in found if len(found) > 1 else ():
-            others = ", ".join(f"{p.file}:{p.line}" for p in found if p != place)
-            yield Fault(place, rule, f"The {word} {value} is also in {others}.", do)
+def _twice(entries: Iterable[Entry[Any]], field: str, rule: str, do: str) -> Iterator[Fault]:
+    """A fault for each of several records that say the same in a field."""
+    uses: dict[str, list[Entry[Any]]] = defaultdict(list)
+    for entry in entries:
+        uses[getattr(entry.record, field)].append(entry)
+    for value, found in uses.items():
+        places = [entry.at(field) for entry in found] if value and len(found) > 1 else []
+        for place in places:
+            others = ", ".join(f"{p.file}:{p.line}" for p in places if p != place)
+            yield Fault(place, rule, f"The {field} {value} is also in {others}.", do)
