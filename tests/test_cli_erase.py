@@ -1,16 +1,19 @@
 """``passport erase``: no trace of a player in content, site and bench folder, and no dead code on a card."""
 
+import shutil
 import subprocess
 
 import pytest
 import smallshop
 from commandline import full_disk, passport, refused, tree
+from everybyte import Searched, squeezed
 from PIL import Image
 
 from passport.publish import ledger
 from passport.publish.erase import ASIDE
 from passport.records import numbers
 from passport.records.load import load
+from passport.render import pdf
 
 PHOTO = b"SECRET-PHOTO"
 TELLING = (
@@ -62,6 +65,50 @@ def test_no_byte_of_the_player_remains(content, tmp_path):
     changed = {name for name in after if after[name] != before.get(name)}
     assert changed == {f"content/{ledger.FILE}", *(f"site/{key}/index.html" for key in ADA)}
     assert passport("check", "content").exit_code == 0
+
+
+def test_nothing_remains_on_sheets_of_several_players(content, tmp_path, counted):
+    """Sheets whose names do not tell who is on them are made for real, hold the player's texts, and go with the player."""
+    if missing := pdf.available():
+        pytest.skip(missing.splitlines()[0])
+    number = smallshop.NUMBERS["only"]
+    assert passport("cards", "content", number, smallshop.NUMBERS["main"]).exit_code == 0
+    assert passport("cards", "content", "--kind", "tag", "--changed-since", "2020-01-01").exit_code == 0
+    assert passport("day", "content", "ada/main", "ada/new").exit_code == 0
+    assert passport("cards", "content", number).exit_code == 0
+    told = {squeezed(text) for text in ("SECRET-FULL-NAME", smallshop.NUMBERS["main"], smallshop.KEYS["main"])}
+    before = Searched(tmp_path / "bench", told)
+    assert {mark for mark in told if not before.where(mark)} == set()
+    assert passport("erase", "content", "ada", "--yes").exit_code == 0
+    after = Searched(tmp_path, told)
+    another = f"bench/plan-1{smallshop.NUMBERS['main']}.pdf"  # another's number, which ends alike
+    known = {f"content/{ledger.FILE}", f"site/{smallshop.KEYS['main']}/index.html", another}
+    assert {name for mark in told for name in after.where(mark)} <= known
+    assert f"cards-{number}.pdf" in {path.name for path in (tmp_path / "bench").iterdir()}
+    counted(f"erased player: {len(told)} canaries searched in {after.files} files of content, site, bench, 0 found")
+
+
+def test_a_sealed_passport_is_erased_too(content, tmp_path):
+    """Of a sealed frame neither the sealed files nor the secret remain, and its address answers like any closed one."""
+    assert passport("seal", "content", "ada/main", "--yes").exit_code == 0
+    secret = load(content)[0].frames["ada/main"].record.secret.encode()
+    assert passport("build", "content", "--out", "site", "--no-cards").exit_code == 0
+    page = tmp_path / "site" / smallshop.KEYS["main"]
+    assert b"data-seal" in (page / "index.html").read_bytes()
+    assert list(page.glob("*.bin"))
+    assert secret in everything(tmp_path)
+    assert passport("erase", "content", "ada", "--yes").exit_code == 0
+    assert secret not in everything(tmp_path)
+    closed = (tmp_path / "site" / smallshop.KEYS["twin"] / "index.html").read_bytes()
+    assert {path.name: path.read_bytes() for path in page.iterdir()} == {"index.html": closed}
+    assert b"data-seal" not in closed
+
+
+def test_what_killed_builds_left_is_erased_too(content, tmp_path):
+    """A half-built site that a killed build left beside the site goes with the player."""
+    shutil.copytree(tmp_path / "site", tmp_path / ".site-abcd1234-new")
+    assert passport("erase", "content", "ada", "--yes").exit_code == 0
+    assert not any(word in everything(tmp_path) for word in TELLING)
 
 
 def test_the_addresses_stay_and_say_so(content, tmp_path):

@@ -48,6 +48,19 @@ def test_it_serves_the_site_and_keeps_no_record_of_who_asked(address):
     missing.value.close()
 
 
+def test_the_list_of_frames_needs_this_computers_own_name(address):
+    """A page from elsewhere whose name leads to this computer (DNS rebinding) is not shown the list of frames."""
+    for host, status in (("elsewhere.example", 404), ("localhost", 200)):
+        asked = urllib.request.Request(f"{address}-frames", headers={"Host": host})
+        try:
+            with urllib.request.urlopen(asked, timeout=20) as answer:
+                found = answer.status
+        except urllib.error.HTTPError as error:
+            found = error.code
+            error.close()
+        assert found == status
+
+
 def test_a_folder_without_a_workshop_is_wrong_usage(tmp_path):
     """A folder that is not a content folder ends with code 2."""
     assert passport("preview", str(tmp_path)).exit_code == 2

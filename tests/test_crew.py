@@ -2,10 +2,13 @@
 
 import os
 import signal
+import subprocess
+import sys
 import time
 from pathlib import Path
 
 import pytest
+from testground import group_is_gone
 
 from passport.publish.crew import Alone, Crowd, Lost, cores
 
@@ -123,3 +126,32 @@ def test_an_error_comes_through(crowd):
 def test_cores():
     """There is at least one core."""
     assert cores() >= 1
+
+
+CALLED = """
+import os, sys, time
+from passport.publish.crew import Crowd
+if __name__ == "__main__":
+    with Crowd(2) as crowd:
+        for _, process in crowd.each(WORK, range(6)):
+            print(process, flush=True)
+        print("all", flush=True)
+        time.sleep(600)
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals and process groups are those of POSIX")
+def test_whoever_is_called_goes_when_the_coordinator_is_killed(tmp_path):
+    """A killed coordinator leaves no process behind that waits for ever, though nobody could tell it to go."""
+    (tmp_path / "killed_work.py").write_text("import os\n\ndef pid(_):\n    return os.getpid()\n")
+    script = tmp_path / "called.py"
+    script.write_text("from killed_work import pid as WORK\n" + CALLED)
+    with subprocess.Popen(
+        [sys.executable, script], stdout=subprocess.PIPE, text=True, start_new_session=True
+    ) as process:
+        assert process.stdout
+        said = list(iter(lambda: process.stdout.readline().strip(), "all"))
+        assert {int(pid) for pid in said} and all(pid.isdigit() for pid in said)
+        process.kill()
+        process.wait()
+        assert group_is_gone(process.pid)

@@ -4,6 +4,7 @@ import pytest
 import smallshop
 
 from passport.publish import erase
+from passport.publish.erase import Traces
 from passport.publish.swap import MARK
 
 KEY = "A" * 26
@@ -71,21 +72,27 @@ def test_only_a_key_is_an_address(tmp_path, key):
     assert sorted(p.name for p in tmp_path.rglob("*")) == [MARK, "assets", "style.css"]
 
 
-def test_sheets_by_their_number(tmp_path):
-    """Files are known by a whole number in their name, in folders below too."""
-    for name in (
-        "card-1042-9.pdf",
-        "1042-9-plan.json",
-        "card-1042-X.pdf",
-        "card-11042-9.pdf",
-        "set/1042-9.pdf",
-        "x-1042-91.pdf",
-    ):
+OWN = ("1042-9-plan.json", "card-1042-9.pdf", "set/1042-9.pdf", "rebuild-ada-new.pdf", "match-1042-9-and-2-more.pdf")
+SHARED = ("cards-1107-7-and-3-more.pdf", "cards-all-2.pdf", "day-2026-11-12.pdf", "tags-since-2026-01-01.pdf")
+OTHERS = (
+    "card-1042-X.pdf",
+    "card-11042-9.pdf",
+    "x-1042-91.pdf",
+    "rebuild-ada-newer.pdf",
+    "holiday-2026.pdf",
+    "set-all.txt",
+)
+
+
+def test_sheets_by_their_name(tmp_path):
+    """Files are known by a whole number or frame in their name, in folders below too; those of several players go too."""
+    for name in (*OWN, *SHARED, *OTHERS):
         (tmp_path / name).parent.mkdir(exist_ok=True)
         (tmp_path / name).write_text("x")
-    found = [p.relative_to(tmp_path).as_posix() for p in erase.sheets(tmp_path, ["1042-9"])]
-    assert found == ["1042-9-plan.json", "card-1042-9.pdf", "set/1042-9.pdf"]
-    assert erase.sheets(tmp_path / "none", ["1042-9"]) == []
+    known = Traces(tmp_path, "ada", (tmp_path / "new.yaml",), (("K" * 26, "frame", "1042-9"),), (), ())
+    found = [p.relative_to(tmp_path).as_posix() for p in erase.sheets(tmp_path, known)]
+    assert found == sorted([*OWN, *SHARED])
+    assert erase.sheets(tmp_path / "none", known) == []
 
 
 def test_mentions_are_whole_words(tmp_path):

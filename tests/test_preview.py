@@ -76,6 +76,15 @@ def test_an_error_is_shown_in_the_browser_and_goes_when_it_is_mended(preview):
     assert preview.answer(f"/{KEY}/").status == 200
 
 
+def test_the_lines_of_records_are_for_the_bench_alone(preview):
+    """At the computer a fault is shown with its line; another device is told where it is, and nothing that stands there."""
+    _change(preview, "label: I", "label: I\nprivate_note: zqbcdf\nsecret: zqbcdf")
+    told = preview.answer("/", at_the_bench=True)
+    assert (told.status, b"bad-key" in told.data, b"zqbcdf" in told.data) == (500, True, True)
+    told = preview.answer("/")
+    assert (told.status, b"bad-key" in told.data, b"zqbcdf" in told.data) == (500, True, False)
+
+
 def test_what_is_not_there_is_the_missing_page(preview):
     """An address that leads nowhere, or out of the site, gets the page for that."""
     for path in ("/nothing/", "/../workshop.yaml", "/players/askwell/player.yaml", "/%2e%2e/"):

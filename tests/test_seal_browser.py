@@ -226,6 +226,18 @@ def test_links_inside_the_page_keep_the_secret(browser, address):
         page.wait_for_selector(".ticket-number")
 
 
+def test_links_on_a_shut_page_keep_the_secret_too(browser, address):
+    """Who skips to the content of a page that is still shut loses no secret, and is not told that a code was wrong."""
+    for code, state in (("", CLOSED), ("#" + "0" * 32, WRONG)):
+        with plainly(browser, f"{address}{code}") as page:
+            assert state in shown(page)
+            page.locator("a.skip").focus()
+            page.keyboard.press("Enter")
+            page.wait_for_timeout(100)
+            assert state in shown(page)
+            assert page.url == f"{address}{code}"
+
+
 def test_a_box_of_another_place_does_not_open(browser, site, tmp_path):
     """A host that puts the sealed page under another key, or changes a byte of it, shows nothing."""
     import shutil

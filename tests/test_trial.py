@@ -38,6 +38,8 @@ def test_a_sound_change_brings_no_fault(shop) -> None:
         ("model: larch-98\nlabel: Third\nmass: 3 g\n", "unknown-key"),
         ("model: larch-98\n", "missing-key"),
         ("model: [\n", "yaml-syntax"),
+        ("model\n", "yaml-syntax"),  # found by fuzzing: one word is no record, and nobody said so
+        ("- model: larch-98\n", "yaml-syntax"),
         ("model: larch-98\nlabel: Third\njobs:\n", "no-value"),
     ],
 )

@@ -146,7 +146,7 @@ def ended(process: int) -> int:
 
 
 def group_is_gone(process: int, seconds: float = 20.0) -> bool:
-    """Whether everything that a killed build had started ends by itself."""
+    """Whether everything that a killed build had started ends by itself; says what does not, and ends it."""
     until = time.monotonic() + seconds
     while time.monotonic() < until:
         try:
@@ -154,8 +154,24 @@ def group_is_gone(process: int, seconds: float = 20.0) -> bool:
         except (ProcessLookupError, PermissionError):
             return True
         time.sleep(0.02)
+    print(f"still there after {seconds:.0f} s: {_members(process)}", flush=True)
     os.killpg(process, signal.SIGKILL)
     return False
+
+
+def _members(group: int) -> list[str]:
+    """The processes of a group: state, seconds of processor time and command, as far as the system tells (proc(5))."""
+    found = []
+    for folder in Path("/proc").glob("[0-9]*"):
+        try:
+            stat = (folder / "stat").read_text().rpartition(")")[2].split()
+            command = (folder / "cmdline").read_bytes().replace(b"\0", b" ").decode(errors="replace")
+        except OSError:
+            continue
+        if int(stat[2]) == group:
+            ticks = os.sysconf("SC_CLK_TCK")
+            found.append(f"{stat[0]} {(int(stat[11]) + int(stat[12])) / ticks:.1f} s {command[:120]}")
+    return found
 
 
 def leftovers(folder: Path, site: Path) -> list[str]:

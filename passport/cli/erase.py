@@ -78,7 +78,7 @@ def _player(records: Content, who: str) -> str:
 def _plan(records: Content, found: erase.Traces, site: Path | None) -> str:
     entry = records.players.get(found.player)
     called = entry.record.name if entry else found.player
-    sheets = erase.sheets(bench_folder(found.root), found.numbers)
+    sheets = erase.sheets(bench_folder(found.root), found)
     pages = [key for key, _, _ in found.keys if site and (site / key).is_dir()]
     lines = [
         click.style(f"{called} ({found.player}) is erased for good:", bold=True),
@@ -157,7 +157,7 @@ What this program cannot reach:
   the web host    Next: passport build {content} --out {site}, then upload so that files which are gone here go there
                   too; an upload that only adds leaves the old pages. Ask the host about its backups.
   backups         of this computer, of the cloud folder and its old versions, the editor's own copies, the bin.
-  paper           printed cards, bench sheets, bench/ files that hold several players, letters, invoices."""
+  paper           printed cards and bench sheets, files that you named yourself with --out, letters, invoices."""
 
 
 def _history(found: erase.Traces) -> str:

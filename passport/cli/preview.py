@@ -82,12 +82,20 @@ def _own_address() -> str:
             return "127.0.0.1"
 
 
+def _at_the_bench(client: str, host: str) -> bool:
+    """Whether this computer asks, and by its own name: a page from elsewhere can have a browser ask under that one's."""
+    name = urlsplit(f"//{host}").hostname
+    return client in ("127.0.0.1", "::1") and name in ("127.0.0.1", "::1", "localhost")
+
+
 def _handler(preview: Preview) -> type[http.server.BaseHTTPRequestHandler]:
     class Handler(http.server.BaseHTTPRequestHandler):
         def do_GET(self) -> None:
             """Answer with what stands at the path now."""
             path = unquote(urlsplit(self.path).path)
-            answer = preview.answer(path, at_the_bench=self.client_address[0] in ("127.0.0.1", "::1"))
+            answer = preview.answer(
+                path, at_the_bench=_at_the_bench(self.client_address[0], self.headers["Host"] or "")
+            )
             self.send_response(answer.status)
             self.send_header("Content-Type", answer.kind)
             self.send_header("Content-Length", str(len(answer.data)))

@@ -7,6 +7,7 @@ dies takes only the item it was at: that one is tried once more, and given up wi
 import gc
 import multiprocessing
 import os
+import threading
 from collections import deque
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
@@ -203,7 +204,16 @@ def _begin() -> None:
     import signal
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_the_coordinator, daemon=True).start()
     rarely()
+
+
+def _end_with_the_coordinator() -> None:
+    """Go when the coordinator is killed: a worker holds both ends of its own queue and would wait at it for ever."""
+    coordinator = multiprocessing.parent_process()
+    if coordinator is not None:
+        coordinator.join()
+        os._exit(1)
 
 
 def rarely() -> None:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from passport.publish import atomic
-from passport.publish.swap import MARK
+from passport.publish.swap import MARK, clear_up
 from passport.records import numbers, yamltext
 
 ASIDE = ".erasing-"
@@ -72,7 +72,8 @@ def set_aside(found: Traces) -> None:
 
 
 def remove(found: Traces, site: Path | None, bench: Path | None, closed_page: Callable[[], bytes]) -> None:
-    """Remove photos, pages, cards, sheets, what builds and searches remember, and last the folder that was set aside.
+    """Remove photos, pages, cards, sheets, what killed builds left beside the site, what builds and searches remember, and
+    last the folder that was set aside.
 
     Raises OSError.
     """
@@ -80,8 +81,10 @@ def remove(found: Traces, site: Path | None, bench: Path | None, closed_page: Ca
         photo.unlink(missing_ok=True)
     for key, _, _ in found.keys if site else ():
         close_page(site or Path(), key, closed_page)
-    for path in sheets(bench, found.numbers) if bench else ():
+    for path in sheets(bench, found) if bench else ():
         path.unlink(missing_ok=True)
+    if site:
+        clear_up(site)
     for path in (found.root / CACHE, found.root / f"{ASIDE}{found.player}"):
         with suppress(FileNotFoundError):
             shutil.rmtree(path)
@@ -98,12 +101,20 @@ def close_page(site: Path, key: str, closed_page: Callable[[], bytes]) -> None:
             shutil.rmtree(path) if path.is_dir() and not path.is_symlink() else path.unlink()
 
 
-def sheets(bench: Path, wanted: Iterable[str]) -> list[Path]:
-    """The files of the bench folder that carry one of some passport numbers in their name."""
+_SHARED = re.compile(r"(?:day-[\d-]{10}|.*-(?:all|since-[\d-]{10}|and-\d+-more)(?:-\d+)?)\.pdf")
+
+
+def sheets(bench: Path, found: Traces) -> list[Path]:
+    """The files of the bench folder that are a player's: those whose name has a number or a frame of theirs, and the
+    sheets of days and of several frames, whose names do not tell who is on them; all can be made anew.
+    """
     if not bench.is_dir():
         return []
-    signs = [re.compile(rf"(?<!\d){re.escape(number)}(?![\dX])") for number in wanted]
-    return sorted(p for p in bench.rglob("*") if p.is_file() and any(sign.search(p.name) for sign in signs))
+    frames = {f"{found.player}-{path.stem}" for path in found.files if path.suffix == ".yaml"}
+    signs = [re.compile(rf"(?<!\d){re.escape(number)}(?![\dX])") for number in found.numbers]
+    signs += [re.compile(rf"(?<!\w){re.escape(frame)}(?!\w)") for frame in sorted(frames)]
+    files = (path for path in bench.rglob("*") if path.is_file())
+    return sorted(p for p in files if _SHARED.fullmatch(p.name) or any(sign.search(p.name) for sign in signs))
 
 
 def mentions(folder: Path, words: Iterable[str], skip: Iterable[Path] = ()) -> Iterator[tuple[Path, int, str]]:

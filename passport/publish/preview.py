@@ -63,7 +63,9 @@ class Preview:
         return digest(repr(sorted(listing(self.root).items())))
 
     def answer(self, path: str, *, at_the_bench: bool = False) -> Answer:
-        """What stands at a path of the site; ``at_the_bench`` adds the list of frames at ``/-frames``."""
+        """What stands at a path of the site; ``at_the_bench`` adds the list of frames at ``/-frames``, and shows the lines of
+        records in which faults are: they may be private, and anybody in the same network can ask.
+        """
         if path == "/-state":
             return Answer(200, "text/plain", self.state().encode())
         if path == "/-watch.js":
@@ -73,7 +75,7 @@ class Preview:
             if path == "/-frames" and at_the_bench:
                 return self._list()
             if has_errors(self._faults) and not path.startswith(("/assets/", "/fonts/")):
-                return self._fault_page()
+                return self._fault_page(whole=at_the_bench)
             return self._made(path.lstrip("/"))
 
     def _refresh(self) -> None:
@@ -113,9 +115,10 @@ class Preview:
             200, "x.html", _page("All passports", f"<p>Only this computer sees this list.</p><ul>{rows}</ul>")
         )
 
-    def _fault_page(self) -> Answer:
+    def _fault_page(self, *, whole: bool) -> Answer:
         errors = [f for f in self._faults if f.severity == "error"]
-        texts = "".join(f"<pre>{html.escape(f.text())}</pre>" for f in errors)
+        told = (f.text() if whole else f"{Path(f.place.file).name}:{f.place.line}: {f.rule}" for f in errors)
+        texts = "".join(f"<pre>{html.escape(text)}</pre>" for text in told)
         title = f"{len(errors)} {'error' if len(errors) == 1 else 'errors'} in the records"
         return _answer(500, "x.html", _page(title, f"<p>Save the record again: this page follows.</p>{texts}"))
 

@@ -216,9 +216,7 @@ class _Reader:
         data, source, faults = yamltext.read(text, self.shown(path))
         self.faults += faults
         if data is not None and not isinstance(data, dict):
-            what = "A record is made of 'key: value' lines, but this is something else."
-            do = "Begin with a key, as in 'name: value', with a plain space after the colon."
-            self.faults.append(Fault(source.at(()), "yaml-syntax", what, do))
+            self.faults.append(yamltext.no_record(source))
             return None, source
         return data, source
 

@@ -61,6 +61,8 @@ def _put(
     yield from faults
     table.pop(name, None)
     if not isinstance(data, dict):
+        if data is not None:
+            yield yamltext.no_record(source)
         return
     found: list[Fault] = []
     try:

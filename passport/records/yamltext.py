@@ -96,6 +96,13 @@ def read(text: str, file: str) -> tuple[Tree, Source, list[Fault]]:
     return ({} if data is None else data), source, faults  # a file without a word in it is a record without keys
 
 
+def no_record(source: Source) -> Fault:
+    """The fault of a text that is one value or a list where a record is needed."""
+    what = "A record is made of 'key: value' lines, but this is something else."
+    do = "Begin with a key, as in 'name: value', with a plain space after the colon."
+    return Fault(source.at(()), "yaml-syntax", what, do)
+
+
 def _unreadable_characters(text: str, source: Source) -> list[Fault]:
     """The first character that YAML does not allow in a text at all."""
     found = _UNREADABLE.search(text)

@@ -103,5 +103,6 @@
     }
   }
   addEventListener("hashchange", open);
+  for (const link of document.links) if (link.getAttribute("href").startsWith("#")) stay(link);
   open();
 }
