@@ -40,6 +40,17 @@ def test_it_says_so_when_there_is_nothing_to_do(demo_facts):
     assert "Nobody" in text
 
 
+def test_mains_and_crosses_have_columns_of_one_width(demo_facts):
+    """Mains and crosses have the same room, so that either shows both units of its tension on one line."""
+    with pdfplumber.open(io.BytesIO(_page(demo_facts, 1, 0))) as document:
+        words = document.pages[0].extract_words()
+    left = {w["text"]: w["x0"] for w in words if w["text"] in ("Mains", "Crosses", "Stringing")}
+    assert abs((left["Crosses"] - left["Mains"]) - (left["Stringing"] - left["Crosses"])) < 1
+    pulls, units = ([w for w in words if w["text"].startswith(t)] for t in ("55", "24.9"))
+    assert len(pulls) == len(units) == 2
+    assert all(abs(a["bottom"] - b["bottom"]) < 6 for a, b in zip(pulls, units, strict=True))
+
+
 def test_both_units_stand_beside_each_tension(demo_facts):
     """The recipe shows pull tensions in lb and in kg: 55 lb are 24.94758035 kg (exact factor, 0.45359237)."""
     text = PdfReader(io.BytesIO(_page(demo_facts, 1, 0))).pages[0].extract_text().replace("\u202f", " ")
