@@ -3,6 +3,7 @@
 import io
 from datetime import date
 
+import page as validation
 import pdfplumber
 from commandline import passport
 from pypdf import PdfReader
@@ -31,6 +32,15 @@ def test_it_is_one_a4_page_however_much_there_is_to_do(demo_facts):
     text = pages[0].extract_text()
     assert "3 more on the rack" in text
     assert "7 more" in text
+
+
+def test_it_is_pdf_ua(demo_facts):
+    """The page passes every check of PDF/UA-1 (ISO 14289-1) that page-validation makes, and is the same each time."""
+    data = _page(demo_facts, 4, 3)
+    report = validation.validate_pdf_bytes(data, profile="ua1")
+    assert report.is_compliant, report.failures
+    assert report.rules.failed == 0 and report.rules.passed > 50
+    assert _page(demo_facts, 4, 3) == data
 
 
 def test_it_says_so_when_there_is_nothing_to_do(demo_facts):
