@@ -12,13 +12,14 @@ import pytest
 import zxingcpp
 from cardfacts import FRAME, SHOP
 from photographs import QUIET, covered, photograph
-from printed import made
+from printed import made, twins
 from printread import raster
 
 from passport.render.address import public_address
 from passport.render.card import card_pdf
 from passport.render.qr import LEAST_MODULE_MM
 from passport.render.recipe import recipe_code
+from passport.render.setcard import RECIPE_MM as SET_RECIPE_MM
 from passport.render.tag import RECIPE_MM
 
 PICTURES = 200
@@ -30,6 +31,7 @@ SQUARES = {
     "sticker": ("sticker", 0, (4.4, 2.4, 21.2)),
     "sealed": ("card", 1, (1.9, 1.9, 21.2)),
     "recipe": ("tag", 1, (4.0, 27.0, 52.0)),
+    "set": ("set", 1, (3.0, 21.5, 48.5)),
 }
 """Kind of piece, its page, and left, top and side in mm of the square in which the code stands."""
 SEALED = replace(FRAME, sealed=True, secret="Q7ZK3M9XV2B4T8RWD5NHC6YFJAG1E0PS")
@@ -49,6 +51,8 @@ def wanted(name: str) -> str:
     """What the code says."""
     if name == "recipe":
         return recipe_code(FRAME, RECIPE_MM)[0].plain
+    if name == "set":
+        return recipe_code(twins(3)[1].frames[0], SET_RECIPE_MM)[0].plain
     return public_address(SHOP, FRAME.key, SEALED.secret if name == "sealed" else "")
 
 
