@@ -105,7 +105,7 @@ def visit(page, url: str) -> None:
     """Open a page and wait until it is drawn with its typefaces."""
     page.goto(url, wait_until="load")
     if "#" in url:
-        page.wait_for_selector(".ticket-number")
+        page.wait_for_selector("[data-say=opening]", state="hidden")  # opened, or found to be shut
     page.evaluate("document.fonts.ready.then(() => true)")
 
 
