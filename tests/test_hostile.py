@@ -9,6 +9,8 @@ import subprocess
 import sys
 import time
 import xml.etree.ElementTree as ET
+from copy import copy
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -69,6 +71,7 @@ def hostile(demo_content, tmp_path_factory):
         return PAYLOADS[len(used) % len(PAYLOADS)]
 
     content = refilled(demo_content, choose)
+    content = replace(content, pages={name: copy(page) for name, page in content.pages.items()})  # others read the demo
     for page in content.pages.values():
         object.__setattr__(page, "text", "# " + PAYLOADS[0] + "\n\n" + "\n\n".join(PAYLOADS))
     site = tmp_path_factory.mktemp("hostile") / "site"
@@ -401,6 +404,8 @@ def test_odd_names_of_files_and_folders(tmp_path, name):
 
 PEAK = """
 import re
+from copy import copy
+from dataclasses import replace
 from pathlib import Path
 def peak():
     print("PEAK", re.search(r"VmHWM:\\s+(\\d+)", Path("/proc/self/status").read_text())[1], file=sys.stderr)
@@ -647,6 +652,8 @@ def test_a_table_of_100_mb(tmp_path, counted):
 
 WATCHED = """
 import json, sys, sysconfig
+from copy import copy
+from dataclasses import replace
 from pathlib import Path
 seen = {"read": set(), "net": []}
 def hook(event, args):
