@@ -12,13 +12,15 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, sync_playwright
 
-from passport.bench.facts import SiteFacts
+from passport.bench.facts import FrameFacts, SiteFacts
 from passport.records.load import Content
 
 KINDS = (
     "home", "care", "care-fr", "404", "player", "set", "active", "hybrid", "photo", "german", "french", "spanish", "broken",
-    "replaced", "lost", "retired",
+    "replaced", "lost", "retired", "sealed",
 )  # fmt: skip
+OPENED = "opened"
+"""A sealed page that the secret in its address has opened."""
 PHONE = {"width": 390, "height": 844}
 WIDTHS = (320, 390, 768, 1280)
 
@@ -87,14 +89,23 @@ def paths_of(demo_content: Content, demo_facts: SiteFacts) -> dict[str, str]:
         "replaced": key(lambda f: f.status == "broken" and f.successor),
         "lost": key(lambda f: f.status == "lost"),
         "retired": key(lambda f: f.status == "retired"),
+        "sealed": key(lambda f: f.sealed),
     }
-    assert set(found) == set(KINDS)
+    found[OPENED] = next(link(f) for f in frames if f.sealed)
+    assert set(found) == {*KINDS, OPENED}
     return found
+
+
+def link(frame: FrameFacts) -> str:
+    """The path of a frame's page, with the secret that opens it where it is sealed."""
+    return f"/{frame.key}/" + (f"#{frame.secret}" if frame.sealed else "")
 
 
 def visit(page, url: str) -> None:
     """Open a page and wait until it is drawn with its typefaces."""
     page.goto(url, wait_until="load")
+    if "#" in url:
+        page.wait_for_selector("[data-say=opening]", state="hidden")  # opened, or found to be shut
     page.evaluate("document.fonts.ready.then(() => true)")
 
 

@@ -9,7 +9,7 @@ from importlib.resources import files
 from itertools import pairwise
 
 import pytest
-from browsing import KINDS, PHONE, WIDTHS, chromium, opened, paths_of, served
+from browsing import KINDS, OPENED, PHONE, WIDTHS, chromium, opened, paths_of, served
 
 from passport.render.palette import contrast
 
@@ -46,7 +46,7 @@ def axe() -> str:
     return (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", [*KINDS, OPENED])
 def test_axe_finds_no_fault(browser, address, paths, axe, kind):
     """axe finds nothing against WCAG 2.2 AA or good practice on any kind of page, narrow or wide, light or dark, with
     everything unfolded; what it cannot decide is contrast alone, which the next test works out."""
@@ -108,7 +108,7 @@ def hexadecimal(colour: str) -> str:
     return "#" + "".join(f"{round(float(n)):02x}" for n in numbers)
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", [*KINDS, OPENED])
 def test_every_text_has_its_contrast(browser, address, paths, kind):
     """Every text, in drawings too, has 4.5:1 against whatever is painted behind it, large text 3:1 (WCAG 2.2, 1.4.3)."""
     with opened(browser, address + paths[kind]) as page:
@@ -132,11 +132,11 @@ def test_every_text_has_its_contrast(browser, address, paths, kind):
                 assert not weak, f"{width} px, {scheme}"
 
 
-DRAWN = {"player", "set", "active", "hybrid", "photo", "german", "french", "spanish", "broken"}
+DRAWN = {"player", "set", "active", "hybrid", "photo", "german", "french", "spanish", "broken", OPENED}
 """Kinds of pages with text inside drawings."""
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", [*KINDS, OPENED])
 def test_every_drawing_is_named_or_hidden(browser, address, paths, kind):
     """A screen reader hears the name of each drawing, and nothing of ornaments; each photo and logo has its words."""
     with opened(browser, address + paths[kind]) as page:
@@ -198,7 +198,7 @@ def test_the_skip_link_skips(browser, address, paths):
         assert page.evaluate("document.querySelector('main').contains(document.activeElement)")
 
 
-@pytest.mark.parametrize("kind", ["active", "player", "home"])
+@pytest.mark.parametrize("kind", ["active", "player", "home", OPENED])
 def test_headings_make_an_outline(browser, address, paths, kind):
     """Headings go down one level at a time, and every section and region has a name."""
     with opened(browser, address + paths[kind]) as page:

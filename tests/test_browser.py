@@ -207,3 +207,52 @@ def test_nothing_is_cut_on_the_narrowest_phone(browser, address, built_demo):
             assert not page.evaluate(CUT), name
             over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
             assert over <= 0, name
+
+
+BROKEN = """() => {
+  const found = [];
+  const walk = document.createTreeWalker(document.querySelector('main'), NodeFilter.SHOW_TEXT);
+  for (let node = walk.nextNode(); node; node = walk.nextNode()) {
+    if (!node.parentElement.checkVisibility() || node.parentElement.closest('.away, .recipe thead, svg')) continue;
+    for (const match of node.textContent.matchAll(/[\\p{L}\\p{N}]+(-[\\p{N}X]\\b)?/gu)) {
+      const range = document.createRange();
+      range.setStart(node, match.index);
+      range.setEnd(node, match.index + match[0].length);
+      const lines = new Set([...range.getClientRects()].filter(r => r.width > 0).map(r => Math.round(r.bottom)));
+      if (lines.size > 1) found.push(match[0]);
+    }
+  }
+  return found;
+}"""
+"""Words and passport numbers that stand on two lines."""
+
+
+@pytest.mark.parametrize("kind", ["restring", *KINDS])
+def test_no_word_is_broken(browser, address, paths, kind):
+    """On a phone no word and no passport number goes over the end of a line, in tables neither."""
+    path = "/care/when-to-restring/" if kind == "restring" else paths[kind]
+    with opened(browser, address + path) as page:
+        page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
+        for width in (360, 390, 430):
+            page.set_viewport_size({"width": width, "height": 844})
+            assert page.evaluate(BROKEN) == []
+
+
+def test_words_of_a_chart_pass_before_the_line_of_today(browser, address, paths):
+    """The line of the day may fall on any word of the chart: each word has a rim of the ground, and stands in front."""
+    with opened(browser, address + paths["active"]) as page:
+        for scheme, palette in (("light", LIGHT), ("dark", DARK)):
+            page.emulate_media(color_scheme=scheme)
+            rims = page.evaluate(
+                "[...document.querySelectorAll('svg[data-from] text')].map(e => { const s = getComputedStyle(e);"
+                " return [s.stroke, s.paintOrder.startsWith('stroke'), parseFloat(s.strokeWidth) >= 4]; })"
+            )
+            assert len(rims) > 6
+            assert {tuple(rim) for rim in rims} == {(rgb(palette.ground), True, True)}
+        behind = page.evaluate(
+            "(() => { const all = [...document.querySelectorAll('svg[data-from] *')];"
+            " const line = all.findIndex(e => e.hasAttribute('data-today'));"
+            " return all.slice(0, line).filter(e => e.tagName === 'text').map(e => e.textContent); })()"
+        )
+        assert len(behind) > 3
+        assert not any("limit" in text or "restring" in text for text in behind), "axes alone"

@@ -99,6 +99,35 @@ def test_back_says_how_to_build_it() -> None:
     assert "Twistweight" not in back
 
 
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [
+        ("de", "Knotenlöcher längs 6 Herz; quer 5 Kopf"),
+        ("fr", "Nœuds montants 6 cœur; travers 5 tête"),
+        ("es", "Anclajes verticales 6 corazón; horizontales 5 cabeza"),
+    ],
+)
+def test_holes_are_named_in_the_players_language(language, said) -> None:
+    """Skips and tie-offs that are written in the usual words stand on the card in the player's language."""
+    bed = replace(FRAME.stringing, skips="mains 8 at throat and head", tie_offs="mains 6 throat; crosses 5 head")
+    back = text(card_pdf(replace(FRAME, language=language, stringing=bed), SHOP), 1)
+    assert said in back
+    assert not {"mains", "crosses", "throat", "head"} & set(back.replace(";", " ").split())
+
+
+@pytest.mark.parametrize("due", [FRAME.due, None], ids=["due", "no day"])
+@pytest.mark.parametrize("language", ["en", "de", "es"])
+def test_words_stand_in_the_middle_of_the_strip(language, due) -> None:
+    """One line or two, the words on the yellow strip have about as much of it above them as below, within 1 mm."""
+    back = list(pages(card_pdf(replace(FRAME, language=language, due=due), SHOP)))[1]
+    strip = max((r for r in back.rects if r["width"] > 60 * MM), key=lambda r: r["top"])
+    lines = [inked(c)[2:] for c in back.chars if c["x0"] > 25 * MM and c["top"] > strip["top"] - 1]
+    above = back.height - strip["top"] - max(high for _, high in lines)
+    below = min(low for low, _ in lines)
+    assert above > 1.0 * MM and below > 1.4 * MM
+    assert abs(above - below) < 1.3 * MM
+
+
 def test_names_of_forty_letters_are_whole() -> None:
     """Labels, players and strings of 40 letters are printed whole, and six parts each with their mass and place."""
     data = card_pdf(LONG, LONG_SHOP)

@@ -3,6 +3,7 @@
 import io
 from datetime import date
 
+import page as validation
 import pdfplumber
 from commandline import passport
 from pypdf import PdfReader
@@ -33,11 +34,31 @@ def test_it_is_one_a4_page_however_much_there_is_to_do(demo_facts):
     assert "7 more" in text
 
 
+def test_it_is_pdf_ua(demo_facts):
+    """The page passes every check of PDF/UA-1 (ISO 14289-1) that page-validation makes, and is the same each time."""
+    data = _page(demo_facts, 4, 3)
+    report = validation.validate_pdf_bytes(data, profile="ua1")
+    assert report.is_compliant, report.failures
+    assert report.rules.failed == 0 and report.rules.passed > 50
+    assert _page(demo_facts, 4, 3) == data
+
+
 def test_it_says_so_when_there_is_nothing_to_do(demo_facts):
     """An empty rack and nobody due are said in words."""
     text = PdfReader(io.BytesIO(_page(demo_facts, 0, 0))).pages[0].extract_text()
     assert "Nothing." in text
     assert "Nobody" in text
+
+
+def test_mains_and_crosses_have_columns_of_one_width(demo_facts):
+    """Mains and crosses have the same room, so that either shows both units of its tension on one line."""
+    with pdfplumber.open(io.BytesIO(_page(demo_facts, 1, 0))) as document:
+        words = document.pages[0].extract_words()
+    left = {w["text"]: w["x0"] for w in words if w["text"] in ("Mains", "Crosses", "Stringing")}
+    assert abs((left["Crosses"] - left["Mains"]) - (left["Stringing"] - left["Crosses"])) < 1
+    pulls, units = ([w for w in words if w["text"].startswith(t)] for t in ("55", "24.9"))
+    assert len(pulls) == len(units) == 2
+    assert all(abs(a["bottom"] - b["bottom"]) < 6 for a, b in zip(pulls, units, strict=True))
 
 
 def test_both_units_stand_beside_each_tension(demo_facts):

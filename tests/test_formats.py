@@ -104,6 +104,21 @@ def test_dates_have_the_month_in_words():
     assert F.short_day(date(2026, 10, 2)) == "2 Oct 2026"
 
 
+@pytest.mark.parametrize(
+    ("language", "long"), [("fr", "1er mars 2026"), ("fr-CA", "1er mars 2026"), ("de", "1. März 2026")]
+)
+def test_french_says_the_first_of_a_month_as_an_ordinal(language, long):
+    """French writes ``1er`` for the first and plain numbers for all other days (French usage, from memory)."""
+    shape = Formats(language)
+    assert shape.day(date(2026, 3, 1)) == long
+    assert "1er" not in shape.day(date(2026, 3, 11)) + shape.short_day(date(2026, 3, 21)) + shape.day_month(
+        date(2026, 3, 31)
+    )
+    assert ("1er mars" in shape.short_day(date(2026, 3, 1)) and shape.day_month(date(2026, 3, 1)) == "1er mars") == (
+        "1er" in long
+    )
+
+
 @pytest.mark.parametrize("language", ["zz", "", "en", "en-GB", "nl"])
 def test_a_page_is_in_one_language(language):
     """A reader of a language that the pages do not exist in gets English words, dates and decimals alike."""

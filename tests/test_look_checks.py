@@ -7,9 +7,13 @@ from overlay import laid
 from pictures import camera
 
 from passport.records.load import load
+from passport.records.numbers import new_key, new_secret
 from passport.render import assets
-from passport.render.look_checks import run
+from passport.render.address import written
+from passport.render.look_checks import ALWAYS_FITS, run
 from passport.render.palette import contrast
+from passport.render.qr import LEAST_MODULE_MM, QrTooLarge, budget, qr_matrix
+from passport.render.sticker import CODE_MM
 
 SHOP = """\
 name: Larchwood Bench
@@ -95,3 +99,48 @@ def test_links_out_of_the_folder_are_refused(tmp_path):
     (root / "style/mark.jpg").write_bytes(camera())
     with assets.using(root):
         assert [fault.rule for fault in run(load(root)[0])] == ["outside-link"]
+
+
+FRAME = "number: 2001-0\nmodel: larch\nlabel: I\n"
+
+
+def sealed_shop(host: int, sealed: str) -> dict[str, str]:
+    """A shop with one frame and an address of so many characters."""
+    address = f"https://{'x' * (host - 16)}.example"
+    assert len(address) == host
+    return {
+        "workshop.yaml": f"name: Larchwood Bench\naddress: {address}\n",
+        "players/ines/player.yaml": "name: Ines\n",
+        "players/ines/one.yaml": f"{FRAME}key: {new_key()}\n{sealed}",
+    }
+
+
+@pytest.mark.parametrize(
+    ("characters", "sealed", "rules"),
+    [(36, True, []), (58, True, []), (62, True, ["long-address"]), (62, False, []), (104, False, ["long-address"])],
+)
+def test_an_address_too_long_for_a_printed_code_is_told_before_printing(tmp_path, characters, sealed, rules):
+    """An address is warned of where a code of a frame that there is would have modules under 0.4 mm; with as many
+    characters less as the warning says the code fits, and with one more it does not."""
+    files = sealed_shop(characters, f"sealed: yes\nsecret: {new_secret()}\n" if sealed else "")
+    root = laid(tmp_path, files)
+    content = load(root)[0]
+    faults = [fault for fault in run(content) if fault.rule == "long-address"]
+    assert [fault.rule for fault in faults] == rules
+    for fault in faults:
+        assert fault.severity == "warning" and "workshop.yaml:2" in str(fault.place)
+        over = int(fault.do.split(" characters")[0].rpartition(" ")[2])
+        secret = new_secret() if sealed else ""
+        address = content.workshop.record.address
+        fits = qr_matrix(written(address[:-over], new_key(), secret), budget(CODE_MM))
+        assert fits.module_mm(CODE_MM) >= LEAST_MODULE_MM - 1e-9
+        with pytest.raises(QrTooLarge):
+            qr_matrix(written(address[: len(address) - over + 1], new_key(), secret), budget(CODE_MM))
+
+
+@pytest.mark.parametrize("path", ["", "/p", "/customers/of/ours"])
+def test_short_addresses_need_no_look(path):
+    """An address of 36 characters has room for a secret in the code whatever it is made of, so that it need not be tried."""
+    host = "https://" + "x" * (ALWAYS_FITS - len(path) - 16) + ".example"
+    found = qr_matrix(written(host + path, new_key(), new_secret()), budget(CODE_MM))
+    assert found.module_mm(CODE_MM) >= LEAST_MODULE_MM - 1e-9

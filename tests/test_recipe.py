@@ -48,6 +48,22 @@ def test_nothing_that_is_needed_is_left_out(frame, shorter) -> None:
         assert where in plain
 
 
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [
+        ("de", ("Auslassungen: längs 8 Herz und Kopf", "Knotenlöcher: längs 6 Herz; quer 5 Kopf")),
+        ("fr", ("Trous sautés: montants 8 cœur et tête", "Trous de nœud: montants 6 cœur; travers 5 tête")),
+        ("es", ("Saltos: verticales 8 corazón y cabeza", "Anclajes: verticales 6 corazón; horizontales 5 cabeza")),
+    ],
+)
+def test_holes_are_named_in_the_players_language(language, said) -> None:
+    """Skips and tie-offs that are written in the usual words are read in the player's language."""
+    bed = replace(FRAME.stringing, skips="mains 8 at throat and head", tie_offs="mains 6 throat; crosses 5 head")
+    plain = recipe(replace(FRAME, language=language, stringing=bed)).plain
+    for words in said:
+        assert words in plain
+
+
 def test_forms_get_shorter() -> None:
     """The note goes first, then player and makers; no form is longer than the one before."""
     long, middle, short = (recipe(LONG, shorter).plain for shorter in range(3))

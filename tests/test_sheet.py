@@ -1,12 +1,17 @@
 """Bench sheets on paper: two A5 pages or one of A4, everything on them, nothing over anything else."""
 
+import hashlib
 import io
 import logging
+import os
 import re
 import subprocess
+import sys
 from dataclasses import dataclass, replace
 from functools import cache
+from pathlib import Path
 
+import page as validation
 import pdfplumber
 import pypdf
 import pytest
@@ -137,6 +142,20 @@ def test_tags_language_and_fonts(made):
     assert kinds["/TH"] > 20 and kinds["/Figure"] >= 2
 
 
+def test_it_is_pdf_ua(made):
+    """The sheet passes every check of PDF/UA-1 (ISO 14289-1) that page-validation makes."""
+    report = validation.validate_pdf_bytes(made.data, profile="ua1")
+    assert report.is_compliant, report.failures
+    assert report.rules.failed == 0 and report.rules.passed > 50
+
+
+def test_the_sheet_of_a_set_is_pdf_ua():
+    """So does the sheet of frames that are made equal."""
+    report = validation.validate_pdf_bytes(match_pdf(the_set(), SHOP), profile="ua1")
+    assert report.is_compliant, report.failures
+    assert report.rules.failed == 0 and report.rules.passed > 50
+
+
 def test_it_prints_on_a_black_printer(made):
     """Nothing depends on colour: every ink is black, white or a grey with hardly a tint."""
     for page in made.pages:
@@ -264,6 +283,26 @@ def test_several_rebuilds_are_one_document():
 def test_the_same_plan_gives_the_same_bytes():
     """Made twice, a sheet is the same to the last byte."""
     assert rebuild_pdf([ordinary()], SHOP) == rebuild_pdf([ordinary()], SHOP)
+
+
+def test_same_bytes_in_another_process(tmp_path):
+    """Another process, in another folder, day, time zone and hash seed, makes the same sheets byte for byte."""
+    script = (
+        "import hashlib\n"
+        "from sheetfacts import SHOP, ordinary, the_set\n"
+        "from passport.render.sheet import match_pdf, rebuild_pdf\n"
+        "for data in (rebuild_pdf([ordinary()], SHOP), match_pdf(the_set(), SHOP)):\n"
+        "    print(hashlib.sha256(data).hexdigest())"
+    )
+    env = os.environ | {
+        "TZ": "Pacific/Auckland", "PYTHONHASHSEED": "3", "SOURCE_DATE_EPOCH": "1000000000",
+        "PYTHONPATH": str(Path(__file__).parent),
+    }  # fmt: skip
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=tmp_path, env=env
+    )
+    mine = (rebuild_pdf([ordinary()], SHOP), match_pdf(the_set(), SHOP))
+    assert done.stdout.split() == [hashlib.sha256(data).hexdigest() for data in mine]
 
 
 def test_a_set_has_its_spread_and_each_frame():

@@ -4,6 +4,7 @@ import html
 import json
 import re
 import urllib.robotparser
+from base64 import b64decode
 from collections.abc import Iterator
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
@@ -15,10 +16,12 @@ from htmlread import Page, faults, inline_parts
 from pictures import camera
 from PIL import ExifTags, Image
 from smallshop import FILES, KEYS, NUMBERS, facts
+from test_seal import opened
 
 from passport.publish.site import build
 from passport.publish.swap import MARK
 from passport.records import numbers
+from passport.records.load import Content
 from passport.render import assets
 
 
@@ -32,6 +35,24 @@ def own_files():
 def files_of(site: Path) -> dict[str, bytes]:
     """Every file of a site by its path."""
     return {p.relative_to(site).as_posix(): p.read_bytes() for p in sorted(site.rglob("*")) if p.is_file()}
+
+
+def unsealed(site: Path, content: Content) -> dict[str, bytes]:
+    """Every file of a site by its path, with those of sealed passports opened and under the names that they then have."""
+    secrets = {e.record.key: e.record.secret for e in content.frames.values() if e.record.sealed}
+    found = {}
+    for name, data in files_of(site).items():
+        folder, _, file = name.partition("/")
+        if folder not in secrets:
+            found[name] = data
+        elif file == "index.html":
+            box = re.search(r'data-box="([^"]+)"', data.decode())
+            assert box
+            _, found[name] = opened(b64decode(box[1]), secrets[folder], name)
+        else:
+            about, found_data = opened(data, secrets[folder], name)
+            found[f"{folder}/{about['name']}"] = found_data
+    return found
 
 
 def pages_of(site: Path) -> dict[str, Page]:
@@ -81,18 +102,22 @@ def test_the_files_are_those_of_the_records(built_demo, demo_content):
             plays = demo_content.players[entry.name.partition("/")[0]].record.plays_a_week
             if frame.status == "active" and plays and any(job.strings for job in frame.jobs):
                 expected.add(f"{frame.key}/restring-{frame.number}.ics")
-    assert set(files_of(built_demo)) == expected
+    assert set(unsealed(built_demo, demo_content)) == expected
+    sealed = {e.record.key for e in demo_content.frames.values() if e.record.sealed}
+    shut = [name for name in files_of(built_demo) if name.partition("/")[0] in sealed]
+    assert len(sealed) == 1 and len(shut) == 3
+    assert all(re.fullmatch(r"\w{26}/(index\.html|\w{8}\.bin)", name) for name in shut)
 
 
 def test_cards_stand_beside_the_pages_they_belong_to(with_cards, built_demo, demo_content):
     """With cards each open passport has one more file, linked from its page; nothing else differs but those pages."""
     folder, built = with_cards
-    plain, more = files_of(built_demo), files_of(folder)
+    plain, more = unsealed(built_demo, demo_content), unsealed(folder, demo_content)
     cards = set(more) - set(plain)
     assert not set(plain) - set(more)
     setups = {name for name in plain if "/setup-" in name}
     assert cards == {name.replace("setup-", "card-").replace(".json", ".pdf") for name in setups}
-    assert built.cards == len(cards) > 10
+    assert built.cards == len([name for name in files_of(folder) if name.endswith(".pdf")]) > 10, "those that lie open"
     for card in cards:
         assert more[card].startswith(b"%PDF-")
         assert Path(card).name in Page(more[card.partition("/")[0] + "/index.html"].decode()).links
@@ -233,7 +258,7 @@ def readable(name: str, data: bytes) -> str:
     """All that can be read in a file: its text, also with entities and folds undone, and a PDF's text and metadata."""
     if name.endswith(".pdf"):
         return _pdf_text(data)
-    if name.endswith((".woff2", ".png", ".webp", ".avif", ".jpg")):
+    if name.endswith((".woff2", ".png", ".webp", ".avif", ".jpg", ".bin")):
         return data.decode("latin-1")
     text = data.decode()
     return "\n".join((text, html.unescape(text), text.replace("\r\n ", "").replace("\\", "")))
@@ -269,11 +294,12 @@ def test_no_private_value_is_anywhere(with_cards, demo_content):
     assert len(private) > 60
     assert min(map(len, private)) >= 5
     searched = 0
-    for name, data in files_of(folder).items():
-        text = squeezed(name + readable(name, data))
-        found = [value for value in private if value in text]
-        assert not found, name
-        searched += len(data)
+    for files in (files_of(folder), unsealed(folder, demo_content)):
+        for name, data in files.items():
+            text = squeezed(name + readable(name, data))
+            found = [value for value in private if value in text]
+            assert not found, name
+            searched += len(data)
     assert searched > 500_000
 
 

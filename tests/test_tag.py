@@ -55,6 +55,15 @@ def test_front_says_whose_and_how_strung() -> None:
         assert words in front, words
 
 
+def test_the_rule_without_a_day_is_as_large_as_a_day() -> None:
+    """Where no day is known the rule on the strip takes two lines of at least 7 pt instead of one of small letters."""
+    front = next(iter(pages(tag_pdf(replace(FRAME, due=None), SHOP))))
+    strip = [c for c in front.chars if c["top"] > 115 * MM]
+    assert "Restringatleast" in squeezed("".join(c["text"] for c in strip))
+    assert min(c["size"] for c in strip) >= 7
+    assert len({round(c["matrix"][5], 1) for c in strip}) == 2
+
+
 def test_codes_lead_to_page_and_recipe() -> None:
     """The front's code is the page's address, the back's the recipe as plain text, both at level Q or H."""
     (link,) = codes(made("tag"), 0)

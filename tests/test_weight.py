@@ -3,7 +3,7 @@
 import io
 
 import pytest
-from browsing import KINDS, PHONE, chromium, opened, paths_of, served, visit
+from browsing import KINDS, OPENED, PHONE, chromium, link, opened, paths_of, served, visit
 from pypdf import PdfReader
 
 pytestmark = pytest.mark.browser
@@ -46,14 +46,14 @@ def test_a_whole_passport_is_light(browser, address, demo_facts, counted):
     and takes at most 8 requests."""
     sums = {}
     for frame in demo_facts.frames:
-        found = weighed(browser, f"{address}/{frame.key}/")
+        found = weighed(browser, address + link(frame))
         sums[frame.number] = sum(found.values())
         assert sums[frame.number] <= MOST_BYTES, (frame.number, found)
         assert len(found) <= MOST_REQUESTS, found
     counted(f"passport pages weighed: {len(sums)}, the heaviest {max(sums.values()) / 1000:.1f} kB")
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", [*KINDS, OPENED])
 def test_every_kind_of_page_is_light(browser, address, demo_content, demo_facts, kind):
     """So has every other kind of page."""
     found = weighed(browser, address + paths_of(demo_content, demo_facts)[kind])
@@ -64,7 +64,7 @@ def test_every_kind_of_page_is_light(browser, address, demo_content, demo_facts,
 def test_a_printed_passport_fits_two_sheets(browser, address, demo_facts):
     """Printed on A4, every passport of the demo fills at most two sheets and keeps number, strings and figures."""
     for frame in demo_facts.frames:
-        with opened(browser, f"{address}/{frame.key}/") as page:
+        with opened(browser, address + link(frame)) as page:
             printed = PdfReader(io.BytesIO(page.pdf(prefer_css_page_size=True)))
         assert len(printed.pages) <= MOST_SHEETS, frame.number
         size = printed.pages[0].mediabox

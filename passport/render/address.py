@@ -12,7 +12,12 @@ def public_address(shop: ShopFacts, key: str, secret: str = "") -> str:
     let a QR code use its alphanumeric mode, 5.5 bits a character instead of 8 (ISO/IEC 18004). Case does matter in a
     path, so a path in the shop's address is left as it is.
     """
-    parts = urlsplit(shop.address)
+    return written(shop.address, key, secret)
+
+
+def written(shop_address: str, key: str, secret: str = "") -> str:
+    """The same from the shop's address alone."""
+    parts = urlsplit(shop_address)
     return (
         f"{parts.scheme}://{parts.netloc}".upper() + f"{parts.path.rstrip('/')}/{key}/{f'#{secret}' if secret else ''}"
     )

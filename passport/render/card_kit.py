@@ -18,6 +18,7 @@ from passport.render.palette import Palette, declarations
 from passport.render.qr import QrCode, qr_svg
 from passport.render.templating import Environment
 from passport.render.textfit import fits, fitted_size, packed, shortened, text_width, wrapped
+from passport.render.wording import holes
 from passport.render.words import Words
 
 SHEETS = ("style/fonts-print.css", "card/kit.css")
@@ -80,6 +81,7 @@ def _environment(places: tuple[Path, ...], words: Words) -> Environment:
     made.install_gettext_callables(*words.functions, newstyle=True)  # type: ignore[attr-defined]
     made.tests["at_most"] = _at_most
     made.filters["plain"] = _plain
+    made.filters["holes"] = holes
     made.globals.update(
         fit=fitted_size, width=text_width, pack=packed, cut=shortened, wrap=wrapped, fits=fits, running=running, fullest=fullest,
         art=card_art,

@@ -95,13 +95,14 @@ def life_chart(
     canvas.area(band, "band")
     if limit is not None:
         canvas.line([(LEFT, panel.y(limit)), (RIGHT, panel.y(limit))], "doubt", 1.5, dash=(2, 3))
-        canvas.text(LEFT + 6, panel.y(limit) + 15, words.life_limit, size=12, fill="doubt")
     if due:
         canvas.line([(panel.x(due.days), _TOP - 4), (panel.x(due.days), _FOOT)], "plum", 1.5, dash=(5, 3))
     canvas.line([(panel.x(d), panel.y(curve(d)[0])) for d in ages], "petrol", 2)
     if due:
         _due(canvas, panel, due, curve(due.days)[0], words)
     _readings(canvas, panel, points, due)
+    if limit is not None:
+        canvas.text(LEFT + 6, panel.y(limit) + 15, words.life_limit, size=12, fill="doubt")
     canvas.text(0, 13, words.life_left, size=14, strong=True)
     data = f'data-from="{strung}" data-days="{num(days)}" data-x0="{num(LEFT)}" data-x1="{num(RIGHT)}"'
     made = canvas.svg(

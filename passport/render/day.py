@@ -8,7 +8,7 @@ import jinja2
 
 from passport.bench.facts import FrameFacts, ShopFacts, StrungFacts
 from passport.render.assets import templates
-from passport.render.formats import Formats
+from passport.render.formats import THIN, Formats
 from passport.render.pdf import engine
 from passport.render.textfit import shortened
 
@@ -71,7 +71,7 @@ def handling(strung: StrungFacts, f: Formats) -> str:
     """What to know of a string beside its name: gauge, pre-stretch, batch."""
     said = [f.gauge(strung.gauge)]
     if strung.prestretch:
-        said.append(f"pre-stretch {f.short(strung.prestretch)} %")
+        said.append(f"pre-stretch {f.short(strung.prestretch)}{THIN}%")
     if strung.batch:
         said.append(strung.batch)
     return shortened(", ".join(said), "barlow-sc-400", 60, 7.5)

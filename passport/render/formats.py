@@ -165,15 +165,19 @@ class Formats:
 
     def day_month(self, day: date) -> str:
         """``12 Oct``."""
-        return format_skeleton("MMMd", day, locale=self.locale)
+        return self._first(format_skeleton("MMMd", day, locale=self.locale), day)
 
     def day(self, day: date | None) -> str:
         """``12 October 2026``."""
-        return format_date(day, "long", locale=self.locale) if day else NONE
+        return self._first(format_date(day, "long", locale=self.locale), day) if day else NONE
 
     def short_day(self, day: date | None) -> str:
         """``12 Oct 2026``."""
-        return format_date(day, "medium", locale=self.locale) if day else NONE
+        return self._first(format_date(day, "medium", locale=self.locale), day) if day else NONE
+
+    def _first(self, text: str, day: date) -> str:
+        """A French date with ``1er`` for the first of a month, as French writes it and CLDR's patterns do not."""
+        return f"1er{text[1:]}" if day.day == 1 and self.locale.language == "fr" and text.startswith("1 ") else text
 
     def _with(self, text: str, unit: str) -> str:
         return text if text == NONE else f"{text}{THIN}{unit}"

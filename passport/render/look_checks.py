@@ -1,4 +1,4 @@
-"""Checks of what a shop brings of its own: colours, logo, typefaces, words, templates, rules of style."""
+"""Checks of what a shop brings of its own: address, colours, logo, typefaces, words, templates, rules of style."""
 
 import re
 from collections.abc import Callable, Iterator
@@ -7,11 +7,14 @@ from typing import Final
 
 from passport.records.faults import Fault, Place
 from passport.records.load import Content, Entry
+from passport.records.numbers import KEY_LENGTH, SECRET_LENGTH
 from passport.records.workshop import Workshop
 from passport.render import assets
 from passport.render.palette import LIGHT, Token, weak_pairs
 from passport.render.words import languages, problems, shown_language
 
+ALWAYS_FITS: Final = 36
+"""Characters of a web address whose codes can be printed whatever the address is, of sealed passports too."""
 MOST_BYTES: Final = 400_000
 """Of a file of the shop's own that pages are made with."""
 _ELSEWHERE = re.compile(r"@import|(?:url\(\s*['\"]?|//)(?:https?:)?//|https?://", re.IGNORECASE)
@@ -23,13 +26,47 @@ def run(content: Content) -> list[Fault]:
     if shop is None:
         return []
     found: list[Fault] = []
-    for check in (_colours, _logo, _fonts):
+    for check in (_address, _colours, _logo, _fonts):
         found += check(content, shop)
     for folder, check_file in _FILES.items():
         for path in sorted((content.root / folder).rglob("*")):
             if path.is_file() and not path.name.startswith("."):
                 found += _fit(content.root, path) or check_file(path)
     return sorted([*found, *_languages(content)])
+
+
+def _address(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
+    """An address that makes printed codes too fine: the open ones, or only the longer ones of sealed passports."""
+    address = shop.record.address
+    if len(address) <= ALWAYS_FITS:
+        return
+    sealed = any(entry.record.sealed for entry in content.frames.values())
+    if over := _too_long(address, ""):
+        what = "With this address the code on a card, tag or sticker would be too fine for a telephone to read."
+        do = f"Take one with {over} characters less before any card is printed; pages need no change."
+    elif sealed and (over := _too_long(address, "K" * SECRET_LENGTH)):
+        what = (
+            "With this address the code of a sealed passport, which also holds its secret, would be too fine to read."
+        )
+        do = f"Take one with {over} characters less, or take the seal off with 'passport seal --open'."
+    else:
+        return
+    yield Fault(shop.at("address"), "long-address", what, do, "warning")
+
+
+def _too_long(address: str, secret: str) -> int:
+    """How many characters an address has too many for a printed code; 0 where it fits."""
+    from passport.render.address import written
+    from passport.render.qr import QrTooLarge, budget, qr_matrix
+    from passport.render.sticker import CODE_MM
+
+    for over in range(len(address)):
+        try:
+            qr_matrix(written(address[: len(address) - over], "K" * KEY_LENGTH, secret), budget(CODE_MM))
+        except QrTooLarge:
+            continue
+        return over
+    return len(address)
 
 
 def _colours(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:

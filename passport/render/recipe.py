@@ -15,7 +15,7 @@ from passport.render.card_words import KEEP, part_text
 from passport.render.figures import numbered
 from passport.render.formats import THIN, Formats
 from passport.render.qr import LEAST_MODULE_MM, QrCode, QrTooLarge, budget, qr_matrix
-from passport.render.wording import quantity
+from passport.render.wording import holes, quantity
 
 JOINT = " · "
 """Between the phrases of a row in print."""
@@ -106,8 +106,8 @@ def _rows(frame: FrameFacts, f: Formats, shorter: int) -> Iterator[Row]:
         pieces = ngettext("%(num)s piece", "%(num)s pieces", bed.pieces) % {"num": bed.pieces}
         knots = ngettext("%(num)s knot", "%(num)s knots", bed.knots) % {"num": bed.knots}
         yield Row(_("Pattern"), (pattern, pieces, knots, _starts(bed, f)))
-        yield Row(_("Skips"), (bed.skips,))
-        yield Row(_("Tie-offs"), (bed.tie_offs,))
+        yield Row(_("Skips"), (holes(bed.skips, f),))
+        yield Row(_("Tie-offs"), (holes(bed.tie_offs, f),))
         yield Row(_("Stencil"), (", ".join(word for word in (bed.stencil, bed.ink) if word),))
     else:
         yield Row(_("Pattern"), (pattern, _("not strung yet")))

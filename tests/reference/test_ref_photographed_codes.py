@@ -4,18 +4,22 @@ The pictures are simulated from a raster of the print at 300 dots per inch, see 
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
 import zxingcpp
 from cardfacts import FRAME, SHOP
-from photographs import covered, photograph
-from printed import made
+from photographs import QUIET, covered, photograph
+from printed import made, twins
 from printread import raster
 
 from passport.render.address import public_address
+from passport.render.card import card_pdf
+from passport.render.qr import LEAST_MODULE_MM
 from passport.render.recipe import recipe_code
+from passport.render.setcard import RECIPE_MM as SET_RECIPE_MM
 from passport.render.tag import RECIPE_MM
 
 PICTURES = 200
@@ -25,9 +29,13 @@ DPI = 300
 SQUARES = {
     "card": ("card", 1, (1.9, 1.9, 21.2)),
     "sticker": ("sticker", 0, (4.4, 2.4, 21.2)),
+    "sealed": ("card", 1, (1.9, 1.9, 21.2)),
     "recipe": ("tag", 1, (4.0, 27.0, 52.0)),
+    "set": ("set", 1, (3.0, 21.5, 48.5)),
 }
 """Kind of piece, its page, and left, top and side in mm of the square in which the code stands."""
+SEALED = replace(FRAME, sealed=True, secret="Q7ZK3M9XV2B4T8RWD5NHC6YFJAG1E0PS")
+"""A frame whose code holds the secret of its page as well: a longer text, finer modules."""
 
 
 @cache
@@ -35,12 +43,17 @@ def square(name: str) -> np.ndarray:
     """The square of a code in grey."""
     kind, page, box = SQUARES[name]
     left, top, side = (round(v * DPI / 25.4) for v in box)
-    return np.asarray(raster(made(kind), page, DPI).convert("L"))[top : top + side, left : left + side]
+    data = card_pdf(SEALED, SHOP) if name == "sealed" else made(kind)
+    return np.asarray(raster(data, page, DPI).convert("L"))[top : top + side, left : left + side]
 
 
 def wanted(name: str) -> str:
     """What the code says."""
-    return recipe_code(FRAME, RECIPE_MM)[0].plain if name == "recipe" else public_address(SHOP, FRAME.key)
+    if name == "recipe":
+        return recipe_code(FRAME, RECIPE_MM)[0].plain
+    if name == "set":
+        return recipe_code(twins(3)[1].frames[0], SET_RECIPE_MM)[0].plain
+    return public_address(SHOP, FRAME.key, SEALED.secret if name == "sealed" else "")
 
 
 def modules(name: str) -> int:
@@ -60,6 +73,12 @@ def read(name: str, soil: Callable[[np.ndarray, np.random.Generator], np.ndarray
         assert texts in ([], [wanted(name)])
         good += bool(texts)
     return good / PICTURES
+
+
+@pytest.mark.parametrize("name", SQUARES)
+def test_modules_are_large_enough(name) -> None:
+    """A module is at least 0.4 mm wide, that of a sealed frame too (common practice, no source)."""
+    assert SQUARES[name][2][2] / (modules(name) + 2 * QUIET) >= LEAST_MODULE_MM - 1e-9
 
 
 @pytest.mark.parametrize("name", SQUARES)

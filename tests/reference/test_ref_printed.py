@@ -16,11 +16,12 @@ from cardfacts import FRAME, LONG, SHOP
 from printed import KINDS, made, twins
 from printread import MM, codes, pages
 
-from passport.render.card import card_piece
+from passport.render.address import public_address
+from passport.render.card import card_pdf, card_piece
 from passport.render.imposition import PAPERS, layout, sheets
 from passport.render.setcard import set_pieces
-from passport.render.sticker import sticker_piece
-from passport.render.tag import tag_piece
+from passport.render.sticker import sticker_pdf, sticker_piece
+from passport.render.tag import tag_pdf, tag_piece
 
 SIZES = {
     "card": (85.60, 53.98),  # ISO/IEC 7810, ID-1
@@ -234,6 +235,17 @@ def test_codes_of_pieces_are_read_at_150_and_300_dpi(kind, dpi) -> None:
     data = made(kind)
     found = [code for n in range(len(pypdf.PdfReader(io.BytesIO(data)).pages)) for code in codes(data, n, dpi)]
     assert len(found) == {"card": 1, "tag": 2, "sticker": 1, "round": 1, "set": 4}[kind]
+    assert {code.ec_level for code in found} <= {"Q", "H"}
+
+
+@pytest.mark.parametrize("dpi", [150, 300])
+@pytest.mark.parametrize("make", [card_pdf, tag_pdf, sticker_pdf])
+def test_the_code_of_a_sealed_passport_is_read_at_150_and_300_dpi(make, dpi) -> None:
+    """So is the longer code of a sealed passport, with the secret in it."""
+    sealed = replace(FRAME, sealed=True, secret="Q7ZK3M9XV2B4T8RWD5NHC6YFJAG1E0PS")
+    data = make(sealed, SHOP)
+    found = [code for n in range(len(pypdf.PdfReader(io.BytesIO(data)).pages)) for code in codes(data, n, dpi)]
+    assert public_address(SHOP, FRAME.key, sealed.secret) in {code.text for code in found}
     assert {code.ec_level for code in found} <= {"Q", "H"}
 
 
