@@ -47,9 +47,10 @@ def build(
     with replacing(target) as folder:
         for done, (said, tasks) in enumerate(steps):
             progress(said, done, len(steps))
-            for file in (made(task, card) for task in tasks):
+            for task in tasks:
+                file = made(task, card)
                 write(folder, file)
-                count, size, cards = count + 1, size + len(file.data), cards + file.path.endswith(".pdf")
+                count, size, cards = count + 1, size + len(file.data), cards + (task.kind == "card")
         progress("", len(steps), len(steps))
     return Built(len(site.frames), len(site.players), cards, count, size)
 
