@@ -10,7 +10,7 @@ import smallshop
 from commandline import EPOCH, tree
 
 from passport.cli import change
-from passport.cli.change import Base, Change, Options, base_of, carry_out, held
+from passport.cli.change import Base, Change, Options, Overtaken, base_of, carry_out, held, write
 from passport.publish import ledger, lock
 from passport.records.edit import with_value
 from passport.records.load import load
@@ -144,6 +144,41 @@ def test_what_cannot_be_edited_ends_the_command(content):
 
     with pytest.raises(click.ClickException, match=r"Nothing was written\. By hand, please\."):
         carry_out(content, "test", make, Options())
+
+
+def test_a_file_is_seen_once(content):
+    """What is worked out from a file rests on one state of it; where that is not the last, the change is not written."""
+    base = base_of(content)
+    before = base.ledger()
+    line = ledger.Line(ledger.ISSUED, "2" * 26, "frame", "2222-5", "https://x.example")
+    ledger.append(content, [line], smallshop.TODAY)
+    assert base.ledger() == before
+    with pytest.raises(Overtaken), held(content, "test"):
+        write(base, Change({}, issued=(line,)))
+
+
+def test_who_is_overtaken_again_and_again_gets_through(content, monkeypatch):
+    """A command that nobody has to answer takes the lock for its last try, so that others can be no faster."""
+    path, tries = content / MAIN, []
+
+    def other(text):
+        """Another command, which is faster unless it has to wait for the lock."""
+        with lock.locked(content, "another command", wait=0):
+            path.write_text(text + f"# {len(tries)}\n", encoding="utf-8")
+
+    def make(base):
+        text = base.text(MAIN)
+        tries.append(text)
+        if len(tries) < 5:
+            other(text)
+        else:
+            with pytest.raises(lock.Busy):
+                other(text)
+        return Change({MAIN: text + "# mine\n"})
+
+    assert carry_out(content, "test", make, Options(yes=True))
+    assert len(tries) == 5
+    assert path.read_text(encoding="utf-8").endswith("# 4\n# mine\n")
 
 
 def test_text_that_is_not_utf8(content):

@@ -6,7 +6,7 @@ the change is worked out anew from what stands there then, so neither loses anyt
 
 import sys
 from collections.abc import Callable, Collection, Iterator, Sequence
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, nullcontext
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -39,7 +39,7 @@ class Base:
 
     def text(self, path: str) -> str | None:
         """The text of a file below the content folder as it stands, line ends too, or None where there is none."""
-        self.seen[path] = data = _bytes(self.records.root / path)
+        data = self._read(path)
         try:
             return None if data is None else data.decode("utf-8")
         except UnicodeDecodeError:
@@ -49,8 +49,13 @@ class Base:
 
     def ledger(self) -> ledger.Ledger:
         """The ledger as it stands; an empty one where none was begun."""
-        self.seen[ledger.FILE] = data = _bytes(self.records.root / ledger.FILE)
-        return ledger.parse((data or b"").decode("utf-8", errors="replace"))
+        return ledger.parse((self._read(ledger.FILE) or b"").decode("utf-8", errors="replace"))
+
+    def _read(self, path: str) -> bytes | None:
+        """What a file holds, the same each time: what was worked out from it must not rest on two states of it."""
+        if path not in self.seen:
+            self.seen[path] = _bytes(self.records.root / path)
+        return self.seen[path]
 
 
 @dataclass(frozen=True)
@@ -84,26 +89,35 @@ def carry_out(
     """
     agreed: str | None = None
     players = base.players if base else None
-    for _ in range(_TRIES):
-        base = base or base_of(folder, players)
-        change = _made(make, base)
-        after, new = tried(base.records, change.files, base.faults, checked)
-        if change.shown != agreed or has_errors(new):
-            click.echo(change.shown, nl=bool(change.shown))
-            if not _agreed(new, options):
-                click.echo("Nothing was written.")
+    with ExitStack() as locked:
+        for tries in range(1, _TRIES + 1):
+            alone = tries == _TRIES and not _asks(options)
+            if alone:  # nobody has to be waited for, so nobody need be let in between
+                locked.enter_context(held(folder, work))
+            base = base or base_of(folder, players)
+            change = _made(make, base)
+            after, new = tried(base.records, change.files, base.faults, checked)
+            if change.shown != agreed or has_errors(new):
+                click.echo(change.shown, nl=bool(change.shown))
+                if not _agreed(new, options):
+                    click.echo("Nothing was written.")
+                    return None
+                agreed = change.shown
+            if options.dry_run or not (change.files or change.issued):
                 return None
-            agreed = change.shown
-        if options.dry_run or not (change.files or change.issued):
-            return None
-        try:
-            with held(folder, work):
-                write(base, change)
-            return after
-        except Overtaken:
-            click.echo("Another command changed the records meanwhile: worked out anew.", err=True)
-            base = None
+            try:
+                with nullcontext() if alone else held(folder, work):
+                    write(base, change)
+                return after
+            except Overtaken:
+                click.echo("Another command changed the records meanwhile: worked out anew.", err=True)
+                base = None
     raise click.ClickException("Other commands keep changing these records, so nothing was written. Try again.")
+
+
+def _asks(options: Options) -> bool:
+    """Whether a person may be asked something."""
+    return not options.yes and at_terminal()
 
 
 def base_of(folder: Path, players: Collection[str] | None = None) -> Base:
