@@ -56,7 +56,7 @@ def test_many_players_are_for_everybody(crowds):
         found.expect(FEW + 1)
         (crowd,) = crowds
         assert crowd.size == 4
-        assert crowd.told == [(hands.prepare, HERE, True, True)]
+        assert crowd.told == [(hands.prepare, HERE, False, False)], "what draws is loaded when something is drawn"
         with found.readers(1.0) as readers, found.makers(100.0) as makers:
             assert readers is makers is crowd
         assert not crowd.gone
@@ -91,7 +91,7 @@ def test_pages_of_unchanged_players_are_for_everybody_too(crowds):
         found.expect(0)
         with found.makers(60.0) as makers:
             assert makers.size == 3
-    assert crowds[0].told == [(hands.prepare, HERE, True, False)]
+    assert crowds[0].told == [(hands.prepare, HERE, False, False)]
 
 
 def test_one_job_is_this_process(crowds):

@@ -12,6 +12,7 @@ scales share k and keep a starting value each.
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, Literal, Self
 
 from passport.physics.uncertainty import COVERAGE, Estimate
@@ -184,6 +185,12 @@ def fit(readings: Sequence[AgedReading], prior: Rate = PRIOR) -> Ageing:
     Gauss–Newton on the logarithms of the readings; where three or more scatter beyond their stated uncertainty, it is
     widened by the Birge ratio √(χ²/ν) (from memory). With one reading k is the prior's, with none there is no start.
     """
+    return _fitted(tuple(readings), prior)
+
+
+@lru_cache(maxsize=8192)
+def _fitted(readings: tuple[AgedReading, ...], prior: Rate) -> Ageing:
+    """See `fit`: a bed is asked for its rate by itself and among others."""
     stretch = 1.0
     k = _solve(readings, prior.value, prior, stretch)
     freedom = len(readings) - len({reading.scale for reading in readings}) - 1

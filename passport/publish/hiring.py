@@ -74,9 +74,9 @@ class Hiring:
 
     def _call(self, size: int) -> None:
         self._crowd = self._stack.enter_context(Crowd(size))
-        if self._scheduler:
+        if not self._few:  # who has much to read needs nothing at hand for a while, and then it is soon loaded
             self._crowd.tell(hands.prepare, self._content, False, False)
-        elif self._few and self._cards and size > 1:
+        elif self._cards and size > 1:
             self._crowd.tell_one(0, hands.prepare, self._content, False, True)
             self._crowd.tell_one(1, hands.prepare, self._content, True, False)
         else:

@@ -9,6 +9,7 @@ from babel.dates import format_date, format_skeleton
 from babel.numbers import format_decimal
 
 from passport.physics import units
+from passport.render.assets import Own, own
 from passport.render.words import SOURCE, Words, languages, shown_language, words_of
 
 THIN = "\N{NARROW NO-BREAK SPACE}"
@@ -16,6 +17,12 @@ NONE = "–"
 LANGUAGES = languages()
 """The languages that the shipped words exist in."""
 __all__ = ["LANGUAGES", "NONE", "THIN", "Formats", "shown_language"]
+
+
+@lru_cache(maxsize=64)
+def _locale_of(language: str, _: Own) -> Locale:
+    """The forms of a language with the shop's own catalogues as they are; whose words are used is noted with the words."""
+    return _locale(language, shown_language(language))
 
 
 @lru_cache(maxsize=64)
@@ -47,7 +54,7 @@ class Formats:
     @property
     def locale(self) -> Locale:
         """The Babel locale; ``en`` is read as British English, with the day before the month."""
-        return _locale(self.language, shown_language(self.language))
+        return _locale_of(self.language, own())
 
     @property
     def words(self) -> Words:

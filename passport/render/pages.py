@@ -2,13 +2,12 @@
 
 import re
 from collections.abc import Mapping
+from contextvars import ContextVar
 from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-import jinja2
-from jinja2.runtime import Context
 from markupsafe import Markup
 
 from passport.bench.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
@@ -29,16 +28,16 @@ HOME = "home"
 """The page of shop text that stands on the home page; all others are care notes."""
 
 
-@jinja2.pass_context
-def _gettext(context: Context, text: str, **filled: Any) -> Markup:
-    words: Words = context["words"]  # of the page's language: one set of parsed templates serves them all
-    return _filled(words.gettext(text), filled)
+_WORDS: ContextVar[Words] = ContextVar("words")
+"""Those of the page that is being rendered: one set of parsed templates serves all languages."""
 
 
-@jinja2.pass_context
-def _ngettext(context: Context, one: str, many: str, num: float, **filled: Any) -> Markup:
-    words: Words = context["words"]
-    return _filled(words.ngettext(one, many, num), {"num": num, **filled})
+def _gettext(text: str, **filled: Any) -> Markup:
+    return _filled(_WORDS.get().gettext(text), filled)
+
+
+def _ngettext(one: str, many: str, num: float, **filled: Any) -> Markup:
+    return _filled(_WORDS.get().ngettext(one, many, num), {"num": num, **filled})
 
 
 def _filled(text: str, values: dict[str, Any]) -> Markup:
@@ -187,6 +186,7 @@ class Pages:
     def _render(self, name: str, language: str, *, root: str, seed: str, private: bool, **facts: Any) -> bytes:
         light, dark = palettes(self.shop.accent, self.shop.second)
         template, f = self._environment.get_template(f"pages/{name}.html.j2"), Formats(language)
+        _WORDS.set(f.words)
         text = template.render(
             f=f,
             words=f.words,

@@ -1,4 +1,4 @@
-"""WeasyPrint's four busiest functions, done faster with the same result, byte for byte.
+"""WeasyPrint's five busiest functions, done faster with the same result, byte for byte.
 
 A card is some seven hundred points of outlines and a hundred lines of text in places of their own. WeasyPrint reads
 them by the rules for whatever anybody may call HTML, parses the points one by one with regular expressions, and works out some two hundred properties of each line by rules for the
@@ -37,6 +37,7 @@ def install() -> bool:
         _replace_paths()
         _replace_properties()
         _replace_percentages()
+        _replace_style_attributes()
     return True
 
 
@@ -240,6 +241,45 @@ def _fill(style: Any, initial: dict[str, Any], but: Iterable[str]) -> None:
         if name in initial and name not in own:
             del style[name]
     style.update(own)
+
+
+def _replace_style_attributes() -> None:
+    """Lines stand in the same places on every card, so a style attribute is read once for all elements that have it."""
+    import tinycss2
+    from weasyprint import css
+
+    usual = css.preprocess_declarations
+
+    @lru_cache(maxsize=8192)
+    def expanded(base_url: str, declarations: tuple[Any, ...]) -> tuple[Any, ...]:
+        return tuple(usual(base_url, declarations))
+
+    def preprocess(base_url: str, declarations: Any, prelude: Any = None) -> Any:
+        if prelude is None and type(declarations) is tuple:
+            return expanded(base_url, declarations)
+        return usual(base_url, declarations, prelude)
+
+    class Reader:
+        """Stands in for the module where style attributes are read."""
+
+        parse_one_declaration = staticmethod(lru_cache(maxsize=8192)(tinycss2.parse_one_declaration))
+
+        def __getattr__(self, name: str) -> Any:
+            return getattr(tinycss2, name)
+
+        @staticmethod
+        @lru_cache(maxsize=8192)
+        def attribute(text: str) -> tuple[Any, ...]:
+            return tuple(tinycss2.parse_blocks_contents(text))
+
+        def parse_blocks_contents(self, content: Any, *more: Any, **named: Any) -> Any:
+            if isinstance(content, str) and not more and not named:
+                return self.attribute(content)
+            return tinycss2.parse_blocks_contents(content, *more, **named)
+
+    css.preprocess_declarations, css.tinycss2 = preprocess, Reader()
+    _undo.append(lambda: setattr(css, "preprocess_declarations", usual))
+    _undo.append(lambda: setattr(css, "tinycss2", tinycss2))
 
 
 _SIZES = (
