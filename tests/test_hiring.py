@@ -6,7 +6,7 @@ from typing import ClassVar
 import pytest
 
 from passport.publish import cluster, hands, hiring
-from passport.publish.crew import Alone
+from passport.publish.crew import Alone, load
 from passport.publish.hiring import FEW, Hiring
 
 
@@ -136,3 +136,22 @@ def test_a_cluster_makes_what_is_read_here(crowds, monkeypatch):
             assert makers is there
     assert len(connected) == 1
     assert there.gone
+
+
+def test_who_is_foreseen_is_called_once(crowds):
+    """Those who were called before this process was ready are those who read and make."""
+    with Hiring(HERE, 4) as found:
+        found.foresee(FEW + 1)
+        found.expect(FEW + 1)
+        (crowd,) = crowds
+        assert crowd.told == [(load, "passport.publish.hands"), (hands.prepare, HERE, False, False)]
+        with found.readers(9.0) as readers, found.makers(9.0) as makers:
+            assert readers is makers is crowd
+
+
+@pytest.mark.parametrize(("jobs", "players"), [(1, 100), (4, FEW), (4, 0)])
+def test_nobody_is_foreseen_for_little(crowds, jobs, players):
+    """For a few players, or with one job, nobody is called ahead."""
+    with Hiring(HERE, jobs) as found:
+        found.foresee(players)
+    assert not crowds

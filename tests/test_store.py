@@ -122,3 +122,13 @@ def test_a_disk_that_cannot_be_written_to(tmp_path):
     (tmp_path / "file").write_text("x")
     with pytest.raises(OSError, match="file"):
         Store(tmp_path / "file" / "below")
+
+
+def test_empty_until_something_is_kept(tmp_path):
+    """A new memory is empty, one with an entry is not, and one that was cleared is again."""
+    with Store(tmp_path) as store:
+        assert store.empty
+        store.put("unit a", b"x")
+        assert not store.empty
+        store.clear()
+        assert store.empty

@@ -21,7 +21,7 @@ from passport.publish.swap import NotOurs
 from passport.publish.tree import Bench
 
 if TYPE_CHECKING:
-    from passport.publish.update import Failed, Progress
+    from passport.publish.update import Failed, Progress, Update
     from passport.records.load import Content
 
 FOLDER = click.Path(path_type=Path)
@@ -117,38 +117,49 @@ def _stop_without_pango() -> None:
 
 
 def _update(order: Order, seen: Seen, bench: Bench, store: Store, jobs: int | None, scheduler: str) -> Report:
-    from passport.cli.addresses import closed_addresses, write_down
-    from passport.cli.common import sound
-    from passport.publish import ledger
-    from passport.publish.crew import Unmanned
     from passport.publish.hiring import Hiring
-    from passport.publish.update import Failed, FaultyRecords, Unsteady, Update
 
     with _bar() as progress, Hiring(order.content, jobs, cards=order.cards, scheduler=scheduler) as hiring:
-        update = Update(order, seen, bench, store, hiring, progress)
+        if store.empty:
+            hiring.foresee(sum(path.startswith("players/") and path.count("/") == 2 for path in seen.content))
+        from passport.publish.update import Update  # while those who were called are getting ready
 
-        def closing(records: "Content") -> tuple[str, ...]:
-            closed = closed_addresses(records, order.out)
-            write_down(records)
-            known = ledger.read(records.root)
-            if known and known.moved(records.workshop.record.address if records.workshop else ""):
-                update.looks_again = True  # the warning is given at every build
-            return closed
+        report = _updated(order, Update(order, seen, bench, store, hiring, progress))
+    if report is None:
+        from passport.cli.common import sound
 
-        try:
-            return update.run(closing)
-        except Failed as error:
-            if order.cards:
-                _stop_without_pango()
-            raise click.ClickException(_failed(error, order.out)) from None
-        except Unmanned as error:
-            raise click.ClickException(f"Nothing was written. {error}") from None
-        except Unsteady:
-            raise click.ClickException(_UNSTEADY) from None
-        except FaultyRecords:
-            pass
-    sound(order.content)
-    raise click.ClickException(_UNSTEADY)
+        sound(order.content)
+        raise click.ClickException(_UNSTEADY)
+    return report
+
+
+def _updated(order: Order, update: "Update") -> Report | None:
+    """What the update reports; None where the records have errors. Ends the command where it cannot be done."""
+    from passport.cli.addresses import closed_addresses, write_down
+    from passport.publish import ledger
+    from passport.publish.crew import Unmanned
+    from passport.publish.update import Failed, FaultyRecords, Unsteady
+
+    def closing(records: "Content") -> tuple[str, ...]:
+        closed = closed_addresses(records, order.out)
+        write_down(records)
+        known = ledger.read(records.root)
+        if known and known.moved(records.workshop.record.address if records.workshop else ""):
+            update.looks_again = True  # the warning is given at every build
+        return closed
+
+    try:
+        return update.run(closing)
+    except Failed as error:
+        if order.cards:
+            _stop_without_pango()
+        raise click.ClickException(_failed(error, order.out)) from None
+    except Unmanned as error:
+        raise click.ClickException(f"Nothing was written. {error}") from None
+    except Unsteady:
+        raise click.ClickException(_UNSTEADY) from None
+    except FaultyRecords:
+        return None
 
 
 _UNSTEADY = "The records changed while they were read, so nothing was written. Run the command again."

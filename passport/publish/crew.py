@@ -13,6 +13,7 @@ from collections.abc import Callable, Hashable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, field
+from importlib import import_module
 from types import TracebackType
 from typing import Any, Protocol, Self, TypeVar, cast
 
@@ -220,6 +221,11 @@ def rarely() -> None:
     """Look for cyclic rubbish less often: laying out a document makes much, all of which goes when it is done."""
     gc.freeze()
     gc.set_threshold(50_000, 50, 50)
+
+
+def load(name: str) -> None:
+    """Import a module, for what it takes with it."""
+    import_module(name)
 
 
 def cores() -> int:

@@ -11,8 +11,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
-from passport.publish import hands
-from passport.publish.crew import Alone, Crew, Crowd, Makers, cores, rarely
+from passport.publish.crew import Alone, Crew, Crowd, Makers, cores, load, rarely
 
 if TYPE_CHECKING:
     from passport.publish.cluster import Cluster
@@ -38,9 +37,15 @@ class Hiring:
         self._scheduler = scheduler
         self._cluster: Cluster | None = None
 
+    def foresee(self, players: int) -> None:
+        """Call those who will read and make what is new of so many players, before this process itself is ready."""
+        if players > FEW and self._jobs > 1:
+            self._crowd = self._stack.enter_context(Crowd(self._jobs))
+            self._crowd.tell(load, "passport.publish.hands")
+
     def expect(self, players: int) -> None:
         """Call those who will make what is new of so many players. Raises Unmanned where a cluster does not answer."""
-        self._few = players <= FEW
+        self._few = players <= FEW and self._crowd is None
         if players and self._scheduler:
             self._connect()
         if players and self._jobs > 1 and not (self._few and (self._scheduler or self._ready())):
@@ -73,7 +78,10 @@ class Hiring:
         return all(name in sys.modules for name in (_LOADED if self._cards else _LOADED[1:]))
 
     def _call(self, size: int) -> None:
-        self._crowd = self._stack.enter_context(Crowd(size))
+        from passport.publish import hands  # it takes everything with it, and `foresee` comes before that
+
+        if self._crowd is None:
+            self._crowd = self._stack.enter_context(Crowd(size))
         if not self._few:  # who has much to read needs nothing at hand for a while, and then it is soon loaded
             self._crowd.tell(hands.prepare, self._content, False, False)
         elif self._cards and size > 1:

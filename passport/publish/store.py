@@ -79,6 +79,15 @@ class Store:
         for path in (self._path, *(self._path.with_name(FILE + end) for end in _ASIDE)):
             path.unlink(missing_ok=True)
 
+    @property
+    def empty(self) -> bool:
+        """Whether nothing is kept, or nothing that can be read."""
+        try:
+            with self._reading():
+                return self._base.execute("SELECT 1 FROM entry WHERE name != 'format' LIMIT 1").fetchone() is None
+        except Damaged:
+            return True
+
     def get(self, name: str) -> bytes | None:
         """The bytes of an entry; None where there is none. Raises `Damaged`."""
         with self._reading():
