@@ -117,8 +117,10 @@ def _stop_without_pango() -> None:
 
 
 def _update(order: Order, seen: Seen, bench: Bench, store: Store, jobs: int | None, scheduler: str) -> Report:
+    from passport.publish.crew import rarely
     from passport.publish.hiring import Hiring
 
+    rarely()  # what is remembered of ten thousand frames is no rubbish, however often one looks
     with _bar() as progress, Hiring(order.content, jobs, cards=order.cards, scheduler=scheduler) as hiring:
         if store.empty:
             hiring.foresee(sum(path.startswith("players/") and path.count("/") == 2 for path in seen.content))
