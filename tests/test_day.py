@@ -5,10 +5,11 @@ from datetime import date
 
 import page as validation
 import pdfplumber
-from commandline import passport
+from commandline import passport, refused, tree
 from pypdf import PdfReader
 
 from passport.bench.gather import Gatherer
+from passport.publish.swap import MARK
 from passport.render.day import MOST_DUE, MOST_RACKED, DueLine, Racked, day_pdf
 
 TODAY = date(2026, 11, 25)
@@ -95,3 +96,11 @@ def test_what_the_rack_says_is_private(demo_content):
 
     assert all(not e.record.rack for e in public(demo_content).frames.values())
     assert Gatherer(demo_content).recipe("askwell/i").number == "1042-9"
+
+
+def test_the_page_never_goes_into_the_site(demo_content, tmp_path):
+    """A file inside the public site, and a folder, are refused as the place for a page with contact data."""
+    (tmp_path / MARK).write_text("x")
+    refused(passport("day", demo_content.root, "--out", tmp_path / "deep" / "day.pdf"), "is the public site", "--out")
+    refused(passport("day", demo_content.root, "--out", tmp_path), "is a folder", "--out")
+    assert tree(tmp_path) == {MARK: b"x"}

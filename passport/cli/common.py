@@ -10,12 +10,13 @@ import click
 from passport.bench import checks as bench_checks
 from passport.cli.clock import today
 from passport.cli.printed import printed
+from passport.publish.swap import MARK
 from passport.records import checks
 from passport.records.faults import Fault, has_errors
 from passport.records.load import Content, load
 from passport.render import assets, look_checks
 
-__all__ = ["FOLDER", "checked", "read", "report", "sound", "today", "writing"]
+__all__ = ["FOLDER", "checked", "read", "refuse_place", "report", "sound", "today", "writing"]
 
 FOLDER = click.Path(path_type=Path)
 
@@ -59,6 +60,17 @@ def writing(what: str) -> Iterator[None]:
         yield
     except OSError as error:
         raise click.ClickException(f"{what} could not be written: {error}.") from None
+
+
+def refuse_place(target: Path, option: str) -> None:
+    """End the command where a file for the bench is no file of its own: a folder, or one inside the public site, where it
+    would be published, and lost at the next build. ``option`` is what names it."""
+    if target.is_dir():
+        raise click.ClickException(f"'{target}' is a folder: name a file with {option}.")
+    site = next((folder for folder in target.resolve().parents if (folder / MARK).is_file()), None)
+    if site:
+        do = f"name a file outside it with {option}."
+        raise click.ClickException(f"'{site}' is the public site, and what is for the bench is private: {do}")
 
 
 def report(faults: Sequence[Fault]) -> None:
