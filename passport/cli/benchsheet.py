@@ -55,10 +55,10 @@ def sheet_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
-def refuse_sheet(wanted: SheetOptions) -> None:
+def refuse_sheet(wanted: SheetOptions, content: Path) -> None:
     """End the command where the sheet cannot go into the file that was named, before anything is worked out."""
     if wanted.file is not None and not wanted.none:
-        refuse_place(wanted.file, "--sheet")
+        refuse_place(wanted.file, "--sheet", content)
 
 
 def write_sheet(

@@ -85,7 +85,7 @@ def command(
         click.echo(f"{_none(since)} Nothing was written.")
         return
     target = out or bench_folder(content) / f"{kind}s-{_called(records, names, frames, since)}.pdf"
-    refuse_place(target, "--out")
+    refuse_place(target, "--out", content)
     _need_pango()
     pieces = _pieces(records, names, kind, circular=circular, strict=bool(frames))
     if not pieces:
@@ -93,6 +93,8 @@ def command(
         return
     plan = None if single else _plan(pieces, paper, skip)
     files = _files(pieces, target, plan, skip)
+    for path, _, _ in files:
+        refuse_place(path, "--out", content)
     with patience(f"Laying out {len(pieces)} {kind if len(pieces) == 1 else kind + 's'} …"):
         for path, share, free in files:
             data = _laid_out(share, plan, free, bleed)

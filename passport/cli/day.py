@@ -44,7 +44,7 @@ def command(content: Path, frames: tuple[str, ...], within: int, out: Path | Non
     chosen = [*(e for e in named if e.name not in {r.name for r in racked}), *racked]
     gatherer = Gatherer(records)
     target = out or bench_folder(content) / f"day-{now.isoformat()}.pdf"
-    refuse_place(target, "--out")
+    refuse_place(target, "--out", content)
     try:
         page = day_pdf(
             gatherer.shop, now, [_racked(records, gatherer, e) for e in chosen], list(_due(records, now, within))

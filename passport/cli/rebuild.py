@@ -63,7 +63,7 @@ def command(
     from passport.bench.subject import Workbench
 
     on_paper = SheetOptions(**sheet)
-    refuse_sheet(on_paper)
+    refuse_sheet(on_paper, content)
     records = sound(content)
     wanted = list(dict.fromkeys(pick(records, frame).name for frame in frames))
     bench = Workbench(records, today(), cut)
