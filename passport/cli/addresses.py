@@ -58,10 +58,9 @@ def called(line: Line) -> str:
 
 
 def unnoticed(known: Ledger, records: Content, site: Path) -> tuple[str, ...]:
-    """Keys that the last site has pages for, and neither ledger nor records know; none where that site is another's."""
+    """Keys that the last site has pages for, and neither ledger nor records know."""
     present = ledger.keys_in(records) | set(known.issued) | set(known.closed)
-    pages = mend.site_keys(site)
-    return tuple(sorted(pages - present)) if pages & present else ()
+    return tuple(sorted(mend.site_keys(site) - present))
 
 
 def _damage(known: Ledger, records: Content, site: Path) -> str:
@@ -101,11 +100,25 @@ def _dropped(known: Ledger, records: Content, site: Path) -> str:
         lines.append(f"{len(dropped) - _SHOWN} more addresses were given out and have no record.")
     lost = unnoticed(known, records, site)
     if lost:
-        what = f"The site at '{site}' has pages at {len(lost)} addresses that neither the records nor the ledger know"
-        lines.append(
-            f"{what}, {lost[0]} among them.\n  Put the records back, or write them down: {_mending(records, site)}"
-        )
+        lines.append(_said_of(lost, records, site))
     return "\n".join([*lines, "Nothing was written."]) if lines else ""
+
+
+def _said_of(lost: Sequence[str], records: Content, site: Path) -> str:
+    """What is said of pages that nobody knows. Where that is all of them, the records are gone or the site is another
+    workshop's: nothing tells which, and either site is worth keeping."""
+    count = "1 address" if len(lost) == 1 else f"{len(lost)} addresses"
+    what = (
+        f"The site at '{site}' has pages at {count} that neither the records nor the ledger know, {lost[0]} among them."
+    )
+    if len(lost) < len(mend.site_keys(site)):
+        return f"{what}\n  Put the records back, or write them down: {_mending(records, site)}"
+    return (
+        f"{what}\n  They are all of its pages, so it is the site of another workshop, or records and ledger are missing.\n"
+        "  Another workshop's: name another folder with --out, or empty this one yourself if nobody needs it.\n"
+        f"  Missing: put players/ and {ledger.FILE} back into '{records.root}' from a backup or from version control;\n"
+        f"  if there is none, keep the addresses at least: {_mending(records, site)}"
+    )
 
 
 def _warn_of_moved(known: Ledger, records: Content) -> None:
