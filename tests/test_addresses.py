@@ -1,7 +1,9 @@
 """What a build makes of the ledger."""
 
+import os
 import re
 import shutil
+from pathlib import Path
 
 import pytest
 import smallshop
@@ -25,6 +27,12 @@ def content(tmp_path):
 def build(content, tmp_path):
     """A build without cards."""
     return passport("build", content, "--out", tmp_path / "site", "--no-cards")
+
+
+def aged(content):
+    """Let all files be an hour old: of those just written a build does not believe that they are as they were."""
+    for path in (content, *content.rglob("*")):
+        os.utime(path, (path.stat().st_mtime - 3600,) * 2)
 
 
 def test_a_sound_ledger_says_nothing(content, tmp_path):
@@ -108,6 +116,7 @@ def test_what_nothing_changed_rests_on_holds_the_site(content, tmp_path):
     """A build of no players that was remembered is no way round: the site that came to stand there since is kept."""
     for name in ("players", ledger.FILE):
         (content / name).rename(tmp_path / name)
+    aged(content)
     assert build(content, tmp_path).exit_code == 0
     assert "nothing changed" in build(content, tmp_path).stdout
     full = smallshop.write(tmp_path / "full")
@@ -236,3 +245,21 @@ def test_a_lost_ledger_comes_back_from_records_and_site(content, tmp_path):
 def test_mending_and_moving_are_two_things(content):
     """Both at once is wrong usage."""
     assert passport("addresses", content, "--mend", "--moved").exit_code == 2
+
+
+def test_an_unreadable_ledger_is_not_taken_for_none(tmp_path, monkeypatch):
+    """After a build that had no address to write down, a ledger that cannot be read stops the next one all the same."""
+    content = smallshop.write(tmp_path / "content")
+    shutil.rmtree(content / "players")
+    aged(content)
+    build(content, tmp_path)
+    assert "nothing changed" in build(content, tmp_path).stdout
+    real = Path.read_bytes
+
+    def denied(self):
+        if self.name == ledger.FILE:
+            raise PermissionError(13, "Permission denied", str(self))
+        return real(self)
+
+    monkeypatch.setattr(Path, "read_bytes", denied)
+    refused(build(content, tmp_path), "could not be read: Permission denied", "from a backup")
