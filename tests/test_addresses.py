@@ -1,6 +1,9 @@
 """What a build makes of the ledger."""
 
+import os
 import re
+import shutil
+from pathlib import Path
 
 import pytest
 import smallshop
@@ -24,6 +27,12 @@ def content(tmp_path):
 def build(content, tmp_path):
     """A build without cards."""
     return passport("build", content, "--out", tmp_path / "site", "--no-cards")
+
+
+def aged(content):
+    """Let all files be an hour old: of those just written a build does not believe that they are as they were."""
+    for path in (content, *content.rglob("*")):
+        os.utime(path, (path.stat().st_mtime - 3600,) * 2)
 
 
 def test_a_sound_ledger_says_nothing(content, tmp_path):
@@ -70,13 +79,53 @@ def test_a_lost_ledger_does_not_lose_what_the_site_has(content, tmp_path):
     assert tree(tmp_path / "site") == before
 
 
-def test_another_workshops_site_is_not_held_against_one(content, tmp_path):
-    """A site that shares no address with the records is somebody else's, and says nothing of theirs."""
+def test_another_workshops_site_stands(content, tmp_path):
+    """A site that shares no address with the records is not replaced: the message says whose it may be, and where else to
+    build; once it is emptied by hand, the build goes on."""
     build(content, tmp_path)
+    before = tree(tmp_path / "site")
     other = smallshop.write(tmp_path / "other")
     for path in sorted(other.rglob("*.yaml")):
         path.write_text(re.sub(r"(?m)^(key: .*).$", r"\g<1>7", path.read_text(encoding="utf-8")), encoding="utf-8")
+    refused(build(other, tmp_path), "site of another workshop", "another folder with --out", "Nothing was written")
+    assert tree(tmp_path / "site") == before
+    assert not (other / ledger.FILE).exists()
+    shutil.rmtree(tmp_path / "site")
     assert build(other, tmp_path).exit_code == 0
+
+
+@pytest.mark.parametrize("more", [(), ("--anew",)])
+def test_records_and_ledger_gone_together_do_not_empty_the_site(content, tmp_path, more):
+    """With all players and the ledger gone each build is refused, one after another too, and every page stands; put back,
+    they are built as before."""
+    build(content, tmp_path)
+    before = tree(tmp_path / "site")
+    for name in ("players", ledger.FILE):
+        (content / name).rename(tmp_path / name)
+    for _ in range(2):
+        result = passport("build", content, "--out", tmp_path / "site", "--no-cards", *more)
+        refused(result, "records and ledger are missing", f"put players/ and ledger.txt back into '{content}'")
+        assert tree(tmp_path / "site") == before
+    for name in ("players", ledger.FILE):
+        (tmp_path / name).rename(content / name)
+    assert build(content, tmp_path).exit_code == 0
+    assert tree(tmp_path / "site") == before
+
+
+def test_what_nothing_changed_rests_on_holds_the_site(content, tmp_path):
+    """A build of no players that was remembered is no way round: the site that came to stand there since is kept."""
+    for name in ("players", ledger.FILE):
+        (content / name).rename(tmp_path / name)
+    aged(content)
+    assert build(content, tmp_path).exit_code == 0
+    assert "nothing changed" in build(content, tmp_path).stdout
+    full = smallshop.write(tmp_path / "full")
+    passport("build", full, "--out", tmp_path / "whole", "--no-cards")
+    before = tree(tmp_path / "whole")
+    shutil.rmtree(tmp_path / "site")
+    (tmp_path / "whole").rename(tmp_path / "site")
+    refused(build(content, tmp_path), "records and ledger are missing")
+    assert tree(tmp_path / "site") == before
 
 
 def test_a_build_writes_down_what_it_publishes(tmp_path):
@@ -196,3 +245,21 @@ def test_a_lost_ledger_comes_back_from_records_and_site(content, tmp_path):
 def test_mending_and_moving_are_two_things(content):
     """Both at once is wrong usage."""
     assert passport("addresses", content, "--mend", "--moved").exit_code == 2
+
+
+def test_an_unreadable_ledger_is_not_taken_for_none(tmp_path, monkeypatch):
+    """After a build that had no address to write down, a ledger that cannot be read stops the next one all the same."""
+    content = smallshop.write(tmp_path / "content")
+    shutil.rmtree(content / "players")
+    aged(content)
+    build(content, tmp_path)
+    assert "nothing changed" in build(content, tmp_path).stdout
+    real = Path.read_bytes
+
+    def denied(self):
+        if self.name == ledger.FILE:
+            raise PermissionError(13, "Permission denied", str(self))
+        return real(self)
+
+    monkeypatch.setattr(Path, "read_bytes", denied)
+    refused(build(content, tmp_path), "could not be read: Permission denied", "from a backup")

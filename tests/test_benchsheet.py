@@ -5,7 +5,7 @@ import json
 
 import pypdf
 import pytest
-from commandline import full_disk, passport, refused
+from commandline import full_disk, passport, refused, tree
 from rebuildshop import NEAR, shop
 from sheetfacts import TWO_FRAMES
 
@@ -82,6 +82,18 @@ def test_never_into_the_site(folder):
     for command in (["rebuild", folder, "1001-5", "--with", "near"], ["match", folder, "ada/one", "ada/two"]):
         refused(passport(*command, "--sheet", site / "deep" / "x.pdf"), "public site", "private", "--sheet")
     assert not list(site.rglob("*.pdf"))
+
+
+def test_never_over_records_or_other_files(folder):
+    """A file among the records, there or not, and one that is no PDF are refused and stay as they were."""
+    mine = folder.parent / "mine.txt"
+    mine.write_text("mine")
+    before = tree(folder.parent)
+    for command in (["rebuild", folder, "1001-5", "--with", "near"], ["match", folder, "ada/one", "ada/two"]):
+        for name in ("blanks/near.yaml", "blanks/new.pdf"):
+            refused(passport(*command, "--sheet", folder / name), "holds the records", "outside it with --sheet")
+        refused(passport(*command, "--sheet", mine), "is no PDF", "name another file with --sheet")
+    assert tree(folder.parent) == before
 
 
 def test_a_folder_is_no_file(folder):

@@ -173,6 +173,27 @@ def test_the_public_site_is_no_place_for_sheets(content, tmp_path):
     assert tree(site) == {MARK: b"x"}
 
 
+def test_records_and_other_files_are_no_place_for_sheets(content, tmp_path):
+    """A file among the records, by a link too, and one that is no PDF are refused as the output and stay as they were."""
+    (tmp_path / "mine.txt").write_text("mine")
+    (tmp_path / "link").symlink_to(content / "players")
+    before = tree(tmp_path)
+    for name in ("content/workshop.yaml", "link/ada/main.yaml", "content/new.pdf"):
+        refused(passport("cards", content, "ada/main", "--out", tmp_path / name), "holds the records", "--out")
+    refused(passport("cards", content, "ada/main", "--out", tmp_path / "mine.txt"), "is no PDF", "--out")
+    assert tree(tmp_path) == before
+    for _ in range(2):
+        assert passport("cards", content, "ada/main", "--out", tmp_path / "mine.pdf").exit_code == 0
+
+
+def test_one_of_several_files_in_the_way(content, tmp_path, monkeypatch):
+    """Where one of the numbered files of a large order is taken by something that is no PDF nothing is written."""
+    monkeypatch.setattr("passport.cli.cards.PIECES_A_FILE", 2)
+    (tmp_path / "mine-2.pdf").write_text("mine")
+    refused(passport("cards", content, "--all", "--bleed", "--out", tmp_path / "mine.pdf"), "mine-2.pdf", "is no PDF")
+    assert not (tmp_path / "mine-1.pdf").exists()
+
+
 def test_with_faults_nothing_is_written(tmp_path):
     """An error in the records stops the command."""
     changes = {"players/bo/only.yaml": smallshop.FILES["players/bo/only.yaml"].replace("label:", "lable:")}

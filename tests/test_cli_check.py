@@ -1,11 +1,14 @@
 """``passport check``: what it prints, as text and as data, and how it ends."""
 
 import json
+import random
 from pathlib import Path
 
 import pytest
 import smallshop
-from commandline import passport, tree
+from commandline import passport, refused, tree
+
+from passport.publish import ledger
 
 DEMO = Path(__file__).parent.parent / "content_demo"
 TYPO = {"players/bo/only.yaml": smallshop.FILES["players/bo/only.yaml"].replace("label:", "lable:")}
@@ -103,6 +106,61 @@ def test_a_malformed_day_is_an_error(tmp_path, given):
     assert result.exit_code == 1
     assert "SOURCE_DATE_EPOCH" in result.stderr
     assert "unset it" in result.stderr
+
+
+def _ledger(tmp_path):
+    """The small workshop with its ledger."""
+    content = smallshop.write(tmp_path / "content")
+    ledger.append(content, ledger.in_content(smallshop.read(content)[0]), smallshop.TODAY)
+    return content, content / ledger.FILE
+
+
+def _said_by_both(content, *words):
+    """``check`` and ``build`` end with 1 and say the same of the ledger; nothing is built."""
+    site = content.parent / "site"
+    refused(passport("check", content), *words)
+    said = " ".join(passport("build", content, "--out", site, "--no-cards").stderr.split()).lower()
+    found = json.loads(passport("check", content, "--json").stdout)
+    assert found["errors"] == len(found["faults"]) > 0
+    for fault in found["faults"]:
+        assert fault["file"] == str(content / ledger.FILE)
+        assert fault["what"].lower() in said
+        assert fault["do"].partition(": passport")[0].lower() in said
+    assert "the site could not be written" not in said
+    assert not site.exists()
+
+
+def test_a_damaged_ledger_is_an_error(tmp_path):
+    """Bytes that are no ledger, a changed line and one that is gone are errors in the words of the build."""
+    content, path = _ledger(tmp_path)
+    assert passport("check", content).exit_code == 0
+    text = path.read_text(encoding="utf-8")
+    lines = text.splitlines(keepends=True)
+    path.write_bytes(random.Random(7).randbytes(4000))
+    _said_by_both(content, f"{path}:1:1: error: damaged-ledger", "more lines", "passport addresses", "--mend")
+    path.write_text(text.replace("issued", "issuer", 1), encoding="utf-8")
+    _said_by_both(content, f"{path}:3:1: error: damaged-ledger", "This line was changed or cut short")
+    path.write_text("".join([*lines[:4], *lines[5:]]), encoding="utf-8")
+    _said_by_both(content, "Line number 3 is gone")
+
+
+def test_an_unreadable_ledger_is_an_error(tmp_path, monkeypatch):
+    """A ledger without the right to read it, and a folder in its place, are errors in the words of the build."""
+    content, path = _ledger(tmp_path)
+    real = Path.read_bytes
+
+    def denied(self):
+        if self.name == ledger.FILE:
+            raise PermissionError(13, "Permission denied", str(self))
+        return real(self)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "read_bytes", denied)  # the administrator, as whom tests may run, can read everything
+        _said_by_both(content, "could not be read: Permission denied", "Give yourself the right to read it")
+        refused(passport("addresses", content), "could not be read: Permission denied")
+    path.unlink()
+    path.mkdir()
+    _said_by_both(content, "unread-ledger", "could not be read: Is a directory")
 
 
 def test_nothing_is_written(tmp_path):

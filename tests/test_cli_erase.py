@@ -252,3 +252,26 @@ def test_an_address_whose_record_is_gone_is_closed(content, tmp_path):
     built = passport("build", "content", "--out", "site", "--no-cards")
     assert (built.exit_code, built.stderr) == (0, "")
     assert "closed" in (tmp_path / "site" / smallshop.KEYS["only"] / "index.html").read_text(encoding="utf-8")
+
+
+def test_every_sheet_that_goes_is_named_with_the_reason(content, tmp_path):
+    """Each file that leaves the bench folder has a line that says why, no other has one, and where another workshop's
+    sheets may be among them that is said before."""
+    bench, number = tmp_path / "bench", smallshop.NUMBERS["main"]
+    for name in ("day-2026-11-25.pdf", "cards-all.pdf", f"cards-{number}-and-1-more.pdf"):
+        (bench / name).write_bytes(b"%PDF")
+    before = tree(bench)
+    alone = passport("erase", "content", "ada")
+    assert (alone.exit_code, tree(bench)) == (1, before)
+    assert "is shared with" not in alone.stdout
+    smallshop.write(tmp_path / "second")
+    said = passport("erase", "content", "ada", "--yes").stdout
+    assert said.index("is shared with second") < said.index("Deleted: ")
+    told = dict(line.removeprefix("Deleted: ").split(": ") for line in said.splitlines() if line.startswith("Deleted"))
+    assert {str(bench / name) for name in before.keys() - tree(bench).keys()} == told.keys()
+    assert {path.rpartition("/")[2]: why for path, why in told.items()} == {
+        f"card-{number}.pdf": "holds this player",
+        f"cards-{number}-and-1-more.pdf": "holds this player",
+        "cards-all.pdf": "may hold this player",
+        "day-2026-11-25.pdf": "may hold this player",
+    }

@@ -2,6 +2,7 @@
 
 import json
 
+import smallshop
 from commandline import full_disk, passport, refused, tree
 
 KINDS = {"workshop", "player", "frame", "blank", "strings", "frames", "parts"}
@@ -40,3 +41,12 @@ def test_a_full_disk_is_an_error(tmp_path, monkeypatch):
     """When nothing can be written the error says why, without a traceback."""
     monkeypatch.setattr("pathlib.Path.write_text", full_disk)
     refused(passport("schema", "--out", tmp_path), "No space left on device")
+
+
+def test_the_records_are_no_place_for_schemas(tmp_path):
+    """A content folder, and a folder inside one, are refused, and nothing is written there."""
+    content = smallshop.write(tmp_path / "content")
+    before = tree(content)
+    for folder in (content, content / "catalogue" / "new"):
+        refused(passport("schema", "--out", folder), "holds the records", "outside it with --out")
+    assert tree(content) == before

@@ -5,10 +5,13 @@ from datetime import date
 
 import page as validation
 import pdfplumber
-from commandline import passport
+import pytest
+import smallshop
+from commandline import passport, refused, tree
 from pypdf import PdfReader
 
 from passport.bench.gather import Gatherer
+from passport.publish.swap import MARK
 from passport.render.day import MOST_DUE, MOST_RACKED, DueLine, Racked, day_pdf
 
 TODAY = date(2026, 11, 25)
@@ -95,3 +98,30 @@ def test_what_the_rack_says_is_private(demo_content):
 
     assert all(not e.record.rack for e in public(demo_content).frames.values())
     assert Gatherer(demo_content).recipe("askwell/i").number == "1042-9"
+
+
+def test_the_page_never_goes_into_the_site(demo_content, tmp_path):
+    """A file inside the public site, and a folder, are refused as the place for a page with contact data."""
+    (tmp_path / MARK).write_text("x")
+    refused(passport("day", demo_content.root, "--out", tmp_path / "deep" / "day.pdf"), "is the public site", "--out")
+    refused(passport("day", demo_content.root, "--out", tmp_path), "is a folder", "--out")
+    assert tree(tmp_path) == {MARK: b"x"}
+
+
+@pytest.mark.parametrize("name", ["workshop.yaml", "players/bo/only.yaml", "new.pdf"])
+def test_the_page_never_goes_among_the_records(tmp_path, name):
+    """A file in the content folder, there or not, is refused as the place for the page, and stays as it was."""
+    content = smallshop.write(tmp_path / "content")
+    before = tree(content)
+    refused(passport("day", content, "--out", content / name), "holds the records", "outside it with --out")
+    assert tree(content) == before
+
+
+def test_the_page_replaces_no_file_but_a_pdf(tmp_path):
+    """A file that is no PDF (ISO 32000-1, 7.5.2: it begins with %PDF) stays; the page of an earlier run is replaced."""
+    content, mine = smallshop.write(tmp_path / "content"), tmp_path / "mine.txt"
+    mine.write_text("a year's work")
+    refused(passport("day", content, "--out", mine), "is no PDF", "name another file with --out")
+    assert mine.read_text() == "a year's work"
+    for _ in range(2):
+        assert passport("day", content, "--out", tmp_path / "day.pdf").exit_code == 0

@@ -6,12 +6,13 @@ from pathlib import Path
 
 import click
 
-from passport.cli.change import Base, base_of, held
+from passport.cli.change import Base, base_of, held, unread
 from passport.cli.common import FOLDER, today, writing
 from passport.cli.dialogue import confirmed
 from passport.publish import atomic, ledger, mend
 from passport.publish.ledger import Ledger, Line
 from passport.publish.swap import MARK
+from passport.records.faults import Fault, Place
 from passport.records.load import Content
 
 MOVED = "moved"
@@ -25,11 +26,14 @@ _SHOWN = 5
 def closed_addresses(records: Content, site: Path) -> tuple[str, ...]:
     """The keys that were closed for good, in order.
 
-    Ends the command where the ledger is damaged, where a closed address has a record again, and where the build would
+    Ends the command where the ledger is damaged or cannot be read, where a closed address has a record again, and where the build would
     drop an address that was given out, by the ledger or by the site that stands at ``site``. Warns of cards that lead
     to another web address.
     """
-    known = ledger.read(records.root) or Ledger()
+    try:
+        known = ledger.read(records.root) or Ledger()
+    except OSError as error:
+        raise click.ClickException(_stop_at([unread(records.root, error)])) from None
     stop = _damage(known, records, site) or _back(known, records) or _dropped(known, records, site)
     if stop:
         raise click.ClickException(stop)
@@ -58,26 +62,42 @@ def called(line: Line) -> str:
 
 
 def unnoticed(known: Ledger, records: Content, site: Path) -> tuple[str, ...]:
-    """Keys that the last site has pages for, and neither ledger nor records know; none where that site is another's."""
+    """Keys that the last site has pages for, and neither ledger nor records know."""
     present = ledger.keys_in(records) | set(known.issued) | set(known.closed)
-    pages = mend.site_keys(site)
-    return tuple(sorted(pages - present)) if pages & present else ()
+    return tuple(sorted(mend.site_keys(site) - present))
+
+
+def faults_of(root: Path, site: Path = Path("site")) -> list[Fault]:
+    """What is wrong with the ledger file of a content folder, as a build that writes to ``site`` would say it."""
+    try:
+        return _faults(ledger.read(root) or Ledger(), root, site)
+    except OSError as error:
+        return [unread(root, error)]
+
+
+def _faults(known: Ledger, root: Path, site: Path) -> list[Fault]:
+    path = str(root / ledger.FILE)
+    said = [(line, "This line was changed or cut short, so it is not believed.") for line in known.damaged[:_SHOWN]]
+    if len(known.damaged) > _SHOWN:
+        said.append((known.damaged[_SHOWN], f"So are {len(known.damaged) - _SHOWN} more lines."))
+    if known.lost:
+        said.append((1, f"Line number {', '.join(map(str, known.lost[:12]))} is gone."))
+    do = "Put the file back from a backup or from version control, or have it made anew from what is left:"
+    return [Fault(Place(path, line), "damaged-ledger", what, f"{do} {_mending(root, site)}") for line, what in said]
 
 
 def _damage(known: Ledger, records: Content, site: Path) -> str:
-    path, lines = records.root / ledger.FILE, []
-    for line in known.damaged[:_SHOWN]:
-        lines.append(f"{path}:{line}: this line was changed or cut short, so it is not believed.")
-    if len(known.damaged) > _SHOWN:
-        lines.append(f"{path}: so are {len(known.damaged) - _SHOWN} more lines.")
-    if known.lost:
-        lines.append(f"{path}: line number {', '.join(map(str, known.lost[:12]))} is gone.")
-    do = "Put the file back from a backup or from version control, or have it made anew from what is left:"
-    return "\n  ".join([*lines, do, _mending(records, site)]) if lines else ""
+    return _stop_at(_faults(known, records.root, site))
 
 
-def _mending(records: Content, site: Path) -> str:
-    return f"passport addresses {records.root} --mend --site {site}"
+def _stop_at(faults: Sequence[Fault]) -> str:
+    """Faults of the ledger as one text that ends a command; what to do is the same for all of them."""
+    lines = [f"{f.place.file}:{f.place.line}: {f.what[0].lower()}{f.what[1:]}" for f in faults]
+    return "\n  ".join([*lines, faults[0].do]) if faults else ""
+
+
+def _mending(root: Path, site: Path) -> str:
+    return f"passport addresses {root} --mend --site {site}"
 
 
 def _back(known: Ledger, records: Content) -> str:
@@ -101,11 +121,25 @@ def _dropped(known: Ledger, records: Content, site: Path) -> str:
         lines.append(f"{len(dropped) - _SHOWN} more addresses were given out and have no record.")
     lost = unnoticed(known, records, site)
     if lost:
-        what = f"The site at '{site}' has pages at {len(lost)} addresses that neither the records nor the ledger know"
-        lines.append(
-            f"{what}, {lost[0]} among them.\n  Put the records back, or write them down: {_mending(records, site)}"
-        )
+        lines.append(_said_of(lost, records, site))
     return "\n".join([*lines, "Nothing was written."]) if lines else ""
+
+
+def _said_of(lost: Sequence[str], records: Content, site: Path) -> str:
+    """What is said of pages that nobody knows. Where that is all of them, the records are gone or the site is another
+    workshop's: nothing tells which, and either site is worth keeping."""
+    count = "1 address" if len(lost) == 1 else f"{len(lost)} addresses"
+    what = (
+        f"The site at '{site}' has pages at {count} that neither the records nor the ledger know, {lost[0]} among them."
+    )
+    if len(lost) < len(mend.site_keys(site)):
+        return f"{what}\n  Put the records back, or write them down: {_mending(records.root, site)}"
+    return (
+        f"{what}\n  They are all of its pages, so it is the site of another workshop, or records and ledger are missing.\n"
+        "  Another workshop's: name another folder with --out, or empty this one yourself if nobody needs it.\n"
+        f"  Missing: put players/ and {ledger.FILE} back into '{records.root}' from a backup or from version control;\n"
+        f"  if there is none, keep the addresses at least: {_mending(records.root, site)}"
+    )
 
 
 def _warn_of_moved(known: Ledger, records: Content) -> None:

@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from passport.cli.benchcard import bench_folder
-from passport.cli.common import FOLDER, writing
+from passport.cli.common import FOLDER, refuse_place, writing
 from passport.cli.dialogue import patience
 from passport.publish import atomic
-from passport.publish.swap import MARK
 
 if TYPE_CHECKING:
     from passport.bench.facts import FrameFacts
@@ -56,17 +55,10 @@ def sheet_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
-def refuse_site(wanted: SheetOptions) -> None:
-    """End the command where the sheet's file is a folder or lies inside the public site, before anything is worked out."""
-    if wanted.file is None or wanted.none:
-        return
-    if wanted.file.is_dir():
-        raise click.ClickException(f"'{wanted.file}' is a folder: name a file with --sheet.")
-    site = next((folder for folder in wanted.file.resolve().parents if (folder / MARK).is_file()), None)
-    if site:
-        raise click.ClickException(
-            f"'{site}' is the public site, and a bench sheet is private: name a file outside it with --sheet."
-        )
+def refuse_sheet(wanted: SheetOptions, content: Path) -> None:
+    """End the command where the sheet cannot go into the file that was named, before anything is worked out."""
+    if wanted.file is not None and not wanted.none:
+        refuse_place(wanted.file, "--sheet", content)
 
 
 def write_sheet(

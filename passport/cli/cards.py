@@ -12,11 +12,10 @@ from click.core import ParameterSource
 
 from passport.bench.gather import Gatherer, public, secrets_of
 from passport.cli.benchcard import bench_folder
-from passport.cli.common import FOLDER, sound, writing
+from passport.cli.common import FOLDER, refuse_place, sound, writing
 from passport.cli.dialogue import patience
 from passport.cli.pick import pick
 from passport.publish import atomic
-from passport.publish.swap import MARK
 from passport.records.load import Content
 
 if TYPE_CHECKING:
@@ -86,7 +85,7 @@ def command(
         click.echo(f"{_none(since)} Nothing was written.")
         return
     target = out or bench_folder(content) / f"{kind}s-{_called(records, names, frames, since)}.pdf"
-    _refuse_site(target)
+    refuse_place(target, "--out", content)
     _need_pango()
     pieces = _pieces(records, names, kind, circular=circular, strict=bool(frames))
     if not pieces:
@@ -94,6 +93,8 @@ def command(
         return
     plan = None if single else _plan(pieces, paper, skip)
     files = _files(pieces, target, plan, skip)
+    for path, _, _ in files:
+        refuse_place(path, "--out", content)
     with patience(f"Laying out {len(pieces)} {kind if len(pieces) == 1 else kind + 's'} …"):
         for path, share, free in files:
             data = _laid_out(share, plan, free, bleed)
@@ -154,15 +155,6 @@ def _called(records: Content, names: Sequence[str], frames: Sequence[str], since
         return "all"
     first = records.frames[names[0]].record.number
     return first if len(names) == 1 else f"{first}-and-{len(names) - 1}-more"
-
-
-def _refuse_site(target: Path) -> None:
-    """Cards on sheets are for the bench: a file inside the public site would be published, and lost at the next build."""
-    if target.is_dir():
-        raise click.ClickException(f"'{target}' is a folder: name a file with --out.")
-    site = next((folder for folder in target.resolve().parents if (folder / MARK).is_file()), None)
-    if site:
-        raise click.ClickException(f"'{site}' is the public site: name a file outside it with --out.")
 
 
 def _need_pango() -> None:

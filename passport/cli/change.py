@@ -15,7 +15,7 @@ import click
 from passport.cli.common import checked, read, report, today, writing
 from passport.cli.dialogue import at_terminal, confirmed, patience
 from passport.publish import atomic, ledger, lock
-from passport.records.faults import Fault, has_errors
+from passport.records.faults import Fault, Place, has_errors
 from passport.records.load import Content
 from passport.records.trial import tried
 from passport.records.yamlplace import CannotEdit
@@ -48,8 +48,13 @@ class Base:
             ) from None
 
     def ledger(self) -> ledger.Ledger:
-        """The ledger as it stands; an empty one where none was begun."""
-        return ledger.parse((self._read(ledger.FILE) or b"").decode("utf-8", errors="replace"))
+        """The ledger as it stands; an empty one where none was begun. Ends the command where it cannot be read."""
+        try:
+            data = self._read(ledger.FILE) or b""
+        except OSError as error:
+            fault = unread(self.records.root, error)
+            raise click.ClickException(f"{fault.place.file}: {fault.what}\n  {fault.do}") from None
+        return ledger.parse(data.decode("utf-8", errors="replace"))
 
     def _read(self, path: str) -> bytes | None:
         """What a file holds, the same each time: what was worked out from it must not rest on two states of it."""
@@ -156,6 +161,13 @@ def write(base: Base, change: Change) -> None:
             atomic.write(root / path, text.encode("utf-8"))
     with writing(f"'{root / ledger.FILE}'"):
         ledger.append(root, change.issued, today())
+
+
+def unread(root: Path, error: OSError) -> Fault:
+    """That the ledger of a content folder cannot be read, and what to do."""
+    what = f"This file could not be read: {error.strerror or error}."
+    do = "Give yourself the right to read it, or put the file back from a backup or from version control."
+    return Fault(Place(str(root / ledger.FILE)), "unread-ledger", what, do)
 
 
 def _made(make: Callable[[Base], Change], base: Base) -> Change:

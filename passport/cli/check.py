@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from passport.cli.addresses import faults_of
 from passport.cli.common import FOLDER, read, report
 from passport.records.faults import has_errors
 
@@ -14,11 +15,12 @@ from passport.records.faults import has_errors
 @click.argument("content", type=FOLDER)
 @click.option("--json", "as_json", is_flag=True, help="Print the faults as data.")
 def command(content: Path, as_json: bool) -> None:
-    """Read the records in CONTENT and report every fault: where, what is wrong, what to do.
+    """Read the records and the ledger in CONTENT and report every fault: where, what is wrong, what to do.
 
     Warnings stop nothing. Exit code 0 without errors, 1 with errors.
     """
     records, faults = read(content)
+    faults += faults_of(content)
     errors = sum(fault.severity == "error" for fault in faults)
     if as_json:
         click.echo(

@@ -10,14 +10,16 @@ import click
 from passport.bench import checks as bench_checks
 from passport.cli.clock import today
 from passport.cli.printed import printed
+from passport.publish.swap import MARK
 from passport.records import checks
 from passport.records.faults import Fault, has_errors
 from passport.records.load import Content, load
 from passport.render import assets, look_checks
 
-__all__ = ["FOLDER", "checked", "read", "report", "sound", "today", "writing"]
+__all__ = ["FOLDER", "checked", "read", "refuse_place", "refuse_records", "report", "sound", "today", "writing"]
 
 FOLDER = click.Path(path_type=Path)
+_PDF = b"%PDF"
 
 
 def read(folder: Path, only: Collection[str] | None = None) -> tuple[Content, list[Fault]]:
@@ -59,6 +61,41 @@ def writing(what: str) -> Iterator[None]:
         yield
     except OSError as error:
         raise click.ClickException(f"{what} could not be written: {error}.") from None
+
+
+def refuse_place(target: Path, option: str, content: Path | None = None) -> None:
+    """End the command where a PDF for the bench, named by ``option``, would do harm: inside the public site, where it
+    would be published, and lost at the next build; among the records; or over a file that is no PDF."""
+    if target.is_dir():
+        raise click.ClickException(f"'{target}' is a folder: name a file with {option}.")
+    refuse_records(target.parent, option, content)
+    site = next((folder for folder in target.resolve().parents if (folder / MARK).is_file()), None)
+    if site:
+        do = f"name a file outside it with {option}."
+        raise click.ClickException(f"'{site}' is the public site, and what is for the bench is private: {do}")
+    if target.exists() and not _is_pdf(target):
+        do = f"name another file with {option}, or move this one away first."
+        raise click.ClickException(f"'{target}' is there already and is no PDF: {do}")
+
+
+def refuse_records(folder: Path, option: str, content: Path | None = None) -> None:
+    """End the command where a folder to write into, named by ``option``, is one of records or lies inside one."""
+    whole = folder.resolve()
+    known = content.resolve() if content else None
+    above = (whole, *whole.parents)
+    root = next((place for place in above if place == known or (place / "workshop.yaml").is_file()), None)
+    if root:
+        raise click.ClickException(f"'{root}' holds the records: name a place outside it with {option}.")
+
+
+def _is_pdf(path: Path) -> bool:
+    try:
+        if not path.is_file():  # a pipe would be waited for
+            return False
+        with path.open("rb") as file:
+            return file.read(len(_PDF)) == _PDF
+    except OSError:
+        return False
 
 
 def report(faults: Sequence[Fault]) -> None:

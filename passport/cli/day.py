@@ -8,7 +8,8 @@ import click
 
 from passport.bench.due import due_list
 from passport.bench.gather import Gatherer
-from passport.cli.common import FOLDER, sound, today, writing
+from passport.cli.benchcard import bench_folder
+from passport.cli.common import FOLDER, refuse_place, sound, today, writing
 from passport.cli.due import why
 from passport.cli.pick import pick
 from passport.publish import atomic
@@ -42,7 +43,8 @@ def command(content: Path, frames: tuple[str, ...], within: int, out: Path | Non
     named = [pick(records, text) for text in frames]
     chosen = [*(e for e in named if e.name not in {r.name for r in racked}), *racked]
     gatherer = Gatherer(records)
-    target = out or content.resolve().parent / "bench" / f"day-{now.isoformat()}.pdf"
+    target = out or bench_folder(content) / f"day-{now.isoformat()}.pdf"
+    refuse_place(target, "--out", content)
     try:
         page = day_pdf(
             gatherer.shop, now, [_racked(records, gatherer, e) for e in chosen], list(_due(records, now, within))

@@ -45,7 +45,9 @@ def command(content: Path, who: str, site: Path | None, yes: bool) -> None:
     with held(content, "passport erase"), writing(f"'{content}'"):
         _close(base, [Line(CLOSED, key, kind, number) for key, kind, number in found.keys])
         erase.set_aside(found)
-        erase.remove(found, site, bench_folder(content), closed_page(base.records))
+        sheets = erase.remove(found, site, bench_folder(content), closed_page(base.records))
+    for sheet in sheets:
+        click.echo(f"Deleted: {_because(sheet, found)}")
     click.echo(f"Erased: '{found.player}'. {len(found.keys)} addresses now say only that they are closed.")
     _remains(found, site)
 
@@ -85,10 +87,28 @@ def _plan(records: Content, found: erase.Traces, site: Path | None) -> str:
         f"  {len(found.files)} files in players/{found.player}",
         *(f"  photos/{photo.name}" for photo in found.photos),
         f"  {len(pages)} pages with their downloads in {site}" if site else "  no site is named: see --site",
-        *(f"  {sheet}" for sheet in sheets),
+        *(f"  {_because(sheet, found)}" for sheet in sheets),
+        *(_neighbours(found.root) if sheets else ()),
         f"The {len(found.keys)} addresses on their cards stay closed: whoever scans one is told that, and no more.",
     ]
     return "\n".join(lines)
+
+
+def _because(sheet: Path, found: erase.Traces) -> str:
+    """A sheet of the bench folder, and why it goes."""
+    return f"{sheet}: {'holds' if erase.names(sheet, found) else 'may hold'} this player"
+
+
+def _neighbours(root: Path) -> list[str]:
+    """A word where other workshops put their sheets into the same folder: a name does not tell whose a sheet is."""
+    own = root.resolve()
+    others = sorted(path.parent.name for path in own.parent.glob("*/workshop.yaml") if path.parent != own)
+    if not others:
+        return []
+    named = ", ".join(others[:3]) + (" …" if len(others) > 3 else "")
+    return [
+        f"  '{bench_folder(root)}' is shared with {named}: sheets of theirs with such a name go too; make them anew."
+    ]
 
 
 def _agree(plan: str, question: str, *, yes: bool) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 import click
 from rich.console import Console
 
-from passport.cli.benchsheet import SheetOptions, refuse_site, sheet_options, write_sheet
+from passport.cli.benchsheet import SheetOptions, refuse_sheet, sheet_options, write_sheet
 from passport.cli.common import FOLDER, sound, today
 from passport.cli.pick import pick
 
@@ -34,7 +34,7 @@ def command(content: Path, frames: tuple[str, ...], to: str, cut: float, as_json
     from passport.bench.subject import Workbench
 
     on_paper = SheetOptions(**sheet)
-    refuse_site(on_paper)
+    refuse_sheet(on_paper, content)
     records = sound(content)
     model = pick(records, to).name if to else ""
     wanted = [name for name in dict.fromkeys(pick(records, frame).name for frame in frames) if name != model]

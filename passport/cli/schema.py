@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from passport.cli.common import FOLDER, writing
+from passport.cli.common import FOLDER, refuse_records, writing
 
 
 @click.command(name="schema", epilog="Example: passport schema --out schemas")
@@ -14,6 +14,7 @@ def command(out: Path) -> None:
     """Write a JSON Schema for each kind of record, for editors that complete and check YAML."""
     from passport.records.schema import schemas  # takes a moment, and only this command needs it
 
+    refuse_records(out, "--out")
     with writing("The schemas"):
         out.mkdir(parents=True, exist_ok=True)
         for name, schema in schemas().items():

@@ -71,23 +71,23 @@ def set_aside(found: Traces) -> None:
         (found.root / "players" / found.player).rename(aside)
 
 
-def remove(found: Traces, site: Path | None, bench: Path | None, closed_page: Callable[[], bytes]) -> None:
+def remove(found: Traces, site: Path | None, bench: Path | None, closed_page: Callable[[], bytes]) -> list[Path]:
     """Remove photos, pages, cards, sheets, what killed builds left beside the site, what builds and searches remember, and
-    last the folder that was set aside.
-
-    Raises OSError.
+    last the folder that was set aside. Returns the sheets that went. Raises OSError.
     """
     for photo in found.photos:
         photo.unlink(missing_ok=True)
     for key, _, _ in found.keys if site else ():
         close_page(site or Path(), key, closed_page)
-    for path in sheets(bench, found) if bench else ():
+    gone = sheets(bench, found) if bench else []
+    for path in gone:
         path.unlink(missing_ok=True)
     if site:
         clear_up(site)
     for path in (found.root / CACHE, found.root / f"{ASIDE}{found.player}"):
         with suppress(FileNotFoundError):
             shutil.rmtree(path)
+    return gone
 
 
 def close_page(site: Path, key: str, closed_page: Callable[[], bytes]) -> None:
@@ -110,11 +110,16 @@ def sheets(bench: Path, found: Traces) -> list[Path]:
     """
     if not bench.is_dir():
         return []
+    files = (path for path in bench.rglob("*") if path.is_file())
+    return sorted(path for path in files if _SHARED.fullmatch(path.name) or names(path, found))
+
+
+def names(sheet: Path, found: Traces) -> bool:
+    """Whether the name of a file has a number or a frame of the player's."""
     frames = {f"{found.player}-{path.stem}" for path in found.files if path.suffix == ".yaml"}
     signs = [re.compile(rf"(?<!\d){re.escape(number)}(?![\dX])") for number in found.numbers]
     signs += [re.compile(rf"(?<!\w){re.escape(frame)}(?!\w)") for frame in sorted(frames)]
-    files = (path for path in bench.rglob("*") if path.is_file())
-    return sorted(p for p in files if _SHARED.fullmatch(p.name) or any(sign.search(p.name) for sign in signs))
+    return any(sign.search(sheet.name) for sign in signs)
 
 
 def mentions(folder: Path, words: Iterable[str], skip: Iterable[Path] = ()) -> Iterator[tuple[Path, int, str]]:

@@ -89,8 +89,10 @@ def state(order: Order, marks: Mapping[str, Mark], site: Mapping[str, tuple[int,
     templates = sorted(surroundings.templates().items())
     try:
         ledger = digest((order.content / LEDGER).read_bytes())
-    except OSError:
+    except FileNotFoundError:
         ledger = ""
+    except OSError as error:
+        ledger = str(error)  # not as if there were none: the build has to say it
     return digest(
         *(str(order.content), str(order.out), order.today.isoformat(), str(order.cards), order.index),
         *(surroundings.program(), surroundings.libraries(), surroundings.stamp()),
