@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from testground import group_is_gone
 
+from passport.publish import crew
 from passport.publish.crew import Alone, Crowd, Lost, cores
 
 _told: list[str] = []
@@ -155,3 +156,18 @@ def test_whoever_is_called_goes_when_the_coordinator_is_killed(tmp_path):
         process.kill()
         process.wait()
         assert group_is_gone(process.pid)
+
+
+def test_processes_that_cannot_even_start_are_told(monkeypatch):
+    """Where every process dies before it does anything, each item is lost with a word on what to do, and nothing hangs."""
+    monkeypatch.setattr(crew, "_begin", die_always_at_once)
+    with Crowd(2) as crowd:
+        crowd.tell(double, 1)
+        found = dict(crowd.each(double, range(3)))
+    assert set(found) == {0, 1, 2}
+    assert all(isinstance(one, Lost) and "--jobs 1" in one.reason for one in found.values())
+
+
+def die_always_at_once() -> None:
+    """What a process begins with that cannot live."""
+    os._exit(3)

@@ -85,6 +85,15 @@ class _Hand:
     pool: ProcessPoolExecutor
     items: deque[tuple[Future[Any], Any]] = field(default_factory=deque)
 
+    def do(self, function: Callable[..., Any], *given: object) -> Future[Any]:
+        """Have the process call a function; where it has died meanwhile, that is what comes of it."""
+        try:
+            return self.pool.submit(function, *given)
+        except BrokenProcessPool as error:
+            failed = Future[Any]()
+            failed.set_exception(error)
+            return failed
+
 
 class Crowd:
     """Several processes of this computer, each started when there is something for it to do.
@@ -105,13 +114,13 @@ class Crowd:
 
     def tell_one(self, number: int, function: Callable[..., object], *given: object) -> None:
         """Have one process call a function; the first is the one that gets the first item."""
-        self._hands[number].pool.submit(function, *given)
+        self._hands[number].do(function, *given)
 
     def tell(self, function: Callable[..., object], *given: object) -> None:
         """Have every process call a function, also one that takes the place of another later."""
         self._told.append((function, given))
         for hand in self._hands:
-            hand.pool.submit(function, *given)
+            hand.do(function, *given)
 
     def each_of(
         self, function: Callable[[T], R], items: Iterable[T], of: Callable[[T], Hashable]
@@ -149,7 +158,7 @@ class Crowd:
                     if item is _NOTHING:
                         more = False
                     else:
-                        hand.items.append((hand.pool.submit(function, item), item))
+                        hand.items.append((hand.do(function, item), item))
             busy = [hand for hand in self._hands if hand.items]
             if not busy:
                 return
@@ -168,7 +177,7 @@ class Crowd:
                 others = [other for _, other in hand.items]
                 self._replace(hand)
                 if id(item) in tried:
-                    yield item, Lost("the process that made it ended, twice")
+                    yield item, Lost("the process that was at it ended, twice; with --jobs 1 there is no other process")
                     again.extend(others)
                 else:
                     tried[id(item)] = item
@@ -180,7 +189,7 @@ class Crowd:
         hand.pool.shutdown(wait=False, cancel_futures=True)
         hand.pool, hand.items = _pool(), deque()
         for function, given in self._told:
-            hand.pool.submit(function, *given)
+            hand.do(function, *given)
 
     def __enter__(self) -> Self:
         """The crew itself."""
