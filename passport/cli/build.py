@@ -77,7 +77,10 @@ def command(
         problem = str(error)
         report = _build(replace(order, cards=False), cache, jobs, scheduler, anew=anew)
     _tell(report)
-    _summary(report, out, time.monotonic() - start)
+    _summary(report, time.monotonic() - start)
+    click.echo(
+        f"Open {out / 'index.html'} in a browser." if from_disk else f"Look at it with: passport preview {content}"
+    )
     if problem:
         click.echo(f"\n{problem}", err=True)
         sys.exit(1)
@@ -229,10 +232,9 @@ def _tell(report: Report) -> None:
             click.echo(printed(fault) + "\n", err=True)
 
 
-def _summary(report: Report, out: Path, seconds: float) -> None:
+def _summary(report: Report, seconds: float) -> None:
     made = "nothing changed" if not report.made else f"{report.made} made anew" if report.made < report.files else ""
     click.echo(
         f"{report.frames} passports and {report.players} player pages, {report.cards} cards: {report.files} files, "
-        f"{report.size / 1e6:.1f} MB in {seconds:.1f} s{f', {made}' if made else ''}.\n"
-        f"Open {out / 'index.html'} in a browser."
+        f"{report.size / 1e6:.1f} MB in {seconds:.1f} s{f', {made}' if made else ''}."
     )

@@ -196,7 +196,8 @@ def _refuse_faults(fresh: Path) -> None:
 def _tell(folder: Path, answers: Answers) -> None:
     click.echo(
         f"{answers.name}: a workshop in {folder}, with a small catalogue and one sample frame.\n\n"
-        f"Next:\n  passport build {folder} --out site      then open site/index.html in a browser\n"
+        f"Next:\n  passport build {folder} --out site\n"
+        f"Look at it:\n  passport preview {folder}\n"
         f"Your own first frame:\n  passport issue {folder} player/first --model sample-tennis-98 --label First"
         f' --player-name "Name"\n'
         f"When you have one, take the sample out:\n  passport erase {folder} sample"
