@@ -59,6 +59,7 @@ RULES = frozenset(
         "not-read",
         "not-utf8",
         "number-twice",
+        "odd-name",
         "outside-link",
         "photo-text",
         "pieces",
@@ -89,7 +90,16 @@ UNHYPHENATED = frozenset({"unknown-string", "unknown-model", "unknown-part", "pi
 NO_RULES = frozenset({"utf-8-sig", "deep-petrol-125"})
 """Hyphenated words of the source that are not the name of a rule."""
 WARNINGS = frozenset(
-    {"build-over-gain", "check-overdue", "no-age", "not-read", "placeholder-address", "sport-rule", "tension-limit"}
+    {
+        "build-over-gain",
+        "check-overdue",
+        "no-age",
+        "not-read",
+        "odd-name",
+        "placeholder-address",
+        "sport-rule",
+        "tension-limit",
+    }
 )
 
 

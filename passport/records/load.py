@@ -114,9 +114,11 @@ def load(root: Path, only: Collection[str] | None = None) -> tuple[Content, list
 
 def _load_players(content: Content, reader: "_Reader", only: Collection[str] | None) -> None:
     for folder in reader.folders(content.root / "players", only):
+        reader.note_name(folder, folder.name, "a player's folder", "ines")
         _keep(content.players, reader.one(folder / "player.yaml", Player, f"player {folder.name}"))
         for path in reader.files(folder, "*.yaml"):
             if path.name != "player.yaml":
+                reader.note_name(path, path.stem, "a frame's file", "spare")
                 _keep(content.frames, reader.one(path, Frame, f"frame {folder.name}/{path.stem}"))
 
 
@@ -242,6 +244,13 @@ class _Reader:
         what = f"'{name[:60]}' cannot be the name of a {word} in the catalogue."
         do = f"Use small letters, digits and hyphens, as in '{slug_of(name)}'."
         return Fault(source.at((name,), key=True), "bad-name", what, do)
+
+    def note_name(self, path: Path, name: str, kind: str, example: str) -> None:
+        """A warning where a player or frame has a name that cannot be typed alike on every computer."""
+        if not SLUG.fullmatch(name):
+            what = f"'{path.name[:60]}' is an unlucky name for {kind}: not every computer and command writes it alike."
+            do = f"Rename it, with small letters, digits and hyphens alone, as in '{slug_of(name, example)}{path.suffix}'."
+            self._fault(path, "odd-name", what, do, "warning")
 
     def stay_inside(self, folders: Iterable[str]) -> None:
         """A fault for each link out of the content folder among the files that pages and cards are made with."""
