@@ -222,3 +222,15 @@ def test_whatever_the_table_holds(tmp_path_factory, table):
     second = bring(content, rows, "--write")
     assert second.exit_code == first.exit_code
     assert tree(content) == before
+
+
+def test_a_missing_unit_leads_to_the_mapping(content):
+    """A figure without a unit is named with how the mapping says it once for the whole column."""
+    mapping = content.parent / "map.yaml"
+    columns = "{string: String, mains_tension: Tension, mass: Mass}"
+    mapping.write_text(f"date: Date\ndates: day.month.year\nframe: Card\ncolumns: {columns}\n", encoding="utf-8")
+    result = bring(content, f"{NUMBER};10.03.2026;R;24;;;;;\n{NUMBER};11.03.2026;;;331;;;;\n")
+    assert result.exit_code == 1
+    assert "row 2: '24' has no unit." in result.stderr
+    assert "'units: {tension: …}' in the mapping" in result.stderr
+    assert "'units: {mass: …}' in the mapping" in result.stderr

@@ -159,13 +159,25 @@ def _sorted(base: Base, rows: Sequence[Row]) -> Outcome:
 def _tree(row: Row, names: Any) -> dict[str, Any]:
     assert row.day and row.said is not None, "a row without a problem says both"
     for name, value in row.said.items():
-        read = reader(name)
         for text in [value] if isinstance(value, str) else value:
-            if read:
-                read(text)
+            _readable(name, text)
     if not row.said:
         raise Unclear("It says nothing that could be recorded.")
     return job_of(row.said, row.day, Past(), names)
+
+
+def _readable(name: str, text: str) -> None:
+    """Try a cell. Raises `Unclear`; where its unit is lacking, with how the mapping lends one to the whole column."""
+    read = reader(name)
+    try:
+        if read:
+            read(text)
+    except Unclear as unclear:
+        if "has no unit" not in str(unclear):
+            raise
+        field = "tension" if name.endswith("_tension") else name
+        do = f"Or say once for the whole column what is meant: 'units: {{{field}: …}}' in the mapping."
+        raise Unclear(f"{unclear} {do}") from None
 
 
 def _no_frame(records: Content, called: str, found: Sequence[str]) -> str:
