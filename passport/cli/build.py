@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import click
 
 from passport.cli.clock import today
+from passport.cli.count import counted
 from passport.publish import lock, quick, surroundings, tree
 from passport.publish.digest import digest
 from passport.publish.quick import Order, Report, Seen
@@ -163,9 +164,8 @@ def _failed(error: "Failed", out: Path) -> str:
     more = len(error.errors) - _SHOWN
     rest = f"and {more} more" if more > 0 else ""
     count = len(error.errors)
-    things = "1 thing" if count == 1 else f"{count} things"
     body = "\n  ".join([*lines, *([rest] if rest else [])])
-    return f"{things} could not be made, so '{out}' is as it was:\n  {body}"
+    return f"{counted(count, 'thing')} could not be made, so '{out}' is as it was:\n  {body}"
 
 
 @contextmanager
@@ -235,6 +235,7 @@ def _tell(report: Report) -> None:
 def _summary(report: Report, seconds: float) -> None:
     made = "nothing changed" if not report.made else f"{report.made} made anew" if report.made < report.files else ""
     click.echo(
-        f"{report.frames} passports and {report.players} player pages, {report.cards} cards: {report.files} files, "
+        f"{counted(report.frames, 'passport')} and {counted(report.players, 'player page')}, "
+        f"{counted(report.cards, 'card')}: {counted(report.files, 'file')}, "
         f"{report.size / 1e6:.1f} MB in {seconds:.1f} s{f', {made}' if made else ''}."
     )

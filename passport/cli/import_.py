@@ -16,6 +16,7 @@ from passport.bench.said import Unclear, reader
 from passport.bench.table import Row, TableMap, read_table
 from passport.cli.change import Base, Change, Options, base_of, carry_out
 from passport.cli.common import FOLDER, checked, report
+from passport.cli.count import counted
 from passport.cli.log import names_of, path_of
 from passport.cli.pick import matching
 from passport.records import yamltext
@@ -272,7 +273,7 @@ def _sum_up(table: Path, encoding: str, outcome: Outcome, content: Path, *, writ
     frames = sum(1 for jobs in outcome.jobs.values() if jobs)
     verb = "written" if written else "to be written"
     click.echo(
-        f"{total} jobs of {frames} frames {verb}, {len(outcome.there)} there already, "
+        f"{counted(total, 'job')} of {counted(frames, 'frame')} {verb}, {len(outcome.there)} there already, "
         f"{len(outcome.misfits)} {'row does' if len(outcome.misfits) == 1 else 'rows do'} not fit."
     )
     if total and not write:

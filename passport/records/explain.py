@@ -36,7 +36,8 @@ def faults_of(
         if detail["loc"] not in misspelt and (detail["input"] is not None or detail["type"] == "extra_forbidden")
     ]
     if more > 0 and found:
-        found[-1] = replace(found[-1], what=f"{found[-1].what} There are {more:,} more faults in this record.")
+        rest = "is one more fault" if more == 1 else f"are {more:,} more faults"
+        found[-1] = replace(found[-1], what=f"{found[-1].what} There {rest} in this record.")
     split = [fault for fault in found if fault.rule == "decimal-comma"]
     return [fault for fault in found if fault in split or not any(s.place.covers(fault.place) for s in split)]
 
