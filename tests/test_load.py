@@ -242,3 +242,21 @@ def test_a_player_folder_with_an_odd_name(tmp_path: Path) -> None:
     content, faults = load(laid(tmp_path, {"players/Über/player.yaml": "name: U\n"}))
     assert "Über" in content.players
     assert [(f.rule, "'uber'" in f.do) for f in faults] == [("odd-name", True)]
+
+
+@pytest.mark.parametrize(
+    ("path", "text", "what", "lines"),
+    [
+        (THIRD, "", "This file is empty.", "'label: …' and 'model: …'"),
+        (THIRD, "\n \n", "This file is empty.", "'label: …' and 'model: …'"),
+        (THIRD, "# tomorrow\n", "There is no key in this file.", "'label: …' and 'model: …'"),
+        ("players/ines/player.yaml", "", "This file is empty.", "'name: …'"),
+        ("workshop.yaml", "", "This file is empty.", "'address: …' and 'name: …'"),
+    ],
+)
+def test_an_empty_file_is_one_fault(tmp_path: Path, path: str, text: str, what: str, lines: str) -> None:
+    """A record without a word in it is called empty, once, with the lines that it cannot do without."""
+    content, faults = load(laid(tmp_path, {path: text}))
+    assert [(f.rule, f.what) for f in faults] == [("missing-key", what)]
+    assert lines in faults[0].do
+    assert content.unread

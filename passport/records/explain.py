@@ -54,6 +54,16 @@ def empties(data: yamltext.Tree, source: yamltext.Source, prefix: yamltext.Path)
         yield _empty(source, prefix)
 
 
+def nothing_in(kind: type[BaseModel], source: yamltext.Source) -> Fault | None:
+    """The fault of a file without a key, whose record cannot do without some; None where it can."""
+    needed = sorted(name for name, info in kind.model_fields.items() if info.is_required())
+    if not needed:
+        return None
+    what = "There is no key in this file." if any(map(str.strip, source.lines)) else "This file is empty."
+    lines = " and ".join(f"'{name}: …'" for name in needed)
+    return Fault(Place(source.file), "missing-key", what, f"Write at least {lines} into it, each on a line of its own.")
+
+
 def closest(word: str, known: Iterable[str]) -> str:
     """``Did you mean 'x'?`` for the nearest known word, or an empty text."""
     near = _nearest(word, known)

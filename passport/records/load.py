@@ -14,7 +14,7 @@ from pydantic import ValidationError
 from passport.records import yamltext
 from passport.records.base import SLUG, Record, slug_of
 from passport.records.catalogue import FrameModel, Part, StringType
-from passport.records.explain import MOST, empties, faults_of
+from passport.records.explain import MOST, empties, faults_of, nothing_in
 from passport.records.faults import Fault, Place, Severity
 from passport.records.frame import Blank, Frame
 from passport.records.pagetext import page_faults
@@ -152,8 +152,7 @@ class _Reader:
 
     def folders(self, folder: Path, only: Collection[str] | None) -> list[Path]:
         given = (folder / name for name in only) if only is not None else folder.iterdir() if folder.is_dir() else ()
-        found = sorted(given)
-        found = [p for p in found if p.is_dir() and not p.name.startswith(".")]
+        found = sorted(p for p in given if p.is_dir() and not p.name.startswith("."))
         self.seen.update(found)
         return [p for p in found if self._inside(p)]
 
@@ -197,6 +196,10 @@ class _Reader:
         """The one record of a file; ``label`` is its kind and its name, as in ``frame ines/spare``."""
         data, source = self._yaml(path)
         if data is None:
+            self.unread.add(label)
+            return None
+        if not data and (fault := nothing_in(kind, source)):
+            self.faults.append(fault)
             self.unread.add(label)
             return None
         return self._typed(data, kind, label, source, ())
