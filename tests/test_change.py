@@ -1,5 +1,6 @@
 """A change of the records: tried, shown, agreed to, and never over what another command wrote meanwhile."""
 
+import io
 import subprocess
 import sys
 from pathlib import Path
@@ -9,7 +10,7 @@ import pytest
 import smallshop
 from commandline import EPOCH, tree
 
-from passport.cli import change
+from passport.cli import change, dialogue
 from passport.cli.change import Base, Change, Options, Overtaken, base_of, carry_out, held, write
 from passport.publish import ledger, lock
 from passport.records.edit import with_value
@@ -78,6 +79,38 @@ def test_a_new_warning_is_asked_about_on_a_terminal(content, monkeypatch, capsys
     assert asked == ["Write it all the same?"]
     assert (tree(content) == before) is not agrees
     assert "tension-limit" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("question", ["", "Write this?"])
+@pytest.mark.parametrize(("typed", "written"), [("", False), ("y", True)])
+def test_enter_does_not_agree_to_a_tension_over_the_limit(content, monkeypatch, capsys, question, typed, written):
+    """Over the maker's limit Enter alone means no, whatever is asked; only a yes that was typed agrees."""
+    for module in (change, dialogue):
+        monkeypatch.setattr(module, "at_terminal", lambda: True)
+    monkeypatch.setattr("sys.stdin", io.StringIO(f"{typed}\n"))
+
+    def make(base):
+        return Change({TWIN: (base.text(TWIN) or "").replace("52 lb", "60 lb")})
+
+    assert bool(carry_out(content, "test", make, Options(question=question))) is written
+    assert "[y/N]" in capsys.readouterr().out
+
+
+def test_enter_agrees_to_a_warning_that_hurts_nobody(content, monkeypatch, capsys):
+    """A warning that has nothing to do with the maker's limit keeps yes as what Enter means."""
+    for module in (change, dialogue):
+        monkeypatch.setattr(module, "at_terminal", lambda: True)
+    monkeypatch.setattr("sys.stdin", io.StringIO("\n"))
+    strings = "{mains: {string: reed-125, tension: 50 lb}, pieces: 1, knots: 2}"
+    ageless = f"\njobs: [{{date: 2026-11-01, strings: {strings}, readings: [{{ring: 580 Hz}}]}}]\n"
+
+    def make(base):
+        return Change({"players/ada/new.yaml": (base.text("players/ada/new.yaml") or "") + ageless})
+
+    assert carry_out(content, "test", make, Options())
+    said = capsys.readouterr()
+    assert "[Y/n]" in said.out
+    assert "no-age" in said.err
 
 
 def test_what_another_command_wrote_meanwhile_is_kept(content, capsys):

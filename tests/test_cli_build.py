@@ -22,7 +22,8 @@ def test_pages_are_built(content, tmp_path):
     result = passport("build", content, "--out", tmp_path / "site", "--no-cards")
     assert (result.exit_code, result.stderr) == (0, "")
     assert "8 passports and 2 player pages, 0 cards" in result.stdout
-    assert f"Open {tmp_path / 'site/index.html'}" in result.stdout
+    assert f"Look at it with: passport preview {content}" in result.stdout
+    assert "in a browser" not in result.stdout
     assert (tmp_path / "site" / smallshop.KEYS["main"] / "index.html").is_file()
     assert not list((tmp_path / "site").rglob("*.pdf"))
 
@@ -35,9 +36,10 @@ def test_site_is_the_default_folder(content, tmp_path, monkeypatch):
 
 
 def test_links_for_reading_from_disk(content, tmp_path):
-    """``--from-disk`` names index.html in every link to a folder."""
-    passport("build", content, "--out", tmp_path / "site", "--no-cards", "--from-disk")
+    """``--from-disk`` names index.html in every link to a folder, and the file to open."""
+    result = passport("build", content, "--out", tmp_path / "site", "--no-cards", "--from-disk")
     assert 'href="care/care/index.html"' in (tmp_path / "site/index.html").read_text(encoding="utf-8")
+    assert f"Open {tmp_path / 'site/index.html'} in a browser." in result.stdout
 
 
 def test_warnings_do_not_stop_a_build(tmp_path):

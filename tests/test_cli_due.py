@@ -40,7 +40,7 @@ def test_the_most_urgent_first_with_contact(content):
         assert word in result.stdout
     assert "Fresh" not in result.stdout
     assert "2 of 4 strung frames in play are due within 14 days." in result.stdout
-    assert "1 have no due date" in result.stdout
+    assert "1 has no due date: note how often its player plays" in result.stdout
 
 
 def test_further_ahead_and_everyone(content):
@@ -77,7 +77,7 @@ def test_nobody_is_due(tmp_path):
     content = shop(tmp_path, {"fresh": FRAMES["fresh"]}, player="plays_a_week: 4\n").root
     result = passport("due", content)
     assert (result.exit_code, data(content)) == (0, [])
-    assert result.stdout == "0 of 1 strung frames in play are due within 14 days.\n"
+    assert result.stdout == "0 of 1 strung frame in play are due within 14 days.\n"
 
 
 def test_an_address_is_never_broken(tmp_path):

@@ -3,7 +3,8 @@
 import json
 
 import pytest
-from commandline import passport
+import smallshop
+from commandline import passport, refused
 
 
 def test_a_typo_finds_the_player(demo_content):
@@ -55,3 +56,36 @@ def test_an_unknown_frame_gets_a_hint(demo_content):
     result = passport("show", str(demo_content.root), "1042-8")
     assert result.exit_code == 1
     assert "typo" in result.stderr
+
+
+BROKEN = {
+    "workshop": ("workshop.yaml", "name: [\n", "yaml-syntax"),
+    "strings": ("catalogue/strings.yaml", "", "unknown-string"),
+    "model": ("catalogue/frames.yaml", "larch-98: {maker: Tarn}\n", "missing-key"),
+    "part": ("catalogue/parts.yaml", "", "unknown-part"),
+    "player": ("players/ada/player.yaml", "nmae: Ada\n", "unknown-key"),
+}
+
+
+@pytest.mark.parametrize("what", BROKEN)
+def test_a_recipe_that_rests_on_something_broken(what, tmp_path):
+    """Where workshop, catalogue or player cannot be read, the faults are shown with place and code 1."""
+    file, text, rule = BROKEN[what]
+    content = smallshop.write(tmp_path / "content", {file: text})
+    result = passport("show", content, "ada/main")
+    refused(result, rule, "The recipe cannot be shown")
+    assert file in result.stderr or "players/ada/main.yaml" in result.stderr
+    assert result.stdout == ""
+
+
+def test_a_recipe_without_a_catalogue(tmp_path):
+    """A catalogue file that is gone is named with what to do."""
+    content = smallshop.write(tmp_path / "content")
+    (content / "catalogue/frames.yaml").unlink()
+    refused(passport("show", content, "ada/main"), "catalogue/frames.yaml:1:1: error: missing-file", "Create it")
+
+
+def test_a_recipe_beside_something_broken(tmp_path):
+    """A fault in what the recipe does not rest on does not keep it from the bench."""
+    content = smallshop.write(tmp_path / "content", {"players/ada/twin.yaml": "lable: x\n"})
+    assert passport("show", content, "ada/main").exit_code == 0

@@ -94,7 +94,7 @@ def test_twice_adds_nothing_twice(content):
 def test_the_same_row_twice_is_one_job(content):
     """A row that stands twice in the table is written once."""
     line = GOOD.splitlines(keepends=True)[0]
-    assert "1 jobs of 1 frames written, 1 there already" in bring(content, line * 2, "--write").stdout
+    assert "1 job of 1 frame written, 1 there already" in bring(content, line * 2, "--write").stdout
 
 
 @pytest.mark.parametrize(
@@ -121,7 +121,7 @@ def test_a_row_that_does_not_fit_has_its_reason(content, row, reason):
     result = bring(content, f"{other}{row}\n", "--write")
     assert result.exit_code == 1
     assert re.search(rf"jobs\.csv, row 3: .*{re.escape(reason)}", result.stderr)
-    assert "1 jobs of 1 frames written, 0 there already, 1 row does not fit." in result.stdout
+    assert "1 job of 1 frame written, 0 there already, 1 row does not fit." in result.stdout
     assert "2026-03-11" in dates(content, "ada/main")
     assert passport("check", content).exit_code == 0
 
@@ -222,3 +222,15 @@ def test_whatever_the_table_holds(tmp_path_factory, table):
     second = bring(content, rows, "--write")
     assert second.exit_code == first.exit_code
     assert tree(content) == before
+
+
+def test_a_missing_unit_leads_to_the_mapping(content):
+    """A figure without a unit is named with how the mapping says it once for the whole column."""
+    mapping = content.parent / "map.yaml"
+    columns = "{string: String, mains_tension: Tension, mass: Mass}"
+    mapping.write_text(f"date: Date\ndates: day.month.year\nframe: Card\ncolumns: {columns}\n", encoding="utf-8")
+    result = bring(content, f"{NUMBER};10.03.2026;R;24;;;;;\n{NUMBER};11.03.2026;;;331;;;;\n")
+    assert result.exit_code == 1
+    assert "row 2: '24' has no unit." in result.stderr
+    assert "'units: {tension: …}' in the mapping" in result.stderr
+    assert "'units: {mass: …}' in the mapping" in result.stderr

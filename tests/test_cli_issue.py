@@ -322,6 +322,21 @@ def test_what_cannot_be_made_is_refused(content, arguments, words):
     assert tree(content) == before
 
 
+@pytest.mark.parametrize("called", [smallshop.NUMBERS["main"], smallshop.NUMBERS["main"].replace("-", "")])
+def test_a_record_is_found_by_its_number(content, called):
+    """The number of a record means the record: what it has is said again."""
+    result = passport("issue", content, called)
+    assert result.exit_code == 0, result.stderr
+    assert f"ada/main: passport {smallshop.NUMBERS['main']} (it had them already)" in result.stdout
+
+
+def test_a_number_that_no_record_has(content):
+    """A sound number of no record is refused, and nothing is written."""
+    before = tree(content)
+    refused(passport("issue", content, numbers.with_check(9001)), "does not exist")
+    assert tree(content) == before
+
+
 def test_an_existing_record_is_not_made_anew(content):
     """Options for a new frame are refused for one that has a record; so are halves of what a new one needs."""
     assert passport("issue", content, "ada/main", "--label", "X").exit_code == 2

@@ -93,6 +93,22 @@ def test_wrong_usage_is_exit_code_2(arguments):
     assert result.stdout == ""
 
 
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("bild", "There is no command 'bild'. Did you mean 'build'?"),
+        ("whatif", "Did you mean 'what-if'?"),
+        ("Show", "Did you mean 'show'?"),
+        ("xyzzy", "There is no command 'xyzzy'.\n"),
+    ],
+)
+def test_a_command_with_a_slip(typed, words):
+    """A command that does not exist is wrong usage, named with the one that was probably meant."""
+    result = passport(typed, "content")
+    assert result.exit_code == 2
+    assert words in result.stderr
+
+
 @pytest.mark.parametrize("name", ["check", "build"])
 def test_a_folder_that_is_not_there_is_wrong_usage(name, tmp_path):
     """A content folder that does not exist ends with code 2 and a word on what to name."""

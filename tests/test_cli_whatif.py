@@ -6,6 +6,9 @@ import pytest
 from bedshop import frame, job, shop
 from commandline import passport, refused, tree
 
+from passport.records.numbers import with_check
+
+NUMBER = with_check(3001)
 READING = "mass: 330 g, balance: 320 mm, swingweight: 318 kgcm2, ring: 600 Hz, age: 15 min"
 
 
@@ -78,11 +81,21 @@ def test_without_a_reading_it_says_where_it_starts(tmp_path):
     assert "–" in next(line for line in result.stdout.splitlines() if line.startswith("Balance"))
 
 
+@pytest.mark.parametrize("called", [NUMBER, NUMBER[:4], "cy one"])
+def test_the_frame_is_named_as_everywhere(tmp_path, called):
+    """A number, or what is said of the frame, will do as well as player/frame."""
+    more = f"number: {NUMBER}\nkey: {'C' * 26}\n"
+    content = shop(tmp_path, {"one": frame(job("2026-01-05"), more=more)}).root
+    result = passport("what-if", content, called, "--tension", "52 lb")
+    assert result.exit_code == 0, result.stderr
+    assert "52.0 lb" in result.stdout
+
+
 @pytest.mark.parametrize(
     ("options", "words"),
     [
         (("cy/one", "--mains", "flnt-120"), ("'flnt-120' is not in the catalogue", "Did you mean 'flint-120'?")),
-        (("cy/on", "--mains", "flint-120"), ("no record 'cy/on'", "Did you mean 'cy/one'?")),
+        (("cy/on", "--mains", "flint-120"), ("no frame 'cy/on'", "Did you mean 'cy/one'?")),
         (("cy/bare", "--mains", "flint-120"), ("no strings in its record",)),
     ],
 )

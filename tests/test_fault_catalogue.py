@@ -59,9 +59,11 @@ RULES = frozenset(
         "not-read",
         "not-utf8",
         "number-twice",
+        "odd-name",
         "outside-link",
         "photo-text",
         "pieces",
+        "placeholder-address",
         "sport-rule",
         "swing-timing",
         "swing-timing",
@@ -87,7 +89,18 @@ UNHYPHENATED = frozenset({"unknown-string", "unknown-model", "unknown-part", "pi
 """Rules that are no hyphenated word of the source: put together there, or one word."""
 NO_RULES = frozenset({"utf-8-sig", "deep-petrol-125"})
 """Hyphenated words of the source that are not the name of a rule."""
-WARNINGS = frozenset({"build-over-gain", "check-overdue", "no-age", "not-read", "sport-rule", "tension-limit"})
+WARNINGS = frozenset(
+    {
+        "build-over-gain",
+        "check-overdue",
+        "no-age",
+        "not-read",
+        "odd-name",
+        "placeholder-address",
+        "sport-rule",
+        "tension-limit",
+    }
+)
 
 
 def _elsewhere(root: Path) -> Path:

@@ -149,9 +149,9 @@ def test_a_mark_at_the_beginning_of_the_file_is_no_part_of_it(tmp_path: Path) ->
 
 
 def test_names_of_files_may_be_in_any_writing(tmp_path: Path) -> None:
-    """A player's folder is named as the player is."""
+    """A player's folder named as the player is, is read, with a warning and nothing else."""
     content, faults = load(laid(tmp_path, {"players/zoë o'hara/player.yaml": "name: Zoë\n"}))
-    assert faults == []
+    assert rules(faults) == ["odd-name"]
     assert content.players["zoë o'hara"].record.name == "Zoë"
 
 
@@ -218,3 +218,45 @@ def test_nothing_is_written(tmp_path: Path) -> None:
     after = {path: (path.stat().st_mtime_ns, path.read_bytes()) for path in root.rglob("*") if path.is_file()}
     assert set(after) == set(before)
     assert {path: data for path, (_, data) in after.items()} == {path: data for path, (_, data) in before.items()}
+
+
+@pytest.mark.parametrize(
+    ("path", "renamed"),
+    [
+        ("players/ines/My Frame.yaml", "'my-frame.yaml'"),
+        ("players/ines/Ünder_2.yaml", "'under-2.yaml'"),
+        ("players/ines/刀.yaml", "'spare.yaml'"),
+        ("players/ines/third.yaml", ""),
+    ],
+)
+def test_a_frame_file_with_an_odd_name(tmp_path: Path, path: str, renamed: str) -> None:
+    """A frame's file whose name has capitals, spaces or the like is read, with a warning of what to rename it to."""
+    content, faults = load(laid(tmp_path, {path: "model: larch-98\nlabel: Third\n"}))
+    assert Path(path).stem in {entry.name.partition("/")[2] for entry in content.frames_of("ines")}
+    assert [(f.rule, f.severity) for f in faults] == ([("odd-name", "warning")] if renamed else [])
+    assert all(renamed in f.do for f in faults)
+
+
+def test_a_player_folder_with_an_odd_name(tmp_path: Path) -> None:
+    """A player's folder is held to the same names."""
+    content, faults = load(laid(tmp_path, {"players/Über/player.yaml": "name: U\n"}))
+    assert "Über" in content.players
+    assert [(f.rule, "'uber'" in f.do) for f in faults] == [("odd-name", True)]
+
+
+@pytest.mark.parametrize(
+    ("path", "text", "what", "lines"),
+    [
+        (THIRD, "", "This file is empty.", "'label: …' and 'model: …'"),
+        (THIRD, "\n \n", "This file is empty.", "'label: …' and 'model: …'"),
+        (THIRD, "# tomorrow\n", "There is no key in this file.", "'label: …' and 'model: …'"),
+        ("players/ines/player.yaml", "", "This file is empty.", "'name: …'"),
+        ("workshop.yaml", "", "This file is empty.", "'address: …' and 'name: …'"),
+    ],
+)
+def test_an_empty_file_is_one_fault(tmp_path: Path, path: str, text: str, what: str, lines: str) -> None:
+    """A record without a word in it is called empty, once, with the lines that it cannot do without."""
+    content, faults = load(laid(tmp_path, {path: text}))
+    assert [(f.rule, f.what) for f in faults] == [("missing-key", what)]
+    assert lines in faults[0].do
+    assert content.unread

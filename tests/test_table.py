@@ -35,6 +35,22 @@ def only(line):
     return row
 
 
+@pytest.mark.parametrize(
+    ("units", "texts"),
+    [
+        ({"tension": "lb"}, ("52 lb", "50.5 lb")),
+        ({"tension": "lb", "crosses_tension": "kg"}, ("52 lb", "50.5 kg")),
+        ({"mass": "g"}, ("52", "50,5")),
+    ],
+)
+def test_the_unit_of_tension_stands_for_both_sides(units, texts):
+    """Where mains and crosses have columns of their own, the unit of ``tension`` is theirs unless they have their own."""
+    columns = {"mains_tension": "M", "crosses_tension": "X"}
+    wanted = TableMap.model_validate({"date": "D", "frame": "C", "columns": columns, "units": units})
+    (row,) = rows("C;D;M;X\n1042-9;2024-02-06;52;50,5\n", wanted)
+    assert (row.said["mains_tension"], row.said["crosses_tension"]) == texts
+
+
 def test_a_row():
     """Words are taken as what they mean, bare figures get their unit, several parts are told apart; the rest is text."""
     row = only('1042-9; 06.02.2024 ;dp  125;24,5/23.5;330.1 g;"tape @ 12; tape @ 3 and 9";"=1+1; ok"')

@@ -24,6 +24,7 @@ _MARKED = re.compile(r"'(?=[=+@-])")
 _FORMULA_TEXT = re.compile(r'="((?:[^"]|"")*)"')
 _FIGURE = re.compile(r"[+-]?[0-9]+(?:[.,][0-9]+)?(?:\s*/\s*[0-9]+(?:[.,][0-9]+)?)?")
 """A bare figure, or two for mains and crosses."""
+_TENSIONS = ("mains_tension", "crosses_tension")
 _DATE_WORDS = {"year": "%Y", "yy": "%y", "month": "%m", "day": "%d"}
 
 
@@ -69,6 +70,10 @@ class TableMap(BaseModel):
     def headings(self) -> tuple[str, ...]:
         """The headings that the table must have."""
         return tuple(filter(None, (self.date, self.frame, self.player, self.label, *self.columns.values())))
+
+    def unit(self, name: str) -> str:
+        """The unit of a field's bare figures; that of ``tension`` stands for mains and crosses where they have none."""
+        return self.units.get(name) or (self.units.get("tension", "") if name in _TENSIONS else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,8 +199,9 @@ def _said(wanted: TableMap, cell: Callable[[str], str]) -> Iterator[tuple[str, s
         text = cell(heading)
         meant = {_folded(word): value for word, value in wanted.words.get(name, {}).items()}
         text = meant.get(_folded(text), text)
-        if name in wanted.units and _FIGURE.fullmatch(text):
-            text = f"{text.replace(',', '.')} {wanted.units[name]}"
+        unit = wanted.unit(name)
+        if unit and _FIGURE.fullmatch(text):
+            text = f"{text.replace(',', '.')} {unit}"
         if text and name in LISTED:
             yield name, [part.strip() for part in text.split(";") if part.strip()]
         elif text:

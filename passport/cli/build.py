@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import click
 
 from passport.cli.clock import today
+from passport.cli.count import counted
 from passport.publish import lock, quick, surroundings, tree
 from passport.publish.digest import digest
 from passport.publish.quick import Order, Report, Seen
@@ -77,7 +78,10 @@ def command(
         problem = str(error)
         report = _build(replace(order, cards=False), cache, jobs, scheduler, anew=anew)
     _tell(report)
-    _summary(report, out, time.monotonic() - start)
+    _summary(report, time.monotonic() - start)
+    click.echo(
+        f"Open {out / 'index.html'} in a browser." if from_disk else f"Look at it with: passport preview {content}"
+    )
     if problem:
         click.echo(f"\n{problem}", err=True)
         sys.exit(1)
@@ -173,9 +177,8 @@ def _failed(error: "Failed", out: Path) -> str:
     more = len(error.errors) - _SHOWN
     rest = f"and {more} more" if more > 0 else ""
     count = len(error.errors)
-    things = "1 thing" if count == 1 else f"{count} things"
     body = "\n  ".join([*lines, *([rest] if rest else [])])
-    return f"{things} could not be made, so '{out}' is as it was:\n  {body}"
+    return f"{counted(count, 'thing')} could not be made, so '{out}' is as it was:\n  {body}"
 
 
 @contextmanager
@@ -242,10 +245,10 @@ def _tell(report: Report) -> None:
             click.echo(printed(fault) + "\n", err=True)
 
 
-def _summary(report: Report, out: Path, seconds: float) -> None:
+def _summary(report: Report, seconds: float) -> None:
     made = "nothing changed" if not report.made else f"{report.made} made anew" if report.made < report.files else ""
     click.echo(
-        f"{report.frames} passports and {report.players} player pages, {report.cards} cards: {report.files} files, "
-        f"{report.size / 1e6:.1f} MB in {seconds:.1f} s{f', {made}' if made else ''}.\n"
-        f"Open {out / 'index.html'} in a browser."
+        f"{counted(report.frames, 'passport')} and {counted(report.players, 'player page')}, "
+        f"{counted(report.cards, 'card')}: {counted(report.files, 'file')}, "
+        f"{report.size / 1e6:.1f} MB in {seconds:.1f} s{f', {made}' if made else ''}."
     )

@@ -21,6 +21,8 @@ from passport.records.trial import tried
 from passport.records.yamlplace import CannotEdit
 
 _TRIES = 5
+_GRAVE = frozenset({"tension-limit"})
+"""Warnings of what can hurt somebody: there Enter alone does not agree."""
 
 
 class Overtaken(Exception):
@@ -185,11 +187,12 @@ def _agreed(new: Sequence[Fault], options: Options) -> bool:
         sys.exit(1)
     if options.yes or options.dry_run:
         return True
+    harmless = not any(fault.rule in _GRAVE for fault in new)
     if options.question:
         if not at_terminal():
             raise click.ClickException("Nothing was written: nobody is here to agree. Add --yes to do it all the same.")
-        return confirmed(options.question, yes=False)
-    return not (new and at_terminal()) or confirmed("Write it all the same?", yes=False)
+        return confirmed(options.question, yes=False, default=harmless)
+    return not (new and at_terminal()) or confirmed("Write it all the same?", yes=False, default=harmless)
 
 
 def _bytes(path: Path) -> bytes | None:

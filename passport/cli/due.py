@@ -13,6 +13,7 @@ from rich.table import Table
 from passport.bench.bedfacts import DueReason
 from passport.bench.due import DueEntry, due_list
 from passport.cli.common import FOLDER, sound, today
+from passport.cli.count import counted
 
 
 @click.command(name="due", epilog="Example: passport due content_demo --within 30")
@@ -47,12 +48,15 @@ def command(content: Path, within: int, everyone: bool, as_json: bool) -> None:
 def _rest(entries: Sequence[DueEntry], shown: Sequence[DueEntry], within: int) -> str:
     """What the table does not show."""
     if len(shown) == len(entries):
-        return f"{len(entries)} strung frames in play."
+        return f"{counted(len(entries), 'strung frame')} in play."
     undated = sum(e.due is None for e in entries)
-    lines = [f"{len(shown)} of {len(entries)} strung frames in play are due within {within} days."]
+    verb = "is" if len(shown) == 1 else "are"
+    strung, days = counted(len(entries), "strung frame"), counted(within, "day")
+    lines = [f"{len(shown)} of {strung} in play {verb} due within {days}."]
     if undated:
-        do = "note how often these players play ('plays_a_week')"
-        lines.append(f"{undated} have no due date: {do}. --all lists them.")
+        one = undated == 1
+        none, who = ("has no due date", "its player plays") if one else ("have no due date", "these players play")
+        lines.append(f"{undated} {none}: note how often {who} ('plays_a_week'). --all lists them.")
     return "\n".join(lines)
 
 

@@ -16,6 +16,7 @@ from passport.bench.said import Unclear, reader
 from passport.bench.table import Row, TableMap, read_table
 from passport.cli.change import Base, Change, Options, base_of, carry_out
 from passport.cli.common import FOLDER, checked, report
+from passport.cli.count import counted
 from passport.cli.log import names_of, path_of
 from passport.cli.pick import matching
 from passport.records import yamltext
@@ -159,13 +160,25 @@ def _sorted(base: Base, rows: Sequence[Row]) -> Outcome:
 def _tree(row: Row, names: Any) -> dict[str, Any]:
     assert row.day and row.said is not None, "a row without a problem says both"
     for name, value in row.said.items():
-        read = reader(name)
         for text in [value] if isinstance(value, str) else value:
-            if read:
-                read(text)
+            _readable(name, text)
     if not row.said:
         raise Unclear("It says nothing that could be recorded.")
     return job_of(row.said, row.day, Past(), names)
+
+
+def _readable(name: str, text: str) -> None:
+    """Try a cell. Raises `Unclear`; where its unit is lacking, with how the mapping lends one to the whole column."""
+    read = reader(name)
+    try:
+        if read:
+            read(text)
+    except Unclear as unclear:
+        if "has no unit" not in str(unclear):
+            raise
+        field = "tension" if name.endswith("_tension") else name
+        do = f"Or say once for the whole column what is meant: 'units: {{{field}: …}}' in the mapping."
+        raise Unclear(f"{unclear} {do}") from None
 
 
 def _no_frame(records: Content, called: str, found: Sequence[str]) -> str:
@@ -260,7 +273,7 @@ def _sum_up(table: Path, encoding: str, outcome: Outcome, content: Path, *, writ
     frames = sum(1 for jobs in outcome.jobs.values() if jobs)
     verb = "written" if written else "to be written"
     click.echo(
-        f"{total} jobs of {frames} frames {verb}, {len(outcome.there)} there already, "
+        f"{counted(total, 'job')} of {counted(frames, 'frame')} {verb}, {len(outcome.there)} there already, "
         f"{len(outcome.misfits)} {'row does' if len(outcome.misfits) == 1 else 'rows do'} not fit."
     )
     if total and not write:

@@ -70,12 +70,12 @@ def command(
     """Give PLAYER/FRAME its passport number and the key of its page; make its record where there is none.
 
     The number is the next free one with its check character; the key is 130 random bits. What a record already has is
-    kept, and no other line of it is touched. The player gets a key too where there is none. A new frame needs a model
+    kept, and such a record is found by its number too; no other line of it is touched. The player gets a key too where there is none. A new frame needs a model
     of the catalogue and a label; what is not said is asked for. With --replaces it takes model, grip, set and setup
     from the old frame, which is then marked broken, unless it is marked lost or retired already, and leads to it; in
     place of a sealed frame the new one is sealed too, with a secret of its own.
     """
-    new = New(model, label, grip, serial, player_name)
+    new, frame = New(model, label, grip, serial, player_name), _named(content, frame)
     base = base_of(content, _readable_alone(content, frame, replaces, making=new != New() or bool(replaces)))
     old = pick(base.records, replaces) if replaces else None
     keys = {frame: numbers.new_key(), frame.partition("/")[0]: numbers.new_key(), _SECRET: numbers.new_secret()}
@@ -89,6 +89,15 @@ def command(
     after = carry_out(content, "passport issue", make, Options(yes), base)
     if after or kept:
         _say(after or base.records, frame, kept=kept and not old)
+
+
+def _named(content: Path, frame: str) -> str:
+    """The record's name where its number was said; else what was said."""
+    number = numbers.normalise(frame)
+    if "/" in frame or numbers.problem(number) or not (content / "workshop.yaml").is_file():
+        return frame
+    found = [record.name for record in shelf.frames(content) if record.number == number]
+    return found[0] if len(found) == 1 else frame
 
 
 def next_number(records: Content, issued: int = 0) -> str:

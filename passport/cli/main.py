@@ -46,6 +46,15 @@ class _Lazy(click.Group):
         command: click.Command = import_module(_COMMANDS[cmd_name][0]).command
         return command
 
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and args[0] not in _COMMANDS and not args[0].startswith("-"):
+            from passport.records.explain import closest  # brings pydantic, which --help does without
+
+            ctx.fail(f"There is no command '{args[0]}'. {closest(args[0], _COMMANDS)}".rstrip())
+        return super().resolve_command(ctx, args)
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
             formatter.write_dl([(name, short) for name, (_, short) in _COMMANDS.items()])

@@ -1,6 +1,8 @@
 """``passport show``: the whole recipe of a frame in the terminal, as needed at the machine."""
 
+import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -10,11 +12,13 @@ from rich.text import Text
 
 from passport.bench.facts import FrameFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
 from passport.bench.gather import Gatherer
-from passport.cli.common import FOLDER, report
+from passport.cli.common import FOLDER, report, today
 from passport.cli.pick import owners, pick
 from passport.physics.units import kg_from_newtons, lb_from_newtons
+from passport.records.checks import references
+from passport.records.faults import Fault
 from passport.records.frame import Frame
-from passport.records.load import Content, load
+from passport.records.load import Content, Entry, load
 
 CAUTIONS = (
     "A cracked frame is not strung. The maker's limits, local rules and licensed practice stand above this recipe.",
@@ -34,6 +38,10 @@ def command(content: Path, frame: str) -> None:
         raise click.UsageError(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")
     records, faults = load(content, owners(content, frame))
     entry = pick(records, frame)
+    if not _whole(records, entry):
+        report(sorted([*(f for f in faults if f.severity == "error"), *_unknown(records, entry)]))
+        click.echo("The recipe cannot be shown: what it rests on is not in the records, or cannot be read.", err=True)
+        sys.exit(1)
     report([f for f in faults if f.place.file == entry.source.file])
     facts = Gatherer(records).recipe(entry.name)
     console = Console(highlight=False)
@@ -41,6 +49,19 @@ def command(content: Path, frame: str) -> None:
         console = Console(highlight=False, width=140)
     for part in _parts(records, facts, entry.record):
         console.print(part)
+
+
+def _whole(records: Content, entry: Entry[Frame]) -> bool:
+    """Whether everything that a frame's recipe rests on was read."""
+    owned = records.workshop is not None and entry.name.partition("/")[0] in records.players
+    return owned and not _unknown(replace(records, unread=set()), entry)
+
+
+def _unknown(records: Content, entry: Entry[Frame]) -> list[Fault]:
+    """What a frame names that is not in the catalogue, but for what could not be read, which is a fault there."""
+    alone = replace(records, frames={entry.name: entry}, blanks={})
+    named = (references.strings, references.models, references.parts)
+    return [fault for check in named for fault in check(alone, today())]
 
 
 def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text | Table]:

@@ -14,6 +14,7 @@ from rich.table import Table
 
 from passport.bench.whatif import Change, NotPossible, Recipe, WhatIf, what_if
 from passport.cli.common import FOLDER, sound
+from passport.cli.pick import pick
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.records.explain import closest
 from passport.records.quantities import GAUGE, TENSION, Dimension, Quantity, lend_unit, parse
@@ -35,10 +36,10 @@ class _Row:
 
 
 @click.command(
-    name="what-if", epilog="Example: passport what-if content_demo askwell/i --mains softmere-130 --tension '52/50 lb'"
+    name="what-if", epilog="Example: passport what-if content_demo 1042-9 --mains softmere-130 --tension '52/50 lb'"
 )
 @click.argument("content", type=FOLDER)
-@click.argument("frame", metavar="PLAYER/FRAME")
+@click.argument("frame", metavar="NUMBER-OR-NAME")
 @click.option("--mains", default="", metavar="STRING", help="The mains' string, by its name in the catalogue.")
 @click.option("--crosses", default="", metavar="STRING", help="The crosses' string.")
 @click.option("--gauge", default="", metavar="GAUGE", help="Another gauge of mains and crosses, as in '1.20 mm'.")
@@ -48,7 +49,7 @@ class _Row:
 def command(
     content: Path, frame: str, mains: str, crosses: str, gauge: str, tension: str, pattern: str, as_json: bool
 ) -> None:
-    """Compare the recipe of PLAYER/FRAME with another one: frequency, mass, balance and swingweight to expect.
+    """Compare the recipe of a frame with another one: frequency, mass, balance and swingweight to expect.
 
     What is not named stays as it is. With one tension the crosses keep their distance from the mains. Nothing is
     written.
@@ -58,7 +59,7 @@ def command(
         raise click.UsageError("Name what is to change: --mains, --crosses, --gauge, --tension or --pattern.")
     records = sound(content)
     try:
-        found = what_if(records, frame, change)
+        found = what_if(records, pick(records, frame).name, change)
     except NotPossible as error:
         raise click.ClickException(f"{error}\n  {closest(error.asked, error.names)}".rstrip()) from None
     if as_json:

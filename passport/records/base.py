@@ -82,10 +82,10 @@ SLUG = re.compile(r"[a-z0-9][a-z0-9-]{0,60}")
 """The form of a name in the catalogue."""
 
 
-def slug_of(text: str) -> str:
+def slug_of(text: str, example: str = "deep-petrol-125") -> str:
     """A name for the catalogue that is close to a text, or an example where nothing of it can stay."""
     plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
-    return re.sub("[^a-z0-9]+", "-", plain)[:60].strip("-") or "deep-petrol-125"
+    return re.sub("[^a-z0-9]+", "-", plain)[:60].strip("-") or example
 
 
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")

@@ -36,7 +36,8 @@ def faults_of(
         if detail["loc"] not in misspelt and (detail["input"] is not None or detail["type"] == "extra_forbidden")
     ]
     if more > 0 and found:
-        found[-1] = replace(found[-1], what=f"{found[-1].what} There are {more:,} more faults in this record.")
+        rest = "is one more fault" if more == 1 else f"are {more:,} more faults"
+        found[-1] = replace(found[-1], what=f"{found[-1].what} There {rest} in this record.")
     split = [fault for fault in found if fault.rule == "decimal-comma"]
     return [fault for fault in found if fault in split or not any(s.place.covers(fault.place) for s in split)]
 
@@ -51,6 +52,16 @@ def empties(data: yamltext.Tree, source: yamltext.Source, prefix: yamltext.Path)
             yield from empties(value, source, (*prefix, i))
     elif data is None:
         yield _empty(source, prefix)
+
+
+def nothing_in(kind: type[BaseModel], source: yamltext.Source) -> Fault | None:
+    """The fault of a file without a key, whose record cannot do without some; None where it can."""
+    needed = sorted(name for name, info in kind.model_fields.items() if info.is_required())
+    if not needed:
+        return None
+    what = "There is no key in this file." if any(map(str.strip, source.lines)) else "This file is empty."
+    lines = " and ".join(f"'{name}: …'" for name in needed)
+    return Fault(Place(source.file), "missing-key", what, f"Write at least {lines} into it, each on a line of its own.")
 
 
 def closest(word: str, known: Iterable[str]) -> str:

@@ -14,7 +14,7 @@ from pydantic import ValidationError
 from passport.records import yamltext
 from passport.records.base import SLUG, Record, slug_of
 from passport.records.catalogue import FrameModel, Part, StringType
-from passport.records.explain import MOST, empties, faults_of
+from passport.records.explain import MOST, empties, faults_of, nothing_in
 from passport.records.faults import Fault, Place, Severity
 from passport.records.frame import Blank, Frame
 from passport.records.pagetext import page_faults
@@ -114,9 +114,11 @@ def load(root: Path, only: Collection[str] | None = None) -> tuple[Content, list
 
 def _load_players(content: Content, reader: "_Reader", only: Collection[str] | None) -> None:
     for folder in reader.folders(content.root / "players", only):
+        reader.note_name(folder, folder.name, "a player's folder", "ines")
         _keep(content.players, reader.one(folder / "player.yaml", Player, f"player {folder.name}"))
         for path in reader.files(folder, "*.yaml"):
             if path.name != "player.yaml":
+                reader.note_name(path, path.stem, "a frame's file", "spare")
                 _keep(content.frames, reader.one(path, Frame, f"frame {folder.name}/{path.stem}"))
 
 
@@ -150,8 +152,7 @@ class _Reader:
 
     def folders(self, folder: Path, only: Collection[str] | None) -> list[Path]:
         given = (folder / name for name in only) if only is not None else folder.iterdir() if folder.is_dir() else ()
-        found = sorted(given)
-        found = [p for p in found if p.is_dir() and not p.name.startswith(".")]
+        found = sorted(p for p in given if p.is_dir() and not p.name.startswith("."))
         self.seen.update(found)
         return [p for p in found if self._inside(p)]
 
@@ -195,6 +196,10 @@ class _Reader:
         """The one record of a file; ``label`` is its kind and its name, as in ``frame ines/spare``."""
         data, source = self._yaml(path)
         if data is None:
+            self.unread.add(label)
+            return None
+        if not data and (fault := nothing_in(kind, source)):
+            self.faults.append(fault)
             self.unread.add(label)
             return None
         return self._typed(data, kind, label, source, ())
@@ -242,6 +247,13 @@ class _Reader:
         what = f"'{name[:60]}' cannot be the name of a {word} in the catalogue."
         do = f"Use small letters, digits and hyphens, as in '{slug_of(name)}'."
         return Fault(source.at((name,), key=True), "bad-name", what, do)
+
+    def note_name(self, path: Path, name: str, kind: str, example: str) -> None:
+        """A warning where a player or frame has a name that cannot be typed alike on every computer."""
+        if not SLUG.fullmatch(name):
+            what = f"'{path.name[:60]}' is an unlucky name for {kind}: not every computer and command writes it alike."
+            do = f"Rename it, with small letters, digits and hyphens alone, as in '{slug_of(name, example)}{path.suffix}'."
+            self._fault(path, "odd-name", what, do, "warning")
 
     def stay_inside(self, folders: Iterable[str]) -> None:
         """A fault for each link out of the content folder among the files that pages and cards are made with."""

@@ -23,6 +23,9 @@ from passport.records.visibility import Private, Public
 
 InstrumentKind = Literal["scale", "balance board", "swing machine", "tension head", "ring reader"]
 
+PLACEHOLDER = "https://passports.example"
+"""The address of a new workshop that has not said its own; names under .example lead nowhere (RFC 2606)."""
+
 
 class Contact(Record):
     """How a player reaches the workshop; all of it is printed on pages and cards."""

@@ -3,13 +3,14 @@
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from passport.records.checks import bodies, dates, identity, instruments, limits, references, work
+from passport.records.checks import bodies, dates, identity, instruments, limits, references, shop, work
 from passport.records.faults import Fault
 from passport.records.load import Content
 
 Check = Callable[[Content, date], Iterable[Fault]]
 
 CHECKS: tuple[Check, ...] = (
+    shop.address,
     references.strings,
     references.models,
     references.parts,
