@@ -8,6 +8,7 @@ import click
 
 from passport.cli.addresses import faults_of
 from passport.cli.common import FOLDER, read, report
+from passport.cli.count import counted
 from passport.records.faults import has_errors
 
 
@@ -30,7 +31,8 @@ def command(content: Path, as_json: bool) -> None:
         report(faults)
         players, frames = len(records.players), len(records.frames)
         click.echo(
-            f"{frames} frames of {players} players read: {errors} errors, {len(faults) - errors} warnings.",
+            f"{counted(frames, 'frame')} of {counted(players, 'player')} read: {counted(errors, 'error')}, "
+            f"{counted(len(faults) - errors, 'warning')}.",
             err=bool(errors),
         )
     sys.exit(1 if has_errors(faults) else 0)
