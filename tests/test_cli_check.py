@@ -46,7 +46,7 @@ def test_a_warning_stops_nothing(tmp_path):
     result = passport("check", smallshop.write(tmp_path, WARNING))
     assert result.exit_code == 0
     assert ": warning: tension-limit" in result.stderr
-    assert "0 errors, 1 warnings" in result.stdout
+    assert "0 errors, 1 warning." in result.stdout
 
 
 def test_all_faults_of_all_records_come_in_one_run(tmp_path):
