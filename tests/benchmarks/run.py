@@ -5,6 +5,7 @@ machine is slow or busy.
 """
 
 import argparse
+import compileall
 import os
 import platform
 import random
@@ -77,8 +78,6 @@ class Bench:
             self.add(what, frames, passport("find", content, said))
         self.add("show", frames, passport("show", content, number))
         self._pages(content, home, frames)
-        override(content, "frame", lambda text: text + "<!-- ours -->\n")
-        self._build("one template changed", frames, *build, made=False)
         if frames <= self.plain:
             out = home / "plain-loop"
             cost = module("tests.benchmarks.plain", content, out, "charts")
@@ -87,9 +86,11 @@ class Bench:
 
     def _pages(self, content: Path, home: Path, frames: int) -> None:
         """The pages alone, with charts and without, and the same text by others."""
-        out = home / "pages"
-        self._build("pages only", frames, "build", content, "--out", out, "--cache", home / "c1", "--no-cards")
+        build = ("build", content, "--out", home / "pages", "--cache", home / "c1", "--no-cards")
+        self._build("pages only", frames, *build)
         bare = shutil.copytree(content, home / "bare")
+        override(content, "frame", lambda text: text + "<!-- ours -->\n")
+        self._build("one template changed, pages only", frames, *build, made=False)
         for name in ("frame", "player", "life", "base"):
             override(bare, name, without_charts)
         plain = home / "plain"
@@ -223,14 +224,15 @@ def main() -> None:
     parser.add_argument("--keep", type=Path, default=Path(".venv/peers"), help="where the others are installed")
     given = parser.parse_args()
     sizes = sorted({int(size) for size in given.frames.split(",")})
+    compileall.compile_dir(ROOT / "passport", quiet=1)  # as an installation has it, and as the others have theirs
     with tempfile.TemporaryDirectory(prefix="passport-bench-") as folder:
         bench = Bench(Path(folder), None if given.no_peers else Peers(given.keep.resolve()), given.plain)
-        for size in sizes:
+        for done, size in enumerate(sizes, 1):
             bench.measure(size)
-    text = report(bench, sizes)
+            text = report(bench, sizes[:done])
+            if given.write:  # after each size: the largest may take long, and somebody may not wait for it
+                write(text)
     print("\n" + text)
-    if given.write:
-        write(text)
 
 
 if __name__ == "__main__":
