@@ -84,7 +84,7 @@ class Hiring:
             self._crowd = self._stack.enter_context(Crowd(size))
         if not self._few:  # who has much to read needs nothing at hand for a while, and then it is soon loaded
             self._crowd.tell(hands.prepare, self._content, False, False)
-        elif self._cards and size > 1:
+        elif self._cards:  # a few are for two: one makes cards, one pages
             self._crowd.tell_one(0, hands.prepare, self._content, False, True)
             self._crowd.tell_one(1, hands.prepare, self._content, True, False)
         else:
