@@ -13,9 +13,13 @@ EPOCH = str(int(datetime(TODAY.year, TODAY.month, TODAY.day, tzinfo=UTC).timesta
 
 
 def passport(*arguments: str | Path, env: Mapping[str, str | None] | None = None) -> Result:
-    """``passport ARGUMENTS``; anything but a tidy exit is passed on, as a traceback would be shown to a person."""
+    """``passport ARGUMENTS``; anything but a tidy exit is passed on, as a traceback would be shown to a person.
+
+    What it said is printed, so that a failing test shows it.
+    """
     runner = CliRunner(env={"SOURCE_DATE_EPOCH": EPOCH, **(env or {})})
     result = runner.invoke(main, [str(a) for a in arguments])
+    print(f"$ passport {' '.join(map(str, arguments))}\n{result.output}[{result.exit_code}]")
     if result.exception and not isinstance(result.exception, SystemExit):
         raise result.exception
     return result
