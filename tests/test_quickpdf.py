@@ -32,7 +32,7 @@ PATHS = st.tuples(
 ).map("".join)  # fmt: skip
 
 
-def by_weasyprint(data: str) -> list[bytes]:
+def by_weasyprint(data: str) -> bytes:
     """What WeasyPrint's own function draws."""
     import pydyf
     from weasyprint.svg import SVG, TAGS
@@ -43,7 +43,7 @@ def by_weasyprint(data: str) -> list[bytes]:
     picture.point = lambda x, y, size: SVG.point(picture, x, y, size)
     node = SimpleNamespace(get=lambda name, default=None: data if name == "d" else default, vertices=[])
     TAGS["path"](picture, node, 16)
-    return stream.stream
+    return b"\n".join(stream.stream)
 
 
 @settings(max_examples=150)

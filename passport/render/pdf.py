@@ -159,9 +159,8 @@ class Engine:
             set_languages(pdf, [language if language != lang else "" for language in spoken])
 
         fetcher = _fetcher(self._roots, pictures or {}, set())
-        with _whole():
-            with quickpdf.trusted() if tidy and self._shipped else contextlib.nullcontext():
-                html = HTML(string=document, base_url=self._roots[-1].as_uri() + "/", url_fetcher=fetcher)
+        with _whole(), quickpdf.trusted() if tidy and self._shipped else contextlib.nullcontext():
+            html = HTML(string=document, base_url=self._roots[-1].as_uri() + "/", url_fetcher=fetcher)
             sheets = [self._sheet(name) for name in css]
             data: bytes = html.write_pdf(
                 stylesheets=sheets, font_config=self._fonts, pdf_variant=VARIANT, finisher=finish

@@ -152,21 +152,24 @@ def qr_path(code: QrCode) -> str:
 
 def _edges(matrix: Matrix) -> dict[Corner, list[Corner]]:
     """Every edge between a dark and a light module, from corner to corner with the dark module on the right."""
-    size = len(matrix)
-
-    def dark(x: int, y: int) -> bool:
-        return 0 <= x < size and 0 <= y < size and matrix[y][x]
-
+    rows = [
+        sum(dark << x for x, dark in enumerate(row, 1)) for row in matrix
+    ]  # bit x + 1 of a row: a light one beside it
     follow: dict[Corner, list[Corner]] = {}
-    for y in range(size + 1):
-        for x in range(size + 1):
-            if dark(x, y) and not dark(x, y - 1):
+    for y, (above, row) in enumerate(pairwise([0, *rows, 0])):
+        changes = (above ^ row) | (row ^ (row << 1))
+        while changes:
+            bit = changes & -changes
+            changes ^= bit
+            x = bit.bit_length() - 2
+            here, before, over = row & bit, row & (bit >> 1), above & bit
+            if here and not over:
                 follow.setdefault((x, y), []).append((x + 1, y))
-            if dark(x, y - 1) and not dark(x, y):
+            if over and not here:
                 follow.setdefault((x + 1, y), []).append((x, y))
-            if dark(x - 1, y) and not dark(x, y):
+            if before and not here:
                 follow.setdefault((x, y), []).append((x, y + 1))
-            if dark(x, y) and not dark(x - 1, y):
+            if here and not before:
                 follow.setdefault((x, y + 1), []).append((x, y))
     return follow
 

@@ -10,9 +10,12 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from contextvars import ContextVar
+from copy import copy
 from functools import lru_cache, partial
 from typing import Any
 from xml.etree.ElementTree import ParseError, fromstring
+
+from passport.render import quickstyle, quicktext
 
 RELEASES = ("70.0",)
 """The releases of WeasyPrint that the short ways are known to hold for."""
@@ -35,9 +38,13 @@ def install() -> bool:
     if not _undo:
         _replace_parser()
         _replace_paths()
+        _replace_svg_values()
         _replace_properties()
         _replace_percentages()
         _replace_style_attributes()
+        memory = quickstyle.Memory(_TRUSTED.get)
+        _undo.append(quickstyle.install(_TRUSTED.get, memory))
+        _undo.append(quicktext.install(memory))
     return True
 
 
@@ -92,17 +99,32 @@ def _replace_paths() -> None:
         if not _PLAIN.fullmatch(data) or _MARKERS & node.attrib.keys():
             usual(picture, node, font_size)
         else:
-            picture.stream.stream.extend(operators(data))
+            picture.stream.stream.append(operators(data))
 
     svg.TAGS["path"] = path
     _undo.append(lambda: svg.TAGS.__setitem__("path", usual))
 
 
-@lru_cache(maxsize=1024)
-def operators(data: str) -> list[bytes]:
-    """The PDF operators of an SVG path without arcs and quadratic curves (ISO 32000-1, 8.5.2), as WeasyPrint writes them.
+def _replace_svg_values() -> None:
+    """Numbers, colours and transformations that stand in pictures are read once: the same text is the same value."""
+    from weasyprint import svg
 
-    Frames of one model share their outlines, so they are remembered; nobody changes the list.
+    for name in ("size", "normalize", "transform", "alpha_value", "parse_url"):
+        usual = getattr(svg, name)
+        setattr(svg, name, lru_cache(maxsize=4096)(usual))
+        _undo.append(partial(setattr, svg, name, usual))
+    usual_color = svg.color
+    read_once = lru_cache(maxsize=1024)(usual_color)
+    svg.color = lambda text: copy(read_once(text))  # its opacity is set afterwards
+    _undo.append(partial(setattr, svg, "color", usual_color))
+
+
+@lru_cache(maxsize=1024)
+def operators(data: str) -> bytes:
+    """The PDF operators of an SVG path without arcs and quadratic curves (ISO 32000-1, 8.5.2), a line each, as WeasyPrint
+    writes them.
+
+    Frames of one model share their outlines, so they are remembered.
     """
     pen = _Pen()
     for letter, text in _COMMAND.findall(data):
@@ -117,7 +139,7 @@ def operators(data: str) -> list[bytes]:
         else:
             pen.curve(kind, values, relative)
         pen.last = "L" if kind == "M" and len(values) > 3 else kind
-    return pen.out
+    return b"\n".join(pen.out)
 
 
 class _Pen:
