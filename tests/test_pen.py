@@ -25,7 +25,9 @@ def by_matplotlib(shape: Shape) -> list[tuple[float, float]]:
     from matplotlib.transforms import Affine2D
 
     figure = Figure(figsize=(200 / 72, HEIGHT / 72), dpi=72)
+    pen._patch_of.cache_clear()  # an artist of its own, which may move to another figure
     (artist,) = pen._artists([shape])
+    pen._patch_of.cache_clear()
     artist.set_transform(Affine2D().scale(1, -1).translate(0, HEIGHT))
     figure.add_artist(artist)
     out = io.StringIO()

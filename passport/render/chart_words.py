@@ -1,8 +1,10 @@
 """The words on the charts, so that a page can be in any language."""
 
 from dataclasses import dataclass, fields
+from functools import lru_cache
 
 from passport.render.formats import Formats
+from passport.render.words import Words
 
 
 def N_(text: str) -> str:
@@ -62,6 +64,11 @@ class ChartWords:
 
 def chart_words(f: Formats) -> ChartWords:
     """The words in the reader's language."""
+    return _chart_words(f.words, f.decimal)
+
+
+@lru_cache(maxsize=64)
+def _chart_words(words: Words, decimal: str) -> ChartWords:
     english = ChartWords()
-    said = {each.name: f.words.gettext(getattr(english, each.name)) for each in fields(ChartWords)}
-    return ChartWords(**{**said, "decimal": f.decimal})
+    said = {each.name: words.gettext(getattr(english, each.name)) for each in fields(ChartWords)}
+    return ChartWords(**{**said, "decimal": decimal})

@@ -10,6 +10,7 @@ import hashlib
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from passport.render.palette import Paint, Token
 
@@ -91,6 +92,7 @@ class _Ring:
         return _spline(at, 0, 2 * math.pi * self.turns, pieces, closed=True)
 
 
+@lru_cache(maxsize=32)
 def rosette_paths(seed: str) -> tuple[str, str]:
     """Path data of the outer weave and of the flower inside it, within a circle of radius 500 round 0, 0."""
     dice = _Dice("rosette " + seed)
@@ -118,6 +120,7 @@ def rosette(
     )
 
 
+@lru_cache(maxsize=32)
 def band_paths(seed: str, width: float = 720, height: float = 40) -> tuple[str, ...]:
     """Path data of the strands of a band ``width`` × ``height``, in tenths of those units."""
     dice = _Dice("band " + seed)

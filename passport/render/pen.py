@@ -9,7 +9,7 @@ import warnings
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from itertools import groupby
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -122,7 +122,8 @@ def _defaults() -> dict[str, Any]:
 
 
 def _artists(drawn: Sequence[Drawn]) -> "Iterator[Artist]":
-    """One artist for each run of shapes that look the same, and one for each text."""
+    """One artist for each run of shapes that look the same, and one for each text, each to be drawn before the next: those
+    of a look are one, which is given what to draw."""
     for look, same in groupby(drawn, key=lambda thing: thing.look if isinstance(thing, Shape) else None):
         if look is None:
             yield from (_lettering(line) for line in same if isinstance(line, Line))
@@ -130,8 +131,8 @@ def _artists(drawn: Sequence[Drawn]) -> "Iterator[Artist]":
             yield _patch(look, [shape for shape in same if isinstance(shape, Shape)])
 
 
-def _patch(look: Look, shapes: Iterable[Shape]) -> "Artist":
-    from matplotlib.patches import PathPatch
+def _patch(look: Look, shapes: Iterable[Shape]) -> Any:
+    """The artist of a look, with these shapes to draw."""
     from matplotlib.path import Path
 
     points: list[Point] = []
@@ -142,8 +143,18 @@ def _patch(look: Look, shapes: Iterable[Shape]) -> "Artist":
         codes += [int(Path.MOVETO), *[int(Path.LINETO)] * (len(points) - len(codes) - 1)]
         points += [first] if shape.closed else []
         codes += [int(Path.CLOSEPOLY)] if shape.closed else []
+    artist = _patch_of(look)
+    artist.set_path(Path(points, codes))
+    return artist
+
+
+@lru_cache(maxsize=128)
+def _patch_of(look: Look) -> Any:
+    from matplotlib.patches import PathPatch
+    from matplotlib.path import Path
+
     return PathPatch(
-        Path(points, codes),
+        Path([(0, 0)]),
         facecolor=_STAND_IN[look.fill] if look.fill else "none",
         edgecolor=_STAND_IN[look.stroke] if look.stroke else "none",
         linewidth=look.width,
@@ -153,20 +164,42 @@ def _patch(look: Look, shapes: Iterable[Shape]) -> "Artist":
     )
 
 
-def _lettering(line: Line) -> "Artist":
-    from matplotlib.text import Text
+def _lettering(line: Line) -> Any:
+    """The artist of a kind of text, with this line to write."""
+    artist = _label_of(line.fill, line.strong, line.display, line.size, line.anchor)
+    artist.set_position((line.x, line.y))
+    artist.set_text(line.content)
+    return artist
 
-    return Text(
-        line.x,
-        line.y,
-        line.content,
-        color=_STAND_IN[line.fill],
-        fontproperties=font(line.strong, line.display),
-        fontsize=line.size,
-        horizontalalignment=_SIDE[line.anchor],
+
+@lru_cache(maxsize=128)
+def _label_of(fill: Token, strong: bool, display: bool, size: float, anchor: Anchor) -> Any:
+    return _label_type()(
+        color=_STAND_IN[fill],
+        fontproperties=font(strong, display),
+        fontsize=size,
+        horizontalalignment=_SIDE[anchor],
         verticalalignment="baseline",
         parse_math=False,
     )
+
+
+@cache
+def _label_type() -> Any:
+    from matplotlib.text import Text
+
+    class Label(Text):
+        """A text that is written at its anchor: its size would move nothing, and is not asked for."""
+
+        def draw(self, renderer: Any) -> None:
+            if self.get_text():
+                gc = renderer.new_gc()
+                gc.set_foreground(self.get_color())
+                renderer.draw_text(
+                    gc, *self.get_position(), self.get_text(), self.get_fontproperties(), 0.0, mtext=self
+                )
+
+    return Label
 
 
 @cache
@@ -189,13 +222,6 @@ def _pen_type() -> Any:
             self, gc: Any, x: float, y: float, s: str, prop: Any, angle: float, ismath: Any = False, mtext: Any = None
         ) -> None:
             self.parts.append(_text(gc, s, mtext, self._paint))
-
-        # A text is written at its anchor, so that its size would move nothing.
-        def get_text_width_height_descent(self, s: str, prop: Any, ismath: Any) -> tuple[float, float, float]:
-            return 0.0, 0.0, 0.0
-
-        def _get_font_height_metrics(self, prop: Any) -> tuple[float, float, float]:
-            return 0.0, 0.0, 0.0
 
     return Pen
 

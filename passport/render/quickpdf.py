@@ -12,6 +12,7 @@ from contextlib import contextmanager, suppress
 from contextvars import ContextVar
 from copy import copy
 from functools import lru_cache, partial
+from types import SimpleNamespace
 from typing import Any
 from xml.etree.ElementTree import ParseError, fromstring
 
@@ -26,6 +27,7 @@ _PLAIN = re.compile(r"[MmLlHhVvCcSsZz0-9.,+\-\s]*")
 _MARKERS = frozenset({"marker", "marker-start", "marker-mid", "marker-end"})
 _BESIDE = ("position", "float", "display", "page")
 """Properties whose initial value is not the whole story."""
+_NAMES = frozenset({"title", "meta", "link", "style"})
 _undo: list[Callable[[], None]] = []
 
 
@@ -37,11 +39,13 @@ def install() -> bool:
         return False
     if not _undo:
         _replace_parser()
+        _replace_queries()
         _replace_paths()
         _replace_svg_values()
         _replace_properties()
         _replace_percentages()
         _replace_style_attributes()
+        _replace_backgrounds()
         memory = quickstyle.Memory(_TRUSTED.get)
         _undo.append(quickstyle.install(_TRUSTED.get, memory))
         _undo.append(quicktext.install(memory))
@@ -87,6 +91,23 @@ def _replace_parser() -> None:
 
     weasyprint.tinyhtml5 = Parser
     _undo.append(lambda: setattr(weasyprint, "tinyhtml5", usual))
+
+
+def _replace_queries() -> None:
+    """Elements of some names in a trusted document are found by their names, without a look at what surrounds each."""
+    from weasyprint import cssselect2
+
+    wrapper_type = cssselect2.ElementWrapper
+    usual = wrapper_type.query_all
+
+    def query_all(wrapper: Any, *names: Any) -> Any:
+        root = wrapper.etree_element
+        if not _TRUSTED.get() or root.tag != "html" or not _NAMES.issuperset(names):
+            return usual(wrapper, *names)
+        return (SimpleNamespace(etree_element=element) for element in root.iter() if element.tag in names)
+
+    wrapper_type.query_all = query_all
+    _undo.append(lambda: setattr(wrapper_type, "query_all", usual))
 
 
 def _replace_paths() -> None:
@@ -302,6 +323,49 @@ def _replace_style_attributes() -> None:
     css.preprocess_declarations, css.tinycss2 = preprocess, Reader()
     _undo.append(lambda: setattr(css, "preprocess_declarations", usual))
     _undo.append(lambda: setattr(css, "tinycss2", tinycss2))
+
+
+def _replace_backgrounds() -> None:
+    """Most boxes have square corners and nothing behind them, which their style tells once for all."""
+    from weasyprint.layout import background
+
+    usual = background.layout_box_backgrounds
+
+    def layout_backgrounds(
+        page: Any, box: Any, get_image: Any, layout_children: bool = True, style: Any = None
+    ) -> None:
+        bare = box is not page and layout_children and style is None
+        if bare and "_quick_bare" not in box.style.__dict__:
+            box.style.__dict__["_quick_bare"] = _is_bare(box.style)
+        if not bare or not box.style.__dict__["_quick_bare"]:
+            usual(page, box, get_image, layout_children, style)
+            return
+        for name, value in _SQUARE:
+            setattr(box, name, value)
+        for child in box.all_children():
+            layout_backgrounds(page, child, get_image)
+
+    background.layout_box_backgrounds = layout_backgrounds
+    _undo.append(lambda: setattr(background, "layout_box_backgrounds", usual))
+
+
+_CORNERS = [f"border_{corner}_radius" for corner in ("top_left", "top_right", "bottom_right", "bottom_left")]
+_SQUARE = (*((corner, (0, 0)) for corner in _CORNERS), ("background", None))
+
+
+def _is_bare(style: Any) -> bool:
+    """Whether a style has square corners, and no colour, picture, shadow or frame of pictures behind its boxes."""
+    from weasyprint.draw.color import get_color
+
+    pictures = [kind for kind, _ in style["background_image"]]
+    return (
+        style["visibility"] == "visible"
+        and set(pictures) <= {"none"}
+        and not style["box_shadow"]
+        and style["border_image_source"][0] == style["mask_border_source"][0] == "none"
+        and all((0, "px") in style[corner] for corner in _CORNERS)
+        and get_color(style, "background_color").alpha == 0
+    )
 
 
 _SIZES = (

@@ -85,26 +85,27 @@ def _break_once(memory: Memory) -> Callable[[], None]:
 
 
 def _place_once(memory: Memory) -> Callable[[], None]:
-    """A line in a place of its own has the same boxes each time."""
-    from weasyprint.formatting_structure.boxes import BlockBox
+    """Words in a place of their own have the same boxes each time."""
     from weasyprint.layout import absolute
 
     usual = absolute.absolute_box_layout
 
     def absolute_box_layout(context: Any, box: Any, around: Any, fixed: Any, space: Any, skip: Any) -> Any:
-        known = memory.of(box.style, "_lines") if type(box) is BlockBox and skip is None else None
-        content = None if known is None else _content(box)
+        known = memory.of(box.style, "_placed") if skip is None else None
+        elements: list[Any] = []
+        content = None if known is None else _content(box, elements)
         if known is None or content is None:
             return usual(context, box, around, fixed, space, skip)
         key = (
             *(around.padding_box_x(), around.padding_box_y(), around.padding_width(), around.padding_height()),
-            *(box.position_x, box.position_y, content),
+            *(box.position_x, box.position_y, space, context.page_bottom, content),
         )
         if key in known:
-            return _with_elements(known[key].deepcopy(), box), None
+            return _handed_out(known[key].deepcopy(), elements), None
         placed, rest = usual(context, box, around, fixed, space, skip)
-        if rest is None and _alike(placed, box):
-            known[key] = placed.deepcopy()
+        kept = placed.deepcopy() if rest is None else None
+        if kept and _put_away(kept, {id(element): n for n, element in enumerate(elements)}):
+            known[key] = kept
             memory.count()
         return placed, rest
 
@@ -116,46 +117,40 @@ def _place_once(memory: Memory) -> Callable[[], None]:
     return remove
 
 
-def _content(box: Any) -> tuple[Any, ...] | None:
-    """What a box holds, where that is one line of nothing but words; else None."""
-    from weasyprint.formatting_structure.boxes import LineBox
+def _content(box: Any, elements: list[Any]) -> tuple[Any, ...] | None:
+    """What a box holds, where that is nothing but words in lines and blocks; else None. The elements of the boxes are
+    added to ``elements`` in their order."""
+    from weasyprint.formatting_structure.boxes import BlockBox, InlineBox, LineBox, TextBox
 
-    if len(box.children) != 1 or type(box.children[0]) is not LineBox or box.first_line_style or box.first_letter_style:
+    if type(box) not in (BlockBox, InlineBox, LineBox) or box.is_table_wrapper:
         return None
-    return _words(box.children[0])
-
-
-def _words(box: Any) -> tuple[Any, ...] | None:
-    from weasyprint.formatting_structure.boxes import InlineBox, TextBox
-
+    if box.first_line_style or box.first_letter_style:
+        return None
+    elements.append(box.element)
     found: list[Any] = [id(box.style)]
     for child in box.children:
         if type(child) is TextBox:
+            elements.append(child.element)
             found += [child.text, id(child.style)]
-        elif type(child) is InlineBox and child.is_in_normal_flow() and (inside := _words(child)) is not None:
+        elif child.is_in_normal_flow() and (inside := _content(child, elements)) is not None:
             found.append(inside)
         else:
             return None
     return tuple(found)
 
 
-def _alike(placed: Any, box: Any) -> bool:
-    """Whether laid out boxes are the same boxes, one for one."""
-    before, after = getattr(box, "children", ()), getattr(placed, "children", ())
-    return (
-        type(placed) is type(box)
-        and placed.style is box.style
-        and len(before) == len(after)
-        and all(map(_alike, after, before))
-    )
+def _put_away(box: Any, numbers: dict[int, int]) -> bool:
+    """Let boxes name their elements by number; whether all of them have one."""
+    box.element = numbers.get(id(box.element))
+    return box.element is not None and all(_put_away(child, numbers) for child in getattr(box, "children", ()))
 
 
-def _with_elements(placed: Any, box: Any) -> Any:
-    """Boxes that are alike others, as those of the same elements."""
-    placed.element = box.element
-    for one, other in zip(getattr(placed, "children", ()), getattr(box, "children", ()), strict=True):
-        _with_elements(one, other)
-    return placed
+def _handed_out(box: Any, elements: list[Any]) -> Any:
+    """Let boxes that were put away have elements again, those of another document."""
+    box.element = elements[box.element]
+    for child in getattr(box, "children", ()):
+        _handed_out(child, elements)
+    return box
 
 
 # --- drawing ---------------------------------------------------------------------------------------------------

@@ -72,13 +72,10 @@ def languages() -> tuple[str, ...]:
 def shown_language(wanted: str) -> str:
     """The language that a page is shown in to a reader who wants ``wanted``: that one, else its parent (``de`` for
     ``de-AT``), else English."""
-    tag = wanted.strip().replace("_", "-")
-    known = {name.lower(): name for name in languages()}
-    for name in (tag.lower(), tag.lower().partition("-")[0]):
-        assets.note(f"messages/{name}.po")  # also where there is none: one that is added changes what is shown
-        if name in known:
-            return known[name]
-    return SOURCE
+    shown, names = _shown(wanted, assets.own())
+    for name in names:
+        assets.note(name)  # also where there is none: one that is added changes what is shown
+    return shown
 
 
 def words_of(language: str) -> Words:
@@ -86,6 +83,19 @@ def words_of(language: str) -> Words:
     shown = shown_language(language)
     assets.note(f"messages/{shown}.po")
     return _words(shown, assets.own())
+
+
+@lru_cache(maxsize=256)
+def _shown(wanted: str, own: assets.Own) -> tuple[str, tuple[str, ...]]:
+    """The language that is shown, and the catalogues that were looked for."""
+    tag = wanted.strip().replace("_", "-").lower()
+    known = {name.lower(): name for name in _languages(own)}
+    tried = list[str]()
+    for name in (tag, tag.partition("-")[0]):
+        tried.append(f"messages/{name}.po")
+        if name in known:
+            return known[name], tuple(tried)
+    return SOURCE, tuple(tried)
 
 
 @lru_cache(maxsize=64)
