@@ -1,5 +1,6 @@
 """The short ways through WeasyPrint lead to the same bytes."""
 
+import re
 from types import SimpleNamespace
 from typing import Any
 
@@ -167,3 +168,101 @@ def test_another_release_is_left_alone(monkeypatch):
     monkeypatch.setattr(weasyprint, "__version__", "70.9")
     assert not quickpdf.install()
     assert TAGS["path"] is before
+
+
+@pytest.fixture(scope="module")
+def workshop(tmp_path_factory):
+    """The facts of a generated workshop: many frames with much in common."""
+    from benchmarks import workshops
+
+    from passport.bench.gather import site_facts
+    from passport.records.load import load
+
+    folder = tmp_path_factory.mktemp("many") / "shop"
+    workshops.workshop(folder, 24)
+    return site_facts(load(folder)[0])
+
+
+@pytest.fixture(scope="module")
+def plain_cards(workshop):
+    """Its cards as WeasyPrint makes them by itself."""
+    from passport.render.card import card_pdf
+
+    quickpdf.remove()
+    install, quickpdf.install = quickpdf.install, lambda: False
+    pdf._engine.cache_clear()
+    try:
+        return [card_pdf(frame, workshop.shop) for frame in workshop.frames]
+    finally:
+        quickpdf.install = install
+        pdf._engine.cache_clear()
+
+
+@pytest.mark.parametrize("most", [10_000, 40])
+def test_what_is_remembered_changes_nothing(workshop, plain_cards, most, monkeypatch):
+    """Card after card is the same as WeasyPrint makes it, whatever was made before it and however much was forgotten."""
+    from passport.render import quickstyle
+    from passport.render.card import card_pdf
+
+    monkeypatch.setattr(quickstyle, "_MOST", most)
+    quickpdf.remove()
+    pdf._engine.cache_clear()
+    assert quickpdf.install()
+    try:
+        assert [card_pdf(frame, workshop.shop) for frame in workshop.frames] == plain_cards
+        assert [card_pdf(frame, workshop.shop) for frame in workshop.frames[::-1]] == plain_cards[::-1]
+    finally:
+        quickpdf.remove()
+        pdf._engine.cache_clear()
+
+
+def test_much_is_remembered(workshop):
+    """The second card like the first is laid out in less than half of the calls of the layout."""
+    from weasyprint.layout import block
+
+    from passport.render.card import card_pdf
+
+    quickpdf.remove()
+    pdf._engine.cache_clear()
+    assert quickpdf.install()
+    calls, usual = [0], block.block_container_layout
+
+    def counting(*given: Any, **named: Any) -> Any:
+        calls[0] += 1
+        return usual(*given, **named)
+
+    block.block_container_layout = counting
+    try:
+        counts = []
+        for _ in range(2):
+            calls[0] = 0
+            card_pdf(workshop.frames[0], workshop.shop)
+            counts.append(calls[0])
+        assert counts[1] * 2 < counts[0]
+    finally:
+        block.block_container_layout = usual
+        quickpdf.remove()
+        pdf._engine.cache_clear()
+
+
+def test_no_rule_looks_at_siblings():
+    """What an element looks like follows from what is above it, and from being first or last: no printed piece's rule,
+    and none of WeasyPrint's own, looks at neighbours or at the size of the page; those of ``style`` attributes neither."""
+    from importlib.resources import files
+
+    from tinycss2 import parse_stylesheet, serialize
+
+    from passport.render import assets
+
+    own = [assets.templates() / "style/fonts-print.css", *(assets.templates() / "card").glob("*.css")]
+    texts = [path.read_text(encoding="utf-8") for path in own]
+    texts.append((files("weasyprint.css") / "html5_ua.css").read_text(encoding="utf-8"))
+    rules = [rule for text in texts for rule in parse_stylesheet(text, skip_comments=True, skip_whitespace=True)]
+    selectors = [serialize(rule.prelude) for rule in rules if rule.type == "qualified-rule"]
+    assert len(selectors) > 100
+    for selector in selectors:
+        assert not re.search(r"[+~]|:nth|:only|:has|:empty|-of-type|\[(aria|role|content|font|viewBox)", selector), (
+            selector
+        )
+    for text in texts[:-1]:
+        assert not re.search(r"\d(vw|vh|vmin|vmax|vi|vb)\b", text)

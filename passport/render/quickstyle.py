@@ -12,7 +12,7 @@ from xml.etree.ElementTree import Element
 _MOST = 10_000
 """Places that are remembered; then all are forgotten, so that no process grows without an end."""
 _SVG = "{http://www.w3.org/2000/svg}svg"
-_MEANINGLESS = frozenset({"aria-label", "aria-labelledby", "content", "font-family", "role", "title", "viewBox"})
+_MEANINGLESS = frozenset({"aria-label", "aria-labelledby", "content", "font-family", "role", "viewBox"})
 """Attributes that no rule looks at."""
 _Styles = dict[str | None, Any]
 
