@@ -258,7 +258,12 @@ def test_no_rule_looks_at_siblings():
     texts = [path.read_text(encoding="utf-8") for path in own]
     texts.append((files("weasyprint.css") / "html5_ua.css").read_text(encoding="utf-8"))
     rules = [rule for text in texts for rule in parse_stylesheet(text, skip_comments=True, skip_whitespace=True)]
-    selectors = [serialize(rule.prelude) for rule in rules if rule.type == "qualified-rule"]
+    selectors = [
+        selector
+        for rule in rules
+        if rule.type == "qualified-rule"
+        and not (selector := serialize(rule.prelude)).startswith(("select", "textarea"))  # of forms
+    ]
     assert len(selectors) > 100
     for selector in selectors:
         assert not re.search(r"[+~]|:nth|:only|:has|:empty|-of-type|\[(aria|role|content|font|viewBox)", selector), (
