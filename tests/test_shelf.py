@@ -76,3 +76,27 @@ def test_a_number_is_found_without_joining_all(content):
     for text in ("1042-9", "10429", "1042 9", "askwell", "juniper petrol", "nobody", "0871-6"):
         assert shelf.matching(content, text) == search(text, shelf.frames(content)), text
     assert len(shelf.matching(content, "1042-9")) == 1
+
+
+def test_the_holder_of_a_number_is_found_by_one_file(content, monkeypatch):
+    """Where all were looked at before, a number is found without a look at the others; a changed record is not trusted."""
+    number = "1042-9"
+    assert shelf.holder(content, number) is None, "nothing is kept yet"
+    known = {f.number: f.name for f in shelf.frames(content)}
+    player, _, frame = known[number].partition("/")
+    monkeypatch.setattr(shelf, "listing", lambda *_: pytest.fail("all files were looked at"))
+    assert shelf.holder(content, number) == player
+    assert shelf.holder(content, "1042") is None, "only a number in full is sure"
+    assert shelf.holder(content, "") is None
+    path = content / f"players/{player}/{frame}.yaml"
+    path.write_text(path.read_text() + "\n")
+    assert shelf.holder(content, number) is None
+
+
+def test_a_number_that_stood_twice_has_no_holder(content):
+    """Where two records have a number, both must be looked at."""
+    names = [f.name for f in shelf.frames(content) if f.number == "1042-9"]
+    copy = content / "players/askwell/copy.yaml"
+    shutil.copy(content / f"players/{names[0]}.yaml", copy)
+    shelf.frames(content)
+    assert shelf.holder(content, "1042-9") is None

@@ -41,10 +41,16 @@ def matching(records: Content, text: str) -> list[Entry[Frame]]:
     return next((found for way in ways if (found := [e for e in frames if way(e)])), [])
 
 
-def owners(content: Path, text: str) -> set[str] | None:
-    """The folder of the player whose frame ``text`` surely means, so that no other need be read; None where in doubt."""
+def owners(content: Path, text: str, *, reading: bool = False) -> set[str] | None:
+    """The folder of the player whose frame ``text`` surely means, so that no other need be read; None where in doubt.
+
+    Who only reads (``reading``) is content with the player who had that number when all records were last looked at.
+    """
     if not (content / "workshop.yaml").is_file():
         return None
+    holder = shelf.holder(content, text) if reading else None
+    if holder:
+        return {holder}
     found = shelf.matching(content, text, most=2)
     if len(found) == 1 or (found and text in (found[0].name, found[0].number)):
         return {found[0].name.partition("/")[0]}

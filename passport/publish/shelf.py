@@ -9,7 +9,7 @@ from typing import Any
 from passport.bench.search import Found, is_number, search
 from passport.publish import atomic
 from passport.publish.digest import digest
-from passport.publish.listing import Mark, listing
+from passport.publish.listing import Mark, listing, mark_of
 from passport.records.outline import catalogue_names, frame_outline, player_names
 
 FILE = Path(".passport-cache") / "outlines.json"
@@ -34,6 +34,21 @@ def matching(root: Path, text: str, most: int = 20, progress: Progress | None = 
         return search(text, list(_joined(root, rows)), most)
     players = {path: row for path, row in rows.items() if isinstance(row, list)}
     return list(_joined(root, {**players, **numbered}))
+
+
+def holder(root: Path, number: str) -> str | None:
+    """The folder of the player who has the passport of a number, written in full; None where that is not sure at once.
+
+    Only the file that had it when all files were last looked at is looked at, so that one of ten thousand is found
+    without the others. A record that has taken the same number since is not noticed: `passport check` tells of it.
+    """
+    found = [
+        (path, mark) for path, (mark, row) in _kept(root).items() if isinstance(row, dict) and row["number"] == number
+    ]
+    if len(found) != 1 or not number:
+        return None
+    (path, mark), *_ = found
+    return path.partition("/")[0] if mark_of(root / "players" / path) == tuple(mark) else None
 
 
 def _rows(root: Path, progress: Progress | None) -> dict[str, Any]:
