@@ -1,15 +1,15 @@
 """The string bed as a stretched elliptical membrane: frequency from tension, and bed tension from frequency.
 
 The mains carry tension along the handle, the crosses across it. Stretching each axis by the square root of its tension
-per length turns unequal tensions into equal ones on another ellipse, whose lowest wavenumber is solved exactly (not
-that of a circle of the same area).
+per length turns unequal tensions into equal ones on another ellipse, whose own lowest wavenumber is taken (not that of a
+circle of the same area).
 
 Three figures are not each other and are never shown as one another: the pull tension set on the machine, the reading
 of an instrument, and the bed tension that is worked out here from a frequency.
 """
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
@@ -100,8 +100,7 @@ def wavenumber_bounds(a: float, b: float) -> tuple[float, float]:
 def ellipse_wavenumber(a: float, b: float) -> float:
     """Lowest wavenumber k of a membrane on an ellipse with semi-axes ``a`` and ``b``, in 1 over their unit.
 
-    The first zero of the modified Mathieu function Mc₀⁽¹⁾(ξ₀, q) with tanh ξ₀ = b/a and q = (kc/2)², c² = a² − b²
-    (DLMF ch. 28; Troesch & Troesch 1973, Mathematics of Computation 27:755–765, from memory).
+    From a series through the zeros of modified Mathieu functions (:data:`WAVENUMBER_SERIES`), right to 1e-12.
     Raises ``ValueError`` for axes that are not above 0, or an ellipse thinner than :data:`THINNEST_ELLIPSE`.
     """
     if not (a > 0 and b > 0):
@@ -109,43 +108,31 @@ def ellipse_wavenumber(a: float, b: float) -> float:
     return _scaled_wavenumber(min(a, b) / max(a, b)) / math.sqrt(a * b)
 
 
+WAVENUMBER_SERIES: Final = (
+    3.77789655387508, 1.35384355769371, -0.00804532872475193, 0.00887787291708046, -0.00187489339422306,
+    0.000369154873057454, -5.62101758705864e-05, 4.25780455819503e-06, 5.13589354607297e-07, -3.49112707044234e-08,
+    -1.47859354862876e-07, 8.8129858024877e-08, -2.82327164352457e-08, 5.13208942616046e-09, -6.88722624898238e-11,
+    -2.67983773153157e-10, 7.27607267959965e-11, 2.2892957181699e-12, -8.3594071738262e-12, 3.28805905984358e-12,
+    -6.47200393138966e-13, 6.03392311427373e-15, 4.18073632266241e-14,
+)  # fmt: skip
+"""Chebyshev coefficients of k·√(ab) of an ellipse over (ln b/a)², from the circle to :data:`THINNEST_ELLIPSE`.
+
+Least squares through the first zeros of the modified Mathieu function Mc₀⁽¹⁾(ξ₀, q) with tanh ξ₀ = b/a and q = (kc/2)²,
+c² = a² − b² (DLMF ch. 28; Troesch & Troesch 1973, Mathematics of Computation 27:755–765, from memory) at 96 Chebyshev
+nodes, solved with SciPy, which takes longer to load than all the sums of a day take. A test solves them again.
+"""
+
+
 @lru_cache(maxsize=4096)
 def _scaled_wavenumber(ratio: float) -> float:
-    """k·√(ab) of an ellipse with b/a = ``ratio`` ≤ 1."""
+    """k·√(ab) of an ellipse with b/a = ``ratio`` ≤ 1, by Clenshaw's rule."""
     if ratio < THINNEST_ELLIPSE:
         raise ValueError(f"an ellipse {ratio:.2f} times as wide as long is not a racquet's head")
-    a, b = ratio**-0.5, ratio**0.5
-    low, high = wavenumber_bounds(a, b)
-    if ratio > 0.9999:  # the bounds are closer than 1e-8 here, and the upper one is right to 1e-9
-        return high
-    # here, because loading it takes long enough to notice, and other commands need not wait for it
-    from scipy.special import mathieu_modcem1
-
-    focal, rim = math.sqrt(a * a - b * b), math.atanh(ratio)
-
-    def at_rim(k: float) -> float:
-        return float(mathieu_modcem1(0, (k * focal / 2) ** 2, rim)[0])
-
-    return _root(at_rim, low, high)
-
-
-def _root(function: Callable[[float], float], low: float, high: float) -> float:
-    """Where a function that changes its sign between two places is 0, to 1e-13 (regula falsi, Illinois rule).
-
-    The optimiser's own root finder would do; loading it takes longer than all the frames' sums of a day.
-    """
-    before, now = function(low), function(high)
-    for _ in range(100):
-        at = (low * now - high * before) / (now - before)
-        found = function(at)
-        if found * now < 0:
-            low, before = high, now
-        else:
-            before /= 2
-        step, high, now = abs(at - high), at, found
-        if now == 0 or step <= 1e-13:
-            return high
-    raise ArithmeticError(f"no root between {low} and {high}")
+    x = 2 * (math.log(ratio) / math.log(THINNEST_ELLIPSE)) ** 2 - 1
+    ahead = beyond = 0.0
+    for coefficient in WAVENUMBER_SERIES[:0:-1]:
+        ahead, beyond = coefficient + 2 * x * ahead - beyond, ahead
+    return WAVENUMBER_SERIES[0] + x * ahead - beyond
 
 
 @dataclass(frozen=True, slots=True)

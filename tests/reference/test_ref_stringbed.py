@@ -5,9 +5,10 @@ import math
 import numpy as np
 import pytest
 from scipy.linalg import eigh
+from scipy.optimize import brentq
 from scipy.sparse import coo_matrix
 from scipy.sparse.linalg import eigsh
-from scipy.special import jn_zeros
+from scipy.special import jn_zeros, mathieu_modcem1
 
 from passport.physics import stringbed
 from passport.physics.geometry import RacquetShape
@@ -62,6 +63,18 @@ def test_other_ellipses_against_the_ritz_method(ratio):
     """Between and beyond the table the wavenumber agrees with a Ritz method run here."""
     a, b = ratio**-0.5, ratio**0.5
     assert ellipse_wavenumber(a, b) == pytest.approx(ritz(a, b, degree=16), rel=3e-7)
+
+
+@pytest.mark.parametrize("ratio", [*np.linspace(0.1, 0.998, 60), *(1 - np.geomspace(3e-4, 0.02, 12))])
+def test_the_series_against_mathieu_functions(ratio):
+    """The wavenumber is the first zero of SciPy's modified Mathieu function, solved here by SciPy's root finder."""
+    a, b = ratio**-0.5, ratio**0.5
+    focal, rim = math.sqrt(a * a - b * b), math.atanh(ratio)
+    low, high = wavenumber_bounds(a, b)
+    zero = brentq(
+        lambda k: mathieu_modcem1(0, (k * focal / 2) ** 2, rim)[0], low * (1 - 1e-9), high * (1 + 1e-9), xtol=1e-14
+    )
+    assert ellipse_wavenumber(a, b) == pytest.approx(zero, rel=2e-12)
 
 
 @pytest.mark.parametrize("radius", [0.125, 1.0, 170.0])
