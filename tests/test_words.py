@@ -1,5 +1,7 @@
 """Words in the reader's language, and the shop's own above the shipped ones."""
 
+import sys
+
 import pytest
 
 from passport.render import assets
@@ -73,3 +75,15 @@ def test_catalogues_that_are_not_there_are_passed_over(tmp_path):
     """A language without a file has the English words."""
     assert Words("pt", (tmp_path / "pt.po",)).gettext("Player") == "Player"
     assert read_catalogue(ITALIAN.encode(), "it").gettext("Player") == "Giocatrice"
+
+
+def test_words_that_were_read_often_are_found_as_soon(tmp_path):
+    """A catalogue that many readers' words come from stays as it was read: what follows it does not pile up in it."""
+    catalogue = tmp_path / "de.po"
+    catalogue.write_text(
+        'msgid ""\nmsgstr "Content-Type: text/plain; charset=UTF-8\\n"\n\nmsgid "one"\nmsgstr "eins"\n', "utf-8"
+    )
+    for _ in range(sys.getrecursionlimit() + 10):
+        found = Words("de", [catalogue])
+    assert (found.gettext("one"), found.gettext("two")) == ("eins", "two")
+    assert read_catalogue(catalogue.read_bytes(), "de")._fallback is None

@@ -9,6 +9,7 @@ import io
 import math
 import re
 from collections.abc import Callable, Sequence
+from copy import copy
 from functools import lru_cache
 from gettext import GNUTranslations, NullTranslations
 from pathlib import Path
@@ -28,7 +29,7 @@ class Words:
         self._translations: NullTranslations = NullTranslations()
         for path in catalogues:
             if path.is_file():
-                fresh = read_catalogue(path.read_bytes(), language)
+                fresh = copy(read_catalogue(path.read_bytes(), language))  # others have the same one
                 fresh.add_fallback(self._translations)
                 self._translations = fresh
 
