@@ -94,6 +94,29 @@ def test_another_workshops_site_stands(content, tmp_path):
     assert build(other, tmp_path).exit_code == 0
 
 
+def test_a_ledger_that_is_as_it_was_is_not_read_again(content, tmp_path, monkeypatch):
+    """A build after a good one takes the ledger as it was then; not where a page stands that nobody knows, nor where the
+    ledger or the keys in the records are others."""
+    build(content, tmp_path)
+    build(content, tmp_path)
+    parsed, usual = [], ledger.parse
+    monkeypatch.setattr(ledger, "parse", lambda text: parsed.append(text) or usual(text))
+    frame = content / "players/bo/only.yaml"
+    frame.write_text(frame.read_text(encoding="utf-8") + "# looked at\n", "utf-8")
+    assert build(content, tmp_path).exit_code == 0
+    assert not parsed
+
+    unknown = tmp_path / "site" / GONE.key
+    unknown.mkdir()
+    (unknown / "index.html").write_text("a page", "utf-8")
+    refused(build(content, tmp_path), f"neither the records nor the ledger know, {GONE.key}")
+    shutil.rmtree(unknown)
+    assert build(content, tmp_path).exit_code == 0
+
+    ledger.append(content, [GONE], smallshop.TODAY)
+    refused(build(content, tmp_path), "9001-6")
+
+
 @pytest.mark.parametrize("more", [(), ("--anew",)])
 def test_records_and_ledger_gone_together_do_not_empty_the_site(content, tmp_path, more):
     """With all players and the ledger gone each build is refused, one after another too, and every page stands; put back,

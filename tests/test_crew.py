@@ -11,7 +11,7 @@ import pytest
 from testground import group_is_gone
 
 from passport.publish import crew
-from passport.publish.crew import Alone, Crowd, Lost, cores
+from passport.publish.crew import Alone, Crowd, Lost, call, cores
 
 _told: list[str] = []
 
@@ -76,6 +76,18 @@ def test_a_crowd_brings_every_result_once(crowd):
     for count in (0, 1, 50):
         assert sorted(crowd.each(double, iter(range(count)))) == [(n, 2 * n) for n in range(count)]
     assert sorted(crowd.each(double, [7, 7, 7])) == [(7, 14)] * 3
+
+
+def test_who_comes_later_is_told_what_all_were_told():
+    """A crowd that grows works with all of its processes, and each knows what everybody was told."""
+    with Crowd(1) as crew:
+        crew.tell(hear, "all")
+        crew.tell_one(0, call, __name__, "hear", "first")
+        crew.grow(2)
+        assert crew.size == 2
+        crew.grow(1)
+        assert crew.size == 2
+        assert {told for _, (_, told) in crew.each(heard, range(8))} == {("all", "first"), ("all",)}
 
 
 def test_a_crowd_runs_beside_itself(crowd):

@@ -20,6 +20,10 @@ class Crowd:
         self.size, self.told, self.gone = size, [], False
         Crowd.made.append(self)
 
+    def grow(self, size: int) -> None:
+        """Be so many."""
+        self.size = max(self.size, size)
+
     def tell(self, function, *given) -> None:
         """Note it."""
         self.told.append((function, *given))
@@ -154,4 +158,52 @@ def test_nobody_is_foreseen_for_little(crowds, jobs, players):
     """For a few players, or with one job, nobody is called ahead."""
     with Hiring(HERE, jobs) as found:
         found.foresee(players)
+    assert not crowds
+
+
+def test_a_change_calls_two_at_once(crowds):
+    """Where something changed, those who make cards and pages get ready while the records are looked at."""
+    with Hiring(HERE, 4) as found:
+        found.foresee_change()
+        (crowd,) = crowds
+        assert crowd.size == 2
+        assert [(number, called.args, given) for number, called, *given in crowd.told] == [
+            (0, ("passport.publish.hands", "prepare"), [HERE, False, True]),
+            (1, ("passport.publish.hands", "prepare"), [HERE, True, False]),
+        ]
+        found.expect(FEW)
+        with found.readers(0.1) as readers, found.makers(0.1) as makers:
+            assert isinstance(readers, Alone)
+            assert makers is crowd
+        assert crowd.size == 2
+    assert len(crowds) == 1
+
+
+@pytest.mark.parametrize("players", [0, FEW + 1])
+def test_a_change_that_is_a_large_one_calls_more(crowds, players):
+    """Where much turns out to be new, or to be made again, as many as may be work on it."""
+    with Hiring(HERE, 4) as found:
+        found.foresee_change()
+        found.expect(players)
+        with found.readers(9.0), found.makers(9.0) as makers:
+            assert makers.size == 4
+    assert len(crowds) == 1
+
+
+@pytest.mark.parametrize(("jobs", "scheduler"), [(1, ""), (4, "tcp://there:1")])
+def test_a_change_calls_nobody_where_nobody_here_makes_it(crowds, jobs, scheduler):
+    """Alone, and with a cluster, nobody is called before it is known what for."""
+    with Hiring(HERE, jobs, scheduler=scheduler) as found:
+        found.foresee_change()
+    assert not crowds
+
+
+def test_a_change_is_made_here_where_all_is_loaded(crowds, monkeypatch):
+    """A process that has loaded everything calls nobody for a change."""
+    monkeypatch.setattr(hiring, "_LOADED", ("sys", "os"))
+    with Hiring(HERE, 4) as found:
+        found.foresee_change()
+        found.expect(1)
+        with found.makers(0.5) as makers:
+            assert isinstance(makers, Alone)
     assert not crowds

@@ -73,7 +73,7 @@ def test_no_database(tmp_path, data):
 def test_another_format(tmp_path, monkeypatch):
     """A memory of another version of the program is thrown away, and that is said."""
     filled(tmp_path, {"unit a": b"1"})
-    monkeypatch.setattr(store, "FORMAT", "racquet-passport memory 2")
+    monkeypatch.setattr(store, "FORMAT", "racquet-passport memory 1")
     assert read(tmp_path) == ({}, True)
 
 
@@ -132,3 +132,29 @@ def test_empty_until_something_is_kept(tmp_path):
         assert not store.empty
         store.clear()
         assert store.empty
+
+
+def test_what_was_worked_out_is_found_by_its_mark(tmp_path):
+    """What was kept with a mark is there as long as the mark is the same, and not where it was damaged."""
+    with Store(tmp_path) as memory:
+        memory.keep("sum", "a mark", b"two\nlines")
+        memory.commit()
+        assert memory.found("sum", "a mark") == b"two\nlines"
+        assert memory.found("sum", "another") is None
+        assert memory.found("other", "a mark") is None
+    with sqlite3.connect(tmp_path / FILE) as base:
+        base.execute("UPDATE entry SET data = ? WHERE name = 'sum'", (b"0a mark\nother lines",))
+    base.close()
+    with Store(tmp_path) as memory:
+        assert memory.found("sum", "a mark") is None
+
+
+@pytest.mark.parametrize("squeeze", [True, False])
+def test_bytes_come_back_squeezed_or_not(tmp_path, squeeze):
+    """An entry is what was put in, however it is kept."""
+    with Store(tmp_path) as memory:
+        memory.put("unit a", b"0" * 5000, squeeze=squeeze)
+        memory.put("unit b", b"", squeeze=squeeze)
+        memory.commit()
+    assert read(tmp_path)[0] == {"a": b"0" * 5000, "b": b""}
+    assert ((tmp_path / FILE).read_bytes().count(b"0" * 1000) > 0) is not squeeze

@@ -1,6 +1,7 @@
 """``passport build``: write the public site and the cards."""
 
 import errno
+import json
 import sys
 import time
 from collections.abc import Iterator
@@ -128,6 +129,8 @@ def _update(order: Order, seen: Seen, bench: Bench, store: Store, jobs: int | No
     with _bar() as progress, Hiring(order.content, jobs, cards=order.cards, scheduler=scheduler) as hiring:
         if store.empty:
             hiring.foresee(sum(path.startswith("players/") and path.count("/") == 2 for path in seen.content))
+        else:
+            hiring.foresee_change()
         from passport.publish.update import Update  # while those who were called are getting ready
 
         report = _updated(order, Update(order, seen, bench, store, hiring, progress))
@@ -141,17 +144,11 @@ def _update(order: Order, seen: Seen, bench: Bench, store: Store, jobs: int | No
 
 def _updated(order: Order, update: "Update") -> Report | None:
     """What the update reports; None where the records have errors. Ends the command where it cannot be done."""
-    from passport.cli.addresses import closed_addresses, write_down
-    from passport.publish import ledger
     from passport.publish.crew import Unmanned
     from passport.publish.update import Failed, FaultyRecords, Unsteady
 
     def closing(records: "Content") -> tuple[str, ...]:
-        closed = closed_addresses(records, order.out)
-        write_down(records)
-        known = ledger.read(records.root)
-        if known and known.moved(records.workshop.record.address if records.workshop else ""):
-            update.looks_again = True  # the warning is given at every build
+        closed, update.looks_again = _closed(records, order.out, update.store)
         return closed
 
     try:
@@ -166,6 +163,43 @@ def _updated(order: Order, update: "Update") -> Report | None:
         raise click.ClickException(_UNSTEADY) from None
     except FaultyRecords:
         return None
+
+
+def _closed(records: "Content", site: Path, store: Store) -> tuple[tuple[str, ...], bool]:
+    """The keys that are closed for good, and whether there was something to warn of, which every build does.
+
+    The ledger is looked at closely where it or the records' keys are not as they were after the last build, or the site
+    has a page that neither knows. Ends the command where an address would be dropped.
+    """
+    from passport.publish import ledger, mend
+
+    present = ledger.keys_in(records)
+    found = store.found("closed", _ledger_mark(records, present))
+    if found is not None:
+        known = tuple(json.loads(found))
+        if mend.site_keys(site) <= present | set(known):
+            return known, False
+    from passport.cli.addresses import closed_addresses, write_down
+
+    closed = closed_addresses(records, site)
+    write_down(records)
+    now = ledger.read(records.root)
+    warned = bool(now and now.moved(records.workshop.record.address if records.workshop else ""))
+    if not warned:
+        store.keep("closed", _ledger_mark(records, present), json.dumps(closed).encode())
+    return closed, warned
+
+
+def _ledger_mark(records: "Content", present: set[str]) -> str:
+    """The fingerprint of the ledger, and of what of the records it is compared with."""
+    from passport.publish import ledger
+
+    address = records.workshop.record.address if records.workshop else ""
+    try:
+        written = digest(ledger.path_of(records.root).read_bytes())
+    except OSError as error:
+        written = str(error)
+    return digest(written, address, *sorted(present))
 
 
 _UNSTEADY = "The records changed while they were read, so nothing was written. Run the command again."

@@ -112,6 +112,13 @@ class Crowd:
         """The number of processes."""
         return len(self._hands)
 
+    def grow(self, size: int) -> None:
+        """Be so many; who comes later is told what everybody was told."""
+        for hand in (_Hand(_pool()) for _ in range(len(self._hands), size)):
+            self._hands.append(hand)
+            for function, given in self._told:
+                hand.do(function, *given)
+
     def tell_one(self, number: int, function: Callable[..., object], *given: object) -> None:
         """Have one process call a function; the first is the one that gets the first item."""
         self._hands[number].do(function, *given)
@@ -235,6 +242,11 @@ def rarely() -> None:
 def load(name: str) -> None:
     """Import a module, for what it takes with it."""
     import_module(name)
+
+
+def call(module: str, function: str, *given: object) -> object:
+    """Call a function of a module that whoever says so need not have imported itself."""
+    return getattr(import_module(module), function)(*given)
 
 
 def cores() -> int:

@@ -6,12 +6,14 @@ called while the records are still being read.
 """
 
 import sys
+from collections.abc import Callable
 from contextlib import AbstractContextManager, ExitStack, nullcontext
+from functools import partial
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
-from passport.publish.crew import Alone, Crew, Crowd, Makers, cores, load, rarely
+from passport.publish.crew import Alone, Crew, Crowd, Makers, call, cores, load, rarely
 
 if TYPE_CHECKING:
     from passport.publish.cluster import Cluster
@@ -20,6 +22,7 @@ FEW = 3
 """Players up to which two processes are enough: one that makes cards, and one that makes pages."""
 _WORTH = 1.2
 """Seconds of work that are worth calling somebody for."""
+_HANDS = "passport.publish.hands"
 _LOADED = ("weasyprint", "matplotlib.figure")
 
 
@@ -33,7 +36,7 @@ class Hiring:
         self._jobs = jobs or cores()
         self._stack = ExitStack()
         self._crowd: Crowd | None = None
-        self._few = False
+        self._few = self._early = False
         self._scheduler = scheduler
         self._cluster: Cluster | None = None
 
@@ -41,11 +44,23 @@ class Hiring:
         """Call those who will read and make what is new of so many players, before this process itself is ready."""
         if players > FEW and self._jobs > 1:
             self._crowd = self._stack.enter_context(Crowd(self._jobs))
-            self._crowd.tell(load, "passport.publish.hands")
+            self._crowd.tell(load, _HANDS)
+
+    def foresee_change(self) -> None:
+        """Call those who make what is new of a few players: something changed, though nobody knows yet how much."""
+        if self._jobs > 1 and not self._scheduler and not self._ready():
+            self._early = True
+            self._crowd = self._stack.enter_context(Crowd(min(self._jobs, 2)))
+            self._share(partial(call, _HANDS, "prepare"))
 
     def expect(self, players: int) -> None:
         """Call those who will make what is new of so many players. Raises Unmanned where a cluster does not answer."""
-        self._few = players <= FEW and self._crowd is None
+        if self._early and self._crowd and players > FEW:
+            self._early = False
+            self._crowd.grow(self._jobs)
+        self._few = players <= FEW and (self._crowd is None or self._early)
+        if self._early:
+            return
         if players and self._scheduler:
             self._connect()
         if players and self._jobs > 1 and not (self._few and (self._scheduler or self._ready())):
@@ -59,7 +74,9 @@ class Hiring:
         """Those who make files for so many seconds. Raises Unmanned where a cluster does not answer."""
         if self._scheduler:
             return nullcontext(self._connect())
-        if self._crowd is None and self._jobs > 1 and seconds > _WORTH:
+        if self._early and self._crowd and seconds > _WORTH * self._crowd.size:
+            self._crowd.grow(self._jobs)
+        elif self._crowd is None and self._jobs > 1 and seconds > _WORTH:
             self._few = False
             self._call(self._jobs)
         if self._crowd is None:
@@ -84,11 +101,17 @@ class Hiring:
             self._crowd = self._stack.enter_context(Crowd(size))
         if not self._few:  # who has much to read needs nothing at hand for a while, and then it is soon loaded
             self._crowd.tell(hands.prepare, self._content, False, False)
-        elif self._cards:  # a few are for two: one makes cards, one pages
-            self._crowd.tell_one(0, hands.prepare, self._content, False, True)
-            self._crowd.tell_one(1, hands.prepare, self._content, True, False)
         else:
-            self._crowd.tell(hands.prepare, self._content, True, self._cards)
+            self._share(hands.prepare)
+
+    def _share(self, prepare: Callable[..., object]) -> None:
+        """Have two get ready for a few players: one makes cards, one pages."""
+        assert self._crowd, "somebody was called"
+        if self._cards and self._crowd.size > 1:
+            self._crowd.tell_one(0, prepare, self._content, False, True)
+            self._crowd.tell_one(1, prepare, self._content, True, False)
+        else:
+            self._crowd.tell(prepare, self._content, True, self._cards)
 
     def __enter__(self) -> Self:
         """Nobody is called yet."""

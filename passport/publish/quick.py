@@ -65,17 +65,16 @@ def unchanged(store: Store, order: Order, seen: Seen) -> Report | None:
         return None
     if not kept:
         return None
-    site = {path: mark[:2] for path, mark in seen.site.items()}
-    if kept["state"] != state(order, seen.content, site):
+    if kept["made_from"] != made_from(order, seen.content) or kept["site"] != whole(_sizes(seen.site)):
         return None
     faults = tuple(Fault(**{**fault, "place": Place(**fault["place"])}) for fault in kept["faults"])
     return Report(**{**kept["report"], "faults": faults, "made": 0})
 
 
-def remember(store: Store, state: str, report: Report) -> None:
-    """Keep what a build reported, with the state that it left. Raises OSError."""
+def remember(store: Store, made_from: str, site: Mapping[str, tuple[int, int]], report: Report) -> None:
+    """Keep what a build reported, with what it was `made_from` and what the site is. Raises OSError."""
     faults = [asdict(fault) for fault in report.faults]
-    kept = {"state": state, "report": asdict(replace(report, faults=())), "faults": faults}
+    kept = {"made_from": made_from, "site": whole(site), "report": asdict(replace(report, faults=())), "faults": faults}
     store.put(_ENTRY, json.dumps(kept).encode())
 
 
@@ -84,8 +83,12 @@ def forget(store: Store) -> None:
     store.drop([_ENTRY])
 
 
-def state(order: Order, marks: Mapping[str, Mark], site: Mapping[str, tuple[int, int]]) -> str:
-    """The fingerprint of all that a build looks at, and of the site; ``marks`` are those of the content."""
+def _sizes(marks: Mapping[str, Mark]) -> dict[str, tuple[int, int]]:
+    return {path: (size, time) for path, (size, time, *_) in marks.items()}
+
+
+def made_from(order: Order, marks: Mapping[str, Mark]) -> str:
+    """The fingerprint of all that a build looks at; ``marks`` are those of the content."""
     templates = sorted(surroundings.templates().items())
     try:
         ledger = digest((order.content / LEDGER).read_bytes())
@@ -100,5 +103,4 @@ def state(order: Order, marks: Mapping[str, Mark], site: Mapping[str, tuple[int,
         repr(templates),
         ledger,
         whole({path: mark for path, mark in marks.items() if path != LEDGER}),
-        whole(site),
     )

@@ -13,13 +13,15 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-FORMAT = "racquet-passport memory 1"
+FORMAT = "racquet-passport memory 2"
 """Changed whenever entries change their meaning."""
 FILE = "memory.sqlite"
 _TABLES = "CREATE TABLE entry (name TEXT PRIMARY KEY, data BLOB NOT NULL, sum BLOB NOT NULL) WITHOUT ROWID"
 _ASIDE = ("-journal", "-wal", "-shm")
 
 
+_PLAIN, _SQUEEZED = b"0", b"1"
+"""The first byte of an entry."""
 _NO_DAMAGE = {
     sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY, sqlite3.SQLITE_FULL,
     sqlite3.SQLITE_PERM, sqlite3.SQLITE_NOMEM,
@@ -93,6 +95,19 @@ class Store:
         with self._reading():
             return _get(self._base, name)
 
+    def found(self, name: str, mark: str) -> bytes | None:
+        """What was kept under a name with `keep`, where its mark is still this one; None where it is not, or damaged."""
+        try:
+            kept = self.get(name) or b""
+        except Damaged:
+            return None
+        told, _, data = kept.partition(b"\n")
+        return data if told == mark.encode() else None
+
+    def keep(self, name: str, mark: str, data: bytes) -> None:
+        """Keep what was worked out from something that has a mark. Raises OSError."""
+        self.put(name, mark.encode() + b"\n" + data)
+
     def all(self, kind: str) -> Iterator[tuple[str, bytes]]:
         """All entries of a kind, in the order of their names. Raises `Damaged`."""
         question = "SELECT name, data, sum FROM entry WHERE name >= ? AND name < ? ORDER BY name"
@@ -100,10 +115,10 @@ class Store:
             for name, data, total in self._base.execute(question, (f"{kind} ", f"{kind}!")):
                 yield name[len(kind) + 1 :], _sound(name, data, total)
 
-    def put(self, name: str, data: bytes) -> None:
-        """Keep bytes under a name. Raises OSError."""
+    def put(self, name: str, data: bytes, *, squeeze: bool = True) -> None:
+        """Keep bytes under a name; not squeezed, those that every build reads are read sooner. Raises OSError."""
         with self._writing():
-            _put(self._base, name, data)
+            _put(self._base, name, data, squeeze)
 
     def drop(self, names: Iterable[str]) -> None:
         """Keep nothing under some names. Raises OSError."""
@@ -158,9 +173,9 @@ class Store:
         self._base.close()
 
 
-def _put(base: sqlite3.Connection, name: str, data: bytes) -> None:
-    squeezed = zlib.compress(data, 1)
-    base.execute("INSERT OR REPLACE INTO entry VALUES (?, ?, ?)", (name, squeezed, _sum(name, squeezed)))
+def _put(base: sqlite3.Connection, name: str, data: bytes, squeeze: bool = True) -> None:
+    kept = _SQUEEZED + zlib.compress(data, 1) if squeeze else _PLAIN + data
+    base.execute("INSERT OR REPLACE INTO entry VALUES (?, ?, ?)", (name, kept, _sum(name, kept)))
 
 
 def _get(base: sqlite3.Connection, name: str) -> bytes | None:
@@ -171,8 +186,10 @@ def _get(base: sqlite3.Connection, name: str) -> bytes | None:
 def _sound(name: str, data: bytes, total: bytes) -> bytes:
     if not isinstance(data, bytes) or total != _sum(name, data):
         raise Damaged
+    if data[:1] == _PLAIN:
+        return data[1:]
     try:
-        return zlib.decompress(data)
+        return zlib.decompress(data[1:])
     except zlib.error as error:
         raise Damaged from error
 

@@ -6,7 +6,7 @@ when it still holds, and `passport.publish.tree` for how the new site takes the 
 
 import os
 import time
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, ExitStack
 from dataclasses import replace
 from functools import partial
@@ -114,9 +114,10 @@ class Update:
             everybody = units.light(self.common, self._surveys())
             self._check(everybody)
             self._open_shop(closing(everybody))
-            wanting = {*dirty, *affected(told, self.units), *self._forgotten()}
-            self._gather(crew, sorted(wanting))
             tasks = {name: memory.stale(unit, self.world, self.site) for name, unit in self.units.items()}
+            wanting = {*dirty, *affected(told, self.units), *self._forgotten(tasks)}
+            self._gather(crew, sorted(wanting))
+            tasks |= {name: memory.stale(self.units[name], self.world, self.site) for name in wanting}
             seconds = sum(_SECONDS.get(output.kind, _LEAST) for outputs in tasks.values() for output in outputs)
             self._total = self._done + seconds
             stale = {name: outputs for name, outputs in tasks.items() if outputs}
@@ -229,10 +230,10 @@ class Update:
         self.units.setdefault(SHOP, Unit(SHOP)).gathered(Gathered(SHOP, {}, items, ()))
         self.changed.add(SHOP)
 
-    def _forgotten(self) -> Iterator[str]:
+    def _forgotten(self, tasks: Mapping[str, Sequence[Output]]) -> Iterator[str]:
         """The players of whom something has to be made whose facts were not kept."""
         for name, unit in self.units.items():
-            if name != SHOP and memory.stale(unit, self.world, self.site):
+            if name != SHOP and tasks[name]:
                 try:
                     known = memory.kept_facts(self.store, name)
                 except Damaged:
@@ -312,7 +313,7 @@ class Update:
             unit.worlds = {
                 world: now for world, now in unit.worlds.items() if any(o.world == world for o in unit.outputs)
             }
-            self.store.put(f"{memory.UNIT} {name}", unit.data)
+            self.store.put(f"{memory.UNIT} {name}", unit.data, squeeze=False)
         self.store.drop(f"{kind} {name}" for name in gone for kind in (memory.UNIT, memory.FACTS))
         memory.keep_worlds(self.store, self.world)
         report = self._report(outputs)
@@ -326,7 +327,7 @@ class Update:
         if self._unsure or self.looks_again:
             quick.forget(self.store)
         else:
-            quick.remember(self.store, quick.state(self.order, self.marks, site), report)
+            quick.remember(self.store, quick.made_from(self.order, self.marks), site, report)
 
     def _report(self, outputs: Sequence[Output]) -> Report:
         kinds = [output.kind for output in outputs]
