@@ -9,7 +9,7 @@ from smallshop import TODAY
 
 from passport.publish import hands
 from passport.publish.crew import Alone, Crew, Crowd
-from passport.publish.quick import Order, Report, look, unchanged
+from passport.publish.quick import Order, Report, Seen, unchanged
 from passport.publish.store import Store
 from passport.publish.tree import Bench, working
 from passport.publish.update import Update
@@ -55,7 +55,7 @@ def updated(
     """Bring a site up to date with what is remembered."""
     order = Order(content, out, today, cards)
     with at_work(out, memory) as (bench, store):
-        update = Update(order, look(order), bench, store, Hired(content, size), lambda said, done, total: None)
+        update = Update(order, Seen(order), bench, store, Hired(content, size), lambda said, done, total: None)
         return update.run(lambda records: closed)
 
 
@@ -63,7 +63,7 @@ def same_at_a_glance(content: Path, out: Path, memory: Path, *, cards: bool = Fa
     """Whether nothing changed, as far as the quick look tells."""
     with Store(memory) as store:
         order = Order(content, out, today, cards)
-        return unchanged(store, order, look(order)) is not None
+        return unchanged(store, order, Seen(order)) is not None
 
 
 def tree(folder: Path) -> dict[str, bytes]:

@@ -101,7 +101,7 @@ def _build(order: Order, cache: Path | None, jobs: int | None, scheduler: str, *
     ):
         if anew:
             store.clear()
-        seen = quick.look(order)
+        seen = Seen(order)
         report = quick.unchanged(store, order, seen)
         if report is None:
             if order.cards and not surroundings.print_libraries():

@@ -50,13 +50,16 @@ def prepare(content: Path | None, pages: bool = True, cards: bool = True) -> Non
     """Have at hand what pages, and cards, need: the shop's own files, the libraries, their fonts."""
     assets.use(content)
     if pages:
-        from passport.render.pages import Pages  # noqa: F401  # it is the importing that takes time
+        from passport.render import pages as drawn
         from passport.render.plot import Canvas
 
-        Canvas(1, 1).svg(key="", title="", desc="", paint=CSS_PAINT)
+        drawn.get_ready()
+        canvas = Canvas(1, 1)
+        canvas.line([(0, 0), (1, 1)], "ink")
+        canvas.svg(key="", title="", desc="", paint=CSS_PAINT)
     if cards:
-        from passport.render import card, pdf  # noqa: F401
+        from passport.render import card, pdf
 
         if pdf.available() is None:
-            pdf.engine()
+            card.get_ready()
     rarely()

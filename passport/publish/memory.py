@@ -13,7 +13,7 @@ from typing import Any
 
 from pydantic_core import from_json, to_json
 
-from passport.bench.knowledge import Told
+from passport.bench.knowledge import String, Told
 from passport.bench.wire import packed
 from passport.publish.digest import digest
 from passport.publish.listing import Mark
@@ -22,6 +22,8 @@ from passport.publish.tasks import Kind, Shop, Task, context_of
 from passport.publish.units import Gathered, Surveyed
 from passport.records.faults import Fault, Place
 
+_ROWS = {"beds": ("frame", "string", "strung"), "told": ("frame", "job", "string", "strung", "rates")}
+"""What there is most of, and is kept without names."""
 UNIT, FACTS = "unit", "facts"
 SHOP = ""
 """The name under which what belongs to no player is remembered."""
@@ -51,12 +53,19 @@ class Output:
         return found is not None and found[:2] == (self.size, self.time)
 
 
+def _survey_of(found: Surveyed) -> dict[str, Any]:
+    """What a look at the records brought, as plain data for the memory."""
+    survey: dict[str, Any] = from_json(packed(found))
+    rows = {kind: [[row[name] for name in names] for row in survey[kind]] for kind, names in _ROWS.items()}
+    return {name: value for name, value in survey.items() if name not in ("files", "uses")} | rows
+
+
 @dataclass(slots=True)
 class Unit:
     """What is remembered of one player, as plain data.
 
     ``marks`` and ``files`` are those of the records, ``base`` and ``uses`` the fingerprints of what they were read
-    with; ``survey`` is a `Surveyed`, ``noticed`` are faults. ``worlds`` are the worlds of the outputs as they were.
+    with; ``survey`` is a `Surveyed` without those, its beds and what they told as rows, ``noticed`` are faults. ``worlds`` are the worlds of the outputs as they were.
     """
 
     name: str
@@ -89,10 +98,15 @@ class Unit:
     @property
     def told(self) -> Iterator[Told]:
         """What the player's string beds told."""
-        for one in self.survey.get("told", ()):
-            rates = tuple((date.fromisoformat(day), value, u) for day, value, u in one["rates"])
-            strung = date.fromisoformat(one["strung"])
-            yield Told(one["frame"], one["job"], tuple(one["string"]), strung, rates)
+        for frame, job, string, strung, rates in self.survey.get("told", ()):
+            known = tuple((date.fromisoformat(day), value, u) for day, value, u in rates)
+            yield Told(frame, job, tuple(string), date.fromisoformat(strung), known)
+
+    @property
+    def beds(self) -> Iterator[tuple[str, String, date]]:
+        """The frame, the string and the day of each of the player's string beds."""
+        for frame, string, strung in self.survey.get("beds", ()):
+            yield frame, tuple(string), date.fromisoformat(strung)
 
     @property
     def faults(self) -> Iterator[Fault]:
@@ -104,7 +118,7 @@ class Unit:
         self, found: Surveyed, base: str, catalogue: Mapping[str, str], marks: Mapping[str, Mark | None]
     ) -> None:
         """Take up what a new look at the records brought."""
-        self.survey, self.files, self.base = from_json(packed(found)), dict(found.files), base
+        self.survey, self.files, self.base = _survey_of(found), dict(found.files), base
         self.uses = {name: catalogue.get(name, "") for name in found.uses}
         self.marks = dict(marks)
 

@@ -4,6 +4,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from datetime import date
+from functools import cached_property
 from pathlib import Path
 
 from passport.publish import surroundings
@@ -42,18 +43,23 @@ class Report:
     faults: tuple[Fault, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
 class Seen:
-    """The marks of all files of the content and of the site, as they stand."""
+    """The marks of all files of the content and of the site, as they stood when each was first asked for."""
 
-    content: dict[str, Mark]
-    site: dict[str, Mark]
+    def __init__(self, order: Order) -> None:
+        """Look at the content."""
+        self._out = order.out
+        self.content: dict[str, Mark] = listing(order.content)
 
+    @cached_property
+    def site(self) -> dict[str, Mark]:
+        """The marks of the files of the site."""
+        return {path: mark for path, mark in listing(self._out).items() if path[-1] != "/"}
 
-def look(order: Order) -> Seen:
-    """Look at all files."""
-    content = listing(order.content)
-    return Seen(content, {path: mark for path, mark in listing(order.out).items() if path[-1] != "/"})
+    @cached_property
+    def records(self) -> str:
+        """The fingerprint of the content but for the ledger."""
+        return whole({path: mark for path, mark in self.content.items() if path != LEDGER})
 
 
 def unchanged(store: Store, order: Order, seen: Seen) -> Report | None:
@@ -65,7 +71,7 @@ def unchanged(store: Store, order: Order, seen: Seen) -> Report | None:
         return None
     if not kept:
         return None
-    if kept["made_from"] != made_from(order, seen.content) or kept["site"] != whole(_sizes(seen.site)):
+    if kept["made_from"] != made_from(order, seen) or kept["site"] != whole(_sizes(seen.site)):
         return None
     faults = tuple(Fault(**{**fault, "place": Place(**fault["place"])}) for fault in kept["faults"])
     return Report(**{**kept["report"], "faults": faults, "made": 0})
@@ -87,8 +93,8 @@ def _sizes(marks: Mapping[str, Mark]) -> dict[str, tuple[int, int]]:
     return {path: (size, time) for path, (size, time, *_) in marks.items()}
 
 
-def made_from(order: Order, marks: Mapping[str, Mark]) -> str:
-    """The fingerprint of all that a build looks at; ``marks`` are those of the content."""
+def made_from(order: Order, seen: Seen) -> str:
+    """The fingerprint of all that a build looks at."""
     templates = sorted(surroundings.templates().items())
     try:
         ledger = digest((order.content / LEDGER).read_bytes())
@@ -102,5 +108,5 @@ def made_from(order: Order, marks: Mapping[str, Mark]) -> str:
         surroundings.print_libraries() if order.cards else "",
         repr(templates),
         ledger,
-        whole({path: mark for path, mark in marks.items() if path != LEDGER}),
+        seen.records,
     )

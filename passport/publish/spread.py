@@ -46,9 +46,8 @@ def _touched(unit: Unit, since: Mapping[String, date], first: date) -> bool:
     A frame that had several strings also depends on the scatter of all strings when it was last strung.
     """
     frames: dict[str, list[tuple[String, date]]] = {}
-    for bed in unit.survey.get("beds", ()):
-        month = date.fromisoformat(bed["strung"]).replace(day=1)
-        frames.setdefault(bed["frame"], []).append((tuple(bed["string"]), month))
+    for frame, string, strung in unit.beds:
+        frames.setdefault(frame, []).append((string, strung.replace(day=1)))
     for beds in frames.values():
         if any(month > since.get(string, date.max) for string, month in beds):
             return True

@@ -83,7 +83,7 @@ class Update:
     ) -> None:
         """Do nothing yet. What was seen is from before any record was read; bench and memory are this build's alone."""
         self.order, self.bench, self.store = order, bench, store
-        self.marks, self.site, self._unsure = seen.content, seen.site, unsure(seen.content)
+        self._seen, self.marks, self.site, self._unsure = seen, seen.content, seen.site, unsure(seen.content)
         self._hiring, self._progress = hiring, progress
         self.looks_again = False
         """Whether the next build shall look closely even where nothing changed."""
@@ -327,7 +327,7 @@ class Update:
         if self._unsure or self.looks_again:
             quick.forget(self.store)
         else:
-            quick.remember(self.store, quick.made_from(self.order, self.marks), site, report)
+            quick.remember(self.store, quick.made_from(self.order, self._seen), site, report)
 
     def _report(self, outputs: Sequence[Output]) -> Report:
         kinds = [output.kind for output in outputs]

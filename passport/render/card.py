@@ -1,7 +1,9 @@
 """The printed card: an ID-1 ticket, front and back, that holds enough to build the same racquet again."""
 
+from markupsafe import Markup
+
 from passport.bench.facts import FrameFacts, ShopFacts
-from passport.render import card_art
+from passport.render import card_art, card_kit
 from passport.render.address import public_address
 from passport.render.card_kit import SHEETS, Format, Piece, code_svg, render
 from passport.render.card_words import part_text
@@ -28,6 +30,19 @@ def card_pdf(frame: FrameFacts, shop: ShopFacts, *, bleed: bool = False) -> byte
         passport.render.qr.QrTooLarge: the shop's web address is too long for a code on a card.
     """
     return single([card_piece(frame, shop)], bleed=bleed)
+
+
+def get_ready() -> None:
+    """Have the template, the style sheets and the typefaces of cards at hand before the first card.
+
+    Raises:
+        passport.render.pdf.NoPango: the libraries that lay out a PDF are missing.
+    """
+    card_kit.get_ready("card")
+    words = ("", "strong", "display")
+    lines = Markup().join(Markup('<p class="line {}">a</p>').format(face) for face in words)
+    side = Markup('<section class="side card front">{}</section>').format(lines)
+    single([Piece(CARD, "", "", "en", None, (side,), ())])
 
 
 def card_piece(frame: FrameFacts, shop: ShopFacts) -> Piece:

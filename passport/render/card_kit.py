@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from functools import cache
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -11,15 +11,14 @@ from markupsafe import Markup
 
 from passport.bench.facts import ShopFacts
 from passport.render import card_art
-from passport.render.assets import folders
+from passport.render.assets import Own, folders, own
 from passport.render.card_text import fullest, running
 from passport.render.formats import Formats
 from passport.render.palette import Palette, declarations
 from passport.render.qr import QrCode, qr_svg
-from passport.render.templating import Environment
+from passport.render.templating import Environment, speak
 from passport.render.textfit import fits, fitted_size, packed, shortened, text_width, wrapped
 from passport.render.wording import holes
-from passport.render.words import Words
 
 SHEETS = ("style/fonts-print.css", "card/kit.css")
 
@@ -64,9 +63,15 @@ def render(name: str, language: str, look: Palette, shop: ShopFacts, /, **facts:
         "colours": declarations(look, "").replace("\n", " "),
         "look": look,
     }
-    template = _environment(folders(), f.words).get_template(f"card/{name}.html.j2")
+    speak(f.words)
+    template = _environment(folders(), own()).get_template(f"card/{name}.html.j2")
     module: Any = template.make_module({**shared, **facts})
     return tuple(Markup(getattr(module, side)()) for side in ("front", "back") if hasattr(module, side))
+
+
+def get_ready(name: str) -> None:
+    """Have the template of a kind of piece parsed before the first one."""
+    _environment(folders(), own()).compile_all("card/kit.html.j2", f"card/{name}.html.j2")
 
 
 def code_svg(code: QrCode, title: str, key: str) -> Markup:
@@ -74,11 +79,10 @@ def code_svg(code: QrCode, title: str, key: str) -> Markup:
     return Markup(qr_svg(code, title, key=key, light="none"))
 
 
-@cache
-def _environment(places: tuple[Path, ...], words: Words) -> Environment:
-    """The templates of printed pieces in a language, with what they need to make text fit."""
+@lru_cache(maxsize=8)
+def _environment(places: tuple[Path, ...], _: Own) -> Environment:
+    """The templates of printed pieces, with what they need to make text fit."""
     made = Environment(places)
-    made.install_gettext_callables(*words.functions, newstyle=True)  # type: ignore[attr-defined]
     made.tests["at_most"] = _at_most
     made.filters["plain"] = _plain
     made.filters["holes"] = holes

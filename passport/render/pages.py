@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Mapping
-from contextvars import ContextVar
 from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
@@ -19,41 +18,27 @@ from passport.render.ornament import band, rosette
 from passport.render.palette import CSS_PAINT
 from passport.render.photos import shown_size
 from passport.render.prose import Prose, prose
-from passport.render.templating import Environment
+from passport.render.templating import Environment, speak
 from passport.render.wording import holes, place
-from passport.render.words import Words
 
 _TAG = re.compile(r"[a-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
 HOME = "home"
 """The page of shop text that stands on the home page; all others are care notes."""
 
 
-_WORDS: ContextVar[Words] = ContextVar("words")
-"""Those of the page that is being rendered: one set of parsed templates serves all languages."""
-
-
-def _gettext(text: str, **filled: Any) -> Markup:
-    return _filled(_WORDS.get().gettext(text), filled)
-
-
-def _ngettext(one: str, many: str, num: float, **filled: Any) -> Markup:
-    return _filled(_WORDS.get().ngettext(one, many, num), {"num": num, **filled})
-
-
-def _filled(text: str, values: dict[str, Any]) -> Markup:
-    """Words with what is filled in, which is escaped; the words themselves come from the templates and catalogues."""
-    return Markup(text) % values if "%" in text else Markup(text)
-
-
 @lru_cache(maxsize=8)
 def _environment(folders: tuple[Path, ...], own: assets.Own) -> Environment:
     environment = Environment(folders)
-    # What Jinja's own extension installs does the same in three calls for each of a page's hundred texts.
-    environment.globals |= {"_": _gettext, "gettext": _gettext, "ngettext": _ngettext}
     environment.filters["place"] = place
     environment.filters["holes"] = holes
     environment.filters["tel"] = lambda text: "".join(c for c in text if c.isdigit() or c == "+")
     return environment
+
+
+def get_ready() -> None:
+    """Have the templates of frames and players parsed before the first page."""
+    names = ("base", "words", "life", "reach", "frame", "player")
+    _environment(assets.folders(), assets.own()).compile_all(*(f"pages/{name}.html.j2" for name in names))
 
 
 class Pages:
@@ -186,7 +171,7 @@ class Pages:
     def _render(self, name: str, language: str, *, root: str, seed: str, private: bool, **facts: Any) -> bytes:
         light, dark = palettes(self.shop.accent, self.shop.second)
         template, f = self._environment.get_template(f"pages/{name}.html.j2"), Formats(language)
-        _WORDS.set(f.words)
+        speak(f.words)
         text = template.render(
             f=f,
             words=f.words,

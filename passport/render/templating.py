@@ -1,12 +1,36 @@
 """The Jinja environment of pages and printed pieces: strict, escaping, and noting each template that it uses."""
 
 from collections.abc import MutableMapping, Sequence
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Any
 
 import jinja2
+from markupsafe import Markup
 
 from passport.render.assets import note
+from passport.render.words import Words
+
+_WORDS: ContextVar[Words] = ContextVar("words")
+"""Those of what is being rendered: one set of parsed templates serves all languages."""
+
+
+def speak(words: Words) -> None:
+    """Render with these words from now on."""
+    _WORDS.set(words)
+
+
+def _gettext(text: str, **filled: Any) -> Markup:
+    return _filled(_WORDS.get().gettext(text), filled)
+
+
+def _ngettext(one: str, many: str, num: float, **filled: Any) -> Markup:
+    return _filled(_WORDS.get().ngettext(one, many, num), {"num": num, **filled})
+
+
+def _filled(text: str, values: dict[str, Any]) -> Markup:
+    """Words with what is filled in, which is escaped; the words themselves come from the templates and catalogues."""
+    return Markup(text) % values if "%" in text else Markup(text)
 
 
 class Environment(jinja2.Environment):
@@ -23,6 +47,13 @@ class Environment(jinja2.Environment):
             lstrip_blocks=True,
             extensions=["jinja2.ext.i18n"],
         )
+        # What Jinja's own extension installs does the same in three calls for each of a page's hundred texts.
+        self.globals |= {"_": _gettext, "gettext": _gettext, "ngettext": _ngettext}
+
+    def compile_all(self, *names: str) -> None:
+        """Have templates parsed before they are first used."""
+        for name in names:
+            super().get_template(name)
 
     def get_template(
         self,
