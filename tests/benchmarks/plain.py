@@ -65,6 +65,14 @@ def plain_chart(drawn: Sequence[pen.Drawn], paint: Paint) -> str:
     return out.getvalue() + f'<path {paint("none", "petrol")} stroke-width="2"/>'
 
 
+def own_artists() -> None:
+    """Have an artist of its own for each shape and text, as a figure of its own needs them."""
+    from matplotlib.text import Text
+
+    pen._patch_of, pen._label_of = pen._patch_of.__wrapped__, pen._label_of.__wrapped__
+    pen._label_type = lambda: Text
+
+
 def no_charts() -> None:
     """Leave out every chart and drawing."""
     names = ("racquet", "history", "life", "beds", "mass", "balance", "swingweight", "twistweight")
@@ -85,6 +93,7 @@ def main() -> None:
         from passport.render import plot
 
         plot.inked = plain_chart
+        own_artists()
     assets.use(content)
     records, _ = load(content)
     site = site_facts(records)
