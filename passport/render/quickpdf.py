@@ -46,9 +46,8 @@ def install() -> bool:
         _replace_percentages()
         _replace_style_attributes()
         _replace_backgrounds()
-        memory = quickstyle.Memory(_TRUSTED.get)
-        _undo.append(quickstyle.install(_TRUSTED.get, memory))
-        _undo.append(quicktext.install(memory))
+        _undo.append(quickstyle.install(_TRUSTED.get))
+        _undo.append(quicktext.install(quickstyle.Memory(_TRUSTED.get)))
     return True
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from xml.etree.ElementTree import Element
 
 _MOST = 10_000
-"""Places that are remembered; then all are forgotten, so that no process grows without an end."""
+"""Places that are remembered, and things beside them, so that no process grows without an end."""
 _SVG = "{http://www.w3.org/2000/svg}svg"
 _MEANINGLESS = frozenset({"aria-label", "aria-labelledby", "content", "font-family", "role", "viewBox"})
 """Attributes that no rule looks at."""
@@ -27,27 +27,51 @@ class _Place:
         self.below: dict[tuple[Any, ...], _Place] = {}
 
 
+class Entry:
+    """Something that is remembered, and whether it was of use since somebody last tidied up."""
+
+    __slots__ = ("used", "value")
+
+    def __init__(self, value: Any) -> None:
+        self.value, self.used = value, False
+
+
 class Memory:
-    """Whether styles are remembered, and how much else is remembered with them."""
+    """What is remembered with styles."""
 
     def __init__(self, trusted: Callable[[], bool]) -> None:
         """``trusted`` tells whether the document at hand may be worked on by what is remembered."""
         self._trusted = trusted
-        self.size = 0
+        self._kept: list[tuple[dict[Any, Entry], Any]] = []
 
-    def of(self, style: Any, name: str) -> dict[Any, Any] | None:
+    def of(self, style: Any, name: str) -> dict[Any, Entry] | None:
         """What is remembered of a style under a name; None where nothing may be."""
         if not self._trusted():
             return None
         own = style.__dict__
         if name not in own:
             own[name] = {}
-        found: dict[Any, Any] = own[name]
+        found: dict[Any, Entry] = own[name]
         return found
 
-    def count(self) -> None:
-        """One thing more is remembered."""
-        self.size += 1
+    def keep(self, known: dict[Any, Entry], key: Any, value: Any) -> Any:
+        """Remember something; returns it. Where there is much, what was of no use for long is forgotten."""
+        if len(self._kept) >= _MOST:
+            self._tidy_up()
+        known[key] = Entry(value)
+        self._kept.append((known, key))
+        return value
+
+    def _tidy_up(self) -> None:
+        """Forget what was not used since the last time: the words of one card alone."""
+        used = []
+        for known, key in self._kept:
+            if known[key].used:
+                known[key].used = False
+                used.append((known, key))
+            else:
+                del known[key]
+        self._kept = used if len(used) < _MOST else []
 
 
 class _Shelf:
@@ -72,7 +96,7 @@ class _Shelf:
         return found
 
 
-def install(trusted: Callable[[], bool], memory: Memory) -> Callable[[], None]:
+def install(trusted: Callable[[], bool]) -> Callable[[], None]:
     """Remember styles from now on where documents are ``trusted``; returns what undoes it."""
     from weasyprint import css
 
@@ -82,9 +106,8 @@ def install(trusted: Callable[[], bool], memory: Memory) -> Callable[[], None]:
     def shelf_of(sheets: list[Any], font_config: Any, base_url: str) -> _Shelf:
         ruling = [each for each in sheets if each[0].matcher.order]
         key = (id(font_config), base_url, *(id(sheet) for sheet, _, _ in ruling))
-        if memory.size + sum(shelf.size for shelf in shelves.values()) > _MOST:
+        if sum(shelf.size for shelf in shelves.values()) > _MOST:
             shelves.clear()
-            memory.size = 0
         if key not in shelves:
             shelves[key] = _Shelf(ruling, font_config)
         return shelves[key]

@@ -67,10 +67,12 @@ def _break_once(memory: Memory) -> Callable[[], None]:
         if known is None:
             return usual(text, style, context, width, *more, **named)
         key = (text, width, more, *named.items())
-        if key not in known:
-            known[key] = usual(text, style, context, width, *more, **named)
-            memory.count()
-        layout, *rest = known[key]
+        entry = known.get(key)
+        if entry:
+            entry.used = True
+            layout, *rest = entry.value
+        else:
+            layout, *rest = memory.keep(known, key, usual(text, style, context, width, *more, **named))
         return (copy.copy(layout), *rest)
 
     inline.split_first_line = preferred.split_first_line = split_first_line
@@ -100,13 +102,13 @@ def _place_once(memory: Memory) -> Callable[[], None]:
             *(around.padding_box_x(), around.padding_box_y(), around.padding_width(), around.padding_height()),
             *(box.position_x, box.position_y, space, context.page_bottom, content),
         )
-        if key in known:
-            return _handed_out(known[key].deepcopy(), elements), None
+        if entry := known.get(key):
+            entry.used = True
+            return _handed_out(entry.value.deepcopy(), elements), None
         placed, rest = usual(context, box, around, fixed, space, skip)
         kept = placed.deepcopy() if rest is None else None
         if kept and _put_away(kept, {id(element): n for n, element in enumerate(elements)}):
-            known[key] = kept
-            memory.count()
+            memory.keep(known, key, kept)
         return placed, rest
 
     absolute.absolute_box_layout = absolute_box_layout
@@ -168,10 +170,10 @@ def _shape_once(memory: Memory) -> Callable[[], None]:
             usual(stream, textbox, offset_x, text_overflow, ellipsis)
             return
         key = (textbox.pango_layout.text, textbox.pango_layout.justification_spacing)
-        if key not in known:
-            known[key] = _shaped(stream, textbox)
-            memory.count()
-        shaped = known[key]
+        if entry := known.get(key):
+            entry.used, shaped = True, entry.value
+        else:
+            shaped = memory.keep(known, key, _shaped(stream, textbox))
         if shaped is None:
             usual(stream, textbox, offset_x, text_overflow, ellipsis)
             return

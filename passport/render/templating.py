@@ -2,10 +2,13 @@
 
 from collections.abc import MutableMapping, Sequence
 from contextvars import ContextVar
+from keyword import iskeyword
 from pathlib import Path
 from typing import Any
 
 import jinja2
+from jinja2 import nodes
+from jinja2.compiler import CodeGenerator, Frame
 from markupsafe import Markup
 
 from passport.render.assets import note
@@ -21,7 +24,13 @@ def speak(words: Words) -> None:
 
 
 def _gettext(text: str, **filled: Any) -> Markup:
-    return _filled(_WORDS.get().gettext(text), filled)
+    words = _WORDS.get()
+    if filled:
+        return _filled(words.gettext(text), filled)
+    said: Markup | None = words.written.get(text)
+    if said is None:
+        said = words.written[text] = _filled(words.gettext(text), filled)
+    return said
 
 
 def _ngettext(one: str, many: str, num: float, **filled: Any) -> Markup:
@@ -33,8 +42,31 @@ def _filled(text: str, values: dict[str, Any]) -> Markup:
     return Markup(text) % values if "%" in text else Markup(text)
 
 
+class _Direct(CodeGenerator):
+    """Compiles calls to calls.
+
+    Jinja sends each through its context, which looks for functions that want to be given the context: none that a page
+    or a piece can reach does, and a macro called without one escapes as the environment says.
+    """
+
+    def visit_Call(self, node: nodes.Call, frame: Frame, forward_caller: bool = False) -> None:
+        """Write a call; one with arguments that Python's grammar has no plain form for as Jinja does."""
+        named = [keyword.key for keyword in node.kwargs]
+        if node.dyn_args or node.dyn_kwargs or forward_caller or any(map(iskeyword, named)):
+            super().visit_Call(node, frame, forward_caller=forward_caller)
+            return
+        self.visit(node.node, frame)
+        self.write("(")
+        for argument in (*node.args, *node.kwargs):
+            self.visit(argument, frame)
+            self.write(", ")
+        self.write(")")
+
+
 class Environment(jinja2.Environment):
     """Templates from some folders, searched in turn; each counts as used every time it is rendered."""
+
+    code_generator_class = _Direct
 
     def __init__(self, folders: Sequence[Path]) -> None:
         """Read nothing yet; a template is parsed at its first use."""

@@ -14,6 +14,8 @@ from functools import lru_cache
 from gettext import GNUTranslations, NullTranslations
 from pathlib import Path
 
+from markupsafe import Markup
+
 from passport.render import assets
 
 SOURCE = "en"
@@ -26,6 +28,8 @@ class Words:
     def __init__(self, language: str, catalogues: Sequence[Path] = ()) -> None:
         """``catalogues`` are .po files; those that do not exist are passed over."""
         self.language = language
+        self.written: dict[str, Markup] = {}
+        """What templates have written already, by its English."""
         self._translations: NullTranslations = NullTranslations()
         for path in catalogues:
             if path.is_file():
