@@ -50,9 +50,8 @@ class Hiring:
         """Call those who make what is new of a few players: something changed, though nobody knows yet how much."""
         if self._jobs > 1 and not self._scheduler and not self._ready():
             self._early = True
-            self._crowd = self._stack.enter_context(
-                Crowd(min(self._jobs - 1, 2))
-            )  # this process has enough to do itself
+            size = min(self._jobs - 1, 2)  # this process has enough to do itself
+            self._crowd = self._stack.enter_context(Crowd(size))
             self._share(partial(call, _HANDS, "prepare"))
 
     def expect(self, players: int) -> None:

@@ -13,7 +13,7 @@ from passport.publish.listing import Mark, listing, mark_of
 from passport.records.outline import catalogue_names, frame_outline, player_names
 
 FILE = Path(".passport-cache") / "outlines.json"
-FORMAT = 1
+FORMAT = 2
 Progress = Callable[[int, int], None]
 
 
@@ -42,13 +42,13 @@ def holder(root: Path, number: str) -> str | None:
     Only the file that had it when all files were last looked at is looked at, so that one of ten thousand is found
     without the others. A record that has taken the same number since is not noticed: `passport check` tells of it.
     """
-    found = [
-        (path, mark) for path, (mark, row) in _kept(root).items() if isinstance(row, dict) and row["number"] == number
-    ]
-    if len(found) != 1 or not number:
+    body, wanted = _body(root), f'"number":{json.dumps(number, ensure_ascii=False)}'
+    at = body.find(wanted) if number else -1
+    if at < 0 or body.find(wanted, at + 1) >= 0:
         return None
-    (path, mark), *_ = found
-    return path.partition("/")[0] if mark_of(root / "players" / path) == tuple(mark) else None
+    path, mark, row = json.loads(body[body.rfind("\n", 0, at) + 1 :].partition("\n")[0])
+    found = row["number"] == number and mark_of(root / "players" / path) == tuple(mark)
+    return str(path).partition("/")[0] if found else None
 
 
 def _rows(root: Path, progress: Progress | None) -> dict[str, Any]:
@@ -104,19 +104,24 @@ def _catalogue(root: Path, name: str) -> dict[str, str]:
         return {}
 
 
-def _kept(root: Path) -> dict[str, Any]:
+def _kept(root: Path) -> dict[str, tuple[list[int], Any]]:
+    rows = json.loads(f"[{_body(root).replace(chr(10), ',')}]")
+    return {path: (mark, row) for path, mark, row in rows}
+
+
+def _body(root: Path) -> str:
+    """What is kept, a file a line; nothing where it is damaged or of another format."""
     try:
         mark, _, body = (root / FILE).read_text(encoding="utf-8").partition("\n")
-        if mark != _mark(body):
-            return {}
-        rows: dict[str, Any] = json.loads(body)
     except (OSError, ValueError):
-        return {}
-    return rows
+        return ""
+    return body if mark == _mark(body) else ""
 
 
 def _keep(root: Path, rows: dict[str, tuple[Mark, Any]]) -> None:
-    body = json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
+    body = "\n".join(
+        json.dumps([path, mark, row], ensure_ascii=False, separators=(",", ":")) for path, (mark, row) in rows.items()
+    )
     if (root / FILE).is_symlink() or (root / FILE).parent.is_symlink():
         return  # it might lead anywhere
     try:

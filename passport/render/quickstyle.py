@@ -63,15 +63,16 @@ class Memory:
         return value
 
     def _tidy_up(self) -> None:
-        """Forget what was not used since the last time: the words of one card alone."""
-        used = []
+        """Forget what was not used since the last time: the words of one card alone. Where nearly all was, all of it."""
+        lasting = sum(known[key].used for known, key in self._kept) < _MOST * 3 // 4
+        kept = []
         for known, key in self._kept:
-            if known[key].used:
+            if lasting and known[key].used:
                 known[key].used = False
-                used.append((known, key))
+                kept.append((known, key))
             else:
                 del known[key]
-        self._kept = used if len(used) < _MOST else []
+        self._kept = kept
 
 
 class _Shelf:
@@ -126,8 +127,8 @@ def install(trusted: Callable[[], bool]) -> Callable[[], None]:
             self.initial_page_sizes = shelf.page_sizes
             unknown = self._find(html.etree_element, shelf)
             if unknown:
-                self._work_out(html, unknown, shelf.kept[0], collector)
-            for (_, _), style in self._computed_styles.items():
+                self._work_out(html, unknown, shelf.kept[0])
+            for style in self._computed_styles.values():
                 if collector and style["anchor"]:
                     collector.collect_anchor(style["anchor"])
 
@@ -142,7 +143,7 @@ def install(trusted: Callable[[], bool]) -> Callable[[], None]:
                     unknown[element] = place
             return unknown
 
-        def _work_out(self, html: Any, unknown: dict[Element, _Place], sheets: list[Any], collector: Any) -> None:
+        def _work_out(self, html: Any, unknown: dict[Element, _Place], sheets: list[Any]) -> None:
             """Work out the styles of some elements, parents first, and remember them."""
             set_styles = partial(
                 self.set_computed_styles, root=html.etree_element, base_url=html.base_url, target_collector=None
