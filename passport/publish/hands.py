@@ -9,7 +9,7 @@ from passport.bench.knowledge import Knowledge
 from passport.publish import units
 from passport.publish.crew import rarely
 from passport.publish.tasks import Made, Task, perform
-from passport.publish.units import Gathered, Shelf, Surveyed
+from passport.publish.units import Gathered, Pile, Surveyed
 from passport.render import assets
 from passport.render.palette import CSS_PAINT
 
@@ -18,7 +18,7 @@ class _Desk:
     """What lies ready in this process: what all string beds told, and the records that were read for one build."""
 
     knowledge: ClassVar[Knowledge] = Knowledge(())
-    shelf: ClassVar[Shelf] = Shelf()
+    pile: ClassVar[Pile] = Pile()
     settled: ClassVar[bool] = False
 
 
@@ -29,12 +29,12 @@ def know(knowledge: Knowledge) -> None:
 
 def survey(root: Path, today: date, build: str, names: Sequence[str]) -> list[Surveyed]:
     """See `passport.publish.units.survey`; ``build`` is unlike that of any other build."""
-    return units.survey(root, names, today, _Desk.shelf.of(build))
+    return units.survey(root, names, today, _Desk.pile.of(build))
 
 
 def gather(root: Path, today: date, build: str, cards: bool, names: Sequence[str]) -> list[Gathered]:
     """See `passport.publish.units.gather`."""
-    return units.gather(root, names, _Desk.knowledge, today, cards=cards, shelf=_Desk.shelf.of(build))
+    return units.gather(root, names, _Desk.knowledge, today, cards=cards, pile=_Desk.pile.of(build))
 
 
 def perform_all(batch: Sequence[Task]) -> list[Made]:

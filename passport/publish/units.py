@@ -91,7 +91,7 @@ class Gathered:
     faults: tuple[Fault, ...]
 
 
-class Shelf:
+class Pile:
     """Records that were read once and will be wanted again in the same build; they go when they are taken."""
 
     MOST = 600
@@ -102,8 +102,8 @@ class Shelf:
         self._build = ""
         self._kept: dict[tuple[str, ...], tuple[dict[str, dict[str, str]], Content]] = {}
 
-    def of(self, build: str) -> "Shelf":
-        """The shelf for a build; what another one left is gone."""
+    def of(self, build: str) -> "Pile":
+        """The pile of a build; what another one left is gone."""
         if build != self._build:
             self._build, self._kept = build, {}
         return self
@@ -119,11 +119,11 @@ class Shelf:
         return content if before == files else None
 
 
-def survey(root: Path, names: Sequence[str], today: date, shelf: Shelf) -> list[Surveyed]:
+def survey(root: Path, names: Sequence[str], today: date, pile: Pile) -> list[Surveyed]:
     """Read and check the records of some players, each by itself."""
     files = {name: fingerprints(root, name) for name in names}
     content, faults = load(root, names)
-    shelf.put(names, files, content)
+    pile.put(names, files, content)
     faults = [*faults, *checks.run(content, today)]
     book, found = BedBook(content), {name: list[Entry[Frame]]() for name in names}
     for entry in content.frames.values():
@@ -150,11 +150,11 @@ def survey(root: Path, names: Sequence[str], today: date, shelf: Shelf) -> list[
 
 
 def gather(
-    root: Path, names: Sequence[str], knowledge: Knowledge, today: date, *, cards: bool, shelf: Shelf
+    root: Path, names: Sequence[str], knowledge: Knowledge, today: date, *, cards: bool, pile: Pile
 ) -> list[Gathered]:
     """Turn the records of some players, which must be free of errors, into what is to be made of them."""
     files = {name: fingerprints(root, name) for name in names}
-    content = shelf.take(names, files) or load(root, names)[0]
+    content = pile.take(names, files) or load(root, names)[0]
     gatherer = gatherer_of(content, knowledge)
     site = gatherer.site()
     faults = bench_checks.run(content, today, gatherer)
