@@ -59,3 +59,13 @@ def test_one_template_serves_all_languages(tmp_path):
         speak(words_of(language))
         assert template.render() == f"{said} a < &lt;"
     speak(Words("en"))
+
+
+def test_words_that_are_always_the_same(tmp_path):
+    """An environment with words of its own keeps them, whoever is spoken to."""
+    environment = Environment([tmp_path])
+    environment.always_speak(Words("en"))
+    speak(words_of("de"))
+    text = "{{ _('Player') }} {{ ngettext('%(num)s piece', '%(num)s pieces', 1) }} {{ _('a < %(b)s', b='<') }}"
+    assert environment.from_string(text).render() == "Player 1 piece a < &lt;"
+    speak(Words("en"))

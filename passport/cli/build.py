@@ -108,7 +108,10 @@ def _build(order: Order, cache: Path | None, jobs: int | None, scheduler: str, *
                 _stop_without_pango()
             report = _update(order, seen, bench, store, jobs, scheduler)
         if store.discarded:
-            click.echo("What the last build had remembered was damaged, or is from another version of this program, so everything was made anew.\n", err=True)
+            click.echo(
+                "What the last build had remembered was damaged, or is from another version of this program, so everything was made anew.\n",
+                err=True,
+            )
     return report
 
 

@@ -20,6 +20,7 @@ from passport.render.sheet_room import LaidOut
 from passport.render.sheet_view import SIZE_PT
 from passport.render.templating import Environment
 from passport.render.textfit import Face, fitted_size, shortened
+from passport.render.words import SOURCE, Words
 
 Paper = Literal["a5", "a4"]
 STYLES = ("style/fonts-print.css", "bench/sheet.css")
@@ -108,5 +109,5 @@ def _fit(text: str, width: float, largest: float, face: Face) -> float:
 def _template(name: str, places: tuple[Path, ...]) -> Template:
     """A template of bench sheets."""
     environment = Environment(places)
-    environment.install_null_translations(newstyle=True)  # type: ignore[attr-defined]
+    environment.always_speak(Words(SOURCE))
     return environment.get_template(name)

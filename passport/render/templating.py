@@ -82,6 +82,17 @@ class Environment(jinja2.Environment):
         # What Jinja's own extension installs does the same in three calls for each of a page's hundred texts.
         self.globals |= {"_": _gettext, "gettext": _gettext, "ngettext": _ngettext}
 
+    def always_speak(self, words: Words) -> None:
+        """Render everything with these words, whoever is spoken to elsewhere."""
+
+        def gettext(text: str, **filled: Any) -> Markup:
+            return _filled(words.gettext(text), filled)
+
+        def ngettext(one: str, many: str, num: float, **filled: Any) -> Markup:
+            return _filled(words.ngettext(one, many, num), {"num": num, **filled})
+
+        self.globals |= {"_": gettext, "gettext": gettext, "ngettext": ngettext}
+
     def compile_all(self, *names: str) -> None:
         """Have templates parsed before they are first used."""
         for name in names:
