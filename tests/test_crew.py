@@ -90,6 +90,16 @@ def test_who_comes_later_is_told_what_all_were_told():
         assert {told for _, (_, told) in crew.each(heard, range(8))} == {("all", "first"), ("all",)}
 
 
+def test_who_is_dismissed_is_not_waited_for():
+    """The end of a crowd that was dismissed takes no longer than its processes take to go, whatever they are at."""
+    with Crowd(2) as crew:
+        crew.tell(time.sleep, 60)
+        time.sleep(0.3)
+        begun = time.monotonic()
+        crew.dismiss()
+    assert time.monotonic() - begun < 30
+
+
 def test_a_crowd_runs_beside_itself(crowd):
     """Work goes to all processes of a crowd."""
     assert len({pid for _, (pid, _) in crowd.each(heard, range(8))}) == 2

@@ -17,12 +17,16 @@ class Crowd:
 
     def __init__(self, size: int) -> None:
         """So many."""
-        self.size, self.told, self.gone = size, [], False
+        self.size, self.told, self.gone, self.dismissed = size, [], False, False
         Crowd.made.append(self)
 
     def grow(self, size: int) -> None:
         """Be so many."""
         self.size = max(self.size, size)
+
+    def dismiss(self) -> None:
+        """Nobody waits."""
+        self.dismissed = True
 
     def tell(self, function, *given) -> None:
         """Note it."""
@@ -177,6 +181,19 @@ def test_a_change_calls_two_at_once(crowds):
             assert makers is crowd
         assert crowd.size == 2
     assert len(crowds) == 1
+    assert not crowd.dismissed
+
+
+def test_a_change_that_was_none_keeps_nobody_waiting(crowds):
+    """Where a file was written and is as it was, those who were called are sent home at once."""
+    with Hiring(HERE, 4) as found:
+        found.foresee_change()
+        found.expect(0)
+        with found.readers(0.0) as readers:
+            assert isinstance(readers, Alone)
+    (crowd,) = crowds
+    assert crowd.dismissed
+    assert crowd.gone
 
 
 @pytest.mark.parametrize("players", [0, FEW + 1])

@@ -198,6 +198,12 @@ class Crowd:
         for function, given in self._told:
             hand.do(function, *given)
 
+    def dismiss(self) -> None:
+        """End the processes at once, where nobody waits for anything from them."""
+        for hand in self._hands:
+            for process in list((getattr(hand.pool, "_processes", None) or {}).values()):
+                process.kill()
+
     def __enter__(self) -> Self:
         """The crew itself."""
         return self

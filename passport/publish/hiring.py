@@ -36,7 +36,7 @@ class Hiring:
         self._jobs = jobs or cores()
         self._stack = ExitStack()
         self._crowd: Crowd | None = None
-        self._few = self._early = False
+        self._few = self._early = self._needed = False
         self._scheduler = scheduler
         self._cluster: Cluster | None = None
 
@@ -82,6 +82,7 @@ class Hiring:
             self._call(self._jobs)
         if self._crowd is None:
             rarely()
+        self._needed = True
         return nullcontext(self._crowd or Alone())
 
     def _connect(self) -> Makers:
@@ -119,5 +120,7 @@ class Hiring:
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
-        """Everybody goes home."""
+        """Everybody goes home; who was called for a change that was none is not waited for."""
+        if self._early and self._crowd and not self._needed:
+            self._crowd.dismiss()
         self._stack.__exit__(kind, error, at)
