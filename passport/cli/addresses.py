@@ -23,12 +23,12 @@ _SHOWN = 5
 # --- before a build --------------------------------------------------------------------------------------------
 
 
-def closed_addresses(records: Content, site: Path) -> tuple[str, ...]:
-    """The keys that were closed for good, in order.
+def closed_addresses(records: Content, site: Path) -> tuple[tuple[str, ...], bool]:
+    """The keys that were closed for good, in order, and whether there was something to warn of.
 
-    Ends the command where the ledger is damaged or cannot be read, where a closed address has a record again, and where the build would
-    drop an address that was given out, by the ledger or by the site that stands at ``site``. Warns of cards that lead
-    to another web address.
+    Ends the command where the ledger is damaged or cannot be read, where a closed address has a record again, and where
+    the build would drop an address that was given out, by the ledger or by the site that stands at ``site``. Warns of
+    cards that lead to another web address.
     """
     try:
         known = ledger.read(records.root) or Ledger()
@@ -37,8 +37,7 @@ def closed_addresses(records: Content, site: Path) -> tuple[str, ...]:
     stop = _damage(known, records, site) or _back(known, records) or _dropped(known, records, site)
     if stop:
         raise click.ClickException(stop)
-    _warn_of_moved(known, records)
-    return tuple(known.closed)
+    return tuple(known.closed), _warn_of_moved(known, records)
 
 
 def write_down(records: Content) -> None:
@@ -142,7 +141,8 @@ def _said_of(lost: Sequence[str], records: Content, site: Path) -> str:
     )
 
 
-def _warn_of_moved(known: Ledger, records: Content) -> None:
+def _warn_of_moved(known: Ledger, records: Content) -> bool:
+    """Warn of cards that lead to another web address; whether there are any."""
     address = records.workshop.record.address if records.workshop else ""
     moved = known.moved(address)
     if moved:
@@ -153,6 +153,7 @@ def _warn_of_moved(known: Ledger, records: Content) -> None:
             f"The web address is now {address}, but {cards} given out lead to {', '.join(old[:3])}.\n"
             f"  {do} passport addresses {records.root} --moved"
         )
+    return bool(moved)
 
 
 def warn(text: str) -> None:

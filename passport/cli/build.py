@@ -184,10 +184,8 @@ def _closed(records: "Content", site: Path, store: Store) -> tuple[tuple[str, ..
             return known, False
     from passport.cli.addresses import closed_addresses, write_down
 
-    closed = closed_addresses(records, site)
+    closed, warned = closed_addresses(records, site)
     write_down(records)
-    now = ledger.read(records.root)
-    warned = bool(now and now.moved(records.workshop.record.address if records.workshop else ""))
     if not warned:
         store.keep("closed", _ledger_mark(records, present), json.dumps(closed).encode())
     return closed, warned

@@ -65,7 +65,8 @@ class Unit:
     """What is remembered of one player, as plain data.
 
     ``marks`` and ``files`` are those of the records, ``base`` and ``uses`` the fingerprints of what they were read
-    with; ``survey`` is a `Surveyed` without those, its beds and what they told as rows, ``noticed`` are faults. ``worlds`` are the worlds of the outputs as they were.
+    with; ``survey`` is a `Surveyed` without those, its beds and what they told as rows, ``noticed`` are faults.
+    ``worlds`` are the worlds of the outputs as they were.
     """
 
     name: str

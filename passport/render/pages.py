@@ -174,7 +174,6 @@ class Pages:
         speak(f.words)
         text = template.render(
             f=f,
-            words=f.words,
             lang=f.words.language,
             root=root,
             index=self.index,

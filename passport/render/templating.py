@@ -1,6 +1,6 @@
 """The Jinja environment of pages and printed pieces: strict, escaping, and noting each template that it uses."""
 
-from collections.abc import MutableMapping, Sequence
+from collections.abc import Callable, MutableMapping, Sequence
 from contextvars import ContextVar
 from keyword import iskeyword
 from pathlib import Path
@@ -23,18 +23,25 @@ def speak(words: Words) -> None:
     _WORDS.set(words)
 
 
-def _gettext(text: str, **filled: Any) -> Markup:
-    words = _WORDS.get()
-    if filled:
-        return _filled(words.gettext(text), filled)
-    said: Markup | None = words.written.get(text)
-    if said is None:
-        said = words.written[text] = _filled(words.gettext(text), filled)
-    return said
+def _functions(whose: Callable[[], Words]) -> dict[str, Callable[..., Markup]]:
+    """What templates call for words, of whoever is spoken to when they do.
 
+    What Jinja's own extension installs does the same in three calls for each of a page's hundred texts.
+    """
 
-def _ngettext(one: str, many: str, num: float, **filled: Any) -> Markup:
-    return _filled(_WORDS.get().ngettext(one, many, num), {"num": num, **filled})
+    def gettext(text: str, **filled: Any) -> Markup:
+        words = whose()
+        if filled:
+            return _filled(words.gettext(text), filled)
+        said: Markup | None = words.written.get(text)
+        if said is None:
+            said = words.written[text] = _filled(words.gettext(text), filled)
+        return said
+
+    def ngettext(one: str, many: str, num: float, **filled: Any) -> Markup:
+        return _filled(whose().ngettext(one, many, num), {"num": num, **filled})
+
+    return {"_": gettext, "gettext": gettext, "ngettext": ngettext}
 
 
 def _filled(text: str, values: dict[str, Any]) -> Markup:
@@ -79,19 +86,11 @@ class Environment(jinja2.Environment):
             lstrip_blocks=True,
             extensions=["jinja2.ext.i18n"],
         )
-        # What Jinja's own extension installs does the same in three calls for each of a page's hundred texts.
-        self.globals |= {"_": _gettext, "gettext": _gettext, "ngettext": _ngettext}
+        self.globals |= _functions(_WORDS.get)
 
     def always_speak(self, words: Words) -> None:
         """Render everything with these words, whoever is spoken to elsewhere."""
-
-        def gettext(text: str, **filled: Any) -> Markup:
-            return _filled(words.gettext(text), filled)
-
-        def ngettext(one: str, many: str, num: float, **filled: Any) -> Markup:
-            return _filled(words.ngettext(one, many, num), {"num": num, **filled})
-
-        self.globals |= {"_": gettext, "gettext": gettext, "ngettext": ngettext}
+        self.globals |= _functions(lambda: words)
 
     def compile_all(self, *names: str) -> None:
         """Have templates parsed before they are first used."""
