@@ -23,6 +23,7 @@ from pathlib import Path
 
 import smallshop
 from testground import Ground, Outcome, Steps, ended, group_is_gone, leftovers, run_command
+from unprivileged import obey_rights
 
 # --- the calamities --------------------------------------------------------------------------------------------
 
@@ -203,8 +204,6 @@ def _used(disk: Path) -> int:
 def read_only(ground: Ground) -> Outcome:
     """Builds into folders that may not be written to: the site itself, and the folder above it."""
     outcome = Outcome("a folder that may not be written to")
-    ground.folder.chmod(0o755)
-    (ground.folder / "said").chmod(0o666)
     for what in ("above", "both"):
         site = ground.folder / f"closed-{what}/site"
         ground.seed(site, 0)
@@ -212,7 +211,7 @@ def read_only(ground: Ground) -> Outcome:
         for folder in closed:
             folder.chmod(0o555)
         try:
-            code = ground.built(1, site, _as_nobody)
+            code = ground.built(1, site, obey_rights)
             _judge_end(ground, outcome, site, 0, code, f"closed: {what}")
             if code != 1 or "Permission denied" not in ground.said():
                 outcome.broken.append(f"closed {what}: ended with {code}: {ground.said()[-300:]}")
@@ -220,13 +219,6 @@ def read_only(ground: Ground) -> Outcome:
             for folder in closed:
                 folder.chmod(0o755)
     return outcome
-
-
-def _as_nobody() -> None:
-    """The administrator may write anywhere, so the build runs as somebody else."""
-    if os.getuid() == 0:
-        os.setgid(65534)
-        os.setuid(65534)
 
 
 def two_at_once(ground: Ground, count: int, seed: int = 2) -> Outcome:

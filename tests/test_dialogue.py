@@ -1,6 +1,7 @@
 """Questions on the terminal."""
 
 import io
+import threading
 import time
 
 import click
@@ -101,13 +102,36 @@ def test_patience_is_quiet_where_nobody_looks(capsys):
     assert capsys.readouterr() == ("", "")
 
 
-@pytest.mark.parametrize(("after", "said"), [(0.01, True), (5.0, False)])
-def test_patience_speaks_after_a_while(monkeypatch, after, said):
-    """On a terminal a word is said once it takes long, and not before."""
+TERMINALS = ("xterm-256color", "linux", "dumb", "unknown", None)
+
+
+@pytest.fixture(params=TERMINALS)
+def screen(request, monkeypatch):
+    """What a person sees on a terminal of some kind; None: one that does not say what it is."""
     from rich.console import Console
 
+    if request.param is None:
+        monkeypatch.delenv("TERM", raising=False)
+    else:
+        monkeypatch.setenv("TERM", request.param)
     out = io.StringIO()
     monkeypatch.setattr(dialogue, "Console", lambda **_: Console(file=out, force_terminal=True))
-    with patience("Reading the records …", after=after):
-        time.sleep(0.3)
-    assert ("Reading the records" in out.getvalue()) is said
+    return out
+
+
+def test_patience_speaks_while_it_takes_long(screen):
+    """On every kind of terminal a word is said while the work goes on, not only at its end."""
+    until = time.monotonic() + 60  # a busy machine may take its time to start a thread
+    with patience("Reading the records …", after=0.01):
+        while "Reading the records" not in screen.getvalue() and time.monotonic() < until:
+            time.sleep(0.01)
+        assert "Reading the records" in screen.getvalue()
+
+
+def test_patience_is_quiet_where_it_is_quick(screen):
+    """What is done before the time is up is done without a word, then and later."""
+    before = set(threading.enumerate())
+    with patience("Reading the records …", after=3600.0):
+        pass
+    assert screen.getvalue() == ""
+    assert set(threading.enumerate()) == before

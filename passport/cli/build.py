@@ -2,6 +2,7 @@
 
 import errno
 import json
+import os
 import sys
 import time
 from collections.abc import Iterator
@@ -17,6 +18,7 @@ from passport.cli.clock import today
 from passport.cli.count import counted
 from passport.publish import lock, quick, surroundings, tree
 from passport.publish.digest import digest
+from passport.publish.listing import UNSEEN
 from passport.publish.quick import Order, Report, Seen
 from passport.publish.store import Store
 from passport.publish.swap import NotOurs
@@ -26,7 +28,7 @@ if TYPE_CHECKING:
     from passport.publish.update import Failed, Progress, Update
     from passport.records.load import Content
 
-FOLDER = click.Path(path_type=Path)
+FOLDER = click.Path(path_type=Path, readable=False)  # a closed one is told of like every other fault
 CACHE = ".passport-cache"
 _SHOWN = 10
 
@@ -67,7 +69,7 @@ def command(
     computer. What is public goes there, and the secrets of sealed pages: use a network you trust, or tls://.
     """
     start = time.monotonic()
-    if not (content / "workshop.yaml").is_file():
+    if not os.path.isfile(content / "workshop.yaml"):  # noqa: PTH113 - False in a closed folder, where Path raises
         from passport.cli.common import sound
 
         sound(content)
@@ -102,6 +104,8 @@ def _build(order: Order, cache: Path | None, jobs: int | None, scheduler: str, *
         if anew:
             store.clear()
         seen = Seen(order)
+        if UNSEEN in seen.content.values():
+            _stop_at_closed_folders(order.content)
         report = quick.unchanged(store, order, seen)
         if report is None:
             if order.cards and not surroundings.print_libraries():
@@ -113,6 +117,16 @@ def _build(order: Order, cache: Path | None, jobs: int | None, scheduler: str, *
                 err=True,
             )
     return report
+
+
+def _stop_at_closed_folders(content: Path) -> None:
+    """End the command where a folder that a site is made from cannot be read; others may lie about, lost+found say."""
+    from passport.cli.common import sound
+    from passport.records.folders import blocked
+    from passport.records.load import load
+
+    if blocked(load(content, ())[1]):
+        sound(content)
 
 
 def _stop_without_pango() -> None:

@@ -16,6 +16,7 @@ from passport.cli.common import checked, read, report, today, writing
 from passport.cli.dialogue import at_terminal, confirmed, patience
 from passport.publish import atomic, ledger, lock
 from passport.records.faults import Fault, Place, has_errors
+from passport.records.folders import blocked
 from passport.records.load import Content
 from passport.records.trial import tried
 from passport.records.yamlplace import CannotEdit
@@ -134,7 +135,7 @@ def base_of(folder: Path, players: Collection[str] | None = None) -> Base:
     """
     with patience("Reading the records …"):
         records, faults = read(folder, players)
-    if records.workshop is None and any(fault.rule == "no-workshop" for fault in faults):
+    if blocked(faults):
         report(faults)
         sys.exit(1)
     return Base(records, faults, players)

@@ -13,12 +13,13 @@ from passport.cli.printed import printed
 from passport.publish.swap import MARK
 from passport.records import checks
 from passport.records.faults import Fault, has_errors
+from passport.records.folders import blocked
 from passport.records.load import Content, load
 from passport.render import assets, look_checks
 
 __all__ = ["FOLDER", "checked", "read", "refuse_place", "refuse_records", "report", "sound", "today", "writing"]
 
-FOLDER = click.Path(path_type=Path)
+FOLDER = click.Path(path_type=Path, readable=False)  # a closed one is told of like every other fault
 _PDF = b"%PDF"
 
 
@@ -29,10 +30,10 @@ def read(folder: Path, only: Collection[str] | None = None) -> tuple[Content, li
     """
     if not folder.exists():
         raise click.UsageError(f"There is no folder '{folder}'. Name the folder that holds workshop.yaml.")
-    assets.use(folder)
     content, faults = load(folder, only)
-    if content.workshop is None and any(f.rule == "no-workshop" for f in faults):
+    if blocked(faults):
         return content, faults
+    assets.use(folder)
     return content, sorted([*faults, *checked(content)])
 
 

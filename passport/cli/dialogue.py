@@ -4,6 +4,7 @@ import sys
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from functools import partial
 
 import click
 from rich.console import Console
@@ -87,17 +88,23 @@ def confirmed(question: str, *, yes: bool, default: bool = True) -> bool:
 
 @contextmanager
 def patience(words: str, after: float = 1.0) -> Iterator[None]:
-    """Says on a terminal what is being done, once it has taken longer than ``after`` seconds."""
+    """Says on a terminal what is being done, once it has taken longer than ``after`` seconds.
+
+    A terminal that cannot move its cursor (``TERM=dumb``) gets the words once, as a line of their own.
+    """
     console = Console(stderr=True)
     if not console.is_terminal:
         yield
         return
     status = console.status(words)
-    timer = threading.Timer(after, status.start)
+    # rich draws nothing at all on such a terminal until the work is done, and somebody may be waiting there as well
+    speak = partial(console.print, words) if console.is_dumb_terminal else status.start
+    timer = threading.Timer(after, speak)
     timer.daemon = True
     timer.start()
     try:
         yield
     finally:
         timer.cancel()
+        timer.join()  # a status that starts after it was stopped would go on turning
         status.stop()

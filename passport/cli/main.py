@@ -55,6 +55,16 @@ class _Lazy(click.Group):
             ctx.fail(f"There is no command '{args[0]}'. {closest(args[0], _COMMANDS)}".rstrip())
         return super().resolve_command(ctx, args)
 
+    def invoke(self, ctx: click.Context) -> object:
+        """Runs the command; what the system does not let it read or write ends it with a word for a person."""
+        try:
+            return super().invoke(ctx)
+        except PermissionError as error:
+            if error.filename is None:
+                raise  # not about a file, so there is nothing to tell a person to look at
+            do = f"Give yourself the right to use it; 'ls -ld {error.filename}' shows whose it is."
+            raise click.ClickException(f"'{error.filename}': {error.strerror}.\n  {do}") from None
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
             formatter.write_dl([(name, short) for name, (_, short) in _COMMANDS.items()])

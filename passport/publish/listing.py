@@ -16,6 +16,8 @@ Mark = tuple[int, int, int, int]
 """Size in bytes, time of the last change of the content and of the file's own entry in ns, file number."""
 UNSURE_NS = 2_000_000_000
 """How young a change may be whose mark proves nothing, ns: the coarsest clock of a file system in use (FAT, from memory)."""
+UNSEEN: Mark = (-1, 0, 0, 0)
+"""The mark of a folder that cannot be listed, and of a file that cannot be looked at."""
 _DEEPEST = 12
 
 
@@ -23,7 +25,7 @@ def listing(root: Path, *, hidden: bool = False) -> dict[str, Mark]:
     """The marks of every file below a folder by path, with forward slashes; nothing where there is no folder.
 
     A folder is listed too, with a slash at its end. Hidden ones are left out unless ``hidden``. A link that leads to
-    nothing has a mark of its own.
+    nothing has a mark of its own, and what is closed to us is `UNSEEN`; the folder itself is ``./`` then.
     """
     found: dict[str, Mark] = {}
     waiting = [(os.fspath(root), "", _DEEPEST)]
@@ -31,7 +33,10 @@ def listing(root: Path, *, hidden: bool = False) -> dict[str, Mark]:
         folder, prefix, deep = waiting.pop()
         try:
             entries = list(os.scandir(folder))
+        except (FileNotFoundError, NotADirectoryError):
+            continue
         except OSError:
+            found[prefix or "./"] = UNSEEN
             continue
         for entry in entries:
             name = entry.name
@@ -46,8 +51,16 @@ def listing(root: Path, *, hidden: bool = False) -> dict[str, Mark]:
                     continue
                 found[path] = _mark(entry.stat())
             except OSError:
-                found[path] = _mark(entry.stat(follow_symlinks=False))
+                found[path] = _of_entry(entry)
     return found
+
+
+def _of_entry(entry: "os.DirEntry[str]") -> Mark:
+    """The mark of an entry itself, not of what it leads to."""
+    try:
+        return _mark(entry.stat(follow_symlinks=False))
+    except OSError:  # its folder can be listed, but not entered
+        return UNSEEN
 
 
 def mark_of(path: Path | str) -> Mark | None:

@@ -9,7 +9,8 @@ from typing import Any
 from passport.bench.search import Found, is_number, search
 from passport.publish import atomic
 from passport.publish.digest import digest
-from passport.publish.listing import Mark, listing, mark_of
+from passport.publish.listing import UNSEEN, Mark, listing, mark_of
+from passport.records.folders import refusal
 from passport.records.outline import catalogue_names, frame_outline, player_names
 
 FILE = Path(".passport-cache") / "outlines.json"
@@ -54,6 +55,7 @@ def holder(root: Path, number: str) -> str | None:
 def _rows(root: Path, progress: Progress | None) -> dict[str, Any]:
     """What stands in each file: the outline of a frame, or a player's names, or None where it cannot be read."""
     marks = listing(root / "players")
+    _all_open(root / "players", marks)
     kept = _kept(root)
     rows: dict[str, tuple[Mark, Any]] = {}
     stale = [path for path in sorted(marks) if path.endswith(".yaml") and path.count("/") == 1]
@@ -69,6 +71,13 @@ def _rows(root: Path, progress: Progress | None) -> dict[str, Any]:
     if changed or set(kept) != set(rows):
         _keep(root, rows)
     return {path: value for path, (_, value) in rows.items()}
+
+
+def _all_open(players: Path, marks: dict[str, Mark]) -> None:
+    """Raises OSError for a player's folder that cannot be read, whose frames would seem not to exist."""
+    for path, mark in marks.items():
+        if mark == UNSEEN and path.count("/") <= 1 and (error := refusal(players / path.partition("/")[0])):
+            raise error
 
 
 def _outline(path: Path, name: str) -> Any:

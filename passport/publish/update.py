@@ -29,6 +29,7 @@ from passport.publish.tree import Bench
 from passport.publish.units import Gathered, Item
 from passport.records import checks
 from passport.records.faults import has_errors
+from passport.records.folders import blocked
 from passport.records.load import Content, load
 from passport.render import assets, look_checks
 
@@ -141,7 +142,7 @@ class Update:
         root = self.order.content
         assets.use(root)
         self.common, faults = load(root, ())
-        if self.common.workshop is None:
+        if self.common.workshop is None or blocked(faults):
             raise FaultyRecords
         self.common_faults = [*faults, *checks.run(self.common, self.order.today), *look_checks.run(self.common)]
         self.base = digest(surroundings.program(), surroundings.libraries(), repr(self.common.workshop.record))

@@ -16,6 +16,7 @@ from passport.records.base import SLUG, Record, slug_of
 from passport.records.catalogue import FrameModel, Part, StringType
 from passport.records.explain import MOST, empties, faults_of, nothing_in
 from passport.records.faults import Fault, Place, Severity
+from passport.records.folders import closed_folder, refusal
 from passport.records.frame import Blank, Frame
 from passport.records.pagetext import page_faults
 from passport.records.photofile import PhotoFile, photo_file
@@ -91,16 +92,19 @@ def load(root: Path, only: Collection[str] | None = None) -> tuple[Content, list
     With ``only`` no other players than those are read, by the names of their folders; all else is read in any case.
     """
     content, faults = Content(root), list[Fault]()
+    reader = _Reader(root, faults, content.unread)
+    if reader.closed(root):
+        return content, faults
     if not (root / "workshop.yaml").is_file():
         what = f"There is no workshop.yaml in '{root}', so this is not a content folder."
         return content, [Fault(Place(str(root)), "no-workshop", what, "Name the folder that holds workshop.yaml.")]
-    reader = _Reader(root, faults, content.unread)
     content.workshop = reader.one(root / "workshop.yaml", Workshop, "workshop workshop")
     content.strings = reader.mapping(root / "catalogue/strings.yaml", StringType, "string")
     content.models = reader.mapping(root / "catalogue/frames.yaml", FrameModel, "model")
     content.parts = reader.mapping(root / "catalogue/parts.yaml", Part, "part")
     _load_players(content, reader, only)
-    _load_photos(content)
+    if not reader.closed(root / "photos"):
+        _load_photos(content)
     for path in reader.files(root / "blanks", "*.yaml"):
         _keep(content.blanks, reader.one(path, Blank, f"blank {path.stem}"))
     for path in reader.files(root / "pages", "*.md"):
@@ -115,6 +119,9 @@ def load(root: Path, only: Collection[str] | None = None) -> tuple[Content, list
 def _load_players(content: Content, reader: "_Reader", only: Collection[str] | None) -> None:
     for folder in reader.folders(content.root / "players", only):
         reader.note_name(folder, folder.name, "a player's folder", "ines")
+        if reader.closed(folder):
+            content.unread.add(f"player {folder.name}")
+            continue
         _keep(content.players, reader.one(folder / "player.yaml", Player, f"player {folder.name}"))
         for path in reader.files(folder, "*.yaml"):
             if path.name != "player.yaml":
@@ -140,6 +147,14 @@ class _Reader:
     faults: list[Fault]
     unread: set[str]
     seen: set[Path] = field(default_factory=set)
+    shut: set[Path] = field(default_factory=set)
+
+    def closed(self, folder: Path) -> bool:
+        """Whether a folder is there but cannot be read, which is a fault: its records would seem to be gone."""
+        if folder not in self.shut and (error := refusal(folder)):
+            self.shut.add(folder)
+            self.faults.append(closed_folder(self.shown(folder), error))
+        return folder in self.shut
 
     def shown(self, path: Path) -> str:
         """The path as a person would type it from where they stand."""
@@ -147,10 +162,12 @@ class _Reader:
 
     def files(self, folder: Path, pattern: str) -> list[Path]:
         """Files to be read, links that lead nowhere among them, hidden ones not: editors leave those."""
-        found = sorted(folder.glob(pattern)) if folder.is_dir() else []
+        found = sorted(folder.glob(pattern)) if not self.closed(folder) and folder.is_dir() else []
         return [path for path in found if not path.name.startswith(".")]
 
     def folders(self, folder: Path, only: Collection[str] | None) -> list[Path]:
+        if self.closed(folder):
+            return []
         given = (folder / name for name in only) if only is not None else folder.iterdir() if folder.is_dir() else ()
         found = sorted(p for p in given if p.is_dir() and not p.name.startswith("."))
         self.seen.update(found)
@@ -158,6 +175,8 @@ class _Reader:
 
     def text(self, path: Path) -> str | None:
         self.seen.add(path)
+        if self.closed(path.parent):
+            return None
         try:
             return self._text(path)
         except FileNotFoundError:
@@ -258,9 +277,18 @@ class _Reader:
     def stay_inside(self, folders: Iterable[str]) -> None:
         """A fault for each link out of the content folder among the files that pages and cards are made with."""
         for folder in folders:
-            found = [self.root / folder, *(self.root / folder).rglob("*")]
-            for path in sorted(path for path in found if path.is_symlink()):
-                self._inside(path)
+            for path in self._below(self.root / folder):
+                if path.is_symlink():
+                    self._inside(path)
+
+    def _below(self, folder: Path) -> Iterator[Path]:
+        """A folder and all that stands in it, as far as it can be read; links in it are not followed."""
+        yield folder
+        for path in sorted(folder.glob("*")) if not self.closed(folder) else ():
+            if path.is_symlink() or not path.is_dir():
+                yield path
+            else:
+                yield from self._below(path)
 
     def note_strays(self, only: Collection[str] | None) -> None:
         """A warning for each record that stands where, or ends so that, nobody reads it."""
@@ -268,7 +296,8 @@ class _Reader:
         inside = (f"players/{name}/*.y*ml" for name in players)
         for pattern in ("*.y*ml", "catalogue/*.y*ml", "players/*.y*ml", *inside, "blanks/*.y*ml"):
             for path in sorted(self.root.glob(pattern)):
-                known = path in self.seen or (path.parent in self.seen and path.parent.is_symlink())
+                known = path in self.seen or path.parent in self.shut
+                known = known or (path.parent in self.seen and path.parent.is_symlink())
                 if not known and path.suffix in (".yaml", ".yml") and not path.name.startswith("."):
                     self._fault(path, "not-read", "Nothing reads this file.", _where_to(path), "warning")
 
