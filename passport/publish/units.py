@@ -4,6 +4,7 @@ A player's folder is all that is known of the player, so players are worked on a
 workshop and its catalogue, and what their string beds told of each string.
 """
 
+import os
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -191,7 +192,7 @@ def fingerprints(root: Path, name: str) -> dict[str, str]:
     """The fingerprint of every file in a player's folder, by its path below the content folder."""
     folder = root / PLAYERS / name
     paths = sorted(path for path in folder.rglob("*") if not path.name.startswith("."))
-    return {path.relative_to(root).as_posix(): fingerprint(path) for path in paths if not path.is_dir()}
+    return {path.relative_to(root).as_posix(): fingerprint(path) for path in paths if not os.path.isdir(path)}  # noqa: PTH112 - Path raises in a closed folder
 
 
 def fingerprint(path: Path) -> str:
