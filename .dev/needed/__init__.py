@@ -1,0 +1,1 @@
+"""What the tests need of the system, held against what ``.dev/prepare`` installs."""
