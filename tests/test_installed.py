@@ -1,8 +1,10 @@
 """The wheel, installed for real into an empty environment, builds the demo that it carries from any folder."""
 
 import os
+import shutil
 import subprocess
 import sys
+import tarfile
 import venv
 import zipfile
 from pathlib import Path
@@ -49,16 +51,20 @@ def scripts(wheel, tmp_path_factory) -> Path:
     return inside
 
 
-def shipped_files() -> set[str]:
-    """The templates, fonts and demo records of the checkout, hidden files and empty folders apart."""
-    found = {p.relative_to(ROOT) for name in SHIPPED for p in (ROOT / name).rglob("*") if p.is_file()}
-    return {p.as_posix() for p in found if not any(part.startswith(".") for part in p.parts)}
+def checkout_files(*names: str) -> set[str]:
+    """The files below some folders that belong to the checkout: hidden ones and Python's own do not, nor do untracked ones."""
+    found = {p.relative_to(ROOT) for name in names for p in (ROOT / name).rglob("*") if p.is_file()}
+    plain = {p.as_posix() for p in found if not any(x.startswith(".") or x == "__pycache__" for x in p.parts)}
+    if not (ROOT / ".git").exists():
+        return plain
+    listed = ["git", "-c", f"safe.directory={ROOT}", "-C", str(ROOT), "ls-files"]
+    return plain & set(subprocess.run(listed, check=True, capture_output=True, text=True).stdout.splitlines())
 
 
 def test_the_wheel_carries_templates_fonts_and_demo(wheel):
     """Every template, style, font, licence and record of the demo is in the wheel, and no test is."""
     names = set(zipfile.ZipFile(wheel).namelist())
-    wanted = {f"passport/shipped/{name}" for name in shipped_files()}
+    wanted = {f"passport/shipped/{name}" for name in checkout_files(*SHIPPED)}
     assert len(wanted) > 60
     assert {Path(name).suffix for name in wanted} >= {".yaml", ".md", ".j2", ".css", ".js", ".ttf", ".woff2", ".txt"}
     assert not wanted - names
@@ -68,9 +74,90 @@ def test_the_wheel_carries_templates_fonts_and_demo(wheel):
 def test_the_wheel_holds_every_module(wheel):
     """Every module of the package is in the wheel."""
     names = set(zipfile.ZipFile(wheel).namelist())
-    modules = {p.relative_to(ROOT).as_posix() for p in (ROOT / "passport").rglob("*.py")}
+    modules = {name for name in checkout_files("passport") if name.endswith(".py")}
     assert len(modules) > 60
     assert not modules - names
+
+
+LEFTOVERS = (
+    "content_demo/.passport-cache/outlines.json",
+    "content_demo/ledger.txt.orig",
+    "content_demo/players/hallerwund/a-real-person.yaml",
+    "templates/card/.card.html.j2.swp",
+    "passport/records/scratch.py",
+    "tests/notes.txt",
+)
+"""What using, editing and trying leave behind in a checkout."""
+VISIBLE = tuple(name for name in LEFTOVERS if "/." not in name)
+KEPT = ("passport", "templates", "content_demo", "tests/smallshop.py", "tests/faults/_base")
+BESIDE = ("pyproject.toml", "hatch_build.py", "README.md", "DEVELOPERS.md", ".gitignore")
+
+
+@pytest.fixture
+def used(tmp_path) -> Path:
+    """A checkout in which somebody has worked."""
+    folder = tmp_path / "used"
+    belongs = [
+        name for name in checkout_files("passport", "templates", "content_demo", "tests") if name.startswith(KEPT)
+    ]
+    for name in (*belongs, *BESIDE):
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_bytes((ROOT / name).read_bytes())
+    for command in (("init", "-q"), ("add", "-A")):
+        subprocess.run(["git", "-C", str(folder), *command], check=True)
+    for name in LEFTOVERS:
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_text("leftover\n", encoding="utf-8")
+    return folder
+
+
+def built(folder: Path, kind: str) -> set[str]:
+    """The files of the wheel or the source archive made from a folder, by their paths in it."""
+    done(
+        run(
+            sys.executable,
+            "-m",
+            "build",
+            f"--{kind}",
+            "--no-isolation",
+            "--outdir",
+            folder / "dist",
+            folder,
+            cwd=folder,
+        )
+    )
+    (made,) = (folder / "dist").glob("*.whl" if kind == "wheel" else "*.tar.gz")
+    if kind == "wheel":
+        return {name.replace("passport/shipped/", "") for name in zipfile.ZipFile(made).namelist()}
+    with tarfile.open(made) as archive:
+        return {member.name.partition("/")[2] for member in archive.getmembers() if member.isfile()}
+
+
+@pytest.mark.parametrize(("kind", "folders"), [("wheel", 3), ("sdist", 4)])
+def test_a_used_checkout_ships_what_is_tracked_and_nothing_else(used, kind, folders):
+    """Whatever lies about untracked, ignored or not, is neither in the wheel nor in the source archive."""
+    listed = subprocess.run(["git", "-C", str(used), "ls-files"], check=True, capture_output=True, text=True).stdout
+    top = ("passport", "templates", "content_demo", "tests")[:folders]
+    tracked = {name for name in listed.splitlines() if name.partition("/")[0] in top}
+    found = built(used, kind)
+    assert {name for name in found if name.partition("/")[0] in top} == tracked
+    assert len(tracked) > 300
+    assert not found & set(LEFTOVERS)
+
+
+def test_an_unpacked_archive_ships_nothing_hidden(used):
+    """Without version control all that can be seen is taken; a cache that a build left there is not."""
+    shutil.rmtree(used / ".git")
+    assert built(used, "wheel") & set(LEFTOVERS) == set(VISIBLE) - {"tests/notes.txt"}
+
+
+def test_where_git_cannot_answer_nothing_is_built(used):
+    """A checkout whose version control is broken is not taken for one without."""
+    (used / ".git/index").write_bytes(b"broken")
+    result = run(sys.executable, "-m", "build", "--wheel", "--no-isolation", used, cwd=used)
+    assert result.returncode == 1
+    assert "git has to say what belongs into the archive, and could not" in result.stdout + result.stderr
+    assert not list((used / "dist").glob("*.whl"))
 
 
 def test_the_command_is_there(scripts, tmp_path):
