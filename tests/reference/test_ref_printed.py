@@ -13,15 +13,16 @@ import page as validation
 import pypdf
 import pytest
 from cardfacts import FRAME, LONG, SHOP
+from places import SUPPORT
 from printed import KINDS, made, twins
 from printread import MM, codes, pages
 
-from passport.render.address import public_address
-from passport.render.card import card_pdf, card_piece
-from passport.render.imposition import PAPERS, layout, sheets
-from passport.render.setcard import set_pieces
-from passport.render.sticker import sticker_pdf, sticker_piece
-from passport.render.tag import tag_pdf, tag_piece
+from passport.render.print.card import card_pdf, card_piece
+from passport.render.print.imposition import PAPERS, layout, sheets
+from passport.render.print.setcard import set_pieces
+from passport.render.print.sticker import sticker_pdf, sticker_piece
+from passport.render.print.tag import tag_pdf, tag_piece
+from passport.render.theme.address import public_address
 
 SIZES = {
     "card": (85.60, 53.98),  # ISO/IEC 7810, ID-1
@@ -258,10 +259,9 @@ def test_same_bytes_in_another_process(tmp_path) -> None:
         "for kind in KINDS:\n"
         "    for data in (made(kind), made(kind, bleed=True), sheet(kind, 'a4')): print(hashlib.sha256(data).hexdigest())"
     )
-    here = Path(__file__).parent
     env = os.environ | {
         "TZ": "Pacific/Auckland", "PYTHONHASHSEED": "3", "SOURCE_DATE_EPOCH": "1000000000",
-        "PYTHONPATH": os.pathsep.join(str(folder) for folder in (here, here.parent)),
+        "PYTHONPATH": os.pathsep.join(str(folder) for folder in (Path(__file__).parent, SUPPORT)),
     }  # fmt: skip
     done = subprocess.run(
         [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=tmp_path, env=env

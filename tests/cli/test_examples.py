@@ -1,0 +1,89 @@
+"""The example in the help of each command, run as it stands on a copy of the demo."""
+
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from importlib import import_module
+
+import pytest
+from commandline import EPOCH
+from places import ROOT
+
+from passport.cli.main import _COMMANDS
+
+JOBS = """\
+Passport;Date;String;Tension;Mass;Reading;Minutes;Remarks
+0918-8;12.03.2024;DP 125;51;325,4;;;last time
+hallerwund/eins;02.11.2026;;;86,6;;;
+"""
+MAPPING = """\
+date: Date
+dates: day.month.year
+frame: Passport
+columns: {string: String, tension: Tension, mass: Mass, ring: Reading, minutes: Minutes, note: Remarks}
+units: {tension: lb, mass: g, ring: Hz}
+words: {string: {DP 125: deep-petrol-125}}
+"""
+SERVES = frozenset({"preview"})
+"""Commands that run until they are stopped."""
+
+
+def examples():
+    """Each example of each command."""
+    for name, (module, _) in _COMMANDS.items():
+        epilog = import_module(module).command.epilog or ""
+        for text in re.findall(r"Example[^:]*: (passport .*?)(?:\n\n|$)", epilog, re.DOTALL):
+            yield pytest.param(" ".join(text.split()), id=f"{name}-{len(text)}")
+
+
+def shown_in_the_readme():
+    """Each command that the README's tables show, but for those that need a file or an answer of their own."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    for line in dict.fromkeys(re.findall(r"^\| `(passport [^`]+)`", readme, re.MULTILINE)):
+        name = line.split()[1]
+        answered = f"{line} --yes" if name in ("log", "lost", "erase") else line
+        yield pytest.param(answered.replace("columns.yaml", "mapping.yaml"), id=name)
+
+
+@pytest.fixture
+def here(tmp_path):
+    """A folder with a copy of the demo, and a past spreadsheet with its mapping."""
+    shutil.copytree(ROOT / "content_demo", tmp_path / "content_demo")
+    (tmp_path / "jobs.csv").write_text(JOBS, encoding="utf-8")
+    (tmp_path / "mapping.yaml").write_text(MAPPING, encoding="utf-8")
+    return tmp_path
+
+
+def run(here, line, timeout=180):
+    """A command line in a process of its own, in a folder."""
+    program, *arguments = shlex.split(line)
+    assert program == "passport"
+    return subprocess.run(
+        [sys.executable, "-m", "passport.cli.main", *arguments],
+        cwd=here, env={"SOURCE_DATE_EPOCH": EPOCH, "PATH": "/usr/bin:/bin"}, stdin=subprocess.DEVNULL,
+        capture_output=True, text=True, timeout=timeout, check=False,
+    )  # fmt: skip
+
+
+def test_every_command_has_an_example():
+    """No command is without an example."""
+    shown = {example.values[0].split()[1] for example in examples()}
+    assert shown == set(_COMMANDS)
+
+
+@pytest.mark.parametrize("line", [*shown_in_the_readme(), *examples()])
+def test_the_example_works(here, line):
+    """The example can be typed as it stands; what it leaves passes every check."""
+    name = line.split()[1]
+    if name in SERVES:
+        with pytest.raises(subprocess.TimeoutExpired):
+            run(here, line, timeout=5)
+        return
+    done = run(here, line)
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "Traceback" not in done.stderr
+    assert done.stdout.strip()
+    checked = run(here, "passport check content_demo")
+    assert checked.returncode == 0, checked.stderr
