@@ -20,7 +20,7 @@ ROOT = Path(__file__).parent.parent.parent
 LIST = ROOT / ".dev/packages"
 FIRST = (".dev/prepare", ".dev/demo", ".dev/test", ".ci/run")
 """What runs before anything is installed, so that it has only what is there in any case."""
-BY_HAND = ("tests/hosting.py", "tests/benchmarks/")
+BY_HAND = ("tests/support/hosting.py", "tests/benchmarks/")
 """What no test starts; it says itself what it needs."""
 
 

@@ -2,6 +2,7 @@
 
 import sys
 from importlib import import_module
+from typing import Any
 
 import click
 
@@ -49,6 +50,27 @@ class _Lazy(click.Group):
         command: click.Command = import_module(_COMMANDS[cmd_name][0]).command
         return command
 
+    def invoke(self, ctx: click.Context) -> Any:
+        from passport.acts.refused import Faulty, Misused, Refused
+
+        try:
+            return super().invoke(ctx)
+        except Faulty as faulty:
+            from passport.cli.shared.printed import report
+
+            report(faulty.faults)
+            click.echo(str(faulty), err=True, nl=bool(str(faulty)))
+            ctx.exit(1)
+        except Misused as misused:
+            raise click.UsageError(str(misused)) from None
+        except Refused as refused:
+            raise click.ClickException(str(refused)) from None
+        except PermissionError as error:  # what no act foresaw that the system might not let it read or write
+            if error.filename is None:
+                raise  # not about a file, so there is nothing to tell a person to look at
+            do = f"Give yourself the right to use it; 'ls -ld {error.filename}' shows whose it is."
+            raise click.ClickException(f"'{error.filename}': {error.strerror}.\n  {do}") from None
+
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
@@ -57,16 +79,6 @@ class _Lazy(click.Group):
 
             ctx.fail(f"There is no command '{args[0]}'. {closest(args[0], _COMMANDS)}".rstrip())
         return super().resolve_command(ctx, args)
-
-    def invoke(self, ctx: click.Context) -> object:
-        """Runs the command; what the system does not let it read or write ends it with a word for a person."""
-        try:
-            return super().invoke(ctx)
-        except PermissionError as error:
-            if error.filename is None:
-                raise  # not about a file, so there is nothing to tell a person to look at
-            do = f"Give yourself the right to use it; 'ls -ld {error.filename}' shows whose it is."
-            raise click.ClickException(f"'{error.filename}': {error.strerror}.\n  {do}") from None
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 import smallshop
 import unprivileged
+from places import SUPPORT
 
 CLOSED, NO_LIST, NO_ENTRY = 0o000, 0o300, 0o600
 """Rights of a folder: none; to enter but not to list it, when what is in it seems to be gone; to list but not to enter."""
@@ -141,7 +142,7 @@ def test_rights_bind_whoever_gave_up_to_pass_over_them(tmp_path):
     closed.mkdir(mode=0o000)
     code = "import os, unprivileged; unprivileged.obey_rights(); os.listdir(os.environ['CLOSED'])"
     done = subprocess.run(
-        [sys.executable, "-c", code], cwd=Path(__file__).parent, env={"CLOSED": str(closed)}, capture_output=True, text=True,
+        [sys.executable, "-c", code], cwd=SUPPORT, env={"CLOSED": str(closed)}, capture_output=True, text=True,
         check=False,
     )  # fmt: skip
     assert "PermissionError" in done.stderr

@@ -14,6 +14,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from places import FAULTS
 
 import passport.records
 from passport.records import checks
@@ -21,7 +22,6 @@ from passport.records.faults import Fault
 from passport.records.folders import blocked
 from passport.records.load import load
 
-FAULTS = Path(__file__).parent / "faults"
 BASE = FAULTS / "_base"
 TODAY = date(2026, 11, 25)
 CASES = sorted(str(path.parent.relative_to(FAULTS).as_posix()) for path in FAULTS.glob("*/*/expected.txt"))
@@ -89,7 +89,7 @@ RULES = frozenset(
 )
 UNHYPHENATED = frozenset({"unknown-string", "unknown-model", "unknown-part", "pieces", "unreadable"})
 """Rules that are no hyphenated word of the source: put together there, or one word."""
-NO_RULES = frozenset({"utf-8-sig", "deep-petrol-125"})
+NO_RULES = frozenset({"utf-8", "utf-8-sig", "deep-petrol-125"})
 """Hyphenated words of the source that are not the name of a rule."""
 WARNINGS = frozenset(
     {

@@ -10,12 +10,13 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from places import ROOT
 
 from passport import __version__
 
 pytestmark = pytest.mark.installed
 
-ROOT = Path(__file__).parent.parent
+
 SHIPPED = ("templates", "content_demo")
 
 
@@ -89,7 +90,7 @@ LEFTOVERS = (
 )
 """What using, editing and trying leave behind in a checkout."""
 VISIBLE = tuple(name for name in LEFTOVERS if "/." not in name)
-KEPT = ("passport", "templates", "content_demo", "tests/smallshop.py", "tests/faults/_base")
+KEPT = ("passport", "templates", "content_demo", "tests/support/smallshop.py", "tests/faults/_base")
 BESIDE = ("pyproject.toml", "hatch_build.py", "README.md", "DEVELOPERS.md", ".gitignore")
 
 

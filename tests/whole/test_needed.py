@@ -3,16 +3,15 @@
 import importlib.util
 import shutil
 import sys
-from pathlib import Path
 from types import ModuleType
 
 import pytest
+from places import ROOT
 
-ROOT = Path(__file__).parent.parent
 sys.path.insert(0, str(ROOT / ".dev"))
 
-from needed import debian, scripts  # noqa: E402 - it stands outside the package
-from needed.starts import OURS, Source, Start  # noqa: E402
+from needed import debian, scripts
+from needed.starts import OURS, Source, Start
 
 DEBIAN = pytest.mark.skipif(not shutil.which("apt-get"), reason="no Debian packages here to hold the list against")
 SOURCE = """
@@ -116,5 +115,5 @@ def test_what_is_left_out_of_the_list_is_missed(needed, starts):
     assert len(named) == len(needed.packages()) - len(left_out)
     first, second, *more = sorted(set(needed.missing(starts, needed.wanted(), named)))
     assert "libatomic.so.1', which node loads, comes with 'libatomic1'" in first
-    assert second.startswith("'qpdf', which tests/test_sheet.py:")
+    assert second.startswith("'qpdf', which tests/render/sheets/test_sheet.py:")
     assert not more

@@ -5,15 +5,14 @@ import re
 import tomllib
 import uuid
 from importlib.metadata import PackageNotFoundError, version
-from pathlib import Path
 
 import pytest
 from cyclonedx.schema import SchemaVersion
 from cyclonedx.validation.json import JsonStrictValidator
 from packaging.markers import default_environment
 from packaging.requirements import Requirement
+from places import ROOT
 
-ROOT = Path(__file__).parent.parent
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 NEEDED = {
     "requirements.lock": PROJECT["dependencies"],

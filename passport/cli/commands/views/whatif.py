@@ -12,8 +12,8 @@ from pydantic_core import PydanticCustomError
 from rich.console import Console
 from rich.table import Table
 
+from passport.acts.picking import pick
 from passport.cli.shared.common import FOLDER, sound
-from passport.cli.shared.pick import pick
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.records.schema.quantities import GAUGE, TENSION, Dimension, Quantity, lend_unit, parse
 from passport.records.yaml.validation_messages import closest
@@ -101,7 +101,7 @@ def _pattern(text: str) -> tuple[int, int] | None:
 
 def _print(found: WhatIf) -> None:
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for name, side in (("", "left"), ("Now", "right"), ("Then", "right"), ("RecipeChange", "right")):
+    for name, side in (("", "left"), ("Now", "right"), ("Then", "right"), ("Change", "right")):
         table.add_column(name, justify="left" if side == "left" else "right")
     for row in _rows(found):
         table.add_row(row.name, row.now, row.then, row.change)
