@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 
+from passport.bench.assumed import Assumed
 from passport.bench.batches import Batch, batch_facts, batches, worth_showing
 from passport.bench.bedfacts import BatchFacts
 from passport.bench.beds import BedBook
@@ -127,7 +128,9 @@ class Gatherer:
     @cached_property
     def judge(self) -> Judge:
         """What frames are judged by."""
-        return Judge(self.content, self.workshop.tolerances, Instruments.of(self.workshop), self.parts, self.strings)
+        shop = self.workshop
+        instruments, assumed = Instruments.of(shop), Assumed.of(shop)
+        return Judge(self.content, shop.tolerances, instruments, self.parts, self.strings, assumed)
 
     def specs(self, name: str) -> tuple[SpecFacts, ...]:
         """The four quantities of a frame, ``player/frame``, against its targets; worked out once."""
@@ -297,8 +300,8 @@ class Gatherer:
             from_mm=low,
             to_mm=high,
             length=fitted.length.value if fitted.length else high - low,
-            mass=fitted_mass(fitted, self.parts),
-            count=strip_count(fitted),
+            mass=fitted_mass(fitted, self.parts, shape.throat),
+            count=strip_count(part.kind, fitted.place, shape.throat),
             since=since,
         )
 

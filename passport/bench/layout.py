@@ -4,10 +4,11 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from passport.bench.assumed import USUAL, Assumed
 from passport.bench.finish import Finish
 from passport.bench.plan import Action, Aim, Caution, Effect, Figures, Outlook, Piece, Step
 from passport.bench.spread import lay
-from passport.bench.states import PLACED_U, WEIGHED_U, Predictor, State, uncertain
+from passport.bench.states import Predictor, State, uncertain
 from passport.bench.stock import FOR_PASTE, Option, Site
 from passport.physics.body import Body
 from passport.physics.geometry import RacquetShape
@@ -33,7 +34,7 @@ def piece_of_option(option: Option, parts: Mapping[str, Part]) -> Piece:
 
 def piece_of(fitted: Fitted, predictor: Predictor) -> Piece:
     """A part of the setup; 0 g where nobody knows what it weighs."""
-    part, mass = predictor.parts[fitted.part], fitted_mass(fitted, predictor.parts) or 0.0
+    part, mass = predictor.parts[fitted.part], fitted_mass(fitted, predictor.parts, predictor.shape.throat) or 0.0
     length = fitted.length or part.covers
     laid = lay(part.kind, fitted.place, mass, length.value if length else None, predictor.shape)
     return Piece(
@@ -42,10 +43,10 @@ def piece_of(fitted: Fitted, predictor: Predictor) -> Piece:
     )  # fmt: skip
 
 
-def body_of_option(option: Option, owner: str) -> Body:
+def body_of_option(option: Option, owner: str, assumed: Assumed = USUAL) -> Body:
     """So much of a material, weighed before it is fitted and laid to within a few millimetres."""
     name = f"{option.part}, {option.place.text}, new on {owner}"
-    return uncertain(option.laid.moments, WEIGHED_U, f"mass of {name}", PLACED_U, f"place of {name}")
+    return uncertain(option.laid.moments, assumed.weighed, f"mass of {name}", assumed.placed, f"place of {name}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,13 +79,13 @@ def _changes(
     for fitted in (*off, *gone):
         yield "take off", piece_of(fitted, predictor), predictor.fitted(fitted, owner).scaled(-1)
     for option in work.added:
-        yield "add", piece_of_option(option, parts), body_of_option(option, owner)
+        yield "add", piece_of_option(option, parts), body_of_option(option, owner, predictor.assumed)
     late = sorted((*fit, *instead, *_left_off(done, state)), key=lambda f: _late(parts[f.part].kind))
     for fitted in late:
         if parts[fitted.part].kind != "overgrip":
             yield "fit", piece_of(fitted, predictor), predictor.fitted(fitted, owner)
     if not state.strung and done.stringing:
-        yield "string", None, predictor.strung(done.stringing)
+        yield "string", None, predictor.strung(done.stringing, owner)
     for fitted in late:
         if parts[fitted.part].kind == "overgrip":
             yield "fit", piece_of(fitted, predictor), predictor.fitted(fitted, owner)

@@ -23,6 +23,7 @@ from passport.bench.stock import Option, Site, lighter, sites
 from passport.bench.subject import Subject, Workbench
 from passport.bench.targets import aims, of_origin, window_of
 from passport.physics.body import Body
+from passport.physics.geometry import Throat
 from passport.physics.moments import Moments
 from passport.records.catalogue import Part
 from passport.records.frame import Fitted
@@ -90,17 +91,17 @@ def task(bench: Workbench, subject: Subject, done: Finish) -> Task:
     measured, state = bench.as_measured(subject)
     known = bench.known(subject, done.state)
     places = sites(subject.model, bench.parts, bench.tuning_on(subject), bench.cut)
-    swaps = (tuple(_swaps(fitted, bench.parts)) for fitted in done.state.parts)
+    swaps = (tuple(_swaps(fitted, bench.parts, subject.model.throat)) for fitted in done.state.parts)
     return Task(bench, subject, done, known, measured, state, places, tuple(group for group in swaps if group))
 
 
-def _swaps(fitted: Fitted, parts: Mapping[str, Part]) -> Iterator[Swap]:
+def _swaps(fitted: Fitted, parts: Mapping[str, Part], throat: Throat) -> Iterator[Swap]:
     part = parts[fitted.part]
     if not part.removable:
         return
     if part.kind not in KEPT:
         yield Swap(fitted, None)
-    for name in lighter(parts, fitted):
+    for name in lighter(parts, fitted, throat):
         yield Swap(fitted, fitted.model_copy(update={"part": name, "mass": None}))
 
 
@@ -163,7 +164,9 @@ def report(job: Task, frame: str, wanted: tuple[Aim, ...], plans: int = 3, body:
 
 def _plan(job: Task, way: Solution, wanted: Sequence[Aim]) -> Plan:
     added, swaps, owner = job.added(way), job.swaps_of(way), job.subject.name
-    body = job.known.body + Body.total([*(body_of_option(o, owner) for o in added), *(job.swapped(s) for s in swaps)])
+    body = job.known.body + Body.total(
+        [*(body_of_option(o, owner, job.predictor.assumed) for o in added), *(job.swapped(s) for s in swaps)]
+    )
     figures = Figures.of(body)
     work = Work(added, tuple(s.part for s in swaps), tuple(s.instead for s in swaps if s.instead))
     removals = (
@@ -227,9 +230,17 @@ def _notes(job: Task, model: str, wanted: Iterable[Aim]) -> Iterator[str]:
     yield from _weigh_first(job)
     if job.known.origins["mass"].added and "strings" in job.known.origins["mass"].added:
         yield (
-            "The strings are predicted from their length inside the head. What runs through and around the hoop, and "
-            "the knots, come on top: keep the last small piece until it is strung and read."
+            f"The strings are predicted whole, through and round the hoop and in the knots, {_learned(job)}: keep the "
+            "last small piece until it is strung and read."
         )
+
+
+def _learned(job: Task) -> str:
+    pairs = len(job.predictor.learned.seen) and len(job.bench.pairs.of(job.subject.facts.model_key))
+    if not pairs:
+        return "by the model's dimensions alone"
+    many = "one frame" if pairs == 1 else f"{pairs} frames"
+    return f"by what {many} of this workshop gained when strung"
 
 
 def _weigh_first(job: Task) -> Iterator[str]:
@@ -237,6 +248,15 @@ def _weigh_first(job: Task) -> Iterator[str]:
     mass = job.known.body.mass()
     tolerance = job.bench.gatherer.workshop.tolerances.mass.value
     largest = max(mass.shares, key=lambda share: share.amount, default=None)
-    if largest and largest.name.startswith("mass of ") and 2 * mass.u > tolerance and largest.amount**2 > mass.u**2 / 2:
-        thing = largest.name.removeprefix("mass of ").removesuffix(f", {job.subject.name}")
-        yield f"Most of what is unsure is the mass of one part ({thing}): weigh it before it is fitted."
+    if (
+        largest
+        and largest.name.startswith("listed mass of ")
+        and 2 * mass.u > tolerance
+        and largest.amount**2 > mass.u**2 / 2
+    ):
+        thing = largest.name.removeprefix("listed mass of ").removesuffix(f", {job.subject.name}")
+        assumed = 100 * job.predictor.assumed.listed
+        yield (
+            f"Most of what is unsure is the mass of one part ({thing}), listed and taken to hold within {assumed:g} %: "
+            "weigh it before it is fitted."
+        )

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from passport.bench.assumed import USUAL, Assumed
 from passport.bench.facts import QuantityName, SpecFacts
 from passport.bench.instruments import Instruments
 from passport.bench.readings import latest
@@ -27,6 +28,7 @@ class Judge:
     instruments: Instruments
     parts: Mapping[str, Part]
     strings: Mapping[str, StringType]
+    assumed: Assumed = USUAL
 
     def specs(self, frame: Frame, model: FrameModel, done: tuple[Step, ...]) -> Iterator[SpecFacts]:
         """The four quantities in the finished state, strung and as it is in the hand, against the setup's targets."""
@@ -76,7 +78,7 @@ class Judge:
         if held.stringing is None:
             return None
         taken = taken_of_frame(frame, self.parts, model.length.value, self.instruments, "this frame")
-        predictor = Predictor(model.shape(), self.parts, self.strings)
+        predictor = Predictor(model.shape(), self.parts, self.strings, frame.model, self.assumed)
         try:
             return bring(taken, State(held.parts, True, held.stringing), predictor, "this frame")
         except ValueError:  # something lacks, or a frame was timed that cannot have swung

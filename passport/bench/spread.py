@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import Moments
 from passport.records.catalogue import PartKind
+from passport.records.masses import strip_count
 from passport.records.places import FittedPlace
 
 WALL_MM = 4.0
@@ -44,14 +45,8 @@ def hour_of(place: FittedPlace) -> float | None:
 
 
 def pieces(kind: PartKind, place: FittedPlace, shape: RacquetShape) -> int:
-    """How many equal pieces a thing is cut into, so that left and right weigh the same.
-
-    Two for a clock's position that has a mirror image, and for tape at an open throat, one on each arm.
-    """
-    hour = hour_of(place)
-    if hour is not None:
-        return 1 if hour in (0.0, 6.0) else 2
-    return 2 if kind == "tape" and place.name == "throat" and shape.throat == "open" else 1
+    """How many equal pieces a thing is cut into on a frame of ``shape``, by the rule that the records' masses follow."""
+    return strip_count(kind, place, shape.throat)
 
 
 def lay(kind: PartKind, place: FittedPlace, mass: float, length: float | None, shape: RacquetShape) -> Laid:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from passport.bench.spread import Laid, hour_of, lay, pieces
-from passport.physics.geometry import RacquetShape
+from passport.physics.geometry import RacquetShape, Throat
 from passport.records.catalogue import FrameModel, Part, PlaceLimit
 from passport.records.frame import Fitted
 from passport.records.masses import fitted_mass
@@ -75,7 +75,7 @@ def sites(
     shape, stock, there = model.shape(), materials(parts), tuple(on)
     found: list[Site] = []
     for limit in model.places:
-        most, length = _left(limit, there, parts)
+        most, length = _left(limit, there, parts, shape.throat)
         options = tuple(
             option
             for name, part in stock.items()
@@ -85,9 +85,9 @@ def sites(
     return tuple(found)
 
 
-def lighter(parts: Mapping[str, Part], fitted: Fitted) -> list[str]:
+def lighter(parts: Mapping[str, Part], fitted: Fitted, throat: Throat) -> list[str]:
     """Parts in stock of the same kind that weigh less than a fitted one, by their names in the catalogue."""
-    own, mass = parts[fitted.part], fitted_mass(fitted, parts)
+    own, mass = parts[fitted.part], fitted_mass(fitted, parts, throat)
     return [
         name
         for name, part in parts.items()
@@ -95,10 +95,12 @@ def lighter(parts: Mapping[str, Part], fitted: Fitted) -> list[str]:
     ]
 
 
-def _left(limit: PlaceLimit, on: tuple[Fitted, ...], parts: Mapping[str, Part]) -> tuple[float, float | None]:
+def _left(
+    limit: PlaceLimit, on: tuple[Fitted, ...], parts: Mapping[str, Part], throat: Throat
+) -> tuple[float, float | None]:
     """What a place still takes beside the tuning that is on it: g, and mm of strip."""
     here = [f for f in on if f.place.spot == limit.place.spot and f.part in parts and _tunes(parts[f.part])]
-    most = limit.most.value - sum(fitted_mass(f, parts) or 0.0 for f in here)
+    most = limit.most.value - sum(fitted_mass(f, parts, throat) or 0.0 for f in here)
     if limit.length is None:
         return max(0.0, most), None
     return max(0.0, most), max(0.0, limit.length.value - sum(f.length.value if f.length else 0.0 for f in here))

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 
+from passport.bench.assumed import Assumed
 from passport.bench.facts import QuantityName
 from passport.bench.finish import TUNING
 from passport.bench.gather import Gatherer
@@ -12,6 +13,8 @@ from passport.bench.instruments import Instruments
 from passport.bench.plan import BlankFacts
 from passport.bench.states import Known, Predictor, State, Taken, bring, taken_of_blank, taken_of_frame
 from passport.bench.stock import CUT_MM
+from passport.bench.strungpairs import StrungPairs
+from passport.physics.conditioning import NAIVE
 from passport.records.catalogue import FrameModel, Part, StringType
 from passport.records.frame import Fitted
 from passport.records.load import Content
@@ -67,7 +70,25 @@ class Workbench:
 
     def predictor(self, model: FrameModel) -> Predictor:
         """What predicts the parts and strings on a frame of a model."""
-        return Predictor(model.shape(), self.parts, self.strings)
+        name = self._names.get(id(model), "")
+        return Predictor(
+            model.shape(), self.parts, self.strings, name, self.assumed, self.pairs.learned(name) if name else NAIVE
+        )
+
+    @cached_property
+    def _names(self) -> Mapping[int, str]:
+        """The catalogue's models by their identity: a record does not know its own name."""
+        return {id(entry.record): name for name, entry in self.content.models.items()}
+
+    @cached_property
+    def assumed(self) -> Assumed:
+        """What the workshop takes where nothing was measured."""
+        return Assumed.of(self.gatherer.workshop)
+
+    @cached_property
+    def pairs(self) -> StrungPairs:
+        """What its frames gained when they were strung."""
+        return StrungPairs(self.content, self.parts, self.strings, self.instruments, self.assumed)
 
     def holding(self, frame: str) -> Holding:
         """What is on a frame, ``player/frame``, now."""

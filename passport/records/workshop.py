@@ -76,6 +76,19 @@ class Restring(Record):
     hours: Public[PlayingTime] = PlayingTime()
 
 
+class Assumed(Record):
+    """What is taken where nothing was measured, each as the shop finds it: standard deviations as a share, and a reach.
+
+    ``listed_mass`` of a part by its catalogue or of tape by its length; ``string`` of a weighed string's mass per length;
+    ``string_outside`` of the string through and round the hoop; ``placing`` within which a thing lies where it should.
+    """
+
+    listed_mass: Public[Percent | None] = None
+    string: Public[Percent | None] = None
+    string_outside: Public[Percent | None] = None
+    placing: Public[Length | None] = None
+
+
 class InstrumentCheck(Record):
     """An instrument held against something known; ``known`` and ``reads`` are in the instrument's own unit.
 
@@ -149,6 +162,7 @@ class Workshop(Record):
     since: Public[Text] = ""
     tolerances: Public[Tolerances] = Tolerances()
     restring: Public[Restring] = Restring()
+    assumed: Public[Assumed] = Assumed()
     instruments: Public[Annotated[tuple[Instrument, ...], OneOrMore]] = ()
     look: Public[Look] = Look()
     private_note: Private[Text] = ""
