@@ -1,7 +1,9 @@
 """Instruments: a reading corrected by the check in force at its date, and how sure it is.
 
-A scale and a swing machine are taken to be off by a factor, a balance board by a distance. The uncertainty of a
-reading is made of its last digit, its repeatability and the check it was corrected by (JCGM 100, 4.3 and F.2.4.5).
+A scale and a swing machine are taken to be off by a factor, a balance board by a distance. A check is a reading like any
+other, of something known: either has the instrument's last digit and its scatter, and the check has the uncertainty of
+what is known besides (JCGM 100, 4.3 and F.2.4.5). How well that is known is what its written digits say: "200.0 g" holds
+within 0.05 g, "200 g" within half a gramme.
 A check is one input, shared by every reading that it corrects: in a comparison of two frames it cancels.
 """
 
@@ -108,10 +110,13 @@ class Instruments:
         return Shown(name, Estimate(value, u), self.correction("swing machine", value, day))
 
     def _shown(self, kind: InstrumentKind, value: float, day: date, name: str) -> Shown:
+        return Shown(name, Estimate(value, self.reading_u(kind)), self.correction(kind, value, day))
+
+    def reading_u(self, kind: InstrumentKind) -> float:
+        """Standard uncertainty of one look at an instrument, of a frame or of a check: its last digit, its scatter."""
         instrument = self._first.get(kind)
         own = instrument.repeatability.value if instrument and instrument.repeatability else None
-        u = combined(from_resolution(self.resolution(kind)), USUAL[kind].repeatability if own is None else own)
-        return Shown(name, Estimate(value, u), self.correction(kind, value, day))
+        return combined(from_resolution(self.resolution(kind)), USUAL[kind].repeatability if own is None else own)
 
     def resolution(self, kind: InstrumentKind) -> float:
         """The step that an instrument shows, in its own unit."""
@@ -125,8 +130,7 @@ class Instruments:
         if check is None:
             return Correction(f"{kind}, unchecked", Estimate(0.0 if adds else 1.0, USUAL[kind].unchecked), adds)
         true, reads = known(check, kind), check.reads.value
-        step = from_resolution(self.resolution(kind))
-        u = combined(min(true.u, step), step)  # "200 g" of a weight is not meant to the nearest gramme
+        u = combined(true.u, self.reading_u(kind))
         name = f"{kind}, check of {check.date.isoformat()} at {true.value:g}"
         if adds:
             return Correction(name, Estimate(true.value - reads, u), adds)

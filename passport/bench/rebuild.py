@@ -236,7 +236,7 @@ def _notes(job: Task, model: str, wanted: Iterable[Aim]) -> Iterator[str]:
 
 
 def _learned(job: Task) -> str:
-    pairs = len(job.predictor.learned.seen) and len(job.bench.pairs.of(job.subject.facts.model_key))
+    pairs = job.bench.pairs.frames(job.subject.facts.model_key)
     if not pairs:
         return "by the model's dimensions alone"
     many = "one frame" if pairs == 1 else f"{pairs} frames"

@@ -44,11 +44,11 @@ class Pair:
         """What the strung figures say against the predicted ones; raises `Missing` where a mass in between is unknown."""
         there = self.strung["mass"].state
         gain, _ = predictor.change(self.bare["mass"].state, there, self.owner)
-        yield _minus(_minus(_read(self.strung["mass"].figure), _told(gain.mass())), _read(self.bare["mass"].figure))
+        yield _minus(_minus(_read(self.strung["mass"].figure), _worked_out(gain.mass())), _read(self.bare["mass"].figure))
         if all(q in self.bare for q in _BODY) and "swingweight" in self.strung:
             body = bring({q: self.bare[q] for q in _BODY}, there, predictor, self.owner).body
             swung = _read(self.strung["swingweight"].figure, body.mass().value, body.balance().value)
-            yield _minus(swung, _told(body.swingweight()))
+            yield _minus(swung, _worked_out(body.swingweight()))
 
 
 def _read(figure: Figure, mass: float = 0.0, balance: float = 0.0) -> Seen:
@@ -56,7 +56,7 @@ def _read(figure: Figure, mass: float = 0.0, balance: float = 0.0) -> Seen:
     return Seen.of(lambda values: figure.read(values, mass, balance), figure.inputs)
 
 
-def _told(estimate: Estimate) -> Seen:
+def _worked_out(estimate: Estimate) -> Seen:
     """A figure that was worked out, likewise."""
     return Seen(estimate.value, {share.name: share.sensitivity for share in estimate.shares})
 
@@ -91,12 +91,22 @@ class StrungPairs:
 
     def learned(self, model: str) -> Learned:
         """What the pairs tell of a model's strings."""
+        return self._told(model)[0]
+
+    def frames(self, model: str) -> int:
+        """How many frames say something of a model's strings, those with wrong readings left out."""
+        return self._told(model)[1]
+
+    def _told(self, model: str) -> tuple[Learned, int]:
         if model not in self._kept:
-            self._kept[model] = Learned.of([s for pair in self.of(model) for s in self._equations(pair)])
+            said = [(pair.owner, s) for pair in self.of(model) for s in self._equations(pair)]
+            learned = Learned.of([s for _, s in said])
+            kept = {id(s) for s in learned.seen}
+            self._kept[model] = learned, len({owner for owner, s in said if id(s) in kept})
         return self._kept[model]
 
     @cached_property
-    def _kept(self) -> dict[str, Learned]:
+    def _kept(self) -> dict[str, tuple[Learned, int]]:
         return {}
 
     def _equations(self, pair: Pair) -> Iterable[Seen]:
