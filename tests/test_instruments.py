@@ -78,12 +78,12 @@ def test_no_check_yet():
 
 
 def test_budget_of_a_weighing():
-    """Resolution δ/√12, repeatability, and the check's own two resolutions add in squares (JCGM 100, F.2.2.1, 5.1.2).
+    """Resolution δ/√12 and repeatability, of the weighing and of its check alike, add in squares (JCGM 100, F.2.2.1).
 
-    A factor's uncertainty is that of 200 g shown to 0.1 g and known to within half its last digit, a/√3.
+    A factor's uncertainty is that of 200 g shown to 0.1 g once and known to within half its last digit, a/√3.
     """
     display, repeat, half_digit = 0.1 / math.sqrt(12), 0.05, 0.05 / math.sqrt(3)
-    factor_u = math.hypot(display, half_digit) / 201.0
+    factor_u = math.hypot(display, repeat, half_digit) / 201.0
     expected = math.sqrt((display**2 + repeat**2) * (200 / 201) ** 2 + (301.5 * factor_u) ** 2)
     assert corrected(Instruments([SCALE]).mass(301.5, DAY, "m")).u == pytest.approx(expected, rel=1e-6)
 

@@ -44,7 +44,9 @@ class Pair:
         """What the strung figures say against the predicted ones; raises `Missing` where a mass in between is unknown."""
         there = self.strung["mass"].state
         gain, _ = predictor.change(self.bare["mass"].state, there, self.owner)
-        yield _minus(_minus(_read(self.strung["mass"].figure), _worked_out(gain.mass())), _read(self.bare["mass"].figure))
+        yield _minus(
+            _minus(_read(self.strung["mass"].figure), _worked_out(gain.mass())), _read(self.bare["mass"].figure)
+        )
         if all(q in self.bare for q in _BODY) and "swingweight" in self.strung:
             body = bring({q: self.bare[q] for q in _BODY}, there, predictor, self.owner).body
             swung = _read(self.strung["swingweight"].figure, body.mass().value, body.balance().value)

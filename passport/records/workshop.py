@@ -92,10 +92,12 @@ class Assumed(Record):
 class InstrumentCheck(Record):
     """An instrument held against something known; ``known`` and ``reads`` are in the instrument's own unit.
 
-    For a swing machine or a balance board a ``rod`` may stand in place of ``known``, which is then worked out.
+    For a swing machine or a balance board a ``rod`` may stand in place of ``known``, which is then worked out. A swing
+    machine's cradle is checked ``of: twistweight``, by something known or by a rod laid across it, its middle in line.
     """
 
     date: Public[Day]
+    of: Public[Literal["swingweight", "twistweight"]] = "swingweight"
     known: Public[Anything | None] = None
     rod: Public[Rod | None] = None
     reads: Public[Anything]

@@ -290,7 +290,8 @@ def test_uncertainty_of_a_timed_swing():
     m = ufloat(0.300, math.hypot(0.1 / root, 0.05) / 1000) * ufloat(1, 0.001)
     b = (ufloat(350, math.hypot(1 / root, 0.3)) + ufloat(0, 0.5)) / 1000
     pivot = ufloat(10, 0.5) / 1000
-    time = ufloat(26.0, math.hypot(0.05, 0.05 / math.sqrt(3)))
+    wide = 2 / math.pi * ellipk(math.sin(math.radians(10) / 2) ** 2)  # nobody wrote how far: up to 10°, taken
+    time = ufloat(26.0, math.hypot(0.05, 0.05 / math.sqrt(3))) / ufloat(1, (wide - 1) / math.sqrt(3))
     gravity = ufloat(9.80665, 0.0027 * 9.80665 / math.sqrt(3))
     d = b - pivot
     i_pivot = m * gravity * d * (time / 20) ** 2 / (4 * math.pi**2)

@@ -60,6 +60,10 @@ def units(content: Content, today: date) -> Iterator[Fault]:
                 what = f"A {instrument.kind} does not show '{quantity.text}'."
                 yield Fault(shop.at("instruments", i, *path), "wrong-unit", what, f"Write it as in '{shown.example}'.")
         for k, check in enumerate(instrument.checks):
+            if shop and check.of == "twistweight" and instrument.kind != "swing machine":
+                what = f"A {instrument.kind} shows no twistweight."
+                do = "Write 'of: twistweight' at the check of a swing machine's cradle only."
+                yield Fault(shop.at("instruments", i, "checks", k, "of"), "check-against", what, do)
             if shop and check.rod and instrument.kind not in ROD_KINDS:
                 what = f"A rod says nothing of what a {instrument.kind} should show."
                 do = "Write what it was held against as 'known: …'."
