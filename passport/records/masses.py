@@ -5,9 +5,9 @@ from collections.abc import Iterable, Mapping
 
 from passport.physics.geometry import RacquetShape, Throat
 from passport.physics.stringpath import Laid, estimated_path
-from passport.records.catalogue import Part, PartKind, StringType
-from passport.records.frame import Fitted, Reading, Stringing, Strung
-from passport.records.places import FittedPlace
+from passport.records.schema.catalogue import Part, PartKind, StringType
+from passport.records.schema.frame import Fitted, Reading, Stringing, Strung
+from passport.records.schema.places import FittedPlace
 from passport.records.timeline import Holding
 
 DENSITY = {"nylon": 1.14, "polyester": 1.39, "aramid": 1.44, "gut": 1.3}

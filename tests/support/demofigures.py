@@ -58,7 +58,9 @@ def fine_frame(model: dict, strings: dict) -> finestring.Frame:
     usual = (head[1] / (counts[0] + 3), head[0] / (counts[1] + 3))
     given = (pattern.get("main_spacing"), pattern.get("cross_spacing"))
     spacings = tuple(number(g) if g else u for g, u in zip(given, usual, strict=True))
-    start = tuple(strings.get(k) or pattern.get(k, u) for k, u in (("mains_start", "throat"), ("crosses_start", "head")))
+    start = tuple(
+        strings.get(k) or pattern.get(k, u) for k, u in (("mains_start", "throat"), ("crosses_start", "head"))
+    )
     pieces = int(strings.get("pieces", 1))
     knots = int(strings.get("knots", 2 * pieces))
     return finestring.Frame(number(model["length"]), head, number(model["rim"]), counts, spacings, start, pieces, knots)

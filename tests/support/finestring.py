@@ -83,7 +83,10 @@ def moments(frame: Frame, densities: tuple[float, float], gauge: float, ways: Wa
             for end in (0, 1):
                 chain.lay(_pass(frame, ends, end, ways), per_metre)
         for one, other, end in _joins(frame, side, len(strings)):
-            chain.lay(_arc(frame, _leaves(frame, strings[one], end, ways), _leaves(frame, strings[other], end, ways), ways), per_metre)
+            chain.lay(
+                _arc(frame, _leaves(frame, strings[one], end, ways), _leaves(frame, strings[other], end, ways), ways),
+                per_metre,
+            )
     _knots(chain, frame, mains, crosses, densities, gauge, ways)
     return chain.sums
 
@@ -153,7 +156,9 @@ def _knots(chain, frame, mains, crosses, densities, gauge, ways) -> None:
     head = int(frame.start[1] == "head")
     first = crosses[-1] if head else crosses[0]
     if frame.pieces == 1:
-        chain.lay(_arc(frame, _leaves(frame, mains[-1], head, ways), _leaves(frame, first, 1, ways), ways), densities[1])
+        chain.lay(
+            _arc(frame, _leaves(frame, mains[-1], head, ways), _leaves(frame, first, 1, ways), ways), densities[1]
+        )
     places = [(0, mains[0], mains[2], 1 - head), (1, crosses[0 if head else -1], crosses[2 if head else -3], 0)]
     places += [(0, mains[-1], mains[-3], 1 - head), (1, first, crosses[-3 if head else 2], 1)]
     for side, own, held, end in places[: frame.knots]:
@@ -163,6 +168,8 @@ def _knots(chain, frame, mains, crosses, densities, gauge, ways) -> None:
         chain.lay(_pass(frame, held, end, ways)[::-1], per_metre)
         spot = held[end]
         t = np.linspace(0, 2 * math.pi * TURNS / 2.5, 60)
-        turns = np.stack([spot[0] + gauge * np.cos(t), spot[1] + gauge * np.sin(t), np.linspace(0, 2 * gauge, 60)], axis=1)
+        turns = np.stack(
+            [spot[0] + gauge * np.cos(t), spot[1] + gauge * np.sin(t), np.linspace(0, 2 * gauge, 60)], axis=1
+        )
         chain.lay(turns, per_metre)
         chain.lay(np.array([spot, spot + [0.0, 0.0, ways.tail]]), per_metre)
