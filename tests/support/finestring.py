@@ -172,4 +172,4 @@ def _knots(chain, frame, mains, crosses, densities, gauge, ways) -> None:
             [spot[0] + gauge * np.cos(t), spot[1] + gauge * np.sin(t), np.linspace(0, 2 * gauge, 60)], axis=1
         )
         chain.lay(turns, per_metre)
-        chain.lay(np.array([spot, spot + [0.0, 0.0, ways.tail]]), per_metre)
+        chain.lay(np.array([spot, spot + np.array([0.0, 0.0, ways.tail])]), per_metre)
