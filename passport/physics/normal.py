@@ -39,11 +39,12 @@ def box_probability(off: Array, covariance: Array, half: Array, nodes: int = FIN
         return np.ones(count)
     if not np.all(half > 0):
         raise ValueError("a tolerance is above 0")
-    scaled, spread = off / half, covariance / half[:, np.newaxis] / half[np.newaxis, :]
+    scaled: Array = off / half
+    spread: Array = covariance / half[:, np.newaxis] / half[np.newaxis, :]
     # the least certain first: what is almost sure to be inside then varies least where it is integrated last
     order = np.argsort(-np.diagonal(spread, axis1=1, axis2=2).mean(axis=0), kind="stable")
     scaled, spread = scaled[:, order], spread[:, order][:, :, order]
-    factors = np.linalg.cholesky(_certain(spread))
+    factors: Array = np.asarray(np.linalg.cholesky(_certain(spread)), dtype=float)
     step = max(1, _AT_ONCE // nodes ** (size - 1))
     blocks = [_separated(scaled[i : i + step], factors[i : i + step], nodes) for i in range(0, count, step)]
     return np.concatenate(blocks) if blocks else np.zeros(0)

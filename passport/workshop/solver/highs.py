@@ -93,11 +93,11 @@ def _run(
         return Answer(None, np.inf, np.inf, True), ""
     mixed = bool(whole.any())
     if status == kinds.kOptimal:
-        x = np.asarray(solver.getSolution().col_value) / unit
-        return Answer(x, float(info.objective_function_value), float(info.objective_function_value), True), ""
+        best = float(info.objective_function_value)
+        return Answer(np.asarray(solver.getSolution().col_value) / unit, best, best, True), ""
     if status in (kinds.kSolutionLimit, kinds.kIterationLimit) and mixed:
         found = np.isfinite(info.objective_function_value)
-        x = np.asarray(solver.getSolution().col_value) / unit if found else None
+        x: Vector | None = np.asarray(solver.getSolution().col_value) / unit if found else None
         value = float(info.objective_function_value) if found else np.inf
         return Answer(x, value, float(info.mip_dual_bound), False), ""
     return None, str(status)
