@@ -46,6 +46,14 @@ def solve(problem: Problem, most: int = 3) -> tuple[Solution, ...]:
     return tuple(ordered(given, problem))
 
 
+def others(given: Sequence[Solution], problem: Problem, most: int = 3) -> tuple[Solution, ...]:
+    """Ways that are given, and behind them, up to ``most`` in all, those of `solve` that use other places."""
+    found = list(given)
+    if len(found) < most and any(way.used for way in found):
+        _others(found, solve(problem, most), problem, most)
+    return tuple(found)
+
+
 def _others(given: list[Solution], ways: Sequence[Solution], problem: Problem, most: int) -> None:
     """Add to the ways given what else is worth showing, the best first, up to ``most``."""
     for way in ordered(ways, problem):
