@@ -67,6 +67,7 @@ RULES = frozenset(
         "sport-rule",
         "swing-timing",
         "swing-timing",
+        "tape-on-tape",
         "tension-limit",
         "too-large",
         "unknown-key",
@@ -98,6 +99,7 @@ WARNINGS = frozenset(
         "odd-name",
         "placeholder-address",
         "sport-rule",
+        "tape-on-tape",
         "tension-limit",
     }
 )

@@ -102,7 +102,9 @@ class SpecFacts:
 
     ``value`` is corrected by the instrument's check, with its standard ``uncertainty``; ``probability`` is that of the
     true value to be within the tolerance. Where nobody measured it, ``forecast`` may say what it should be (with
-    ``forecast_u``), worked out from another state of the frame and the parts named in ``forecast_of``.
+    ``forecast_u``), worked out from another state of the frame and the parts named in ``forecast_of``. Of a verdict that
+    is undecided, ``settled`` tells the bench what would settle it; not ``decidable`` is one whose tolerance is narrower
+    than what is measured so far can tell.
     """
 
     quantity: QuantityName
@@ -116,6 +118,8 @@ class SpecFacts:
     forecast: float | None = None
     forecast_u: float | None = None
     forecast_of: tuple[str, ...] = ()
+    decidable: bool = True
+    settled: str = ""
 
     @property
     def off(self) -> float | None:

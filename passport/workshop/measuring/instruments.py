@@ -14,7 +14,7 @@ from datetime import date
 from typing import Final, Literal
 
 from passport.physics.moments import Moments
-from passport.physics.uncertainty import Estimate, combined, from_half_width, from_resolution
+from passport.physics.uncertainty import Estimate, Share, combined, from_half_width, from_resolution
 from passport.physics.units import GMM2_PER_KGCM2
 from passport.records.schema.quantities import Quantity
 from passport.records.schema.workshop import Instrument, InstrumentCheck, InstrumentKind, Rod, Workshop
@@ -235,12 +235,13 @@ def rod_figure(rod: Rod, kind: InstrumentKind) -> Estimate:
 
 
 def through(model: Callable[[Values], float], inputs: Mapping[str, Estimate]) -> Estimate:
-    """The value of ``model`` with its standard uncertainty from independent inputs (JCGM 100, 5.1.3)."""
+    """The value of ``model`` with its standard uncertainty from independent inputs, and their shares (JCGM 100, 5.1.3)."""
     values = {name: e.value for name, e in inputs.items()}
     halves = [
-        (model({**values, n: e.value + e.u}) - model({**values, n: e.value - e.u})) / 2 for n, e in inputs.items()
+        (n, (model({**values, n: e.value + e.u}) - model({**values, n: e.value - e.u})) / 2) for n, e in inputs.items()
     ]
-    return Estimate(model(values), combined(*halves))
+    shares = tuple(Share(name, half, abs(half)) for name, half in halves if half)
+    return Estimate(model(values), combined(*(half for _, half in halves)), shares)
 
 
 def digits_u(quantity: Quantity) -> float:

@@ -53,6 +53,8 @@ class Judge:
                 forecast=forecast.value if forecast else None,
                 forecast_u=forecast.u if forecast else None,
                 forecast_of=_predicted(known, quantity) if known and forecast else (),
+                decidable=judged.settled.decidable if judged.settled else True,
+                settled=judged.settled.text if judged.settled else "",
             )
 
     def tolerance(self, quantity: QuantityName) -> float:

@@ -113,8 +113,7 @@ class Predictor:
         u = self.assumed.weighed if fitted.mass else self.assumed.listed * mass
         at = lay(part.kind, fitted.place, mass, length.value if length else None, self.shape)
         name = f"{part.name}, {fitted.place.text}, {owner}"
-        kind = "mass of" if fitted.mass else "listed mass of"
-        return uncertain(at.moments, u, f"{kind} {name}", self.assumed.placed, f"place of {name}")
+        return uncertain(at.moments, u, f"mass of {name}", self.assumed.placed, f"place of {name}")
 
     def strung(self, stringing: Stringing, owner: str = "") -> Body:
         """The whole string, with its knots. Raises `Missing` for one that the catalogue does not know the mass of.

@@ -12,9 +12,11 @@ from passport.records.masses import fitted_mass
 from passport.records.schema.catalogue import Part, PartKind
 from passport.records.schema.frame import Fitted
 from passport.workshop.measuring.assumed import USUAL, Assumed
+from passport.workshop.measuring.causes import made_up, settled
 from passport.workshop.measuring.finish import Finish
 from passport.workshop.measuring.placement import lay
-from passport.workshop.measuring.states import Predictor, State, uncertain
+from passport.workshop.measuring.states import Predictor, State
+from passport.workshop.rebuild.chance import deviation, laid_body
 from passport.workshop.rebuild.plan import Action, Addition, Aim, Caution, Effect, Figures, Outlook, WorkStep
 from passport.workshop.rebuild.stock import FOR_PASTE, Option, Site
 
@@ -46,7 +48,7 @@ def piece_of(fitted: Fitted, predictor: Predictor) -> Addition:
 def body_of_option(option: Option, owner: str, assumed: Assumed = USUAL) -> Body:
     """So much of a material, weighed before it is fitted and laid to within a few millimetres."""
     name = f"{option.part}, {option.place.text}, new on {owner}"
-    return uncertain(option.laid.moments, assumed.weighed, f"mass of {name}", assumed.placed, f"place of {name}")
+    return laid_body(option.laid.moments, f"mass of {name}", f"place of {name}", assumed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,12 +115,19 @@ def _late(kind: str) -> int:
 
 def outlook(figures: Figures, aims: Iterable[Aim]) -> Iterator[Outlook]:
     """The prediction of each quantity against its target, the target's own uncertainty included."""
-    for aim in aims:
-        figure = figures.get(aim.quantity)
-        if figure is not None:
-            u = (figure.u**2 + aim.u**2) ** 0.5
-            judged = conformity(figure.value, u, aim.target - aim.tolerance, aim.target + aim.tolerance)
-            yield Outlook(aim.quantity, judged.verdict, judged.probability)
+    found = deviation(figures, aims)
+    for quantity, off, tolerance in zip(found.quantities, found.off, found.tolerances, strict=True):
+        miss, allowed = found.estimate(quantity), float(tolerance)
+        judged = conformity(float(off), miss.u, -allowed, allowed)
+        open_ = settled(miss, -allowed, allowed)
+        yield Outlook(
+            quantity,
+            judged.verdict,
+            judged.probability,
+            open_.decidable if open_ else True,
+            open_.text if open_ else "",
+            made_up(miss.shares),
+        )
 
 
 def effects(
