@@ -9,7 +9,7 @@ from commandline import full_disk, passport, refused, tree
 from everybyte import Searched, squeezed
 from PIL import Image
 
-from passport.publish.folder.erase import ASIDE
+from passport.acts.erase import ASIDE
 from passport.records.ledger import ledger
 from passport.records.load import load
 from passport.records.schema import numbers
