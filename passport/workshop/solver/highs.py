@@ -34,13 +34,14 @@ _SCALES: Final = (10.0, 100.0, 1.0, 0.1)
 class Answer:
     """The variables ``x`` (None: no values were found), their ``cost``, and a ``bound`` that no values go below.
 
-    ``ended`` tells that the search came to its end: what was found is the best, or nothing meets the rows.
+    ``nodes`` of the search tree were looked at. ``ended`` tells that the search came to its end: what was found is the best, or nothing meets the rows.
     """
 
     x: Vector | None
     cost: float
     bound: float
     ended: bool
+    nodes: int = 0
 
     @property
     def gap(self) -> float:
@@ -88,18 +89,19 @@ def _run(
         solver.setSolution(point)
     solver.run()
     status, info = solver.getModelStatus(), solver.getInfo()
+    looked = max(0, int(info.mip_node_count))
     kinds = highspy.HighsModelStatus
     if status in (kinds.kInfeasible, kinds.kUnboundedOrInfeasible):
-        return Answer(None, np.inf, np.inf, True), ""
+        return Answer(None, np.inf, np.inf, True, looked), ""
     mixed = bool(whole.any())
     if status == kinds.kOptimal:
         best = float(info.objective_function_value)
-        return Answer(np.asarray(solver.getSolution().col_value) / unit, best, best, True), ""
+        return Answer(np.asarray(solver.getSolution().col_value) / unit, best, best, True, looked), ""
     if status in (kinds.kSolutionLimit, kinds.kIterationLimit) and mixed:
         found = np.isfinite(info.objective_function_value)
         x: Vector | None = np.asarray(solver.getSolution().col_value) / unit if found else None
         value = float(info.objective_function_value) if found else np.inf
-        return Answer(x, value, float(info.mip_dual_bound), False), ""
+        return Answer(x, value, float(info.mip_dual_bound), False, looked), ""
     return None, str(status)
 
 

@@ -10,6 +10,7 @@ from functools import cached_property
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from passport.physics.moments import Moments
 from passport.workshop.solver.highs import Answer, Row, Vector, highs
@@ -199,12 +200,24 @@ class Program:
 
     def solution(self, found: Optimum) -> Solution:
         """The options that were taken, re-added exactly."""
-        picks: list[int | None] = [None] * len(self.problem.groups)
-        firsts = np.searchsorted(self._group, np.arange(len(picks)))
-        for k in np.flatnonzero(found.x[:-1] > 0.5):
-            picks[self._group[k]] = int(k - firsts[self._group[k]])
         gap = 0.0 if found.proven else max(0.0, found.least - found.bound)
-        return solution_of(self.problem, picks, found.proven, gap)
+        return solution_of(self.problem, self.picks_of(found.x[:-1]), found.proven, gap)
+
+    def picks_of(self, x: Vector) -> list[int | None]:
+        """The option taken of each group."""
+        picks: list[int | None] = [None] * len(self.problem.groups)
+        for k in np.flatnonzero(x > 0.5):
+            picks[self._group[k]] = int(k - self._firsts[self._group[k]])
+        return picks
+
+    def columns_of(self, picks: Sequence[int | None]) -> list[int]:
+        """The columns of the options that are taken."""
+        return [int(self._firsts[i]) + pick for i, pick in enumerate(picks) if pick is not None]
+
+    @cached_property
+    def _firsts(self) -> NDArray[np.intp]:
+        """The column of each group's first option."""
+        return np.searchsorted(self._group, np.arange(len(self.problem.groups)))
 
     def blend(self, x: Vector) -> Moments:
         """The body that divided options make."""

@@ -36,10 +36,12 @@ _COARSE: Final = 0.01
 class Contest:
     """The plans of one number of places, gathered block by block, each set of places by itself.
 
-    ``starts`` are the problems that the blocks belong to, with what was taken off before: group and option.
+    ``starts`` are the problems that the blocks belong to, with what was taken off before: group and option. Plans
+    that add ``extra`` g more than the lightest take part.
     """
 
     starts: Sequence[tuple[Problem, dict[int, int]]]
+    extra: float = EXTRA_G
     least: float = np.inf
     sets: dict[tuple[int, tuple[int, ...]], "_Kept"] = field(default_factory=dict)
 
@@ -49,12 +51,13 @@ class Contest:
         for block in blocks:
             self.least = min(self.least, float(block.moments[:, 0].min()))
             kept = self.sets.setdefault((start, block.chosen), _Kept())
-            kept.add(problem, block, self.least + EXTRA_G)
+            kept.add(problem, block, self.least + self.extra)
 
     def ways(self) -> list[Solution]:
         """The best plan of each set of places, each with how many were compared in all."""
+        self.sets = {key: kept for key, kept in self.sets.items() if kept.blocks}
         for kept in self.sets.values():
-            kept.drop(self.least + EXTRA_G)
+            kept.drop(self.least + self.extra)
         compared = sum(kept.count for kept in self.sets.values())
         found = [
             self._way(start, kept.best(self.starts[start][0], chosen))

@@ -5,7 +5,7 @@ of all plans with as many places that add little more than the lightest of them 
 the middle.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations, product
 from typing import Final
@@ -200,17 +200,22 @@ def after_removals(problem: Problem) -> Iterator[tuple[Problem, dict[int, int]]]
         yield from _removals(problem, count)
 
 
+def after_taking(problem: Problem, picks: Mapping[int, int]) -> Problem:
+    """The additive problem after some things were taken off, each a group and its option."""
+    start = Moments.total([problem.start, *(problem.groups[i].options[k] for i, k in picks.items())])
+    doubt = problem.doubt
+    for i, k in picks.items():
+        doubt = doubt.after(i, k) if doubt else None
+    return replace(additive(problem), start=start, doubt=doubt)
+
+
 def _removals(problem: Problem, count: int) -> Iterator[tuple[Problem, dict[int, int]]]:
     """All ways to take off, or swap, exactly ``count`` things."""
     off = [i for i, group in enumerate(problem.groups) if group.off]
     for chosen in combinations(off, count):
         for options in product(*(range(len(problem.groups[i].options)) for i in chosen)):
             picks = dict(zip(chosen, options, strict=True))
-            start = Moments.total([problem.start, *(problem.groups[i].options[k] for i, k in picks.items())])
-            doubt = problem.doubt
-            for i, k in picks.items():
-                doubt = doubt.after(i, k) if doubt else None
-            yield replace(additive(problem), start=start, doubt=doubt), picks
+            yield after_taking(problem, picks), picks
 
 
 def _merge(picks: Sequence[int | None], others: dict[int, int]) -> list[int | None]:
