@@ -37,6 +37,7 @@ from passport.workshop.facts.facts import (
 )
 from passport.workshop.measuring.assumed import Assumed
 from passport.workshop.measuring.instruments import Instruments
+from passport.workshop.measuring.placement import lay
 from passport.workshop.measuring.readings import measured, with_readings
 from passport.workshop.measuring.specs import QUANTITIES, Judge
 from passport.workshop.strings.batches import Batch, batch_facts, batches, worth_showing
@@ -291,6 +292,10 @@ class Gatherer:
         part = self.parts[fitted.part]
         length = fitted.length or part.covers
         low, high = fitted.place.extent(shape, length.value if length and fitted.place.hour is None else None)
+        mass = fitted_mass(fitted, self.parts, shape.throat)
+        if part.kind == "silicone" and mass and not length:  # as long as it fills the bore, not as long as the place is
+            laid = lay(part.kind, fitted.place, mass, None, shape)
+            low, high = laid.from_mm, laid.to_mm
         return PartFacts(
             name=part.name,
             kind=part.kind,
@@ -300,7 +305,7 @@ class Gatherer:
             from_mm=low,
             to_mm=high,
             length=fitted.length.value if fitted.length else high - low,
-            mass=fitted_mass(fitted, self.parts, shape.throat),
+            mass=mass,
             count=strip_count(part.kind, fitted.place, shape.throat),
             since=since,
         )

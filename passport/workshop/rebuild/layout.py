@@ -136,7 +136,7 @@ def effects(
     """What one further gram at each place does to a finished frame; ``used`` is what a plan puts there already, g."""
     for site in places:
         kind: PartKind = "silicone" if site.place.name in FOR_PASTE else "tape"
-        laid = lay(kind, site.place, 1.0, site.length or None, shape)
+        laid = lay(kind, site.place, 1.0, (site.length or None) if kind == "tape" else None, shape)
         after = result + laid.moments
         yield Effect(
             site.place.text,

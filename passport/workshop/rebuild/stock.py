@@ -166,7 +166,7 @@ def _options(
     elif part.kind == "silicone" and _takes_paste(place, shape):
         step = part.step.value if part.step else PASTE_STEP_G
         for k in _amounts(most / step, None):
-            yield Option(name, place, k * step, lay("silicone", place, k * step, length, shape))
+            yield Option(name, place, k * step, lay("silicone", place, k * step, None, shape))
 
 
 def _amounts(most: float, longest: float | None) -> range:
