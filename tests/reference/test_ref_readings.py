@@ -22,15 +22,15 @@ SPREAD = math.sqrt(0.9545 * 0.0455 / COUNT)
 def test_simulated_racquets_lie_within_what_is_stated(kinds, counted):
     """95.45 % of true masses, balances and swingweights lie within ± two u, and z has a standard deviation of 1.
 
-    Three standard deviations of the share in so many draws are allowed to either side; a last digit that is wide against
-    the scatter is no normal distribution and covers up to 1.5 % more. `tests/support/simulatedbench.py 20000` is the full
-    form, where each share is 94 to 97 %.
+    Three standard deviations of the share in so many draws are allowed to either side; a reference known to half a gramme
+    and nothing better is no normal distribution, so that ± two u cover up to 3 % more there (a rectangle: all of it).
+    `tests/support/simulatedbench.py 20000` is the full form: 94 to 96 % on the usual bench.
     """
     told = simulatedbench.simulate(COUNT, kinds, 11)
     for line in simulatedbench.table(COUNT, told):
         counted(f"simulated racquets, {line}")
     for quantity in simulatedbench.TARGETS:
-        assert 0.9545 - 3 * SPREAD <= told.covered[quantity] / COUNT <= 0.9545 + 0.015 + 3 * SPREAD
+        assert 0.9545 - 3 * SPREAD <= told.covered[quantity] / COUNT <= (0.9545 if kinds is simulatedbench.KINDS[0] else 0.985) + 3 * SPREAD
         assert np.std(told.errors[quantity]) == pytest.approx(1, abs=4 / math.sqrt(2 * COUNT))
 
 
