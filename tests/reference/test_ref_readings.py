@@ -30,7 +30,11 @@ def test_simulated_racquets_lie_within_what_is_stated(kinds, counted):
     for line in simulatedbench.table(COUNT, told):
         counted(f"simulated racquets, {line}")
     for quantity in simulatedbench.TARGETS:
-        assert 0.9545 - 3 * SPREAD <= told.covered[quantity] / COUNT <= (0.9545 if kinds is simulatedbench.KINDS[0] else 0.985) + 3 * SPREAD
+        assert (
+            0.9545 - 3 * SPREAD
+            <= told.covered[quantity] / COUNT
+            <= (0.9545 if kinds is simulatedbench.KINDS[0] else 0.985) + 3 * SPREAD
+        )
         assert np.std(told.errors[quantity]) == pytest.approx(1, abs=4 / math.sqrt(2 * COUNT))
 
 

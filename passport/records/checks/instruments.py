@@ -19,7 +19,7 @@ def overdue(content: Content, today: date) -> Iterator[Fault]:
     """No instrument's last check is longer ago than the instrument allows."""
     shop = content.workshop
     for i, instrument in enumerate(shop.record.instruments if shop else ()):
-        days = _days(instrument)
+        days = due_after(instrument)
         if not instrument.checks or shop is None:
             continue
         last = max(range(len(instrument.checks)), key=lambda k: (instrument.checks[k].date, k))
@@ -30,8 +30,8 @@ def overdue(content: Content, today: date) -> Iterator[Fault]:
             yield Fault(shop.at("instruments", i, "checks", last, "date"), "check-overdue", what, do, "warning")
 
 
-def _days(instrument: Instrument) -> int:
-    """Days between checks of an instrument."""
+def due_after(instrument: Instrument) -> int:
+    """Days after which a check of an instrument is overdue."""
     if instrument.check_every:
         return round(instrument.check_every.value / MINUTES_A_DAY)
     return USUAL_DAYS[instrument.kind]
