@@ -1,4 +1,4 @@
-"""``passport instruments``: how sure the bench is, on one private A4 page."""
+"""``passport bench``: how sure the bench is, on one private A4 page."""
 
 import json
 from datetime import date
@@ -18,10 +18,10 @@ from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.gathering.sureness import Sureness, sureness
 
 
-@click.command(name="instruments", epilog="Example: passport instruments content_demo")
+@click.command(name="bench", epilog="Example: passport bench content_demo")
 @click.argument("content", type=FOLDER)
 @click.option("--json", "as_json", is_flag=True, help="Print it as data, and write no page.")
-@click.option("--out", type=FOLDER, help="The file to write; bench/instruments-DATE.pdf beside CONTENT unless said.")
+@click.option("--out", type=FOLDER, help="The file to write; bench/how-sure-DATE.pdf beside CONTENT unless said.")
 def command(content: Path, as_json: bool, out: Path | None) -> None:
     """How sure is this bench? Its instruments and their checks, what an uncertain one costs, which to check next.
 
@@ -33,7 +33,7 @@ def command(content: Path, as_json: bool, out: Path | None) -> None:
     if as_json:
         click.echo(json.dumps(data(found), ensure_ascii=False, indent=2))
         return
-    target = out or bench_folder(content) / f"instruments-{found.day.isoformat()}.pdf"
+    target = out or bench_folder(content) / f"how-sure-{found.day.isoformat()}.pdf"
     refuse_place(target, "--out", content)
     shop = Gatherer(records).shop
     _show(found, Formats("en"))
