@@ -124,7 +124,7 @@ def _remedy(name: str) -> tuple[str, str, float]:
         tool, never = check["instrument"], check["how"] == "unchecked"
         if never:
             return (
-                f"check the {tool} against something known",
+                f"check the {tool} against something known and read again",
                 f"that the {tool} was never checked",
                 _STAYS.get(tool, 0.3),
             )
