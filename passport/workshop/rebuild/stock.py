@@ -22,6 +22,7 @@ from passport.records.schema.places import FittedPlace
 from passport.records.stretches import Stretch, of_fitted, on_itself, overlap, stretches
 from passport.workshop.measuring.placement import Laid, hour_of, lay, pieces
 from passport.workshop.rebuild.chance import laid_body, shift_rows
+from passport.workshop.solver.problem import Group
 
 CUT_MM: Final = 5.0
 """The step in which tape is cut, mm: the marks on a cutting ruler (common practice, no source)."""
@@ -63,6 +64,11 @@ class Site:
     most: float
     length: float | None
     options: tuple[Option, ...]
+
+    @cached_property
+    def group(self) -> Group:
+        """The options as the search takes them."""
+        return Group(self.place.text, tuple(option.laid.moments for option in self.options))
 
     @cached_property
     def doubts(self) -> NDArray[np.float64]:
