@@ -66,7 +66,7 @@ class RebuildJob:
 
     def problem(self, window: Window, wanted: Iterable[Aim] = ()) -> Problem:
         """The problem of bringing the finished subject into a window; what ``wanted`` hangs on is part of the doubt."""
-        places = [Group(s.place.text, tuple(o.laid.moments for o in s.options)) for s in self.sites]
+        places = [site.group for site in self.sites]
         off = [Group(g[0].part.part, tuple(self.swapped(s).moments for s in g), off=True) for g in self.swaps]
         if self.known.body.moments.polar is None:
             window = replace(window, twistweight=None)

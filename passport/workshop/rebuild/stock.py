@@ -23,6 +23,7 @@ from passport.records.stretches import Stretch, of_fitted, on_itself, overlap, s
 from passport.workshop.measuring.assumed import USUAL, Assumed
 from passport.workshop.measuring.placement import Laid, hour_of, lay, pieces
 from passport.workshop.rebuild.chance import laid_body, shift_rows
+from passport.workshop.solver.problem import Group
 
 CUT_MM: Final = 5.0
 """The step in which tape is cut, mm: the marks on a cutting ruler (common practice, no source)."""
@@ -65,6 +66,11 @@ class Site:
     length: float | None
     options: tuple[Option, ...]
     assumed: Assumed = USUAL
+
+    @cached_property
+    def group(self) -> Group:
+        """The options as the search takes them."""
+        return Group(self.place.text, tuple(option.laid.moments for option in self.options))
 
     @cached_property
     def doubts(self) -> NDArray[np.float64]:

@@ -13,8 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from passport.physics.moments import Moments
-from passport.workshop.solver.problem import SLACK, Group, Problem, Window
+from passport.workshop.solver.problem import SLACK, Problem, Window, row_of
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -58,8 +57,8 @@ def combinations_of(problem: Problem, size: int) -> int:
 
 def inside(problem: Problem, size: int) -> Iterator[Block]:
     """All plans with ``size`` groups that are inside the window and do not lie on each other, in blocks."""
-    tables = {i: table_of(problem.groups[i], problem.window) for i in open_groups(problem)}
-    start, twist = row_of(problem.start, problem.window), problem.start.polar is not None
+    tables = {i: problem.groups[i].table(problem.window.axis) for i in open_groups(problem)}
+    start, twist = row_of(problem.start, problem.window.axis), problem.start.polar is not None
     for chosen in combinations(tables, size):
         if _hopeless(problem.window, start, [tables[i] for i in chosen], twist):
             continue
@@ -75,16 +74,6 @@ def inside(problem: Problem, size: int) -> Iterator[Block]:
                 free = ~clashing(problem, chosen, picks)
                 if free.any():
                     yield Block(chosen, picks[free], (one[first] + other[second])[free], worst[free])
-
-
-def row_of(body: Moments, window: Window) -> Array:
-    """Mass, first moment, swingweight and polar moment (0 where it is not known), in kg·cm² the last two."""
-    return np.array([body.m0, body.m1, body.swingweight(window.axis), body.twistweight or 0.0])
-
-
-def table_of(group: Group, window: Window) -> Array:
-    """The rows of a group's options."""
-    return np.array([row_of(option, window) for option in group.options])
 
 
 def judged(window: Window, rows: Array, twist: bool) -> tuple[NDArray[np.bool_], Array]:

@@ -13,9 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from passport.physics.normal import COARSE
-from passport.workshop.solver.combos import clashing, judged, row_of, table_of
+from passport.workshop.solver.combos import clashing, judged
 from passport.workshop.solver.highs import Row
-from passport.workshop.solver.problem import LADDER, Problem, Solution, solution_of
+from passport.workshop.solver.problem import LADDER, Problem, Solution, row_of, solution_of
 from passport.workshop.solver.program import Program
 from passport.workshop.solver.rank import DIGITS, EXTRA_G, chance_of, with_chance
 
@@ -78,8 +78,8 @@ class _Climb:
     def _step(self, way: Solution) -> Solution | None:
         chosen = tuple(sorted(way.used))
         around = self._around(way, chosen)
-        rows = row_of(self.problem.start, self.problem.window) + sum(
-            (table_of(self.problem.groups[g], self.problem.window)[around[:, c]] for c, g in enumerate(chosen)),
+        rows = row_of(self.problem.start, self.problem.window.axis) + sum(
+            (self.problem.groups[g].table(self.problem.window.axis)[around[:, c]] for c, g in enumerate(chosen)),
             np.zeros((len(around), 4)),
         )
         kept, _ = judged(self.problem.window, rows, self.problem.start.polar is not None)

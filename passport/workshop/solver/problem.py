@@ -6,6 +6,7 @@ change of moments that it makes, so what bends with the length of a strip is no 
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Final, Self
 
 import numpy as np
@@ -80,7 +81,7 @@ class Window:
         return self.worst(body) <= 1 + SLACK
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Group:
     """Options of which at most one is taken, each as the change of moments that it makes.
 
@@ -90,6 +91,21 @@ class Group:
     name: str
     options: tuple[Moments, ...]
     off: bool = False
+
+    def table(self, axis: float) -> NDArray[np.float64]:
+        """Mass g, first moment g·mm, swing- and twistweight kg·cm² of each option: n × 4, worked out once."""
+        if axis not in self._tables:
+            self._tables[axis] = np.array([row_of(option, axis) for option in self.options]).reshape(-1, 4)
+        return self._tables[axis]
+
+    @cached_property
+    def _tables(self) -> dict[float, NDArray[np.float64]]:
+        return {}
+
+
+def row_of(body: Moments, axis: float = SWING_AXIS_MM) -> NDArray[np.float64]:
+    """Mass, first moment, swingweight and polar moment (0 where it is not known), in kg·cm² the last two."""
+    return np.array([body.m0, body.m1, body.swingweight(axis), body.twistweight or 0.0])
 
 
 @dataclass(frozen=True, slots=True)

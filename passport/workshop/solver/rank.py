@@ -11,10 +11,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from passport.physics.normal import COARSE, FINE
-from passport.workshop.solver.combos import Block, row_of
+from passport.physics.normal import COARSE, FINE, MIDDLING
+from passport.workshop.solver.combos import Block
 from passport.workshop.solver.doubt import at_most, chances
-from passport.workshop.solver.problem import QUANTITIES, Problem, Solution, Window, solution_of
+from passport.workshop.solver.problem import QUANTITIES, Problem, Solution, Window, row_of, solution_of
 
 Array = NDArray[np.float64]
 
@@ -28,7 +28,7 @@ _KEPT: Final = 20_000
 """Plans of one set of places that are kept for their chance to be worked out: those that could be the surest."""
 
 _AT_ONCE: Final = 500
-_COARSE: Final = 0.01
+_COARSE: Final = 0.002
 """How far off a coarse chance may be: what is within it of the best is worked out again."""
 
 
@@ -118,7 +118,7 @@ class _Kept:
             top = max(top, float(coarse[some].max()))
         near = np.flatnonzero(coarse >= top - _COARSE)
         fine = np.concatenate([
-            chance_of(problem, chosen, picks[near[i : i + 50]], moments[near[i : i + 50]], _nodes(len(near)))
+            chance_of(problem, chosen, picks[near[i : i + 50]], moments[near[i : i + 50]], MIDDLING)
             for i in range(0, len(near), 50)
         ])  # fmt: skip
         keys = (worst[near].round(9), moments[near, 0].round(6), -fine.round(DIGITS))
@@ -127,8 +127,7 @@ class _Kept:
         for group, pick in zip(chosen, picks[near[best]], strict=True):
             whole[group] = int(pick)
         way = solution_of(problem, whole)
-        sure = chance_of(problem, chosen, picks[near[best : best + 1]], moments[near[best : best + 1]], FINE)[0]
-        return replace(way, chance=float(sure), complete=self.dropped <= fine[best])
+        return replace(way, chance=float(fine[best]), complete=self.dropped <= fine[best])
 
     def _thin(self) -> None:
         picks, moments, worst, bound = self._all()
@@ -140,11 +139,6 @@ class _Kept:
     def _all(self) -> tuple[NDArray[np.intp], Array, Array, Array]:
         picks, moments, worst, bound = (np.concatenate(column) for column in zip(*self.blocks, strict=True))
         return picks, moments, worst, bound
-
-
-def _nodes(count: int) -> int:
-    """Few plans are reckoned as finely as what is shown, many somewhat less so."""
-    return FINE if count <= 20 else 16
 
 
 def _spread(problem: Problem, chosen: Sequence[int], picks: NDArray[np.intp], moments: Array) -> Array:
@@ -191,7 +185,7 @@ def with_chance(problem: Problem, way: Solution) -> Solution:
     """A solution of a problem in which nothing is taken off, with its chance."""
     used = sorted(way.used)
     picks = np.array([[way.picks[i] for i in used]], dtype=np.intp).reshape(1, -1)
-    moments = row_of(way.result, problem.window)[np.newaxis]
+    moments = row_of(way.result, problem.window.axis)[np.newaxis]
     return replace(way, chance=float(chance_of(problem, used, picks, moments)[0]))
 
 

@@ -23,6 +23,9 @@ CLOSE: Final = 0.1
 SURER: Final = 0.05
 """By how much a chance must be larger for a way with a further place to be worth showing."""
 
+_TRIED: Final = 3
+"""From so many places on it is worth asking first whether divided steps would do at all."""
+
 Start = tuple[Problem, dict[int, int]]
 """An additive problem, and what was taken off before: group and option."""
 
@@ -149,7 +152,7 @@ def _ways(problem: Problem, most: int) -> Iterator[tuple[Solution, ...]]:
     """For as little taken off as possible: the best ways of each set of places, by rising number of places."""
     for removals in range(sum(group.off for group in problem.groups) + 1):
         found = False
-        starts = [start for start in _removals(problem, removals) if reachable(start[0])]
+        starts = list(_removals(problem, removals))
         for ways in _by_places(starts, most):
             found = True
             yield ways
@@ -164,6 +167,8 @@ def _by_places(starts: Sequence[Start], most: int) -> Iterator[tuple[Solution, .
     additions = len(open_groups(starts[0][0]))
     found = False
     for size in range(min(MOST, additions) + 1):
+        if size == _TRIED and not found:
+            starts = [start for start in starts if reachable(start[0])]
         if sum(combinations_of(start, size) for start, _ in starts) > COMBINATIONS:
             yield from _by_program(starts, most, size)
             return
@@ -174,7 +179,7 @@ def _by_places(starts: Sequence[Start], most: int) -> Iterator[tuple[Solution, .
         if ways:
             found = True
             yield tuple(ways)
-    if not found and additions > MOST:
+    if not found and starts and additions > MOST:
         yield from _by_program(starts, most, MOST + 1)
 
 
