@@ -154,7 +154,7 @@ class Look(Record):
 
 
 class Workshop(Record):
-    """The whole of workshop.yaml."""
+    """The whole of workshop.yaml. ``show_checks`` has the home page say when each instrument was last checked."""
 
     name: Public[Text]
     tagline: Public[Text] = ""
@@ -166,5 +166,6 @@ class Workshop(Record):
     restring: Public[Restring] = Restring()
     assumed: Public[Assumed] = Assumed()
     instruments: Public[Annotated[tuple[Instrument, ...], OneOrMore]] = ()
+    show_checks: Public[bool] = False
     look: Public[Look] = Look()
     private_note: Private[Text] = ""

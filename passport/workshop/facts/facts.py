@@ -12,6 +12,7 @@ from typing import Literal
 from passport.physics.geometry import RacquetShape
 from passport.records.schema.catalogue import PartKind, Sport
 from passport.records.schema.frame import Status
+from passport.records.schema.workshop import InstrumentKind
 from passport.workshop.facts.bedfacts import BatchFacts, BedLife, DueFacts, HoldFacts
 
 QuantityName = Literal["mass", "balance", "swingweight", "twistweight"]
@@ -23,7 +24,8 @@ class ShopFacts:
     """The workshop as pages and cards show it.
 
     ``logo`` and ``fonts`` (text, strong, display) are names of the shop's own files; ``footer``, ``on_passports`` and
-    ``on_lost`` are its words under every page, on each passport and on the page of a lost racquet.
+    ``on_lost`` are its words under every page, on each passport and on the page of a lost racquet. ``checked`` says when
+    each kind of instrument was last held against something known, where the shop wishes to show that.
     """
 
     name: str
@@ -42,6 +44,7 @@ class ShopFacts:
     footer: str = ""
     on_passports: str = ""
     on_lost: str = ""
+    checked: tuple[tuple[InstrumentKind, date], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Fitted, Frame, Job, Stencil, Stringing, Strung
 from passport.records.schema.player import Player
 from passport.records.schema.visibility import redacted
-from passport.records.schema.workshop import Workshop
+from passport.records.schema.workshop import InstrumentKind, Workshop
 from passport.records.timeline import Step, steps
 from passport.records.yaml.yamltext import Source
 from passport.workshop.facts.bedfacts import BatchFacts
@@ -149,7 +149,7 @@ class Gatherer:
         look_texts = (said.footer, said.passport, said.lost)
         return ShopFacts(
             w.name, w.tagline, w.address, w.language, c.email, c.phone, c.visit, c.hours, w.since, look.accent, look.second,
-            look.logo, (look.fonts.text, look.fonts.strong, look.fonts.display), *look_texts,
+            look.logo, (look.fonts.text, look.fonts.strong, look.fonts.display), *look_texts, tuple(_checked(w)),
         )  # fmt: skip
 
     def frame(self, name: str) -> FrameFacts:
@@ -350,6 +350,15 @@ class Gatherer:
 def _may_name(frame: Frame, other: Frame) -> bool:
     """Whether a page may name another frame: a sealed one only where it is sealed itself."""
     return frame.sealed or not other.sealed
+
+
+def _checked(shop: Workshop) -> Iterator[tuple[InstrumentKind, date]]:
+    """When each kind of instrument was last checked, where the shop wishes to show it."""
+    newest: dict[InstrumentKind, date] = {}
+    for instrument in shop.instruments if shop.show_checks else ():
+        for check in instrument.checks:
+            newest[instrument.kind] = max(check.date, newest.get(instrument.kind, check.date))
+    yield from newest.items()
 
 
 def _since(fitted: Fitted, done: tuple[Step, ...]) -> date | None:

@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 from rebuildshop import WORKSHOP, shop, strung_frame
 
+from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.gathering.sureness import sureness
 
 TODAY = date(2026, 11, 25)
@@ -66,3 +67,11 @@ def test_a_bench_without_a_list_of_instruments(tmp_path):
     """Instruments that figures hang on are there although nobody listed them."""
     kinds = {tool.kind: tool.name for tool in found(tmp_path, "").tools}
     assert kinds == {"scale": "not listed", "swing machine": "not listed"}
+
+
+def test_the_home_page_says_when_by_the_shops_wish(tmp_path):
+    """With 'show_checks: yes' the shop's facts say when each kind was last checked; without it, nothing."""
+    silent = Gatherer(shop(tmp_path / "a", workshop=WORKSHOP + TOOLS)).shop
+    told = Gatherer(shop(tmp_path / "b", workshop=WORKSHOP + "show_checks: yes\n" + TOOLS)).shop
+    assert silent.checked == ()
+    assert told.checked == (("scale", date(2026, 7, 1)),)
