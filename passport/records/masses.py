@@ -3,9 +3,11 @@
 import math
 from collections.abc import Iterable, Mapping
 
-from passport.physics.geometry import RacquetShape
+from passport.physics.geometry import RacquetShape, Throat
+from passport.physics.stringpath import Laid, estimated_path
 from passport.records.schema.catalogue import Part, PartKind, StringType
 from passport.records.schema.frame import Fitted, Reading, Stringing, Strung
+from passport.records.schema.places import FittedPlace
 from passport.records.timeline import Holding
 
 DENSITY = {"nylon": 1.14, "polyester": 1.39, "aramid": 1.44, "gut": 1.3}
@@ -13,20 +15,29 @@ DENSITY = {"nylon": 1.14, "polyester": 1.39, "aramid": 1.44, "gut": 1.3}
 gut from memory."""
 
 
-def strip_count(fitted: Fitted) -> int:
-    """How many pieces a fitted part is: two for a mirrored o'clock position, else one."""
-    return 2 if fitted.place.hour not in (None, 0.0, 6.0) else 1
+def strip_count(kind: PartKind, place: FittedPlace, throat: Throat) -> int:
+    """How many equal pieces a thing is cut into, so that left and right weigh the same.
+
+    Two for an o'clock position that has a mirror image, and for tape at an open throat, one on each arm; else one.
+    """
+    if place.hour is not None:
+        return 1 if place.hour in (0.0, 6.0) else 2
+    return 2 if kind == "tape" and place.name == "throat" and throat == "open" else 1
 
 
-def fitted_mass(fitted: Fitted, parts: Mapping[str, Part]) -> float | None:
-    """Mass of a fitted part in g, both sides together: as weighed, else from its length or the catalogue; or None."""
+def fitted_mass(fitted: Fitted, parts: Mapping[str, Part], throat: Throat) -> float | None:
+    """Mass of a fitted part in g, both sides together: as weighed, else from its length or the catalogue; or None.
+
+    ``throat`` is the frame's, which may have one arm or two to lay tape on.
+    """
     if fitted.mass:
         return fitted.mass.value
     part = parts.get(fitted.part)
     if part is None:
         return None
     if part.per_length and fitted.length:
-        return part.per_length.value * fitted.length.value / 1000 * strip_count(fitted)
+        count = strip_count(part.kind, fitted.place, throat)
+        return part.per_length.value * fitted.length.value / 1000 * count
     return part.mass.value if part.mass else None
 
 
@@ -50,13 +61,20 @@ def densities(stringing: Stringing, strings: Mapping[str, StringType]) -> tuple[
 
 
 def string_mass(stringing: Stringing, strings: Mapping[str, StringType], shape: RacquetShape) -> float | None:
-    """Mass in g of the strings inside the head: each string's length in the ellipse times its g/m."""
+    """Mass in g of the whole string, inside the head, through and round the hoop, and its knots; None where unknown."""
     found = densities(stringing, strings)
     if found is None:
         return None
-    mains = sum(shape.main_length(y) for y in shape.main_positions())
-    crosses = sum(shape.cross_length(x) for x in shape.cross_positions())
-    return (mains * found[0] + crosses * found[1]) / 1000
+    path = estimated_path(shape, laid(stringing, strings))
+    return (path.length("mains") * found[0] + path.length("crosses") * found[1]) / 1000
+
+
+def laid(stringing: Stringing, strings: Mapping[str, StringType]) -> Laid:
+    """How a frame is strung, as far as its string's path hangs on it; where no start is said, the usual one is taken."""
+    mains = stringing.mains
+    gauge = mains.gauge or (strings[mains.string].gauge if mains.string in strings else None)
+    start, cross = stringing.mains_start or "throat", stringing.crosses_start or "head"
+    return Laid(stringing.pieces, stringing.knots, start, cross, gauge.value if gauge else 0.0)
 
 
 def counted(fitted: Fitted, parts: Mapping[str, Part], without: Iterable[PartKind]) -> bool:
@@ -73,7 +91,7 @@ def added_mass(
     shape: RacquetShape,
 ) -> float | None:
     """Mass in g on top of the bare factory frame in the state of a reading; None where a mass is not known."""
-    masses = [fitted_mass(f, parts) for f in holding.parts if counted(f, parts, reading.without)]
+    masses = [fitted_mass(f, parts, shape.throat) for f in holding.parts if counted(f, parts, reading.without)]
     if reading.state == "strung":
         masses.append(string_mass(holding.stringing, strings, shape) if holding.stringing else None)
     known = [mass for mass in masses if mass is not None]

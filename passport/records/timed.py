@@ -4,7 +4,7 @@ import math
 
 from passport.physics.moments import SWING_AXIS_MM
 from passport.physics.pendulum import bifilar_inertia, bifilar_swingweight, pendulum_swingweight
-from passport.records.schema.frame import Pendulum, Reading
+from passport.records.schema.frame import Bifilar, Pendulum, Reading
 
 
 def one_swing(pendulum: Pendulum) -> float:
@@ -15,9 +15,9 @@ def one_swing(pendulum: Pendulum) -> float:
     return pendulum.time.value / pendulum.swings
 
 
-def amplitude(pendulum: Pendulum) -> float:
-    """How far it swung to each side, rad; 0 where nobody looked."""
-    return math.radians(pendulum.amplitude.value) if pendulum.amplitude else 0.0
+def amplitude(swung: Pendulum | Bifilar) -> float:
+    """How far it swung or turned to each side, rad; 0 where nobody looked."""
+    return math.radians(swung.amplitude.value) if swung.amplitude else 0.0
 
 
 def swingweight(reading: Reading, length: float, axis: float = SWING_AXIS_MM) -> float | None:
@@ -34,7 +34,8 @@ def swingweight(reading: Reading, length: float, axis: float = SWING_AXIS_MM) ->
         return pendulum_swingweight(mass, balance, p.pivot.value, period, amplitude=swing, axis=axis)
     if reading.bifilar and reading.bifilar.hung == "level":
         b = reading.bifilar
-        return bifilar_swingweight(mass, balance, b.spacing.value, b.wires.value, b.time.value / b.swings, axis=axis)
+        period, turn = b.time.value / b.swings, amplitude(b)
+        return bifilar_swingweight(mass, balance, b.spacing.value, b.wires.value, period, amplitude=turn, axis=axis)
     return None
 
 
@@ -43,4 +44,5 @@ def twistweight(reading: Reading) -> float | None:
     b = reading.bifilar
     if b is None or b.hung != "tip down" or reading.mass is None:
         return None
-    return bifilar_inertia(reading.mass.value, b.spacing.value, b.wires.value, b.time.value / b.swings)
+    period, turn = b.time.value / b.swings, amplitude(b)
+    return bifilar_inertia(reading.mass.value, b.spacing.value, b.wires.value, period, amplitude=turn)

@@ -11,6 +11,7 @@ from passport.physics.moments import Moments
 from passport.physics.pendulum import (
     PendulumReading,
     amplitude_factor,
+    bifilar_factor,
     bifilar_inertia,
     pendulum_period,
     pendulum_swingweight,
@@ -128,10 +129,10 @@ def test_treating_balance_as_two_inputs_is_wrong():
     assert reading.swingweight().u < 0.8 * wrong.std_dev
 
 
-def test_two_wires_agree_with_a_simulated_turn():
-    """A rod hung level on two wires in MuJoCo (stiff tendon limits) and given a small turn shows its own ML²/12.
+def simulated_turn(turn: float) -> float:
+    """Period in s of a rod of 300 g and 700 mm on two wires, 400 mm apart and 1200 mm long, let go at ``turn`` rad.
 
-    The formula I = M·g·D²T²/(16π²h) is from memory; the engine knows nothing of it.
+    MuJoCo with stiff tendon limits for wires; the engine knows no formula of a bifilar swing.
     """
     model = mujoco.MjModel.from_xml_string(
         '<mujoco><option timestep="0.0005" gravity="0 0 -9.80665"><flag contact="disable"/></option><worldbody>'
@@ -144,8 +145,8 @@ def test_two_wires_agree_with_a_simulated_turn():
         '<site site="b"/><site site="d"/></spatial></tendon></mujoco>'
     )
     data = mujoco.MjData(model)
-    turn = 0.05
-    data.qpos[:] = [0, 0, 0, math.cos(turn / 2), 0, 0, math.sin(turn / 2)]
+    rise = 1.2 - math.sqrt(1.2**2 - (0.4 * math.sin(turn / 2)) ** 2)
+    data.qpos[:] = [0, 0, rise, math.cos(turn / 2), 0, 0, math.sin(turn / 2)]
     crossings: list[float] = []
     before = turn
     while len(crossings) < 5:
@@ -154,5 +155,48 @@ def test_two_wires_agree_with_a_simulated_turn():
         if before * now < 0:
             crossings.append(data.time - model.opt.timestep * now / (now - before))
         before = now
-    period = (crossings[4] - crossings[0]) / 2
-    assert bifilar_inertia(300, 400, 1200, period) == pytest.approx(300 * 700**2 / 12 / 1e5, rel=0.003)
+    return (crossings[4] - crossings[0]) / 2
+
+
+ROD_ICM = 300 * 700**2 / 12 / 1e5
+
+
+def test_two_wires_agree_with_a_simulated_turn():
+    """A rod hung level on two wires in MuJoCo and given a small turn shows its own ML²/12.
+
+    The formula I = M·g·D²T²/(16π²h) is from memory; the engine knows nothing of it.
+    """
+    assert bifilar_inertia(300, 400, 1200, simulated_turn(0.05)) == pytest.approx(ROD_ICM, rel=0.003)
+
+
+@pytest.mark.parametrize("degrees", [10, 30, 60])
+def test_a_wide_turn_on_two_wires_agrees_with_a_simulated_one(degrees):
+    """Wide turns simulated by MuJoCo take as much longer than a small one as the amplitude factor says.
+
+    Against the simulated small turn, so that what the tendons give way cancels.
+    """
+    turn = math.radians(degrees)
+    longer = simulated_turn(turn) / simulated_turn(0.02)
+    assert bifilar_factor(turn, 400, 1200, ROD_ICM * 1e5 / 300) == pytest.approx(longer, rel=3e-4)
+
+
+def test_what_an_amplitude_does_to_two_wires():
+    """On long wires a turn of 10° makes a moment of inertia 0.4 % too large and one of 15° 0.9 %: θ₀²/8 (from memory)."""
+    for degrees, excess in ((10, 0.004), (15, 0.009)):
+        factor = bifilar_factor(math.radians(degrees), 30, 1200, 700**2 / 12)
+        assert factor**2 - 1 == pytest.approx(excess, abs=0.0005)
+        assert factor**2 - 1 == pytest.approx(math.radians(degrees) ** 2 / 8, rel=0.02)
+
+
+def test_a_wide_simulated_turn_gives_the_rod_back():
+    """A turn of 30° simulated by MuJoCo, timed and corrected, gives the rod's ML²/12; uncorrected it is 3 % too large."""
+    turn = math.radians(30)
+    period = simulated_turn(turn)
+    assert bifilar_inertia(300, 400, 1200, period, amplitude=turn) == pytest.approx(ROD_ICM, rel=0.003)
+    assert bifilar_inertia(300, 400, 1200, period) > 1.03 * ROD_ICM
+
+
+def test_wires_too_short_for_the_turn():
+    """Wires that would have to lie flat are named, with the turn."""
+    with pytest.raises(ValueError, match="does not turn 120°"):
+        bifilar_factor(math.radians(120), 400, 300, 1e4)

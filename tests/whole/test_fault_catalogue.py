@@ -69,6 +69,7 @@ RULES = frozenset(
         "sport-rule",
         "swing-timing",
         "swing-timing",
+        "tape-on-tape",
         "tension-limit",
         "too-large",
         "unknown-key",
@@ -100,6 +101,7 @@ WARNINGS = frozenset(
         "odd-name",
         "placeholder-address",
         "sport-rule",
+        "tape-on-tape",
         "tension-limit",
     }
 )

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from passport.records.checks import bodies, dates, identity, instruments, limits, references, shop, work
+from passport.records.checks import bodies, dates, identity, instruments, limits, references, shop, tape, work
 from passport.records.faults import Fault
 from passport.records.load import Content
 
@@ -38,6 +38,7 @@ CHECKS: tuple[Check, ...] = (
     work.stringing,
     work.string_readings,
     work.build_against_gain,
+    tape.on_tape,
 )
 
 ACROSS: tuple[Check, ...] = (

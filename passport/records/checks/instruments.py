@@ -19,7 +19,7 @@ def overdue(content: Content, today: date) -> Iterator[Fault]:
     """No instrument's last check is longer ago than the instrument allows."""
     shop = content.workshop
     for i, instrument in enumerate(shop.record.instruments if shop else ()):
-        days = _days(instrument)
+        days = due_after(instrument)
         if not instrument.checks or shop is None:
             continue
         last = max(range(len(instrument.checks)), key=lambda k: (instrument.checks[k].date, k))
@@ -30,8 +30,8 @@ def overdue(content: Content, today: date) -> Iterator[Fault]:
             yield Fault(shop.at("instruments", i, "checks", last, "date"), "check-overdue", what, do, "warning")
 
 
-def _days(instrument: Instrument) -> int:
-    """Days between checks of an instrument."""
+def due_after(instrument: Instrument) -> int:
+    """Days after which a check of an instrument is overdue."""
     if instrument.check_every:
         return round(instrument.check_every.value / MINUTES_A_DAY)
     return USUAL_DAYS[instrument.kind]
@@ -60,6 +60,10 @@ def units(content: Content, today: date) -> Iterator[Fault]:
                 what = f"A {instrument.kind} does not show '{quantity.text}'."
                 yield Fault(shop.at("instruments", i, *path), "wrong-unit", what, f"Write it as in '{shown.example}'.")
         for k, check in enumerate(instrument.checks):
+            if shop and check.of == "twistweight" and instrument.kind != "swing machine":
+                what = f"A {instrument.kind} shows no twistweight."
+                do = "Write 'of: twistweight' at the check of a swing machine's cradle only."
+                yield Fault(shop.at("instruments", i, "checks", k, "of"), "check-against", what, do)
             if shop and check.rod and instrument.kind not in ROD_KINDS:
                 what = f"A rod says nothing of what a {instrument.kind} should show."
                 do = "Write what it was held against as 'known: …'."

@@ -131,6 +131,7 @@ class Bifilar(Record):
     """The frame hung on two wires and timed while it turns to and fro: ``time`` of so many ``swings``.
 
     Hung ``level`` with its face upright it gives the swingweight; ``tip down``, hung by the handle, the twistweight.
+    ``amplitude`` is how far it turns to each side.
     """
 
     hung: Public[Literal["level", "tip down"]] = "level"
@@ -138,6 +139,7 @@ class Bifilar(Record):
     wires: Public[Length]
     time: Public[Seconds]
     swings: Public[Annotated[int, Field(ge=1, le=1000)]]
+    amplitude: Public[Angle | None] = None
 
 
 class Reading(Record):

@@ -76,13 +76,28 @@ class Restring(Record):
     hours: Public[PlayingTime] = PlayingTime()
 
 
+class Assumed(Record):
+    """What is taken where nothing was measured, each as the shop finds it: standard deviations as a share, and a reach.
+
+    ``listed_mass`` of a part by its catalogue or of tape by its length; ``string`` of a weighed string's mass per length;
+    ``string_outside`` of the string through and round the hoop; ``placing`` within which a thing lies where it should.
+    """
+
+    listed_mass: Public[Percent | None] = None
+    string: Public[Percent | None] = None
+    string_outside: Public[Percent | None] = None
+    placing: Public[Length | None] = None
+
+
 class InstrumentCheck(Record):
     """An instrument held against something known; ``known`` and ``reads`` are in the instrument's own unit.
 
-    For a swing machine or a balance board a ``rod`` may stand in place of ``known``, which is then worked out.
+    For a swing machine or a balance board a ``rod`` may stand in place of ``known``, which is then worked out. A swing
+    machine's cradle is checked ``of: twistweight``, by something known or by a rod laid across it, its middle in line.
     """
 
     date: Public[Day]
+    of: Public[Literal["swingweight", "twistweight"]] = "swingweight"
     known: Public[Anything | None] = None
     rod: Public[Rod | None] = None
     reads: Public[Anything]
@@ -139,7 +154,7 @@ class Look(Record):
 
 
 class Workshop(Record):
-    """The whole of workshop.yaml."""
+    """The whole of workshop.yaml. ``show_checks`` has the home page say when each instrument was last checked."""
 
     name: Public[Text]
     tagline: Public[Text] = ""
@@ -149,6 +164,8 @@ class Workshop(Record):
     since: Public[Text] = ""
     tolerances: Public[Tolerances] = Tolerances()
     restring: Public[Restring] = Restring()
+    assumed: Public[Assumed] = Assumed()
     instruments: Public[Annotated[tuple[Instrument, ...], OneOrMore]] = ()
+    show_checks: Public[bool] = False
     look: Public[Look] = Look()
     private_note: Private[Text] = ""

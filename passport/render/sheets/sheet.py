@@ -9,6 +9,7 @@ from jinja2 import Template
 from markupsafe import Markup
 
 from passport.render.print import pdf
+from passport.render.sheets.made_up import swatch
 from passport.render.sheets.match_view import SetView, has_work
 from passport.render.sheets.room import LaidOut
 from passport.render.sheets.view import SIZE_PT
@@ -85,7 +86,7 @@ def _templates(name: str, found: Rebuild, shop: ShopFacts) -> tuple[Any, Any, Fo
     facts: dict[str, Any] = {"handle": found.shape.handle, "strung": found.measured_strung}
     f = Formats(_language(words))
     say: Any = words.make_module({**facts, "f": f})
-    more = {"f": f, "say": say, "shop": shop, "lang": f.language, "cut": _cut, "fit": _fit}
+    more = {"f": f, "say": say, "shop": shop, "lang": f.language, "cut": _cut, "fit": _fit, "swatch": swatch}
     return say, _template(f"bench/{name}.html.j2", folders()).make_module({**facts, **more}), f
 
 

@@ -13,9 +13,11 @@ from passport.physics.uncertainty import Estimate
 from passport.render.charts.reach import Box, ReachFigures, ReachWords, sentence, ticks
 from passport.render.drawing import fitted
 from passport.render.sheets.drawing import Drawing
+from passport.render.sheets.made_up import bar, causes_of
 from passport.render.theme.formats import NONE, Formats
 from passport.render.theme.textfit import packed
 from passport.workshop.facts.facts import QuantityName
+from passport.workshop.measuring.causes import Cause, Part
 from passport.workshop.rebuild.plan import Addition, Caution, Figures, Plan, Rebuild
 from passport.workshop.rebuild.reach import reach_of
 from passport.workshop.rebuild.workorder import work_order
@@ -57,7 +59,10 @@ class WorkRow:
 
 @dataclass(frozen=True, slots=True)
 class FigureRow:
-    """One quantity as it is printed: the blank as measured, the frame untuned, the target, the plan's prediction."""
+    """One quantity as it is printed: the blank as measured, the frame untuned, the target, the plan's prediction.
+
+    ``made_up`` is how the uncertainty behind its ``chance`` is made up.
+    """
 
     quantity: QuantityName
     measured: str
@@ -66,6 +71,7 @@ class FigureRow:
     planned: str
     chance: str
     limits: str
+    made_up: tuple[Part, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -136,7 +142,18 @@ class SheetView:
                 self._figure(self.plan.predicted, quantity),
                 f.percent(chance[quantity].probability) if quantity in chance else NONE,
                 f"{f.number(aim.target - aim.tolerance)} – {f.number(aim.target + aim.tolerance)}" if aim else NONE,
+                chance[quantity].made_up if quantity in chance else (),
             )
+
+    @property
+    def causes(self) -> tuple[Cause, ...]:
+        """What the bars beside the chances are made up of."""
+        return causes_of(row.made_up for row in self.figures)
+
+    def bar(self, row: FigureRow) -> Markup:
+        """How the uncertainty behind a chance is made up, as a small bar."""
+        said = (f"{plain_words(self.say.cause(part.cause))} {self.f.percent(part.share)}" for part in row.made_up)
+        return bar(row.made_up, ", ".join(said))
 
     def _figure(self, figures: Figures, quantity: QuantityName) -> str:
         figure: Estimate | None = figures.get(quantity)

@@ -12,6 +12,7 @@ from typing import Literal
 from passport.physics.geometry import RacquetShape
 from passport.records.schema.catalogue import PartKind, Sport
 from passport.records.schema.frame import Status
+from passport.records.schema.workshop import InstrumentKind
 from passport.workshop.facts.bedfacts import BatchFacts, BedLife, DueFacts, HoldFacts
 
 QuantityName = Literal["mass", "balance", "swingweight", "twistweight"]
@@ -23,7 +24,8 @@ class ShopFacts:
     """The workshop as pages and cards show it.
 
     ``logo`` and ``fonts`` (text, strong, display) are names of the shop's own files; ``footer``, ``on_passports`` and
-    ``on_lost`` are its words under every page, on each passport and on the page of a lost racquet.
+    ``on_lost`` are its words under every page, on each passport and on the page of a lost racquet. ``checked`` says when
+    each kind of instrument was last held against something known, where the shop wishes to show that.
     """
 
     name: str
@@ -42,6 +44,7 @@ class ShopFacts:
     footer: str = ""
     on_passports: str = ""
     on_lost: str = ""
+    checked: tuple[tuple[InstrumentKind, date], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +105,9 @@ class SpecFacts:
 
     ``value`` is corrected by the instrument's check, with its standard ``uncertainty``; ``probability`` is that of the
     true value to be within the tolerance. Where nobody measured it, ``forecast`` may say what it should be (with
-    ``forecast_u``), worked out from another state of the frame and the parts named in ``forecast_of``.
+    ``forecast_u``), worked out from another state of the frame and the parts named in ``forecast_of``. Of a verdict that
+    is undecided, ``settled`` tells the bench what would settle it; not ``decidable`` is one whose tolerance is narrower
+    than what is measured so far can tell.
     """
 
     quantity: QuantityName
@@ -116,6 +121,8 @@ class SpecFacts:
     forecast: float | None = None
     forecast_u: float | None = None
     forecast_of: tuple[str, ...] = ()
+    decidable: bool = True
+    settled: str = ""
 
     @property
     def off(self) -> float | None:

@@ -12,7 +12,7 @@ from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Fitted, Frame, Job, Stencil, Stringing, Strung
 from passport.records.schema.player import Player
 from passport.records.schema.visibility import redacted
-from passport.records.schema.workshop import Workshop
+from passport.records.schema.workshop import InstrumentKind, Workshop
 from passport.records.timeline import Step, steps
 from passport.records.yaml.yamltext import Source
 from passport.workshop.facts.bedfacts import BatchFacts
@@ -35,7 +35,9 @@ from passport.workshop.facts.facts import (
     TwinFacts,
     tuning_mass,
 )
+from passport.workshop.measuring.assumed import Assumed
 from passport.workshop.measuring.instruments import Instruments
+from passport.workshop.measuring.placement import lay
 from passport.workshop.measuring.readings import measured, with_readings
 from passport.workshop.measuring.specs import QUANTITIES, Judge
 from passport.workshop.strings.batches import Batch, batch_facts, batches, worth_showing
@@ -127,7 +129,9 @@ class Gatherer:
     @cached_property
     def judge(self) -> Judge:
         """What frames are judged by."""
-        return Judge(self.content, self.workshop.tolerances, Instruments.of(self.workshop), self.parts, self.strings)
+        shop = self.workshop
+        instruments, assumed = Instruments.of(shop), Assumed.of(shop)
+        return Judge(self.content, shop.tolerances, instruments, self.parts, self.strings, assumed)
 
     def specs(self, name: str) -> tuple[SpecFacts, ...]:
         """The four quantities of a frame, ``player/frame``, against its targets; worked out once."""
@@ -145,7 +149,7 @@ class Gatherer:
         look_texts = (said.footer, said.passport, said.lost)
         return ShopFacts(
             w.name, w.tagline, w.address, w.language, c.email, c.phone, c.visit, c.hours, w.since, look.accent, look.second,
-            look.logo, (look.fonts.text, look.fonts.strong, look.fonts.display), *look_texts,
+            look.logo, (look.fonts.text, look.fonts.strong, look.fonts.display), *look_texts, tuple(_checked(w)),
         )  # fmt: skip
 
     def frame(self, name: str) -> FrameFacts:
@@ -288,6 +292,10 @@ class Gatherer:
         part = self.parts[fitted.part]
         length = fitted.length or part.covers
         low, high = fitted.place.extent(shape, length.value if length and fitted.place.hour is None else None)
+        mass = fitted_mass(fitted, self.parts, shape.throat)
+        if part.kind == "silicone" and mass and not length:  # as long as it fills the bore, not as long as the place is
+            laid = lay(part.kind, fitted.place, mass, None, shape)
+            low, high = laid.from_mm, laid.to_mm
         return PartFacts(
             name=part.name,
             kind=part.kind,
@@ -297,8 +305,8 @@ class Gatherer:
             from_mm=low,
             to_mm=high,
             length=fitted.length.value if fitted.length else high - low,
-            mass=fitted_mass(fitted, self.parts),
-            count=strip_count(fitted),
+            mass=mass,
+            count=strip_count(part.kind, fitted.place, shape.throat),
             since=since,
         )
 
@@ -342,6 +350,15 @@ class Gatherer:
 def _may_name(frame: Frame, other: Frame) -> bool:
     """Whether a page may name another frame: a sealed one only where it is sealed itself."""
     return frame.sealed or not other.sealed
+
+
+def _checked(shop: Workshop) -> Iterator[tuple[InstrumentKind, date]]:
+    """When each kind of instrument was last checked, where the shop wishes to show it."""
+    newest: dict[InstrumentKind, date] = {}
+    for instrument in shop.instruments if shop.show_checks else ():
+        for check in instrument.checks:
+            newest[instrument.kind] = max(check.date, newest.get(instrument.kind, check.date))
+    yield from newest.items()
 
 
 def _since(fitted: Fitted, done: tuple[Step, ...]) -> date | None:

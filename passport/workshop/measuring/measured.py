@@ -8,7 +8,7 @@ from datetime import date
 from typing import Final
 
 from passport.physics.moments import SWING_AXIS_MM, Moments
-from passport.physics.pendulum import bifilar_inertia, bifilar_swingweight, pendulum_swingweight
+from passport.physics.pendulum import amplitude_factor, bifilar_inertia, bifilar_swingweight, pendulum_swingweight
 from passport.physics.uncertainty import Estimate, combined, from_half_width
 from passport.physics.units import STANDARD_GRAVITY
 from passport.records import timed
@@ -27,6 +27,9 @@ PLACED_MM: Final = 0.5
 
 SWING_U: Final = 0.2
 """Standard uncertainty of an amplitude judged by eye, as a share of it (common practice, no source)."""
+
+UNSEEN: Final = math.radians(10.0)
+"""How far a frame is taken to swing or turn at most where nobody wrote it down, rad (common practice, no source)."""
 
 GRAVITY: Final = Estimate(STANDARD_GRAVITY, from_half_width(0.0027 * STANDARD_GRAVITY))
 """Gravity at the bench, m/s²: standard, and within 0.27 % of it anywhere at sea level (from memory)."""
@@ -127,11 +130,11 @@ def _twist(reading: Reading, day: date, instruments: Instruments, name: str) -> 
     if wires is None or wires.hung != "tip down":
         return None
     inputs = _hung(wires, name)
-    spacing, wire, time, gravity = inputs
+    spacing, wire, time, turn, longer, gravity = inputs
 
     def read(values: Values, mass: float, balance: float) -> float:
-        period = values[time] / wires.swings
-        return bifilar_inertia(mass, values[spacing], values[wire], period, values[gravity])
+        period = values[time] / wires.swings / values[longer]
+        return bifilar_inertia(mass, values[spacing], values[wire], period, values[gravity], amplitude=values[turn])
 
     return Figure("twistweight", day, inputs, read)
 
@@ -141,17 +144,16 @@ def _pendulum(pendulum: Pendulum, day: date, name: str) -> Figure:
     assert by_hand, "the record's type asks for one or the other"
     swings = pendulum.swings or 1
     time_u = combined(BY_HAND_S if pendulum.time else BY_GATE_S, digits_u(by_hand))
-    swing = timed.amplitude(pendulum)
-    pivot, time, wide = (f"{what}, {name}" for what in ("pivot", "time", "amplitude"))
+    pivot, time, wide, longer = (f"{what}, {name}" for what in ("pivot", "time", "amplitude", "unseen amplitude"))
     inputs = {
         pivot: Estimate(pendulum.pivot.value, PLACED_MM),
         time: Estimate(by_hand.value, time_u),
-        wide: Estimate(swing, SWING_U * swing),
+        **_wide(pendulum, name),
         "gravity": GRAVITY,
     }
 
     def read(values: Values, mass: float, balance: float) -> float:
-        period = values[time] / swings
+        period = values[time] / swings / values[longer]
         return pendulum_swingweight(
             mass, balance, values[pivot], period, amplitude=values[wide], gravity=values["gravity"]
         )
@@ -161,20 +163,31 @@ def _pendulum(pendulum: Pendulum, day: date, name: str) -> Figure:
 
 def _wires(wires: Bifilar, day: date, name: str) -> Figure:
     given = _hung(wires, name)
-    spacing, wire, time, gravity = given
+    spacing, wire, time, turn, longer, gravity = given
 
     def read(values: Values, mass: float, balance: float) -> float:
-        period = values[time] / wires.swings
-        return bifilar_swingweight(mass, balance, values[spacing], values[wire], period, gravity=values[gravity])
+        period = values[time] / wires.swings / values[longer]
+        return bifilar_swingweight(
+            mass, balance, values[spacing], values[wire], period, amplitude=values[turn], gravity=values[gravity]
+        )
 
     return Figure("swingweight", day, given, read)
 
 
 def _hung(wires: Bifilar, name: str) -> dict[str, Estimate]:
-    """Spacing, length of the wires, time and gravity, in this order."""
+    """Spacing, length of the wires, time, amplitude, what an unseen one does to the period, and gravity, in this order."""
     return {
         f"spacing, {name}": Estimate(wires.spacing.value, PLACED_MM * math.sqrt(2)),
         f"wires, {name}": Estimate(wires.wires.value, 2 * PLACED_MM),
         f"time, {name}": Estimate(wires.time.value, combined(BY_HAND_S, digits_u(wires.time))),
+        **_wide(wires, name),
         "gravity": GRAVITY,
     }
+
+
+def _wide(swung: Pendulum | Bifilar, name: str) -> dict[str, Estimate]:
+    """The amplitude, and the factor by which a period may be longer because nobody saw how wide the swing was."""
+    swing = timed.amplitude(swung)
+    unseen = from_half_width(amplitude_factor(UNSEEN) - 1) if swung.amplitude is None else 0.0
+    seen = Estimate(swing, SWING_U * swing)
+    return {f"amplitude, {name}": seen, f"unseen amplitude, {name}": Estimate(1.0, unseen)}

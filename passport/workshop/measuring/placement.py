@@ -4,15 +4,23 @@ Distances off the long axis matter for the twistweight only. Those used here for
 out from the model's outer dimensions and are common practice, no source.
 """
 
+import math
 from dataclasses import dataclass
 
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import Moments
+from passport.records.masses import strip_count
 from passport.records.schema.catalogue import PartKind
 from passport.records.schema.places import FittedPlace
 
 WALL_MM = 4.0
 """Thickness of a handle's wall and pallet together, mm (common practice, no source): what is inside lies within it."""
+
+SILICONE_DENSITY = 1.1
+"""Density of silicone, g/cm³: about 1.0 to 1.2 (from memory)."""
+
+FILLED = ("inside the handle", "butt cap")
+"""Places where silicone fills the bore from the butt upwards."""
 
 FOLDED = ("butt cap", "inside the handle")
 """Places where a strip of tape lies folded, whatever its length."""
@@ -44,19 +52,14 @@ def hour_of(place: FittedPlace) -> float | None:
 
 
 def pieces(kind: PartKind, place: FittedPlace, shape: RacquetShape) -> int:
-    """How many equal pieces a thing is cut into, so that left and right weigh the same.
-
-    Two for a clock's position that has a mirror image, and for tape at an open throat, one on each arm.
-    """
-    hour = hour_of(place)
-    if hour is not None:
-        return 1 if hour in (0.0, 6.0) else 2
-    return 2 if kind == "tape" and place.name == "throat" and shape.throat == "open" else 1
+    """How many equal pieces a thing is cut into on a frame of ``shape``, by the rule that the records' masses follow."""
+    return strip_count(kind, place, shape.throat)
 
 
 def lay(kind: PartKind, place: FittedPlace, mass: float, length: float | None, shape: RacquetShape) -> Laid:
     """Lay ``mass`` g of a kind at a place, each piece ``length`` mm long where a length is known.
 
+    Silicone in a named place of the handle whose length nobody measured is as long as its mass fills the bore.
     Raises ``ValueError`` for a strip that is longer than the hoop.
     """
     hour, count = hour_of(place), pieces(kind, place, shape)
@@ -65,7 +68,19 @@ def lay(kind: PartKind, place: FittedPlace, mass: float, length: float | None, s
         return Laid(Moments.hoop_arc(mass, shape, hour, length or 0.0), low, high, hour, count, length or 0.0)
     folded = kind == "tape" and place.name in FOLDED
     low, high = _extent(place, shape, None if folded else length)
+    if kind == "silicone" and place.name in FILLED and length is None:
+        high = min(low + fill_length(mass, shape), shape.handle)
     return Laid(_along(kind, place, mass, low, high, shape), low, high, None, count, length or 0.0)
+
+
+def fill_length(mass: float, shape: RacquetShape) -> float:
+    """How far ``mass`` g of silicone fill the handle, mm: its volume over the bore's section."""
+    return mass / SILICONE_DENSITY * 1000 / (math.pi * bore_radius(shape) ** 2)
+
+
+def bore_radius(shape: RacquetShape) -> float:
+    """Radius of the handle's bore, mm: half of the handle's width less :data:`WALL_MM`."""
+    return max(1.0, shape.handle_width / 2 - WALL_MM)
 
 
 def _extent(place: FittedPlace, shape: RacquetShape, length: float | None) -> tuple[float, float]:
@@ -85,7 +100,7 @@ def _hoop_extent(shape: RacquetShape, hour: float, length: float) -> tuple[float
 def _along(kind: PartKind, place: FittedPlace, mass: float, low: float, high: float, shape: RacquetShape) -> Moments:
     radius = shape.handle_width / 2
     if kind in ("silicone", "putty") or place.name in ("inside the handle", "butt cap"):
-        return Moments.plug(mass, low, high, max(1.0, radius - WALL_MM))
+        return Moments.plug(mass, low, high, bore_radius(shape))
     if high <= shape.handle:
         return Moments.filled(mass, low, high, radius)
     flat = Moments.filled(mass, low, high)

@@ -10,6 +10,7 @@ from passport.records.schema.frame import Frame
 from passport.records.schema.workshop import Tolerances
 from passport.records.timeline import Holding, Step
 from passport.workshop.facts.facts import QuantityName, SpecFacts
+from passport.workshop.measuring.assumed import USUAL, Assumed
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.readings import latest
 from passport.workshop.measuring.states import Known, Predictor, State, bring, taken_of_frame
@@ -27,6 +28,7 @@ class Judge:
     instruments: Instruments
     parts: Mapping[str, Part]
     strings: Mapping[str, StringType]
+    assumed: Assumed = USUAL
 
     def specs(self, frame: Frame, model: FrameModel, done: tuple[Step, ...]) -> Iterator[SpecFacts]:
         """The four quantities in the finished state, strung and as it is in the hand, against the setup's targets."""
@@ -51,6 +53,8 @@ class Judge:
                 forecast=forecast.value if forecast else None,
                 forecast_u=forecast.u if forecast else None,
                 forecast_of=_predicted(known, quantity) if known and forecast else (),
+                decidable=judged.settled.decidable if judged.settled else True,
+                settled=judged.settled.text if judged.settled else "",
             )
 
     def tolerance(self, quantity: QuantityName) -> float:
@@ -76,7 +80,7 @@ class Judge:
         if held.stringing is None:
             return None
         taken = taken_of_frame(frame, self.parts, model.length.value, self.instruments, "this frame")
-        predictor = Predictor(model.shape(), self.parts, self.strings)
+        predictor = Predictor(model.shape(), self.parts, self.strings, frame.model, self.assumed)
         try:
             return bring(taken, State(held.parts, True, held.stringing), predictor, "this frame")
         except ValueError:  # something lacks, or a frame was timed that cannot have swung

@@ -9,33 +9,30 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-from passport.physics.body import Body, shifted
+from passport.physics.body import NOTHING, Body, shifted
+from passport.physics.conditioning import NAIVE, Learned
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import SWING_AXIS_MM, Moments
-from passport.physics.uncertainty import Estimate, from_half_width
+from passport.physics.stringpath import Side, StringPath, estimated_path
+from passport.physics.uncertainty import Estimate
 from passport.physics.units import GMM2_PER_KGCM2
-from passport.records.masses import counted, fitted_mass, linear_density
+from passport.records.masses import counted, fitted_mass, laid, linear_density
 from passport.records.schema.catalogue import Part, StringType
 from passport.records.schema.frame import Blank, Fitted, Frame, Reading, Stringing, Strung
 from passport.records.timeline import Holding, steps
 from passport.workshop.facts.facts import QuantityName
+from passport.workshop.measuring.assumed import OUTSIDE_SHARES, USUAL, Assumed
 from passport.workshop.measuring.instruments import Instruments, Values
 from passport.workshop.measuring.measured import Figure, figures
 from passport.workshop.measuring.placement import lay
 
-PLACED_U: Final = from_half_width(3.0)
-"""Standard uncertainty of where a thing lies along the frame, mm: within 3 mm (common practice, no source)."""
+OUTSIDE: Final = "string outside the head"
+"""What the inputs of the string through and round the hoop and of its knots begin with."""
 
-WEIGHED_U: Final = 0.05
-"""Standard uncertainty of the mass of a thing that was weighed, g (common practice, no source)."""
+_SIDES: Final[tuple[Side, Side]] = ("mains", "crosses")
 
-LISTED_U: Final = 0.03
-"""Standard uncertainty of a mass from the catalogue, or of tape from its length, as a share of it (common practice,
-no source)."""
-
-STRING_U: Final = {True: 0.02, False: 0.05}
-"""Standard uncertainty of the strings' mass as a share of it, by whether the string was weighed (common practice, no
-source): its lattice is worked out from the head's size and the count."""
+_GAIN: Final = "gained: "
+"""What marks the inputs of a prediction while they are told apart from those of the readings."""
 
 
 class Missing(ValueError):
@@ -86,36 +83,58 @@ class Taken:
     state: State
 
 
+Takings = Mapping[QuantityName, Taken]
+"""Figures by their quantity."""
+
+
 @dataclass(frozen=True)
 class Predictor:
-    """Bodies of the things that go onto frames of one model, from the catalogue."""
+    """Bodies of the things that go onto frames of one model, from the catalogue.
+
+    ``model`` is the model's name, which its string's path is shared by; ``learned`` what the workshop's own bare and
+    strung readings say of it.
+    """
 
     shape: RacquetShape
     parts: Mapping[str, Part]
     strings: Mapping[str, StringType]
+    model: str = ""
+    assumed: Assumed = USUAL
+    learned: Learned = NAIVE
 
     def fitted(self, fitted: Fitted, owner: str = "") -> Body:
         """A fitted part. ``owner`` tells it apart from the same part on another frame. Raises `Missing`."""
-        mass = fitted_mass(fitted, self.parts)
+        mass = fitted_mass(fitted, self.parts, self.shape.throat)
         part = self.parts.get(fitted.part)
         if mass is None or part is None:
             what = f"Nobody knows what '{fitted.part}' at {fitted.place.text} weighs."
             raise Missing(what, "Weigh one, and write 'mass' where it is fitted or in catalogue/parts.yaml.")
         length = fitted.length or part.covers
-        u = WEIGHED_U if fitted.mass else LISTED_U * mass
-        laid = lay(part.kind, fitted.place, mass, length.value if length else None, self.shape)
+        u = self.assumed.weighed if fitted.mass else self.assumed.listed * mass
+        at = lay(part.kind, fitted.place, mass, length.value if length else None, self.shape)
         name = f"{part.name}, {fitted.place.text}, {owner}"
-        return uncertain(laid.moments, u, f"mass of {name}", PLACED_U, f"place of {name}")
+        return uncertain(at.moments, u, f"mass of {name}", self.assumed.placed, f"place of {name}")
 
-    def strung(self, stringing: Stringing) -> Body:
-        """The strings inside the head. Raises `Missing` for one that the catalogue does not know the mass of."""
-        mains, crosses = (self._density(strung) for strung in stringing.both)
-        beds = (Moments.string_bed(self.shape, mains, 0.0), Moments.string_bed(self.shape, 0.0, crosses))
-        names = [strung.string for strung in stringing.both]
-        return Body.total(
-            uncertain(bed, STRING_U[self.strings[name].weighed is not None] * bed.m0, f"string {name}")
-            for bed, name in zip(beds, names, strict=True)
-        )
+    def strung(self, stringing: Stringing, owner: str = "") -> Body:
+        """The whole string, with its knots. Raises `Missing` for one that the catalogue does not know the mass of.
+
+        ``owner`` tells apart what one stringing has of its own from others.
+        """
+        path = estimated_path(self.shape, laid(stringing, self.strings))
+        sides = (self._side(path, side, s, owner) for side, s in zip(_SIDES, stringing.both, strict=True))
+        return self.learned(Body.total(sides))
+
+    def _side(self, path: StringPath, side: Side, strung: Strung, owner: str) -> Body:
+        """The mains or the crosses: their mass per length is one input, what is outside the head three more."""
+        density = self._density(strung)
+        inside, outside = (path.moments(side, density, outside=beyond) for beyond in (False, True))
+        weighed = self.strings[strung.string].weighed is not None
+        u = self.assumed.string if weighed else self.assumed.string_estimated
+        names = (f"{OUTSIDE}: the estimate", f"{OUTSIDE}: holes of {self.model}", f"{OUTSIDE}: knots of {owner}")
+        shifts = {f"string {strung.string}": (inside + outside).scaled(u)}
+        for name, share in zip(names, OUTSIDE_SHARES, strict=True):
+            shifts[name] = outside.scaled(share * self.assumed.outside)
+        return Body(inside + outside, shifts)
 
     def _density(self, strung: Strung) -> float:
         string = self.strings.get(strung.string)
@@ -132,17 +151,17 @@ class Predictor:
         added, off = [self._name(f) for f in new], [self._name(f) for f in gone]
         if not _same_strings(start, end):
             if end.strung:
-                body, added = body + self._bed(end), [*added, "strings"]
+                body, added = body + self._bed(end, owner), [*added, "strings"]
             if start.strung:
-                body, off = body - self._bed(start), [*off, "strings"]
+                body, off = body - self._bed(start, owner), [*off, "strings"]
         origin = Origin(date.min, tuple(added), tuple(off)) if added or off else None
         return body, origin
 
-    def _bed(self, state: State) -> Body:
+    def _bed(self, state: State, owner: str) -> Body:
         if state.stringing is None:
             do = "Write a job with its 'strings', so that their mass can be worked out."
             raise Missing("No record says which strings are in the frame.", do)
-        return self.strung(state.stringing)
+        return self.strung(state.stringing, owner)
 
     def _name(self, fitted: Fitted) -> str:
         part = self.parts.get(fitted.part)
@@ -197,7 +216,7 @@ def bring(found: Mapping[QuantityName, Taken], state: State, predictor: Predicto
     changes = {quantity: predictor.change(taken.state, state, owner) for quantity, taken in found.items()}
     inputs: dict[str, Estimate] = {}
     for quantity, taken in found.items():
-        inputs |= {**taken.figure.inputs, **{name: Estimate(0.0, 1.0) for name in changes[quantity][0].shifts}}
+        inputs |= {**taken.figure.inputs, **{_GAIN + name: Estimate(0.0, 1.0) for name in changes[quantity][0].shifts}}
 
     def gains(values: Values) -> dict[QuantityName, Moments]:
         return {quantity: _at(change[0], values) for quantity, change in changes.items()}
@@ -209,15 +228,24 @@ def bring(found: Mapping[QuantityName, Taken], state: State, predictor: Predicto
         quantity: Origin(taken.figure.day, *((o.added, o.off) if (o := changes[quantity][1]) else ()))
         for quantity, taken in found.items()
     }
-    return Known(Body.of(model, inputs), origins)
+    return Known(_merged(Body.of(model, inputs)), origins)
+
+
+def _merged(body: Body) -> Body:
+    """A body with the inputs of what was gained under their own names: an error of a reading that a prediction was
+    learned from and the same error of the reading itself are one."""
+    plain = Body(body.moments)
+    for name, shift in body.shifts.items():
+        plain = plain + Body(NOTHING, {name.removeprefix(_GAIN): shift})
+    return plain
 
 
 def _at(body: Body, values: Values) -> Moments:
     """A body with each of its inputs off by so many standard uncertainties."""
     moments = body.moments
     for name, shift in body.shifts.items():
-        if values[name]:
-            moments = moments + shift.scaled(values[name])
+        if values[_GAIN + name]:
+            moments = moments + shift.scaled(values[_GAIN + name])
     return moments
 
 
@@ -242,7 +270,14 @@ def taken_of_frame(
     frame: Frame, parts: Mapping[str, Part], length: float, instruments: Instruments, owner: str
 ) -> dict[QuantityName, Taken]:
     """The newest figure of each quantity of a frame, with the state that it was taken in."""
-    return _newest(_frame_readings(frame, parts), parts, length, instruments, owner)
+    return _newest(takings_of_frame(frame, parts, length, instruments, owner))
+
+
+def takings_of_frame(
+    frame: Frame, parts: Mapping[str, Part], length: float, instruments: Instruments, owner: str
+) -> Iterator[Takings]:
+    """The figures of each reading of a frame with the state that they were taken in, from the newest to the oldest."""
+    return _takings(_frame_readings(frame, parts), parts, length, instruments, owner)
 
 
 def taken_of_blank(
@@ -250,7 +285,8 @@ def taken_of_blank(
 ) -> dict[QuantityName, Taken]:
     """The newest figure of each quantity of a blank; measured when it came in, or ``today`` where nobody noted it."""
     day, holding = blank.received or today, Holding(parts=blank.build)
-    return _newest(((r, day, holding) for r in reversed(blank.readings)), parts, length, instruments, owner)
+    readings = ((r, day, holding) for r in reversed(blank.readings))
+    return _newest(_takings(readings, parts, length, instruments, owner))
 
 
 def _frame_readings(frame: Frame, parts: Mapping[str, Part]) -> Iterator[tuple[Reading, date, Holding]]:
@@ -262,19 +298,24 @@ def _frame_readings(frame: Frame, parts: Mapping[str, Part]) -> Iterator[tuple[R
                     yield reading, step.job.date, holding
 
 
-def _newest(
+def _newest(takings: Iterable[Takings]) -> dict[QuantityName, Taken]:
+    found: dict[QuantityName, Taken] = {}
+    for taken in takings:
+        found = {**taken, **found}
+    return found
+
+
+def _takings(
     readings: Iterable[tuple[Reading, date, Holding]],
     parts: Mapping[str, Part],
     length: float,
     instruments: Instruments,
     owner: str,
-) -> dict[QuantityName, Taken]:
-    found: dict[QuantityName, Taken] = {}
+) -> Iterator[Takings]:
     for i, (reading, day, holding) in enumerate(readings):
         on = tuple(f for f in holding.parts if counted(f, parts, reading.without))
         strung = reading.state == "strung"
         state = State(on, strung, holding.stringing if strung else None)
         name = f"{owner}, {day.isoformat()}, {i}"
-        for quantity, figure in figures(reading, day, length, instruments, name).items():
-            found.setdefault(quantity, Taken(figure, state))
-    return found
+        read = figures(reading, day, length, instruments, name)
+        yield {quantity: Taken(figure, state) for quantity, figure in read.items()}

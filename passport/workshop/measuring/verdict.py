@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from passport.physics.uncertainty import Estimate, conformity
 from passport.records.schema.frame import Setup
 from passport.workshop.facts.facts import QuantityName, Verdict
+from passport.workshop.measuring.causes import Settled, settled
 
 _ROUNDING = 1e-9
 """What a sum may be off by its rounding, in the unit of the quantity."""
@@ -12,10 +13,14 @@ _ROUNDING = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
-    """The ``verdict``, ``open`` where a figure is missing, and the ``probability`` that the true value conforms."""
+    """The ``verdict``, ``open`` where a figure is missing, and the ``probability`` that the true value conforms.
+
+    ``settled`` says what would settle one that is undecided.
+    """
 
     verdict: Verdict
     probability: float | None = None
+    settled: Settled | None = None
 
 
 def judge(figure: Estimate | None, target: float | None, tolerance: float | None) -> Judgement:
@@ -24,8 +29,9 @@ def judge(figure: Estimate | None, target: float | None, tolerance: float | None
     if figure is None or target is None or tolerance is None:
         return Judgement("open")
     allowed = tolerance + _ROUNDING
-    found = conformity(figure.value, figure.u, target - allowed, target + allowed)
-    return Judgement(found.verdict, found.probability)
+    low, high = target - allowed, target + allowed
+    found = conformity(figure.value, figure.u, low, high)
+    return Judgement(found.verdict, found.probability, settled(figure, low, high))
 
 
 def wanted(setup: Setup, quantity: QuantityName, length: float) -> tuple[float | None, float | None]:

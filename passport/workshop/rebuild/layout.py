@@ -11,9 +11,12 @@ from passport.physics.uncertainty import conformity
 from passport.records.masses import fitted_mass
 from passport.records.schema.catalogue import Part, PartKind
 from passport.records.schema.frame import Fitted
+from passport.workshop.measuring.assumed import USUAL, Assumed
+from passport.workshop.measuring.causes import made_up, settled
 from passport.workshop.measuring.finish import Finish
 from passport.workshop.measuring.placement import lay
-from passport.workshop.measuring.states import PLACED_U, WEIGHED_U, Predictor, State, uncertain
+from passport.workshop.measuring.states import Predictor, State
+from passport.workshop.rebuild.chance import deviation, laid_body
 from passport.workshop.rebuild.plan import Action, Addition, Aim, Caution, Effect, Figures, Outlook, WorkStep
 from passport.workshop.rebuild.stock import FOR_PASTE, Option, Site
 
@@ -33,7 +36,7 @@ def piece_of_option(option: Option, parts: Mapping[str, Part]) -> Addition:
 
 def piece_of(fitted: Fitted, predictor: Predictor) -> Addition:
     """A part of the setup; 0 g where nobody knows what it weighs."""
-    part, mass = predictor.parts[fitted.part], fitted_mass(fitted, predictor.parts) or 0.0
+    part, mass = predictor.parts[fitted.part], fitted_mass(fitted, predictor.parts, predictor.shape.throat) or 0.0
     length = fitted.length or part.covers
     laid = lay(part.kind, fitted.place, mass, length.value if length else None, predictor.shape)
     return Addition(
@@ -42,10 +45,10 @@ def piece_of(fitted: Fitted, predictor: Predictor) -> Addition:
     )  # fmt: skip
 
 
-def body_of_option(option: Option, owner: str) -> Body:
+def body_of_option(option: Option, owner: str, assumed: Assumed = USUAL) -> Body:
     """So much of a material, weighed before it is fitted and laid to within a few millimetres."""
     name = f"{option.part}, {option.place.text}, new on {owner}"
-    return uncertain(option.laid.moments, WEIGHED_U, f"mass of {name}", PLACED_U, f"place of {name}")
+    return laid_body(option.laid.moments, f"mass of {name}", f"place of {name}", assumed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,13 +83,13 @@ def _changes(
     for fitted in (*off, *gone):
         yield "take off", piece_of(fitted, predictor), predictor.fitted(fitted, owner).scaled(-1)
     for option in work.added:
-        yield "add", piece_of_option(option, parts), body_of_option(option, owner)
+        yield "add", piece_of_option(option, parts), body_of_option(option, owner, predictor.assumed)
     late = sorted((*fit, *instead, *_left_off(done, state)), key=lambda f: _late(parts[f.part].kind))
     for fitted in late:
         if parts[fitted.part].kind != "overgrip":
             yield "fit", piece_of(fitted, predictor), predictor.fitted(fitted, owner)
     if not state.strung and done.stringing:
-        yield "string", None, predictor.strung(done.stringing)
+        yield "string", None, predictor.strung(done.stringing, owner)
     for fitted in late:
         if parts[fitted.part].kind == "overgrip":
             yield "fit", piece_of(fitted, predictor), predictor.fitted(fitted, owner)
@@ -112,12 +115,19 @@ def _late(kind: str) -> int:
 
 def outlook(figures: Figures, aims: Iterable[Aim]) -> Iterator[Outlook]:
     """The prediction of each quantity against its target, the target's own uncertainty included."""
-    for aim in aims:
-        figure = figures.get(aim.quantity)
-        if figure is not None:
-            u = (figure.u**2 + aim.u**2) ** 0.5
-            judged = conformity(figure.value, u, aim.target - aim.tolerance, aim.target + aim.tolerance)
-            yield Outlook(aim.quantity, judged.verdict, judged.probability)
+    found = deviation(figures, aims)
+    for quantity, off, tolerance in zip(found.quantities, found.off, found.tolerances, strict=True):
+        miss, allowed = found.estimate(quantity), float(tolerance)
+        judged = conformity(float(off), miss.u, -allowed, allowed)
+        open_ = settled(miss, -allowed, allowed)
+        yield Outlook(
+            quantity,
+            judged.verdict,
+            judged.probability,
+            open_.decidable if open_ else True,
+            open_.text if open_ else "",
+            made_up(miss.shares),
+        )
 
 
 def effects(
@@ -126,7 +136,7 @@ def effects(
     """What one further gram at each place does to a finished frame; ``used`` is what a plan puts there already, g."""
     for site in places:
         kind: PartKind = "silicone" if site.place.name in FOR_PASTE else "tape"
-        laid = lay(kind, site.place, 1.0, site.length or None, shape)
+        laid = lay(kind, site.place, 1.0, (site.length or None) if kind == "tape" else None, shape)
         after = result + laid.moments
         yield Effect(
             site.place.text,

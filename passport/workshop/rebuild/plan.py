@@ -6,15 +6,17 @@ Masses in g, lengths in mm from the butt, inertia in kg·cm², each figure with 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 from passport.physics.body import Body
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import Moments
-from passport.physics.uncertainty import Estimate
+from passport.physics.uncertainty import Estimate, Share
 from passport.records.schema.catalogue import PartKind
 from passport.workshop.facts.facts import FrameFacts, QuantityName, Verdict
+from passport.workshop.measuring.causes import Part
 from passport.workshop.rebuild.obstacle import Obstacle
+from passport.workshop.solver.rank import EXTRA_G
 
 Status = Literal["matched", "nearest", "impossible"]
 Caution = Literal["lead", "silicone", "heat", "strings", "cracked", "limits"]
@@ -27,6 +29,16 @@ UNITS: dict[QuantityName, str] = {
     "twistweight": "twistweight_kgcm2",
 }
 """The quantities by their names in data."""
+
+ORDER: Final = ("taken_off", "places", "joint_probability", "mass")
+"""What plans are ranked by, the most important first."""
+
+RANKED: Final = (
+    "As little as possible comes off; then the fewest places count; then the chance that all quantities are inside "
+    f"together, over all plans with as many places that weigh at most {EXTRA_G:g} g more than the lightest of them; then "
+    "the least mass."
+)
+"""The same for a person."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +76,8 @@ class Aim:
     what the frames of a set can have in common.
 
     ``predicted`` names what the frame did not have on when it was measured (with a minus: had on), so that the figure
-    was worked out; empty for one that was measured as the frame is played.
+    was worked out; empty for one that was measured as the frame is played. ``shares`` are what a target that was read
+    hangs on.
     """
 
     quantity: QuantityName
@@ -73,6 +86,7 @@ class Aim:
     u: float
     source: Literal["setup", "readings", "set"]
     predicted: tuple[str, ...] = ()
+    shares: tuple[Share, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,11 +145,18 @@ class Removal:
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """What is to be expected of one quantity: the prediction against its tolerance (guarded acceptance, JCGM 106)."""
+    """What is to be expected of one quantity: the prediction against its tolerance (guarded acceptance, JCGM 106).
+
+    ``made_up`` is how the uncertainty behind its probability is made up. Not ``decidable`` is one whose tolerance is
+    narrower than the uncertainty; ``settled`` says what would settle one that is undecided.
+    """
 
     quantity: QuantityName
     verdict: Verdict
     probability: float
+    decidable: bool = True
+    settled: str = ""
+    made_up: tuple[Part, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +172,10 @@ class WorkStep:
 class Plan:
     """One way to the target: ``additions`` from tip to butt, ``removals``, and the ``steps`` in the order of work.
 
-    ``worst`` is the largest miss in tolerances; ``proven`` False where the search ended early.
+    ``chance`` is the probability that all quantities are inside together, by the ``covariance`` of what they are off, in
+    the order of ``outlook``. ``worst`` is the largest miss in tolerances. ``proven`` is False where the search ended
+    early, and what it sought could then be lower by ``gap`` at most. ``compared`` plans with as many places were ranked,
+    ``complete`` where those are all that weigh little more than the lightest of them.
     """
 
     additions: tuple[Addition, ...]
@@ -162,6 +186,11 @@ class Plan:
     worst: float
     inside: bool
     proven: bool
+    chance: float = 1.0
+    covariance: tuple[tuple[float, ...], ...] = ()
+    gap: float = 0.0
+    compared: int = 1
+    complete: bool = True
 
     @property
     def places(self) -> int:
@@ -176,6 +205,11 @@ class Plan:
     def data(self) -> dict[str, object]:
         """The plan as data."""
         return {
+            "joint_probability": round(self.chance, 4),
+            "proven": self.proven,
+            "gap": round(self.gap, 4),
+            "compared": self.compared,
+            "compared_all": self.complete,
             "additions": [piece.data() for piece in self.additions],
             "removals": [removal.data() for removal in self.removals],
             "predicted": self.predicted.data(),
@@ -184,7 +218,18 @@ class Plan:
             "added_g": round(self.added_g, 4),
             "worst_miss_in_tolerances": round(self.worst, 4),
             "outlook": {
-                o.quantity: {"verdict": o.verdict, "probability": round(o.probability, 4)} for o in self.outlook
+                o.quantity: {
+                    "verdict": o.verdict,
+                    "probability": round(o.probability, 4),
+                    "decidable": o.decidable,
+                    "settled_by": o.settled,
+                    "made_up": {part.cause: round(part.share, 4) for part in o.made_up},
+                }
+                for o in self.outlook
+            },
+            "covariance": {
+                "of": [UNITS[o.quantity] for o in self.outlook],
+                "matrix": [[float(f"{value:.6g}") for value in row] for row in self.covariance],
             },
             "steps": [
                 {"action": s.action, "part": s.piece.part if s.piece else None, "after": s.after.data()}
@@ -220,6 +265,36 @@ class TakeOff:
 
 
 @dataclass(frozen=True, slots=True)
+class Remedy:
+    """``what`` to do, and the chance that all is inside ``before`` and ``after`` it.
+
+    ``after`` is at most that (``at_most``) where the measurement's own uncertainty is not known beforehand.
+    """
+
+    what: str
+    before: float
+    after: float
+    at_most: bool = False
+
+    @property
+    def text(self) -> str:
+        """The remedy as a sentence."""
+        most = "at most " if self.at_most else ""
+        return f"To make it surer, the cheapest is to {self.what}: {self.before:.0%} → {most}{self.after:.0%}.".replace(
+            "%", " %"
+        )
+
+    def data(self) -> dict[str, object]:
+        """The remedy as data."""
+        return {
+            "what": self.what,
+            "joint_probability": round(self.before, 4),
+            "joint_probability_then": round(self.after, 4),
+            "at_most": self.at_most,
+        }
+
+
+@dataclass(frozen=True, slots=True)
 class BlankFacts:
     """The frame that is built on: a blank in stock, or in a match a frame of its own."""
 
@@ -239,7 +314,8 @@ class Rebuild:
     ``measured`` is the blank as it was measured, in the state that ``state`` says (None for strings: bare);
     ``start`` the blank as the player will hold it, with the strings and the parts in ``fit`` but without tuning, and
     ``predicted`` what of that was worked out. ``fit``, ``off`` and ``stays`` are the parts that the setup asks for,
-    those of the blank that make way, and those that are already right.
+    those of the blank that make way, and those that are already right. ``remedy`` is the cheapest measurement that would
+    make the best plan surer, None where none would.
     """
 
     frame: FrameFacts
@@ -262,6 +338,7 @@ class Rebuild:
     take_offs: tuple[TakeOff, ...]
     cautions: tuple[Caution, ...]
     notes: tuple[str, ...]
+    remedy: Remedy | None = None
 
     def aim(self, quantity: QuantityName) -> Aim | None:
         """What is wanted of one quantity, None where nothing is."""
@@ -279,6 +356,8 @@ class Rebuild:
             "start": {"predicted": list(self.predicted), **self.start.data()},
             "fit": [piece.data() for piece in self.fit],
             "off": [piece.data() for piece in self.off],
+            "ranking": {"order": list(ORDER), "extra_mass_g": EXTRA_G, "text": RANKED},
+            "surer_by": self.remedy.data() if self.remedy else None,
             "plans": [plan.data() for plan in self.plans],
             "why": [obstacle.text for obstacle in self.obstacles],
             "a_gram_more": [effect_data(effect) for effect in self.effects],

@@ -22,7 +22,7 @@ class Match:
     """Frames made equal: what they have in common afterwards, each frame's plans, and how far apart they are.
 
     ``to`` names the frame that the others are made equal to, empty where they meet in the middle; that frame is no
-    member.
+    member. ``proven`` where no other choice makes them equal with less mass; else it could be less by ``gap`` g at most.
     """
 
     status: Status
@@ -30,6 +30,8 @@ class Match:
     aims: tuple[Aim, ...]
     members: tuple[Rebuild, ...]
     spreads: tuple[Spread, ...]
+    proven: bool = True
+    gap: float = 0.0
 
     @property
     def added_g(self) -> float:
@@ -43,6 +45,8 @@ class Match:
             "to": self.to or None,
             "target": target_data(self.aims),
             "added_g": round(self.added_g, 4),
+            "proven": self.proven,
+            "gap": round(self.gap, 4),
             "spread": {
                 UNITS[s.quantity]: {
                     "before": round(s.before, 4),

@@ -4,11 +4,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from passport.physics.body import Body
+from passport.physics.geometry import Throat
 from passport.physics.moments import Moments
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Fitted
 from passport.workshop.measuring.finish import Finish, finish
 from passport.workshop.measuring.states import Known, Missing, Predictor, State
+from passport.workshop.rebuild.chance import deviation, doubt_of
 from passport.workshop.rebuild.layout import (
     Work,
     body_of_option,
@@ -21,11 +23,12 @@ from passport.workshop.rebuild.layout import (
 )
 from passport.workshop.rebuild.obstacle import Obstacle, between_steps, obstacles
 from passport.workshop.rebuild.plan import Aim, Figures, Plan, Rebuild, Removal, Status, TakeOff
-from passport.workshop.rebuild.stock import Option, Site, lighter, sites
+from passport.workshop.rebuild.remedy import cheapest
+from passport.workshop.rebuild.stock import Option, Site, lighter
 from passport.workshop.rebuild.subject import Subject, Workbench
 from passport.workshop.rebuild.targets import aims, of_origin, window_of
 from passport.workshop.solver.problem import Group, Problem, Solution, Window
-from passport.workshop.solver.solve import additive, after_removals, nearest_ways, reachable, solve
+from passport.workshop.solver.solve import additive, after_removals, nearest_ways, others, reachable, solve
 
 KEPT = frozenset({"base grip"})
 """Kinds that may be swapped for a lighter one but never left off: a handle is not held bare."""
@@ -61,13 +64,17 @@ class RebuildJob:
         """What predicts parts on this subject."""
         return self.bench.predictor(self.subject.model)
 
-    def problem(self, window: Window) -> Problem:
-        """The problem of bringing the finished subject into a window."""
-        places = [Group(s.place.text, tuple(o.laid.moments for o in s.options)) for s in self.sites]
+    def problem(self, window: Window, wanted: Iterable[Aim] = ()) -> Problem:
+        """The problem of bringing the finished subject into a window; what ``wanted`` hangs on is part of the doubt."""
+        places = [site.group for site in self.sites]
         off = [Group(g[0].part.part, tuple(self.swapped(s).moments for s in g), off=True) for g in self.swaps]
         if self.known.body.moments.polar is None:
             window = replace(window, twistweight=None)
-        return Problem(self.known.body.moments, (*places, *off), window)
+        options = {i: site.doubts for i, site in enumerate(self.sites)}
+        swaps = {len(places) + i: [self.swapped(s) for s in group] for i, group in enumerate(self.swaps)}
+        doubt = doubt_of(self.known.body, wanted, options, swaps)
+        groups = (*places, *off)
+        return Problem(self.known.body.moments, groups, window, self.bench.clashes(self.sites), doubt)
 
     def swapped(self, swap: Swap) -> Body:
         """What a swap does to the finished subject."""
@@ -89,24 +96,24 @@ def task(bench: Workbench, subject: Subject, done: Finish) -> RebuildJob:
     """Bring a subject to its finished state and lay out what may be done to it; raises `Missing`."""
     measured, state = bench.as_measured(subject)
     known = bench.known(subject, done.state)
-    places = sites(subject.model, bench.parts, bench.tuning_on(subject), bench.cut)
-    swaps = (tuple(_swaps(fitted, bench.parts)) for fitted in done.state.parts)
+    places = bench.sites(subject)
+    swaps = (tuple(_swaps(fitted, bench.parts, subject.model.throat)) for fitted in done.state.parts)
     return RebuildJob(bench, subject, done, known, measured, state, places, tuple(group for group in swaps if group))
 
 
-def _swaps(fitted: Fitted, parts: Mapping[str, Part]) -> Iterator[Swap]:
+def _swaps(fitted: Fitted, parts: Mapping[str, Part], throat: Throat) -> Iterator[Swap]:
     part = parts[fitted.part]
     if not part.removable:
         return
     if part.kind not in KEPT:
         yield Swap(fitted, None)
-    for name in lighter(parts, fitted):
+    for name in lighter(parts, fitted, throat):
         yield Swap(fitted, fitted.model_copy(update={"part": name, "mass": None}))
 
 
 def rebuild(bench: Workbench, frame: str, blank: str, plans: int = 3) -> Rebuild:
     """The plans that rebuild a frame, ``player/frame``, on a blank; raises `Missing` where a figure lacks."""
-    return report(task_for(bench, frame, blank), frame, aims(bench, frame), plans)
+    return report(task_for(bench, frame, blank), frame, aims(bench, frame), plans=plans)
 
 
 def task_for(bench: Workbench, frame: str, blank: str) -> RebuildJob:
@@ -125,10 +132,20 @@ def status_of(problem: Problem, found: Sequence[Solution]) -> Status:
     return "nearest" if any(reachable(start) for start, _ in after_removals(problem)) else "impossible"
 
 
-def report(job: RebuildJob, frame: str, wanted: tuple[Aim, ...], plans: int = 3, body: str = "blank") -> Rebuild:
-    """Solve a task for the targets of a frame and lay out everything that a sheet says of it."""
-    problem = job.problem(window_of(wanted))
-    found = solve(problem, plans)
+def report(
+    job: RebuildJob,
+    frame: str,
+    wanted: tuple[Aim, ...],
+    given: Sequence[Solution] = (),
+    plans: int = 3,
+    body: str = "blank",
+) -> Rebuild:
+    """Solve a task for the targets of a frame and lay out everything that a sheet says of it.
+
+    ``given`` are ways that were found elsewhere and come first; others are shown behind them where they use other places.
+    """
+    problem = job.problem(window_of(wanted), wanted)
+    found = others(given, problem, plans) if given else solve(problem, plans)
     status = status_of(problem, found)
     ways = found or nearest_ways(problem)
     laid = tuple(_plan(job, way, wanted) for way in ways)
@@ -158,18 +175,22 @@ def report(job: RebuildJob, frame: str, wanted: tuple[Aim, ...], plans: int = 3,
         take_offs=tuple(_take_offs(job, problem, bool(found))),
         cautions=cautions(pieces, not job.state.strung, facts.status == "broken", facts.tension_high is not None),
         notes=tuple(_notes(job, facts.model, wanted)),
+        remedy=cheapest(deviation(best.predicted, wanted), job.subject.name, job.bench.strings, job.bench.assumed),
     )
 
 
 def _plan(job: RebuildJob, way: Solution, wanted: Sequence[Aim]) -> Plan:
     added, swaps, owner = job.added(way), job.swaps_of(way), job.subject.name
-    body = job.known.body + Body.total([*(body_of_option(o, owner) for o in added), *(job.swapped(s) for s in swaps)])
+    body = job.known.body + Body.total(
+        [*(body_of_option(o, owner, job.predictor.assumed) for o in added), *(job.swapped(s) for s in swaps)]
+    )
     figures = Figures.of(body)
     work = Work(added, tuple(s.part for s in swaps), tuple(s.instead for s in swaps if s.instead))
     removals = (
         Removal(piece_of(s.part, job.predictor), piece_of(s.instead, job.predictor) if s.instead else None)
         for s in swaps
     )
+    off = deviation(figures, wanted)
     return Plan(
         additions=tuple(piece_of_option(option, job.bench.parts) for option in added),
         removals=tuple(removals),
@@ -179,6 +200,11 @@ def _plan(job: RebuildJob, way: Solution, wanted: Sequence[Aim]) -> Plan:
         worst=way.worst,
         inside=way.inside,
         proven=way.proven,
+        chance=off.chance,
+        covariance=tuple(tuple(float(v) for v in row) for row in off.covariance),
+        gap=way.gap,
+        compared=way.compared,
+        complete=way.complete,
     )
 
 
@@ -200,7 +226,7 @@ def _take_offs(job: RebuildJob, problem: Problem, matched: bool) -> Iterator[Tak
         for swap in group:
             change = job.swapped(swap).moments
             after = Moments.total([start, change])
-            helps = not matched and bool(solve(replace(plain, start=after), 1))
+            helps = not matched and bool(solve(replace(plain, start=after, doubt=None), 1))
             yield TakeOff(
                 piece_of(swap.part, job.predictor),
                 piece_of(swap.instead, job.predictor) if swap.instead else None,
@@ -224,19 +250,16 @@ def _notes(job: RebuildJob, model: str, wanted: Iterable[Aim]) -> Iterator[str]:
             yield f"Nothing says which {quantity} is wanted, so the plan leaves it free."
     if "twistweight" in have and job.known.body.moments.polar is None:
         yield "The blank's twistweight was not measured, so the plan leaves it free."
-    yield from _weigh_first(job)
     if job.known.origins["mass"].added and "strings" in job.known.origins["mass"].added:
         yield (
-            "The strings are predicted from their length inside the head. What runs through and around the hoop, and "
-            "the knots, come on top: keep the last small piece until it is strung and read."
+            f"The strings are predicted whole, through and round the hoop and in the knots, {_learned(job)}: keep the "
+            "last small piece until it is strung and read."
         )
 
 
-def _weigh_first(job: RebuildJob) -> Iterator[str]:
-    """The one thing whose unknown mass makes most of the prediction unsure, where there is one."""
-    mass = job.known.body.mass()
-    tolerance = job.bench.gatherer.workshop.tolerances.mass.value
-    largest = max(mass.shares, key=lambda share: share.amount, default=None)
-    if largest and largest.name.startswith("mass of ") and 2 * mass.u > tolerance and largest.amount**2 > mass.u**2 / 2:
-        thing = largest.name.removeprefix("mass of ").removesuffix(f", {job.subject.name}")
-        yield f"Most of what is unsure is the mass of one part ({thing}): weigh it before it is fitted."
+def _learned(job: RebuildJob) -> str:
+    pairs = job.bench.pairs.frames(job.subject.facts.model_key)
+    if not pairs:
+        return "by the model's dimensions alone"
+    many = "one frame" if pairs == 1 else f"{pairs} frames"
+    return f"by what {many} of this workshop gained when strung"

@@ -1,19 +1,29 @@
 """What may be fitted where: the materials in stock laid out in whole steps within the limits of a frame model's places.
 
 At one place at most one material is taken. Tape is cut in whole steps of length, both mirrored strips the same;
-silicone goes by its smallest step worth weighing.
+silicone goes by its smallest step worth weighing. No strip lies on another: places are stretches of the hoop and of the
+shaft, taken by what is on the frame and by the plan.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations
 from typing import Final
 
-from passport.physics.geometry import RacquetShape
+import numpy as np
+from numpy.typing import NDArray
+
+from passport.physics.geometry import RacquetShape, Throat
 from passport.records.masses import fitted_mass
 from passport.records.schema.catalogue import FrameModel, Part, PlaceLimit
 from passport.records.schema.frame import Fitted
 from passport.records.schema.places import FittedPlace
+from passport.records.stretches import Stretch, of_fitted, on_itself, overlap, stretches
+from passport.workshop.measuring.assumed import USUAL, Assumed
 from passport.workshop.measuring.placement import Laid, hour_of, lay, pieces
+from passport.workshop.rebuild.chance import laid_body, shift_rows
+from passport.workshop.solver.problem import Group
 
 CUT_MM: Final = 5.0
 """The step in which tape is cut, mm: the marks on a cutting ruler (common practice, no source)."""
@@ -24,6 +34,9 @@ PASTE_STEP_G: Final = 0.5
 LONGEST_ARC: Final = 1 / 6
 """The longest strip on the hoop where the model sets no length, as a share of the way once around."""
 
+MOST_STEPS: Final = 250
+"""Into so many amounts of one material one place is divided at most; finer steps are taken several at a time."""
+
 FOR_PASTE = frozenset({"inside the handle", "butt cap"})
 """Named places that take paste; tape goes everywhere else."""
 
@@ -32,15 +45,16 @@ _ROUNDING = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """So much of one material at one place: ``mass`` g of all pieces together, and how they lie."""
+    """So much of one material at one place: ``mass`` g of all pieces together, how they lie, and what tape ``covers``."""
 
     part: str
     place: FittedPlace
     mass: float
     laid: Laid
+    covers: tuple[Stretch, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Site:
     """A place with everything that may be fitted there.
 
@@ -51,6 +65,34 @@ class Site:
     most: float
     length: float | None
     options: tuple[Option, ...]
+    assumed: Assumed = USUAL
+
+    @cached_property
+    def group(self) -> Group:
+        """The options as the search takes them."""
+        return Group(self.place.text, tuple(option.laid.moments for option in self.options))
+
+    @cached_property
+    def doubts(self) -> NDArray[np.float64]:
+        """What each option adds to the covariance of mass, first moment, swing- and twistweight: n × 4 × 4."""
+        return np.array([_doubt(option, self.assumed) for option in self.options]).reshape(-1, 4, 4)
+
+
+def _doubt(option: Option, assumed: Assumed) -> NDArray[np.float64]:
+    shifts = shift_rows(laid_body(option.laid.moments, "mass", "place", assumed))
+    rows = np.array(list(shifts.values()))
+    found: NDArray[np.float64] = rows.T @ rows
+    return found
+
+
+def clashes(found: Sequence[Site]) -> dict[tuple[int, int], NDArray[np.bool_]]:
+    """For each two places, by their index, which options of the one and of the other would lie on each other."""
+    tables: dict[tuple[int, int], NDArray[np.bool_]] = {}
+    for (i, one), (k, other) in combinations(enumerate(found), 2):
+        table = np.array([[bool(overlap(a.covers, b.covers)) for b in other.options] for a in one.options], dtype=bool)
+        if table.any():
+            tables[i, k] = table
+    return tables
 
 
 def in_stock(part: Part) -> bool:
@@ -69,25 +111,31 @@ def materials(parts: Mapping[str, Part]) -> dict[str, Part]:
 
 
 def sites(
-    model: FrameModel, parts: Mapping[str, Part], on: Iterable[Fitted] = (), cut: float = CUT_MM
+    model: FrameModel,
+    parts: Mapping[str, Part],
+    on: Iterable[Fitted] = (),
+    cut: float = CUT_MM,
+    assumed: Assumed = USUAL,
 ) -> tuple[Site, ...]:
     """The places of a model with the options at each; what is ``on`` the frame already counts towards the limits."""
     shape, stock, there = model.shape(), materials(parts), tuple(on)
+    taken = [stretch for fitted in there for stretch in of_fitted(fitted, parts, shape)]
     found: list[Site] = []
     for limit in model.places:
-        most, length = _left(limit, there, parts)
+        most, length = _left(limit, there, parts, shape.throat)
         options = tuple(
             option
             for name, part in stock.items()
             for option in _options(name, part, limit.place, most, length, shape, cut)
+            if not overlap(option.covers, taken)
         )
-        found.append(Site(limit.place, most, length, options))
+        found.append(Site(limit.place, most, length, options, assumed))
     return tuple(found)
 
 
-def lighter(parts: Mapping[str, Part], fitted: Fitted) -> list[str]:
+def lighter(parts: Mapping[str, Part], fitted: Fitted, throat: Throat) -> list[str]:
     """Parts in stock of the same kind that weigh less than a fitted one, by their names in the catalogue."""
-    own, mass = parts[fitted.part], fitted_mass(fitted, parts)
+    own, mass = parts[fitted.part], fitted_mass(fitted, parts, throat)
     return [
         name
         for name, part in parts.items()
@@ -95,10 +143,12 @@ def lighter(parts: Mapping[str, Part], fitted: Fitted) -> list[str]:
     ]
 
 
-def _left(limit: PlaceLimit, on: tuple[Fitted, ...], parts: Mapping[str, Part]) -> tuple[float, float | None]:
+def _left(
+    limit: PlaceLimit, on: tuple[Fitted, ...], parts: Mapping[str, Part], throat: Throat
+) -> tuple[float, float | None]:
     """What a place still takes beside the tuning that is on it: g, and mm of strip."""
     here = [f for f in on if f.place.spot == limit.place.spot and f.part in parts and _tunes(parts[f.part])]
-    most = limit.most.value - sum(fitted_mass(f, parts) or 0.0 for f in here)
+    most = limit.most.value - sum(fitted_mass(f, parts, throat) or 0.0 for f in here)
     if limit.length is None:
         return max(0.0, most), None
     return max(0.0, most), max(0.0, limit.length.value - sum(f.length.value if f.length else 0.0 for f in here))
@@ -115,14 +165,21 @@ def _options(
         count = pieces("tape", place, shape)
         longest = _longest(place, length, shape)
         gram_a_step = part.per_length.value / 1000 * cut * count
-        for k in range(1, int(most / gram_a_step + _ROUNDING) + 1):
-            if longest is not None and k * cut > longest + _ROUNDING:
-                break
-            yield Option(name, place, k * gram_a_step, lay("tape", place, k * gram_a_step, k * cut, shape))
+        for k in _amounts(most / gram_a_step, longest / cut if longest is not None else None):
+            if not on_itself(place, k * cut, shape):
+                laid = lay("tape", place, k * gram_a_step, k * cut, shape)
+                yield Option(name, place, k * gram_a_step, laid, stretches(place, k * cut, shape))
     elif part.kind == "silicone" and _takes_paste(place, shape):
         step = part.step.value if part.step else PASTE_STEP_G
-        for k in range(1, int(most / step + _ROUNDING) + 1):
-            yield Option(name, place, k * step, lay("silicone", place, k * step, length, shape))
+        for k in _amounts(most / step, None):
+            yield Option(name, place, k * step, lay("silicone", place, k * step, None, shape))
+
+
+def _amounts(most: float, longest: float | None) -> range:
+    """So many steps as a place takes by mass and by length, all of them or every second, third, … of very many."""
+    count = int(min(most, longest if longest is not None else most) + _ROUNDING)
+    every = -(-count // MOST_STEPS) or 1
+    return range(every, count + 1, every)
 
 
 def _longest(place: FittedPlace, length: float | None, shape: RacquetShape) -> float | None:

@@ -5,17 +5,23 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 
+import numpy as np
+from numpy.typing import NDArray
+
+from passport.physics.conditioning import NAIVE
 from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Fitted
 from passport.records.timeline import Holding, now
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.gathering.gather import Gatherer
+from passport.workshop.measuring.assumed import Assumed
 from passport.workshop.measuring.finish import TUNING
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.states import Known, Predictor, State, Taken, bring, taken_of_blank, taken_of_frame
+from passport.workshop.measuring.strung_pairs import StrungPairs
 from passport.workshop.rebuild.plan import BlankFacts
-from passport.workshop.rebuild.stock import CUT_MM
+from passport.workshop.rebuild.stock import CUT_MM, Site, clashes, sites
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +73,25 @@ class Workbench:
 
     def predictor(self, model: FrameModel) -> Predictor:
         """What predicts the parts and strings on a frame of a model."""
-        return Predictor(model.shape(), self.parts, self.strings)
+        name = self._names.get(id(model), "")
+        return Predictor(
+            model.shape(), self.parts, self.strings, name, self.assumed, self.pairs.learned(name) if name else NAIVE
+        )
+
+    @cached_property
+    def _names(self) -> Mapping[int, str]:
+        """The catalogue's models by their identity: a record does not know its own name."""
+        return {id(entry.record): name for name, entry in self.content.models.items()}
+
+    @cached_property
+    def assumed(self) -> Assumed:
+        """What the workshop takes where nothing was measured."""
+        return Assumed.of(self.gatherer.workshop)
+
+    @cached_property
+    def pairs(self) -> StrungPairs:
+        """What its frames gained when they were strung."""
+        return StrungPairs(self.content, self.parts, self.strings, self.instruments, self.assumed)
 
     def holding(self, frame: str) -> Holding:
         """What is on a frame, ``player/frame``, now."""
@@ -101,3 +125,26 @@ class Workbench:
     def tuning_on(self, subject: Subject) -> tuple[Fitted, ...]:
         """The tape, silicone and putty that are on a subject already."""
         return tuple(f for f in subject.on.parts if self.parts[f.part].kind in TUNING)
+
+    def sites(self, subject: Subject) -> tuple[Site, ...]:
+        """What may be fitted where on a subject; worked out once for all of one model with the same tuning on."""
+        on = self.tuning_on(subject)
+        key = (subject.facts.model_key, tuple(on))
+        if key not in self._sites:
+            self._sites[key] = sites(subject.model, self.parts, on, self.cut, self.assumed)
+        return self._sites[key]
+
+    def clashes(self, found: tuple[Site, ...]) -> Mapping[tuple[int, int], NDArray[np.bool_]]:
+        """Which of their options would lie on each other."""
+        if id(found) not in self._clashes:
+            self._clashes[id(found)] = (found, clashes(found))
+        return self._clashes[id(found)][1]
+
+    @cached_property
+    def _sites(self) -> dict[tuple[str, tuple[Fitted, ...]], tuple[Site, ...]]:
+        return {}
+
+    @cached_property
+    def _clashes(self) -> dict[int, tuple[tuple[Site, ...], Mapping[tuple[int, int], NDArray[np.bool_]]]]:
+        """By the identity of the places, which are kept with them so that it stays theirs."""
+        return {}

@@ -24,7 +24,7 @@ def aims(bench: Workbench, frame: str) -> tuple[Aim, ...]:
             found.append(Aim(quantity, target, allowed, 0.0, "setup"))
         elif read is not None and (figure := Figures.of(read.body).get(quantity)) is not None:
             predicted = of_origin(read.origins[quantity])
-            found.append(Aim(quantity, figure.value, allowed, figure.u, "readings", predicted))
+            found.append(Aim(quantity, figure.value, allowed, figure.u, "readings", predicted, figure.shares))
     if not found and problem:
         raise Missing(f"{problem.what} And its setup names no target.", problem.do)
     return tuple(found)

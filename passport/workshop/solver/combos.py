@@ -1,17 +1,19 @@
 """Every way to use few places, tried: exact, and faster than any cleverer search as long as they are few.
 
-All combinations of one option from each of up to `MOST` groups are added up, in two halves that meet on the mass.
+All combinations of one option from each of up to `MOST` groups are added up, in two halves that meet on the mass, a
+block at a time, so that memory does not grow with their number.
 """
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import combinations
+from math import prod
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from passport.physics.moments import Moments
-from passport.workshop.solver.problem import LADDER, SLACK, Group, Problem, Solution, Window, solution_of
+from passport.workshop.solver.problem import SLACK, Problem, Window, row_of
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -19,32 +21,89 @@ Indices = NDArray[np.intp]
 MOST: Final = 4
 """Up to so many places every combination is tried; for more the mixed-integer program takes over."""
 
+COMBINATIONS: Final = 20_000_000
+"""More combinations than this are not tried one by one either: some seconds at most."""
 
-def best_of_each_set(problem: Problem, size: int) -> Iterator[Solution]:
-    """For each set of ``size`` groups that are not taken off: its best way inside the window, where there is one.
+_BLOCK: Final = 100_000
+"""Combinations that are added up at a time: a few megabytes."""
 
-    Best is the lowest rung of the ladder, then the least mass, then the least worst miss.
+_ROUNDING: Final = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Plans inside the window that use all of the ``chosen`` groups.
+
+    ``picks``: n × groups, the option taken of each; ``moments``: n × 4, mass g, first moment g·mm, swingweight and
+    twistweight kg·cm² (0 where it is not known); ``worst``: the largest miss in tolerances.
     """
-    tables = {i: _table(g, problem.window) for i, g in enumerate(problem.groups) if not g.off and g.options}
-    start = _row(problem.start, problem.window)
-    twist = problem.start.polar is not None
+
+    chosen: tuple[int, ...]
+    picks: Indices
+    moments: Array
+    worst: Array
+
+
+def open_groups(problem: Problem) -> list[int]:
+    """The groups that something can be added of."""
+    return [i for i, group in enumerate(problem.groups) if not group.off and group.options]
+
+
+def combinations_of(problem: Problem, size: int) -> int:
+    """How many combinations of ``size`` groups there are."""
+    counts = [len(problem.groups[i].options) for i in open_groups(problem)]
+    return sum(prod(chosen) for chosen in combinations(counts, size))
+
+
+def inside(problem: Problem, size: int) -> Iterator[Block]:
+    """All plans with ``size`` groups that are inside the window and do not lie on each other, in blocks."""
+    tables = {i: problem.groups[i].table(problem.window.axis) for i in open_groups(problem)}
+    start, twist = row_of(problem.start, problem.window.axis), problem.start.polar is not None
     for chosen in combinations(tables, size):
+        if _hopeless(problem.window, start, [tables[i] for i in chosen], twist):
+            continue
         half = size // 2
         one = _sums([tables[i] for i in chosen[:half]], start)
         other = _sums([tables[i] for i in chosen[half:]], np.zeros(4))
-        found = _best_pair(problem.window, one, other, twist)
-        if found is not None:
-            lengths = [len(tables[i]) for i in chosen]
-            yield solution_of(problem, _picks(found, lengths, chosen, half, len(problem.groups)))
+        lengths = [len(tables[i]) for i in chosen]
+        for first, second in _within_mass(problem.window, one[:, 0], other[:, 0]):
+            kept, worst = judged(problem.window, one[first] + other[second], twist)
+            if kept.any():
+                first, second, worst = first[kept], second[kept], worst[kept]  # noqa: PLW2901
+                picks = _picks(first, second, lengths, half)
+                free = ~clashing(problem, chosen, picks)
+                if free.any():
+                    yield Block(chosen, picks[free], (one[first] + other[second])[free], worst[free])
 
 
-def _row(body: Moments, window: Window) -> Array:
-    """Mass, first moment, swingweight and polar moment (0 where it is not known), in kg·cm² the last two."""
-    return np.array([body.m0, body.m1, body.swingweight(window.axis), body.twistweight or 0.0])
+def judged(window: Window, rows: Array, twist: bool) -> tuple[NDArray[np.bool_], Array]:
+    """Which bodies are inside the window, and the worst miss of each in tolerances."""
+    worst = np.zeros(len(rows))
+    for miss in _misses(window, twist):
+        worst = np.maximum(worst, np.abs(miss(rows)))
+    return worst <= 1 + SLACK, worst
 
 
-def _table(group: Group, window: Window) -> Array:
-    return np.array([_row(option, window) for option in group.options])
+def clashing(problem: Problem, chosen: Sequence[int], picks: Indices) -> NDArray[np.bool_]:
+    """Which plans, n × chosen groups, have two options that cannot both be taken."""
+    found = np.zeros(len(picks), dtype=bool)
+    for (a, i), (b, k) in combinations(enumerate(chosen), 2):
+        table = problem.clashes.get((i, k))
+        if table is not None:
+            found |= table[picks[:, a], picks[:, b]]
+    return found
+
+
+def _hopeless(window: Window, start: Array, tables: Sequence[Array], twist: bool) -> bool:
+    """Whether the least and the most of each option keep a quantity outside whatever is taken of these places."""
+    low = start + sum((t.min(axis=0) for t in tables), np.zeros(4))
+    high = start + sum((t.max(axis=0) for t in tables), np.zeros(4))
+    for i, bounds in ((0, window.mass), (2, window.swingweight), (3, window.twistweight if twist else None)):
+        if bounds:
+            reach = bounds.tolerance * (1 + _ROUNDING)
+            if low[i] > bounds.target + reach or high[i] < bounds.target - reach:
+                return True
+    return False
 
 
 def _sums(tables: Sequence[Array], start: Array) -> Array:
@@ -55,37 +114,21 @@ def _sums(tables: Sequence[Array], start: Array) -> Array:
     return sums
 
 
-def _best_pair(window: Window, one: Array, other: Array, twist: bool) -> tuple[int, int] | None:
-    """The rows of the two halves that make the best body inside the window."""
-    first, second = _within_mass(window, one[:, 0], other[:, 0])
-    if not len(first):
-        return None
-    worst = np.zeros(len(first))
-    for miss in _misses(window, twist):
-        sums = one[first] + other[second]
-        worst = np.maximum(worst, np.abs(miss(sums)))
-        kept = worst <= 1 + SLACK
-        first, second, worst = first[kept], second[kept], worst[kept]
-    if not len(first):
-        return None
-    mass = np.round(one[first, 0] + other[second, 0], 6)
-    rungs = np.searchsorted(np.array(LADDER) * (1 + SLACK), worst)
-    best = np.lexsort((worst, mass, rungs))[0]
-    return int(first[best]), int(second[best])
-
-
-def _within_mass(window: Window, one: Array, other: Array) -> tuple[Indices, Indices]:
-    """Indices of all pairs whose masses add up to within the tolerance; of all pairs where no mass is wanted."""
+def _within_mass(window: Window, one: Array, other: Array) -> Iterator[tuple[Indices, Indices]]:
+    """Indices of all pairs whose masses add up to within the tolerance, in blocks; of all where no mass is wanted."""
     order = np.argsort(other, kind="stable")
     low, high = np.zeros(len(one), dtype=np.intp), np.full(len(one), len(other), dtype=np.intp)
     if window.mass:
-        band, rounding = window.mass, 1e-6
-        low = np.searchsorted(other[order], band.target - band.tolerance - one - rounding)
-        high = np.searchsorted(other[order], band.target + band.tolerance - one + rounding, side="right")
+        band = window.mass
+        low = np.searchsorted(other[order], band.target - band.tolerance - one - _ROUNDING)
+        high = np.searchsorted(other[order], band.target + band.tolerance - one + _ROUNDING, side="right")
     count = np.maximum(high - low, 0)
-    first = np.repeat(np.arange(len(one)), count)
-    within = np.arange(len(first)) - np.repeat(np.cumsum(count) - count, count)
-    return first, order[np.repeat(low, count) + within]
+    ends = np.cumsum(count)
+    total = int(ends[-1]) if len(ends) else 0
+    for begin in range(0, total, _BLOCK):
+        at = np.arange(begin, min(begin + _BLOCK, total))
+        first = np.searchsorted(ends, at, side="right")
+        yield first, order[low[first] + at - (ends[first] - count[first])]
 
 
 def _misses(window: Window, twist: bool) -> Iterator[Callable[[Array], Array]]:
@@ -104,13 +147,11 @@ def _misses(window: Window, twist: bool) -> Iterator[Callable[[Array], Array]]:
         yield lambda rows: (rows[:, 3] - turn.target) / turn.tolerance
 
 
-def _picks(
-    found: tuple[int, int], lengths: Sequence[int], chosen: Sequence[int], half: int, groups: int
-) -> list[int | None]:
-    """The options behind a row of each half."""
-    picks: list[int | None] = [None] * groups
-    for row, part in ((found[0], slice(0, half)), (found[1], slice(half, None))):
-        sizes = lengths[part]
-        for group, pick in zip(chosen[part], np.unravel_index(row, tuple(sizes) or (1,)), strict=False):
-            picks[group] = int(pick)
-    return picks
+def _picks(first: Indices, second: Indices, lengths: Sequence[int], half: int) -> Indices:
+    """The options behind rows of the two halves, n × groups."""
+    columns = [
+        column
+        for rows, sizes in ((first, lengths[:half]), (second, lengths[half:]))
+        for column in (np.unravel_index(rows, tuple(sizes)) if sizes else ())
+    ]
+    return np.stack(columns, axis=1) if columns else np.zeros((len(first), 0), dtype=np.intp)

@@ -4,11 +4,19 @@ Each place is a group of options (so many steps of a material), of which at most
 change of moments that it makes, so what bends with the length of a strip is no approximation.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Final, Self
 
+import numpy as np
+from numpy.typing import NDArray
+
 from passport.physics.moments import SWING_AXIS_MM, Moments
+from passport.workshop.solver.doubt import Doubt
+
+QUANTITIES: Final = ("mass", "balance", "swingweight", "twistweight")
+"""What a window may want, in the order of all arrays."""
 
 LADDER: Final = (0.5, 0.75, 1.0)
 """Shares of the tolerances that are tried in turn: the middle half first, so that what cannot be measured exactly does
@@ -35,6 +43,11 @@ class Window:
     swingweight: Bounds | None = None
     twistweight: Bounds | None = None
     axis: float = SWING_AXIS_MM
+
+    def bounds(self, quantity: str) -> Bounds | None:
+        """What is wanted of one quantity, None where nothing is."""
+        found: Bounds | None = getattr(self, quantity)
+        return found
 
     def misses(self, body: Moments) -> dict[str, float]:
         """Each quantity's distance from its target in tolerances, signed; above 1 in size is outside."""
@@ -68,7 +81,7 @@ class Window:
         return self.worst(body) <= 1 + SLACK
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Group:
     """Options of which at most one is taken, each as the change of moments that it makes.
 
@@ -79,14 +92,35 @@ class Group:
     options: tuple[Moments, ...]
     off: bool = False
 
+    def table(self, axis: float) -> NDArray[np.float64]:
+        """Mass g, first moment g·mm, swing- and twistweight kg·cm² of each option: n × 4, worked out once."""
+        if axis not in self._tables:
+            self._tables[axis] = np.array([row_of(option, axis) for option in self.options]).reshape(-1, 4)
+        return self._tables[axis]
+
+    @cached_property
+    def _tables(self) -> dict[float, NDArray[np.float64]]:
+        return {}
+
+
+def row_of(body: Moments, axis: float = SWING_AXIS_MM) -> NDArray[np.float64]:
+    """Mass, first moment, swingweight and polar moment (0 where it is not known), in kg·cm² the last two."""
+    return np.array([body.m0, body.m1, body.swingweight(axis), body.twistweight or 0.0])
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """A body to ``start`` from, what may be done to it, and what is wanted of the result."""
+    """A body to ``start`` from, what may be done to it, and what is wanted of the result.
+
+    ``clashes``: for two groups, the smaller index first, which option of the one (row) and of the other (column) cannot
+    both be taken. ``doubt``: what makes the figures unsure; None where they are taken to be exact.
+    """
 
     start: Moments
     groups: tuple[Group, ...]
     window: Window
+    clashes: Mapping[tuple[int, int], NDArray[np.bool_]] = field(default_factory=dict)
+    doubt: Doubt | None = None
 
     @property
     def reference(self) -> float:
@@ -98,7 +132,10 @@ class Problem:
 class Solution:
     """What to take of each group (None: nothing), what comes out, and how far off it is in tolerances.
 
-    ``proven`` is False where the search ended before it could show that there is nothing better.
+    ``chance``: the probability that all quantities are inside. ``compared``: how many plans with as many places this one
+    was chosen from; ``complete``: whether they are all of those that add little more than the lightest. ``proven`` is
+    False where the search ended before it could show that there is nothing better; ``gap`` is then by how much what was
+    sought could be lower at most: grams where the least mass was sought, tolerances where the nearest was, else places.
     """
 
     picks: tuple[int | None, ...]
@@ -106,6 +143,10 @@ class Solution:
     worst: float
     inside: bool
     proven: bool = True
+    gap: float = 0.0
+    chance: float = 1.0
+    compared: int = 1
+    complete: bool = True
 
     @property
     def used(self) -> frozenset[int]:
@@ -119,10 +160,19 @@ def add_up(problem: Problem, picks: Sequence[int | None]) -> Moments:
     return Moments.total([problem.start, *taken])
 
 
-def solution_of(problem: Problem, picks: Sequence[int | None], proven: bool = True) -> Solution:
-    """The solution that takes these options, re-added and judged."""
+def solution_of(problem: Problem, picks: Sequence[int | None], proven: bool = True, gap: float = 0.0) -> Solution:
+    """The solution that takes these options, re-added and judged; its chance is another's to say."""
     result = add_up(problem, picks)
-    return Solution(tuple(picks), result, problem.window.worst(result), problem.window.inside(result), proven)
+    return Solution(tuple(picks), result, problem.window.worst(result), problem.window.inside(result), proven, gap)
+
+
+def clash(problem: Problem, picks: Sequence[int | None]) -> bool:
+    """Whether two of these options cannot both be taken."""
+    return any(
+        one is not None and other is not None and bool(table[one, other])
+        for (i, k), table in problem.clashes.items()
+        for one, other in [(picks[i], picks[k])]
+    )
 
 
 def rung(worst: float) -> int:

@@ -13,21 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from passport.physics.moments import Moments
+from passport.workshop.solver.highs import Answer, Row, Vector, highs
 from passport.workshop.solver.problem import Bounds, Problem, Solution, solution_of
 
-Vector = NDArray[np.float64]
-Row = tuple[Vector, float, float]
-"""Coefficients of all variables with the lower and the upper limit of their sum."""
+EDGE: Final = 1e-6
+"""By how much the program's windows are first wider than the tolerances, as a share, so that what lies on a limit is
+found: whatever comes out is added up again."""
 
 SHY: Final = 1e-5
-"""By how much the program's windows are narrower than the tolerances, as a share: its own feasibility limits."""
-
-_OPTIONS: Final = {"mip_rel_gap": 0.0, "time_limit": 20.0}
-"""A search ends with a proof that nothing is better, or after so many seconds with the best that it found."""
-
-_SCALES: Final = (10.0, 100.0, 1.0, 0.1)
-"""Scales of the variables that need not be whole, tried in turn where the solver gives up: the first did not on 800
-random problems, on which the scale of 1 did on one in thirty."""
+"""By how much they are narrower where what was found lies beyond a limit after all: more than the solver's rounding."""
 
 _OFF: Final = 1000.0
 """What one thing taken off counts in places; no racquet has as many."""
@@ -35,11 +29,12 @@ _OFF: Final = 1000.0
 
 @dataclass(frozen=True, slots=True)
 class Optimum:
-    """Values of all variables at the least cost; ``proven`` where nothing costs less."""
+    """Values of all variables, their cost, and a ``bound`` that no values go below; ``proven`` where nothing costs less."""
 
     x: Vector
     least: float
     proven: bool
+    bound: float
 
     def cost(self, row: Vector) -> float:
         """What a row of coefficients sums to, of whole numbers."""
@@ -144,63 +139,87 @@ class Program:
         """A row that takes something of at least so many groups."""
         return np.append(np.ones(self.size - 1), 0.0), places, np.inf
 
-    def run(self, cost: Vector, rows: Sequence[Row]) -> Optimum | None:
-        """The least cost in whole options that meets all rows, or None where nothing meets them."""
+    def run(self, cost: Vector, rows: Sequence[Row], start: Vector | None = None) -> Optimum | None:
+        """The least cost in whole options that meets all rows, or None where nothing is found that meets them."""
+        answer = self.asked(cost, rows, start)
+        return None if answer.x is None else Optimum(answer.x, answer.cost, answer.ended, answer.bound)
+
+    def asked(self, cost: Vector, rows: Sequence[Row], start: Vector | None = None) -> Answer:
+        """The same with all that the solver says: also whether it is proven that nothing meets the rows."""
         whole = np.append(np.ones(self.size - 1), 0.0)
-        x, ended = self._highs(cost, whole, rows)
-        return None if x is None else Optimum(x, float(cost @ x), ended)
+        return highs(cost, whole, [*rows, *self.once()], np.ones(self.size), start)
 
     def relaxed(self, cost: Vector, rows: Sequence[Row]) -> Vector | None:
         """The least cost in divisible options, or None where nothing meets the rows."""
-        return self._highs(cost, np.zeros(self.size), rows)[0]
+        return highs(cost, np.zeros(self.size), [*rows, *self.once()], np.ones(self.size)).x
+
+    def inside(self, cost: Vector, cuts: Sequence[Row], share: float = 1.0) -> tuple[Solution | None, Answer]:
+        """The least cost inside a ``share`` of the window, re-added; and what the solver says of it.
+
+        What the solver takes to be on a limit may be beyond it by its own rounding: then the window is narrowed.
+        """
+        first = self.asked(cost, [*self.window(share * (1 + EDGE)), *cuts])
+        way = self.solved(first)
+        if way is None or way.inside:
+            return way, first
+        again = self.asked(cost, [*self.window(share * (1 - SHY)), *cuts])
+        way = self.solved(again)
+        ended = first.ended and again.ended and (way is None or again.cost <= first.bound + 1e-6)
+        return way, Answer(again.x, again.cost, first.bound, ended)
+
+    def solved(self, answer: Answer) -> Solution | None:
+        """The solution of an answer, None where there is none."""
+        if answer.x is None:
+            return None
+        return self.solution(Optimum(answer.x, answer.cost, answer.ended, answer.bound))
 
     def once(self) -> Iterator[Row]:
-        """One row for each group: at most one option of it."""
+        """One row for each group: at most one option of it; and rows that keep what cannot both be taken apart."""
         group = np.append(self._group, -1)
-        return (((group == i).astype(float), -np.inf, 1.0) for i in range(len(self.problem.groups)))
+        for i in range(len(self.problem.groups)):
+            yield (group == i).astype(float), -np.inf, 1.0
+        yield from self._apart()
+
+    def _apart(self) -> Iterator[Row]:
+        """For each two groups that clash: of all options that exclude one another at most one."""
+        group = np.append(self._group, -1)
+        for (i, k), table in self.problem.clashes.items():
+            mine, other = np.flatnonzero(group == i), np.flatnonzero(group == k)
+            if len(mine) != table.shape[0] or len(other) != table.shape[1]:
+                continue  # a group that nothing is taken of in this problem
+            for excluded in np.unique(table[table.any(axis=1)], axis=0):
+                row = np.zeros(self.size)
+                row[mine[(table >= excluded).all(axis=1)]] = 1.0
+                row[other[excluded]] = 1.0
+                yield row, -np.inf, 1.0
 
     def columns(self) -> dict[str, Vector]:
         """What each option adds: mass g, first moment g·mm, swingweight and twistweight kg·cm²."""
         found = {"mass": self.mass, "first": self._m1, "swingweight": self._swing, "twistweight": self._polar}
         return {name: column[:-1] for name, column in found.items()}
 
-    def _highs(self, cost: Vector, whole: Vector, rows: Sequence[Row]) -> tuple[Vector | None, bool]:
-        return highs(cost, whole, [*rows, *self.once()], np.ones(self.size))
-
     def solution(self, found: Optimum) -> Solution:
         """The options that were taken, re-added exactly."""
+        gap = 0.0 if found.proven else max(0.0, found.least - found.bound)
+        return solution_of(self.problem, self.picks_of(found.x[:-1]), found.proven, gap)
+
+    def picks_of(self, x: Vector) -> list[int | None]:
+        """The option taken of each group."""
         picks: list[int | None] = [None] * len(self.problem.groups)
-        firsts = np.searchsorted(self._group, np.arange(len(picks)))
-        for k in np.flatnonzero(found.x[:-1] > 0.5):
-            picks[self._group[k]] = int(k - firsts[self._group[k]])
-        return solution_of(self.problem, picks, found.proven)
+        for k in np.flatnonzero(x > 0.5):
+            picks[self._group[k]] = int(k - self._firsts[self._group[k]])
+        return picks
+
+    def columns_of(self, picks: Sequence[int | None]) -> list[int]:
+        """The columns of the options that are taken."""
+        return [int(self._firsts[i]) + pick for i, pick in enumerate(picks) if pick is not None]
+
+    @cached_property
+    def _firsts(self) -> NDArray[np.intp]:
+        """The column of each group's first option."""
+        return np.searchsorted(self._group, np.arange(len(self.problem.groups)))
 
     def blend(self, x: Vector) -> Moments:
         """The body that divided options make."""
         parts = [o.scaled(float(share)) for o, share in zip(self._options, x[:-1], strict=True) if share > 0]
         return Moments.total([self.problem.start, *parts])
-
-
-def highs(cost: Vector, whole: Vector, rows: Sequence[Row], high: Vector) -> tuple[Vector | None, bool]:
-    """The variables, from 0 to ``high``, at the least cost, and whether the search came to its end.
-
-    ``whole`` is 1 for variables that must be whole. None where no values meet the rows. Now and then the solver gives
-    up on its own rounding; another scale of the variables that need not be whole then helps. Raises ``RuntimeError``
-    where none does, which no input is known to bring about.
-    """
-    # here, because it takes a third of a second to load, which other commands need not wait for
-    from scipy.optimize import Bounds, LinearConstraint, milp
-
-    kept = rows or [(np.zeros(len(cost)), -1.0, 1.0)]
-    matrix, low, top = (np.array(column) for column in zip(*kept, strict=True))
-    message = ""
-    for scale in _SCALES:
-        unit = np.where(whole > 0, 1.0, scale)
-        limits, bounds = LinearConstraint(matrix / unit, low, top), Bounds(np.zeros(len(cost)), high * unit)
-        result = milp(cost / unit, integrality=whole, bounds=bounds, constraints=limits, options=_OPTIONS)
-        if result.x is not None:
-            return np.asarray(result.x) / unit, result.status == 0
-        if result.status == 2:  # infeasible, and proven to be
-            return None, True
-        message = result.message
-    raise RuntimeError(f"the solver ended without an answer: {message}")

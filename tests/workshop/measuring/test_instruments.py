@@ -86,12 +86,12 @@ def test_no_check_yet():
 
 
 def test_budget_of_a_weighing():
-    """Resolution δ/√12, repeatability, and the check's own two resolutions add in squares (JCGM 100, F.2.2.1, 5.1.2).
+    """Resolution δ/√12 and repeatability, of the weighing and of its check alike, add in squares (JCGM 100, F.2.2.1).
 
-    A factor's uncertainty is that of 200 g shown to 0.1 g and known to within half its last digit, a/√3.
+    A factor's uncertainty is that of 200 g shown to 0.1 g once and known to within half its last digit, a/√3.
     """
     display, repeat, half_digit = 0.1 / math.sqrt(12), 0.05, 0.05 / math.sqrt(3)
-    factor_u = math.hypot(display, half_digit) / 201.0
+    factor_u = math.hypot(display, repeat, half_digit) / 201.0
     expected = math.sqrt((display**2 + repeat**2) * (200 / 201) ** 2 + (301.5 * factor_u) ** 2)
     assert corrected(Instruments([SCALE]).mass(301.5, DAY, "m")).u == pytest.approx(expected, rel=1e-6)
 
@@ -158,3 +158,45 @@ def test_what_the_last_digit_is_worth(text, step):
     """The last digit counts in the unit that it was written in."""
     assert last_digit(parse(text, MASS)) == pytest.approx(step)
     assert digits_u(parse(text, MASS)) == pytest.approx(step / 2 / math.sqrt(3))
+
+
+CRADLED = instrument(
+    "swing machine",
+    "0.5 kgcm2",
+    check("2026-02-01", "285.4 kgcm2", "287.4 kgcm2"),
+    {**check("2026-02-01", "11.3 kgcm2", "11.6 kgcm2"), "of": "twistweight"},
+)
+
+
+def test_a_cradle_has_a_check_of_its_own():
+    """A cradle that shows 11.6 where 11.3 is right adds 0.3; the machine's own factor scales only what is beyond that."""
+    found = corrected(Instruments([CRADLED]).twistweight(13.6, DAY, "t", 0.1))
+    assert found.value == pytest.approx(11.3 + 2.0 * 285.4 / 287.4)
+    assert corrected(Instruments([CRADLED]).swingweight(287.4, DAY, "s")).value == pytest.approx(285.4)
+
+
+def test_budget_of_a_twistweight():
+    """One look each at frame and cradle, how well 11.3 is known, and the machine's factor on what is beyond it.
+
+    Display 0.1/√12 and scatter 0.1 (common practice, no source), half a digit a/√3 (JCGM 100, 4.3.7).
+    """
+    look, half_digit = math.hypot(0.1 / math.sqrt(12), 0.1), 0.05 / math.sqrt(3)
+    factor = math.hypot(0.5 / math.sqrt(12), 0.25, half_digit) / 287.4
+    beyond = 285.4 / 287.4
+    expected = math.sqrt((look * beyond) ** 2 + look**2 + half_digit**2 + (2.0 * factor) ** 2)
+    assert corrected(Instruments([CRADLED]).twistweight(13.6, DAY, "t", 0.1)).u == pytest.approx(expected, rel=1e-3)
+
+
+def test_rod_across_a_cradle():
+    """A round rod turned about its middle: M·(L²/12 + d²/16), 8.04 kg·cm² for 154.1 g, 250 mm and 10 mm (any text)."""
+    rod = {"mass": "154.1 g", "length": "250.0 mm", "diameter": "10.0 mm"}
+    turned = instrument(
+        "swing machine", "0.5 kgcm2", {"date": "2026-01-01", "of": "twistweight", "rod": rod, "reads": "8.2 kgcm2"}
+    )
+    assert known(turned.checks[0], "swing machine").value == pytest.approx(8.0353, abs=1e-3)
+
+
+def test_a_badly_known_reference_is_not_made_better():
+    """A weight known to 200 g without a decimal leaves 0.5/√3 g, however fine the scale (JCGM 100, 4.3.7)."""
+    coarse = instrument("scale", "0.01 g", check("2026-01-10", "200 g", "200.00 g"), repeatability="0.01 g")
+    assert corrected(Instruments([coarse]).mass(200.0, DAY, "m")).u == pytest.approx(0.5 / math.sqrt(3), rel=0.01)

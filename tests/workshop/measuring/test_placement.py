@@ -66,10 +66,22 @@ def test_a_sleeve_starts_at_the_butt():
 
 
 def test_paste_lies_inside_the_handle():
-    """Silicone lies at its named place, close to the long axis."""
-    laid = lay("silicone", parse_place("inside the handle"), 6, None, OPEN)
-    assert (laid.from_mm, laid.to_mm) == (10, 60)
-    assert 0 < laid.moments.polar < 6 * 16**2
+    """Silicone fills the handle from 10 mm on as far as its volume reaches, close to the long axis.
+
+    12 g of 1.1 g/cm³ (about 1.0 to 1.2, from memory) in a bore of 24 mm are 24 mm long: V/(πr²).
+    """
+    laid = lay("silicone", parse_place("inside the handle"), 12, None, OPEN)
+    assert laid.from_mm == 10
+    assert laid.to_mm - 10 == pytest.approx(12 / 1.1 * 1000 / (math.pi * (OPEN.handle_width / 2 - 4) ** 2))
+    assert 20 < laid.to_mm - 10 < 30
+    assert 0 < laid.moments.polar < 12 * 16**2
+
+
+def test_paste_of_a_length_that_was_measured():
+    """A length that somebody wrote down wins over the one worked out; no silicone runs out of the handle."""
+    place = parse_place("inside the handle")
+    assert lay("silicone", place, 12, 40, OPEN).to_mm == 50
+    assert lay("silicone", place, 500, None, OPEN).to_mm == OPEN.handle
 
 
 def test_a_span_holds_a_strip_in_its_middle():

@@ -101,6 +101,6 @@ def test_silicone_without_a_step(stock):
 def test_lighter_parts_of_a_kind(stock):
     """Only parts of the same kind that weigh less, and are in stock, stand for a heavier one."""
     parts, _ = stock
-    assert lighter(parts, fitted("leather", "along the handle")) == ["cushion"]
-    assert lighter(parts, fitted("cushion", "along the handle")) == []
+    assert lighter(parts, fitted("leather", "along the handle"), "open") == ["cushion"]
+    assert lighter(parts, fitted("cushion", "along the handle"), "open") == []
     assert lighter(parts, fitted("unweighed", "throat")) == []

@@ -78,6 +78,9 @@ def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text 
         yield _build(facts.parts)
     if any(s.value is not None or s.target is not None for s in facts.specs):
         yield _figures(facts)
+        for spec in facts.specs:
+            if spec.settled:
+                yield Text(f"{spec.quantity.capitalize()}: {spec.settled}", style="yellow")
     for title, note in (("Setup", facts.note), ("Private", record.private_note), ("Player", owner.private_note)):
         if note:
             yield Text(f"{title}: {note}")

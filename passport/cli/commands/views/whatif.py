@@ -101,7 +101,7 @@ def _pattern(text: str) -> tuple[int, int] | None:
 
 def _print(found: WhatIf) -> None:
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for name, side in (("", "left"), ("Now", "right"), ("Then", "right"), ("Change", "right")):
+    for name, side in (("", "left"), ("Now", "right"), ("Then", "right"), ("RecipeChange", "right")):
         table.add_column(name, justify="left" if side == "left" else "right")
     for row in _rows(found):
         table.add_row(row.name, row.now, row.then, row.change)

@@ -1,0 +1,94 @@
+"""``passport bench``: how sure the bench is, on one private A4 page."""
+
+import json
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+
+from passport.acts.clock import today
+from passport.cli.shared.bench_folder import bench_folder
+from passport.cli.shared.common import FOLDER, refuse_place, sound, writing
+from passport.records.transaction import atomic
+from passport.render.print.pdf import NoPango
+from passport.render.sheets.sureness import said, sureness_pdf
+from passport.render.theme.formats import Formats
+from passport.workshop.gathering.gather import Gatherer
+from passport.workshop.gathering.sureness import Sureness, sureness
+
+
+@click.command(name="bench", epilog="Example: passport bench content_demo")
+@click.argument("content", type=FOLDER)
+@click.option("--json", "as_json", is_flag=True, help="Print it as data, and write no page.")
+@click.option("--out", type=FOLDER, help="The file to write; bench/how-sure-DATE.pdf beside CONTENT unless said.")
+def command(content: Path, as_json: bool, out: Path | None) -> None:
+    """How sure is this bench? Its instruments and their checks, what an uncertain one costs, which to check next.
+
+    One private A4 page with a chart for each instrument: its corrections over time, when it was last held against
+    something known, and which verdicts are undecided because of it. From the records alone.
+    """
+    records = sound(content)
+    found = sureness(records, today())
+    if as_json:
+        click.echo(json.dumps(data(found), ensure_ascii=False, indent=2))
+        return
+    target = out or bench_folder(content) / f"how-sure-{found.day.isoformat()}.pdf"
+    refuse_place(target, "--out", content)
+    shop = Gatherer(records).shop
+    _show(found, Formats("en"))
+    try:
+        page = sureness_pdf(shop, found)
+    except NoPango as error:
+        raise click.ClickException(str(error)) from None
+    with writing(f"'{target}'"):
+        target.parent.mkdir(parents=True, exist_ok=True)
+        atomic.write(target, page)
+    click.echo(f"\n{target}: private, for the bench.")
+
+
+def _show(found: Sureness, f: Formats) -> None:
+    for tool in found.tools:
+        click.echo(f"{tool.kind.capitalize()}, {tool.name}")
+        for text in said(tool, found, f):
+            click.echo(f"  {text}")
+    for close in found.close:
+        click.echo(f"Too close to call: {close.frame}, {close.quantity}. {close.settled}")
+    if found.first:
+        click.echo(f"Check next: the {found.first.kind}; {found.why}.")
+
+
+def data(found: Sureness) -> dict[str, Any]:
+    """The page as data."""
+    return {
+        "day": found.day.isoformat(),
+        "check_next": found.first.kind if found.first else None,
+        "why": found.why,
+        "verdicts": found.verdicts,
+        "instruments": [
+            {
+                "kind": tool.kind,
+                "name": tool.name,
+                "unit": tool.unit,
+                "due": _day(tool.due),
+                "figures": tool.frames,
+                "undecided_because_of_it": [{"frame": u.frame, "quantity": u.quantity} for u in tool.undecided],
+                "checks": [
+                    {
+                        "date": look.day.isoformat(),
+                        "known": look.known,
+                        "reads": look.reads,
+                        "correction": round(look.correction, 4),
+                        "u_correction": round(look.u, 4),
+                    }
+                    for look in tool.looks
+                ],
+            }
+            for tool in found.tools
+        ],
+        "too_close_to_call": [{"frame": c.frame, "quantity": c.quantity, "settled_by": c.settled} for c in found.close],
+    }
+
+
+def _day(day: date | None) -> str | None:
+    return day.isoformat() if day else None

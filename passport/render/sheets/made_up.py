@@ -1,0 +1,57 @@
+"""A small bar on a bench sheet: how the uncertainty behind a probability is made up, in greys for any printer."""
+
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from markupsafe import Markup
+
+from passport.workshop.measuring.causes import CAUSES, Cause, Part
+
+WIDTH_MM: Final = 11.0
+HEIGHT_MM: Final = 1.9
+GREYS: Final[dict[Cause, str]] = {
+    "readings": "#0b1c22",
+    "checks": "#52646b",
+    "parts": "#8a999e",
+    "places": "#b9c5c8",
+    "string": "#dfe6e7",
+    "target": "#ffffff",
+}
+"""Dark for what is measured, light for what is taken; each is drawn with an outline, so that the lightest shows."""
+
+_OUTLINE: Final = 'stroke="#0b1c22" stroke-width="0.15"'
+
+
+def bar(parts: Sequence[Part], title: str) -> Markup:
+    """The bar of one figure, ``WIDTH_MM`` long, with a title for who cannot see it; empty where nothing is uncertain."""
+    at, drawn = 0.0, list[Markup]()
+    for part in parts:
+        width = part.share * WIDTH_MM
+        drawn.append(_box(at, width, HEIGHT_MM, part.cause))
+        at += width
+    if not drawn:
+        return Markup("")
+    frame = Markup(
+        '<svg class="made" width="{w}mm" height="{h}mm" viewBox="-0.1 -0.1 {x:.2f} {y:.2f}" role="img"><title>{t}</title>{b}</svg>'
+    )
+    return frame.format(w=WIDTH_MM, h=HEIGHT_MM, x=WIDTH_MM + 0.2, y=HEIGHT_MM + 0.2, t=title, b=Markup("").join(drawn))
+
+
+def swatch(cause: Cause) -> Markup:
+    """A cause's grey for the legend, beside its word."""
+    box = _box(0.0, 2.4, 1.6, cause)
+    return Markup(
+        '<svg class="swatch" width="2.6mm" height="1.8mm" viewBox="-0.1 -0.1 2.6 1.8" aria-hidden="true">{}</svg>'
+    ).format(box)
+
+
+def causes_of(bars: Iterable[Sequence[Part]]) -> tuple[Cause, ...]:
+    """The causes that appear in some bar, in their order, for the legend."""
+    there = {part.cause for parts in bars for part in parts}
+    return tuple(cause for cause in CAUSES if cause in there)
+
+
+def _box(at: float, width: float, height: float, cause: Cause) -> Markup:
+    return Markup('<rect x="{:.3f}" y="0" width="{:.3f}" height="{}" fill="{}" {}/>').format(
+        at, width, height, GREYS[cause], Markup(_OUTLINE)
+    )

@@ -1,0 +1,174 @@
+"""What makes a figure unsure, by cause: how its uncertainty is made up, and what would settle an undecided verdict.
+
+Every input of a figure has a name; here the names are put together to causes that a person can do something about.
+"""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from passport.physics.uncertainty import Conformity, Estimate, Share, combined, conformity, from_resolution
+from passport.workshop.facts.facts import QuantityName
+from passport.workshop.measuring.instruments import USUAL
+
+Cause = Literal["readings", "checks", "parts", "places", "string", "target"]
+
+CAUSES: Final[tuple[Cause, ...]] = ("readings", "checks", "parts", "places", "string", "target")
+"""The causes in the order in which they are shown: scatter and last digit of readings; what instruments were held
+against; masses of parts; where they lie; the string's mass; the target."""
+
+_BEGINS: Final[tuple[tuple[str, Cause], ...]] = (
+    ("mass of ", "parts"),
+    ("place of ", "places"),
+    ("string ", "string"),
+    ("target, ", "target"),
+    ("gravity", "checks"),
+)
+_CHECK: Final = re.compile(r"(?P<instrument>.+), (?P<how>unchecked|check of .+)")
+
+_STAYS: Final[Mapping[str, float]] = {
+    kind: (combined(from_resolution(usual.resolution), usual.repeatability) / usual.unchecked / scale) ** 2
+    for kind, usual, scale in ((k, USUAL[k], {"scale": 200.0, "swing machine": 285.0}.get(k, 1.0)) for k in USUAL)
+}
+"""Which part of the variance of an unchecked instrument a first check leaves: that of one look at a check piece of 200 g
+or 285 kg·cm², as usual instruments show and scatter."""
+
+
+def cause_of(name: str) -> Cause:
+    """The cause that an input belongs to, by its name."""
+    found = next((cause for begin, cause in _BEGINS if name.startswith(begin)), None)
+    return found or ("checks" if _CHECK.fullmatch(name) else "readings")
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One cause's part of a figure's variance, 0 … 1."""
+
+    cause: Cause
+    share: float
+
+
+def made_up(shares: Iterable[Share]) -> tuple[Part, ...]:
+    """How an uncertainty is made up: every cause with its part of the variance, those without any left out."""
+    sums: dict[Cause, float] = {}
+    for share in shares:
+        cause = cause_of(share.name)
+        sums[cause] = sums.get(cause, 0.0) + share.amount**2
+    whole = sum(sums.values())
+    return tuple(Part(cause, sums[cause] / whole) for cause in CAUSES if whole and sums.get(cause))
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """What could settle a verdict that is undecided.
+
+    ``decidable`` is False where the tolerance is narrower than the uncertainty to both sides, so that nothing read could
+    be called inside. ``by`` is what to do, empty where no one measurement would do; ``largest`` is what makes most of the
+    uncertainty, with its ``share`` of the variance.
+    """
+
+    decidable: bool
+    by: str
+    largest: str
+    share: float
+
+    @property
+    def text(self) -> str:
+        """The same as a sentence."""
+        most = f"{self.share:.0%} of its uncertainty is {self.largest}".replace("%", " %")
+        if self.by:
+            return f"To decide it, {self.by}: {most}."
+        none = "no reading could be called inside" if not self.decidable else "no one measurement would decide it"
+        return f"As things are measured, {none}: {most}."
+
+
+def settled(figure: Estimate, low: float, high: float) -> Settled | None:
+    """What would settle a figure against its limits; None where it is decided as it is.
+
+    A remedy settles it where the figure, as it reads now, would be inside or outside by guarded acceptance (JCGM 106, 8.3)
+    without what the remedy takes away. The one that takes away most of the uncertainty is named.
+    """
+    judged = conformity(figure.value, figure.u, low, high)
+    if judged.verdict != "undecided" or not figure.shares:
+        return None
+    kinds = sorted(_remedies(figure.shares).values(), key=lambda r: -r.variance)
+    largest = kinds[0]
+    by = next((r.what for r in kinds if _decides(figure, r, low, high)), "")
+    return Settled(judged.decidable, by, largest.named, largest.variance / figure.u**2)
+
+
+@dataclass(slots=True)
+class _Remedy:
+    what: str
+    named: str
+    variance: float = 0.0
+    leaves: float = 0.0
+
+
+def _remedies(shares: Iterable[Share]) -> Mapping[str, _Remedy]:
+    """What can be done about each input, inputs with one remedy together; ``leaves`` is the variance that stays."""
+    found: dict[str, _Remedy] = {}
+    for share in shares:
+        what, named, stays = _remedy(share.name)
+        remedy = found.setdefault(what, _Remedy(what, named))
+        remedy.variance += share.amount**2
+        remedy.leaves += stays * share.amount**2
+    return found
+
+
+def _remedy(name: str) -> tuple[str, str, float]:
+    """What to do about one input, what to call it, and which part of its variance stays."""
+    check = _CHECK.fullmatch(name)
+    if check:
+        tool, never = check["instrument"], check["how"] == "unchecked"
+        if never:
+            return (
+                f"check the {tool} against something known and read again",
+                f"that the {tool} was never checked",
+                _STAYS.get(tool, 0.3),
+            )
+        return f"look at the {tool} again", f"one look at the check of the {tool}", 1.0
+    cause = cause_of(name)
+    thing = name.partition(" of ")[2].rpartition(",")[0] if cause in ("parts", "places") else name.partition(",")[0]
+    what, named, stays = _ABOUT[cause]
+    return what.format(thing), named.format(thing), stays
+
+
+_ABOUT: Final[Mapping[Cause, tuple[str, str, float]]] = {
+    "readings": ("look again ({})", "the last digit and the scatter of one look ({})", 1.0),
+    "checks": ("look up gravity where the bench stands", "gravity at the bench", 0.0),
+    "parts": ("weigh the part ({}) before it is fitted", "the mass of one part ({})", 0.05),
+    "places": ("measure where it lies ({})", "where one part lies ({})", 0.1),
+    "string": ("read it again when it is strung", "the string's mass", 0.0),
+    "target": ("read the old frame again", "the target", 1.0),
+}
+"""For each cause what to do, what to call it, and which part of the variance stays then (1: nothing is gained)."""
+
+
+def _decides(figure: Estimate, remedy: _Remedy, low: float, high: float) -> bool:
+    left = max(0.0, figure.u**2 - remedy.variance + remedy.leaves) ** 0.5
+    found: Conformity = conformity(figure.value, left, low, high)
+    return found.verdict != "undecided"
+
+
+def instruments_in(shares: Iterable[Share]) -> Iterator[tuple[str, float]]:
+    """The instruments whose check a figure hangs on, each with its part of the figure's variance."""
+    sums: dict[str, float] = {}
+    whole = 0.0
+    for share in shares:
+        whole += share.amount**2
+        check = _CHECK.fullmatch(share.name)
+        if check:
+            sums[check["instrument"]] = sums.get(check["instrument"], 0.0) + share.amount**2
+    for tool, variance in sums.items():
+        yield tool, variance / whole if whole else 0.0
+
+
+INSTRUMENT_OF: Final[Mapping[QuantityName, str]] = {
+    "mass": "scale",
+    "balance": "balance board",
+    "swingweight": "swing machine",
+    "twistweight": "swing machine",
+}
+"""What each quantity is read off."""

@@ -1,0 +1,145 @@
+"""What a workshop's frames gained when they were strung: bare and strung readings of one frame, as equations.
+
+A frame that was weighed bare and later strung says what its strings weigh, less what was fitted in between. Each such
+pair is an equation of the inputs that predictions are made of, the errors of its own readings included, so that
+`passport.physics.conditioning` can learn from it: most of the frame itself, less of its model, least of all others.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import timedelta
+from functools import cached_property
+from typing import Final
+
+from passport.physics.conditioning import Learned, Seen
+from passport.physics.uncertainty import Estimate
+from passport.records.load import Content
+from passport.records.schema.catalogue import FrameModel, Part, StringType
+from passport.records.schema.frame import Frame
+from passport.workshop.facts.facts import QuantityName
+from passport.workshop.measuring.assumed import USUAL, Assumed
+from passport.workshop.measuring.instruments import Instruments
+from passport.workshop.measuring.measured import Figure
+from passport.workshop.measuring.states import Predictor, Takings, bring, takings_of_frame
+
+MOST_PAIRS: Final = 60
+"""Pairs that are learned from: those of the same model first, then the newest. More would change nothing."""
+
+APART: Final = timedelta(days=31)
+"""The longest time between the two readings of a pair, within which a frame loses no paint (common practice, no source)."""
+
+_BODY: Final[tuple[QuantityName, ...]] = ("mass", "balance", "swingweight")
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """A frame bare and then strung: the figures of either reading. ``owner`` is the frame, ``model`` its model's name."""
+
+    owner: str
+    model: str
+    bare: Takings
+    strung: Takings
+
+    def equations(self, predictor: Predictor) -> Iterator[Seen]:
+        """What the strung figures say against the predicted ones; raises `Missing` where a mass in between is unknown."""
+        there = self.strung["mass"].state
+        gain, _ = predictor.change(self.bare["mass"].state, there, self.owner)
+        yield _minus(
+            _minus(_read(self.strung["mass"].figure), _worked_out(gain.mass())), _read(self.bare["mass"].figure)
+        )
+        if all(q in self.bare for q in _BODY) and "swingweight" in self.strung:
+            body = bring({q: self.bare[q] for q in _BODY}, there, predictor, self.owner).body
+            swung = _read(self.strung["swingweight"].figure, body.mass().value, body.balance().value)
+            yield _minus(swung, _worked_out(body.swingweight()))
+
+
+def _read(figure: Figure, mass: float = 0.0, balance: float = 0.0) -> Seen:
+    """A figure as it was read, with what each of its inputs does to it."""
+    return Seen.of(lambda values: figure.read(values, mass, balance), figure.inputs)
+
+
+def _worked_out(estimate: Estimate) -> Seen:
+    """A figure that was worked out, likewise."""
+    return Seen(estimate.value, {share.name: share.sensitivity for share in estimate.shares})
+
+
+def _minus(one: Seen, other: Seen) -> Seen:
+    names = {**one.shifts, **other.shifts}
+    shifts = {name: one.shifts.get(name, 0.0) - other.shifts.get(name, 0.0) for name in names}
+    return Seen(one.miss - other.miss, shifts)
+
+
+@dataclass(frozen=True)
+class StrungPairs:
+    """All pairs of a workshop, and what they tell of the strings of one model."""
+
+    content: Content
+    parts: Mapping[str, Part]
+    strings: Mapping[str, StringType]
+    instruments: Instruments
+    assumed: Assumed = USUAL
+
+    @cached_property
+    def found(self) -> tuple[Pair, ...]:
+        """Each frame's pairs, oldest first."""
+        return tuple(pair for name, e in self.content.frames.items() for pair in self._pairs(name, e.record))
+
+    def of(self, model: str) -> list[Pair]:
+        """The pairs that say something of a model's strings: its own first, then those of its sport, newest first."""
+        sport = self._model(model).sport
+        near = (p for p in self.found if self._model(p.model).sport == sport)
+        order = sorted(near, key=lambda p: (p.model != model, -p.strung["mass"].figure.day.toordinal(), p.owner))
+        return order[:MOST_PAIRS]
+
+    def learned(self, model: str) -> Learned:
+        """What the pairs tell of a model's strings."""
+        return self._told(model)[0]
+
+    def frames(self, model: str) -> int:
+        """How many frames say something of a model's strings, those with wrong readings left out."""
+        return self._told(model)[1]
+
+    def _told(self, model: str) -> tuple[Learned, int]:
+        if model not in self._kept:
+            said = [(pair.owner, s) for pair in self.of(model) for s in self._equations(pair)]
+            learned = Learned.of([s for _, s in said])
+            kept = {id(s) for s in learned.seen}
+            self._kept[model] = learned, len({owner for owner, s in said if id(s) in kept})
+        return self._kept[model]
+
+    @cached_property
+    def _kept(self) -> dict[str, tuple[Learned, int]]:
+        return {}
+
+    def _equations(self, pair: Pair) -> Iterable[Seen]:
+        shape = self._model(pair.model).shape()
+        predictor = Predictor(shape, self.parts, self.strings, pair.model, self.assumed)
+        try:
+            return tuple(pair.equations(predictor))
+        except ValueError:  # something in between has no mass, or a frame was timed that cannot have swung
+            return ()
+
+    def _pairs(self, owner: str, frame: Frame) -> Iterator[Pair]:
+        if frame.model not in self.content.models:
+            return
+        length = self._model(frame.model).length.value
+        bare: Takings = {}
+        for taken in reversed([*takings_of_frame(frame, self.parts, length, self.instruments, owner)]):
+            if "mass" not in taken:
+                continue
+            if not taken["mass"].state.strung:
+                bare = taken
+            elif bare and taken["mass"].state.stringing:
+                if _untouched(frame, bare, taken):
+                    yield Pair(owner, frame.model, bare, taken)
+                bare = {}
+
+    def _model(self, name: str) -> FrameModel:
+        return self.content.models[name].record
+
+
+def _untouched(frame: Frame, bare: Takings, strung: Takings) -> bool:
+    """Whether two readings are close in time, with nothing repaired between them that nobody weighed."""
+    first, last = bare["mass"].figure.day, strung["mass"].figure.day
+    repaired = any(job.repairs and first <= job.date <= last for job in frame.jobs)
+    return last - first <= APART and not repaired
