@@ -63,20 +63,18 @@ def demo_facts(demo_content: Content) -> SiteFacts:
 
 
 @pytest.fixture(scope="session")
-def built_demo(demo_facts: SiteFacts, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def built_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo's site without cards, built once; tests read it and do not change it."""
-    from passport.publish.build.site import build
+    from building import built
 
     folder = tmp_path_factory.mktemp("demo") / "site"
-    with assets.using(DEMO):
-        build(demo_facts, folder, card=None, index="", progress=lambda *_: None)
+    built(DEMO, folder)
     return folder
 
 
 @pytest.fixture(autouse=True)
 def _shipped_files_alone():
     """A test that lets a content folder's own templates stand above the shipped ones leaves none of that behind."""
-    from passport.render.theme import assets
 
     before = assets.own().content  # a module of tests may work with one throughout
     yield

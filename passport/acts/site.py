@@ -100,19 +100,12 @@ def _stop_without_pango() -> None:
 
 
 def _update(order: Order, seen: Seen, bench: Staging, store: Store, means: Means, telling: Telling) -> Report:
-    from passport.publish.workers.hiring import Hiring
-    from passport.publish.workers.pool import rarely
+    from passport.publish.build.update import Update
+    from passport.publish.workers.pool import Workers, rarely
 
     rarely()  # what is remembered of ten thousand frames is no rubbish, however often one looks
-    hiring_ = Hiring(order.content, means.jobs, cards=order.cards, scheduler=means.scheduler)
-    with telling.progress() as progress, hiring_ as hiring:
-        if store.empty:
-            hiring.foresee(sum(path.startswith("players/") and path.count("/") == 2 for path in seen.content))
-        else:
-            hiring.foresee_change()
-        from passport.publish.build.update import Update  # while those who were called are getting ready
-
-        report = _updated(order, Update(order, seen, bench, store, hiring, progress), telling)
+    with telling.progress() as progress, Workers(order.content, means.jobs, scheduler=means.scheduler) as workers:
+        report = _updated(order, Update(order, seen, bench, store, workers, progress), telling)
     if report is None:
         from passport.acts.reading import sound
 

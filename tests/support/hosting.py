@@ -19,9 +19,7 @@ from pathlib import Path
 
 import smallshop
 from browsing import chromium
-
-from passport.publish.build.site import build
-from passport.render.theme import assets
+from building import built
 
 ROOT = Path(__file__).parents[2]
 HTTP, HTTPS = 18080, 18443
@@ -142,10 +140,7 @@ def main() -> int:
         changes = {
             "players/ada/main.yaml": smallshop.FILES["players/ada/main.yaml"] + f"sealed: yes\nsecret: {SECRET}\n"
         }
-        with assets.using(None):
-            build(
-                smallshop.facts(work / "content", changes), work / "site", card=None, index="", progress=lambda *_: None
-            )
+        built(smallshop.write(work / "content", changes), work / "site")
         work.chmod(0o755)
         folders = [
             p.parent.relative_to(work / "site").as_posix() + "/" for p in sorted((work / "site").rglob("index.html"))

@@ -1,7 +1,7 @@
 """Building the small workshop's site from what the last build left, and from nothing."""
 
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, contextmanager, nullcontext
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
@@ -11,28 +11,19 @@ from passport.publish.build.update import Update
 from passport.publish.cache.cache_database import Store
 from passport.publish.cache.up_to_date import Order, Report, Seen, unchanged
 from passport.publish.folder.staging import Staging, working
-from passport.publish.workers import worker_tasks
-from passport.publish.workers.pool import Alone, Crew, Crowd
+from passport.publish.workers.pool import WORTH, Makers, Readers, Workers
 
 
-class Hired:
-    """This process alone, or several beside it."""
+class Always(Workers):
+    """Several processes, however little there is to do."""
 
-    def __init__(self, content: Path | None = None, size: int = 1) -> None:
-        """So many processes."""
-        self.crew: Crew = Alone() if size == 1 else Crowd(size)
-        self.crew.tell(worker_tasks.prepare, content, False, False)
+    def readers(self, reading: float, making: float) -> Readers:
+        """All of them."""
+        return super().readers(WORTH, WORTH)
 
-    def expect(self, players: int) -> None:
-        """Everybody is here."""
-
-    def readers(self, seconds: float) -> AbstractContextManager[Crew]:
-        """Those who read."""
-        return nullcontext(self.crew)
-
-    def makers(self, seconds: float) -> AbstractContextManager[Crew]:
-        """The same ones make."""
-        return nullcontext(self.crew)
+    def makers(self, seconds: float) -> Makers:
+        """All of them."""
+        return super().makers(WORTH)
 
 
 @contextmanager
@@ -54,8 +45,8 @@ def updated(
 ) -> Report:
     """Bring a site up to date with what is remembered."""
     order = Order(content, out, today, cards)
-    with at_work(out, memory) as (bench, store):
-        update = Update(order, Seen(order), bench, store, Hired(content, size), lambda said, done, total: None)
+    with at_work(out, memory) as (bench, store), Always(content, size) as work:
+        update = Update(order, Seen(order), bench, store, work, lambda said, done, total: None)
         return update.run(lambda records: closed)
 
 

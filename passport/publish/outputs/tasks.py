@@ -6,7 +6,7 @@ computer, and its fingerprint says whether its files are still right.
 """
 
 from base64 import b64encode
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
@@ -17,7 +17,7 @@ from passport.render.pages.seal import PAGE_BLOCK, sealed, sealed_name
 from passport.render.theme import assets
 from passport.render.theme.files import File
 from passport.render.theme.look import own_logo, stylesheet
-from passport.workshop.facts.facts import FrameFacts, PageFacts, PhotoFacts, PlayerFacts, ShopFacts
+from passport.workshop.facts.facts import FrameFacts, PageFacts, PhotoFacts, PlayerFacts, ShopFacts, SiteFacts
 from passport.workshop.facts.wire import packed, unpacked
 
 if TYPE_CHECKING:
@@ -27,7 +27,6 @@ Kind = Literal[
     "home", "missing", "robots", "care", "style", "logo", "asset", "closed", "player", "frame", "data", "card",
     "reminder", "photo", "photo-jpeg",
 ]  # fmt: skip
-Card = Callable[[FrameFacts, ShopFacts], bytes]
 HERE: frozenset[Kind] = frozenset({"robots", "style", "logo", "asset", "photo", "photo-jpeg"})
 """Kinds that are only copied or put together, or made from files that only this computer has."""
 _CLOSED = ("lost", "retired")
@@ -112,6 +111,15 @@ def _titled(page: PageFacts) -> PageFacts:
     return PageFacts(page.slug, first if first.startswith("# ") else "")
 
 
+def site_tasks(site: SiteFacts, shop: SiteContext, names: Sequence[str]) -> Iterator[Task]:
+    """Everything that a site is made of; ``names`` are the files of the templates folder."""
+    yield from shop_tasks(shop, (), names)
+    for player in site.players:
+        yield player_task(player, shop)
+    for frame in site.frames:
+        yield from frame_tasks(frame, shop)
+
+
 def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str]) -> Iterator[Task]:
     """The tasks that are neither a player's nor a frame's; ``names`` are the files of the templates folder."""
     said = "the workshop's pages"
@@ -165,22 +173,18 @@ def context_of(shop: SiteContext, kind: Kind) -> bytes:
     return packed(shop.context(kind))
 
 
-def perform(task: Task, card: Card | None = None) -> Made:
-    """Make the file of a task; whatever goes wrong is in the result. ``card`` stands in for the usual maker of cards."""
+def perform(task: Task) -> Made:
+    """Make the file of a task; whatever goes wrong is in the result."""
     with assets.noted() as used:
         try:
-            file = _file(task, card)
+            file = made(task)
         except Exception as error:  # one record's trouble must not stop the others
             return Made(task.name, None, error=f"{type(error).__name__}: {error}")
     return Made(task.name, file, tuple(sorted(used)))
 
 
-def made(task: Task, card: Card | None = None) -> File:
+def made(task: Task) -> File:
     """The file of a task. Raises whatever goes wrong."""
-    return _file(task, card)
-
-
-def _file(task: Task, card: Card | None) -> File:
     context = _context(task.context)
     match task.kind:
         case "robots" | "style" | "logo" | "asset" | "photo" | "photo-jpeg":
@@ -188,7 +192,7 @@ def _file(task: Task, card: Card | None) -> File:
         case "home" | "missing" | "care" | "closed" | "player":
             return _page(task, context)
         case _:
-            return _frame_file(task, _frame(task.facts), context, card)
+            return _frame_file(task, _frame(task.facts), context)
 
 
 def _copied(task: Task, context: Context) -> File:
@@ -231,7 +235,7 @@ def _page(task: Task, context: Context) -> File:
             return File(f"{task.key}/index.html", pages.player(unpacked(PlayerFacts, task.facts)))
 
 
-def _frame_file(task: Task, frame: FrameFacts, context: Context, card: Card | None) -> File:
+def _frame_file(task: Task, frame: FrameFacts, context: Context) -> File:
     if frame.sealed and not frame.secret:
         raise ValueError(f"passport {frame.number} is sealed, but has no secret")
     if task.kind == "frame":
@@ -242,7 +246,7 @@ def _frame_file(task: Task, frame: FrameFacts, context: Context, card: Card | No
 
             data = setup_json(frame)
         case "card":
-            data = (card or _card_pdf)(frame, _shop(context))
+            data = _card_pdf(frame, _shop(context))
         case _:
             data = _reminder(frame, _shop(context))
     path = path_of(frame, task.kind)

@@ -1,26 +1,32 @@
-"""Who does the work: this process alone, or several processes beside it.
+"""Who does the work of a build: this process alone for little, several processes for much, a cluster where one is named.
 
 Work is a function of a module and an item, both picklable; results come as they are done, in any order. A process that
-dies takes only the item it was at: that one is tried once more, and given up with its name when it kills again.
+dies takes only the item that it was at: that one is tried once more, and given up when it kills again.
 """
 
 import gc
 import multiprocessing
 import os
+import signal
 import threading
 from collections import deque
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass, field
+from contextlib import ExitStack
+from dataclasses import dataclass
 from importlib import import_module
+from pathlib import Path
 from types import TracebackType
 from typing import Any, Protocol, Self, TypeVar, cast
 
 T = TypeVar("T")
 R = TypeVar("R")
+WORTH = 2.0
+"""Seconds of work from which on it is divided: each process spends more than a second on its own libraries first."""
 _AHEAD = 2
 """Items given to a process at a time: one that it is at and one that waits, so that it never has to."""
+_NOTHING: Any = object()
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +41,7 @@ class Unmanned(Exception):
 
 
 class Makers(Protocol):
-    """Those who do work that needs nothing but what it is given."""
+    """What does work that needs nothing but what it is given."""
 
     @property
     def size(self) -> int:
@@ -45,16 +51,11 @@ class Makers(Protocol):
         """The result of each item, as they are done. The items are asked for only as fast as they are worked on."""
 
 
-class Crew(Makers, Protocol):
-    """Those who work on this computer."""
+class Readers(Makers, Protocol):
+    """What works on this computer."""
 
-    def tell(self, function: Callable[..., object], *given: object) -> None:
-        """Have everybody call a function before they do anything else."""
-
-    def each_of(
-        self, function: Callable[[T], R], items: Iterable[T], of: Callable[[T], Hashable]
-    ) -> Iterator[tuple[T, R | Lost]]:
-        """Like `each`; an item goes to whoever did the last item ``of`` the same, unless somebody would be idle."""
+    def each_again(self, function: Callable[[T], R], items: Iterable[T]) -> Iterator[tuple[T, R | Lost]]:
+        """Like `each`; an item goes to the process that had it before, unless another one would be idle."""
 
 
 class Alone:
@@ -62,177 +63,157 @@ class Alone:
 
     size = 1
 
-    def tell(self, function: Callable[..., object], *given: object) -> None:
-        """Call the function here."""
-        function(*given)
-
     def each(self, function: Callable[[T], R], items: Iterable[T]) -> Iterator[tuple[T, R | Lost]]:
         """The results, one after the other."""
         for item in items:
             yield item, function(item)
 
-    def each_of(
-        self, function: Callable[[T], R], items: Iterable[T], of: Callable[[T], Hashable]
-    ) -> Iterator[tuple[T, R | Lost]]:
-        """The results, one after the other."""
-        return self.each(function, items)
+    each_again = each
 
 
-@dataclass(slots=True)
-class _Hand:
-    """One process, what it was told, and the items that it has, the one it is at first."""
-
-    pool: ProcessPoolExecutor
-    items: deque[tuple[Future[Any], Any]] = field(default_factory=deque)
-
-    def do(self, function: Callable[..., Any], *given: object) -> Future[Any]:
-        """Have the process call a function; where it has died meanwhile, that is what comes of it."""
-        try:
-            return self.pool.submit(function, *given)
-        except BrokenProcessPool as error:
-            failed = Future[Any]()
-            failed.set_exception(error)
-            return failed
-
-
-class Crowd:
-    """Several processes of this computer, each started when there is something for it to do.
+class Pool:
+    """Several processes of this computer, each an executor of its own, so that it is known what one was at when it died.
 
     Use it as a context manager: the processes end with the block.
     """
 
-    def __init__(self, size: int) -> None:
-        """Start nothing yet."""
-        self._told: list[tuple[Callable[..., object], tuple[object, ...]]] = []
-        self._hands = [_Hand(_pool()) for _ in range(size)]
+    def __init__(self, size: int, content: Path | None = None) -> None:
+        """Start them, ready to work with the files of a content folder."""
+        self.size, self._content = size, content
+        self._executors = [self._started() for _ in range(size)]
         self._homes: dict[Hashable, int] = {}
 
-    @property
-    def size(self) -> int:
-        """The number of processes."""
-        return len(self._hands)
-
-    def grow(self, size: int) -> None:
-        """Be so many; who comes later is told what everybody was told."""
-        for hand in (_Hand(_pool()) for _ in range(len(self._hands), size)):
-            self._hands.append(hand)
-            for function, given in self._told:
-                hand.do(function, *given)
-
-    def tell_one(self, number: int, function: Callable[..., object], *given: object) -> None:
-        """Have one process call a function; the first is the one that gets the first item."""
-        self._hands[number].do(function, *given)
-
-    def tell(self, function: Callable[..., object], *given: object) -> None:
-        """Have every process call a function, also one that takes the place of another later."""
-        self._told.append((function, given))
-        for hand in self._hands:
-            hand.do(function, *given)
-
-    def each_of(
-        self, function: Callable[[T], R], items: Iterable[T], of: Callable[[T], Hashable]
-    ) -> Iterator[tuple[T, R | Lost]]:
-        """Like `each`; an item goes to whoever did the last item ``of`` the same, unless somebody would be idle."""
-        waiting = list(items)
-
-        def pick(hand: int) -> T:
-            homes = [self._homes.get(of(item), hand) for item in waiting]
-            chosen = waiting.pop(homes.index(hand) if hand in homes else 0) if waiting else _NOTHING
-            if chosen is not _NOTHING:
-                self._homes[of(chosen)] = hand
-            return cast(T, chosen)
-
-        return self._each(function, pick)
+    def _started(self) -> ProcessPoolExecutor:
+        # A new interpreter rather than a fork: a fork would share locks and open files with threads that it does not have.
+        spawn = multiprocessing.get_context("spawn")
+        executor = ProcessPoolExecutor(1, mp_context=spawn, initializer=_begin, initargs=(self._content,))
+        executor.submit(int)  # a process starts with the first thing that it is asked for
+        return executor
 
     def each(self, function: Callable[[T], R], items: Iterable[T]) -> Iterator[tuple[T, R | Lost]]:
         """The results as they are done; an item that two processes died of is `Lost`."""
         waiting = iter(items)
-        return self._each(function, lambda hand: cast(T, next(waiting, _NOTHING)))
+        return self._each(function, lambda number: cast(T, next(waiting, _NOTHING)))
 
-    def _each(self, function: Callable[[T], R], pick: Callable[[int], T]) -> Iterator[tuple[T, R | Lost]]:
-        """The results of the items that are picked for the hands by their numbers, until there is nothing."""
-        again = deque[T]()
-        tried: dict[int, T] = {}
+    def each_again(self, function: Callable[[T], R], items: Iterable[T]) -> Iterator[tuple[T, R | Lost]]:
+        """Like `each`; an item, which is hashable, goes to the process that had it before, unless another is idle."""
+        waiting = list(items)
+
+        def next_for(number: int) -> T:
+            if not waiting:
+                return cast(T, _NOTHING)
+            homes = [self._homes.get(item, number) for item in waiting]
+            chosen = waiting.pop(homes.index(number) if number in homes else 0)
+            self._homes[chosen] = number
+            return chosen
+
+        return self._each(function, next_for)
+
+    def _each(self, function: Callable[[T], R], next_for: Callable[[int], T]) -> Iterator[tuple[T, R | Lost]]:
+        """The results of the items that there are for each process, until there is none."""
+        queues: list[deque[tuple[Future[R], T]]] = [deque() for _ in self._executors]
+        again, tried = deque[T](), list[T]()
         more = True
-        for hand in self._hands:
-            hand.items.clear()  # of work that was given up half way
         while True:
-            for depth in range(_AHEAD):
-                for number, hand in enumerate(self._hands):
-                    if not more or len(hand.items) > depth or (again and hand.items):
-                        continue
-                    item = again.popleft() if again else pick(number)
-                    if item is _NOTHING:
-                        more = False
-                    else:
-                        hand.items.append((hand.do(function, item), item))
-            busy = [hand for hand in self._hands if hand.items]
-            if not busy:
-                return
-            wait([future for hand in busy for future, _ in hand.items], return_when=FIRST_COMPLETED)
-            for hand in busy:
-                yield from self._collected(hand, again, tried)
-                more = more or bool(again)
-
-    def _collected(self, hand: _Hand, again: deque[T], tried: dict[int, T]) -> Iterator[tuple[T, Any]]:
-        """What a process has done; where it died, its items go back, and the one it was at is given up at the second time."""
-        while hand.items and hand.items[0][0].done():
-            future, item = hand.items.popleft()
-            try:
-                result = future.result()
-            except BrokenProcessPool:
-                others = [other for _, other in hand.items]
-                self._replace(hand)
-                if id(item) in tried:
-                    yield item, Lost("the process that was at it ended, twice; with --jobs 1 there is no other process")
-                    again.extend(others)
+            for number in (n for _ in range(_AHEAD) for n, queue in enumerate(queues) if len(queue) < _AHEAD):
+                item = again.popleft() if again else next_for(number) if more else _NOTHING
+                if item is _NOTHING:
+                    more = False
                 else:
-                    tried[id(item)] = item
-                    again.extend([item, *others])
+                    queues[number].append((self._submitted(number, function, item), item))
+            if not any(queues):
                 return
-            yield item, result
+            wait([future for queue in queues for future, _ in queue], return_when=FIRST_COMPLETED)
+            for number, queue in enumerate(queues):
+                while queue and queue[0][0].done():
+                    future, item = queue.popleft()
+                    try:
+                        result: R | Lost = future.result()
+                    except BrokenProcessPool:
+                        self._replace(number)
+                        again.extend(other for _, other in queue)
+                        queue.clear()
+                        if not any(item is other for other in tried):
+                            tried.append(item)
+                            again.appendleft(item)
+                            continue
+                        result = Lost(
+                            "the process that was at it ended, twice; with --jobs 1 there is no other process"
+                        )
+                    yield item, result
 
-    def _replace(self, hand: _Hand) -> None:
-        hand.pool.shutdown(wait=False, cancel_futures=True)
-        hand.pool, hand.items = _pool(), deque()
-        for function, given in self._told:
-            hand.do(function, *given)
+    def _submitted(self, number: int, function: Callable[[T], R], item: T) -> Future[R]:
+        """What comes of an item; where its process has died meanwhile, that is what comes of it."""
+        try:
+            return self._executors[number].submit(function, item)
+        except BrokenProcessPool as error:
+            failed = Future[R]()
+            failed.set_exception(error)
+            return failed
 
-    def dismiss(self) -> None:
-        """End the processes at once, where nobody waits for anything from them."""
-        for hand in self._hands:
-            for process in list((getattr(hand.pool, "_processes", None) or {}).values()):
-                process.kill()
+    def _replace(self, number: int) -> None:
+        self._executors[number].shutdown(wait=False, cancel_futures=True)
+        self._executors[number] = self._started()
 
     def __enter__(self) -> Self:
-        """The crew itself."""
+        """The pool itself."""
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
         """End the processes; after an error without waiting for what they are at."""
-        for hand in self._hands:
-            hand.pool.shutdown(wait=error is None, cancel_futures=True)
+        for executor in self._executors:
+            executor.shutdown(wait=error is None, cancel_futures=True)
 
 
-_NOTHING: Any = object()
+class Workers:
+    """Those who do the work of one build, found by how much there is. Use it as a context manager: they end with the block."""
+
+    def __init__(self, content: Path, jobs: int | None = None, *, scheduler: str = "") -> None:
+        """``jobs`` is how many processes may be at work here, as many as there are cores where None; ``scheduler`` is
+        the address of a cluster that makes the files."""
+        self._content, self._jobs, self._scheduler = content, jobs or cores(), scheduler
+        self._stack = ExitStack()
+        self._here: Readers = Alone()
+        self._cluster: Makers | None = None
+
+    def readers(self, reading: float, making: float) -> Readers:
+        """Those who read records for so many seconds, after which so many are to come for making files."""
+        return self._divided(reading if self._scheduler else reading + making)
+
+    def makers(self, seconds: float) -> Makers:
+        """Those who make files for so many seconds. Raises Unmanned where a cluster does not answer."""
+        if not self._scheduler:
+            return self._divided(seconds)
+        if self._cluster is None:
+            from passport.publish.workers.cluster import Cluster
+
+            self._cluster = self._stack.enter_context(Cluster(self._scheduler, self._content))
+        return self._cluster
+
+    def _divided(self, seconds: float) -> Readers:
+        """Those who work on this computer: several from `WORTH` on, and then to the end of the build."""
+        if seconds >= WORTH and self._jobs > 1 and isinstance(self._here, Alone):
+            self._here = self._stack.enter_context(Pool(self._jobs, self._content))
+        return self._here
+
+    def __enter__(self) -> Self:
+        """Nobody is there yet."""
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+        """All processes end, and the cluster is left."""
+        self._stack.__exit__(kind, error, at)
 
 
-def _pool() -> ProcessPoolExecutor:
-    # A new interpreter rather than a fork: a fork would share locks and open files with threads that it does not have.
-    return ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("spawn"), initializer=_begin)
-
-
-def _begin() -> None:
-    """A worker's set-up: an interrupt at the terminal is the coordinator's to handle, and rubbish is rare."""
-    import signal
-
+def _begin(content: Path | None) -> None:
+    """A process's set-up: an interrupt at the terminal is the coordinator's to handle."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_the_coordinator, daemon=True).start()
-    rarely()
+    import_module("passport.publish.workers.worker_tasks").begin(content)  # late: it takes all that it works with along
 
 
 def _end_with_the_coordinator() -> None:
-    """Go when the coordinator is killed: a worker holds both ends of its own queue and would wait at it for ever."""
+    """Go when the coordinator is killed: a process holds both ends of its own queue and would wait at it for ever."""
     coordinator = multiprocessing.parent_process()
     if coordinator is not None:
         coordinator.join()
@@ -243,16 +224,6 @@ def rarely() -> None:
     """Look for cyclic rubbish less often: laying out a document makes much, all of which goes when it is done."""
     gc.freeze()
     gc.set_threshold(50_000, 50, 50)
-
-
-def load(name: str) -> None:
-    """Import a module, for what it takes with it."""
-    import_module(name)
-
-
-def call(module: str, function: str, *given: object) -> object:
-    """Call a function of a module that whoever says so need not have imported itself."""
-    return getattr(import_module(module), function)(*given)
 
 
 def cores() -> int:

@@ -10,16 +10,18 @@ from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
 import pytest
+from building import Silent, built
 from canaries import private_values
 from conftest import DEMO
 from htmlread import Page, faults, inline_parts
 from pictures import camera
 from PIL import ExifTags, Image
 from sealread import opened
-from smallshop import FILES, KEYS, NUMBERS, facts
+from smallshop import FILES, KEYS, NUMBERS, write
 
-from passport.publish.build.site import build
+from passport.acts.refused import Refused
 from passport.publish.folder.swap import MARK
+from passport.publish.outputs import tasks
 from passport.records.load import Content
 from passport.records.schema import numbers
 from passport.render.theme import assets
@@ -67,22 +69,10 @@ def pages(built_demo):
 
 
 @pytest.fixture(scope="module")
-def with_cards(demo_facts, tmp_path_factory):
+def with_cards(tmp_path_factory):
     """The demo's site with its cards."""
-    from passport.render.print import pdf
-
-    missing = pdf.available()
-    if missing:
-        pytest.skip(missing.splitlines()[0])
-    from passport.render.print.card import card_pdf
-
     folder = tmp_path_factory.mktemp("cards") / "site"
-    built = build(demo_facts, folder, card=card_pdf, index="", progress=lambda *_: None)
-    return folder, built
-
-
-def quiet(*_: object) -> None:
-    """No progress is shown."""
+    return folder, built(DEMO, folder, cards=True)
 
 
 def test_the_files_are_those_of_the_records(built_demo, demo_content):
@@ -111,14 +101,14 @@ def test_the_files_are_those_of_the_records(built_demo, demo_content):
 
 def test_cards_stand_beside_the_pages_they_belong_to(with_cards, built_demo, demo_content):
     """With cards each open passport has one more file, linked from its page; nothing else differs but those pages."""
-    folder, built = with_cards
+    folder, report = with_cards
     plain, more = unsealed(built_demo, demo_content), unsealed(folder, demo_content)
     cards = set(more) - set(plain)
     assert not set(plain) - set(more)
     setups = {name for name in plain if "/setup-" in name}
     assert cards == {name.replace("setup-", "card-").replace(".json", ".pdf") for name in setups}
     lie_open = len([name for name in files_of(folder) if name.endswith(".pdf")])
-    assert built.cards == lie_open + 1 > 10, "one frame of the demo is sealed, and its card with it"
+    assert report.cards == lie_open + 1 > 10, "one frame of the demo is sealed, and its card with it"
     for card in cards:
         assert more[card].startswith(b"%PDF-")
         assert Path(card).name in Page(more[card.partition("/")[0] + "/index.html"].decode()).links
@@ -128,10 +118,10 @@ def test_cards_stand_beside_the_pages_they_belong_to(with_cards, built_demo, dem
 
 def test_counts_are_those_of_the_site(with_cards):
     """What a build reports is what it wrote."""
-    folder, built = with_cards
+    folder, report = with_cards
     files = {name: data for name, data in files_of(folder).items() if name != MARK}
-    assert (built.files, built.size) == (len(files), sum(map(len, files.values())))
-    assert built.frames + built.players == len([n for n in files if numbers.is_key(n.split("/")[0]) and "index" in n])
+    assert (report.files, report.size) == (len(files), sum(map(len, files.values())))
+    assert report.frames + report.players == len([n for n in files if numbers.is_key(n.split("/")[0]) and "index" in n])
 
 
 def test_addresses_are_keys_of_130_bits(built_demo, demo_content):
@@ -185,9 +175,9 @@ def test_every_link_inside_the_site_leads_somewhere(built_demo, pages):
     assert count > 100
 
 
-def test_from_disk_every_link_names_a_file(demo_facts, tmp_path):
+def test_from_disk_every_link_names_a_file(tmp_path):
     """Built to be opened from disk, every link names the file itself, and each is there."""
-    build(demo_facts, tmp_path / "site", card=None, index="index.html", progress=quiet)
+    built(DEMO, tmp_path / "site", from_disk=True)
     files = set(files_of(tmp_path / "site"))
     for name, page in pages_of(tmp_path / "site").items():
         for target, link in targets(name, page):
@@ -314,9 +304,9 @@ def test_what_is_public_can_be_found_by_the_same_search(with_cards, demo_content
         assert squeezed(entry.record.number) in squeezed(readable(name, data)), name
 
 
-def test_two_builds_are_the_same(built_demo, demo_facts, tmp_path):
+def test_two_builds_are_the_same(built_demo, tmp_path):
     """The same records give the same bytes, calendar files with their identities included."""
-    build(demo_facts, tmp_path / "other", card=None, index="", progress=quiet)
+    built(DEMO, tmp_path / "other")
     assert files_of(tmp_path / "other") == files_of(built_demo)
 
 
@@ -327,8 +317,8 @@ def test_data_files_are_json(built_demo, demo_content):
         assert json.loads(path.read_text(encoding="utf-8"))["number"] == known[path.parent.name]
 
 
-def test_an_error_while_building_keeps_the_old_site(tmp_path, demo_facts, built_demo):
-    """When one card cannot be made the old site stays as it was, whole."""
+def test_an_error_while_building_keeps_the_old_site(tmp_path, built_demo, monkeypatch):
+    """When one card cannot be made the old site stays as it was, whole, and the refusal says which."""
     import shutil
 
     target = tmp_path / "site"
@@ -342,24 +332,28 @@ def test_an_error_while_building_keeps_the_old_site(tmp_path, demo_facts, built_
             raise RuntimeError("no ink")
         return b"%PDF-"
 
-    with pytest.raises(RuntimeError, match="no ink"):
-        build(demo_facts, target, card=card, index="", progress=quiet)
+    monkeypatch.setattr(tasks, "_card_pdf", card)
+    with pytest.raises(Refused, match=r"passport .*: RuntimeError: no ink") as refused:
+        built(DEMO, target, cards=True)
+    assert made[2] in str(refused.value)
     assert files_of(target) == before
     assert [p.name for p in tmp_path.iterdir()] == ["site"]
 
 
 def test_progress_names_what_is_made_and_comes_to_its_end(demo_facts, tmp_path):
-    """Progress counts every task up to the total and says what is being made."""
-    seen: list[tuple[str, int, int]] = []
-    build(demo_facts, tmp_path / "site", card=None, index="", progress=lambda *step: seen.append(step))
-    total = seen[0][2]
-    assert [done for _, done, _ in seen] == list(range(total + 1))
-    assert f"passport {demo_facts.frames[0].number}" in [name for name, _, _ in seen]
+    """Progress goes on up to the total and never back, and says what is being made."""
+    telling = Silent()
+    built(DEMO, tmp_path / "site", telling=telling)
+    done = [done for _, done, _ in telling.steps]
+    assert done == sorted(done)
+    assert all(done <= total for _, done, total in telling.steps)
+    assert telling.steps[-1][1] == telling.steps[-1][2]
+    assert f"passport {demo_facts.frames[0].number}" in [name for name, _, _ in telling.steps]
 
 
 def test_closed_passports_have_a_page_and_nothing_beside_it(tmp_path):
     """In the folder of a lost, retired or replaced frame stands its page alone."""
-    build(facts(tmp_path / "content"), tmp_path / "site", card=None, index="", progress=quiet)
+    built(write(tmp_path / "content"), tmp_path / "site")
     for name in ("gone", "done", "torn"):
         assert [p.name for p in (tmp_path / "site" / KEYS[name]).iterdir()] == ["index.html"]
     open_ = {p.name for p in (tmp_path / "site" / KEYS["split"]).iterdir()}
@@ -368,7 +362,7 @@ def test_closed_passports_have_a_page_and_nothing_beside_it(tmp_path):
 
 def test_a_site_below_a_path(tmp_path):
     """Under an address with a path the page for wrong addresses finds the site, and reminders lead to the passport."""
-    build(facts(tmp_path / "content"), tmp_path / "site", card=None, index="", progress=quiet)
+    built(write(tmp_path / "content"), tmp_path / "site")
     links = Page((tmp_path / "site/404.html").read_text(encoding="utf-8")).links
     assert "/p/assets/style.css" in links
     (calendar,) = (tmp_path / "site" / KEYS["main"]).glob("*.ics")
@@ -397,9 +391,7 @@ def test_a_player_may_keep_photos_to_themselves(tmp_path):
     head = "photo: a.jpg\nphoto_alt: A racquet\n"
     frame = {f"players/{who}.yaml": head + FILES[f"players/{who}.yaml"] for who in ("ada/main", "bo/only")}
     hidden = {"players/bo/player.yaml": f"name: Bo\nkey: {KEYS['bo']}\nshows: {{photos: no}}\n"}
-    made = facts(tmp_path / "content", {**frame, **hidden})
-    with assets.using(tmp_path / "content"):
-        build(made, tmp_path / "site", card=None, index="", progress=quiet)
+    built(write(tmp_path / "content", {**frame, **hidden}), tmp_path / "site")
     names = [name for name in files_of(tmp_path / "site") if "photo" in name]
     assert sorted(names) == [f"{KEYS['main']}/photo.jpg", f"{KEYS['main']}/photo.webp"]
     assert not pages_of(tmp_path / "site")[f"{KEYS['only']}/index.html"].all("picture")

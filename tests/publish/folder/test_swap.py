@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 
 from passport.publish.folder import swap
-from passport.publish.folder.swap import MARK, NotOurs, refuse_foreign, replacing
+from passport.publish.folder.staging import working
+from passport.publish.folder.swap import MARK, NotOurs, refuse_foreign
+from passport.records.transaction import lock
 
 
 def tree(folder: Path) -> dict[str, bytes]:
@@ -24,17 +26,17 @@ def names(folder: Path) -> list[str]:
 def site(tmp_path):
     """A site that a first build made."""
     target = tmp_path / "site"
-    with replacing(target) as folder:
-        (folder / "index.html").write_text("first")
-        (folder / "gone").mkdir()
-        (folder / "gone/index.html").write_text("old page")
+    rebuild(target, {"index.html": "first", "gone/index.html": "old page"})
     return target
 
 
-def rebuild(target: Path, text: str = "second") -> None:
-    """A build of one page."""
-    with replacing(target) as folder:
-        (folder / "index.html").write_text(text)
+def rebuild(target: Path, pages: dict[str, str] | None = None) -> None:
+    """A build of one page, or of others, all of them new."""
+    pages = pages or {"index.html": "second"}
+    with working(target, "test") as bench:
+        for name, text in pages.items():
+            bench.stage(name, text.encode())
+        bench.publish({}, (), pages)
 
 
 def test_the_new_site_takes_the_place_of_the_old(site):
@@ -58,8 +60,8 @@ def test_missing_folders_above_are_made(tmp_path):
 def test_an_error_in_the_middle_keeps_the_old_site(site, error):
     """After any error or interruption the old site stands as it was and nothing is left beside it."""
     before = tree(site)
-    with pytest.raises(type(error)), replacing(site) as folder:
-        (folder / "index.html").write_text("half")
+    with pytest.raises(type(error)), working(site, "test") as bench:
+        bench.stage("index.html", b"half")
         raise error
     assert tree(site) == before
     assert names(site.parent) == ["site"]
@@ -68,10 +70,10 @@ def test_an_error_in_the_middle_keeps_the_old_site(site, error):
 def test_the_old_site_stands_until_the_new_one_is_whole(site):
     """While the new site is being written the old one is untouched."""
     before = tree(site)
-    with replacing(site) as folder:
-        (folder / "index.html").write_text("second")
+    with working(site, "test") as bench:
+        bench.stage("index.html", b"second")
         assert tree(site) == before
-        assert folder.parent == site.parent, "only inside one file system can a folder be renamed"
+        assert bench.folder.parent == site.parent, "only inside one file system can a folder be renamed"
 
 
 @pytest.mark.parametrize("name", ["notes.txt", "index.html", ".git/config", ".hidden", "sub/deep/file"])
@@ -155,7 +157,7 @@ def test_the_old_site_comes_back_when_the_second_rename_fails(site, monkeypatch)
     real = Path.rename
 
     def failing(self, target):
-        if self.name.endswith("-new"):
+        if self.name == "spare":
             raise OSError(errno.EIO, "disk trouble")
         return real(self, target)
 
@@ -198,54 +200,53 @@ def test_a_failing_exchange_keeps_the_old_site(site, monkeypatch):
 
 
 def test_what_a_killed_build_left_is_taken_away(site):
-    """A half-built folder whose build was killed goes at the next build; one whose build still runs stays."""
-    left = site.parent / ".site-abcd1234-new"
-    (left / "deep").mkdir(parents=True)
+    """What a killed build staged goes at the next build, and so does the half-built folder of an earlier version's."""
+    for left in (".site-abcd1234-new/deep", ".site-bench/new/gone", ".site-bench/spare/gone"):
+        (site.parent / left).mkdir(parents=True)
+        (site.parent / left / "index.html").write_text("half")
     others = [site.parent / name for name in (".site-notes", ".sitemap-abcd1234-new", "site-abcd1234-new")]
     for other in others:
         other.mkdir()
-    with replacing(site) as running:
-        (running / "index.html").write_text("slow")
-        assert not left.exists()
-        rebuild(site, "quick")
-        assert (running / "index.html").read_text() == "slow"
-    assert (site / "index.html").read_text() == "slow"
+    rebuild(site)
+    assert set(tree(site)) == {"index.html", MARK}
     assert names(site.parent) == sorted(["site", *(other.name for other in others)])
 
 
-def test_a_new_folder_that_another_build_cleared_away_is_made_again(site, monkeypatch):
-    """In the moment before a new folder is locked another build may take it for a killed one's: another is made."""
-    real, made = swap._lock, []
-
-    def hurried(folder):
-        made.append(folder)
-        if len(made) == 1:
-            folder.rmdir()
-        return real(folder)
-
-    monkeypatch.setattr(swap, "_lock", hurried)
-    rebuild(site)
-    assert len(set(made)) == 2
-    assert (site / "index.html").read_text() == "second"
+def test_one_build_at_a_time(site):
+    """While a build works at a site a second one waits, and says for whom."""
+    with working(site, "passport build") as bench:
+        bench.stage("index.html", b"slow")
+        said = []
+        with pytest.raises(lock.Busy, match="'passport build'"), working(site, "another", said.append, wait=0.1):
+            pass
+        assert "'passport build'" in said[0]
+        bench.publish({}, (), {"index.html"})
+    assert (site / "index.html").read_text() == "slow"
     assert names(site.parent) == ["site"]
 
 
-def test_without_locks_only_old_leftovers_go(site, monkeypatch):
-    """On a disk that knows no locks a folder of today may be another build's; one of last week is nobody's."""
-    monkeypatch.setattr(swap, "_lock", lambda _: (None, None))
-    fresh, old = site.parent / ".site-abcd1234-new", site.parent / ".site-abcd5678-new"
-    for left in (fresh, old):
-        left.mkdir()
-    os.utime(old, (0, 0))
+def test_a_bench_that_another_build_cleared_away_is_made_again(site, monkeypatch):
+    """In the moment before a new bench is locked another build may take it away as its own: another is made."""
+    real, made = lock.locked, []
+
+    def hurried(folder, *given, **more):
+        made.append(folder)
+        if len(made) == 1:
+            folder.rmdir()
+        return real(folder, *given, **more)
+
+    monkeypatch.setattr(lock, "locked", hurried)
     rebuild(site)
-    assert names(site.parent) == [fresh.name, "site"]
+    assert len(made) == 2
+    assert (site / "index.html").read_text() == "second"
+    assert names(site.parent) == ["site"]
 
 
 def test_an_old_site_that_was_put_aside_comes_back(site, monkeypatch):
     """Where two folders cannot be exchanged and a build was killed between the two steps, the next one puts it back."""
     before = tree(site)
     site.rename(site.parent / ".site-old-4242")
-    with pytest.raises(RuntimeError), replacing(site):
+    with pytest.raises(RuntimeError), working(site, "test"):
         assert tree(site) == before
         raise RuntimeError
     assert tree(site) == before

@@ -10,10 +10,9 @@ from pathlib import Path
 import pytest
 from testground import group_is_gone
 
-from passport.publish.workers import pool
-from passport.publish.workers.pool import Alone, Crowd, Lost, call, cores
-
-_told: list[str] = []
+from passport.publish.workers import cluster, pool
+from passport.publish.workers.pool import WORTH, Alone, Lost, Pool, Workers, cores
+from passport.render.theme import assets
 
 
 def double(n: int) -> int:
@@ -21,15 +20,10 @@ def double(n: int) -> int:
     return 2 * n
 
 
-def hear(word: str) -> None:
-    """Remember a word."""
-    _told.append(word)
-
-
-def heard(_: object) -> tuple[int, tuple[str, ...]]:
-    """What this process was told."""
+def heard(_: object) -> tuple[int, Path | None]:
+    """Which process this is, and whose files it works with."""
     time.sleep(0.05)
-    return os.getpid(), tuple(_told)
+    return os.getpid(), assets.own().content
 
 
 def die_once(item: tuple[int, str]) -> int:
@@ -58,8 +52,8 @@ def fail(n: int) -> int:
 @pytest.fixture(scope="module")
 def crowd():
     """Two processes."""
-    with Crowd(2) as pool:
-        yield pool
+    with Pool(2) as found:
+        yield found
 
 
 def test_alone_does_everything_in_turn():
@@ -78,28 +72,6 @@ def test_a_crowd_brings_every_result_once(crowd):
     assert sorted(crowd.each(double, [7, 7, 7])) == [(7, 14)] * 3
 
 
-def test_who_comes_later_is_told_what_all_were_told():
-    """A crowd that grows works with all of its processes, and each knows what everybody was told."""
-    with Crowd(1) as pool:
-        pool.tell(hear, "all")
-        pool.tell_one(0, call, __name__, "hear", "first")
-        pool.grow(2)
-        assert pool.size == 2
-        pool.grow(1)
-        assert pool.size == 2
-        assert {told for _, (_, told) in pool.each(heard, range(8))} == {("all", "first"), ("all",)}
-
-
-def test_who_is_dismissed_is_not_waited_for():
-    """The end of a crowd that was dismissed takes no longer than its processes take to go, whatever they are at."""
-    with Crowd(2) as pool:
-        pool.tell(time.sleep, 60)
-        time.sleep(0.3)
-        begun = time.monotonic()
-        pool.dismiss()
-    assert time.monotonic() - begun < 30
-
-
 def test_a_crowd_runs_beside_itself(crowd):
     """Work goes to all processes of a crowd."""
     assert len({pid for _, (pid, _) in crowd.each(heard, range(8))}) == 2
@@ -114,27 +86,33 @@ def test_a_crowd_does_not_run_ahead(crowd):
     list(results)
 
 
-def test_everybody_hears_what_is_told():
-    """What is told reaches each process before the work, and also one that takes the place of another."""
-    with Crowd(2) as pool:
-        pool.tell(hear, "a")
-        pool.tell(hear, "b")
-        assert {words for _, (_, words) in pool.each(heard, range(6))} == {("a", "b")}
-        assert any(isinstance(result, Lost) for _, result in pool.each(die_always, [3]))
-        assert {words for _, (_, words) in pool.each(heard, range(6))} == {("a", "b")}
+def test_an_item_comes_back_to_the_process_that_had_it(crowd):
+    """Work on the same items once more goes to the same processes, as far as none of them would be idle."""
+    first = {item: process for item, (process, _) in crowd.each_again(heard, range(4))}
+    second = {item: process for item, (process, _) in crowd.each_again(heard, range(4))}
+    assert len(set(first.values())) == 2
+    assert first == second
+
+
+def test_every_process_works_with_the_shops_own_files(tmp_path):
+    """Each process has the content folder's own files in use, also one that takes the place of another."""
+    with Pool(2, tmp_path) as crowd:
+        assert {own for _, (_, own) in crowd.each(heard, range(6))} == {tmp_path}
+        assert any(isinstance(result, Lost) for _, result in crowd.each(die_always, [3]))
+        assert {own for _, (_, own) in crowd.each(heard, range(6))} == {tmp_path}
 
 
 def test_a_process_that_dies_loses_nothing(tmp_path):
     """When a process is killed in the middle its item is done by another, and all results come once."""
     items = [(n, str(tmp_path / "mark")) for n in range(20)]
-    with Crowd(2) as pool:
-        assert sorted(result for _, result in pool.each(die_once, items)) == list(range(20))
+    with Pool(2) as crowd:
+        assert sorted(result for _, result in crowd.each(die_once, items)) == list(range(20))
 
 
 def test_an_item_that_kills_is_given_up():
     """An item that two processes died of is given up with a reason; all others are done."""
-    with Crowd(2) as pool:
-        found = dict(pool.each(die_always, range(10)))
+    with Pool(2) as crowd:
+        found = dict(crowd.each(die_always, range(10)))
     assert isinstance(found.pop(3), Lost)
     assert found == {n: n for n in range(10) if n != 3}
 
@@ -146,6 +124,69 @@ def test_an_error_comes_through(crowd):
     assert sorted(crowd.each(double, range(4))) == [(n, 2 * n) for n in range(4)], "and the crew goes on"
 
 
+class Noted:
+    """Stands in for a pool, or a cluster: notes what it was called with, and that it was left."""
+
+    def __init__(self, *given) -> None:
+        """Called."""
+        self.given, self.left = given, False
+
+    def __enter__(self):
+        """Itself."""
+        return self
+
+    def __exit__(self, *_):
+        """Left."""
+        self.left = True
+
+
+@pytest.fixture
+def pools(monkeypatch):
+    """No pool is started, and no cluster connected to; they are noted."""
+    monkeypatch.setattr(pool, "Pool", Noted)
+    monkeypatch.setattr(cluster, "Cluster", Noted)
+
+
+HERE = Path("content")
+LITTLE = WORTH / 4
+
+
+def test_much_work_is_divided(pools):
+    """From a stated amount of work on as many processes as may be read and make, the same ones, to the end of the block."""
+    with Workers(HERE, 4) as workers:
+        readers = workers.readers(LITTLE, WORTH)
+        assert isinstance(readers, Noted)
+        assert readers.given == (4, HERE)
+        assert workers.makers(0.0) is workers.makers(WORTH) is readers
+        assert not readers.left
+    assert readers.left
+
+
+def test_little_work_is_done_here(pools):
+    """One changed frame is made in this process, and so is everything where one job alone is allowed."""
+    with Workers(HERE, 4) as workers:
+        assert isinstance(workers.readers(LITTLE, LITTLE), Alone)
+        assert isinstance(workers.makers(LITTLE), Alone)
+        assert isinstance(workers.makers(WORTH), Noted), "a changed template makes much where no record is new"
+    with Workers(HERE, 1) as workers:
+        assert isinstance(workers.readers(100 * WORTH, 100 * WORTH), Alone)
+        assert isinstance(workers.makers(100 * WORTH), Alone)
+
+
+def test_a_cluster_makes_what_is_read_here(pools):
+    """With a scheduler files are made by its cluster, connected to once; records are read here."""
+    with Workers(HERE, 4, scheduler="tcp://there:1") as workers:
+        there = workers.makers(LITTLE)
+        assert isinstance(there, Noted)
+        assert there.given == ("tcp://there:1", HERE)
+        assert isinstance(workers.readers(LITTLE, 100 * WORTH), Alone), "what is made elsewhere is no work here"
+        readers = workers.readers(WORTH, 0.0)
+        assert isinstance(readers, Noted)
+        assert readers.given == (4, HERE)
+        assert workers.makers(WORTH) is there
+    assert there.left
+
+
 def test_cores():
     """There is at least one core."""
     assert cores() >= 1
@@ -153,9 +194,9 @@ def test_cores():
 
 CALLED = """
 import os, sys, time
-from passport.publish.workers.pool import Crowd
+from passport.publish.workers.pool import Pool
 if __name__ == "__main__":
-    with Crowd(2) as crowd:
+    with Pool(2) as crowd:
         for _, process in crowd.each(WORK, range(6)):
             print(process, flush=True)
         print("all", flush=True)
@@ -183,13 +224,12 @@ def test_whoever_is_called_goes_when_the_coordinator_is_killed(tmp_path):
 def test_processes_that_cannot_even_start_are_told(monkeypatch):
     """Where every process dies before it does anything, each item is lost with a word on what to do, and nothing hangs."""
     monkeypatch.setattr(pool, "_begin", die_always_at_once)
-    with Crowd(2) as crowd:
-        crowd.tell(double, 1)
+    with Pool(2) as crowd:
         found = dict(crowd.each(double, range(3)))
     assert set(found) == {0, 1, 2}
     assert all(isinstance(one, Lost) and "--jobs 1" in one.reason for one in found.values())
 
 
-def die_always_at_once() -> None:
+def die_always_at_once(_: object) -> None:
     """What a process begins with that cannot live."""
     os._exit(3)

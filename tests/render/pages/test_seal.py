@@ -8,6 +8,7 @@ import re
 from pathlib import Path
 from urllib.parse import urlsplit
 
+import building
 import pytest
 import smallshop
 from cryptography.exceptions import InvalidTag
@@ -17,12 +18,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sealread import expand, opened
 
-from passport.publish.build.site import build
+from passport.acts.refused import Faulty
+from passport.publish.outputs.tasks import SiteContext, frame_tasks, made
 from passport.records.schema import numbers
 from passport.render.pages import seal
 from passport.render.pages.data import setup_json
-from passport.render.theme import assets
 from passport.render.theme.address import public_address
+from passport.workshop.gathering.gather import site_facts
 
 SECRET = "7K2M9QX4C8VTRN5B3WJH6YDPZ1GSFA0E"
 OTHER = "0" * 32
@@ -35,10 +37,6 @@ PLACE = f"{KEY}/index.html"
 def as_sealed(name: str, secret: str = SECRET) -> dict[str, str]:
     """The small workshop's file with its frame sealed."""
     return {name: smallshop.FILES[name] + f"sealed: yes\nsecret: {secret}\n"}
-
-
-def quiet(*_: object) -> None:
-    """No progress is shown."""
 
 
 # --- one file --------------------------------------------------------------------------------------------------
@@ -115,16 +113,7 @@ def test_secrets_have_160_bits_of_the_systems_secure_source():
 
 def built(tmp_path: Path, changes: dict[str, str], *, cards: bool = False) -> Path:
     """A site of the small workshop with changes."""
-    facts = smallshop.facts(tmp_path / "content", changes)
-    card = None
-    if cards:
-        from passport.render.print import pdf
-
-        missing = pdf.available()
-        if missing:
-            pytest.skip(missing.splitlines()[0])
-        from passport.render.print.card import card_pdf as card
-    build(facts, tmp_path / "site", card=card, index="", progress=quiet)
+    building.built(smallshop.write(tmp_path / "content", changes), tmp_path / "site", cards=cards)
     return tmp_path / "site"
 
 
@@ -255,11 +244,13 @@ def test_a_sealed_frame_without_a_secret_is_never_published(tmp_path):
     """A record that says sealed and has no secret is an error, and so is making its page from facts without one."""
     content, found = smallshop.read(tmp_path / "content", {MAIN: smallshop.FILES[MAIN] + "sealed: yes\n"})
     assert [fault.rule for fault in found if fault.severity == "error"] == ["no-secret"]
-    from passport.workshop.gathering.gather import site_facts
-
-    with pytest.raises(ValueError, match="no secret"):
-        build(site_facts(content), tmp_path / "site", card=None, index="", progress=quiet)
+    with pytest.raises(Faulty):
+        building.built(content.root, tmp_path / "site")
     assert not (tmp_path / "site").exists()
+    site = site_facts(content)
+    for task in frame_tasks(smallshop.of(site, "ada/main"), SiteContext(site.shop)):
+        with pytest.raises(ValueError, match="no secret"):
+            made(task)
 
 
 def test_a_photo_is_sealed_too(tmp_path):
@@ -271,9 +262,7 @@ def test_a_photo_is_sealed_too(tmp_path):
     })  # fmt: skip
     (content / "photos").mkdir()
     Image.new("RGB", (300, 200), (200, 30, 30)).save(content / "photos/p.jpg")
-    with assets.using(content):
-        build(smallshop.facts(content, as_sealed(MAIN) | {MAIN: (content / MAIN).read_text()}), tmp_path / "site",
-              card=None, index="", progress=quiet)  # fmt: skip
+    building.built(content, tmp_path / "site")
     about, _ = opened(box_of(tmp_path / "site", KEY), SECRET, PLACE)
     box = about["files"]["photo.webp"]
     said, data = opened((tmp_path / "site" / KEY / box).read_bytes(), SECRET, f"{KEY}/{box}")
