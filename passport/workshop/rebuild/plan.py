@@ -341,7 +341,7 @@ class Rebuild:
             "start": {"predicted": list(self.predicted), **self.start.data()},
             "fit": [piece.data() for piece in self.fit],
             "off": [piece.data() for piece in self.off],
-            "ranking": {"order": list(ORDER), "extra_mass_g": EXTRA_G, "text": RANKED},
+            "ranked_by": {"order": list(ORDER), "extra_mass_g": EXTRA_G, "text": RANKED},
             "surer_by": self.remedy.data() if self.remedy else None,
             "plans": [plan.data() for plan in self.plans],
             "why": [obstacle.text for obstacle in self.obstacles],
