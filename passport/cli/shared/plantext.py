@@ -7,9 +7,8 @@ from rich.table import Table
 
 from passport.physics.uncertainty import Estimate
 from passport.workshop.facts.facts import QuantityName
-from passport.workshop.rebuild.plan import Addition, Figures, Plan, Rebuild, Status
+from passport.workshop.rebuild.plan import Addition, Figures, Plan, Rebuild, Status, percent
 from passport.workshop.rebuild.planset import Candidate, Match, Unjudged
-from passport.workshop.solver.rank import EXTRA_G
 
 QUANTITIES: tuple[tuple[QuantityName, str], ...] = (
     ("mass", "g"),
@@ -33,7 +32,7 @@ def show_rebuild(console: Console, found: Rebuild) -> None:
         console.print(f"  {obstacle.text}")
     _show_chance(console, found)
     if found.plans[0].inside:
-        console.print(compared(found.plans[0]))
+        console.print(found.plans[0].chosen_from)
     console.print(_figures(found))
     for title, pieces in (("Take off", found.off), ("Fit as on the old frame", found.fit)):
         if pieces:
@@ -61,21 +60,6 @@ def _show_chance(console: Console, found: Rebuild) -> None:
         console.print(f"Chance that all quantities are inside together: [bold]{percent(best.chance)}[/]")
     if found.remedy:
         console.print(found.remedy.text)
-
-
-def percent(chance: float) -> str:
-    """A chance in whole per cents; neither certain nor impossible unless it is."""
-    if 0.995 <= chance < 1:
-        return "over 99 %"
-    return f"{100 * chance:.0f} %" if chance >= 0.005 or chance == 0 else "under 1 %"
-
-
-def compared(plan: Plan) -> str:
-    """What the best plan was chosen from."""
-    if plan.complete:
-        count = "the only plan" if plan.compared == 1 else f"the surest of {plan.compared} plans, all"
-        return f"Plan 1 is {count} with so few places within {EXTRA_G:g} g of the lightest."
-    return f"Plan 1 is the surest of {plan.compared} plans that were compared; there are more with as many places."
 
 
 def show_match(console: Console, found: Match) -> None:
