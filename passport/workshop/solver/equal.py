@@ -26,7 +26,7 @@ from passport.workshop.solver.solve import after_taking, nearest
 OFF: Final = 1000.0
 """What one thing taken off counts in grams."""
 
-NODES: Final = 60_000
+NODES: Final = 40_000
 """Nodes of the search tree for one body; for n bodies it has 1/n² as many, since each takes the longer."""
 
 _SHARES: Final = (0.48, 0.45, 0.42, 0.4, 0.35, 0.3, 0.2, 0.1)
@@ -63,7 +63,7 @@ def make_equal(problems: Sequence[Problem], tolerances: Mapping[str, float]) -> 
     joint = _Joint([_plain(problem) for problem in problems], tolerances)
     found, proven = joint.lightest(), joint.proven
     if found is None and any(group.off for problem in problems for group in problem.groups):
-        joint = _Joint(problems, tolerances)
+        joint = _Joint(problems, tolerances, begun=joint.spent // 2)
         found = joint.lightest()
         proven = proven and joint.proven
     if found is None:
@@ -162,12 +162,16 @@ class _Region:
 
 @dataclass
 class _Joint:
-    """The program of all bodies; ``proven`` and ``gap`` tell how its last search ended."""
+    """The program of all bodies; ``proven`` and ``gap`` tell how its last search ended.
+
+    ``begun`` are nodes that count as spent already.
+    """
 
     problems: Sequence[Problem]
     tolerances: Mapping[str, float]
     proven: bool = False
     gap: float = 0.0
+    begun: int = 0
     _cuts: list[Vector] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -179,7 +183,7 @@ class _Joint:
         self.quantities = [q for q in QUANTITIES if q in self.tolerances and (known or q != "twistweight")]
         self.size = self.options + 2 * len(self.quantities) + 1
         self.base = max((problem.start for problem in self.problems), key=lambda body: body.m0)
-        self.spent = 0
+        self.spent = self.begun
 
     def lightest(self) -> list[list[int | None]] | None:
         """The options that make all equal with the least cost, or None where nothing was found that does."""

@@ -4,9 +4,9 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from passport.publish.build.site import build
 from places import DEMO
 
-from passport.publish.build.site import build
 from passport.render.theme import assets
 
 
