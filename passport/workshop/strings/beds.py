@@ -22,7 +22,7 @@ from passport.records.schema.quantities import Quantity
 from passport.workshop.facts.bedfacts import DAY_MINUTES, FRESH_MINUTES
 from passport.workshop.facts.playing import Playing
 from passport.workshop.strings.bedtension import held, membrane, pull_ratio
-from passport.workshop.strings.reader import UNKNOWN_READER, Reader, ReaderCorrection, in_hertz
+from passport.workshop.strings.reader import UNKNOWN_READER, BedReader, ReaderCorrection, in_hertz
 from passport.workshop.strings.string_priors import Evidence, StringPriors
 
 HERTZ: Final = "Hz²"
@@ -143,7 +143,7 @@ class Bed:
         return min((r for r in self.rings if r.age is not None), key=lambda r: r.age or 0.0, default=None)
 
 
-def beds_of(name: str, frame: Frame, reader: Reader) -> tuple[Bed, ...]:
+def beds_of(name: str, frame: Frame, reader: BedReader) -> tuple[Bed, ...]:
     """All string beds of a frame, oldest first. What was read before a job's work belongs to the bed it cut out."""
     beds: list[Bed] = []
     for i, job in enumerate(frame.jobs):
@@ -158,7 +158,7 @@ def beds_of(name: str, frame: Frame, reader: Reader) -> tuple[Bed, ...]:
     return tuple(beds)
 
 
-def _with(bed: Bed, reading: Reading, day: date, at: tuple[int, int], reader: Reader) -> Bed:
+def _with(bed: Bed, reading: Reading, day: date, at: tuple[int, int], reader: BedReader) -> Bed:
     """A bed with what one more reading says of it."""
     days = (day - bed.strung).days
     given = max(reading.age.value, _LEAST_AGE) if reading.age else None
@@ -190,7 +190,7 @@ class BedBook:
         self._given = knowledge
         self.models = {name: e.record for name, e in content.models.items()}
         self.strings = {name: e.record for name, e in content.strings.items()}
-        reader = Reader.of(content.workshop.record if content.workshop else None)
+        reader = BedReader.of(content.workshop.record if content.workshop else None)
         self.beds = {name: beds_of(name, e.record, reader) for name, e in content.frames.items()}
         self._model_of = {name: e.record.model for name, e in content.frames.items()}
         self._own_rates: dict[tuple[str, int], Estimate | None] = {}

@@ -49,7 +49,7 @@ UNKNOWN_READER: Final = ReaderCorrection()
 """A reader of which nothing is known."""
 
 
-class Reader:
+class BedReader:
     """The reader of string beds of a workshop; without one in the record the usual figures hold."""
 
     def __init__(self, instrument: Instrument | None = None) -> None:
@@ -60,7 +60,7 @@ class Reader:
         self._checks = {hertz: [c for c in checks if c.known and in_hertz(c.known) == hertz] for hertz in (True, False)}
 
     @classmethod
-    def of(cls, workshop: Workshop | None) -> "Reader":
+    def of(cls, workshop: Workshop | None) -> "BedReader":
         """The first reader that a workshop lists: the one that readings were taken with."""
         listed = workshop.instruments if workshop else ()
         return cls(next((one for one in listed if one.kind == "ring reader"), None))

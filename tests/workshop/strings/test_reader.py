@@ -15,19 +15,19 @@ from passport.records.schema.workshop import Instrument
 from passport.workshop.strings.batches import Batch, Member, batches, judged
 from passport.workshop.strings.beds import Bed, BedBook, Ring
 from passport.workshop.strings.life import bed_life
-from passport.workshop.strings.reader import UNCHECKED_U, Reader, ReaderCorrection
+from passport.workshop.strings.reader import UNCHECKED_U, BedReader, ReaderCorrection
 
 DAY = date(2026, 1, 5)
 
 
-def reader(*checks: tuple[str, str, str], resolution: str = "1 Hz", repeatability: str | None = None) -> Reader:
+def reader(*checks: tuple[str, str, str], resolution: str = "1 Hz", repeatability: str | None = None) -> BedReader:
     """A reader with checks: day, what was known, what it read."""
     lines = [{"date": date.fromisoformat(day), "known": known, "reads": reads} for day, known, reads in checks]
     record = {"kind": "ring reader", "name": "Reader", "resolution": resolution, "checks": lines}
-    return Reader(Instrument.model_validate(record | ({"repeatability": repeatability} if repeatability else {})))
+    return BedReader(Instrument.model_validate(record | ({"repeatability": repeatability} if repeatability else {})))
 
 
-def seen(found: Reader, text: str, day: date = DAY) -> ReaderCorrection:
+def seen(found: BedReader, text: str, day: date = DAY) -> ReaderCorrection:
     """What is known of the reader when it showed something."""
     return found.correction(parse(text, RING), day)
 
@@ -122,29 +122,29 @@ READERS = [(0.1, 0.05), (0.1, 0.1), (0.1, 0.2), (0.1, 0.4), (0.5, 0.1), (1.0, 0.
 @pytest.mark.parametrize("frames", [2, 3, 5])
 @pytest.mark.parametrize(("step", "repeatability"), READERS)
 def test_equal_frames_are_hardly_questioned(step, repeatability, frames):
-    """Of 2,000 batches of equal frames at most 5 % (and three deviations of the count) are called uneven."""
+    """Of 1,000 batches of equal frames at most 5 % (and three deviations of the count) are called uneven."""
     dice = random.Random(f"equal {step} {repeatability}")
-    odd = sum(simulated(dice, step, repeatability, frames=frames).verdict == "outside" for _ in range(2000))
-    assert odd <= 2000 * 0.05 + 3 * math.sqrt(2000 * 0.05 * 0.95)
+    odd = sum(simulated(dice, step, repeatability, frames=frames).verdict == "outside" for _ in range(1000))
+    assert odd <= 1000 * 0.05 + 3 * math.sqrt(1000 * 0.05 * 0.95)
 
 
 @pytest.mark.parametrize(("step", "repeatability"), READERS)
 def test_a_low_frame_is_found_where_it_says_so(step, repeatability):
-    """A frame as low as the batch says that it finds is found in 95 % (less three deviations of the count) of 2,000."""
+    """A frame as low as the batch says that it finds is found in 95 % (less three deviations of the count) of 1,000."""
     dice = random.Random(f"low {step} {repeatability}")
     finds = simulated(dice, step, repeatability).finds / LBF
-    found = [simulated(dice, step, repeatability, finds) for _ in range(2000)]
-    assert sum(b.verdict == "outside" for b in found) >= 2000 * 0.95 - 3 * math.sqrt(2000 * 0.05 * 0.95)
+    found = [simulated(dice, step, repeatability, finds) for _ in range(1000)]
+    assert sum(b.verdict == "outside" for b in found) >= 1000 * 0.95 - 3 * math.sqrt(1000 * 0.05 * 0.95)
     named = sum(b.odd is not None and b.odd is b.members[1] and b.odd_by < 0 for b in found)
-    assert named >= 2000 * 0.95**2 - 3 * math.sqrt(2000 * 0.95 * 0.05)  # the two others are held against each other
+    assert named >= 1000 * 0.95**2 - 3 * math.sqrt(1000 * 0.95 * 0.05)  # the two others are held against each other
 
 
 def test_half_a_pound_is_found_where_the_reader_allows_it():
     """A reader that repeats within 0.08 lb at 50 lb finds a frame 0.5 lb low; one of 0.2 lb says that it finds 1.1 lb."""
     dice = random.Random("half a pound")
     assert simulated(dice, 0.1, 0.08).finds <= 0.5 * LBF
-    found = sum(simulated(dice, 0.1, 0.08, 0.5).verdict == "outside" for _ in range(2000))
-    assert found >= 2000 * 0.95 - 3 * math.sqrt(2000 * 0.05 * 0.95)
+    found = sum(simulated(dice, 0.1, 0.08, 0.5).verdict == "outside" for _ in range(1000))
+    assert found >= 1000 * 0.95 - 3 * math.sqrt(1000 * 0.05 * 0.95)
     assert simulated(dice, 0.1, 0.2).finds == pytest.approx(1.05 * LBF, rel=0.05)
 
 
