@@ -6,12 +6,24 @@ function days(iso) {
   const now = new Date();
   return Math.round((Date.UTC(now.getFullYear(), now.getMonth(), now.getDate()) - Date.UTC(y, m - 1, d)) / DAY);
 }
+function hours(box, minutes) {
+  // Play noted at some ages, even between them and at the last pace after them.
+  const notes = (box.dataset.played || "").split(" ").filter(Boolean).map((note) => note.split(":").map(Number));
+  let [from, before] = [0, 0];
+  for (const [age, played] of notes) {
+    if (minutes <= age) return before + (played - before) * (minutes - from) / (age - from);
+    [from, before] = [age, played];
+  }
+  return before + (+box.dataset.pace || 0) * (minutes - from);
+}
 function left(box, age) {
-  // From a quarter of an hour on, strings lose the same share in each tenfold of their age; today is taken at noon.
-  const tenfolds = Math.log10((age + 0.5) * 96);
-  const best = 1 - box.dataset.rate * tenfolds;
-  const reach = 2 * box.dataset.rateU * tenfolds;
-  return [best, best - reach, Math.min(1, best + reach)].map((share) => Math.round(100 * share));
+  // From a quarter of an hour on, strings lose the same share in each tenfold of their age, and one in each hour of
+  // play; today is taken at noon.
+  const { rate, rateU, play = 0, playU = 0, both = 0 } = box.dataset;
+  const tenfolds = Math.log10((age + 0.5) * 96), played = hours(box, (age + 0.5) * 1440);
+  const best = 1 - rate * tenfolds - play * played;
+  const reach = 2 * Math.sqrt(Math.max(0, (rateU * tenfolds) ** 2 + (playU * played) ** 2 + 2 * both * tenfolds * played));
+  return [best, Math.max(0, best - reach), Math.min(1, best + reach)].map((share) => Math.round(100 * share));
 }
 for (const box of document.querySelectorAll("[data-strung]")) {
   const age = days(box.dataset.strung);

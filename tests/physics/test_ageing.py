@@ -10,16 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from passport.physics.ageing import (
-    BETWEEN_BEDS,
-    PRIOR,
-    AgedReading,
-    Ageing,
-    Rate,
-    fit,
-    own_rate,
-    pool,
-)
+from passport.physics.ageing import PRIOR, AgedReading, Ageing, Rate
+from passport.physics.bedfit import BedSums, fit, own_rate
+from passport.physics.pooling import BETWEEN_BEDS, pool
 from passport.physics.uncertainty import Estimate
 
 DAY, WEEK, MONTH = 1440.0, 10080.0, 43200.0
@@ -37,6 +30,11 @@ def readings(
     """Synthetic readings of one bed with normal noise of a share of the reading."""
     dice = random.Random(seed)
     return [AgedReading(t, start * remain(k, t) * (1 + dice.gauss(0, noise)), start * noise) for t in ages]
+
+
+def beds(*rates: tuple[float, float]) -> list[BedSums]:
+    """Beds that tell their k with a standard uncertainty each, and nothing of play."""
+    return [BedSums(None, k, 0.0, u**-2, 0.0, 0.0, 0.0, 1, 0.0, 0.0) for k, u in rates]
 
 
 def hits(seeds: int, inside) -> int:
@@ -175,7 +173,7 @@ def test_readings_of_one_age_tell_nothing_of_the_loss():
 
 def test_the_source_says_pooled_when_the_pool_was_used():
     """With a pool in hand and one own reading the source is the pool, with the number of its beds."""
-    pooled = pool([Estimate(0.05, 0.004)] * 4)
+    pooled = pool(beds((0.05, 0.004)) * 4)
     found = fit([AgedReading(10, 52, 0.2)], pooled)
     assert (found.source, found.beds) == ("pooled", 4)
     assert found.rate.value == pytest.approx(pooled.value)
@@ -259,7 +257,7 @@ def test_an_empty_pool_is_the_prior():
 
 def test_one_bed_in_the_pool_counts_but_not_for_everything():
     """One other bed moves the belief most of the way to its k, and leaves at least the stated scatter between beds."""
-    pooled = pool([Estimate(0.08, 0.004)])
+    pooled = pool(beds((0.08, 0.004)))
     assert 0.06 < pooled.value < 0.08
     assert BETWEEN_BEDS < pooled.u < PRIOR.u
     assert (pooled.source, pooled.beds) == ("pooled", 1)
@@ -273,7 +271,7 @@ def test_a_pool_holds_a_new_bed(scatter):
         dice = random.Random(seed)
         truths = [dice.gauss(0.06, scatter) for _ in range(12)]
         rates = [own_rate(readings(100 * seed + i, k)) for i, k in enumerate(truths)]
-        pooled = pool([rate for rate in rates if rate is not None])
+        pooled = pool(beds(*((rate.value, rate.u) for rate in rates if rate is not None)))
         return covers(Estimate(pooled.value, pooled.u), dice.gauss(0.06, scatter))
 
     assert hits(100, inside) >= 93
@@ -282,8 +280,8 @@ def test_a_pool_holds_a_new_bed(scatter):
 def test_many_beds_learn_the_scatter():
     """Forty beds that hardly differ give a narrower belief than the stated scatter; beds that differ a lot a wider."""
     dice = random.Random(1)
-    alike = pool([Estimate(0.05 + dice.gauss(0, 0.002), 0.002) for _ in range(40)])
-    mixed = pool([Estimate(0.05 + dice.gauss(0, 0.02), 0.002) for _ in range(40)])
+    alike = pool(beds(*((0.05 + dice.gauss(0, 0.002), 0.002) for _ in range(40))))
+    mixed = pool(beds(*((0.05 + dice.gauss(0, 0.02), 0.002) for _ in range(40))))
     assert alike.u < 0.5 * BETWEEN_BEDS
     assert mixed.u > 1.5 * BETWEEN_BEDS
 

@@ -134,10 +134,10 @@ def test_the_prior_holds_the_slowest_and_the_fastest_strings(tmp_path, material)
 
 def test_a_reminder_that_moved_is_the_same_event(tmp_path):
     """When a new reading moves the day, the calendar sees the same event, newer, on another day (icalendar, RFC 5545)."""
-    stated = {"workshop.yaml": "name: Bench\naddress: https://b.example\nrestring: {loss: 14 %}\n"}
+    stated = {"workshop.yaml": "name: Bench\naddress: https://b.example\nrestring: {loss: 9 %}\n"}
     before = of(facts(tmp_path / "a", stated), "ada/main")
     text = (tmp_path / "a/players/ada/main.yaml").read_text(encoding="utf-8")
-    later = "  - date: 2026-04-20\n    readings:\n      - {ring: 538 Hz, age: 49 d}\nprivate_note"
+    later = "  - date: 2026-04-20\n    readings:\n      - {ring: 556 Hz, age: 49 d}\nprivate_note"
     after = of(
         facts(
             tmp_path / "b",

@@ -22,7 +22,7 @@ from passport.records.faults import Fault, Place
 from passport.workshop.facts.wire import packed
 from passport.workshop.strings.string_priors import Evidence, String
 
-_ROWS = {"beds": ("frame", "string", "strung"), "told": ("frame", "job", "string", "strung", "rates")}
+_ROWS = {"beds": ("frame", "string", "strung"), "told": ("frame", "job", "string", "strung", "readings", "played")}
 """What there is most of, and is kept without names."""
 UNIT, FACTS = "unit", "facts"
 SHOP = ""
@@ -99,9 +99,9 @@ class Unit:
     @property
     def told(self) -> Iterator[Evidence]:
         """What the player's string beds told."""
-        for frame, job, string, strung, rates in self.survey.get("told", ()):
-            known = tuple((date.fromisoformat(day), value, u) for day, value, u in rates)
-            yield Evidence(frame, job, tuple(string), date.fromisoformat(strung), known)
+        for frame, job, string, strung, *known in self.survey.get("told", ()):
+            readings, played = (tuple((date.fromisoformat(day), *row) for day, *row in rows) for rows in known)
+            yield Evidence(frame, job, tuple(string), date.fromisoformat(strung), readings, played)
 
     @property
     def beds(self) -> Iterator[tuple[str, String, date]]:

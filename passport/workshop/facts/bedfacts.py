@@ -10,6 +10,7 @@ from datetime import date
 from typing import Final, Literal
 
 from passport.physics.uncertainty import COVERAGE
+from passport.workshop.facts.playing import NOT_PLAYED, Playing
 
 FRESH_MINUTES: Final = 15.0
 """Age at which a string bed counts as fresh: when it is read before it leaves the bench (common practice, no source)."""
@@ -66,6 +67,7 @@ class BedLife:
     """The life of one string bed.
 
     ``rate``: share of the fresh tension lost in each decade of age, with its standard uncertainty ``rate_u``.
+    ``play`` and ``play_u`` are the same for each hour of play, ``covariance`` that of both, ``playing`` the hours by age.
     ``source``: where it comes from: the bed's own readings, other beds of the same string at this workshop (``pooled``
     of them), or the stated prior. ``own_share``: how much the bed's own ``readings`` carry of it, 0 … 1.
     ``string`` names the string, of a hybrid both.
@@ -82,11 +84,18 @@ class BedLife:
     readings: int
     pooled: int
     held: HeldTension | None = None
+    play: float = 0.0
+    play_u: float = 0.0
+    covariance: float = 0.0
+    playing: Playing = NOT_PLAYED
 
     def left(self, minutes: float) -> Left:
-        """What is left at an age in minutes, which must be above 0."""
-        decades = math.log10(minutes / FRESH_MINUTES)
-        value, reach = 1 - self.rate * decades, COVERAGE * self.rate_u * abs(decades)
+        """What is left at an age in minutes, which must be above 0, with the play noted or expected by then."""
+        decades, hours = math.log10(minutes / FRESH_MINUTES), self.playing.at(minutes)
+        value = 1 - self.rate * decades - self.play * hours
+        cross = 2 * self.covariance * decades * hours
+        variance = (self.rate_u * decades) ** 2 + (self.play_u * hours) ** 2 + cross
+        reach = COVERAGE * math.sqrt(max(0.0, variance))
         return Left(value, max(0.0, value - reach), value + reach)
 
     def left_on(self, day: date) -> Left:
@@ -175,6 +184,7 @@ class BatchMember:
 class BatchFacts:
     """Frames strung in one go with the same recipe, compared at one age (``age`` in minutes).
 
+    ``finds``: by how many N a frame has to be off the others to be found in 95 of 100.
     ``spread`` and ``tolerance`` in N: of bed tensions worked out from frequencies where ``worked_out``, else of the
     tensions that the reader showed. The frame that does not belong, if there is one, is ``odd_by`` N off the mean of
     the others and was in until ``odd_until`` (None: it still is); ``causes`` are what to look for.
@@ -187,6 +197,7 @@ class BatchFacts:
     spread: float
     tolerance: float
     verdict: BatchVerdict
+    finds: float = 0.0
     odd_by: float = 0.0
     odd_until: date | None = None
     causes: tuple[str, ...] = ()

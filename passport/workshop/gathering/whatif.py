@@ -9,7 +9,6 @@ import math
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
-from passport.physics import ageing
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import Moments
 from passport.physics.stringbed import BED_SHARE_OF_PULL, BedSpread, StringBed
@@ -176,8 +175,8 @@ def _fresh_reading(book: BedBook, bed: Bed) -> Estimate | None:
     if first is None or aged is None:
         return None
     moved = book.life(bed).moved(aged, FRESH_MINUTES)
-    hz = first.shown.value * (moved.value / aged.value) ** 0.5
-    return Estimate(hz, hz / 2 * math.hypot(moved.u / moved.value, ageing.READING_U))
+    hz = first.value * (moved.value / aged.value) ** 0.5
+    return Estimate(hz, hz / 2 * math.hypot(moved.u / moved.value, first.correction.u))
 
 
 def _frequencies(

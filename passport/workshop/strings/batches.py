@@ -3,16 +3,20 @@
 Frames of one batch, same model, string and tension, each read the same time after it was strung, agree within 0.1 to
 0.2 lb (common practice, no source). Readings of different ages are brought to one age first; readings in Hz are
 compared by the bed tension worked out from them, those in lb, kg or N as the reader showed them, never across.
+
+A reader that scatters more than that cannot tell such frames apart. So a batch is called uneven only where one frame
+is further off the mean of the others than the reader's repeatability makes of equal frames in `QUESTIONED` of all
+batches, and every comparison says from which difference on it would find a frame.
 """
 
 import math
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
-from statistics import fmean, median
+from statistics import NormalDist, median
 from typing import Final
 
-from passport.physics.uncertainty import COVERAGE
+from passport.physics.uncertainty import Estimate
 from passport.physics.units import N_PER_LBF
 from passport.records.load import Content
 from passport.workshop.facts.bedfacts import BatchFacts, BatchMember, BatchVerdict
@@ -20,6 +24,12 @@ from passport.workshop.strings.beds import Bed, BedBook, Ring
 
 TOLERANCE: Final = 0.2 * N_PER_LBF
 """Spread that a batch may have where the workshop states none, N (common practice, no source)."""
+
+QUESTIONED: Final = 0.05
+"""Of batches of equal frames the share that may be called uneven, at the stated repeatability of the reader."""
+
+FOUND: Final = 0.95
+"""How surely a frame is found that is off by as much as a comparison says that it finds."""
 
 LOW_CAUSES: Final = (
     "a clamp that slipped",
@@ -49,13 +59,19 @@ class Member:
     level: float
     u: float
 
+    @property
+    def step(self) -> float:
+        """What one step of the last digit shown is worth, N."""
+        return self.ring.correction.digits * math.sqrt(12) * self.level
+
 
 @dataclass(frozen=True, slots=True)
 class Batch:
     """A batch at one age (minutes): ``members`` in the order of the records, ``spread`` and ``tolerance`` in N.
 
     ``worked_out``: the levels are bed tensions worked out from frequencies; else tensions that a reader showed.
-    ``odd`` does not belong to the others: it is off their mean by ``odd_by`` N.
+    ``odd`` does not belong to the others: it is off their mean by ``odd_by`` N. ``finds``: by how many N a frame has to
+    be off the others to be found in 95 of 100.
     """
 
     day: date
@@ -65,6 +81,7 @@ class Batch:
     spread: float
     tolerance: float
     verdict: BatchVerdict
+    finds: float
     odd: Member | None = None
     odd_by: float = 0.0
 
@@ -119,16 +136,21 @@ def _compared(beds: Sequence[Bed], book: BedBook, tolerance: float) -> Iterator[
     group = max(groups, key=len)
     if len(group) > 1:
         age = median(ring.age or 0.0 for _, ring in group)
-        members = [m for bed, ring in group if (m := _member(bed, ring, age, book))]
+        first = group[0][1].correction
+        members = [m for bed, ring in group if (m := _member(bed, ring, age, book, ring.correction.apart(first)))]
         if len(members) > 1:
-            yield _judged(members, age, tolerance)
+            yield judged(members, age, tolerance)
 
 
-def _member(bed: Bed, ring: Ring, age: float, book: BedBook) -> Member | None:
-    """A bed's tension at the batch's age, from its first reading; None where it cannot be worked out."""
-    aged = ring.aged(digits_only=True)
+def _member(bed: Bed, ring: Ring, age: float, book: BedBook, apart: float) -> Member | None:
+    """A bed's tension at the batch's age, from its first reading; None where it cannot be worked out.
+
+    ``apart``: what a check of the reader leaves open, where another one corrected the first frame's reading.
+    """
+    aged = ring.aged()
     if aged is None:
         return None
+    aged = replace(aged, u=math.hypot(aged.u * book.noise(bed).factor, aged.value * apart))
     moved = book.life(bed).moved(aged, age)
     share = moved.u / moved.value
     if not ring.hertz:
@@ -140,37 +162,85 @@ def _member(bed: Bed, ring: Ring, age: float, book: BedBook) -> Member | None:
     return Member(bed, ring, level, level * share)
 
 
-def _judged(members: Sequence[Member], age: float, tolerance: float) -> Batch:
-    """The spread against the tolerance, guarded by what the readings leave open, and who does not belong."""
-    spread, u = _spread(members)
-    verdict = _verdict(spread, u, tolerance)
+def judged(members: Sequence[Member], age: float, tolerance: float) -> Batch:
+    """The spread against the tolerance and against what the readings leave open, and who does not belong."""
+    spread, verdict = _spread(members), _verdict(members, tolerance)
     odd = _odd(members, tolerance) if verdict == "outside" else None
-    odd_by = odd.level - fmean(m.level for m in members if m is not odd) if odd else 0.0
     return Batch(
-        members[0].bed.strung, age, tuple(members), members[0].ring.hertz, spread, tolerance, verdict, odd, odd_by
+        day=members[0].bed.strung,
+        age=age,
+        members=tuple(members),
+        worked_out=members[0].ring.hertz,
+        spread=spread,
+        tolerance=tolerance,
+        verdict=verdict,
+        finds=_finds(members, tolerance),
+        odd=odd,
+        odd_by=_off(members)[members.index(odd)].value if odd else 0.0,
     )
 
 
-def _spread(members: Sequence[Member]) -> tuple[float, float]:
-    """Highest less lowest level and its standard uncertainty, N."""
-    high, low = max(members, key=lambda m: m.level), min(members, key=lambda m: m.level)
-    return high.level - low.level, math.hypot(high.u, low.u)
+def _spread(members: Sequence[Member]) -> float:
+    """Highest less lowest level, N."""
+    levels = [m.level for m in members]
+    return max(levels) - min(levels)
 
 
-def _verdict(spread: float, u: float, tolerance: float) -> BatchVerdict:
-    """Inside up to the tolerance, outside from U beyond it (JCGM 106:2012, guarded rejection)."""
-    if spread <= tolerance + 1e-9:
+def _off(members: Sequence[Member]) -> list[Estimate]:
+    """How far each level is off the mean of the others, N.
+
+    Equal frames lie in one step of the display, so what is lost by it does not average out among the others.
+    """
+    others = len(members) - 1
+    level = math.fsum(m.level for m in members)
+    digits = max(m.step for m in members) / math.sqrt(12)
+    squares = [max(0.0, m.u**2 - m.step**2 / 12) for m in members]
+    total = math.fsum(squares)
+    return [
+        Estimate(m.level - (level - m.level) / others, math.sqrt(own + (total - own) / others**2 + 2 * digits**2))
+        for m, own in zip(members, squares, strict=True)
+    ]
+
+
+def _limit(members: Sequence[Member], off: Estimate) -> float:
+    """How far a frame may be off where all are equal, N: a two-sided test of each frame (Bonferroni).
+
+    Of two frames each is off by as much as the other, which is one test. Equal frames may also show neighbouring
+    figures, however well a coarse display repeats them.
+    """
+    tests, step = len(members) if len(members) > 2 else 1, max(m.step for m in members) * (1 + 1e-6)
+    noise = NormalDist().inv_cdf(1 - QUESTIONED / tests / 2) * off.u
+    return max(
+        noise + step / 2 / (len(members) - 1), step
+    )  # what is shown differs by whole steps, shared by the others
+
+
+def _verdict(members: Sequence[Member], tolerance: float) -> BatchVerdict:
+    """Inside up to the tolerance; beyond it outside only where equal frames would hardly read so."""
+    if len(members) < 2 or _spread(members) <= tolerance + 1e-9:
         return "inside"
-    return "outside" if spread > tolerance + COVERAGE * u else "undecided"
+    return "outside" if any(abs(off.value) > _limit(members, off) for off in _off(members)) else "undecided"
+
+
+def _finds(members: Sequence[Member], tolerance: float) -> float:
+    """The difference from which on a frame is found as surely as `FOUND`, N: of the frame that is known worst.
+
+    What is shown in steps differs by steps, so the limits are taken at the middle of the step in which they lie.
+    """
+    worst, step = max(_off(members), key=lambda off: off.u), max(m.step for m in members)
+    limits = ((_limit(members, worst), step / (len(members) - 1)), (tolerance, step))
+    reached = max((math.floor(limit / fine + 1e-9) + 0.5) * fine if fine else limit for limit, fine in limits)
+    return reached + NormalDist().inv_cdf(FOUND) * worst.u
 
 
 def _odd(members: Sequence[Member], tolerance: float) -> Member | None:
     """The one frame without which the others would agree; None for two frames, or where it is not just one."""
     if len(members) < 3:
         return None
-    middle = median(m.level for m in members)
-    furthest = max(members, key=lambda m: abs(m.level - middle))
-    return furthest if _verdict(*_spread([m for m in members if m is not furthest]), tolerance) != "outside" else None
+    off = _off(members)
+    furthest = max(range(len(members)), key=lambda i: abs(off[i].value) / off[i].u)
+    others = [m for i, m in enumerate(members) if i != furthest]
+    return members[furthest] if _verdict(others, tolerance) != "outside" else None
 
 
 def batch_facts(batch: Batch, content: Content) -> BatchFacts:
@@ -196,6 +266,7 @@ def batch_facts(batch: Batch, content: Content) -> BatchFacts:
         spread=batch.spread,
         tolerance=batch.tolerance,
         verdict=batch.verdict,
+        finds=batch.finds,
         odd_by=batch.odd_by,
         odd_until=batch.odd.bed.until if batch.odd else None,
         causes=batch.causes,

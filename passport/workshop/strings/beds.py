@@ -13,15 +13,17 @@ from typing import Final
 
 from passport.physics import ageing
 from passport.physics.ageing import AgedReading, Ageing, Rate
+from passport.physics.bedfit import Noise, fit, own_rate
 from passport.physics.uncertainty import Estimate, from_half_width
 from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel
 from passport.records.schema.frame import Frame, Reading, Stringing
 from passport.records.schema.quantities import Quantity
 from passport.workshop.facts.bedfacts import DAY_MINUTES, FRESH_MINUTES
-from passport.workshop.measuring.instruments import digits_u
+from passport.workshop.facts.playing import Playing
 from passport.workshop.strings.bedtension import held, membrane, pull_ratio
-from passport.workshop.strings.string_priors import Evidence, StringPriors, rates_by_day
+from passport.workshop.strings.reader import UNKNOWN_READER, BedReader, ReaderCorrection, in_hertz
+from passport.workshop.strings.string_priors import Evidence, StringPriors
 
 HERTZ: Final = "Hz²"
 """The scale of readings in Hz: their squares go with the tension."""
@@ -36,8 +38,7 @@ _LEAST_AGE = 1.0  # minutes: nobody reads a bed sooner, and a logarithm needs an
 class Ring:
     """One acoustic reading of a bed: as shown, its ``age`` in minutes or None, and its place in the record.
 
-    ``dated``: the age was worked out from the dates. ``reading_u``: what the shown digits leave open, a share of the
-    tension.
+    ``dated``: the age was worked out from the dates. ``correction``: what was known of the reader on that day.
     """
 
     taken: date
@@ -46,37 +47,42 @@ class Ring:
     dated: bool
     job: int
     index: int
+    correction: ReaderCorrection = UNKNOWN_READER
 
     @property
     def hertz(self) -> bool:
         """Whether this is a frequency."""
-        return self.shown.unit.strip().lower() == "hz"
+        return in_hertz(self.shown)
 
     @property
-    def digits(self) -> float:
-        """Standard uncertainty that the shown digits leave, as a share of the tension."""
-        return digits_u(self.shown) / self.shown.value * (2 if self.hertz else 1)
+    def value(self) -> float:
+        """The reading in Hz or N, corrected by the check of the reader that was in force."""
+        return self.shown.value * self.correction.factor
 
-    def aged(self, *, digits_only: bool = False) -> AgedReading | None:
-        """The reading for the law of ageing; None without an age.
+    @property
+    def u(self) -> float:
+        """Standard uncertainty of a reading of a bed as a share of the tension: digits and repeatability."""
+        return math.hypot(self.correction.digits, self.correction.repeatability)
 
-        Its uncertainty is that of a reading of a bed, or with ``digits_only`` that of the shown digits alone, for
-        readings that are compared with each other by a tolerance which knows the rest.
+    def aged(self, other: float = 0.0) -> AgedReading | None:
+        """The corrected reading for the law of ageing; None without an age.
+
+        ``other`` is a further standard uncertainty, a share of the tension.
         """
         if self.age is None:
             return None
         by_age = ageing.PRIOR.value * from_half_width(DAY_MINUTES / 2) / self.age / math.log(10) if self.dated else 0.0
-        share = math.hypot(self.digits, 0.0 if digits_only else ageing.READING_U, by_age)
-        value = self.shown.value
+        share = math.hypot(self.u, by_age, other)
         if self.hertz:
-            return AgedReading.of_frequency(self.age, value, value * share / 2, HERTZ)
-        return AgedReading(self.age, value, value * share, SHOWN)
+            return AgedReading.of_frequency(self.age, self.value, self.value * share / 2, HERTZ)
+        return AgedReading(self.age, self.value, self.value * share, SHOWN)
 
 
 @dataclass(frozen=True, slots=True)
 class Played:
-    """How long a bed had been played, minutes, at an age in minutes, as noted at a place in the record."""
+    """How long a bed had been played, minutes, at an age in minutes, as noted on a day at a place in the record."""
 
+    taken: date
     minutes: float
     age: float
     job: int
@@ -107,9 +113,29 @@ class Bed:
         return mains.string, crosses.string
 
     @property
+    def read(self) -> tuple[tuple[Ring, AgedReading], ...]:
+        """The readings whose age is known, for the law of ageing.
+
+        What a check of the reader leaves open matters only where another one corrected the first reading of the scale.
+        """
+        first: dict[bool, Ring] = {}
+        for ring in sorted((r for r in self.rings if r.age is not None), key=lambda r: r.age or 0.0):
+            first.setdefault(ring.hertz, ring)
+        return tuple(
+            (ring, aged)
+            for ring in self.rings
+            if (aged := ring.aged(ring.correction.apart(first[ring.hertz].correction) if ring.age else 0.0))
+        )
+
+    @property
     def readings(self) -> tuple[AgedReading, ...]:
-        """The readings whose age is known, for the law of ageing."""
-        return tuple(aged for ring in self.rings if (aged := ring.aged()))
+        """The readings whose age is known, without the hours of play."""
+        return tuple(aged for _, aged in self.read)
+
+    @property
+    def notes(self) -> tuple[Played, ...]:
+        """The notes of play that fit into the age of the bed."""
+        return tuple(note for note in self.played if note.fits and note.minutes > 0)
 
     @property
     def fresh_ring(self) -> Ring | None:
@@ -117,7 +143,7 @@ class Bed:
         return min((r for r in self.rings if r.age is not None), key=lambda r: r.age or 0.0, default=None)
 
 
-def beds_of(name: str, frame: Frame) -> tuple[Bed, ...]:
+def beds_of(name: str, frame: Frame, reader: BedReader) -> tuple[Bed, ...]:
     """All string beds of a frame, oldest first. What was read before a job's work belongs to the bed it cut out."""
     beds: list[Bed] = []
     for i, job in enumerate(frame.jobs):
@@ -128,28 +154,29 @@ def beds_of(name: str, frame: Frame) -> tuple[Bed, ...]:
                 beds.append(Bed(name, i, job.date, None, job.strings))
             for k, reading in enumerate(job.readings):
                 if beds and (reading.when == "before") == before and reading.state == "strung":
-                    beds[-1] = _with(beds[-1], reading, job.date, (i, k))
+                    beds[-1] = _with(beds[-1], reading, job.date, (i, k), reader)
     return tuple(beds)
 
 
-def _with(bed: Bed, reading: Reading, day: date, at: tuple[int, int]) -> Bed:
+def _with(bed: Bed, reading: Reading, day: date, at: tuple[int, int], reader: BedReader) -> Bed:
     """A bed with what one more reading says of it."""
     days = (day - bed.strung).days
     given = max(reading.age.value, _LEAST_AGE) if reading.age else None
     age = given or (days * DAY_MINUTES if days > 0 else None)
     if reading.ring:
-        ring = Ring(day, reading.ring, age, given is None and age is not None, *at)
+        correction = reader.correction(reading.ring, day)
+        ring = Ring(day, reading.ring, age, given is None and age is not None, *at, correction)
         bed = replace(bed, rings=(*bed.rings, ring))
     if reading.played:
-        bed = replace(bed, played=(*bed.played, Played(reading.played.value, age or DAY_MINUTES, *at)))
+        bed = replace(bed, played=(*bed.played, Played(day, reading.played.value, age or DAY_MINUTES, *at)))
     return bed
 
 
 def _told(bed: Bed) -> Evidence | None:
     """What a bed told of its string; None where its readings tell nothing."""
-    aged = ((ring.taken, reading) for ring in bed.rings if (reading := ring.aged()))
-    rates = tuple(rates_by_day(aged))
-    return Evidence(bed.frame, bed.job, bed.string, bed.strung, rates) if rates else None
+    readings = tuple((ring.taken, a.minutes, a.value, a.u, a.scale) for ring, a in bed.read)
+    played = tuple((note.taken, note.age, note.minutes / 60) for note in bed.notes)
+    return Evidence(bed.frame, bed.job, bed.string, bed.strung, readings, played) if len(readings) > 1 else None
 
 
 class BedBook:
@@ -163,7 +190,8 @@ class BedBook:
         self._given = knowledge
         self.models = {name: e.record for name, e in content.models.items()}
         self.strings = {name: e.record for name, e in content.strings.items()}
-        self.beds = {name: beds_of(name, e.record) for name, e in content.frames.items()}
+        reader = BedReader.of(content.workshop.record if content.workshop else None)
+        self.beds = {name: beds_of(name, e.record, reader) for name, e in content.frames.items()}
         self._model_of = {name: e.record.model for name, e in content.frames.items()}
         self._own_rates: dict[tuple[str, int], Estimate | None] = {}
 
@@ -173,15 +201,25 @@ class BedBook:
         return beds[-1] if beds else None
 
     def own(self, bed: Bed) -> Estimate | None:
-        """The rate of loss from a bed's own readings alone; None where they hardly tell."""
+        """The rate of loss from a bed's own readings alone, by age and play together; None where they hardly tell."""
         place = (bed.frame, bed.job)
         if place not in self._own_rates:
-            self._own_rates[place] = ageing.own_rate(bed.readings) if len(bed.readings) > 1 else None
+            self._own_rates[place] = own_rate(bed.readings, self.noise(bed)) if len(bed.readings) > 1 else None
         return self._own_rates[place]
 
     def belief(self, bed: Bed) -> Rate:
         """What is believed of a bed before its own readings: the beds of its string until then, or the prior."""
-        return self.knowledge.belief(bed.string, bed.strung)
+        return self.knowledge.belief(bed.string, bed.strung, played=self.playing(bed).known)
+
+    def noise(self, bed: Bed) -> Noise:
+        """How far the workshop's readings scattered when a bed was strung, against what is stated."""
+        return self.knowledge.noise(bed.strung)
+
+    def playing(self, bed: Bed) -> Playing:
+        """The hours of play of a bed; the pace is that of its own latest note, else of the newest bed before it."""
+        noted = [note for other in self.beds[bed.frame] if other.job <= bed.job for note in other.notes]
+        pace = noted[-1].minutes / 60 / max(noted[-1].age, DAY_MINUTES) if noted else 0.0
+        return Playing.of(((note.age, note.minutes / 60) for note in bed.notes), pace)
 
     @cached_property
     def knowledge(self) -> StringPriors:
@@ -194,7 +232,9 @@ class BedBook:
 
     def life(self, bed: Bed) -> Ageing:
         """How a bed loses tension, from its own readings and what was believed before them."""
-        return ageing.fit(bed.readings, self.belief(bed))
+        playing = self.playing(bed)
+        readings = [replace(reading, hours=playing.at(reading.minutes)) for reading in bed.readings]
+        return fit(readings, self.belief(bed), self.noise(bed))
 
     def name_of(self, string: tuple[str, str]) -> str:
         """The string as people call it; of a hybrid the mains' first."""
@@ -212,7 +252,8 @@ class BedBook:
         """
         model = self.model(bed) if ring.hertz else None
         known = membrane(bed.stringing, model, self.strings) if model else None
-        return held(known, ring.shown.value, ring.digits, pull_ratio(bed.stringing)) if known else None
+        share = math.hypot(ring.u * self.noise(bed).factor, ring.correction.u)
+        return held(known, ring.value, share, pull_ratio(bed.stringing)) if known else None
 
 
 def fresh_slope(rate: Estimate) -> Estimate:

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Final
 
-from passport.physics import ageing, stringbed
+from passport.physics import stringbed
 from passport.physics.stringbed import BED_SHARE_OF_PULL, BedSpread, StringBed
 from passport.physics.uncertainty import Estimate
 from passport.records.masses import linear_density
@@ -62,10 +62,10 @@ def pull_ratio(stringing: Stringing) -> float:
     return crosses.tension.value / mains.tension.value
 
 
-def held(known: tuple[StringBed, BedSpread], hz: float, digits: float, ratio: float) -> Estimate:
-    """Bed tension of the mains in N from a frequency; ``digits`` is the reading's own uncertainty as a share of it."""
+def held(known: tuple[StringBed, BedSpread], hz: float, reading_u: float, ratio: float) -> Estimate:
+    """Bed tension of the mains in N from a frequency; ``reading_u`` is the reading's uncertainty, a share of it."""
     one = _tension_at_1_hz(*known, ratio)
-    share = math.hypot(one.u / one.value, digits, ageing.READING_U)
+    share = math.hypot(one.u / one.value, reading_u)
     return Estimate(one.value * hz**2, one.value * hz**2 * share)
 
 

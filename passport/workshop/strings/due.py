@@ -4,23 +4,22 @@ Each reason gives a day of its own, and the earliest wins. What nobody noted or 
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 
-from passport.physics.ageing import Ageing
-from passport.physics.uncertainty import COVERAGE
 from passport.records.load import Content
 from passport.records.schema.player import Player, PlayerContact
 from passport.records.schema.workshop import Restring
-from passport.workshop.facts.bedfacts import DAY_MINUTES, FRESH_MINUTES, DueFacts, DueReason, Left
-from passport.workshop.strings.beds import Bed, BedBook, fresh_slope
+from passport.workshop.facts.bedfacts import DAY_MINUTES, FRESH_MINUTES, BedLife, DueFacts, DueReason, Left
+from passport.workshop.strings.beds import Bed, BedBook
 from passport.workshop.strings.life import bed_life
 
 FURTHEST: Final = 3650
 """Days after which a bed that would still hold is not called due by its loss at all."""
 
+_TRIED = 80  # ages until then at which the loss is looked at before its day is found exactly
 
 SOON: Final = 0.75
 """Share of the time until strings are due after which it is time to plan the next stringing (common practice, no
@@ -39,7 +38,7 @@ def restring_by(strung_on: date, plays_a_week: float | None) -> date | None:
 
 def due_facts(bed: Bed, book: BedBook, player: Player, restring: Restring) -> DueFacts | None:
     """When a bed is due, with every reason, the earliest first; None where there is no reason at all."""
-    found = [by_plays(bed, player), by_loss(bed, book.life(bed), restring), by_hours(bed, book, restring)]
+    found = [by_plays(bed, player), by_loss(bed_life(bed, book), restring), by_hours(bed, book, restring)]
     reasons = sorted((r for r in found if r), key=lambda r: r.day)
     if not reasons:
         return None
@@ -52,26 +51,34 @@ def by_plays(bed: Bed, player: Player) -> DueReason | None:
     return DueReason("plays", day, player.plays_a_week or 0.0) if day else None
 
 
-def by_loss(bed: Bed, life: Ageing, restring: Restring) -> DueReason | None:
+def by_loss(life: BedLife, restring: Restring) -> DueReason | None:
     """When the predicted loss reaches the share that the workshop states.
 
     Only where readings of this bed or of its string speak: the prior alone calls nothing due.
     """
     if not restring.loss or life.source == "prior":
         return None
-    share, rate = restring.loss.value / 100, fresh_slope(life.rate)
-    best, early, late = (
-        _day_of_loss(bed.strung, share, k)
-        for k in (rate.value, rate.value + COVERAGE * rate.u, rate.value - COVERAGE * rate.u)
-    )
+    share = restring.loss.value / 100
+    ends: tuple[Callable[[Left], float], ...] = (lambda x: x.value, lambda x: x.low, lambda x: x.high)
+    best, early, late = (_day_of_loss(life, share, end) for end in ends)
     return DueReason("loss", best, share, early, late) if best else None
 
 
-def _day_of_loss(strung: date, share: float, rate: float) -> date | None:
-    """The day on which ``share`` of the fresh tension is lost, the day after stringing at the soonest."""
-    decades = share / rate if rate > 0 else math.inf
-    days = FRESH_MINUTES / DAY_MINUTES * 10**decades if decades < 12 else math.inf
-    return strung + timedelta(days=max(1, round(days))) if days <= FURTHEST else None
+def _day_of_loss(life: BedLife, share: float, end: Callable[[Left], float]) -> date | None:
+    """The day on which the best, the low or the high end of what is left falls to 1 less ``share``.
+
+    The day after stringing at the soonest; None where it is not reached within the furthest.
+    """
+    start, far = math.log(FRESH_MINUTES), math.log(FURTHEST * DAY_MINUTES)
+    ages = [start + (far - start) * i / _TRIED for i in range(_TRIED + 1)]
+    gone = next((i for i, age in enumerate(ages) if end(life.left(math.exp(age))) <= 1 - share), None)
+    if not gone:
+        return None
+    low, high = ages[gone - 1], ages[gone]
+    while high - low > 1e-6:
+        middle = (low + high) / 2
+        low, high = (middle, high) if end(life.left(math.exp(middle))) > 1 - share else (low, middle)
+    return life.strung + timedelta(days=max(1, round(math.exp(high) / DAY_MINUTES)))
 
 
 def by_hours(bed: Bed, book: BedBook, restring: Restring) -> DueReason | None:
@@ -80,7 +87,7 @@ def by_hours(bed: Bed, book: BedBook, restring: Restring) -> DueReason | None:
     The pace is that of the bed's own latest note, else of the newest earlier bed of the frame that has one. Of two
     materials the one that lasts less decides.
     """
-    pace = _pace(bed, book.beds[bed.frame])
+    pace = book.playing(bed).pace * 60
     materials = {book.strings[name].material for name in bed.string if name in book.strings}
     limits = [limit.value for m in sorted(materials) if (limit := getattr(restring.hours, m))]
     if not pace or not limits:
@@ -88,12 +95,6 @@ def by_hours(bed: Bed, book: BedBook, restring: Restring) -> DueReason | None:
     limit = min(limits)
     day = bed.strung + timedelta(days=max(1, min(round(limit / pace / DAY_MINUTES), FURTHEST)))
     return DueReason("hours", day, limit, weekly=pace * 7 * DAY_MINUTES)
-
-
-def _pace(bed: Bed, beds: Sequence[Bed]) -> float | None:
-    """Minutes played in a minute of age, as last noted for this bed or one before it."""
-    noted = [note for b in beds if b.job <= bed.job for note in b.played if note.fits and note.minutes > 0]
-    return noted[-1].minutes / max(noted[-1].age, DAY_MINUTES) if noted else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,8 @@ from passport.workshop.strings.bedtension import pull_ratio
 def bed_life(bed: Bed, book: BedBook) -> BedLife:
     """The life of one bed."""
     life = book.life(bed)
-    rate = fresh_slope(life.rate)
+    rate, playing = fresh_slope(life.rate), book.playing(bed)
+    scale = rate.value / life.rate.value if life.rate.value else 1.0
     return BedLife(
         strung=bed.strung,
         until=bed.until,
@@ -17,6 +18,10 @@ def bed_life(bed: Bed, book: BedBook) -> BedLife:
         points=tuple(_point(ring, life) for ring in bed.rings),
         rate=rate.value,
         rate_u=rate.u,
+        play=life.play.value * scale,
+        play_u=life.play.u * scale,
+        covariance=life.covariance * scale**3,
+        playing=playing,
         source=life.source,
         own_share=life.own_share,
         readings=life.readings,
@@ -40,4 +45,4 @@ def _held(bed: Bed, book: BedBook) -> HeldTension | None:
         return None
     crosses = found.value * pull_ratio(bed.stringing)
     share = found.u / found.value
-    return HeldTension(found.value, crosses, share, latest.shown.value, latest.age or 0.0, latest.taken)
+    return HeldTension(found.value, crosses, share, latest.value, latest.age or 0.0, latest.taken)

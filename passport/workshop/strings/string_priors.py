@@ -1,57 +1,60 @@
-"""What a workshop knew of its strings at a time: how fast their beds lost tension, from the readings taken until then.
+"""What a workshop knew of its strings and its reader at a time, from the readings of its beds taken until then.
 
-A bed is believed to lose tension like the beds of its string that had been read when it was strung. So what is said of
-a bed rests on what stands in the records for good, and a reading taken today changes no page of an older stringing.
+A bed is believed to lose tension like the beds of its string that had been read when it was strung, and its readings
+to scatter as those of the workshop did. So what is said of a bed rests on what stands in the records for good, and a
+reading taken today changes no page of an older stringing.
 """
 
-import math
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from itertools import islice
 from typing import Final
 
-from passport.physics import ageing
+from passport.physics import pooling
 from passport.physics.ageing import AgedReading, Rate
-from passport.physics.uncertainty import Estimate
+from passport.physics.bedfit import STATED, Noise
+from passport.workshop.facts.playing import Playing
 
 POOL_SIZE: Final = 40
 """How many other beds of a string, the newest ones, speak for a bed with few readings of its own."""
 
-STATED_WEIGHT: Final = 3
-"""How many beds the stated scatter from bed to bed counts as."""
+ENOUGH_PLAYED: Final = 5
+"""From how many beds with noted hours on a string's other beds say nothing of one whose hours are noted."""
 
 String = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """What one bed told of its string: its own rate of loss as it stood after the readings of each day, oldest first.
+    """What one bed told of its string and of the reader: its readings and its hours of play, each with its day.
 
-    ``frame`` and ``job`` name the bed, ``string`` is that of mains and crosses; a rate is its value and standard
-    uncertainty, share lost per decade.
+    ``frame`` and ``job`` name the bed, ``string`` is that of mains and crosses. A reading is its day, age in minutes,
+    value, standard uncertainty and scale; a note of play its day, age in minutes and hours.
     """
 
     frame: str
     job: int
     string: String
     strung: date
-    rates: tuple[tuple[date, float, float], ...]
+    readings: tuple[tuple[date, float, float, float, str], ...]
+    played: tuple[tuple[date, float, float], ...] = ()
 
-    def by(self, day: date) -> Estimate | None:
-        """The rate from the readings before a day; None where they hardly told."""
-        found = [rate for rate in self.rates if rate[0] < day]
-        return Estimate(*found[-1][1:]) if found else None
+    def by(self, day: date, *, played: bool = False) -> tuple[AgedReading, ...]:
+        """The readings before a day, with the hours of play noted before it where those are asked for."""
+        notes = [(age, hours) for taken, age, hours in self.played if taken < day] if played else []
+        pace = max((hours / age for age, hours in notes[-1:]), default=0.0)
+        playing = Playing.of(notes, pace)
+        return tuple(
+            AgedReading(minutes, value, u, scale, playing.at(minutes))
+            for taken, minutes, value, u, scale in self.readings
+            if taken < day
+        )
 
-
-def rates_by_day(readings: Iterable[tuple[date, AgedReading]]) -> Iterator[tuple[date, float, float]]:
-    """A bed's own rate of loss after the readings of each day, from the day on which they tell it."""
-    rows = sorted(readings, key=lambda row: row[0])
-    for n, (day, _) in enumerate(rows, start=1):
-        if n > 1 and (n == len(rows) or rows[n][0] > day):
-            rate = ageing.own_rate([reading for _, reading in rows[:n]])
-            if rate:
-                yield day, rate.value, rate.u
+    def noted(self, day: date) -> bool:
+        """Whether hours of play were noted before a day."""
+        return any(taken < day for taken, _, _ in self.played)
 
 
 class StringPriors:
@@ -65,41 +68,58 @@ class StringPriors:
         self._by_string: dict[String, list[Evidence]] = {}
         for one in sorted(told, key=lambda t: (t.strung, t.frame, t.job)):
             self._by_string.setdefault(one.string, []).append(one)
-        self._beliefs: dict[tuple[String, date], Rate] = {}
+        self._beliefs: dict[tuple[String, date, bool], Rate] = {}
+        self._noises: dict[date, Noise] = {}
         self._scatters: dict[date, float] = {}
 
-    def belief(self, string: String, strung: date) -> Rate:
-        """What was believed of a bed of a string before its own readings: the beds before it, or the stated prior."""
-        known_by = strung.replace(day=1)
-        if (string, known_by) not in self._beliefs:
-            beds = self._by_string.get(string, [])
-            before = beds[: bisect_left(beds, known_by, key=lambda bed: bed.strung)]
-            rates = (rate for bed in reversed(before) if (rate := bed.by(known_by)))
-            newest = [rate for rate, _ in zip(rates, range(POOL_SIZE), strict=False)]
-            self._beliefs[string, known_by] = ageing.pool(newest)
-        return self._beliefs[string, known_by]
+    def belief(self, string: String, strung: date, *, played: bool = False) -> Rate:
+        """What was believed of a bed of a string before its own readings: the beds before it, or the stated prior.
 
-    def scatter(self, strung: date) -> float:
-        """How far the rate of loss scatters from bed to bed of one string, as a standard deviation.
-
-        The moment estimate of DerSimonian & Laird 1986, Controlled Clinical Trials 7:177–188 (from memory), over all
-        strings of the workshop together, with the stated scatter weighed in as that of a few beds.
+        With ``played``, for a bed whose hours of play are known, the loss in an hour is told apart from that of age;
+        without, the rate holds what such beds usually lose by play.
         """
         known_by = strung.replace(day=1)
+        key = (string, known_by, played)
+        if key not in self._beliefs:
+            noise = self.noise(strung)
+            found = (bed.by(known_by, played=played) for bed in self._speaking(string, known_by, played=played))
+            self._beliefs[key] = pooling.pool([pooling.line_of(bed, noise) for bed in found], noise)
+        return self._beliefs[key]
+
+    def noise(self, strung: date) -> Noise:
+        """How far readings had scattered about the law within the workshop's beds, against what is stated."""
+        known_by = strung.replace(day=1)
+        if known_by not in self._noises:
+            strings = (
+                [bed.by(known_by, played=True) for bed in islice(self._newest(string, known_by, 3), POOL_SIZE)]
+                for string in self._by_string
+            )
+            self._noises[known_by] = pooling.noise_of(strings, STATED)
+        return self._noises[known_by]
+
+    def scatter(self, strung: date) -> float:
+        """How far the rate of loss scatters from bed to bed of one string, as a standard deviation."""
+        known_by = strung.replace(day=1)
         if known_by not in self._scatters:
-            groups = ([r for bed in beds if (r := bed.by(known_by))] for beds in self._by_string.values())
-            self._scatters[known_by] = _scatter(group for group in groups if group)
+            noise = self.noise(strung)
+            strings = (
+                [pooling.line_of(bed.by(known_by), noise) for bed in self._speaking(string, known_by, played=False)]
+                for string in self._by_string
+            )
+            self._scatters[known_by] = pooling.scatter_of(strings, noise)
         return self._scatters[known_by]
 
+    def _speaking(self, string: String, known_by: date, *, played: bool) -> list[Evidence]:
+        """The newest beds of a string that had told something: with ``played`` those with hours, if there are enough."""
+        if played:
+            noted = (bed for bed in self._newest(string, known_by, 2) if bed.noted(known_by))
+            found = list(islice(noted, POOL_SIZE))
+            if len(found) >= ENOUGH_PLAYED:
+                return found
+        return list(islice(self._newest(string, known_by, 2), POOL_SIZE))
 
-def _scatter(groups: Iterable[list[Estimate]]) -> float:
-    freedom, excess, scale = 0, 0.0, 0.0
-    for group in groups:
-        weights = [rate.u**-2 for rate in group]
-        total = math.fsum(weights)
-        mean = math.fsum(w * rate.value for w, rate in zip(weights, group, strict=True)) / total
-        freedom += len(group) - 1
-        excess += math.fsum(w * (r.value - mean) ** 2 for w, r in zip(weights, group, strict=True)) - (len(group) - 1)
-        scale += total - math.fsum(w * w for w in weights) / total
-    seen = max(0.0, excess / scale) if freedom else 0.0
-    return math.sqrt((STATED_WEIGHT * ageing.BETWEEN_BEDS**2 + freedom * seen) / (STATED_WEIGHT + freedom))
+    def _newest(self, string: String, known_by: date, least: int) -> Iterator[Evidence]:
+        """The beds of a string strung before a day with so many readings by then, the newest first."""
+        beds = self._by_string.get(string, [])
+        before = beds[: bisect_left(beds, known_by, key=lambda bed: bed.strung)]
+        return (bed for bed in reversed(before) if sum(row[0] < known_by for row in bed.readings) >= least)

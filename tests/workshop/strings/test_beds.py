@@ -8,7 +8,8 @@ from bedshop import LBF, frame, hz, job, shop
 from hypothesis import given
 from hypothesis import strategies as st
 
-from passport.physics.ageing import PRIOR, AgedReading, Ageing, Rate, fit
+from passport.physics.ageing import PRIOR, READING_U, AgedReading, Ageing, Rate
+from passport.physics.bedfit import fit
 from passport.physics.uncertainty import Estimate
 from passport.workshop.strings.beds import HERTZ, SHOWN, BedBook, fresh_slope, left
 
@@ -113,8 +114,9 @@ def test_the_shown_digits_limit_a_reading(tmp_path):
         .rings
     )
     expected = [1 / 27 / math.sqrt(12), 0.1 / 27 / math.sqrt(12), 2 / 600 / math.sqrt(12)]
-    assert [ring.digits for ring in rings] == pytest.approx(expected)
-    assert [r.u / r.value for ring in rings if (r := ring.aged(digits_only=True))] == pytest.approx(expected)
+    assert [ring.correction.digits for ring in rings] == pytest.approx(expected)
+    both = [math.hypot(digits, READING_U) for digits in expected]
+    assert [r.u / r.value for ring in rings if (r := ring.aged())] == pytest.approx(both)
 
 
 def fast(day: str, later: str, **options: str) -> tuple[str, str]:
