@@ -190,7 +190,7 @@ class _Joint:
         cost = np.concatenate([np.where(p.count > 1, OFF, p.mass)[:-1] for p in self.programs])
         cost = np.concatenate([cost, np.zeros(self.size - self.options)])
         low, high = self._balances()
-        best, least = self._rounded(cost, low, high)
+        best, least = self._rounded(cost)
         number, regions = count(), list[_Region]()
         heapq.heappush(regions, _Region(-np.inf, next(number), low, high))
         looked = 0
@@ -232,32 +232,46 @@ class _Joint:
         lows, highs_ = zip(*(_balance_range(problem) for problem in self.problems), strict=True)
         return max(lows) - half, min(highs_) + half
 
-    def _rounded(self, cost: Vector, low: float, high: float) -> tuple[list[list[int | None]] | None, float]:
+    def _rounded(self, cost: Vector) -> tuple[list[list[int | None]] | None, float]:
         """A feasible point to start from: the target of divided steps that stay well inside, then each body by itself."""
-        best, least = None, np.inf
+        best: list[list[int | None]] | None = None
+        least = np.inf
         for share in _SHARES:
             rows = list(self._target_rows(share, 1.0))
             answer = highs(cost, np.zeros(self.size), rows, self._tops())
             if answer.x is None or answer.cost > least:
                 break
-            picks = self._each(self._target(answer.x))
-            if picks is not None and not equal(self._bodies(picks), self.tolerances):
-                total = float(sum(cost[k] for k in self._taken(picks)))
-                if total < least - _CENT:
-                    best, least = picks, total
-        return best, least
+            picks, total = self._each(self._target(answer.x), cost)
+            if picks is not None and total < least - _CENT:
+                best, least = picks, total
+        return (best, least) if best else self._blended(cost)
 
-    def _each(self, target: Mapping[str, float]) -> list[list[int | None]] | None:
-        """For each body the least cost within half a tolerance of a target; None where one cannot be brought there."""
+    def _blended(self, cost: Vector) -> tuple[list[list[int | None]] | None, float]:
+        """A feasible point between the lightest target of divided steps and the one that is nearest to all bodies."""
+        central = self.nearest_target()[0]
+        answer = highs(cost, np.zeros(self.size), list(self._target_rows(0.5, 1.0)), self._tops())
+        if answer.x is None:
+            return self._each(central, cost)
+        light = self._target(answer.x)
+        for share in (0.35, 0.7, 1.0):
+            found = self._each({q: (1 - share) * light[q] + share * central[q] for q in central}, cost)
+            if found[0] is not None:
+                return found
+        return None, np.inf
+
+    def _each(self, target: Mapping[str, float], cost: Vector) -> tuple[list[list[int | None]] | None, float]:
+        """For each body the least cost within half a tolerance of a target, and their sum; None where one cannot be."""
         window = window_around(target, self.tolerances)
         found: list[list[int | None]] = []
         for problem in self.problems:
             program = Program(replace(problem, window=window))
             way, _ = program.inside(np.where(program.count > 1, OFF, program.mass), [])
             if way is None:
-                return None
+                return None, np.inf
             found.append(list(way.picks))
-        return found
+        if equal(self._bodies(found), self.tolerances):
+            return None, np.inf
+        return found, float(sum(cost[k] for k in self._taken(found)))
 
     def _solve(self, cost: Vector, region: _Region, best: list[list[int | None]] | None) -> Answer:
         whole = np.concatenate([np.ones(self.options), np.zeros(self.size - self.options)])
