@@ -12,6 +12,7 @@ from passport.cli.dialogue import confirmed
 from passport.publish import atomic, ledger, mend
 from passport.publish.ledger import Ledger, Line
 from passport.publish.swap import MARK
+from passport.records import opening
 from passport.records.faults import Fault, Place
 from passport.records.load import Content
 
@@ -238,7 +239,7 @@ def _say_unproven(unproven: Sequence[str]) -> None:
 
 
 def _text(path: Path) -> str:
-    return path.read_bytes().decode("utf-8", errors="replace") if path.exists() else ""
+    return opening.read(path).decode("utf-8", errors="replace") if path.exists() else ""
 
 
 def _keep(path: Path, day: date) -> Path | None:
@@ -249,7 +250,7 @@ def _keep(path: Path, day: date) -> Path | None:
         path.with_name(f"{path.stem}-damaged-{day.isoformat()}{n}.txt") for n in ("", *(f"-{i}" for i in range(2, 100)))
     )
     kept = next(name for name in names if not name.exists())
-    atomic.write(kept, path.read_bytes())
+    atomic.write(kept, opening.read(path))
     return kept
 
 

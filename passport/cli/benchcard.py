@@ -10,6 +10,7 @@ from passport.cli.common import checked
 from passport.cli.dialogue import patience
 from passport.publish import atomic
 from passport.publish.swap import MARK
+from passport.records import opening, walking
 from passport.records.faults import has_errors
 from passport.records.load import Content, load
 
@@ -65,13 +66,13 @@ def _update(content: Path, site: Path) -> bool:
 def _from_disk(site: Path) -> bool:
     """Whether the links of a site name index.html, so that it can be opened without a server."""
     try:
-        return re.search(rb'href="[^":]*/index\.html"', (site / "index.html").read_bytes()) is not None
+        return re.search(rb'href="[^":]*/index\.html"', opening.read(site / "index.html", inside=site)) is not None
     except OSError:
         return False
 
 
 def _no_cards(site: Path) -> bool:
-    return not any(site.glob("*/card-*.pdf"))
+    return not any(file.name.startswith("card-") for file in walking.files(site) if file.suffix == ".pdf")
 
 
 def _make_card(records: Content, name: str) -> None:

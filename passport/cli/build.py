@@ -21,6 +21,7 @@ from passport.publish.quick import Order, Report, Seen
 from passport.publish.store import Store
 from passport.publish.swap import NotOurs
 from passport.publish.tree import Bench
+from passport.records import opening
 
 if TYPE_CHECKING:
     from passport.publish.update import Failed, Progress, Update
@@ -197,7 +198,7 @@ def _ledger_mark(records: "Content", present: set[str]) -> str:
 
     address = records.workshop.record.address if records.workshop else ""
     try:
-        written = digest(ledger.path_of(records.root).read_bytes())
+        written = digest(opening.read(ledger.path_of(records.root)))
     except OSError as error:
         written = str(error)
     return digest(written, address, *sorted(present))

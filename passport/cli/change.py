@@ -15,6 +15,7 @@ import click
 from passport.cli.common import checked, read, report, today, writing
 from passport.cli.dialogue import at_terminal, confirmed, patience
 from passport.publish import atomic, ledger, lock
+from passport.records import opening
 from passport.records.faults import Fault, Place, has_errors
 from passport.records.load import Content
 from passport.records.trial import tried
@@ -61,7 +62,7 @@ class Base:
     def _read(self, path: str) -> bytes | None:
         """What a file holds, the same each time: what was worked out from it must not rest on two states of it."""
         if path not in self.seen:
-            self.seen[path] = _bytes(self.records.root / path)
+            self.seen[path] = _bytes(self.records.root, path)
         return self.seen[path]
 
 
@@ -155,7 +156,7 @@ def held(folder: Path, work: str) -> Iterator[None]:
 def write(base: Base, change: Change) -> None:
     """Write a change; the lock must be held. Raises `Overtaken` where a file is not as it was read."""
     root = base.records.root
-    if any(_bytes(root / path) != data for path, data in base.seen.items()):
+    if any(_bytes(root, path) != data for path, data in base.seen.items()):
         raise Overtaken
     for path, text in change.files.items():
         with writing(f"'{root / path}'"):
@@ -195,8 +196,8 @@ def _agreed(new: Sequence[Fault], options: Options) -> bool:
     return not (new and at_terminal()) or confirmed("Write it all the same?", yes=False, default=harmless)
 
 
-def _bytes(path: Path) -> bytes | None:
+def _bytes(root: Path, path: str) -> bytes | None:
     try:
-        return path.read_bytes()
+        return opening.read(root / path, inside=root)
     except FileNotFoundError:
         return None

@@ -11,7 +11,7 @@ from passport.bench import checks as bench_checks
 from passport.cli.clock import today
 from passport.cli.printed import printed
 from passport.publish.swap import MARK
-from passport.records import checks
+from passport.records import checks, opening
 from passport.records.faults import Fault, has_errors
 from passport.records.load import Content, load
 from passport.render import assets, look_checks
@@ -90,9 +90,7 @@ def refuse_records(folder: Path, option: str, content: Path | None = None) -> No
 
 def _is_pdf(path: Path) -> bool:
     try:
-        if not path.is_file():  # a pipe would be waited for
-            return False
-        with path.open("rb") as file:
+        with opening.opened(path) as file:
             return file.read(len(_PDF)) == _PDF
     except OSError:
         return False

@@ -14,7 +14,7 @@ from passport.cli.pick import matching
 from passport.publish import erase, ledger
 from passport.publish.ledger import CLOSED, Line
 from passport.publish.swap import MARK
-from passport.records import numbers
+from passport.records import numbers, walking
 from passport.records.explain import closest
 from passport.records.load import Content
 
@@ -102,7 +102,9 @@ def _because(sheet: Path, found: erase.Traces) -> str:
 def _neighbours(root: Path) -> list[str]:
     """A word where other workshops put their sheets into the same folder: a name does not tell whose a sheet is."""
     own = root.resolve()
-    others = sorted(path.parent.name for path in own.parent.glob("*/workshop.yaml") if path.parent != own)
+    others = sorted(
+        path.name for path in walking.listed(own.parent) if path != own and (path / "workshop.yaml").is_file()
+    )
     if not others:
         return []
     named = ", ".join(others[:3]) + (" …" if len(others) > 3 else "")

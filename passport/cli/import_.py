@@ -13,13 +13,13 @@ from pydantic import ValidationError
 from passport.bench.jobmaking import Past, job_of
 from passport.bench.merge import already, clashes
 from passport.bench.said import Unclear, reader
-from passport.bench.table import Row, TableMap, read_table
+from passport.bench.table import LARGEST, Row, TableMap, read_table
 from passport.cli.change import Base, Change, Options, base_of, carry_out
 from passport.cli.common import FOLDER, checked, report
 from passport.cli.count import counted
 from passport.cli.log import names_of, path_of
 from passport.cli.pick import matching
-from passport.records import yamltext
+from passport.records import opening, yamltext
 from passport.records.edit import job_text, with_jobs
 from passport.records.explain import faults_of
 from passport.records.faults import Fault
@@ -93,7 +93,7 @@ def command(content: Path, table: Path, mapping: Path, write: bool, everything: 
 
 def _read(path: Path) -> bytes:
     try:
-        return path.read_bytes()
+        return opening.read(path, most=10 * LARGEST)
     except OSError as error:
         raise click.UsageError(f"'{path}' cannot be read: {error.strerror}.") from None
 

@@ -26,6 +26,7 @@ from typing import Any, ClassVar, Generic, Self, TypeVar
 from passport.publish import surroundings
 from passport.publish.crew import Lost, Unmanned
 from passport.publish.digest import digest
+from passport.records import opening, walking
 from passport.render import assets
 
 T = TypeVar("T")
@@ -272,9 +273,9 @@ class Cluster:
 
 def own_files(content: Path) -> Files:
     """A shop's own templates, styles, words and fonts, by their paths below the content folder."""
-    folders = (content / name for name in ("templates", *assets.BESIDE))
-    paths = sorted(path for folder in folders for path in folder.rglob("*") if path.is_file())
-    return tuple((path.relative_to(content).as_posix(), path.read_bytes()) for path in paths)
+    folders = ("templates", *assets.BESIDE)
+    paths = (path for path in walking.files(content, *folders, hidden=True) if path.is_file())
+    return tuple((path.relative_to(content).as_posix(), opening.read(path, inside=content)) for path in paths)
 
 
 def _connected(address: str) -> Any:

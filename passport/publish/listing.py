@@ -11,43 +11,38 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from passport.publish.digest import digest
+from passport.records import walking
 
 Mark = tuple[int, int, int, int]
 """Size in bytes, time of the last change of the content and of the file's own entry in ns, file number."""
 UNSURE_NS = 2_000_000_000
 """How young a change may be whose mark proves nothing, ns: the coarsest clock of a file system in use (FAT, from memory)."""
-_DEEPEST = 12
 
 
 def listing(root: Path, *, hidden: bool = False) -> dict[str, Mark]:
     """The marks of every file below a folder by path, with forward slashes; nothing where there is no folder.
 
-    A folder is listed too, with a slash at its end. Hidden ones are left out unless ``hidden``. A link that leads to
-    nothing has a mark of its own.
+    A folder is listed too, with a slash at its end; a link to one counts as a file. Hidden ones are left out unless
+    ``hidden``. A link that leads to nothing has a mark of its own. Raises `passport.records.walking.TooMany`.
     """
     found: dict[str, Mark] = {}
-    waiting = [(os.fspath(root), "", _DEEPEST)]
-    while waiting:
-        folder, prefix, deep = waiting.pop()
-        try:
-            entries = list(os.scandir(folder))
-        except OSError:
+    for path, entry in walking.entries(root, hidden=hidden):
+        if path[-1] == "/":
+            found[path] = (0, 0, 0, 0)
             continue
-        for entry in entries:
-            name = entry.name
-            if name[0] == "." and not hidden:
-                continue
-            path = prefix + name
-            try:
-                if entry.is_dir():
-                    found[path + "/"] = (0, 0, 0, 0)
-                    if deep:
-                        waiting.append((entry.path, path + "/", deep - 1))
-                    continue
-                found[path] = _mark(entry.stat())
-            except OSError:
-                found[path] = _mark(entry.stat(follow_symlinks=False))
+        try:
+            found[path] = _mark(entry.stat())
+        except OSError:
+            found[path] = _lost(entry)
     return found
+
+
+def _lost(entry: os.DirEntry[str]) -> Mark:
+    """The mark of a link that leads to nothing; of a file that was taken away just now, that of nothing."""
+    try:
+        return _mark(entry.stat(follow_symlinks=False))
+    except OSError:
+        return (0, 0, 0, 0)
 
 
 def mark_of(path: Path | str) -> Mark | None:

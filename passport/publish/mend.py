@@ -14,7 +14,7 @@ from pathlib import Path
 from passport.publish import ledger
 from passport.publish.ledger import CLOSED, Ledger, Line
 from passport.publish.swap import MARK
-from passport.records import numbers
+from passport.records import numbers, opening, walking
 from passport.records.load import Content
 
 RECOVERED = "recovered"
@@ -49,7 +49,7 @@ def site_keys(site: Path) -> frozenset[str]:
     """The keys that a site made by this program has pages for; none where it is not such a site."""
     if not (site / MARK).is_file():
         return frozenset()
-    return frozenset(path.name for path in site.iterdir() if numbers.is_key(path.name))
+    return frozenset(path.name for path in walking.listed(site) if numbers.is_key(path.name))
 
 
 def site_pages(site: Path, closed_page: bytes) -> tuple[Page, ...]:
@@ -63,10 +63,10 @@ def _heading(page: bytes) -> bytes:
 
 
 def _page(folder: Path, closed: bytes) -> Page:
-    names = [match[1] for path in folder.iterdir() if (match := _NUMBER_IN_NAME.match(path.name))]
+    names = [match[1] for path in walking.listed(folder) if (match := _NUMBER_IN_NAME.match(path.name))]
     number = next((name for name in sorted(names) if not numbers.problem(name)), "")
     try:
-        data = (folder / "index.html").read_bytes()
+        data = opening.read(folder / "index.html", inside=folder.parent)
     except OSError:
         data = b""
     return Page(folder.name, number, b'<body class="player' in data, bool(data) and _heading(data) == closed)

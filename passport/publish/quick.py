@@ -11,6 +11,7 @@ from passport.publish import surroundings
 from passport.publish.digest import digest
 from passport.publish.listing import Mark, listing, whole
 from passport.publish.store import Damaged, Store
+from passport.records import opening
 from passport.records.faults import Fault, Place
 from passport.render import assets
 
@@ -97,7 +98,7 @@ def made_from(order: Order, seen: Seen) -> str:
     """The fingerprint of all that a build looks at."""
     templates = sorted(surroundings.templates().items())
     try:
-        ledger = digest((order.content / LEDGER).read_bytes())
+        ledger = digest(opening.read(order.content / LEDGER, inside=order.content))
     except FileNotFoundError:
         ledger = ""
     except OSError as error:

@@ -10,6 +10,8 @@ from passport.bench.search import Found, is_number, search
 from passport.publish import atomic
 from passport.publish.digest import digest
 from passport.publish.listing import Mark, listing, mark_of
+from passport.records import opening
+from passport.records.load import LARGEST_FILE
 from passport.records.outline import catalogue_names, frame_outline, player_names
 
 FILE = Path(".passport-cache") / "outlines.json"
@@ -73,7 +75,7 @@ def _rows(root: Path, progress: Progress | None) -> dict[str, Any]:
 
 def _outline(path: Path, name: str) -> Any:
     try:
-        text = path.read_text(encoding="utf-8-sig")
+        text = opening.read_text(path, most=LARGEST_FILE, inside=path.parents[2])
     except (OSError, UnicodeDecodeError):
         return None
     if path.name == "player.yaml":
@@ -99,7 +101,7 @@ def _joined(root: Path, rows: dict[str, Any]) -> Iterator[Found]:
 
 def _catalogue(root: Path, name: str) -> dict[str, str]:
     try:
-        return catalogue_names((root / "catalogue" / f"{name}.yaml").read_text(encoding="utf-8-sig"))
+        return catalogue_names(opening.read_text(root / "catalogue" / f"{name}.yaml", most=LARGEST_FILE, inside=root))
     except (OSError, UnicodeDecodeError):
         return {}
 
@@ -112,7 +114,7 @@ def _kept(root: Path) -> dict[str, tuple[list[int], Any]]:
 def _body(root: Path) -> str:
     """What is kept, a file a line; nothing where it is damaged or of another format."""
     try:
-        mark, _, body = (root / FILE).read_text(encoding="utf-8").partition("\n")
+        mark, _, body = opening.read_text(root / FILE, inside=root).partition("\n")
     except (OSError, ValueError):
         return ""
     return body if mark == _mark(body) else ""

@@ -15,6 +15,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+from passport.records import walking
+
 MARK = ".racquet-passport"
 """The file by which a folder made by this program is known."""
 _MARK_TEXT = "This folder is written by racquet-passport; it is replaced as a whole at each build.\n"
@@ -45,7 +47,7 @@ def refuse_foreign(target: Path) -> None:
         raise NotOurs(f"'{target}' is not a folder of its own.")
     if (target / MARK).is_file():
         return
-    found = sorted(p.name for p in target.iterdir() if p.name not in _HARMLESS)
+    found = sorted(p.name for p in walking.listed(target) if p.name not in _HARMLESS)
     if found:
         raise NotOurs(f"'{target}' holds files that this program did not make: {', '.join(found[:3])}.")
 

@@ -15,6 +15,8 @@ from urllib.parse import urlparse
 from passport.bench.facts import FrameFacts, PageFacts, PhotoFacts, PlayerFacts, ShopFacts
 from passport.bench.wire import packed, unpacked
 from passport.publish.digest import digest
+from passport.records import opening
+from passport.records.photofile import MOST_BYTES
 from passport.render import assets
 from passport.render.files import File
 from passport.render.look import own_logo, stylesheet
@@ -203,7 +205,7 @@ def _copied(task: Task, context: Context) -> File:
             assert found, "a workshop without a logo has no such task"
             return File(f"assets/{found.name}", found.data)
         case "asset":
-            return File(task.key, assets.find(task.key).read_bytes())
+            return File(task.key, assets.data(assets.find(task.key)))
         case _:
             return _photo(task)
 
@@ -272,7 +274,7 @@ def _photo(task: Task) -> File:
 
     content, facts = assets.own().content, unpacked(PhotoFacts, task.facts)
     assert content, "photos lie in the content folder, which whoever builds has named"
-    made = prepared((content / "photos" / facts.name).read_bytes())
+    made = prepared(opening.read(content / "photos" / facts.name, most=MOST_BYTES, inside=content / "photos"))
     data, name = made.webp if task.kind == "photo" else made.jpeg, _NAMES[task.kind]
     if facts.secret:
         name = sealed_name(facts.secret, task.kind)

@@ -14,6 +14,7 @@ from pathlib import Path, PurePosixPath
 from passport.publish import lock
 from passport.publish.listing import Mark
 from passport.publish.swap import MARK, clear_up, put_in_place, refuse_foreign
+from passport.records import walking
 
 LARGE = 2000
 """Files from which on a site is worth a spare."""
@@ -179,7 +180,7 @@ class _Tree:
             place = self.root / path
             place.unlink(missing_ok=True)
             for folder in place.parents:
-                if folder == self.root or not folder.is_dir() or any(folder.iterdir()):
+                if folder == self.root or not folder.is_dir() or walking.listed(folder):
                     break
                 folder.rmdir()
 

@@ -19,7 +19,7 @@ from passport.bench.gather import gatherer_of
 from passport.bench.knowledge import Knowledge, String, Told
 from passport.publish.digest import digest
 from passport.publish.tasks import Kind, Shop, Task, frame_tasks, player_task
-from passport.records import checks
+from passport.records import checks, opening, walking
 from passport.records.faults import Fault
 from passport.records.frame import Frame, Status
 from passport.records.load import Content, Entry, load
@@ -134,7 +134,7 @@ def survey(root: Path, names: Sequence[str], today: date, pile: Pile) -> list[Su
     return [
         Surveyed(
             name=name,
-            files=files[name] | {path: fingerprint(root / path) for path in _photos(frames)},
+            files=files[name] | {path: fingerprint(root / path, root) for path in _photos(frames)},
             player=(content.players[name].record.name, content.players[name].record.key)
             if name in content.players
             else None,
@@ -190,14 +190,14 @@ def own_faults(root: Path, faults: Iterable[Fault], player: str) -> Iterator[Fau
 def fingerprints(root: Path, name: str) -> dict[str, str]:
     """The fingerprint of every file in a player's folder, by its path below the content folder."""
     folder = root / PLAYERS / name
-    paths = sorted(path for path in folder.rglob("*") if not path.name.startswith("."))
-    return {path.relative_to(root).as_posix(): fingerprint(path) for path in paths if not path.is_dir()}
+    paths = walking.files(folder) if not folder.is_symlink() else []
+    return {path.relative_to(root).as_posix(): fingerprint(path, root) for path in paths}
 
 
-def fingerprint(path: Path) -> str:
+def fingerprint(path: Path, root: Path) -> str:
     """The fingerprint of a file; empty where it cannot be read."""
     try:
-        return digest(path.read_bytes())
+        return digest(opening.read(path, inside=root))
     except OSError:
         return ""
 

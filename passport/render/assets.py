@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
 
+from passport.records import opening, walking
+
 _PACKAGE = Path(__file__).resolve().parent.parent
 
 
@@ -51,6 +53,8 @@ class Own:
     marks: tuple[tuple[str, int, int], ...] = ()
 
 
+MOST_OWN = 400_000
+"""Bytes of a file of the shop's own that pages are made with."""
 BESIDE = ("messages", "style", "fonts")
 """Folders of the shop's own files that stand in the content folder itself; the rest is below its ``templates``."""
 _held = [Own()]
@@ -88,7 +92,7 @@ def own() -> Own:
 
 def _marks(content: Path) -> Iterator[tuple[str, int, int]]:
     for folder in ("templates", *BESIDE):
-        for path in sorted((content / folder).rglob("*")):
+        for path in walking.files(content, folder, hidden=True):
             if path.is_file():
                 found = path.stat()
                 yield path.relative_to(content).as_posix(), found.st_mtime_ns, found.st_size
@@ -120,6 +124,21 @@ def find(name: str) -> Path:
         message = f"There is no '{name}' among the templates."
         raise FileNotFoundError(message)
     return found[0]
+
+
+def data(path: Path) -> bytes:
+    """The bytes of a file that pages and cards are made with: a shop's own one must stand inside its content folder.
+
+    Raises OSError, `passport.records.opening.Refused` among it.
+    """
+    content = own().content
+    mine = content is not None and path.is_relative_to(content)
+    return opening.read(path, most=MOST_OWN if mine else opening.MOST, inside=content if mine else None)
+
+
+def text(path: Path) -> str:
+    """The text of such a file. Raises OSError and UnicodeDecodeError."""
+    return data(path).decode("utf-8-sig").replace("\r\n", "\n")
 
 
 _NOTED: ContextVar[set[str] | None] = ContextVar("noted", default=None)

@@ -96,15 +96,15 @@ def _hex(hue: float, lightness: float, saturation: float) -> str:
 
 def stylesheet(shop: ShopFacts) -> bytes:
     """The whole style sheet of a shop's pages: the shipped rules, its colours and typefaces, its own rules."""
-    shipped = (_short(assets.find(f"style/{name}").read_text(encoding="utf-8")) for name in STYLES)
-    extra = (path.read_text(encoding="utf-8") for path in assets.sources(EXTRA))
+    shipped = (_short(assets.text(assets.find(f"style/{name}"))) for name in STYLES)
+    extra = (assets.text(path) for path in assets.sources(EXTRA))
     return "\n".join([*shipped, *_colours(shop), *_typefaces(shop), *extra]).encode()
 
 
 def own_logo(shop: ShopFacts) -> Logo | None:
     """The shop's logo; None where there is none, or its file is not in use. Raises `passport.render.logo.NotALogo`."""
     files = assets.sources(f"style/{shop.logo}") if shop.logo else ()
-    return logo(files[0].read_bytes()) if files else None
+    return logo(assets.data(files[0])) if files else None
 
 
 def _colours(shop: ShopFacts) -> Iterator[str]:

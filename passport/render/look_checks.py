@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Final
 
+from passport.records import opening, walking
 from passport.records.faults import Fault, Place
 from passport.records.load import Content, Entry
 from passport.records.numbers import KEY_LENGTH, SECRET_LENGTH
@@ -15,8 +16,6 @@ from passport.render.words import languages, problems, shown_language
 
 ALWAYS_FITS: Final = 36
 """Characters of a web address whose codes can be printed whatever the address is, of sealed passports too."""
-MOST_BYTES: Final = 400_000
-"""Of a file of the shop's own that pages are made with."""
 _ELSEWHERE = re.compile(r"@import|(?:url\(\s*['\"]?|//)(?:https?:)?//|https?://", re.IGNORECASE)
 
 
@@ -29,7 +28,7 @@ def run(content: Content) -> list[Fault]:
     for check in (_address, _colours, _logo, _fonts):
         found += check(content, shop)
     for folder, check_file in _FILES.items():
-        for path in sorted((content.root / folder).rglob("*")):
+        for path in walking.files(content.root, folder):
             if path.is_file() and not path.name.startswith("."):
                 found += _fit(content.root, path) or check_file(path)
     return sorted([*found, *_languages(content)])
@@ -103,7 +102,7 @@ def _logo(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
     from passport.render.logo import NotALogo, logo
 
     try:
-        logo(path.read_bytes())
+        logo(opening.read(path, most=assets.MOST_OWN, inside=content.root))
     except NotALogo as error:
         what = f"'{name[:60]}' cannot be the logo: {error}."
         yield Fault(place, "bad-logo", what, "Save it from a drawing program as plain SVG, or as a PNG.")
@@ -119,7 +118,9 @@ def _fonts(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
         do = "Put a WOFF2 file into the folder 'fonts' of the content and write its name alone."
         if path is None:
             yield Fault(place, "missing-font", f"There is no file '{name[:60]}' in the folder 'fonts'.", do)
-        elif not path.read_bytes().startswith(b"wOF2") or not name.endswith(".woff2"):
+        elif not opening.read(path, most=assets.MOST_OWN, inside=content.root).startswith(b"wOF2") or not name.endswith(
+            ".woff2"
+        ):
             yield Fault(place, "bad-font", f"'{name[:60]}' is not a WOFF2 font.", do)
 
 
@@ -135,8 +136,8 @@ def _fit(root: Path, path: Path) -> list[Fault]:
         what = "This link leads outside the content folder."
         return [Fault(Place(str(path)), "outside-link", what, "Copy the file that is meant into the content folder.")]
     size = path.stat().st_size
-    if size > MOST_BYTES:
-        what = f"This file has {size // 1000} kB; what pages are made with has at most {MOST_BYTES // 1000} kB."
+    if size > assets.MOST_OWN:
+        what = f"This file has {size // 1000} kB; what pages are made with has at most {assets.MOST_OWN // 1000} kB."
         return [Fault(Place(str(path)), "too-large", what, "Make it smaller, or take it out of this folder.")]
     return []
 
@@ -153,7 +154,7 @@ def _messages(path: Path) -> Iterator[Fault]:
         yield Fault(Place(str(path)), "unknown-language", what, "Name the file after a language tag, as in 'it.po'.")
         return
     try:
-        wrong = problems(path.read_bytes(), path.stem)
+        wrong = problems(opening.read(path), path.stem)
     except ValueError as error:
         do = 'Write it in the form of templates/messages/passport.pot: msgid "…" and msgstr "…" in turn.'
         yield Fault(Place(str(path)), "bad-words", f"This is not a message catalogue: {error}.", do)
@@ -171,10 +172,10 @@ def _templates(path: Path) -> Iterator[Fault]:
     from passport.render.templating import Environment
 
     try:
-        Environment(assets.folders()).parse(path.read_text(encoding="utf-8"), filename=str(path))
+        Environment(assets.folders()).parse(opening.read_text(path), filename=str(path))
     except jinja2.TemplateSyntaxError as error:
         what = f"This template cannot be read: {error.message or 'its form is wrong'}."
-        lines = path.read_text(encoding="utf-8").splitlines()
+        lines = opening.read_text(path).splitlines()
         excerpt = lines[error.lineno - 1] if 0 < error.lineno <= len(lines) else ""
         place = Place(str(path), error.lineno, 1, excerpt, max(1, len(excerpt)))
         yield Fault(place, "bad-template", what, "Compare it with the shipped template of the same name.")
@@ -186,7 +187,7 @@ def _style(path: Path) -> Iterator[Fault]:
     if path.suffix != ".css":
         return
     try:
-        text = path.read_text(encoding="utf-8")
+        text = opening.read_text(path)
     except UnicodeDecodeError:
         yield Fault(Place(str(path)), "not-utf8", "This file is not UTF-8 text.", "Save it with the encoding UTF-8.")
         return
