@@ -4,7 +4,7 @@ import stat
 from dataclasses import dataclass
 from pathlib import Path
 
-from passport.records.opening import opened
+from passport.records.disk.opening import opened
 
 FORMATS = ("JPEG", "PNG", "WEBP")
 MOST_BYTES = 40_000_000
