@@ -16,7 +16,7 @@ from pathlib import Path
 
 from passport.records.disk import opening, walking
 
-_PACKAGE = Path(__file__).resolve().parent.parent
+_PACKAGE = Path(__file__).resolve().parents[2]
 
 
 @cache
