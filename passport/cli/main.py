@@ -26,6 +26,7 @@ _COMMANDS = {
     "addresses": ("passport.cli.commands.workshop.addresses", "Show the issued addresses; mend their ledger."),
     "build": ("passport.cli.commands.workshop.build", "Write the public site and the cards."),
     "preview": ("passport.cli.commands.workshop.preview", "Show the site while you work on the records."),
+    "trust": ("passport.cli.commands.workshop.trust", "Let a shop's own templates run outside the sandbox."),
     "find": ("passport.cli.commands.views.find", "Find a frame by what you remember of it."),
     "show": ("passport.cli.commands.views.show", "The whole recipe of a frame, as needed at the machine."),
     "cards": ("passport.cli.commands.views.cards", "Lay cards, tags and stickers on sheets for printing."),

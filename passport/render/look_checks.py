@@ -173,6 +173,9 @@ def _templates(path: Path) -> Iterator[Fault]:
 
     try:
         Environment(assets.folders()).parse(opening.read_text(path), filename=str(path))
+    except RecursionError:
+        what = "This template cannot be read: it is nested too deep."
+        yield Fault(Place(str(path)), "bad-template", what, "Compare it with the shipped template of the same name.")
     except jinja2.TemplateSyntaxError as error:
         what = f"This template cannot be read: {error.message or 'its form is wrong'}."
         lines = opening.read_text(path).splitlines()

@@ -10,11 +10,12 @@ knows what each page and card was made from.
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from pathlib import Path
 
 from passport.records.disk import opening, walking
+from passport.render.theme import trust
 
 _PACKAGE = Path(__file__).resolve().parents[2]
 
@@ -51,6 +52,13 @@ class Own:
 
     content: Path | None = None
     marks: tuple[tuple[str, int, int], ...] = ()
+    trusted: bool = False
+    """Whether this computer's owner said that its templates may do more than the sandbox lets them."""
+
+    @property
+    def templates(self) -> tuple[str, ...]:
+        """The shop's own templates, by their paths below the content folder."""
+        return tuple(name for name, *_ in self.marks if name.startswith("templates/") and name.endswith(".j2"))
 
 
 MOST_OWN = 400_000
@@ -65,7 +73,12 @@ def use(content: Path | None) -> None:
 
     This holds for the whole process, and for what it forks; a process that starts anew has to be told again.
     """
-    _held[0] = _the_one(Own(content, tuple(_marks(content))) if content else Own())
+    _held[0] = _the_one(_own_of(content) if content else Own())
+
+
+def _own_of(content: Path) -> Own:
+    found = Own(content, tuple(_marks(content)))
+    return replace(found, trusted=trust.trusted(content)) if found.templates else found
 
 
 @lru_cache(maxsize=16)
