@@ -1,6 +1,5 @@
 """Checks of what a shop brings of its own: address, colours, logo, typefaces, words, templates, rules of style."""
 
-import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Final
@@ -16,7 +15,6 @@ from passport.render.theme.words import languages, problems, shown_language
 
 ALWAYS_FITS: Final = 36
 """Characters of a web address whose codes can be printed whatever the address is, of sealed passports too."""
-_ELSEWHERE = re.compile(r"@import|(?:url\(\s*['\"]?|//)(?:https?:)?//|https?://", re.IGNORECASE)
 
 
 def run(content: Content) -> list[Fault]:
@@ -118,10 +116,21 @@ def _fonts(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
         do = "Put a WOFF2 file into the folder 'fonts' of the content and write its name alone."
         if path is None:
             yield Fault(place, "missing-font", f"There is no file '{name[:60]}' in the folder 'fonts'.", do)
-        elif not opening.read(path, most=assets.MOST_OWN, inside=content.root).startswith(b"wOF2") or not name.endswith(
-            ".woff2"
-        ):
-            yield Fault(place, "bad-font", f"'{name[:60]}' is not a WOFF2 font.", do)
+        elif problem := _font_problem(opening.read(path, most=assets.MOST_OWN, inside=content.root), name):
+            yield Fault(place, "bad-font", f"'{name[:60]}' cannot be used: {problem}.", do)
+
+
+def _font_problem(data: bytes, name: str) -> str:
+    """What is wrong with a typeface, as far as it is seen at once; empty where nothing is."""
+    from passport.render.theme.typeface import NotATypeface, judge
+
+    if not name.endswith(".woff2"):
+        return "its name does not end with .woff2"
+    try:
+        judge(data)
+    except NotATypeface as error:
+        return str(error)
+    return ""
 
 
 def _own_file(root: Path, folder: str, name: str) -> Path | None:
@@ -165,6 +174,8 @@ def _messages(path: Path) -> Iterator[Fault]:
 
 
 def _templates(path: Path) -> Iterator[Fault]:
+    if path.suffix == ".css":
+        yield from _style(path)
     if path.suffix != ".j2":
         return
     import jinja2
@@ -194,12 +205,18 @@ def _style(path: Path) -> Iterator[Fault]:
     except UnicodeDecodeError:
         yield Fault(Place(str(path)), "not-utf8", "This file is not UTF-8 text.", "Save it with the encoding UTF-8.")
         return
-    for number, line in enumerate(text.splitlines(), start=1):
-        found = _ELSEWHERE.search(line)
-        if found:
-            place = Place(str(path), number, found.start() + 1, line, len(found[0]))
+    from passport.render.theme.own_style import slips
+
+    lines = ["", *text.splitlines(), ""]
+    for slip in slips(text):
+        line = lines[min(slip.line, len(lines) - 1)]
+        place = Place(str(path), slip.line, slip.column, line[:200], max(1, len(line[:200]) - slip.column + 1))
+        if slip.foreign:
             what = "Pages load nothing from elsewhere: every reader's visit would be told to that place."
             yield Fault(place, "foreign-address", what, "Put the file into the content's own folders instead.")
+        else:
+            what = f"These rules of style cannot be read: {slip.said}."
+            yield Fault(place, "bad-style", what, "Correct this place: pages get what a parser of CSS understands.")
 
 
 _FILES: dict[str, Callable[[Path], Iterator[Fault]]] = {

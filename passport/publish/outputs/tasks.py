@@ -18,7 +18,7 @@ from passport.records.photofile import MOST_BYTES
 from passport.render.pages.seal import PAGE_BLOCK, sealed, sealed_name
 from passport.render.theme import assets
 from passport.render.theme.files import File
-from passport.render.theme.look import own_logo, stylesheet
+from passport.render.theme.look import copied, own_logo, stylesheet
 from passport.workshop.facts.facts import FrameFacts, PageFacts, PhotoFacts, PlayerFacts, ShopFacts
 from passport.workshop.facts.wire import packed, unpacked
 
@@ -205,7 +205,7 @@ def _copied(task: Task, context: Context) -> File:
             assert found, "a workshop without a logo has no such task"
             return File(f"assets/{found.name}", found.data)
         case "asset":
-            return File(task.key, assets.data(assets.find(task.key)))
+            return File(task.key, copied(task.key))
         case _:
             return _photo(task)
 

@@ -139,14 +139,20 @@ def find(name: str) -> Path:
     return found[0]
 
 
+def is_own(path: Path) -> bool:
+    """Whether a file that pages and cards are made with is the shop's own."""
+    content = own().content
+    return content is not None and path.is_relative_to(content)
+
+
 def data(path: Path) -> bytes:
     """The bytes of a file that pages and cards are made with: a shop's own one must stand inside its content folder.
 
     Raises OSError, `passport.records.disk.opening.Refused` among it.
     """
-    content = own().content
-    mine = content is not None and path.is_relative_to(content)
-    return opening.read(path, most=MOST_OWN if mine else opening.MOST, inside=content if mine else None)
+    if is_own(path):
+        return opening.read(path, most=MOST_OWN, inside=own().content)
+    return opening.read(path)
 
 
 def text(path: Path) -> str:

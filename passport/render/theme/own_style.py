@@ -12,8 +12,21 @@ from typing import Any
 import tinycss2
 
 _RULES = frozenset(
-    "media supports container layer font-face keyframes -webkit-keyframes page property counter-style font-feature-values "
-    "starting-style scope".split()
+    [
+        "media",
+        "supports",
+        "container",
+        "layer",
+        "font-face",
+        "keyframes",
+        "-webkit-keyframes",
+        "page",
+        "property",
+        "counter-style",
+        "font-feature-values",
+        "starting-style",
+        "scope",
+    ]
 )
 """The @-rules that load nothing by themselves."""
 _LOADING = frozenset({"url", "src", "image", "image-set", "-webkit-image-set"})
@@ -42,7 +55,7 @@ class BadStyle(ValueError):
 def cleaned(css: str) -> str:
     """The rules without comments, as the parser understood them. Raises BadStyle."""
     rules = _parsed(css)
-    for slip in _slips(rules):
+    for slip in slips(css):
         why = "would load from elsewhere" if slip.foreign else f"cannot be read: {slip.said}"
         raise BadStyle(f"line {slip.line}, column {slip.column} {why}")
     for rule in rules:
@@ -54,7 +67,10 @@ def cleaned(css: str) -> str:
 
 def slips(css: str) -> list[Slip]:
     """All that is wrong with rules of style, in its order."""
-    return list(_slips(_parsed(css)))
+    try:
+        return list(_slips(_parsed(css)))
+    except RecursionError:
+        return [Slip(1, 1, False, "nested too deep")]
 
 
 def _parsed(css: str) -> list[Any]:
@@ -75,10 +91,10 @@ def _slips(rules: Sequence[Any]) -> Iterator[Slip]:
 def _in_values(values: Sequence[Any], *, loading: bool) -> Iterator[Slip]:
     for token in values:
         foreign = (
-            token.type == "url" and _elsewhere(token.value)
-            or token.type == "string" and (_elsewhere(token.value) if loading else _text_elsewhere(token.value))
-            or token.type == "at-keyword" and token.lower_value == "import"
-            or loading and token.type == "function" and token.lower_name in ("var", "env", "attr")
+            (token.type == "url" and _elsewhere(token.value))
+            or (token.type == "string" and (_elsewhere(token.value) if loading else _text_elsewhere(token.value)))
+            or (token.type == "at-keyword" and token.lower_value == "import")
+            or (loading and token.type == "function" and token.lower_name in ("var", "env", "attr"))
         )  # fmt: skip
         if token.type == "error":
             yield Slip(token.source_line, token.source_column, False, token.message)
