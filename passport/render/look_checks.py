@@ -122,7 +122,7 @@ def _fonts(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
 
 def _font_problem(data: bytes, name: str) -> str:
     """What is wrong with a typeface, as far as it is seen at once; empty where nothing is."""
-    from passport.render.theme.typeface import NotATypeface, judge
+    from passport.render.untrusted.typeface import NotATypeface, judge
 
     if not name.endswith(".woff2"):
         return "its name does not end with .woff2"
@@ -205,7 +205,7 @@ def _style(path: Path) -> Iterator[Fault]:
     except UnicodeDecodeError:
         yield Fault(Place(str(path)), "not-utf8", "This file is not UTF-8 text.", "Save it with the encoding UTF-8.")
         return
-    from passport.render.theme.own_style import slips
+    from passport.render.untrusted.own_style import slips
 
     lines = ["", *text.splitlines(), ""]
     for slip in slips(text):

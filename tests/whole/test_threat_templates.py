@@ -10,10 +10,11 @@ from jinja2.exceptions import SecurityError, TemplateError
 from markupsafe import Markup
 
 from passport.render.print import card_art
-from passport.render.theme import assets, trust
+from passport.render.theme import assets
 from passport.render.theme.sandbox import MOST_SECONDS, Endless, Sandbox
 from passport.render.theme.templating import Environment, environment, speak
 from passport.render.theme.words import Words
+from passport.render.untrusted import trust
 
 ESCAPES = {
     "cycler": "{{ cycler.__init__.__globals__.os.popen('touch hit').read() }}",

@@ -26,24 +26,24 @@ _FLAGS = (
 _NO_LINK = getattr(os, "O_NOFOLLOW", 0)
 
 
-class Refused(OSError):
+class NotRead(OSError):
     """A file or folder that is not read, whatever is in it; ``strerror`` says why, as the rest of a sentence."""
 
 
-class NotOrdinary(Refused):
+class NotOrdinary(NotRead):
     """A pipe, a device, a socket or a folder where a file is to be."""
 
 
-class TooLarge(Refused):
+class TooLarge(NotRead):
     """A file that is larger than it may be."""
 
 
-class Outside(Refused):
+class Outside(NotRead):
     """A link that leads out of the folder that its file belongs to, or in a circle."""
 
 
 def read(path: Path | str, *, most: int = MOST, inside: Path | None = None) -> bytes:
-    """The bytes of a file; see `opened`. Raises OSError, `Refused` among it."""
+    """The bytes of a file; see `opened`. Raises OSError, `NotRead` among it."""
     with opened(path, most=most, inside=inside) as file:
         data = file.read(most + 1)  # it may have grown since it was looked at
     if len(data) > most:
@@ -68,7 +68,7 @@ def read_text(
 def opened(path: Path | str, *, most: int = MOST, inside: Path | None = None) -> Iterator[BinaryIO]:
     """A file, open for reading bytes; ``most`` is how many it may have, ``inside`` the folder that no link may leave.
 
-    Raises FileNotFoundError and other OSErrors as the system does, and `Refused`.
+    Raises FileNotFoundError and other OSErrors as the system does, and `NotRead`.
     """
     place, flags = os.fspath(path), _FLAGS
     if inside is not None:

@@ -10,13 +10,13 @@ from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 
-from passport.records.disk.opening import Refused
+from passport.records.disk.opening import NotRead
 
 MOST = 2_000_000
 """Files and folders below one folder: some thirty times a workshop with ten thousand frames and its site."""
 
 
-class TooMany(Refused):
+class TooMany(NotRead):
     """A folder that holds more than is gone through."""
 
 

@@ -15,7 +15,7 @@ from functools import cache, lru_cache
 from pathlib import Path
 
 from passport.records.disk import opening, walking
-from passport.render.theme import trust
+from passport.render.untrusted import trust
 
 _PACKAGE = Path(__file__).resolve().parents[2]
 
@@ -148,7 +148,7 @@ def is_own(path: Path) -> bool:
 def data(path: Path) -> bytes:
     """The bytes of a file that pages and cards are made with: a shop's own one must stand inside its content folder.
 
-    Raises OSError, `passport.records.disk.opening.Refused` among it.
+    Raises OSError, `passport.records.disk.opening.NotRead` among it.
     """
     if is_own(path):
         return opening.read(path, most=MOST_OWN, inside=own().content)

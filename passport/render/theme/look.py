@@ -107,7 +107,7 @@ def _rules(path: Path) -> str:
     text = assets.text(path)
     if not assets.is_own(path):
         return text
-    from passport.render.theme.own_style import cleaned  # few shops have rules of their own
+    from passport.render.untrusted.own_style import cleaned  # few shops have rules of their own
 
     return cleaned(text)
 
@@ -115,12 +115,12 @@ def _rules(path: Path) -> str:
 def copied(name: str) -> bytes:
     """A file of the templates folder as it is copied to the site; a shop's own typeface is written anew.
 
-    Raises OSError and `passport.render.theme.typeface.NotATypeface`.
+    Raises OSError and `passport.render.untrusted.typeface.NotATypeface`.
     """
     path = assets.find(name)
     if path.suffix != ".woff2" or not assets.is_own(path):
         return assets.data(path)
-    from passport.render.theme.typeface import typeface  # fontTools is for few shops
+    from passport.render.untrusted.typeface import typeface  # fontTools is for few shops
 
     return typeface(assets.data(path))
 

@@ -17,7 +17,7 @@ from jinja2 import nodes
 from jinja2.compiler import CodeGenerator, Frame
 from markupsafe import Markup
 
-from passport.records.disk.opening import Refused
+from passport.records.disk.opening import NotRead
 from passport.render.theme import assets
 from passport.render.theme.assets import note
 from passport.render.theme.words import Words
@@ -78,7 +78,7 @@ class _Direct(CodeGenerator):
         self.write(")")
 
 
-class Loader(jinja2.BaseLoader):
+class TemplateLoader(jinja2.BaseLoader):
     """Reads templates from some folders, searched in turn, by the one reader of files."""
 
     def __init__(self, folders: Sequence[Path]) -> None:
@@ -96,7 +96,7 @@ class Loader(jinja2.BaseLoader):
                 return assets.text(path), str(path), lambda: True
             except (FileNotFoundError, NotADirectoryError):
                 continue
-            except (Refused, UnicodeDecodeError) as error:
+            except (NotRead, UnicodeDecodeError) as error:
                 raise jinja2.TemplateNotFound(template, f"{path}: {error}") from None
         raise jinja2.TemplateNotFound(template)
 
@@ -119,7 +119,7 @@ class Environment(jinja2.Environment):
     def __init__(self, folders: Sequence[Path]) -> None:
         """Read nothing yet; a template is parsed at its first use."""
         super().__init__(
-            loader=Loader(folders),
+            loader=TemplateLoader(folders),
             autoescape=True,
             undefined=jinja2.StrictUndefined,
             auto_reload=False,

@@ -5,7 +5,8 @@ from pathlib import Path
 
 import click
 
-from passport.cli.shared.common import FOLDER, checked
+from passport.acts.reading import checked
+from passport.cli.shared.common import FOLDER
 from passport.publish.build.local_server import LocalServer
 from passport.publish.build.preview import Preview
 

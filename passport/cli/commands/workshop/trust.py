@@ -7,7 +7,7 @@ import click
 from passport.cli.shared.common import FOLDER, writing
 from passport.cli.shared.dialogue import at_terminal, confirmed
 from passport.records.disk import walking
-from passport.render.theme import trust
+from passport.render.untrusted import trust
 
 
 @click.command(name="trust", epilog="Example: passport trust content_demo --yes")

@@ -8,7 +8,7 @@ import hashlib
 import json
 from pathlib import Path
 
-import click
+from platformdirs import user_config_path
 
 from passport.records.disk import opening, walking
 from passport.records.transaction import atomic
@@ -34,7 +34,7 @@ def distrust(content: Path) -> None:
 
 def place() -> Path:
     """The file in which it is remembered, where this user's programs keep their settings."""
-    return Path(click.get_app_dir("racquet-passport")) / "trusted.json"
+    return user_config_path("racquet-passport", appauthor=False) / "trusted.json"
 
 
 def fingerprint(content: Path) -> str:
