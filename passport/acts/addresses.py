@@ -20,6 +20,8 @@ from passport.render.pages.closed import closed_page
 
 MOVED = "moved"
 """What happened to an address whose card was printed anew, or whose old web address leads to the new one."""
+CLOCK = "clock"
+"""That the clock was ahead when the line before was written, and is right now."""
 _SHOWN = 5
 
 
@@ -199,6 +201,21 @@ def _keep(path: Path, day: date) -> Path | None:
     kept = next(name for name in names if not name.exists())
     atomic.write(kept, opening.read(path))
     return kept
+
+
+def note_clock(base: Base, say: Callable[[str], None]) -> bool:
+    """Take the clock to be right, though the ledger's last line has a later day; whether it has. Raises Refused.
+
+    A line with today's date is added that says again what the last one said.
+    """
+    root = base.records.root
+    with held(root, "passport addresses", say, clock=False), writing(f"'{root / ledger.FILE}'"):
+        lines = base.ledger().lines
+        if not lines or (lines[-1].day or today()) <= today():
+            return False
+        last = lines[-1]
+        ledger.append(root, [LedgerLine(CLOCK, last.key, last.kind, last.number, last.address)], today())
+    return True
 
 
 def note_moved(base: Base, say: Callable[[str], None]) -> int:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Protocol
 
-from passport.acts.clock import today
+from passport.acts.clock import refuse_early, today
 from passport.acts.reading import checked, read
 from passport.acts.refused import Faulty, Refused, writing
 from passport.records.disk import opening
@@ -76,6 +76,8 @@ class Change:
     shown: str = ""
     headings: tuple[str, ...] = ()
     issued: tuple[ledger.LedgerLine, ...] = ()
+    doubts: tuple[str, ...] = ()
+    """What is likely a slip, each in a sentence; it is written only where a person agrees to just that."""
 
 
 class Asking(Protocol):
@@ -89,7 +91,7 @@ class Asking(Protocol):
         """Held while the records are read."""
 
     def agreed(self, change: Change, faults: Sequence[Fault]) -> bool:
-        """Show a change with the warnings that it brings; whether it may be written. Raises Refused."""
+        """Show a change with the warnings that it brings and its doubts; whether it may be written. Raises Refused."""
 
     def say(self, words: str) -> None:
         """A word on what is waited for, or done again."""
@@ -152,14 +154,19 @@ def base_of(
 
 
 @contextmanager
-def held(folder: Path, work: str, say: Callable[[str], None]) -> Iterator[None]:
-    """The lock of the content folder; ``say`` tells whom it waits for. Raises Refused where it is not to be had."""
+def held(folder: Path, work: str, say: Callable[[str], None], *, clock: bool = True) -> Iterator[None]:
+    """The lock of the content folder; ``say`` tells whom it waits for.
+
+    Raises Refused where it is not to be had, and where the clock is earlier than what was written last.
+    """
     with ExitStack() as stack:
         try:
             with writing(f"'{folder}'"):
                 stack.enter_context(lock.locked(folder, work, say=say))
         except lock.Busy as error:
             raise Refused(f"Nothing was written: {error}") from None
+        if clock:
+            refuse_early(folder)
         yield
 
 

@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from passport.records.disk import walking
+from passport.records.disk import rights, walking
 
 MARK = ".racquet-passport"
 """The file by which a folder made by this program is known."""
@@ -80,7 +80,7 @@ def put_in_place(fresh: Path, target: Path) -> None:
     """
     (fresh / MARK).write_text(_MARK_TEXT, encoding="utf-8")
     _keep_dot_files(target, fresh)
-    fresh.chmod(0o755)
+    fresh.chmod(rights.of_new_folder())
     _swap(fresh, target)
 
 

@@ -15,7 +15,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from passport.cli.shared.common import FOLDER, checked, report, today, writing
 from passport.cli.shared.dialogue import ask, at_terminal
-from passport.records.disk import opening, walking
+from passport.records.disk import opening, rights, walking
 from passport.records.ledger import ledger
 from passport.records.load import load
 from passport.records.schema import numbers
@@ -134,7 +134,7 @@ def _make(folder: Path, answers: Answers) -> None:
                 for path in sorted(walking.listed(fresh), key=lambda p: p.name == "workshop.yaml"):
                     path.rename(folder / path.name)
             else:
-                fresh.chmod(0o755)
+                fresh.chmod(rights.of_new_folder())
                 fresh.rename(folder)
         finally:
             shutil.rmtree(fresh, ignore_errors=True)
