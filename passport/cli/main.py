@@ -53,6 +53,7 @@ class _Lazy(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         from passport.acts.refused import Faulty, Misused, Refused
+        from passport.records.disk.opening import NotRead
 
         try:
             return super().invoke(ctx)
@@ -66,6 +67,8 @@ class _Lazy(click.Group):
             raise click.UsageError(str(misused)) from None
         except Refused as refused:
             raise click.ClickException(str(refused)) from None
+        except NotRead as error:
+            raise click.ClickException(f"'{error.filename}' was not read: {error.strerror}.") from None
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]

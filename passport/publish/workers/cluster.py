@@ -1,7 +1,7 @@
 """Those who work on other computers: a Dask cluster that makes pages and cards for one shop or for many.
 
-What goes out are tasks, facts in and bytes out; no disk is shared. A shop's own templates, styles, words and fonts go
-out once to each worker that has not seen them. A worker makes the same bytes as this computer or it is not given any
+What goes out are tasks, facts in and bytes out; no disk is shared. A shop's own styles, words and fonts go out
+once to each worker that has not seen them; templates of its own do not, since they are a program. A worker makes the same bytes as this computer or it is not given any
 work: its program, libraries and templates are compared with those here by their fingerprints.
 
 A worker that dies takes no task with it: the scheduler gives it to another one. Several shops may use a worker at the
@@ -294,7 +294,7 @@ def own_files(content: Path) -> Files:
 
     Raises Unmanned where it has templates of its own: they are a program, which the workers of others do not run.
     """
-    own = [path for path in walking.files(content, "templates", hidden=True) if path.is_file()]
+    own = [path for path in walking.files(content, "templates") if path.is_file()]
     if own:
         raise Unmanned(
             f"This shop has templates of its own ({own[0].relative_to(content).as_posix()}), which a cluster's workers do "
