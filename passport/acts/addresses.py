@@ -9,6 +9,7 @@ from passport.acts.clock import today
 from passport.acts.refused import Refused, writing
 from passport.publish.folder.site_pages import site_keys, site_pages
 from passport.publish.folder.swap import MARK
+from passport.records.disk import opening
 from passport.records.faults import Fault, Place
 from passport.records.ledger import ledger, repair
 from passport.records.ledger.ledger import Ledger, LedgerLine
@@ -19,6 +20,8 @@ from passport.render.pages.closed import closed_page
 
 MOVED = "moved"
 """What happened to an address whose card was printed anew, or whose old web address leads to the new one."""
+CLOCK = "clock"
+"""That the clock was ahead when the line before was written, and is right now."""
 _SHOWN = 5
 
 
@@ -185,7 +188,7 @@ def write_mended(base: Base, made: Mended, say: Callable[[str], None]) -> Path |
 
 
 def _text(path: Path) -> str:
-    return path.read_bytes().decode("utf-8", errors="replace") if path.exists() else ""
+    return opening.read(path).decode("utf-8", errors="replace") if path.exists() else ""
 
 
 def _keep(path: Path, day: date) -> Path | None:
@@ -196,8 +199,23 @@ def _keep(path: Path, day: date) -> Path | None:
         path.with_name(f"{path.stem}-damaged-{day.isoformat()}{n}.txt") for n in ("", *(f"-{i}" for i in range(2, 100)))
     )
     kept = next(name for name in names if not name.exists())
-    atomic.write(kept, path.read_bytes())
+    atomic.write(kept, opening.read(path))
     return kept
+
+
+def note_clock(base: Base, say: Callable[[str], None]) -> bool:
+    """Take the clock to be right, though the ledger's last line has a later day; whether it has. Raises Refused.
+
+    A line with today's date is added that says again what the last one said.
+    """
+    root = base.records.root
+    with held(root, "passport addresses", say, clock=False), writing(f"'{root / ledger.FILE}'"):
+        lines = base.ledger().lines
+        if not lines or (lines[-1].day or today()) <= today():
+            return False
+        last = lines[-1]
+        ledger.append(root, [LedgerLine(CLOCK, last.key, last.kind, last.number, last.address)], today())
+    return True
 
 
 def note_moved(base: Base, say: Callable[[str], None]) -> int:

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from passport.acts.reading import checked
 from passport.acts.refused import Refused
+from passport.records.disk import opening, walking
 from passport.records.faults import has_errors
 from passport.records.load import Content, load
 from passport.records.transaction import atomic
@@ -44,11 +45,11 @@ def _card(records: Content, name: str) -> bytes:
 def from_disk(site: Path) -> bool:
     """Whether the links of a site name index.html, so that it can be opened without a server."""
     try:
-        return re.search(rb'href="[^":]*/index\.html"', (site / "index.html").read_bytes()) is not None
+        return re.search(rb'href="[^":]*/index\.html"', opening.read(site / "index.html", inside=site)) is not None
     except OSError:
         return False
 
 
 def without_cards(site: Path) -> bool:
     """Whether a site was built without cards."""
-    return not any(site.glob("*/card-*.pdf"))
+    return not any(file.name.startswith("card-") for file in walking.files(site) if file.suffix == ".pdf")

@@ -10,9 +10,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Protocol
 
-from passport.acts.clock import today
+from passport.acts.clock import refuse_early, today
 from passport.acts.reading import checked, read
 from passport.acts.refused import Faulty, Refused, writing
+from passport.records.disk import opening
 from passport.records.faults import Fault, Place, has_errors
 from passport.records.folders import blocked
 from passport.records.ledger import ledger
@@ -60,7 +61,7 @@ class Base:
     def _read(self, path: str) -> bytes | None:
         """What a file holds, the same each time: what was worked out from it must not rest on two states of it."""
         if path not in self.seen:
-            self.seen[path] = _bytes(self.records.root / path)
+            self.seen[path] = _bytes(self.records.root, path)
         return self.seen[path]
 
 
@@ -76,6 +77,8 @@ class Change:
     shown: str = ""
     headings: tuple[str, ...] = ()
     issued: tuple[ledger.LedgerLine, ...] = ()
+    doubts: tuple[str, ...] = ()
+    """What is likely a slip, each in a sentence; it is written only where a person agrees to just that."""
 
 
 class Asking(Protocol):
@@ -89,7 +92,7 @@ class Asking(Protocol):
         """Held while the records are read."""
 
     def agreed(self, change: Change, faults: Sequence[Fault]) -> bool:
-        """Show a change with the warnings that it brings; whether it may be written. Raises Refused."""
+        """Show a change with the warnings that it brings and its doubts; whether it may be written. Raises Refused."""
 
     def say(self, words: str) -> None:
         """A word on what is waited for, or done again."""
@@ -152,21 +155,26 @@ def base_of(
 
 
 @contextmanager
-def held(folder: Path, work: str, say: Callable[[str], None]) -> Iterator[None]:
-    """The lock of the content folder; ``say`` tells whom it waits for. Raises Refused where it is not to be had."""
+def held(folder: Path, work: str, say: Callable[[str], None], *, clock: bool = True) -> Iterator[None]:
+    """The lock of the content folder; ``say`` tells whom it waits for.
+
+    Raises Refused where it is not to be had, and where the clock is earlier than what was written last.
+    """
     with ExitStack() as stack:
         try:
             with writing(f"'{folder}'"):
                 stack.enter_context(lock.locked(folder, work, say=say))
         except lock.Busy as error:
             raise Refused(f"Nothing was written: {error}") from None
+        if clock:
+            refuse_early(folder)
         yield
 
 
 def write(base: Base, change: Change) -> None:
     """Write a change; the lock must be held. Raises `Overtaken` where a file is not as it was read."""
     root = base.records.root
-    if any(_bytes(root / path) != data for path, data in base.seen.items()):
+    if any(_bytes(root, path) != data for path, data in base.seen.items()):
         raise Overtaken
     for path, text in change.files.items():
         with writing(f"'{root / path}'"):
@@ -190,8 +198,8 @@ def _made(make: Callable[[Base], Change], base: Base) -> Change:
         raise Refused(f"Nothing was written. {error}") from None
 
 
-def _bytes(path: Path) -> bytes | None:
+def _bytes(root: Path, path: str) -> bytes | None:
     try:
-        return path.read_bytes()
+        return opening.read(root / path, inside=root)
     except FileNotFoundError:
         return None

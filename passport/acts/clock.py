@@ -2,8 +2,10 @@
 
 import os
 from datetime import UTC, date, datetime
+from pathlib import Path
 
 from passport.acts.refused import Refused
+from passport.records.ledger import ledger
 
 
 def today() -> date:
@@ -18,3 +20,22 @@ def today() -> date:
     if not given.isascii() or not given.isdigit() or len(given) > 11:
         raise Refused(f"SOURCE_DATE_EPOCH is '{given[:40]}': give whole seconds since 1970, or unset it.")
     return datetime.fromtimestamp(int(given), UTC).date()
+
+
+def refuse_early(folder: Path) -> None:
+    """Raise Refused where today is before the day of the ledger's last line: a clock that was set back.
+
+    What is written then would stand before what is known to have come first. A ledger that cannot be read is for others
+    to report.
+    """
+    try:
+        known = ledger.read(folder)
+    except OSError:
+        return
+    last = known.lines[-1].day if known and known.lines else None
+    if last and today() < last:
+        raise Refused(
+            f"Nothing was written: this computer's clock says {today().isoformat()}, but the ledger was written to on "
+            f"{last.isoformat()}.\n  Set the clock right. If it is right now, and was ahead on that day, say so: "
+            f"passport addresses {folder} --clock"
+        )

@@ -17,6 +17,7 @@ from passport.acts.clock import today
 from passport.acts.refused import writing
 from passport.publish.folder.site_pages import close_page
 from passport.publish.folder.swap import clear_up
+from passport.records.disk import opening, walking
 from passport.records.ledger import ledger
 from passport.records.ledger.ledger import CLOSED, LedgerLine
 from passport.records.schema import numbers
@@ -57,7 +58,7 @@ def traces(root: Path, player: str) -> Traces | None:
     folder = next((f for f in (root / f"{ASIDE}{player}", root / "players" / player) if f.is_dir()), None)
     if folder is None or folder.is_symlink():
         return None
-    files = tuple(sorted(path for path in folder.rglob("*") if path.is_file()))
+    files = tuple(path for path in walking.files(folder, hidden=True) if path.is_file())
     records = [(path, _values(path)) for path in files if path.suffix in (".yaml", ".yml")]
     keys = [
         (key, "player" if path.name == "player.yaml" else "frame", values.get("number", ""))
@@ -137,7 +138,7 @@ def sheets(bench: Path, found: Traces) -> list[Path]:
     """
     if not bench.is_dir():
         return []
-    files = (path for path in bench.rglob("*") if path.is_file())
+    files = (path for path in walking.files(bench, hidden=True) if path.is_file())
     return sorted(path for path in files if _SHARED.fullmatch(path.name) or names(path, found))
 
 
@@ -156,10 +157,10 @@ def mentions(folder: Path, words: Iterable[str], skip: Iterable[Path] = ()) -> I
         return
     sign = re.compile("|".join(rf"(?<!\w){re.escape(word)}(?!\w)" for word in wanted))
     left_out = {path.resolve() for path in skip}
-    for path in sorted(folder.rglob("*")):
+    for path in walking.files(folder, hidden=True):
         readable = path.suffix in _TEXT and path.is_file() and path.stat().st_size <= _LARGEST
         if readable and path.resolve() not in left_out and ".git" not in path.parts:
-            for n, line in enumerate(path.read_text(encoding="utf-8", errors="replace").splitlines(), start=1):
+            for n, line in enumerate(opening.read_text(path, errors="replace").splitlines(), start=1):
                 found = sign.search(line)
                 if found:
                     yield path, n, found[0]
@@ -167,7 +168,7 @@ def mentions(folder: Path, words: Iterable[str], skip: Iterable[Path] = ()) -> I
 
 def _values(path: Path) -> dict[str, Any]:
     """The single values of a record by key, those of blocks inside it too."""
-    text = path.read_text(encoding="utf-8-sig", errors="replace")
+    text = opening.read_text(path, errors="replace")
     data, _, _ = yamltext.read(text, str(path))
     if isinstance(data, dict):
         inner = {k: v for block in data.values() if isinstance(block, dict) for k, v in block.items()}
@@ -176,8 +177,8 @@ def _values(path: Path) -> dict[str, Any]:
 
 
 def _others(root: Path, player: str) -> list[str]:
-    paths = (root / "players").glob("*/*.yaml")
-    return [p.read_text(encoding="utf-8", errors="replace") for p in paths if p.parent.name != player and p.is_file()]
+    paths = (p for p in walking.files(root / "players") if p.suffix == ".yaml" and p.parent.name != player)
+    return [opening.read_text(p, errors="replace") for p in paths if p.is_file()]
 
 
 _TELLING = ("name", "full_name", "email", "phone", "address", "serial", "number", "key")

@@ -13,6 +13,7 @@ from passport.acts.log import names_of, path_of
 from passport.acts.picking import matching
 from passport.acts.reading import checked
 from passport.acts.refused import Faulty, Misused, Refused
+from passport.records.disk import opening
 from passport.records.faults import Fault
 from passport.records.load import Content
 from passport.records.schema.frame import Job
@@ -21,7 +22,7 @@ from passport.records.yaml import yamltext
 from passport.records.yaml.edit import job_text, with_jobs
 from passport.records.yaml.validation_messages import faults_of
 from passport.records.yaml.yamlplace import CannotEdit
-from passport.workshop.entry.csv_jobs import JobRow, TableMap
+from passport.workshop.entry.csv_jobs import LARGEST, JobRow, TableMap
 from passport.workshop.entry.job_from_text import Past, job_of
 from passport.workshop.entry.merge import already, clashes
 from passport.workshop.entry.phrases import Unclear, reader
@@ -41,7 +42,7 @@ class Outcome:
 def table_bytes(path: Path) -> bytes:
     """The bytes of a table or mapping. Raises Misused where it cannot be read."""
     try:
-        return path.read_bytes()
+        return opening.read(path, most=10 * LARGEST)
     except OSError as error:
         raise Misused(f"'{path}' cannot be read: {error.strerror}.") from None
 

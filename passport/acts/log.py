@@ -1,14 +1,20 @@
 """Recording a job: what was said of it becomes one more job in the frame's record."""
 
-from datetime import date
+from collections.abc import Iterator
+from datetime import date, timedelta
+from typing import Any
+
+from pydantic import ValidationError
 
 from passport.acts.change import Base, Change
+from passport.acts.clock import today
 from passport.acts.refused import Misused, Refused
 from passport.records.load import Content, Entry
-from passport.records.schema.frame import Frame
+from passport.records.schema.frame import Frame, Job
 from passport.records.yaml import yamltext
 from passport.records.yaml.edit import job_text, with_jobs, without
 from passport.workshop.entry.job_from_text import STRING_FIELDS, Names, Past, Said, job_of, past_of
+from passport.workshop.entry.merge import already
 from passport.workshop.entry.phrases import Unclear, reader
 
 
@@ -47,7 +53,25 @@ def logged(base: Base, *, name: str, words: Said, day: date, again: bool, off_ra
     after = with_jobs(text, [(place, job)])
     if frame.rack and off_rack:
         after, shown = without(after, "rack"), f"{shown}\nOff the rack: {frame.rack}"
-    return Change({path_of(name): after}, shown, (head,))
+    return Change({path_of(name): after}, shown, (head,), doubts=tuple(_doubts(frame, job, day)))
+
+
+def _doubts(frame: Frame, job: dict[str, Any], day: date) -> Iterator[str]:
+    """What speaks for a slip: the same once more, or a day that cannot be meant."""
+    same = [other for other in frame.jobs if other.date == day]
+    try:
+        new = Job.model_validate(job)
+    except ValidationError:  # an error of the record, which is told when the change is tried
+        new = None
+    if new and already(same, new):
+        yield f"A job that says the same is on record for {day.isoformat()} already."
+    elif new and new.strings and any(other.strings for other in same):
+        yield f"This frame was strung on {day.isoformat()} already, by its record."
+    last = max((other.date for other in frame.jobs), default=day)
+    if day < last - timedelta(days=1):
+        yield f"{day.isoformat()} is before the last job on record, of {last.isoformat()}."
+    if day > today() + timedelta(days=1):
+        yield f"{day.isoformat()} is after today, {today().isoformat()}."
 
 
 def _refuse_stringing(frame: Frame, strings: bool) -> None:

@@ -19,6 +19,7 @@ from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import UNSEEN
 from passport.publish.folder.staging import Staging
 from passport.publish.folder.swap import NotOurs
+from passport.records.disk import opening
 from passport.records.transaction import lock
 
 if TYPE_CHECKING:
@@ -168,7 +169,7 @@ def _ledger_mark(records: "Content", present: set[str]) -> str:
 
     address = records.workshop.record.address if records.workshop else ""
     try:
-        written = digest(ledger.path_of(records.root).read_bytes())
+        written = digest(opening.read(ledger.path_of(records.root)))
     except OSError as error:
         written = str(error)
     return digest(written, address, *sorted(present))

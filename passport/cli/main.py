@@ -27,6 +27,7 @@ _COMMANDS = {
     "addresses": ("passport.cli.commands.workshop.addresses", "Show the issued addresses; mend their ledger."),
     "build": ("passport.cli.commands.workshop.build", "Write the public site and the cards."),
     "preview": ("passport.cli.commands.workshop.preview", "Show the site while you work on the records."),
+    "trust": ("passport.cli.commands.workshop.trust", "Let a shop's own templates run outside the sandbox."),
     "find": ("passport.cli.commands.views.find", "Find a frame by what you remember of it."),
     "show": ("passport.cli.commands.views.show", "The whole recipe of a frame, as needed at the machine."),
     "cards": ("passport.cli.commands.views.cards", "Lay cards, tags and stickers on sheets for printing."),
@@ -53,6 +54,7 @@ class _Lazy(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         from passport.acts.refused import Faulty, Misused, Refused
+        from passport.records.disk.opening import NotRead
 
         try:
             return super().invoke(ctx)
@@ -66,6 +68,8 @@ class _Lazy(click.Group):
             raise click.UsageError(str(misused)) from None
         except Refused as refused:
             raise click.ClickException(str(refused)) from None
+        except NotRead as error:
+            raise click.ClickException(f"'{error.filename}' was not read: {error.strerror}.") from None
         except PermissionError as error:  # what no act foresaw that the system might not let it read or write
             if error.filename is None:
                 raise  # not about a file, so there is nothing to tell a person to look at

@@ -1,6 +1,5 @@
 """Whether a folder can be read, which listing it does not always tell: `Path.glob` takes a closed folder for an empty one."""
 
-import os
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -9,19 +8,6 @@ from passport.records.faults import Fault, Place
 CLOSED = "closed-folder"
 """The rule of a folder that is there but cannot be read."""
 _STOPPING = ("no-workshop", CLOSED)
-
-
-def refusal(folder: Path | str) -> OSError | None:
-    """Why a folder cannot be listed, or what stands in it cannot be reached; None where both can, or where there is none."""
-    try:
-        with os.scandir(folder):
-            pass
-        os.stat(os.path.join(folder, "."))  # noqa: PTH116, PTH118 - the dot asks for the right to enter; Path drops it
-    except (FileNotFoundError, NotADirectoryError):
-        return None
-    except OSError as error:
-        return error
-    return None
 
 
 def closed_folder(folder: Path | str, error: OSError) -> Fault:

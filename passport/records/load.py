@@ -11,8 +11,10 @@ from typing import Generic, TypeVar
 
 from pydantic import ValidationError
 
+from passport.records.disk import opening, walking
+from passport.records.disk.walking import refusal
 from passport.records.faults import Fault, Place, Severity
-from passport.records.folders import closed_folder, refusal
+from passport.records.folders import closed_folder
 from passport.records.pagetext import page_faults
 from passport.records.photofile import PhotoFile, photo_file
 from passport.records.schema.base import SLUG, Record, slug_of
@@ -24,6 +26,11 @@ from passport.records.yaml import yamltext
 from passport.records.yaml.validation_messages import MOST, empties, faults_of, nothing_in
 
 R = TypeVar("R", bound=Record)
+LARGEST_FILE = 4 * yamltext.LARGEST
+"""Bytes of a file of records or of text: a letter has at most four of them in UTF-8."""
+_RECORDS = (".yaml", ".yml")
+FOLDERS = ("players", "catalogue", "blanks", "pages", "photos", "public")
+"""Folders of the records and of what belongs to them."""
 OWN = ("templates", "messages", "style", "fonts")
 """Folders of a shop's own templates, words, styles and fonts, which are no records."""
 
@@ -111,7 +118,7 @@ def load(root: Path, only: Collection[str] | None = None) -> tuple[Content, list
         page = reader.page(path)
         if page:
             content.pages[page.slug] = page
-    reader.stay_inside(OWN)
+    reader.stay_inside(OWN, only)
     reader.note_strays(only)
     return content, sorted(faults)
 
@@ -162,16 +169,16 @@ class _Reader:
 
     def files(self, folder: Path, pattern: str) -> list[Path]:
         """Files to be read, links that lead nowhere among them, hidden ones not: editors leave those."""
-        found = sorted(folder.glob(pattern)) if not self.closed(folder) and folder.is_dir() else []
-        return [path for path in found if not path.name.startswith(".")]
+        found = [] if folder.is_symlink() or self.closed(folder) else walking.listed(folder)
+        return [path for path in found if path.match(pattern) and not path.name.startswith(".")]
 
     def folders(self, folder: Path, only: Collection[str] | None) -> list[Path]:
-        if self.closed(folder):
+        if folder.is_symlink() or self.closed(folder):
             return []
-        given = (folder / name for name in only) if only is not None else folder.iterdir() if folder.is_dir() else ()
+        given = (folder / name for name in only) if only is not None else walking.listed(folder)
         found = sorted(p for p in given if p.is_dir() and not p.name.startswith("."))
         self.seen.update(found)
-        return [p for p in found if self._inside(p)]
+        return [p for p in found if not p.is_symlink()]
 
     def text(self, path: Path) -> str | None:
         self.seen.add(path)
@@ -184,25 +191,20 @@ class _Reader:
         except UnicodeDecodeError as error:
             what = f"This file is not UTF-8 text: byte {error.start + 1} cannot be read."
             self._fault(path, "not-utf8", what, "Open it in an editor and save it with the encoding UTF-8.")
+        except opening.NotOrdinary:
+            self._fault(
+                path, "unreadable", "This is not an ordinary file.", "Put a text file here, or move it elsewhere."
+            )
+        except opening.TooLarge:
+            what = f"This file is {path.stat().st_size / 1e6:.0f} MB large, too large for a record."
+            self._fault(path, "too-large", what, "Split it, or move it elsewhere.")
         except OSError as error:
             what = f"This file cannot be read: {error.strerror}."
             self._fault(path, "unreadable", what, "Check that it is a file and that you may read it.")
         return None
 
     def _text(self, path: Path) -> str | None:
-        if not self._inside(path):
-            return None
-        size = path.stat().st_size
-        if not path.is_file():
-            self._fault(
-                path, "unreadable", "This is not an ordinary file.", "Put a text file here, or move it elsewhere."
-            )
-            return None
-        if size > 4 * yamltext.LARGEST:
-            what = f"This file is {size / 1e6:.0f} MB large, too large for a record."
-            self._fault(path, "too-large", what, "Split it, or move it elsewhere.")
-            return None
-        return path.read_text(encoding="utf-8-sig")
+        return opening.read_text(path, most=LARGEST_FILE, inside=self.root) if self._inside(path) else None
 
     def page(self, path: Path) -> MarkdownPage | None:
         """A page of shop text, where nothing is wrong with it."""
@@ -274,32 +276,44 @@ class _Reader:
             do = f"Rename it, with small letters, digits and hyphens alone, as in '{slug_of(name, example)}{path.suffix}'."
             self._fault(path, "odd-name", what, do, "warning")
 
-    def stay_inside(self, folders: Iterable[str]) -> None:
-        """A fault for each link out of the content folder among the files that pages and cards are made with."""
+    def stay_inside(self, folders: Iterable[str], only: Collection[str] | None) -> None:
+        """A fault for each link to a folder, and for each link out of the content folder among the files that pages and
+        cards are made with."""
+        players = self.root / "players"
+        inside = [players / name for name in only] if only else walking.listed(players)
+        for path in (*(self.root / folder for folder in FOLDERS), *inside):
+            self._itself(path)
         for folder in folders:
-            for path in self._below(self.root / folder):
-                if path.is_symlink():
-                    self._inside(path)
-
-    def _below(self, folder: Path) -> Iterator[Path]:
-        """A folder and all that stands in it, as far as it can be read; links in it are not followed."""
-        yield folder
-        for path in sorted(folder.glob("*")) if not self.closed(folder) else ():
-            if path.is_symlink() or not path.is_dir():
-                yield path
-            else:
-                yield from self._below(path)
+            top, shut = self.root / folder, list[str]()
+            found = [top]
+            if not top.is_symlink() and not self.closed(top):
+                found += (Path(entry.path) for _, entry in walking.entries(top, hidden=True, shut=shut))
+            for name in shut:
+                self.closed(top / name)
+            for path in sorted(path for path in found if path.is_symlink()):
+                self._itself(path)
 
     def note_strays(self, only: Collection[str] | None) -> None:
         """A warning for each record that stands where, or ends so that, nobody reads it."""
-        players = ["*"] if only is None else sorted(only)
-        inside = (f"players/{name}/*.y*ml" for name in players)
-        for pattern in ("*.y*ml", "catalogue/*.y*ml", "players/*.y*ml", *inside, "blanks/*.y*ml"):
-            for path in sorted(self.root.glob(pattern)):
-                known = path in self.seen or path.parent in self.shut
-                known = known or (path.parent in self.seen and path.parent.is_symlink())
-                if not known and path.suffix in (".yaml", ".yml") and not path.name.startswith("."):
+        players = self.root / "players"
+        inside = walking.listed(players) if only is None else [players / name for name in sorted(only)]
+        for folder in (self.root, self.root / "catalogue", players, *inside, self.root / "blanks"):
+            if folder != self.root and (folder.is_symlink() or folder.suffix in _RECORDS):
+                continue
+            for path in walking.listed(folder):
+                if path.suffix in _RECORDS and path not in self.seen and not path.name.startswith("."):
                     self._fault(path, "not-read", "Nothing reads this file.", _where_to(path), "warning")
+
+    def _itself(self, path: Path) -> bool:
+        """Whether a folder is one itself and no link; a fault where it is none."""
+        if not path.is_symlink():
+            return True
+        if path in self.shut:  # said already
+            return False
+        if self._inside(path) and path.is_dir():
+            do = "Move the folder itself here: no link to a folder is followed, since it may lead in a circle."
+            self._fault(path, "linked-folder", "This is a link to a folder.", do)
+        return False
 
     def _inside(self, path: Path) -> bool:
         what = "This link leads outside the content folder."

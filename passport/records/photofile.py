@@ -4,6 +4,8 @@ import stat
 from dataclasses import dataclass
 from pathlib import Path
 
+from passport.records.disk.opening import opened
+
 FORMATS = ("JPEG", "PNG", "WEBP")
 MOST_BYTES = 40_000_000
 MOST_PIXELS = {"JPEG": 60_000_000, "PNG": 60_000_000, "WEBP": 24_000_000}
@@ -45,7 +47,7 @@ def _size(path: Path) -> tuple[int, int, int]:
 
     pixels, Image.MAX_IMAGE_PIXELS = Image.MAX_IMAGE_PIXELS, None  # the size is judged by the caller
     try:
-        with Image.open(path, formats=FORMATS) as picture:
+        with opened(path, most=MOST_BYTES, inside=path.parent) as file, Image.open(file, formats=FORMATS) as picture:
             width, height = picture.size
             lies = picture.getexif().get(ORIENTATION) in _LYING
             return (height if lies else width), (width if lies else height), MOST_PIXELS[picture.format or ""]

@@ -1,10 +1,10 @@
 """Checks of what a shop brings of its own: address, colours, logo, typefaces, words, templates, rules of style."""
 
-import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Final
 
+from passport.records.disk import opening, walking
 from passport.records.faults import Fault, Place
 from passport.records.load import Content, Entry
 from passport.records.schema.numbers import KEY_LENGTH, SECRET_LENGTH
@@ -15,9 +15,6 @@ from passport.render.theme.words import languages, problems, shown_language
 
 ALWAYS_FITS: Final = 36
 """Characters of a web address whose codes can be printed whatever the address is, of sealed passports too."""
-MOST_BYTES: Final = 400_000
-"""Of a file of the shop's own that pages are made with."""
-_ELSEWHERE = re.compile(r"@import|(?:url\(\s*['\"]?|//)(?:https?:)?//|https?://", re.IGNORECASE)
 
 
 def run(content: Content) -> list[Fault]:
@@ -29,7 +26,7 @@ def run(content: Content) -> list[Fault]:
     for check in (_address, _colours, _logo, _fonts):
         found += check(content, shop)
     for folder, check_file in _FILES.items():
-        for path in sorted((content.root / folder).rglob("*")):
+        for path in walking.files(content.root, folder):
             if path.is_file() and not path.name.startswith("."):
                 found += _fit(content.root, path) or check_file(path)
     return sorted([*found, *_languages(content)])
@@ -103,7 +100,7 @@ def _logo(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
     from passport.render.theme.logo import NotALogo, logo
 
     try:
-        logo(path.read_bytes())
+        logo(opening.read(path, most=assets.MOST_OWN, inside=content.root))
     except NotALogo as error:
         what = f"'{name[:60]}' cannot be the logo: {error}."
         yield Fault(place, "bad-logo", what, "Save it from a drawing program as plain SVG, or as a PNG.")
@@ -119,8 +116,21 @@ def _fonts(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
         do = "Put a WOFF2 file into the folder 'fonts' of the content and write its name alone."
         if path is None:
             yield Fault(place, "missing-font", f"There is no file '{name[:60]}' in the folder 'fonts'.", do)
-        elif not path.read_bytes().startswith(b"wOF2") or not name.endswith(".woff2"):
-            yield Fault(place, "bad-font", f"'{name[:60]}' is not a WOFF2 font.", do)
+        elif problem := _font_problem(opening.read(path, most=assets.MOST_OWN, inside=content.root), name):
+            yield Fault(place, "bad-font", f"'{name[:60]}' cannot be used: {problem}.", do)
+
+
+def _font_problem(data: bytes, name: str) -> str:
+    """What is wrong with a typeface, as far as it is seen at once; empty where nothing is."""
+    from passport.render.untrusted.typeface import NotATypeface, judge
+
+    if not name.endswith(".woff2"):
+        return "its name does not end with .woff2"
+    try:
+        judge(data)
+    except NotATypeface as error:
+        return str(error)
+    return ""
 
 
 def _own_file(root: Path, folder: str, name: str) -> Path | None:
@@ -135,8 +145,8 @@ def _fit(root: Path, path: Path) -> list[Fault]:
         what = "This link leads outside the content folder."
         return [Fault(Place(str(path)), "outside-link", what, "Copy the file that is meant into the content folder.")]
     size = path.stat().st_size
-    if size > MOST_BYTES:
-        what = f"This file has {size // 1000} kB; what pages are made with has at most {MOST_BYTES // 1000} kB."
+    if size > assets.MOST_OWN:
+        what = f"This file has {size // 1000} kB; what pages are made with has at most {assets.MOST_OWN // 1000} kB."
         return [Fault(Place(str(path)), "too-large", what, "Make it smaller, or take it out of this folder.")]
     return []
 
@@ -153,7 +163,7 @@ def _messages(path: Path) -> Iterator[Fault]:
         yield Fault(Place(str(path)), "unknown-language", what, "Name the file after a language tag, as in 'it.po'.")
         return
     try:
-        wrong = problems(path.read_bytes(), path.stem)
+        wrong = problems(opening.read(path), path.stem)
     except ValueError as error:
         do = 'Write it in the form of templates/messages/passport.pot: msgid "…" and msgstr "…" in turn.'
         yield Fault(Place(str(path)), "bad-words", f"This is not a message catalogue: {error}.", do)
@@ -164,6 +174,8 @@ def _messages(path: Path) -> Iterator[Fault]:
 
 
 def _templates(path: Path) -> Iterator[Fault]:
+    if path.suffix == ".css":
+        yield from _style(path)
     if path.suffix != ".j2":
         return
     import jinja2
@@ -171,10 +183,13 @@ def _templates(path: Path) -> Iterator[Fault]:
     from passport.render.theme.templating import Environment
 
     try:
-        Environment(assets.folders()).parse(path.read_text(encoding="utf-8"), filename=str(path))
+        Environment(assets.folders()).parse(opening.read_text(path), filename=str(path))
+    except RecursionError:
+        what = "This template cannot be read: it is nested too deep."
+        yield Fault(Place(str(path)), "bad-template", what, "Compare it with the shipped template of the same name.")
     except jinja2.TemplateSyntaxError as error:
         what = f"This template cannot be read: {error.message or 'its form is wrong'}."
-        lines = path.read_text(encoding="utf-8").splitlines()
+        lines = opening.read_text(path).splitlines()
         excerpt = lines[error.lineno - 1] if 0 < error.lineno <= len(lines) else ""
         place = Place(str(path), error.lineno, 1, excerpt, max(1, len(excerpt)))
         yield Fault(place, "bad-template", what, "Compare it with the shipped template of the same name.")
@@ -186,16 +201,22 @@ def _style(path: Path) -> Iterator[Fault]:
     if path.suffix != ".css":
         return
     try:
-        text = path.read_text(encoding="utf-8")
+        text = opening.read_text(path)
     except UnicodeDecodeError:
         yield Fault(Place(str(path)), "not-utf8", "This file is not UTF-8 text.", "Save it with the encoding UTF-8.")
         return
-    for number, line in enumerate(text.splitlines(), start=1):
-        found = _ELSEWHERE.search(line)
-        if found:
-            place = Place(str(path), number, found.start() + 1, line, len(found[0]))
+    from passport.render.untrusted.own_style import slips
+
+    lines = ["", *text.splitlines(), ""]
+    for slip in slips(text):
+        line = lines[min(slip.line, len(lines) - 1)]
+        place = Place(str(path), slip.line, slip.column, line[:200], max(1, len(line[:200]) - slip.column + 1))
+        if slip.foreign:
             what = "Pages load nothing from elsewhere: every reader's visit would be told to that place."
             yield Fault(place, "foreign-address", what, "Put the file into the content's own folders instead.")
+        else:
+            what = f"These rules of style cannot be read: {slip.said}."
+            yield Fault(place, "bad-style", what, "Correct this place: pages get what a parser of CSS understands.")
 
 
 _FILES: dict[str, Callable[[Path], Iterator[Fault]]] = {

@@ -2,10 +2,12 @@
 
 import os
 from pathlib import Path
+from typing import Any
 
 import pytest
 from overlay import THIRD, checked, laid, rules
 
+from passport.records.disk import opening
 from passport.records.load import load
 
 BROKEN = {
@@ -182,14 +184,14 @@ def test_a_pipe_in_place_of_a_file_does_not_hang(tmp_path: Path) -> None:
 
 def test_a_file_that_may_not_be_read_is_a_fault(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Missing permissions are named, not raised."""
-    real = Path.read_text
+    real = opening.read_text
 
-    def read_text(path: Path, encoding: str | None = None) -> str:
+    def read_text(path: Path, **bounds: Any) -> str:
         if path.name == "third.yaml":
             raise PermissionError(13, "Permission denied")
-        return real(path, encoding)
+        return real(path, **bounds)
 
-    monkeypatch.setattr(Path, "read_text", read_text)
+    monkeypatch.setattr(opening, "read_text", read_text)
     (fault,) = load(laid(tmp_path, {THIRD: "model: larch-98\nlabel: Third\n"}))[1]
     assert (fault.rule, fault.what) == ("unreadable", "This file cannot be read: Permission denied.")
 

@@ -48,6 +48,7 @@ RULES = frozenset(
         "impossible-body",
         "impossible-value",
         "key-twice",
+        "linked-folder",
         "missing-file",
         "missing-key",
         "missing-photo",
@@ -154,6 +155,8 @@ def _nothing(root: Path) -> None:
 
 PREPARE: dict[str, Callable[[Path], object]] = {
     "closed-folder/photos": _photos_in_a_circle,
+    "linked-folder/public": lambda root: _link(root, "public", root / "pages"),
+    "linked-folder/player": lambda root: _link(root, "players/loop", root),
     "missing-file/dead-link": lambda root: _link(root, "blanks/gone.yaml", root / "nowhere.yaml"),
     "missing-file/player": lambda root: _remove(root, "players/ines/player.yaml"),
     "missing-file/strings": lambda root: _remove(root, "catalogue/strings.yaml"),

@@ -1,5 +1,7 @@
 """A shop that brings a language, a template, rules of style, typefaces, colours, a logo and words of its own: no code."""
 
+import shutil
+
 import pytest
 from building import built
 from htmlread import Page
@@ -40,8 +42,6 @@ FILES = {
     "templates/pages/reach.html.j2": "<p class='own'>{{ shop.name }}, {{ _('Strings') }}</p>\n",
     "style/extra.css": ".ticket { border-radius: 0 }\n",
     "style/mark.svg": '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 2 1"><script>alert(1)</script></svg>',
-    "fonts/mill-400.woff2": "wOF2 stands in for a font",
-    "fonts/stem.woff2": "wOF2 stands in for a font",
     "players/ada/player.yaml": f"name: Ada\nkey: {KEYS['ada']}\nplays_a_week: 3\n",
     "pages/care.md": "# Cura\n\nAl fresco.\n",
     "pages/care.en.md": "# Care\n\nKeep it cool.\n",
@@ -53,6 +53,9 @@ FILES = {
 def site(tmp_path_factory):
     """The built site of that shop."""
     root = tmp_path_factory.mktemp("own") / "content"
+    (root / "fonts").mkdir(parents=True)
+    for name in ("mill-400.woff2", "stem.woff2"):
+        shutil.copyfile(assets.fonts() / "barlow-sc-400.woff2", root / "fonts" / name)
     content, faults = read(root, FILES)
     with assets.using(root):
         assert not [f.text() for f in [*faults, *run(content)] if f.severity == "error"]

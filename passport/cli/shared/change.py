@@ -12,6 +12,7 @@ from passport.acts.change import Base, Change
 from passport.acts.refused import Faulty, Refused
 from passport.cli.shared.common import report
 from passport.cli.shared.dialogue import at_terminal, confirmed, patience
+from passport.cli.shared.printed import warn
 from passport.records.faults import Fault, has_errors
 from passport.records.load import Content
 
@@ -21,11 +22,13 @@ _GRAVE = frozenset({"tension-limit"})
 
 @dataclass(frozen=True)
 class Options:
-    """How far a person wants to be asked: ``yes`` agrees to all, ``question`` is asked in any case, ``dry_run`` stops."""
+    """How far a person wants to be asked: ``yes`` agrees to all but doubts, ``sure`` to those too, ``question`` is asked
+    in any case, ``dry_run`` stops."""
 
     yes: bool = False
     question: str = ""
     dry_run: bool = False
+    sure: bool = False
 
 
 def carry_out(
@@ -77,10 +80,21 @@ class _Terminal:
         if has_errors(faults):
             raise Faulty(faults, "Nothing was written: the record would have an error.")
         report(faults)
-        agreed = self._agreed(faults)
+        agreed = self._sure(change.doubts) and self._agreed(faults)
         if not agreed:
             click.echo("Nothing was written.")
         return agreed
+
+    def _sure(self, doubts: Sequence[str]) -> bool:
+        """Whether a person agrees to what is likely a slip. Raises Refused where nobody can be asked."""
+        for doubt in doubts:
+            warn(doubt)
+        if not doubts or self.options.sure or self.options.dry_run:
+            return True
+        if self.options.yes or not at_terminal():
+            do = "Add --sure where it is meant; --yes does not agree to that."
+            raise Refused(f"Nothing was written: this is likely a slip. {do}")
+        return confirmed("Is that meant?", yes=False, default=False)
 
     def _agreed(self, faults: Sequence[Fault]) -> bool:
         options = self.options

@@ -10,6 +10,7 @@ from passport.acts.reading import checked, read
 from passport.acts.refused import writing
 from passport.cli.shared.printed import report
 from passport.publish.folder.swap import MARK
+from passport.records.disk import opening
 from passport.records.load import Content
 
 __all__ = ["FOLDER", "checked", "read", "refuse_place", "refuse_records", "report", "sound", "today", "writing"]
@@ -52,9 +53,7 @@ def refuse_records(folder: Path, option: str, content: Path | None = None) -> No
 
 def _is_pdf(path: Path) -> bool:
     try:
-        if not path.is_file():  # a pipe would be waited for
-            return False
-        with path.open("rb") as file:
+        with opening.opened(path) as file:
             return file.read(len(_PDF)) == _PDF
     except OSError:
         return False

@@ -7,6 +7,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from passport.publish.build.local_server import Answer
+from passport.publish.build.watching import Watch
 from passport.publish.cache import toolchain
 from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import listing
@@ -33,15 +35,6 @@ _PREFIXES = (("setup-", "data"), ("card-", "card"), ("restring-", "reminder"))
 _PAGES = ("frame", "player", "closed")
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """What a browser gets."""
-
-    status: int
-    kind: str
-    data: bytes
-
-
 @dataclass
 class Preview:
     """The pages of a content folder as it stands now; safe to ask from several threads.
@@ -53,14 +46,28 @@ class Preview:
     check: Check
     cards: bool = True
     _lock: threading.Lock = field(default_factory=threading.Lock)
+    _listing: threading.Lock = field(default_factory=threading.Lock)
+    _watch: Watch | None = None
+    _seen: str = ""
     _state: str = ""
     _tasks: tuple[Task, ...] = ()
     _faults: tuple[Fault, ...] = ()
     _frames: tuple[tuple[str, str, str], ...] = ()
 
     def state(self) -> str:
-        """A text that changes when something in the content folder was saved."""
-        return digest(repr(sorted(listing(self.root).items())))
+        """A text that changes when something in the content folder was saved.
+
+        The folder is listed for it only where something may have changed since the last time: see `watch`.
+        """
+        with self._listing:
+            if self._watch is None or self._watch.changed() or not self._seen:
+                self._seen = digest(repr(sorted(listing(self.root).items())))
+            return self._seen
+
+    def watch(self) -> Watch:
+        """Have changes told by a watcher from now on; use what comes back as a context manager."""
+        self._watch = Watch(self.root)
+        return self._watch
 
     def answer(self, path: str, *, at_the_bench: bool = False) -> Answer:
         """What stands at a path of the site; ``at_the_bench`` adds the list of frames at ``/-frames``, and shows the lines of
@@ -76,7 +83,7 @@ class Preview:
                 return self._list()
             if has_errors(self._faults) and not path.startswith(("/assets/", "/fonts/")):
                 return self._fault_page(whole=at_the_bench)
-            return self._made(path.lstrip("/"))
+            return self._made(path.lstrip("/"), whole=at_the_bench)
 
     def _refresh(self) -> None:
         state = self.state()
@@ -93,7 +100,7 @@ class Preview:
             self._frames = tuple((f.number, f.key, f"{f.player}, {f.label}") for f in site.frames)
         self._state = state
 
-    def _made(self, path: str) -> Answer:
+    def _made(self, path: str, *, whole: bool) -> Answer:
         path = path + "index.html" if path == "" or path.endswith("/") else path
         task = next(_tasks_at(path, self._tasks), None)
         missing = task is None
@@ -103,7 +110,7 @@ class Preview:
         try:
             data = made(task).data
         except Exception as error:
-            return self._broken_page(path, error)
+            return self._broken_page(path, error, whole=whole)
         return _answer(404 if missing else 200, "404.html" if missing else path, data)
 
     def _list(self) -> Answer:
@@ -122,8 +129,9 @@ class Preview:
         title = f"{len(errors)} {'error' if len(errors) == 1 else 'errors'} in the records"
         return _answer(500, "x.html", _page(title, f"<p>Save the record again: this page follows.</p>{texts}"))
 
-    def _broken_page(self, path: str, error: Exception) -> Answer:
-        body = f"<pre>{html.escape(type(error).__name__)}: {html.escape(str(error))}</pre>"
+    def _broken_page(self, path: str, error: Exception, *, whole: bool) -> Answer:
+        said = f"{type(error).__name__}: {error}" if whole else "The reason is told on the workshop's computer."
+        body = f"<pre>{html.escape(said)}</pre>"
         return _answer(500, "x.html", _page(f"{path} could not be made", body))
 
 

@@ -172,7 +172,7 @@ class Update:
         mark, known = self.marks.get(path), unit.marks.get(path)
         if mark and known and tuple(known) == mark:
             return True
-        if player_state.fingerprint(self.order.content / path) != unit.files[path]:
+        if player_state.fingerprint(self.order.content / path, self.order.content) != unit.files[path]:
             return False
         self._remember_mark(unit, path)
         return True

@@ -8,7 +8,9 @@ from typing import Any
 
 from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import UNSEEN, Mark, listing, mark_of
-from passport.records.folders import refusal
+from passport.records.disk import opening
+from passport.records.disk.walking import refusal
+from passport.records.load import LARGEST_FILE
 from passport.records.outline import catalogue_names, frame_outline, player_names
 from passport.records.transaction import atomic
 from passport.workshop.entry.search import Findable, is_number, search
@@ -82,7 +84,7 @@ def _all_open(players: Path, marks: dict[str, Mark]) -> None:
 
 def _outline(path: Path, name: str) -> Any:
     try:
-        text = path.read_text(encoding="utf-8-sig")
+        text = opening.read_text(path, most=LARGEST_FILE, inside=path.parents[2])
     except (OSError, UnicodeDecodeError):
         return None
     if path.name == "player.yaml":
@@ -108,7 +110,7 @@ def _joined(root: Path, rows: dict[str, Any]) -> Iterator[Findable]:
 
 def _catalogue(root: Path, name: str) -> dict[str, str]:
     try:
-        return catalogue_names((root / "catalogue" / f"{name}.yaml").read_text(encoding="utf-8-sig"))
+        return catalogue_names(opening.read_text(root / "catalogue" / f"{name}.yaml", most=LARGEST_FILE, inside=root))
     except (OSError, UnicodeDecodeError):
         return {}
 
@@ -121,7 +123,7 @@ def _kept(root: Path) -> dict[str, tuple[list[int], Any]]:
 def _body(root: Path) -> str:
     """What is kept, a file a line; nothing where it is damaged or of another format."""
     try:
-        mark, _, body = (root / FILE).read_text(encoding="utf-8").partition("\n")
+        mark, _, body = opening.read_text(root / FILE, inside=root).partition("\n")
     except (OSError, ValueError):
         return ""
     return body if mark == _mark(body) else ""

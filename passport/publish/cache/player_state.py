@@ -4,7 +4,6 @@ A player's folder is all that is known of the player, so players are worked on a
 workshop and its catalogue, and what their string beds told of each string.
 """
 
-import os
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -17,6 +16,7 @@ from pydantic import BaseModel
 from passport.publish.folder.digest import digest
 from passport.publish.outputs.tasks import Kind, SiteContext, Task, frame_tasks, player_task
 from passport.records import checks
+from passport.records.disk import opening, walking
 from passport.records.faults import Fault
 from passport.records.load import Content, Entry, load
 from passport.records.schema.frame import Frame, Status
@@ -135,7 +135,7 @@ def survey(root: Path, names: Sequence[str], today: date, pile: Pile) -> list[Su
     return [
         Surveyed(
             name=name,
-            files=files[name] | {path: fingerprint(root / path) for path in _photos(frames)},
+            files=files[name] | {path: fingerprint(root / path, root) for path in _photos(frames)},
             player=(content.players[name].record.name, content.players[name].record.key)
             if name in content.players
             else None,
@@ -191,14 +191,14 @@ def own_faults(root: Path, faults: Iterable[Fault], player: str) -> Iterator[Fau
 def fingerprints(root: Path, name: str) -> dict[str, str]:
     """The fingerprint of every file in a player's folder, by its path below the content folder."""
     folder = root / PLAYERS / name
-    paths = sorted(path for path in folder.rglob("*") if not path.name.startswith("."))
-    return {path.relative_to(root).as_posix(): fingerprint(path) for path in paths if not os.path.isdir(path)}  # noqa: PTH112 - Path raises in a closed folder
+    paths = walking.files(folder) if not folder.is_symlink() else []
+    return {path.relative_to(root).as_posix(): fingerprint(path, root) for path in paths}
 
 
-def fingerprint(path: Path) -> str:
+def fingerprint(path: Path, root: Path) -> str:
     """The fingerprint of a file; empty where it cannot be read."""
     try:
-        return digest(path.read_bytes())
+        return digest(opening.read(path, inside=root))
     except OSError:
         return ""
 

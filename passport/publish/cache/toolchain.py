@@ -11,6 +11,7 @@ from typing import Any
 
 from passport import __version__
 from passport.publish.folder.digest import digest
+from passport.records.disk import opening, walking
 from passport.render.theme import assets
 
 LIBRARIES = (
@@ -37,8 +38,8 @@ _VERSIONS = {"pango": "pango_version", "harfbuzz": "hb_version_string", "fontcon
 @cache
 def program() -> str:
     """The fingerprint of this program: its version and every module that has to do with what is written."""
-    modules = sorted(path for layer in _LAYERS for path in (_PACKAGE / layer).rglob("*.py"))
-    parts = (part for path in modules for part in (path.relative_to(_PACKAGE).as_posix(), path.read_bytes()))
+    modules = [path for path in walking.files(_PACKAGE, *sorted(_LAYERS)) if path.suffix == ".py"]
+    parts = (part for path in modules for part in (path.relative_to(_PACKAGE).as_posix(), opening.read(path)))
     return digest(__version__, *parts)
 
 
@@ -47,7 +48,7 @@ def libraries() -> str:
     """The fingerprint of Python and of the libraries' versions."""
     found: dict[str, str] = {}
     for folder in sys.path:
-        names = [entry.name for entry in os.scandir(folder)] if folder and Path(folder).is_dir() else []
+        names = [path.name for path in walking.listed(folder)] if folder and Path(folder).is_dir() else []
         for name in names:
             match = _FOLDER.fullmatch(name)
             if match and match[1].lower().replace("-", "_").replace(".", "_") in LIBRARIES:
@@ -86,12 +87,17 @@ def templates() -> Mapping[str, str]:
     The shop's own files stand above the shipped ones (see `passport.render.theme.assets`) and count with them.
     """
     roots = [*assets.folders()]
-    names = {path.relative_to(root).as_posix() for root in roots for path in root.rglob("*") if path.is_file()}
+    names = {
+        path.relative_to(root).as_posix()
+        for root in roots
+        for path in walking.files(root, hidden=True)
+        if path.is_file()
+    }
     content = assets.own().content
     if content:
-        beside = (path for folder in assets.BESIDE for path in (content / folder).rglob("*"))
+        beside = walking.files(content, *assets.BESIDE, hidden=True)
         names |= {path.relative_to(content).as_posix() for path in beside if path.is_file()}
-    return {name: digest(*(path.read_bytes() for path in assets.sources(name))) for name in names}
+    return {name: digest(*map(assets.data, assets.sources(name))) for name in names}
 
 
 def stamp() -> str:

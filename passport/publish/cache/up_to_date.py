@@ -11,6 +11,7 @@ from passport.publish.cache import toolchain
 from passport.publish.cache.cache_database import Damaged, Store
 from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import Mark, listing, whole
+from passport.records.disk import opening
 from passport.records.faults import Fault, Place
 from passport.render.theme import assets
 
@@ -97,7 +98,7 @@ def made_from(order: Order, seen: Seen) -> str:
     """The fingerprint of all that a build looks at."""
     templates = sorted(toolchain.templates().items())
     try:
-        ledger = digest((order.content / LEDGER).read_bytes())
+        ledger = digest(opening.read(order.content / LEDGER, inside=order.content))
     except FileNotFoundError:
         ledger = ""
     except OSError as error:

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from passport.publish.folder.digest import digest
+from passport.records.disk import walking
 
 Mark = tuple[int, int, int, int]
 """Size in bytes, time of the last change of the content and of the file's own entry in ns, file number."""
@@ -18,48 +19,33 @@ UNSURE_NS = 2_000_000_000
 """How young a change may be whose mark proves nothing, ns: the coarsest clock of a file system in use (FAT, from memory)."""
 UNSEEN: Mark = (-1, 0, 0, 0)
 """The mark of a folder that cannot be listed, and of a file that cannot be looked at."""
-_DEEPEST = 12
 
 
 def listing(root: Path, *, hidden: bool = False) -> dict[str, Mark]:
     """The marks of every file below a folder by path, with forward slashes; nothing where there is no folder.
 
-    A folder is listed too, with a slash at its end. Hidden ones are left out unless ``hidden``. A link that leads to
-    nothing has a mark of its own, and what is closed to us is `UNSEEN`; the folder itself is ``./`` then.
+    A folder is listed too, with a slash at its end; a link to one counts as a file. Hidden ones are left out unless
+    ``hidden``. A link that leads to nothing has a mark of its own, and what is closed to us is `UNSEEN`; the folder itself
+    is ``./`` then. Raises `passport.records.disk.walking.TooMany`.
     """
     found: dict[str, Mark] = {}
-    waiting = [(os.fspath(root), "", _DEEPEST)]
-    while waiting:
-        folder, prefix, deep = waiting.pop()
+    shut = list[str]()
+    for path, entry in walking.entries(root, hidden=hidden, shut=shut):
+        if path[-1] == "/":
+            found[path] = (0, 0, 0, 0)
+            continue
         try:
-            entries = list(os.scandir(folder))
-        except (FileNotFoundError, NotADirectoryError):
-            continue
+            found[path] = _mark(entry.stat())
         except OSError:
-            found[prefix or "./"] = UNSEEN
-            continue
-        for entry in entries:
-            name = entry.name
-            if name[0] == "." and not hidden:
-                continue
-            path = prefix + name
-            try:
-                if entry.is_dir():
-                    found[path + "/"] = (0, 0, 0, 0)
-                    if deep:
-                        waiting.append((entry.path, path + "/", deep - 1))
-                    continue
-                found[path] = _mark(entry.stat())
-            except OSError:
-                found[path] = _of_entry(entry)
-    return found
+            found[path] = _lost(entry)
+    return found | dict.fromkeys(shut, UNSEEN)
 
 
-def _of_entry(entry: "os.DirEntry[str]") -> Mark:
-    """The mark of an entry itself, not of what it leads to."""
+def _lost(entry: os.DirEntry[str]) -> Mark:
+    """The mark of a link that leads to nothing; of what was taken away just now, or cannot be entered, `UNSEEN`."""
     try:
         return _mark(entry.stat(follow_symlinks=False))
-    except OSError:  # its folder can be listed, but not entered
+    except OSError:
         return UNSEEN
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from passport.publish.folder.swap import MARK
+from passport.records.disk import opening, walking
 from passport.records.ledger.repair import Page
 from passport.records.schema import numbers
 from passport.records.transaction import atomic
@@ -17,7 +18,7 @@ def site_keys(site: Path) -> frozenset[str]:
     """The keys that a site made by this program has pages for; none where it is not such a site."""
     if not (site / MARK).is_file():
         return frozenset()
-    return frozenset(path.name for path in site.iterdir() if numbers.is_key(path.name))
+    return frozenset(path.name for path in walking.listed(site) if numbers.is_key(path.name))
 
 
 def site_pages(site: Path, closed_page: bytes) -> tuple[Page, ...]:
@@ -31,10 +32,10 @@ def _heading(page: bytes) -> bytes:
 
 
 def _page(folder: Path, closed: bytes) -> Page:
-    names = [match[1] for path in folder.iterdir() if (match := _NUMBER_IN_NAME.match(path.name))]
+    names = [match[1] for path in walking.listed(folder) if (match := _NUMBER_IN_NAME.match(path.name))]
     number = next((name for name in sorted(names) if not numbers.problem(name)), "")
     try:
-        data = (folder / "index.html").read_bytes()
+        data = opening.read(folder / "index.html", inside=folder.parent)
     except OSError:
         data = b""
     return Page(folder.name, number, b'<body class="player' in data, bool(data) and _heading(data) == closed)
@@ -46,6 +47,6 @@ def close_page(site: Path, key: str, closed_page: Callable[[], bytes]) -> None:
     if not numbers.is_key(key) or not folder.is_dir() or folder.is_symlink() or not (site / MARK).is_file():
         return
     atomic.write(folder / "index.html", closed_page())
-    for path in folder.iterdir():
+    for path in walking.listed(folder):
         if path.name != "index.html":
             shutil.rmtree(path) if path.is_dir() and not path.is_symlink() else path.unlink()

@@ -13,6 +13,7 @@ from pathlib import Path, PurePosixPath
 
 from passport.publish.folder.listing import Mark
 from passport.publish.folder.swap import MARK, clear_up, put_in_place, refuse_foreign
+from passport.records.disk import walking
 from passport.records.transaction import lock
 
 LARGE = 2000
@@ -179,7 +180,7 @@ class _Tree:
             place = self.root / path
             place.unlink(missing_ok=True)
             for folder in place.parents:
-                if folder == self.root or not folder.is_dir() or any(folder.iterdir()):
+                if folder == self.root or not folder.is_dir() or walking.listed(folder):
                     break
                 folder.rmdir()
 

@@ -8,6 +8,8 @@ import sys
 from contextlib import suppress
 from pathlib import Path
 
+from passport.records.disk import rights, walking
+
 MARK = ".racquet-passport"
 """The file by which a folder made by this program is known."""
 _MARK_TEXT = "This folder is written by racquet-passport; it is replaced as a whole at each build.\n"
@@ -35,7 +37,7 @@ def refuse_foreign(target: Path) -> None:
         raise NotOurs(f"'{target}' is not a folder of its own.")
     if (target / MARK).is_file():
         return
-    found = sorted(p.name for p in target.iterdir() if p.name not in _HARMLESS)
+    found = sorted(p.name for p in walking.listed(target) if p.name not in _HARMLESS)
     if found:
         raise NotOurs(f"'{target}' holds files that this program did not make: {', '.join(found[:3])}.")
 
@@ -48,7 +50,7 @@ def put_in_place(fresh: Path, target: Path) -> None:
     """
     (fresh / MARK).write_text(_MARK_TEXT, encoding="utf-8")
     _keep_dot_files(target, fresh)
-    fresh.chmod(0o755)
+    fresh.chmod(rights.of_new_folder())
     _swap(fresh, target)
 
 

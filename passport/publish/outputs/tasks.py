@@ -13,10 +13,12 @@ from typing import TYPE_CHECKING, Literal
 from urllib.parse import urlparse
 
 from passport.publish.folder.digest import digest
+from passport.records.disk import opening
+from passport.records.photofile import MOST_BYTES
 from passport.render.pages.seal import PAGE_BLOCK, sealed, sealed_name
 from passport.render.theme import assets
 from passport.render.theme.files import File
-from passport.render.theme.look import own_logo, stylesheet
+from passport.render.theme.look import copied, own_logo, stylesheet
 from passport.workshop.facts.facts import FrameFacts, PageFacts, PhotoFacts, PlayerFacts, ShopFacts, SiteFacts
 from passport.workshop.facts.wire import packed, unpacked
 
@@ -207,7 +209,7 @@ def _copied(task: Task, context: Context) -> File:
             assert found, "a workshop without a logo has no such task"
             return File(f"assets/{found.name}", found.data)
         case "asset":
-            return File(task.key, assets.find(task.key).read_bytes())
+            return File(task.key, copied(task.key))
         case _:
             return _photo(task)
 
@@ -276,7 +278,7 @@ def _photo(task: Task) -> File:
 
     content, facts = assets.own().content, unpacked(PhotoFacts, task.facts)
     assert content, "photos lie in the content folder, which whoever builds has named"
-    made = prepared((content / "photos" / facts.name).read_bytes())
+    made = prepared(opening.read(content / "photos" / facts.name, most=MOST_BYTES, inside=content / "photos"))
     data, name = made.webp if task.kind == "photo" else made.jpeg, _NAMES[task.kind]
     if facts.secret:
         name = sealed_name(facts.secret, task.kind)

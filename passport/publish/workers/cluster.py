@@ -1,7 +1,7 @@
 """Those who work on other computers: a Dask cluster that makes pages and cards for one shop or for many.
 
-What goes out are tasks, facts in and bytes out; no disk is shared. A shop's own templates, styles, words and fonts go
-out once to each worker that has not seen them. A worker makes the same bytes as this computer or it is not given any
+What goes out are tasks, facts in and bytes out; no disk is shared. A shop's own styles, words and fonts go out
+once to each worker that has not seen them; templates of its own do not, since they are a program. A worker makes the same bytes as this computer or it is not given any
 work: its program, libraries and templates are compared with those here by their fingerprints.
 
 A worker that dies takes no task with it: the scheduler gives it to another one. Several shops may use a worker at the
@@ -18,7 +18,7 @@ from concurrent.futures import CancelledError
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from itertools import islice
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from tempfile import TemporaryDirectory
 from types import TracebackType
 from typing import Any, ClassVar, Generic, Self, TypeVar
@@ -26,6 +26,7 @@ from typing import Any, ClassVar, Generic, Self, TypeVar
 from passport.publish.cache import toolchain
 from passport.publish.folder.digest import digest
 from passport.publish.workers.pool import Lost, Unmanned
+from passport.records.disk import opening, walking
 from passport.render.theme import assets
 
 T = TypeVar("T")
@@ -97,14 +98,32 @@ def work(function: Callable[[T], R], shop: ShopEnvironment, files: Files | None,
 def _unpack(mark: str, files: Files) -> None:
     if mark in _Counter.folders:
         return
-    folder = TemporaryDirectory(prefix="passport-shop-")
+    folder = TemporaryDirectory(prefix="passport-shop-")  # its owner's alone
     for name, data in files:
-        path = Path(folder.name, name)
+        path = Path(folder.name, _safe(name))
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(data)
     _Counter.folders[mark] = folder
     while len(_Counter.folders) > _SHOPS:
         _Counter.folders.popitem(last=False)[1].cleanup()
+
+
+def _safe(name: str) -> str:
+    """The name of a shop's file, where that stays below a folder and is no template. Raises ValueError.
+
+    A worker serves many shops, and holds the secrets of their sealed pages while it does: what one of them sends is
+    data, never a program.
+    """
+    parts = PurePosixPath(name).parts
+    inside = name and not name.startswith("/") and "\\" not in name and ":" not in name and ".." not in parts
+    if not inside or parts[0] not in assets.BESIDE or is_template(name):
+        raise ValueError(f"no file of a shop that a worker takes: {name[:100]!r}")
+    return name
+
+
+def is_template(name: str) -> bool:
+    """Whether a file would be read as a template, or stand in a shipped one's place."""
+    return name.startswith("templates/") or name.lower().endswith(".j2")
 
 
 def _address() -> str:
@@ -271,10 +290,18 @@ class Cluster:
 
 
 def own_files(content: Path) -> Files:
-    """A shop's own templates, styles, words and fonts, by their paths below the content folder."""
-    folders = (content / name for name in ("templates", *assets.BESIDE))
-    paths = sorted(path for folder in folders for path in folder.rglob("*") if path.is_file())
-    return tuple((path.relative_to(content).as_posix(), path.read_bytes()) for path in paths)
+    """A shop's own styles, words and fonts, by their paths below the content folder.
+
+    Raises Unmanned where it has templates of its own: they are a program, which the workers of others do not run.
+    """
+    own = [path for path in walking.files(content, "templates") if path.is_file()]
+    if own:
+        raise Unmanned(
+            f"This shop has templates of its own ({own[0].relative_to(content).as_posix()}), which a cluster's workers do "
+            "not run: they serve others too. Build without --scheduler."
+        )
+    paths = (path for path in walking.files(content, *assets.BESIDE, hidden=True) if path.is_file())
+    return tuple((path.relative_to(content).as_posix(), opening.read(path, inside=content)) for path in paths)
 
 
 def _connected(address: str) -> Any:

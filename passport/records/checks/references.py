@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from pathlib import Path
 
+from passport.records.disk import walking
 from passport.records.faults import Fault, Place
 from passport.records.load import Content
 from passport.records.schema.frame import Fitted, Removed
@@ -68,7 +69,7 @@ def _no_photo(content: Content, name: str, place: Place) -> Iterator[Fault]:
         what = f"'{name[:60]}' is a path, but photos lie side by side in the photos folder."
         yield Fault(place, "missing-photo", what, "Put the photo there and write its file name alone.")
     elif not path.is_file():
-        near = closest(name, sorted(p.name for p in folder.glob("*"))) if folder.is_dir() else ""
+        near = closest(name, [p.name for p in walking.listed(folder)])
         do = near or "Put the file there, or remove this line."
         yield Fault(place, "missing-photo", f"There is no photo '{name[:60]}' in the photos folder.", do)
     elif not path.resolve().is_relative_to(folder.resolve()):

@@ -20,6 +20,7 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Literal
 
+from passport.records.disk import opening
 from passport.records.load import Content
 from passport.records.schema import numbers
 from passport.records.transaction import atomic
@@ -131,7 +132,7 @@ def path_of(folder: Path) -> Path:
 def read(folder: Path) -> Ledger | None:
     """The ledger of a content folder, or None where none was begun. Raises OSError."""
     try:
-        data = path_of(folder).read_bytes()
+        data = opening.read(path_of(folder))
     except FileNotFoundError:
         return None
     return parse(data.decode("utf-8", errors="replace"))
@@ -165,7 +166,7 @@ def append(folder: Path, events: Iterable[LedgerLine], day: date) -> None:
     wanted = tuple(events)
     path = path_of(folder)
     if wanted:
-        before = path.read_bytes().decode("utf-8", errors="surrogateescape") if path.exists() else ""
+        before = opening.read(path).decode("utf-8", errors="surrogateescape") if path.exists() else ""
         atomic.write(path, added(before, wanted, day).encode("utf-8", errors="surrogateescape"))
 
 

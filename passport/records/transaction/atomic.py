@@ -7,6 +7,8 @@ import time
 from contextlib import suppress
 from pathlib import Path
 
+from passport.records.disk import rights
+
 _LEFT_BEHIND = 600.0
 """Seconds after which a half-written file beside the real one can only be that of a program that was killed."""
 
@@ -24,7 +26,7 @@ def write(path: Path, data: bytes) -> None:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        fresh.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
+        fresh.chmod(path.stat().st_mode & 0o777 if path.exists() else rights.of_new_file())
         fresh.replace(path)
     except BaseException:
         fresh.unlink(missing_ok=True)

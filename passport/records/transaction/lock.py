@@ -16,11 +16,15 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
+from passport.records.disk import opening
+
 NAME = ".passport-lock"
 """The lock file in the content folder; it is there only while a command writes."""
 STALE_SECONDS = 600.0
 _UNSIGNED_SECONDS = 10.0
 _PAUSE = 0.05
+_SIGNED = 10_000
+"""Bytes that a lock file has at most."""
 _MADE = "-made"
 _BEYOND = 1 << 20
 """The byte that is locked on Windows: beyond the text, which others may so still read."""
@@ -152,7 +156,7 @@ def _take_by_making(path: Path, work: str) -> _OwnLock | None:
 
 def _holder(path: Path) -> _Holder | None:
     try:
-        data = json.loads(path.read_text(encoding="utf-8"))
+        data = json.loads(opening.read_text(path, most=_SIGNED))
         return _Holder(str(data["work"])[:80], int(data["process"]), str(data["computer"]))
     except (OSError, ValueError, KeyError, TypeError):
         return None

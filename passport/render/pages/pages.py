@@ -19,6 +19,7 @@ from passport.render.theme.look import own_logo, palettes
 from passport.render.theme.palette import CSS_PAINT
 from passport.render.theme.prose import Prose, prose
 from passport.render.theme.templating import Environment, speak
+from passport.render.theme.templating import environment as environment_of
 from passport.render.theme.wording import holes, place
 from passport.workshop.facts.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
 
@@ -29,7 +30,7 @@ HOME = "home"
 
 @lru_cache(maxsize=8)
 def _environment(folders: tuple[Path, ...], own: assets.Own) -> Environment:
-    environment = Environment(folders)
+    environment = environment_of(folders)
     environment.filters["place"] = place
     environment.filters["holes"] = holes
     environment.filters["tel"] = lambda text: "".join(c for c in text if c.isdigit() or c == "+")

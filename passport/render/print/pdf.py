@@ -21,6 +21,7 @@ from typing import Any
 from urllib.parse import unquote, urlsplit
 from urllib.request import url2pathname
 
+from passport.records.disk import opening
 from passport.render.fast_pdf import quickpdf
 from passport.render.print.page_box import Leaf, set_boxes, set_languages
 from passport.render.theme.assets import BESIDE, Own, folders, note, own, templates
@@ -251,7 +252,7 @@ def _fetcher(roots: Sequence[Path], pictures: Mapping[str, str], used: set[str])
                 return URLFetcherResponse(url, svg.encode(), {"Content-Type": "image/svg+xml"})
             path, root = _confined(roots, url)
             used.add((root.name + "/" if root.name in BESIDE else "") + path.relative_to(root).as_posix())
-            return URLFetcherResponse(url, path.read_bytes())
+            return URLFetcherResponse(url, opening.read(path, inside=root))
 
     return _Confined(fail_on_errors=True)
 

@@ -15,7 +15,7 @@ from passport.render.print.card_text import fullest, running
 from passport.render.theme.assets import Own, folders, own
 from passport.render.theme.formats import Formats
 from passport.render.theme.palette import Palette, declarations
-from passport.render.theme.templating import Environment, speak
+from passport.render.theme.templating import Environment, environment, speak
 from passport.render.theme.textfit import fits, fitted_size, packed, shortened, text_width, wrapped
 from passport.render.theme.wording import holes
 from passport.workshop.facts.facts import ShopFacts
@@ -82,7 +82,7 @@ def code_svg(code: QrCode, title: str, key: str) -> Markup:
 @lru_cache(maxsize=8)
 def _environment(places: tuple[Path, ...], _: Own) -> Environment:
     """The templates of printed pieces, with what they need to make text fit."""
-    made = Environment(places)
+    made = environment(places)
     made.tests["at_most"] = _at_most
     made.filters["plain"] = _plain
     made.filters["holes"] = holes

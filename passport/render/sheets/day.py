@@ -4,11 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-import jinja2
-
 from passport.render.print.pdf import engine
 from passport.render.theme.assets import templates
 from passport.render.theme.formats import THIN, Formats
+from passport.render.theme.templating import Environment
 from passport.render.theme.textfit import shortened
 from passport.workshop.facts.facts import FrameFacts, ShopFacts, StrungFacts
 
@@ -43,13 +42,7 @@ def day_pdf(shop: ShopFacts, today: date, rack: Sequence[Racked], due: Sequence[
 
     Raises `passport.render.print.pdf.NoPango`.
     """
-    environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(templates()),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    environment = Environment([templates()])
     f = Formats(shop.language)
     body = environment.get_template("day/day.html.j2").render(
         shop=shop,

@@ -15,7 +15,7 @@ from passport.render.sheets.room import LaidOut
 from passport.render.sheets.view import SIZE_PT
 from passport.render.theme.assets import folders
 from passport.render.theme.formats import Formats
-from passport.render.theme.templating import Environment
+from passport.render.theme.templating import environment as environment_of
 from passport.render.theme.textfit import Face, fitted_size, shortened
 from passport.render.theme.words import SOURCE, Words
 from passport.workshop.facts.bedfacts import BatchFacts
@@ -109,6 +109,6 @@ def _fit(text: str, width: float, largest: float, face: Face) -> float:
 @cache
 def _template(name: str, places: tuple[Path, ...]) -> Template:
     """A template of bench sheets."""
-    environment = Environment(places)
+    environment = environment_of(places)
     environment.always_speak(Words(SOURCE))
     return environment.get_template(name)

@@ -10,9 +10,12 @@ knows what each page and card was made from.
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from pathlib import Path
+
+from passport.records.disk import opening, walking
+from passport.render.untrusted import trust
 
 _PACKAGE = Path(__file__).resolve().parents[2]
 
@@ -49,8 +52,17 @@ class Own:
 
     content: Path | None = None
     marks: tuple[tuple[str, int, int], ...] = ()
+    trusted: bool = False
+    """Whether this computer's owner said that its templates may do more than the sandbox lets them."""
+
+    @property
+    def templates(self) -> tuple[str, ...]:
+        """The shop's own templates, by their paths below the content folder."""
+        return tuple(name for name, *_ in self.marks if name.startswith("templates/") and name.endswith(".j2"))
 
 
+MOST_OWN = 400_000
+"""Bytes of a file of the shop's own that pages are made with."""
 BESIDE = ("messages", "style", "fonts")
 """Folders of the shop's own files that stand in the content folder itself; the rest is below its ``templates``."""
 _held = [Own()]
@@ -61,7 +73,12 @@ def use(content: Path | None) -> None:
 
     This holds for the whole process, and for what it forks; a process that starts anew has to be told again.
     """
-    _held[0] = _the_one(Own(content, tuple(_marks(content))) if content else Own())
+    _held[0] = _the_one(_own_of(content) if content else Own())
+
+
+def _own_of(content: Path) -> Own:
+    found = Own(content, tuple(_marks(content)))
+    return replace(found, trusted=trust.trusted(content)) if found.templates else found
 
 
 @lru_cache(maxsize=16)
@@ -88,7 +105,7 @@ def own() -> Own:
 
 def _marks(content: Path) -> Iterator[tuple[str, int, int]]:
     for folder in ("templates", *BESIDE):
-        for path in sorted((content / folder).rglob("*")):
+        for path in walking.files(content, folder, hidden=True):
             if path.is_file():
                 found = path.stat()
                 yield path.relative_to(content).as_posix(), found.st_mtime_ns, found.st_size
@@ -120,6 +137,27 @@ def find(name: str) -> Path:
         message = f"There is no '{name}' among the templates."
         raise FileNotFoundError(message)
     return found[0]
+
+
+def is_own(path: Path) -> bool:
+    """Whether a file that pages and cards are made with is the shop's own."""
+    content = own().content
+    return content is not None and path.is_relative_to(content)
+
+
+def data(path: Path) -> bytes:
+    """The bytes of a file that pages and cards are made with: a shop's own one must stand inside its content folder.
+
+    Raises OSError, `passport.records.disk.opening.NotRead` among it.
+    """
+    if is_own(path):
+        return opening.read(path, most=MOST_OWN, inside=own().content)
+    return opening.read(path)
+
+
+def text(path: Path) -> str:
+    """The text of such a file. Raises OSError and UnicodeDecodeError."""
+    return data(path).decode("utf-8-sig").replace("\r\n", "\n")
 
 
 _NOTED: ContextVar[set[str] | None] = ContextVar("noted", default=None)

@@ -5,6 +5,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import fields, replace
 from functools import lru_cache
+from pathlib import Path
 
 from passport.render.theme import assets
 from passport.render.theme.logo import Logo, logo
@@ -96,15 +97,38 @@ def _hex(hue: float, lightness: float, saturation: float) -> str:
 
 def stylesheet(shop: ShopFacts) -> bytes:
     """The whole style sheet of a shop's pages: the shipped rules, its colours and typefaces, its own rules."""
-    shipped = (_short(assets.find(f"style/{name}").read_text(encoding="utf-8")) for name in STYLES)
-    extra = (path.read_text(encoding="utf-8") for path in assets.sources(EXTRA))
+    shipped = (_short(_rules(assets.find(f"style/{name}"))) for name in STYLES)
+    extra = (_rules(path) for path in assets.sources(EXTRA))
     return "\n".join([*shipped, *_colours(shop), *_typefaces(shop), *extra]).encode()
+
+
+def _rules(path: Path) -> str:
+    """The rules of a file; a shop's own ones as a parser understood them. Raises `own_style.BadStyle`."""
+    text = assets.text(path)
+    if not assets.is_own(path):
+        return text
+    from passport.render.untrusted.own_style import cleaned  # few shops have rules of their own
+
+    return cleaned(text)
+
+
+def copied(name: str) -> bytes:
+    """A file of the templates folder as it is copied to the site; a shop's own typeface is written anew.
+
+    Raises OSError and `passport.render.untrusted.typeface.NotATypeface`.
+    """
+    path = assets.find(name)
+    if path.suffix != ".woff2" or not assets.is_own(path):
+        return assets.data(path)
+    from passport.render.untrusted.typeface import typeface  # fontTools is for few shops
+
+    return typeface(assets.data(path))
 
 
 def own_logo(shop: ShopFacts) -> Logo | None:
     """The shop's logo; None where there is none, or its file is not in use. Raises `passport.render.theme.logo.NotALogo`."""
     files = assets.sources(f"style/{shop.logo}") if shop.logo else ()
-    return logo(files[0].read_bytes()) if files else None
+    return logo(assets.data(files[0])) if files else None
 
 
 def _colours(shop: ShopFacts) -> Iterator[str]:

@@ -1,4 +1,10 @@
-"""The Jinja environment of pages and printed pieces: strict, escaping, and noting each template that it uses."""
+"""The Jinja environment of pages and printed pieces: strict, escaping, and noting each template that it uses.
+
+`environment` is the way to one. Shipped templates, and those of a shop that this computer's owner trusts, have the
+`Environment` here, whose calls are compiled to plain calls. That passes by the look that Jinja's sandbox takes at each
+call, so any other shop's templates have `passport.render.theme.sandbox.Sandbox`, and so have the shipped ones beside
+them, which they may extend and import.
+"""
 
 from collections.abc import Callable, MutableMapping, Sequence
 from contextvars import ContextVar
@@ -11,6 +17,8 @@ from jinja2 import nodes
 from jinja2.compiler import CodeGenerator, Frame
 from markupsafe import Markup
 
+from passport.records.disk.opening import NotRead
+from passport.render.theme import assets
 from passport.render.theme.assets import note
 from passport.render.theme.words import Words
 
@@ -70,15 +78,48 @@ class _Direct(CodeGenerator):
         self.write(")")
 
 
+class TemplateLoader(jinja2.BaseLoader):
+    """Reads templates from some folders, searched in turn, by the one reader of files."""
+
+    def __init__(self, folders: Sequence[Path]) -> None:
+        """Read nothing yet."""
+        self._folders = folders
+
+    def get_source(self, environment: jinja2.Environment, template: str) -> tuple[str, str, Callable[[], bool]]:
+        """The text of a template and where it stands. Raises TemplateNotFound, also for one that may not be read."""
+        parts = template.split("/")
+        if not all(parts) or any(part in (".", "..") or "\\" in part or ":" in part for part in parts):
+            raise jinja2.TemplateNotFound(template)
+        for folder in self._folders:
+            path = folder.joinpath(*parts)
+            try:
+                return assets.text(path), str(path), lambda: True
+            except (FileNotFoundError, NotADirectoryError):
+                continue
+            except (NotRead, UnicodeDecodeError) as error:
+                raise jinja2.TemplateNotFound(template, f"{path}: {error}") from None
+        raise jinja2.TemplateNotFound(template)
+
+
+def environment(folders: Sequence[Path]) -> "Environment":
+    """Templates from some folders: in a sandbox where the shop has own ones that nobody here said to trust."""
+    own = assets.own()
+    if not own.templates or own.trusted:
+        return Environment(folders)
+    from passport.render.theme.sandbox import Sandbox  # it builds on this module, and few need it
+
+    return Sandbox(folders)
+
+
 class Environment(jinja2.Environment):
     """Templates from some folders, searched in turn; each counts as used every time it is rendered."""
 
-    code_generator_class = _Direct
+    code_generator_class: type[CodeGenerator] = _Direct
 
     def __init__(self, folders: Sequence[Path]) -> None:
         """Read nothing yet; a template is parsed at its first use."""
         super().__init__(
-            loader=jinja2.FileSystemLoader(folders),
+            loader=TemplateLoader(folders),
             autoescape=True,
             undefined=jinja2.StrictUndefined,
             auto_reload=False,

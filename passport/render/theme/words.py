@@ -16,6 +16,7 @@ from pathlib import Path
 
 from markupsafe import Markup
 
+from passport.records.disk import walking
 from passport.render.theme import assets
 
 SOURCE = "en"
@@ -33,7 +34,7 @@ class Words:
         self._translations: NullTranslations = NullTranslations()
         for path in catalogues:
             if path.is_file():
-                fresh = copy(read_catalogue(path.read_bytes(), language))  # others have the same one
+                fresh = copy(read_catalogue(assets.data(path), language))  # others have the same one
                 fresh.add_fallback(self._translations)
                 self._translations = fresh
 
@@ -111,7 +112,9 @@ def _words(language: str, own: assets.Own) -> Words:
 @lru_cache(maxsize=8)
 def _languages(own: assets.Own) -> tuple[str, ...]:
     folders = [folder / "messages" for folder in (assets.templates(), *([own.content] if own.content else []))]
-    found = {path.stem for folder in folders if folder.is_dir() for path in folder.glob("*.po")}
+    found = {
+        path.stem for folder in folders for path in walking.files(folder.parent, folder.name) if path.suffix == ".po"
+    }
     return (SOURCE, *sorted(found - {SOURCE}))
 
 

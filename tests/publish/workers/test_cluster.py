@@ -15,9 +15,15 @@ from commandline import EPOCH, tree
 from passport.publish.workers import cluster as made_there
 from passport.publish.workers.pool import Lost, Unmanned
 from passport.render.print import pdf
-from passport.render.theme import assets
 
-NOTICE = "templates/pages/notice.html.j2"
+WORDS = """\
+msgid ""
+msgstr ""
+"Content-Type: text/plain; charset=utf-8\\n"
+
+msgid "Strings"
+msgstr "Strings of ours"
+"""
 
 
 @pytest.fixture(scope="module")
@@ -29,13 +35,9 @@ def running(tmp_path_factory):
 
 @pytest.fixture
 def content(tmp_path):
-    """The small workshop with a template and a style of its own."""
-    folder = smallshop.write(tmp_path / "content", {"style/extra.css": ".ticket { letter-spacing: 0.01em }\n"})
-    own = folder / NOTICE
-    own.parent.mkdir(parents=True)
-    shipped = (assets.templates() / "pages/notice.html.j2").read_text(encoding="utf-8")
-    own.write_text(shipped.replace("<h1>", '<h1 class="ours">'), encoding="utf-8")
-    return folder
+    """The small workshop with words and a style of its own."""
+    own = {"style/extra.css": ".ticket { letter-spacing: 0.01em }\n", "messages/en.po": WORDS}
+    return smallshop.write(tmp_path / "content", own)
 
 
 def build(content: Path, out: Path, *more: str, epoch: str = EPOCH) -> subprocess.Popen[str]:
@@ -74,13 +76,13 @@ def smallshop_numbers(count: int) -> list[tuple[str, str]]:
 
 
 def test_workers_make_the_same_bytes(running, content, tmp_path):
-    """A site made by a cluster is, byte for byte, the one made here; the shop's own templates and style are used there."""
+    """A site made by a cluster is, byte for byte, the one made here; the shop's own words are used there."""
     assert ended(build(content, tmp_path / "here", *cards()))[0] == 0
     code, said = ended(build(content, tmp_path / "there", "--anew", "--scheduler", running.address, *cards()))
     assert code == 0, said
     made = tree(tmp_path / "there")
     assert made == tree(tmp_path / "here")
-    assert b'class="ours"' in made[f"{smallshop.KEYS['gone']}/index.html"]
+    assert b"Strings of ours" in made[f"{smallshop.KEYS['main']}/index.html"]
     if not pdf.available():
         assert any(name.endswith(".pdf") for name in made)
 
@@ -234,6 +236,41 @@ def test_a_worker_keeps_the_files_of_a_few_shops(tmp_path, monkeypatch):
     assert made_there.work(len, shops[0], None, "abc") == made_there.Unseen()
     for folder in made_there._Counter.folders.values():
         folder.cleanup()
+
+
+def test_a_shops_own_templates_are_not_sent(tmp_path):
+    """K1: a shop with a template of its own is told to build here; nothing of it is sent anywhere."""
+    content = smallshop.write(tmp_path / "content", {"templates/pages/reach.html.j2": "own"})
+    code, said = ended(build(content, tmp_path / "site", "--no-cards", "--scheduler", "tcp://127.0.0.1:1"))
+    assert code == 1
+    assert "templates/pages/reach.html.j2" in said
+    assert "Build without --scheduler" in said
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "templates/pages/base.html.j2", "templates/assets/age.js", "style/x.j2", "style/../templates/x", "../hit", "/tmp/hit",
+        "style/../../hit", "style\\..\\hit", "C:/hit", "", "players/ada/main.yaml", "messages/x.J2",
+    ],
+)  # fmt: skip
+def test_a_worker_takes_no_templates_and_no_paths(name, monkeypatch):
+    """K1, K2: whatever a client sends as a shop's files, templates and paths out of its folder are refused, unwritten."""
+    monkeypatch.setattr(made_there._Counter, "folders", type(made_there._Counter.folders)())
+    shop = made_there.ShopEnvironment("mark", made_there.parts())
+    with pytest.raises(ValueError, match="no file of a shop"):
+        made_there.work(len, shop, ((name, b"x"),), "abc")
+    assert not made_there._Counter.folders
+
+
+def test_what_a_worker_keeps_is_its_owners_alone(monkeypatch):
+    """K2: the folder with a shop's files is closed to others, and gone with the shop."""
+    monkeypatch.setattr(made_there._Counter, "folders", type(made_there._Counter.folders)())
+    made_there._unpack("mark", (("style/extra.css", b""),))
+    (folder,) = made_there._Counter.folders.values()
+    assert Path(folder.name).stat().st_mode & 0o077 == 0
+    folder.cleanup()
+    assert not Path(folder.name).exists()
 
 
 def test_the_day_that_stands_in_for_the_clock_goes_along(monkeypatch):

@@ -10,6 +10,7 @@ from passport.cli.shared.bench_folder import bench_folder
 from passport.cli.shared.change import base_of, said
 from passport.cli.shared.closing import agree, close_one, own_site
 from passport.cli.shared.common import FOLDER
+from passport.records.disk import walking
 from passport.records.ledger import ledger
 from passport.records.load import Content
 from passport.records.yaml.validation_messages import closest
@@ -85,7 +86,9 @@ def _because(sheet: Path, found: erase.Traces) -> str:
 def _neighbours(root: Path) -> list[str]:
     """A word where other workshops put their sheets into the same folder: a name does not tell whose a sheet is."""
     own = root.resolve()
-    others = sorted(path.parent.name for path in own.parent.glob("*/workshop.yaml") if path.parent != own)
+    others = sorted(
+        path.name for path in walking.listed(own.parent) if path != own and (path / "workshop.yaml").is_file()
+    )
     if not others:
         return []
     named = ", ".join(others[:3]) + (" …" if len(others) > 3 else "")

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from passport.acts.addresses import mended, moved, note_moved, problems, write_mended
+from passport.acts.addresses import mended, moved, note_clock, note_moved, problems, write_mended
 from passport.acts.change import Base
 from passport.cli.shared.change import base_of, said
 from passport.cli.shared.common import FOLDER
@@ -22,20 +22,24 @@ from passport.records.ledger import ledger
 @click.option(
     "--moved", "away", is_flag=True, help="Cards with an old web address were printed anew, or it leads to the new one."
 )
+@click.option("--clock", is_flag=True, help="The clock is right now; it was ahead when the ledger was last written to.")
 @click.option("--yes", is_flag=True, help="Do not ask before writing.")
-def command(content: Path, site: Path | None, mending: bool, away: bool, yes: bool) -> None:
+def command(content: Path, site: Path | None, mending: bool, away: bool, clock: bool, yes: bool) -> None:
     """Say what the ledger of issued addresses knows, and whether it is whole.
 
     The ledger stands in CONTENT beside the records; it keeps printed codes alive. With --mend it is made anew from its
     sound lines, the records and the last site; the old file is kept beside it, and what could not be proven is said.
     Exit code 1 where the ledger is damaged or a build would drop an address.
     """
-    if mending and away:
-        raise click.UsageError("Mend first, then say that cards moved.")
+    if mending + away + clock > 1:
+        raise click.UsageError("Mend first, then say what else is to be written: one after the other.")
     base = base_of(content)
     site = site or Path("site")
     if mending:
         _mend(base, site, yes=yes)
+    elif clock:
+        wrong = note_clock(base, said)
+        click.echo("The clock is taken to be right." if wrong else "The clock is not behind. Nothing was written.")
     elif away:
         address = base.records.workshop.record.address if base.records.workshop else ""
         click.echo(f"{note_moved(base, said)} cards are now taken to lead to {address}.")

@@ -15,6 +15,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from passport.cli.shared.common import FOLDER, checked, report, today, writing
 from passport.cli.shared.dialogue import ask, at_terminal
+from passport.records.disk import opening, rights, walking
 from passport.records.ledger import ledger
 from passport.records.load import load
 from passport.records.schema import numbers
@@ -71,7 +72,7 @@ def command(
 def _refuse_full(folder: Path) -> None:
     if folder.is_file() or (folder.is_symlink() and not folder.is_dir()):
         raise click.ClickException(f"'{folder}' is not a folder. Name a new one.")
-    found = sorted(p.name for p in folder.iterdir() if p.name not in _HARMLESS) if folder.is_dir() else []
+    found = sorted(p.name for p in walking.listed(folder) if p.name not in _HARMLESS) if folder.is_dir() else []
     if found:
         do = "Name a new folder, or an empty one."
         raise click.ClickException(
@@ -130,10 +131,10 @@ def _make(folder: Path, answers: Answers) -> None:
             _fill(fresh, folder, answers)
             _refuse_faults(fresh)
             if folder.is_dir():
-                for path in sorted(fresh.iterdir(), key=lambda p: p.name == "workshop.yaml"):
+                for path in sorted(walking.listed(fresh), key=lambda p: p.name == "workshop.yaml"):
                     path.rename(folder / path.name)
             else:
-                fresh.chmod(0o755)
+                fresh.chmod(rights.of_new_folder())
                 fresh.rename(folder)
         finally:
             shutil.rmtree(fresh, ignore_errors=True)
@@ -142,11 +143,11 @@ def _make(folder: Path, answers: Answers) -> None:
 def _fill(fresh: Path, folder: Path, answers: Answers) -> None:
     shipped, day = assets.templates() / "start", today()
     values = _values(folder, answers, day)
-    for path in sorted(p for p in shipped.rglob("*") if p.is_file()):
+    for path in walking.files(shipped, hidden=True):
         target = fresh / path.relative_to(shipped)
         target.parent.mkdir(parents=True, exist_ok=True)
-        target.write_text(_filled(path.read_text(encoding="utf-8"), values), encoding="utf-8")
-    for path in sorted((assets.shipped("content_demo") / "pages").glob("*.md")):
+        target.write_text(_filled(opening.read_text(path), values), encoding="utf-8")
+    for path in walking.listed(assets.shipped("content_demo") / "pages"):
         if path.name != "home.md":
             shutil.copyfile(path, fresh / "pages" / path.name)
     for name in ("blanks", "photos"):

@@ -10,6 +10,7 @@ import smallshop
 from commandline import full_disk, passport, refused, tree
 from htmlread import Page
 
+from passport.records.disk import opening
 from passport.records.ledger import ledger
 from passport.records.ledger.ledger import CLOSED, ISSUED, LedgerLine
 
@@ -277,12 +278,12 @@ def test_an_unreadable_ledger_is_not_taken_for_none(tmp_path, monkeypatch):
     aged(content)
     build(content, tmp_path)
     assert "nothing changed" in build(content, tmp_path).stdout
-    real = Path.read_bytes
+    real = opening.read
 
-    def denied(self):
-        if self.name == ledger.FILE:
-            raise PermissionError(13, "Permission denied", str(self))
-        return real(self)
+    def denied(path, **bounds):
+        if Path(path).name == ledger.FILE:
+            raise PermissionError(13, "Permission denied", str(path))
+        return real(path, **bounds)
 
-    monkeypatch.setattr(Path, "read_bytes", denied)
+    monkeypatch.setattr(opening, "read", denied)
     refused(build(content, tmp_path), "could not be read: Permission denied", "from a backup")

@@ -9,6 +9,7 @@ import smallshop
 from commandline import passport, refused, tree
 from places import DEMO
 
+from passport.records.disk import opening
 from passport.records.ledger import ledger
 
 TYPO = {"players/bo/only.yaml": smallshop.FILES["players/bo/only.yaml"].replace("label:", "lable:")}
@@ -147,20 +148,20 @@ def test_a_damaged_ledger_is_an_error(tmp_path):
 def test_an_unreadable_ledger_is_an_error(tmp_path, monkeypatch):
     """A ledger without the right to read it, and a folder in its place, are errors in the words of the build."""
     content, path = _ledger(tmp_path)
-    real = Path.read_bytes
+    real = opening.read
 
-    def denied(self):
-        if self.name == ledger.FILE:
-            raise PermissionError(13, "Permission denied", str(self))
-        return real(self)
+    def denied(path, **bounds):
+        if Path(path).name == ledger.FILE:
+            raise PermissionError(13, "Permission denied", str(path))
+        return real(path, **bounds)
 
     with monkeypatch.context() as patch:
-        patch.setattr(Path, "read_bytes", denied)  # the administrator, as whom tests may run, can read everything
+        patch.setattr(opening, "read", denied)  # the administrator, as whom tests may run, can read everything
         _said_by_both(content, "could not be read: Permission denied", "Give yourself the right to read it")
         refused(passport("addresses", content), "could not be read: Permission denied")
     path.unlink()
     path.mkdir()
-    _said_by_both(content, "unread-ledger", "could not be read: Is a directory")
+    _said_by_both(content, "unread-ledger", "could not be read: this is not an ordinary file")
 
 
 def test_nothing_is_written(tmp_path):
