@@ -27,7 +27,7 @@ class _ElementPlace:
         self.below: dict[tuple[Any, ...], _ElementPlace] = {}
 
 
-class Kept:
+class CacheEntry:
     """Something that is remembered, and whether it was of use since somebody last tidied up."""
 
     __slots__ = ("used", "value")
@@ -42,23 +42,23 @@ class Memory:
     def __init__(self, trusted: Callable[[], bool]) -> None:
         """``trusted`` tells whether the document at hand may be worked on by what is remembered."""
         self._trusted = trusted
-        self._kept: list[tuple[dict[Any, Kept], Any]] = []
+        self._kept: list[tuple[dict[Any, CacheEntry], Any]] = []
 
-    def of(self, style: Any, name: str) -> dict[Any, Kept] | None:
+    def of(self, style: Any, name: str) -> dict[Any, CacheEntry] | None:
         """What is remembered of a style under a name; None where nothing may be."""
         if not self._trusted():
             return None
         own = style.__dict__
         if name not in own:
             own[name] = {}
-        found: dict[Any, Kept] = own[name]
+        found: dict[Any, CacheEntry] = own[name]
         return found
 
-    def keep(self, known: dict[Any, Kept], key: Any, value: Any) -> Any:
+    def keep(self, known: dict[Any, CacheEntry], key: Any, value: Any) -> Any:
         """Remember something; returns it. Where there is much, what was of no use for long is forgotten."""
         if len(self._kept) >= _MOST:
             self._tidy_up()
-        known[key] = Kept(value)
+        known[key] = CacheEntry(value)
         self._kept.append((known, key))
         return value
 

@@ -17,7 +17,7 @@ import numpy as np
 
 from passport.physics.moments import Moments
 from passport.workshop.solver.combos import COMBINATIONS, MOST, combinations_of, inside
-from passport.workshop.solver.highs import Answer, Row, Vector, highs
+from passport.workshop.solver.highs import HighsAnswer, Row, Vector, highs
 from passport.workshop.solver.problem import QUANTITIES, SLACK, Bounds, Problem, Solution, Window, add_up
 from passport.workshop.solver.program import EDGE, Program
 from passport.workshop.solver.rank import Contest, ordered, with_chance
@@ -273,7 +273,7 @@ class _Joint:
             return None, np.inf
         return found, float(sum(cost[k] for k in self._taken(found)))
 
-    def _solve(self, cost: Vector, region: _Region, best: list[list[int | None]] | None) -> Answer:
+    def _solve(self, cost: Vector, region: _Region, best: list[list[int | None]] | None) -> HighsAnswer:
         whole = np.concatenate([np.ones(self.options), np.zeros(self.size - self.options)])
         left = max(1, NODES // len(self.problems) ** 2 - self.spent)
         rows = [*self._region_rows(region.low, region.high), *self._apart()]
@@ -283,7 +283,7 @@ class _Joint:
         return answer
 
     def _narrower(
-        self, region: _Region, answer: Answer, picks: Sequence[Sequence[int | None]], over: Mapping[str, float]
+        self, region: _Region, answer: HighsAnswer, picks: Sequence[Sequence[int | None]], over: Mapping[str, float]
     ) -> Iterator[_Region]:
         """The region in two halves; or the same one without what was found, where that is beyond a limit by a rounding."""
         if set(over) == {"balance"} and region.high - region.low > EDGE:

@@ -31,7 +31,7 @@ _SCALES: Final = (10.0, 100.0, 1.0, 0.1)
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class HighsAnswer:
     """The variables ``x`` (None: no values were found), their ``cost``, and a ``bound`` that no values go below.
 
     ``nodes`` of the search tree were looked at. ``ended`` tells that the search came to its end: what was found is the best, or nothing meets the rows.
@@ -56,7 +56,7 @@ def highs(
     high: Vector,
     start: Vector | None = None,
     nodes: int = NODES,
-) -> Answer:
+) -> HighsAnswer:
     """The variables, from 0 to ``high``, at the least cost; those whole where ``whole`` is 1.
 
     ``start`` is a point that meets the rows, where one is known. Raises ``RuntimeError`` where the solver ends without
@@ -75,7 +75,7 @@ def highs(
 
 def _run(
     cost: Vector, whole: Vector, rows: Sequence[Row], high: Vector, start: Vector | None, nodes: int, unit: Vector
-) -> tuple[Answer | None, str]:
+) -> tuple[HighsAnswer | None, str]:
     """One run on one scale: the answer, or None with how it ended."""
     import highspy  # a third of a second that other commands need not wait for
 
@@ -92,16 +92,16 @@ def _run(
     looked = max(0, int(info.mip_node_count))
     kinds = highspy.HighsModelStatus
     if status in (kinds.kInfeasible, kinds.kUnboundedOrInfeasible):
-        return Answer(None, np.inf, np.inf, True, looked), ""
+        return HighsAnswer(None, np.inf, np.inf, True, looked), ""
     mixed = bool(whole.any())
     if status == kinds.kOptimal:
         best = float(info.objective_function_value)
-        return Answer(np.asarray(solver.getSolution().col_value) / unit, best, best, True, looked), ""
+        return HighsAnswer(np.asarray(solver.getSolution().col_value) / unit, best, best, True, looked), ""
     if status in (kinds.kSolutionLimit, kinds.kIterationLimit) and mixed:
         found = np.isfinite(info.objective_function_value)
         x: Vector | None = np.asarray(solver.getSolution().col_value) / unit if found else None
         value = float(info.objective_function_value) if found else np.inf
-        return Answer(x, value, float(info.mip_dual_bound), False, looked), ""
+        return HighsAnswer(x, value, float(info.mip_dual_bound), False, looked), ""
     return None, str(status)
 
 

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from passport.physics.moments import Moments
-from passport.workshop.solver.highs import Answer, Row, Vector, highs
+from passport.workshop.solver.highs import HighsAnswer, Row, Vector, highs
 from passport.workshop.solver.problem import Bounds, Problem, Solution, solution_of
 
 EDGE: Final = 1e-6
@@ -144,7 +144,7 @@ class Program:
         answer = self.asked(cost, rows, start)
         return None if answer.x is None else Optimum(answer.x, answer.cost, answer.ended, answer.bound)
 
-    def asked(self, cost: Vector, rows: Sequence[Row], start: Vector | None = None) -> Answer:
+    def asked(self, cost: Vector, rows: Sequence[Row], start: Vector | None = None) -> HighsAnswer:
         """The same with all that the solver says: also whether it is proven that nothing meets the rows."""
         whole = np.append(np.ones(self.size - 1), 0.0)
         return highs(cost, whole, [*rows, *self.once()], np.ones(self.size), start)
@@ -153,7 +153,7 @@ class Program:
         """The least cost in divisible options, or None where nothing meets the rows."""
         return highs(cost, np.zeros(self.size), [*rows, *self.once()], np.ones(self.size)).x
 
-    def inside(self, cost: Vector, cuts: Sequence[Row], share: float = 1.0) -> tuple[Solution | None, Answer]:
+    def inside(self, cost: Vector, cuts: Sequence[Row], share: float = 1.0) -> tuple[Solution | None, HighsAnswer]:
         """The least cost inside a ``share`` of the window, re-added; and what the solver says of it.
 
         What the solver takes to be on a limit may be beyond it by its own rounding: then the window is narrowed.
@@ -165,9 +165,9 @@ class Program:
         again = self.asked(cost, [*self.window(share * (1 - SHY)), *cuts])
         way = self.solved(again)
         ended = first.ended and again.ended and (way is None or again.cost <= first.bound + 1e-6)
-        return way, Answer(again.x, again.cost, first.bound, ended)
+        return way, HighsAnswer(again.x, again.cost, first.bound, ended)
 
-    def solved(self, answer: Answer) -> Solution | None:
+    def solved(self, answer: HighsAnswer) -> Solution | None:
         """The solution of an answer, None where there is none."""
         if answer.x is None:
             return None
