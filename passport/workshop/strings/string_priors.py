@@ -20,6 +20,9 @@ from passport.workshop.facts.playing import Playing
 POOL_SIZE: Final = 40
 """How many other beds of a string, the newest ones, speak for a bed with few readings of its own."""
 
+NOISE_BEDS: Final = 60
+"""How many beds of the workshop, the newest of each string, tell how far readings scatter: more would hardly tell more."""
+
 ENOUGH_PLAYED: Final = 5
 """From how many beds with noted hours on a string's other beds say nothing of one whose hours are noted."""
 
@@ -90,8 +93,9 @@ class StringPriors:
         """How far readings had scattered about the law within the workshop's beds, against what is stated."""
         known_by = strung.replace(day=1)
         if known_by not in self._noises:
+            share = max(3, NOISE_BEDS // max(1, len(self._by_string)))
             strings = (
-                [bed.by(known_by, played=True) for bed in islice(self._newest(string, known_by, 3), POOL_SIZE)]
+                [bed.by(known_by, played=True) for bed in islice(self._newest(string, known_by, 3), share)]
                 for string in self._by_string
             )
             self._noises[known_by] = pooling.noise_of(strings, STATED)
