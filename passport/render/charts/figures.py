@@ -107,11 +107,6 @@ def target_row(spec: SpecFacts, f: Formats) -> TargetRow | None:
     )
 
 
-def target_rows(frame: FrameFacts, f: Formats) -> list[TargetRow]:
-    """All quantities of a frame that have a target."""
-    return [row for spec in frame.specs if (row := target_row(spec, f))]
-
-
 class Later:
     """A drawing inside a page that is made when the page first asks for it: a shop's template may leave it out.
 
