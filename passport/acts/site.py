@@ -23,7 +23,8 @@ from passport.records.disk import opening
 from passport.records.transaction import lock
 
 if TYPE_CHECKING:
-    from passport.publish.build.update import Failed, Progress, Update
+    from passport.publish.build.run import Failed, Progress
+    from passport.publish.build.update import Update
     from passport.records.load import Content
 
 CACHE = ".passport-cache"
@@ -101,12 +102,13 @@ def _stop_without_pango() -> None:
 
 
 def _update(order: Order, seen: Seen, bench: Staging, store: Store, means: Means, telling: Telling) -> Report:
+    from passport.publish.build.run import Run
     from passport.publish.build.update import Update
     from passport.publish.workers.pool import Workers, rarely
 
     rarely()  # what is remembered of ten thousand frames is no rubbish, however often one looks
     with telling.progress() as progress, Workers(order.content, means.jobs, scheduler=means.scheduler) as workers:
-        report = _updated(order, Update(order, seen, bench, store, workers, progress), telling)
+        report = _updated(order, Update(Run(order, seen, bench, store, progress), workers), telling)
     if report is None:
         from passport.acts.reading import sound
 
@@ -117,15 +119,15 @@ def _update(order: Order, seen: Seen, bench: Staging, store: Store, means: Means
 
 def _updated(order: Order, update: "Update", telling: Telling) -> Report | None:
     """What the update reports; None where the records have errors. Raises Refused where it cannot be done."""
-    from passport.publish.build.update import Failed, FaultyRecords, Unsteady
+    from passport.publish.build.run import Failed, FaultyRecords, Unsteady
     from passport.publish.workers.pool import Unmanned
 
     def closing(records: "Content") -> tuple[str, ...]:
-        closed, update.looks_again = _closed(records, order.out, update.store, telling)
+        closed, update.looks_again = _closed(records, order.out, update.run.store, telling)
         return closed
 
     try:
-        return update.run(closing)
+        return update.bring(closing)
     except Failed as error:
         if order.cards:
             _stop_without_pango()

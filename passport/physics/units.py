@@ -7,7 +7,6 @@ Sources of the factors: the yard and the pound are exact by the international ya
 Measures, 1901 (9.80665 m/s²). Both are repeated in NIST Special Publication 811, appendix B.
 """
 
-from types import MappingProxyType
 from typing import Final
 
 STANDARD_GRAVITY: Final = 9.80665
@@ -21,9 +20,6 @@ G_PER_OZ: Final = 28.349523125
 
 MM_PER_IN: Final = 25.4
 """Millimetres in an inch, exact (1959 agreement)."""
-
-MM_PER_CM: Final = 10.0
-"""Millimetres in a centimetre."""
 
 N_PER_KGF: Final = STANDARD_GRAVITY
 """Newtons in a kilogramme-force, exact: the "kg" of a stringing machine."""
@@ -39,13 +35,6 @@ KGCM2_PER_OZIN2: Final = G_PER_OZ * MM_PER_IN**2 / GMM2_PER_KGCM2
 
 MM_PER_POINT: Final = MM_PER_IN / 8
 """Millimetres in one balance point: an eighth of an inch (common practice, no source)."""
-
-TENNIS_GRIP_MM: Final = MappingProxyType({f"L{n}": (4 + n / 8) * MM_PER_IN for n in range(6)})
-"""Circumference of a tennis handle by its size mark, mm: L*n* is 4 + *n*/8 in.
-
-L1 to L5 are common practice, no source; L0 is from memory. Badminton "G" marks run the other way and must never be
-looked up here.
-"""
 
 
 def newtons_from_lb(lb: float) -> float:
@@ -66,36 +55,6 @@ def newtons_from_kg(kg: float) -> float:
 def kg_from_newtons(newtons: float) -> float:
     """Tension in kilogrammes-force from N."""
     return newtons / N_PER_KGF
-
-
-def grams_from_oz(oz: float) -> float:
-    """Mass in g from avoirdupois ounces."""
-    return oz * G_PER_OZ
-
-
-def oz_from_grams(grams: float) -> float:
-    """Mass in avoirdupois ounces from g."""
-    return grams / G_PER_OZ
-
-
-def mm_from_inches(inches: float) -> float:
-    """Length in mm from inches."""
-    return inches * MM_PER_IN
-
-
-def inches_from_mm(mm: float) -> float:
-    """Length in inches from mm."""
-    return mm / MM_PER_IN
-
-
-def kgcm2_from_ozin2(ozin2: float) -> float:
-    """Moment of inertia in kg·cm² from oz·in²."""
-    return ozin2 * KGCM2_PER_OZIN2
-
-
-def ozin2_from_kgcm2(kgcm2: float) -> float:
-    """Moment of inertia in oz·in² from kg·cm²."""
-    return kgcm2 / KGCM2_PER_OZIN2
 
 
 def points_head_heavy(balance: float, length: float) -> float:
@@ -120,14 +79,3 @@ def balance_from_head_heavy(points: float, length: float) -> float:
 def balance_from_head_light(points: float, length: float) -> float:
     """Balance in mm from the butt of a frame ``length`` mm long that is ``points`` head light (negative: heavy)."""
     return balance_from_head_heavy(-points, length)
-
-
-def tennis_grip_mm(mark: str) -> float:
-    """Circumference in mm of a tennis handle marked ``L0`` … ``L5``.
-
-    Raises ``ValueError`` for any other mark, such as a badminton "G" size.
-    """
-    try:
-        return TENNIS_GRIP_MM[mark.strip().upper()]
-    except KeyError:
-        raise ValueError(f"“{mark}” is not a tennis grip size: use one of {', '.join(TENNIS_GRIP_MM)}") from None

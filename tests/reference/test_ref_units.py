@@ -24,7 +24,6 @@ def registry():
         (units.GMM2_PER_KGCM2, "kilogram * centimeter**2", "gram * millimeter**2"),
         (units.STANDARD_GRAVITY, "standard_gravity", "meter / second**2"),
         (units.MM_PER_POINT, "inch / 8", "millimeter"),
-        (units.MM_PER_CM, "centimeter", "millimeter"),
     ],
 )
 def test_factor_agrees_with_pint(registry, factor, of, to):
@@ -55,17 +54,6 @@ def test_stringing_tensions_in_both_systems(registry, lb):
     newtons = units.newtons_from_lb(lb)
     assert newtons == pytest.approx(force.to("newton").magnitude, rel=1e-14)
     assert units.kg_from_newtons(newtons) == pytest.approx(force.to("kilogram_force").magnitude, rel=1e-14)
-
-
-@pytest.mark.parametrize(
-    ("mark", "inches"),
-    # L1 to L5: common practice, no source; L0: from memory
-    [("L0", 4), ("L1", 4.125), ("L2", 4.25), ("L3", 4.375), ("L4", 4.5), ("L5", 4.625)],
-)
-def test_grip_sizes_in_inches(registry, mark, inches):
-    """A tennis grip mark stands for its circumference in eighths of an inch, brought to mm by pint."""
-    size = registry.Quantity(inches, "inch").to("millimeter").magnitude
-    assert units.tennis_grip_mm(mark) == pytest.approx(size, rel=1e-14)
 
 
 def test_a_tennis_balance_in_points():

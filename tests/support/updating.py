@@ -7,6 +7,7 @@ from pathlib import Path
 
 from smallshop import TODAY
 
+from passport.publish.build.run import Run
 from passport.publish.build.update import Update
 from passport.publish.cache.cache_database import Store
 from passport.publish.cache.up_to_date import Order, Report, Seen, unchanged
@@ -46,8 +47,8 @@ def updated(
     """Bring a site up to date with what is remembered."""
     order = Order(content, out, today, cards)
     with at_work(out, memory) as (bench, store), Always(content, size) as work:
-        update = Update(order, Seen(order), bench, store, work, lambda said, done, total: None)
-        return update.run(lambda records: closed)
+        run = Run(order, Seen(order), bench, store, lambda said, done, total: None)
+        return Update(run, work).bring(lambda records: closed)
 
 
 def same_at_a_glance(content: Path, out: Path, memory: Path, *, cards: bool = False, today: date = TODAY) -> bool:

@@ -18,7 +18,7 @@ from passport.cli.shared.printed import warn
 from passport.publish.cache.up_to_date import Order, Report
 
 if TYPE_CHECKING:
-    from passport.publish.build.update import Progress
+    from passport.publish.build.run import Progress
 
 
 class OnTerminal:

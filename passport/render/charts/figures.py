@@ -18,7 +18,7 @@ from passport.render.charts.figures_strings import beds_figure, life_figure
 from passport.render.charts.labels import chart_words
 from passport.render.charts.strip import strip_chart
 from passport.render.drawing.fitted import DrawnPart, Kind, number_pieces
-from passport.render.drawing.racquet import draw
+from passport.render.drawing.racquet import EMBLEM, PAGE, Balance, Caption, draw
 from passport.render.theme.formats import Formats
 from passport.render.theme.palette import CSS_PAINT, Paint
 from passport.render.theme.wording import place, quantity
@@ -59,16 +59,15 @@ def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -
     """The racquet to scale with its fitted parts and its balance point."""
     balance = frame.spec("balance").value
     listed = "; ".join(f"{n}: {p.name}, {place(p.place, f)}, {f.mass(p.mass)}" for n, p in numbered(frame))
+    desc = f"{frame.shape.mains} × {frame.shape.crosses}. {listed}"
     return draw(
         frame.shape,
         [drawn_piece(p) for p in frame.parts],
+        PAGE,
+        Caption(f"racquet-{frame.number}", f"{frame.maker} {frame.model}", desc),
         paint=paint,
-        title=f"{frame.maker} {frame.model}",
-        desc=f"{frame.shape.mains} × {frame.shape.crosses}. {listed}",
-        key=f"racquet-{frame.number}",
         hybrid=bool(frame.stringing and frame.stringing.hybrid),
-        balance_mm=balance,
-        balance_text=f.mm(balance) if balance else "",
+        balance=None if balance is None else Balance(balance, f.mm(balance)),
     )
 
 
@@ -79,9 +78,7 @@ def emblem(f: Formats, *, paint: Paint = CSS_PAINT, extra: str = "") -> str:
     )  # fmt: skip
     pieces = [DrawnPart("tape", 680, 686, 12.0, 90), DrawnPart("tape", 505, 505, 3.0, 60), DrawnPart("grip", 0, 195)]
     title = f.words.gettext("A racquet with tape at its head and sides")
-    return draw(
-        shape, pieces, paint=paint, title=title, desc="", key="emblem", orientation="lying", numbered=False, extra=extra
-    )  # fmt: skip
+    return draw(shape, pieces, EMBLEM, Caption("emblem", title, attributes=extra), paint=paint)
 
 
 def quantity_text(f: Formats, quantity: QuantityName, value: float | None) -> str:
@@ -108,11 +105,6 @@ def target_row(spec: SpecFacts, f: Formats) -> TargetRow | None:
         uncertainty=2 * (spec.uncertainty or 0.0),
         short=quantity(spec.quantity, f),
     )
-
-
-def target_rows(frame: FrameFacts, f: Formats) -> list[TargetRow]:
-    """All quantities of a frame that have a target."""
-    return [row for spec in frame.specs if (row := target_row(spec, f))]
 
 
 class Later:

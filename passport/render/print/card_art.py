@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from passport.render.charts.figures import drawn_piece
 from passport.render.drawing.ornament import band, rosette_paths
-from passport.render.drawing.racquet import draw
+from passport.render.drawing.racquet import CARD, Caption, draw
 from passport.render.drawing.svg import document, num
 from passport.render.theme.palette import LIGHT, TEXT_MINIMUM, Paint, Palette, Token, contrast
 from passport.workshop.facts.facts import FrameFacts, ShopFacts, SpecFacts
@@ -88,18 +88,8 @@ def small_racquet(frame: FrameFacts, look: Palette, title: str) -> str:
     """The racquet with its fitted pieces for the dark panel; ``title`` is what a screen reader says."""
     pieces = [drawn_piece(part) for part in frame.parts]
     hybrid = bool(frame.stringing and frame.stringing.hybrid)
-    return draw(
-        frame.shape,
-        pieces,
-        paint=Paint(on_dark(look)),
-        title=title,
-        desc="",
-        key=f"card-{frame.number}",
-        detail="card",
-        hybrid=hybrid,
-        numbered=False,
-        extra='class="racquet"',
-    )
+    caption = Caption(f"card-{frame.number}", title, attributes='class="racquet"')
+    return draw(frame.shape, pieces, CARD, caption, paint=Paint(on_dark(look)), hybrid=hybrid)
 
 
 def gauge(spec: SpecFacts, look: Palette, title: str, key: str = "") -> str:

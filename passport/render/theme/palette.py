@@ -201,13 +201,3 @@ CSS_PAINT = Paint()
 """For drawings inside a page: class names that follow light and dark."""
 PRINT_PAINT = Paint(LIGHT)
 """For print: the light colours themselves."""
-
-
-def drawing_css() -> str:
-    """The rules for the classes that `CSS_PAINT` gives."""
-    rules = [
-        f".{kind[0]}-{t.replace('_', '-')} {{ {kind}: var({property_name(t)}); }}"
-        for t in TOKENS
-        for kind in ("fill", "stroke")
-    ]
-    return "\n".join(rules) + "\n"

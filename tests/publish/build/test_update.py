@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from smallshop import KEYS, NUMBERS, TODAY
 from updating import same_at_a_glance, tree, updated
 
-from passport.publish.build.update import FaultyRecords
+from passport.publish.build.run import FaultyRecords
 from passport.publish.cache.cache_database import FILE
 from passport.records.schema.numbers import with_check
 

@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from passport.physics.geometry import RacquetShape
-from passport.render.drawing.racquet import DrawnPart, draw
+from passport.render.drawing.fitted import DrawnPart
+from passport.render.drawing.racquet import CARD, EMBLEM, PAGE, Balance, Caption, View, draw
 from passport.render.theme.palette import CSS_PAINT, LIGHT, PRINT_PAINT
 
 # Plausible dimensions inside each sport's limits (common practice, no source).
@@ -26,18 +27,17 @@ PIECES = (
 )
 
 
-def drawing(sport: str = "tennis", **options) -> str:
+def drawing(sport: str = "tennis", view: View = PAGE, pieces=PIECES, key="k", title="A racquet", **options) -> str:
     """A drawing with all pieces unless said otherwise."""
-    given = {"paint": CSS_PAINT, "title": "A racquet", "desc": "What is on it", **options}
-    return draw(SHAPES[sport], given.pop("pieces", PIECES), **given)
+    caption = Caption(key, title, "What is on it")
+    return draw(SHAPES[sport], pieces, view, caption, **{"paint": CSS_PAINT, **options})
 
 
 @pytest.mark.parametrize("sport", SHAPES)
-@pytest.mark.parametrize("orientation", ["upright", "lying"])
-@pytest.mark.parametrize("detail", ["full", "card"])
-def test_small_and_free_of_styles(sport: str, orientation: str, detail: str) -> None:
+@pytest.mark.parametrize("view", [PAGE, CARD, EMBLEM, replace(PAGE, lying=True)])
+def test_small_and_free_of_styles(sport: str, view: View) -> None:
     """Each drawing is well-formed, a few kB, and carries neither style nor colour of its own."""
-    out = drawing(sport, orientation=orientation, detail=detail, hybrid=True, balance_mm=350, axis_mm=100)
+    out = drawing(sport, view, hybrid=True, balance=Balance(350))
     ET.fromstring(out)
     assert len(out.encode()) < 6000
     assert "style=" not in out
@@ -58,7 +58,7 @@ def test_view_holds_the_whole_frame(sport: str) -> None:
     _, _, width, height = map(float, _view(drawing(sport, pieces=())))
     assert height >= shape.length
     assert width >= shape.head_width + 2 * shape.rim
-    _, _, length, across = map(float, _view(drawing(sport, pieces=(), orientation="lying")))
+    _, _, length, across = map(float, _view(drawing(sport, EMBLEM, pieces=())))
     assert (length, across) == (height, width)
 
 
@@ -69,26 +69,19 @@ def _view(out: str) -> list[str]:
 
 
 def test_every_piece_has_its_number() -> None:
-    """The numbers 1 to 5 stand in the drawing once each, and none when they are not wanted or on a card."""
+    """The numbers 1 to 5 stand in the drawing once each, and none on a card or in the emblem."""
     assert sorted(re.findall(r">(\d)</text>", drawing())) == ["1", "2", "3", "4", "5"]
-    assert not re.findall(r">(\d)</text>", drawing(numbered=False))
-    assert not re.findall(r">(\d)</text>", drawing(detail="card"))
+    assert not re.findall(r">(\d)</text>", drawing(view=EMBLEM))
+    assert not re.findall(r">(\d)</text>", drawing(view=CARD))
 
 
-def test_head_alone_keeps_the_numbers() -> None:
-    """A view of the head shows the pieces on it under the numbers of the whole drawing."""
-    out = drawing(crop="head")
-    assert sorted(re.findall(r">(\d)</text>", out)) == ["1", "2"]
-    assert float(_view(out)[3]) < 450
-
-
-def test_marks_show_balance_and_axis() -> None:
-    """Balance point and axis are marked with the caller's words; without them nothing is drawn."""
-    out = drawing(balance_mm=340, balance_text="340 mm", axis_mm=100, axis_text="axis")
+@pytest.mark.parametrize("view", [PAGE, EMBLEM])
+def test_a_mark_shows_the_balance(view: View) -> None:
+    """The balance point is marked with the caller's words; without them the mark stands alone."""
+    out, bare, none = (drawing(view=view, balance=b) for b in (Balance(340, "340 mm"), Balance(340), None))
     assert ">340 mm</text>" in out
-    assert ">axis</text>" in out
-    assert "stroke-dasharray" not in drawing(detail="card")
-    assert "stroke-dasharray" in drawing(detail="card", axis_mm=100)
+    assert "mm</text>" not in bare
+    assert bare.count('"f-plum"') == none.count('"f-plum"') + 1
 
 
 def test_crosses_of_a_hybrid_have_their_own_ink() -> None:
@@ -98,7 +91,7 @@ def test_crosses_of_a_hybrid_have_their_own_ink() -> None:
 
 
 def test_ids_follow_the_key() -> None:
-    """Two drawings with different keys share no id; without a key the content decides."""
+    """Two drawings with different keys share no id; the same one gives the same drawing."""
     ids = [set(re.findall(r' id="([^"]+)"', drawing(key=key))) for key in ("a", "b")]
     assert all(len(found) == 3 for found in ids)
     assert not ids[0] & ids[1]
@@ -108,6 +101,6 @@ def test_ids_follow_the_key() -> None:
 
 def test_hostile_words_stay_words() -> None:
     """Markup in titles and labels of a record is shown, not obeyed."""
-    out = drawing(title="<script>", balance_mm=340, balance_text="</svg>")
+    out = drawing(title="<script>", balance=Balance(340, "</svg>"))
     assert "<script>" not in out
     assert ET.fromstring(out)[0].text == "<script>"

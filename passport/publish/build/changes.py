@@ -1,0 +1,76 @@
+"""What is not as it was at the last build: the players whose records, or what they are read with, changed."""
+
+from passport.publish.build.run import FaultyRecords, Run
+from passport.publish.cache import player_state, toolchain
+from passport.publish.cache.build_state import SHOP, Unit
+from passport.publish.folder.digest import digest
+from passport.publish.folder.listing import Mark, unsure
+from passport.records import checks
+from passport.records.folders import blocked
+from passport.records.load import load
+from passport.render import look_checks
+from passport.render.theme import assets
+
+
+class Shared:
+    """What all players share, as it is now, and whose files are whose."""
+
+    def __init__(self, run: Run) -> None:
+        """Look at it. Raises FaultyRecords where there is no workshop."""
+        self.run, self.marks, self.unsure = run, run.seen.content, unsure(run.seen.content)
+        root = self.run.order.content
+        assets.use(root)
+        self.common, faults = load(root, ())
+        if self.common.workshop is None or blocked(faults):
+            raise FaultyRecords
+        self.faults = [*faults, *checks.run(self.common, self.run.order.today), *look_checks.run(self.common)]
+        self.base = digest(toolchain.program(), toolchain.libraries(), repr(self.common.workshop.record))
+        self.catalogue = player_state.catalogue(self.common)
+        self.players: dict[str, dict[str, Mark]] = {}
+        for path, mark in self.marks.items():
+            top, _, rest = path.partition("/")
+            name, slash, file = rest.partition("/")
+            if top == player_state.PLAYERS and slash:
+                own = self.players.setdefault(name, {})
+                if file and not file.endswith("/"):
+                    own[path] = mark
+
+    def gone(self) -> list[str]:
+        """The players of the last build who are not there any more."""
+        return [name for name in self.run.units if name != SHOP and name not in self.players]
+
+    def dirty(self) -> list[str]:
+        """The players whose records, or what they are read with, are not as they were."""
+        return [name for name in sorted(self.players) if not self._clean(name)]
+
+    def _clean(self, name: str) -> bool:
+        unit, own = self.run.units.get(name), self.players[name]
+        if unit is None or unit.base != self.base or not unit.survey:
+            return False
+        if any(self.catalogue.get(used, "") != print_ for used, print_ in unit.uses.items()):
+            return False
+        latest = unit.survey["latest"]
+        if latest and latest > self.run.order.today.isoformat():
+            return False
+        beside = {path for path in unit.files if path not in own}
+        if own.keys() | beside != unit.files.keys() or any(path.startswith(player_state.PLAYERS) for path in beside):
+            return False
+        return all(self._same_file(unit, path) for path in unit.files)
+
+    def _same_file(self, unit: Unit, path: str) -> bool:
+        """Whether a file is as it was: by its marks, else by its content."""
+        mark, known = self.marks.get(path), unit.marks.get(path)
+        if mark and known and tuple(known) == mark:
+            return True
+        if player_state.fingerprint(self.run.order.content / path, self.run.order.content) != unit.files[path]:
+            return False
+        self._remember_mark(unit, path)
+        return True
+
+    def mark(self, path: str) -> Mark | None:
+        """The mark by which a file is known next time; None where it proves nothing."""
+        return None if path in self.unsure else self.marks.get(path)
+
+    def _remember_mark(self, unit: Unit, path: str) -> None:
+        unit.marks[path] = self.mark(path)
+        self.run.changed.add(unit.name)

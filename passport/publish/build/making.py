@@ -1,0 +1,87 @@
+"""The files of the site that have to be made: made here or elsewhere, and put into the staging folder."""
+
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+
+from passport.publish.build.run import Failed, Run
+from passport.publish.cache import build_state
+from passport.publish.cache.build_state import SHOP, Output, Unit, World
+from passport.publish.outputs.tasks import HERE, Kind, Made, Task
+from passport.publish.workers import worker_tasks
+from passport.publish.workers.pool import Lost, Makers
+
+_SECONDS: dict[Kind, float] = {"card": 0.1, "frame": 0.02, "player": 0.02, "photo": 0.1, "photo-jpeg": 0.01}
+_LEAST = 0.001
+_FRAMES = 3
+"""About how many frames a player has, as long as the records are not read."""
+
+
+def seconds_of(kind: Kind) -> float:
+    """About how long it takes to make a file of some kind, s."""
+    return _SECONDS.get(kind, _LEAST)
+
+
+def seconds_of_player(*, cards: bool) -> float:
+    """About how long it takes to make what there is of a player, s."""
+    return seconds_of("player") + _FRAMES * (seconds_of("frame") + (seconds_of("card") if cards else 0.0))
+
+
+class Making:
+    """What has to be made by the units it belongs to."""
+
+    def __init__(self, run: Run, world: World) -> None:
+        """Make nothing yet."""
+        self.run, self._world = run, world
+
+    def make(self, makers: Makers, stale: dict[str, list[Output]]) -> None:
+        """Make what has to be made, and put it into the staging folder."""
+        outputs = {output.name: (unit, output) for unit, found in stale.items() for output in found}
+        errors: dict[str, tuple[str, str]] = {}
+        for batch, found in _here_or_there(makers, self._batches(stale)):
+            results = [Made(t.name, None, error=found.reason) for t in batch] if isinstance(found, Lost) else found
+            for task, made in zip(batch, results, strict=True):
+                unit, output = outputs[made.name]
+                if made.file is None:
+                    errors[made.name] = (task.said, made.error)
+                else:
+                    self._stage(self.run.units[unit], output, made)
+                self.run.step(task.said, seconds_of(task.kind))
+        if errors:
+            raise Failed([errors[name] for name in outputs if name in errors])
+
+    def _batches(self, stale: dict[str, list[Output]]) -> Iterator[list[Task]]:
+        """The tasks, those of one frame together, so that its facts are taken up once."""
+        for name, found in stale.items():
+            facts = build_state.kept_facts(self.run.store, name) if name != SHOP else {}
+            tasks = build_state.tasks_of(found, facts, self._world)
+            for _, group in groupby(
+                sorted(tasks, key=lambda t: (t.kind in HERE, t.key)), key=lambda t: (t.kind in HERE, t.key)
+            ):
+                yield sorted(group, key=lambda task: -seconds_of(task.kind))
+
+    def _stage(self, unit: Unit, output: Output, made: Made) -> None:
+        assert made.file, "what failed is not staged"
+        found = self.run.bench.stage(made.file.path, made.file.data)
+        output.path, output.size, output.time = made.file.path, found.st_size, found.st_mtime_ns
+        output.world = self._world.of(output.kind, made.used)
+        unit.worlds[output.world] = self._world.now(output.world)
+        self.run.staged.add(output.path)
+        self.run.changed.add(unit.name)
+
+
+def _here_or_there(makers: Makers, batches: Iterable[list[Task]]) -> Iterator[tuple[list[Task], list[Made] | Lost]]:
+    """The results of all batches: what is only copied is done here, as it comes by, the rest by the makers."""
+    done: list[tuple[list[Task], list[Made]]] = []
+
+    def others() -> Iterator[list[Task]]:
+        for batch in batches:
+            if batch[0].kind in HERE:
+                done.append((batch, worker_tasks.perform_all(batch)))
+            else:
+                yield batch
+
+    for result in makers.each(worker_tasks.perform_all, others()):
+        yield result
+        yield from done
+        done.clear()
+    yield from done

@@ -1,0 +1,53 @@
+"""The new site put in place, and what it was made from remembered."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from passport.publish.build.changes import Shared
+from passport.publish.build.run import Run
+from passport.publish.cache import build_state, up_to_date
+from passport.publish.cache.build_state import Output, World
+from passport.publish.cache.up_to_date import Report
+
+
+def finish(run: Run, shared: Shared, world: World, gone: Sequence[str], *, looks_again: bool) -> Report:
+    """Put the new site in place where it differs from the old one, and remember what it was made from.
+
+    The next build sees at a glance that nothing changed, but not where a mark proves nothing, or with ``looks_again``.
+    """
+    outputs = [output for unit in run.units.values() for output in unit.outputs]
+    wanted = {output.path for output in outputs}
+    run.step("putting the site in place", 0.0)
+    if run.staged or wanted != run.site.keys():
+        run.bench.publish(run.site, wanted - run.staged, run.staged)
+    for player in run.changed:
+        unit = run.units[player]
+        unit.worlds = {name: now for name, now in unit.worlds.items() if any(o.world == name for o in unit.outputs)}
+        run.store.put(f"{build_state.UNIT} {player}", unit.data, squeeze=False)
+    run.store.drop(f"{kind} {name}" for name in gone for kind in (build_state.UNIT, build_state.FACTS))
+    build_state.keep_worlds(run.store, world)
+    report = _report(run, shared, outputs)
+    if shared.unsure or looks_again:
+        up_to_date.forget(run.store)
+    else:
+        site = {output.path: (output.size, output.time) for output in outputs}
+        up_to_date.remember(run.store, up_to_date.made_from(run.order, run.seen), site, report)
+    run.store.commit()
+    run.progress("", run.total, run.total)
+    return report
+
+
+def _report(run: Run, shared: Shared, outputs: Sequence[Output]) -> Report:
+    kinds = [output.kind for output in outputs]
+    root = run.order.content
+    faults = [fault for unit in run.units.values() for fault in unit.faults]
+    placed = [replace(f, place=replace(f.place, file=str(root / f.place.file))) for f in faults]
+    return Report(
+        frames=kinds.count("frame"),
+        players=kinds.count("player"),
+        cards=kinds.count("card"),
+        files=len(outputs),
+        size=sum(output.size for output in outputs),
+        made=len(run.staged),
+        faults=tuple(sorted({*shared.faults, *placed})),
+    )

@@ -1,0 +1,84 @@
+"""The records of some players read and checked, and what is to be made of them worked out, here or in several processes."""
+
+import pickle
+from collections.abc import Iterator, Sequence
+from functools import partial
+
+from passport.publish.build.changes import Shared
+from passport.publish.build.run import Failed, FaultyRecords, Run, Unsteady
+from passport.publish.cache import build_state, player_state
+from passport.publish.cache.build_state import SHOP, Unit
+from passport.publish.workers import worker_tasks
+from passport.publish.workers.pool import Lost, Readers
+from passport.records import checks
+from passport.records.faults import has_errors
+from passport.records.load import Content
+from passport.workshop.strings.string_priors import StringPriors
+
+_LEAST_CHUNK, _MOST_CHUNK = 16, 64
+"""Players that are read or gathered at a time: few enough for every process to have some, many enough for what all of them
+share to be read seldom."""
+READ, GATHER = 0.008, 0.012
+"""About how long reading and gathering a player take, s."""
+
+
+class Records:
+    """The records of all players, of which some are read anew."""
+
+    def __init__(self, run: Run, shared: Shared, readers: Readers) -> None:
+        """Read nothing yet."""
+        self.run, self.shared, self._readers = run, shared, readers
+
+    def survey(self, names: Sequence[str]) -> None:
+        """Read and check the records of some players."""
+        read = partial(worker_tasks.survey, self.run.order.content, self.run.order.today, self.run.name)
+        for chunk, found in self._readers.each(read, _chunks(names, self._readers)):
+            if isinstance(found, Lost):
+                raise Failed([(f"the records of {', '.join(chunk)}", found.reason)])
+            for one in found:
+                unit = self.run.units.setdefault(one.name, Unit(one.name))
+                marks = {path: self.shared.mark(path) for path in one.files}
+                unit.surveyed(one, self.shared.base, self.shared.catalogue, marks)
+                self.run.changed.add(one.name)
+            self.run.step(f"reading the records of {chunk[-1]}", READ * len(chunk))
+
+    def everybody(self) -> Content:
+        """All records as far as the checks across them look (`player_state.light`), their errors stopped at.
+
+        Raises FaultyRecords at those of each player, those of what all share, and those that lie between players.
+        """
+        surveys = (unit.survey for name, unit in sorted(self.run.units.items()) if name != SHOP)
+        found = player_state.light(self.shared.common, surveys)
+        faults = [*self.shared.faults, *(fault for unit in self.run.units.values() for fault in unit.faults)]
+        today = self.run.order.today
+        if has_errors(faults) or any(next(iter(check(found, today)), None) for check in checks.ACROSS):
+            raise FaultyRecords
+        return found
+
+    def gather(self, names: Sequence[str]) -> None:
+        """Work out what is to be made of some players."""
+        if not names:
+            return
+        priors = StringPriors(told for unit in self.run.units.values() for told in unit.told)
+        sent = priors if self._readers.size == 1 else pickle.dumps(priors)
+        work = partial(
+            worker_tasks.gather, self.run.order.content, self.run.order.today, self.run.name, self.run.order.cards, sent
+        )
+        for chunk, found in self._readers.each_again(work, _chunks(names, self._readers)):
+            if isinstance(found, Lost):
+                raise Failed([(f"the records of {', '.join(chunk)}", found.reason)])
+            for one in found:
+                unit = self.run.units[one.name]
+                if any(unit.files.get(path) != print_ for path, print_ in one.files.items()):
+                    raise Unsteady(one.name)
+                unit.gathered(one)
+                build_state.keep_facts(self.run.store, one)
+                self.run.changed.add(one.name)
+                if has_errors(unit.faults):
+                    raise FaultyRecords
+            self.run.step(f"working out what to make for {chunk[-1]}", GATHER * len(chunk))
+
+
+def _chunks(names: Sequence[str], readers: Readers) -> Iterator[tuple[str, ...]]:
+    size = min(max(len(names) // (4 * readers.size), _LEAST_CHUNK), _MOST_CHUNK)
+    return (tuple(names[at : at + size]) for at in range(0, len(names), size))

@@ -1,0 +1,67 @@
+"""What the stages of one build share: what was ordered and seen, what is known of each player, how far the work is."""
+
+import os
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from passport.publish.cache.build_state import Unit
+from passport.publish.cache.cache_database import Store
+from passport.publish.cache.up_to_date import Order, Seen
+from passport.publish.folder.staging import Staging
+
+Progress = Callable[[str, float, float], None]
+"""Told what is being made, how much of the work is done, and of how much."""
+
+
+class FaultyRecords(Exception):
+    """The records have errors, which whoever reads all of them can name."""
+
+
+class Unsteady(Exception):
+    """The records changed while they were read."""
+
+
+class Failed(Exception):
+    """Some things could not be made; each with what it is and what went wrong."""
+
+    def __init__(self, errors: Sequence[tuple[str, str]]) -> None:
+        """Keep each error once, in the order of the site."""
+        super().__init__("; ".join(f"{said}: {what}" for said, what in errors))
+        self.errors = tuple(dict.fromkeys(errors))
+
+
+def _name() -> str:
+    return f"{os.getpid()} {time.monotonic_ns()}"
+
+
+@dataclass
+class Run:
+    """One build of a site; what was seen is from before any record was read, ``bench`` and ``store`` are its alone."""
+
+    order: Order
+    seen: Seen
+    bench: Staging
+    store: Store
+    progress: Progress
+    name: str = field(default_factory=_name)
+    """Unlike that of any other build."""
+    units: dict[str, Unit] = field(default_factory=dict)
+    """What is known of each player by the name of the folder, and of the workshop."""
+    worlds: dict[str, Sequence[str]] = field(default_factory=dict)
+    """The names that were used in each world of the last build."""
+    changed: set[str] = field(default_factory=set)
+    """Units of which there is more to remember than the last build left."""
+    staged: set[str] = field(default_factory=set)
+    """Paths of files that were made."""
+    done: float = 0.0
+    total: float = 0.0
+
+    def __post_init__(self) -> None:
+        """Look at the site as well before any record is read."""
+        self.site = self.seen.site
+
+    def step(self, said: str, seconds: float) -> None:
+        """Tell that some of the work is done."""
+        self.done += seconds
+        self.progress(said, self.done, max(self.done, self.total))
