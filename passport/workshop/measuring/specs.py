@@ -13,7 +13,8 @@ from passport.workshop.facts.facts import QuantityName, SpecFacts
 from passport.workshop.measuring.assumed import USUAL, Assumed
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.readings import latest
-from passport.workshop.measuring.states import Known, Predictor, State, bring, taken_of_frame
+from passport.workshop.measuring.states import Known, Predictor, State, bring
+from passport.workshop.measuring.takings import taken_of_frame
 from passport.workshop.measuring.verdict import judge, wanted
 
 QUANTITIES: tuple[QuantityName, ...] = ("mass", "balance", "swingweight", "twistweight")

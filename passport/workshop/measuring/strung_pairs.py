@@ -20,7 +20,8 @@ from passport.workshop.facts.facts import QuantityName
 from passport.workshop.measuring.assumed import USUAL, Assumed
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.measured import Figure
-from passport.workshop.measuring.states import Predictor, Takings, bring, takings_of_frame
+from passport.workshop.measuring.states import Predictor, Takings, bring
+from passport.workshop.measuring.takings import takings_of_frame
 
 MOST_PAIRS: Final = 60
 """Pairs that are learned from: those of the same model first, then the newest. More would change nothing."""

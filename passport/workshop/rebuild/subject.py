@@ -18,8 +18,9 @@ from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.measuring.assumed import Assumed
 from passport.workshop.measuring.finish import TUNING
 from passport.workshop.measuring.instruments import Instruments
-from passport.workshop.measuring.states import Known, Predictor, State, Taken, bring, taken_of_blank, taken_of_frame
+from passport.workshop.measuring.states import Known, Predictor, State, Taken, bring
 from passport.workshop.measuring.strung_pairs import StrungPairs
+from passport.workshop.measuring.takings import taken_of_blank, taken_of_frame
 from passport.workshop.rebuild.plan import BlankFacts
 from passport.workshop.rebuild.stock import CUT_MM, Site, clashes, sites
 
