@@ -5,7 +5,7 @@ from typing import Final
 
 from markupsafe import Markup
 
-from passport.workshop.measuring.causes import CAUSES, Cause, Part
+from passport.workshop.measuring.causes import CAUSES, Cause, CauseShare
 
 WIDTH_MM: Final = 11.0
 HEIGHT_MM: Final = 1.9
@@ -22,7 +22,7 @@ GREYS: Final[dict[Cause, str]] = {
 _OUTLINE: Final = 'stroke="#0b1c22" stroke-width="0.15"'
 
 
-def bar(parts: Sequence[Part], title: str) -> Markup:
+def bar(parts: Sequence[CauseShare], title: str) -> Markup:
     """The bar of one figure, ``WIDTH_MM`` long, with a title for who cannot see it; empty where nothing is uncertain."""
     at, drawn = 0.0, list[Markup]()
     for part in parts:
@@ -45,7 +45,7 @@ def swatch(cause: Cause) -> Markup:
     ).format(box)
 
 
-def causes_of(bars: Iterable[Sequence[Part]]) -> tuple[Cause, ...]:
+def causes_of(bars: Iterable[Sequence[CauseShare]]) -> tuple[Cause, ...]:
     """The causes that appear in some bar, in their order, for the legend."""
     there = {part.cause for parts in bars for part in parts}
     return tuple(cause for cause in CAUSES if cause in there)

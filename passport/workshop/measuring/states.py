@@ -20,7 +20,7 @@ from passport.records.masses import fitted_mass, laid, linear_density
 from passport.records.schema.catalogue import Part, StringType
 from passport.records.schema.frame import Fitted, Stringing, Strung
 from passport.workshop.facts.facts import QuantityName
-from passport.workshop.measuring.assumed import OUTSIDE_SHARES, USUAL, Assumed
+from passport.workshop.measuring.assumed import OUTSIDE_SHARES, USUAL, Assumptions
 from passport.workshop.measuring.instruments import Values
 from passport.workshop.measuring.measured import Figure
 from passport.workshop.measuring.placement import lay
@@ -98,7 +98,7 @@ class Predictor:
     parts: Mapping[str, Part]
     strings: Mapping[str, StringType]
     model: str = ""
-    assumed: Assumed = USUAL
+    assumed: Assumptions = USUAL
     learned: Learned = NAIVE
 
     def fitted(self, fitted: Fitted, owner: str = "") -> Body:

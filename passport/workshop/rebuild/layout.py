@@ -11,7 +11,7 @@ from passport.physics.uncertainty import conformity
 from passport.records.masses import fitted_mass
 from passport.records.schema.catalogue import Part, PartKind
 from passport.records.schema.frame import Fitted
-from passport.workshop.measuring.assumed import USUAL, Assumed
+from passport.workshop.measuring.assumed import USUAL, Assumptions
 from passport.workshop.measuring.causes import made_up, settled
 from passport.workshop.measuring.finish import Finish
 from passport.workshop.measuring.placement import lay
@@ -45,7 +45,7 @@ def piece_of(fitted: Fitted, predictor: Predictor) -> Addition:
     )  # fmt: skip
 
 
-def body_of_option(option: Option, owner: str, assumed: Assumed = USUAL) -> Body:
+def body_of_option(option: Option, owner: str, assumed: Assumptions = USUAL) -> Body:
     """So much of a material, weighed before it is fitted and laid to within a few millimetres."""
     name = f"{option.part}, {option.place.text}, new on {owner}"
     return laid_body(option.laid.moments, f"mass of {name}", f"place of {name}", assumed)

@@ -15,7 +15,7 @@ from passport.records.schema.frame import Fitted
 from passport.records.timeline import Holding, now
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.gathering.gather import Gatherer
-from passport.workshop.measuring.assumed import Assumed
+from passport.workshop.measuring.assumed import Assumptions
 from passport.workshop.measuring.finish import TUNING
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.states import Known, Predictor, State, Taken, bring
@@ -85,9 +85,9 @@ class Workbench:
         return {id(entry.record): name for name, entry in self.content.models.items()}
 
     @cached_property
-    def assumed(self) -> Assumed:
+    def assumed(self) -> Assumptions:
         """What the workshop takes where nothing was measured."""
-        return Assumed.of(self.gatherer.workshop)
+        return Assumptions.of(self.gatherer.workshop)
 
     @cached_property
     def pairs(self) -> StrungPairs:
