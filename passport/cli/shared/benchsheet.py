@@ -1,5 +1,6 @@
 """The bench sheet of a plan: a private PDF in the bench folder beside the content, never inside the public site."""
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -30,6 +31,27 @@ class SheetOptions:
     def asked_for(self, as_json: bool) -> bool:
         """Whether a sheet is written: always beside a plan for a person, beside data only where a file is named."""
         return not self.none and (self.file is not None or not as_json)
+
+
+class Millimetres(click.FloatRange):
+    """A length in mm within limits, which 'nan' is not."""
+
+    name = "mm"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """Read a number; end the command where it is none."""
+        number: float = super().convert(value, param, ctx)
+        if not math.isfinite(number):
+            self.fail(f"{value!r} is not a length. Write millimetres, such as 5.", param, ctx)
+        return number
+
+
+def cut_option(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add ``--cut`` to a command: the step that tape is cut in."""
+    step = Millimetres(1, 50)
+    return click.option("--cut", type=step, default=5.0, show_default=True, help="Step in mm that tape is cut in.")(
+        command
+    )
 
 
 def sheet_options(command: Callable[..., Any]) -> Callable[..., Any]:

@@ -7,8 +7,8 @@ from rich.table import Table
 
 from passport.physics.uncertainty import Estimate
 from passport.workshop.facts.facts import QuantityName
-from passport.workshop.rebuild.plan import Addition, Figures, Plan, Rebuild, Status
-from passport.workshop.rebuild.planset import Candidate, Match
+from passport.workshop.rebuild.plan import Addition, Figures, Plan, Rebuild, Status, percent
+from passport.workshop.rebuild.planset import Candidate, Match, Unjudged
 
 QUANTITIES: tuple[tuple[QuantityName, str], ...] = (
     ("mass", "g"),
@@ -30,6 +30,9 @@ def show_rebuild(console: Console, found: Rebuild) -> None:
     console.print(STATUS[found.status])
     for obstacle in found.obstacles:
         console.print(f"  {obstacle.text}")
+    _show_chance(console, found)
+    if found.plans[0].inside:
+        console.print(found.plans[0].chosen_from)
     console.print(_figures(found))
     for title, pieces in (("Take off", found.off), ("Fit as on the old frame", found.fit)):
         if pieces:
@@ -43,10 +46,28 @@ def show_rebuild(console: Console, found: Rebuild) -> None:
         console.print(f"Note: {note}")
 
 
+def show_unjudged(console: Console, unjudged: Sequence[Unjudged]) -> None:
+    """What could not be judged, and what to do about it."""
+    for one in unjudged:
+        who = " for ".join(filter(None, (one.blank, one.frame)))
+        console.print(f"\nNot judged: {who}. {one.what}\n  {one.do}")
+
+
+def _show_chance(console: Console, found: Rebuild) -> None:
+    """How surely all is inside, and what would make it surer."""
+    best = found.plans[0]
+    if best.outlook:
+        console.print(f"Chance that all quantities are inside together: [bold]{percent(best.chance)}[/]")
+    if found.remedy:
+        console.print(found.remedy.text)
+
+
 def show_match(console: Console, found: Match) -> None:
     """What makes frames equal."""
     to = f" to {found.to}" if found.to else ""
-    console.print(f"\n[bold]{len(found.members)} frames made equal{to}[/], {found.added_g:.1f} g added in all")
+    console.print(
+        f"\n[bold]{len(found.members)} frames made equal{to}[/], {found.added_g:.1f} g added in all{_least(found)}"
+    )
     table = Table("", "before", "after", "equal within", title="Spread", title_justify="left")
     units = dict(QUANTITIES)
     for s in found.spreads:
@@ -59,16 +80,27 @@ def show_match(console: Console, found: Match) -> None:
             console.print(STATUS[member.status])
         for obstacle in member.obstacles:
             console.print(f"  {obstacle.text}")
+        _show_chance(console, member)
         console.print(_figures(member))
         _show_plans(console, member.plans)
+
+
+def _least(found: Match) -> str:
+    """Whether a match needs the least mass."""
+    if found.to or found.status != "matched":
+        return ""
+    if found.proven:
+        return ", the least that makes them equal"
+    return f"; the search ended early, and up to {found.gap:.1f} g less may do"
 
 
 def show_candidates(console: Console, candidates: Sequence[Candidate]) -> None:
     """How each blank would do for each frame."""
     several = len({c.frame for c in candidates}) > 1
-    table = Table(*(["Frame"] if several else []), "Blank", "", "Places", "Added", "Taken off", title="Blanks")
+    table = Table(*(["Frame"] if several else []), "Blank", "", "Sure", "Places", "Added", "Taken off", title="Blanks")
     for c in candidates:
-        how = ["matched", str(c.places), f"{c.added_g:.1f} g", str(c.removals)] if c.matched else [c.why, "", "", ""]
+        matched = ["matched", percent(c.chance), str(c.places), f"{c.added_g:.1f} g", str(c.removals)]
+        how = matched if c.matched else [c.why, "", "", "", ""]
         table.add_row(*([c.frame] if several else []), c.blank, *how)
     console.print(table)
 
@@ -105,8 +137,15 @@ def _show_plans(console: Console, plans: Iterable[Plan]) -> None:
         if not (plan.additions or plan.removals):
             console.print(f"{name}: nothing to add.")
             continue
-        proven = "" if plan.proven else ", search ended early"
-        table = Table("material", "place", "from butt", "cut", "mass", title=f"{name}, {plan.added_g:.1f} g{proven}")
+        proven = "" if plan.proven else f", search ended early (gap {plan.gap:.2g})"
+        table = Table(
+            "material",
+            "place",
+            "from butt",
+            "cut",
+            "mass",
+            title=f"{name}, {plan.added_g:.1f} g, {percent(plan.chance)} sure{proven}",
+        )
         for piece in plan.additions:
             table.add_row(*_row(piece))
         for removal in plan.removals:

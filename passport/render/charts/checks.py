@@ -28,7 +28,9 @@ def checks_chart(points: Sequence[CheckPoint], today: date, unit: str, *, key: s
     """
     if not points:
         raise ValueError("a chart of checks needs at least one of them")
-    scale = _TimeAxes(points[0].day, max(today, points[-1].day), max(abs(p.correction) + 2 * p.u for p in points) * 1.05)
+    scale = _TimeAxes(
+        points[0].day, max(today, points[-1].day), max(abs(p.correction) + 2 * p.u for p in points) * 1.05
+    )
     canvas = Canvas(WIDTH, HEIGHT)
     for point, until in zip(points, [*(p.day for p in points[1:]), scale.end], strict=True):
         low, high = scale.y(point.correction - 2 * point.u), scale.y(point.correction + 2 * point.u)

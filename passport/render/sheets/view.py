@@ -18,7 +18,7 @@ from passport.render.theme.formats import NONE, Formats
 from passport.render.theme.textfit import packed
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.measuring.causes import Cause, CauseShare
-from passport.workshop.rebuild.plan import Addition, Caution, Figures, Plan, Rebuild
+from passport.workshop.rebuild.plan import Addition, Caution, Figures, Plan, Rebuild, percent
 from passport.workshop.rebuild.reach import reach_of
 from passport.workshop.rebuild.workorder import work_order
 
@@ -222,7 +222,19 @@ class SheetView:
     def notes(self) -> tuple[str, ...]:
         """What else the technician must know."""
         own = self.found.frame.note
-        return tuple(filter(None, (*self.found.notes, self.say.own_note(own) if own else "")))
+        return tuple(filter(None, (*self.sure, *self.found.notes, self.say.own_note(own) if own else "")))
+
+    @cached_property
+    def together(self) -> str:
+        """The chance that all quantities are inside together; empty where nothing is wanted."""
+        return percent(self.plan.chance) if self.plan.outlook else ""
+
+    @property
+    def sure(self) -> tuple[str, ...]:
+        """The cheapest measurement that would make the plan surer; and what it was chosen from."""
+        surer = (self.found.remedy.text,) if self.found.remedy else ()
+        chosen = (self.plan.chosen_from,) if self.plan.inside and self.other else ()
+        return (*surer, *chosen)
 
     @cached_property
     def why(self) -> tuple[str, ...]:

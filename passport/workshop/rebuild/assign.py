@@ -1,57 +1,84 @@
 """Which blank for which frame: every pair judged, the best set and assignment found exactly."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 import numpy as np
 
 from passport.workshop.measuring.states import Missing
 from passport.workshop.rebuild.obstacle import obstacles
-from passport.workshop.rebuild.planset import Candidate, Choice
+from passport.workshop.rebuild.plan import Aim
+from passport.workshop.rebuild.planset import Candidate, Choice, Unjudged
 from passport.workshop.rebuild.rebuild import rebuild, task_for
 from passport.workshop.rebuild.subject import Workbench
 from passport.workshop.rebuild.targets import aims, window_of
+from passport.workshop.solver.highs import Row, highs
 from passport.workshop.solver.solve import additive, least_miss, solve
 
 _MISS_STEP: Final = 0.05
-_MISS_MOST: Final = 99.0
+_MISS_MOST: Final = 1000.0
 _MASS_STEP: Final = 0.1
-_MASS_MOST: Final = 99.0
-_COUNT_MOST: Final = 20
+_CHANCE_STEP: Final = 0.001
 
 
 def choose(bench: Workbench, frames: Sequence[str], blanks: Sequence[str], plans: int = 3) -> Choice:
     """The best blank for each frame, and how every blank would do for every frame.
 
     Most frames matched; then the least missed; then blanks of the frame's own model; then the fewest things taken off,
-    the fewest places, the least mass, each summed over all frames. Raises `Missing` where no blank can be judged for
-    any frame.
+    the fewest places, the surest, the least mass, each summed over all frames. What cannot be judged is named with what
+    is missing. Raises `Missing` where no blank can be judged for any frame.
     """
-    table = [[judge(bench, frame, blank) for blank in blanks] for frame in frames]
+    table, unjudged = list[list[Candidate | None]](), list[Unjudged]()
+    for frame in frames:
+        row = [_judged(bench, frame, blank, blanks, frames) for blank in blanks]
+        table.append([one if isinstance(one, Candidate) else None for one in row])
+        unjudged += [one for one in row if isinstance(one, Unjudged)]
     judged = [candidate for row in table for candidate in row if candidate is not None]
     if not judged:
         raise _first_problem(bench, frames, blanks)
     pairs = assignment(table)
     rebuilds = tuple(rebuild(bench, frames[i], blanks[k], plans) for i, k in pairs)
-    left = tuple(frame for i, frame in enumerate(frames) if i not in {row for row, _ in pairs})
-    return Choice(rebuilds, tuple(sorted(judged, key=lambda c: (frames.index(c.frame), _key(c)))), left)
+    without = {one.frame for one in unjudged if not one.blank}
+    left = tuple(f for i, f in enumerate(frames) if i not in {row for row, _ in pairs} and f not in without)
+    ranking = tuple(sorted(judged, key=lambda c: (frames.index(c.frame), _key(c))))
+    return Choice(rebuilds, ranking, left, tuple(dict.fromkeys(unjudged)))
 
 
-def judge(bench: Workbench, frame: str, blank: str) -> Candidate | None:
-    """How a blank would do for a frame, without laying anything out; None where a figure lacks or the sport differs."""
-    own, other = bench.content.frames[frame].record.model, bench.content.blanks[blank].record.model
-    if bench.model(own).sport != bench.model(other).sport:
-        return None
+def _judged(
+    bench: Workbench, frame: str, blank: str, blanks: Sequence[str], frames: Sequence[str]
+) -> Candidate | Unjudged | None:
+    """A pair judged, or what is missing for that; of what a frame or a blank lacks by itself it is said once."""
     try:
-        job, wanted = task_for(bench, frame, blank), aims(bench, frame)
-    except Missing:
+        wanted = aims(bench, frame)
+    except Missing as missing:
+        return Unjudged(frame, "", missing.what, missing.do)
+    if _sport(bench, frame, blank):
+        try:
+            return judge(bench, frame, blank, wanted)
+        except Missing as missing:
+            return Unjudged(frame, blank, missing.what, missing.do)
+    if any(_sport(bench, other, blank) for other in frames):
         return None
-    problem = job.problem(window_of(wanted))
+    return Unjudged("", blank, "It is for another sport than the frame.", "Name a blank of the same sport.")
+
+
+def _sport(bench: Workbench, frame: str, blank: str) -> bool:
+    """Whether a blank is for the sport of a frame."""
+    own, other = bench.content.frames[frame].record.model, bench.content.blanks[blank].record.model
+    return bench.model(own).sport == bench.model(other).sport
+
+
+def judge(bench: Workbench, frame: str, blank: str, wanted: tuple[Aim, ...]) -> Candidate:
+    """How a blank would do for a frame, without laying anything out; raises `Missing`."""
+    own, other = bench.content.frames[frame].record.model, bench.content.blanks[blank].record.model
+    job = task_for(bench, frame, blank)
+    problem = job.problem(window_of(wanted), wanted)
     found = solve(problem, 1)
     if found:
         off = len(job.swaps_of(found[0]))
         added = sum(option.mass for option in job.added(found[0]))
-        return Candidate(frame, blank, True, 0.0, off, len(found[0].used) - off, added, own != other)
+        places = len(found[0].used) - off
+        return Candidate(frame, blank, True, 0.0, off, places, added, own != other, chance=found[0].chance)
     plain = additive(problem)
     why = [o.text for o in obstacles(plain, job.predictor.shape.length)]
     text = why[0] if why else "The target lies between the steps of what is in stock."
@@ -61,35 +88,46 @@ def judge(bench: Workbench, frame: str, blank: str) -> Candidate | None:
 def assignment(table: Sequence[Sequence[Candidate | None]]) -> list[tuple[int, int]]:
     """Which column for which row, so that the sum over all rows is the best in the order of `choose`.
 
-    The wishes are packed into one whole number each and handed to scipy's solver of the assignment problem; for up
-    to a dozen frames their sums are exact. A pair that cannot be judged is never chosen.
+    One wish after the other: each is met as well as those before it allow, in whole numbers, so that no sum is a matter
+    of rounding. A pair that cannot be judged is never chosen.
     """
-    from scipy.optimize import linear_sum_assignment  # a third of a second that other commands need not wait for
+    pairs = [(i, k, c) for i, row in enumerate(table) for k, c in enumerate(row) if c is not None]
+    if not pairs:
+        return []
+    rows = list(_once([i for i, _, _ in pairs])) + list(_once([k for _, k, _ in pairs]))
+    x = np.zeros(len(pairs))
+    for wish in zip(*(_wishes(c) for _, _, c in pairs), strict=True):
+        cost = np.array(wish, dtype=float)
+        if not cost.any():
+            continue
+        found = highs(cost, np.ones(len(pairs)), rows, np.ones(len(pairs)))
+        assert found.x is not None, "to choose nothing is always possible"
+        x = np.round(found.x)
+        rows.append((cost, -np.inf, float(cost @ x) + 0.5))
+    return [(i, k) for (i, k, _), taken in zip(pairs, x, strict=True) if taken]
 
-    rows = max(len(table), 1)
-    costs = np.array([[_packed(candidate, rows) for candidate in row] for row in table], dtype=float)
-    chosen = zip(*linear_sum_assignment(costs), strict=True)
-    return [(int(i), int(k)) for i, k in chosen if table[int(i)][int(k)] is not None]
+
+def _once(names: Sequence[int]) -> Iterator[Row]:
+    """Each frame gets one blank at most, and each blank one frame."""
+    for name in set(names):
+        yield np.array([float(other == name) for other in names]), -np.inf, 1.0
 
 
-def _key(candidate: Candidate) -> tuple[bool, float, bool, int, int, float]:
+def _wishes(c: Candidate) -> Iterable[int]:
+    """What a candidate costs by each wish, in whole numbers, the most important first."""
+    yield -int(c.matched)
+    yield -1  # a blank that does not match is better than none
+    yield round(min(c.miss, _MISS_MOST) / _MISS_STEP)
+    yield int(c.other_model)
+    yield c.removals
+    yield c.places
+    yield round((1 - c.chance) / _CHANCE_STEP) if c.matched else 0
+    yield round(c.added_g / _MASS_STEP)
+
+
+def _key(candidate: Candidate) -> tuple[bool, float, bool, int, int, float, float]:
     c = candidate
-    return not c.matched, c.miss, c.other_model, c.removals, c.places, c.added_g
-
-
-def _packed(candidate: Candidate | None, rows: int) -> float:
-    """A candidate's wishes as one whole number, the most important in the highest place."""
-    if candidate is None:
-        digits: Iterable[float] = (2, _MISS_MOST / _MISS_STEP, 1, 0, 0, 0)
-    else:
-        unmatched, miss, other, removals, places, mass = _key(candidate)
-        miss, mass = min(miss, _MISS_MOST) / _MISS_STEP, min(mass, _MASS_MOST) / _MASS_STEP
-        digits = (unmatched, round(miss), other, min(removals, _COUNT_MOST), min(places, _COUNT_MOST), round(mass))
-    tops = (2, _MISS_MOST / _MISS_STEP, 1, _COUNT_MOST, _COUNT_MOST, _MASS_MOST / _MASS_STEP)
-    packed = 0.0
-    for digit, top in zip(digits, tops, strict=True):
-        packed = packed * (top * rows + 1) + digit
-    return packed
+    return not c.matched, c.miss, c.other_model, c.removals, c.places, -round(c.chance, 3), c.added_g
 
 
 def _first_problem(bench: Workbench, frames: Sequence[str], blanks: Sequence[str]) -> Missing:

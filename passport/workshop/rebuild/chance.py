@@ -107,7 +107,7 @@ def deviation(figures: Figures, aims: Iterable[Aim]) -> Deviation:
     wanted = [(aim, figure) for aim in aims if (figure := figures.get(aim.quantity)) is not None]
     shifts: dict[str, Array] = {}
     for i, (aim, figure) in enumerate(wanted):
-        changes = {share.name: share.sensitivity for share in figure.shares}
+        changes = _named(figure.shares, figure.u, f"figure, {aim.quantity}")
         theirs = _shares(aim)
         for name in {**changes, **theirs}:
             row = shifts.setdefault(name, np.zeros(len(wanted)))
@@ -121,7 +121,11 @@ def deviation(figures: Figures, aims: Iterable[Aim]) -> Deviation:
 
 
 def _shares(aim: Aim) -> dict[str, float]:
-    """What one standard uncertainty of each input does to a target; one of its own where only its ``u`` is known."""
-    if aim.shares:
-        return {share.name: share.sensitivity for share in aim.shares}
-    return {f"target, {aim.quantity}": aim.u} if aim.u else {}
+    """What one standard uncertainty of each input does to a target."""
+    return _named(aim.shares, aim.u, f"target, {aim.quantity}")
+
+
+def _named(shares: Iterable[Share], u: float, otherwise: str) -> dict[str, float]:
+    """Changes by the names of inputs; one input of its own where only the uncertainty is known."""
+    named = {share.name: share.sensitivity for share in shares}
+    return named or ({otherwise: u} if u else {})

@@ -41,6 +41,13 @@ RANKED: Final = (
 """The same for a person."""
 
 
+def percent(chance: float) -> str:
+    """A chance in whole per cents; neither certain nor impossible unless it is."""
+    if 0.995 <= chance < 1:
+        return "over 99 %"
+    return f"{100 * chance:.0f} %" if chance >= 0.005 or chance == 0 else "under 1 %"
+
+
 @dataclass(frozen=True, slots=True)
 class Figures:
     """The four quantities of a frame, each with its standard uncertainty; no twistweight where it is not known."""
@@ -202,6 +209,15 @@ class Plan:
         """Mass of all additions, g."""
         return sum(piece.mass_g for piece in self.additions)
 
+    @property
+    def chosen_from(self) -> str:
+        """What the plan was chosen from, for a person."""
+        if not self.complete:
+            return f"It is the surest of {self.compared} plans that were compared; there are more with as many places."
+        if self.compared == 1:
+            return f"It is the only plan with so few places within {EXTRA_G:g} g of the lightest."
+        return f"It is the surest of the {self.compared} plans with so few places within {EXTRA_G:g} g of the lightest."
+
     def data(self) -> dict[str, object]:
         """The plan as data."""
         return {
@@ -280,9 +296,8 @@ class Remedy:
     def text(self) -> str:
         """The remedy as a sentence."""
         most = "at most " if self.at_most else ""
-        return f"To make it surer, the cheapest is to {self.what}: {self.before:.0%} → {most}{self.after:.0%}.".replace(
-            "%", " %"
-        )
+        then = f"{percent(self.before)} → {most}{percent(self.after)}"
+        return f"To make it surer, the cheapest is to {self.what}: {then}."
 
     def data(self) -> dict[str, object]:
         """The remedy as data."""
@@ -351,12 +366,13 @@ class Rebuild:
             "frame": self.frame.name,
             "number": self.frame.number,
             "blank": self.blank.name,
+            "shape": _shape_data(self.shape),
             "target": target_data(self.aims),
             "measured": {"strung": self.measured_strung, **self.measured.data()},
             "start": {"predicted": list(self.predicted), **self.start.data()},
             "fit": [piece.data() for piece in self.fit],
             "off": [piece.data() for piece in self.off],
-            "ranking": {"order": list(ORDER), "extra_mass_g": EXTRA_G, "text": RANKED},
+            "ranked_by": {"order": list(ORDER), "extra_mass_g": EXTRA_G, "text": RANKED},
             "surer_by": self.remedy.data() if self.remedy else None,
             "plans": [plan.data() for plan in self.plans],
             "why": [obstacle.text for obstacle in self.obstacles],
@@ -364,6 +380,17 @@ class Rebuild:
             "taking_off": [_take_off_data(take_off) for take_off in self.take_offs],
             "notes": list(self.notes),
         }
+
+
+def _shape_data(shape: RacquetShape) -> dict[str, object]:
+    """The dimensions that places on the hoop follow from, so that another program can lay the pieces itself."""
+    return {
+        "length_mm": shape.length,
+        "head_length_mm": shape.head_length,
+        "head_width_mm": shape.head_width,
+        "rim_mm": shape.rim,
+        "throat": shape.throat,
+    }
 
 
 def target_data(aims: Iterable[Aim]) -> dict[str, float | None]:

@@ -1,7 +1,7 @@
 """Plans for more than one frame: sets made equal, and blanks chosen for frames; and the same as data."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.rebuild.plan import UNITS, Aim, Rebuild, Status, target_data
@@ -63,7 +63,8 @@ class Match:
 class Candidate:
     """How one blank would do for one frame: matched with so many ``removals``, ``places`` and grams, or by how much not.
 
-    ``miss`` is a bound on the worst miss in tolerances, 0 where it matches; ``why`` says what is in the way.
+    ``miss`` is a bound on the worst miss in tolerances, 0 where it matches; ``why`` says what is in the way. ``chance``
+    is the probability that the best plan brings all quantities inside together.
     """
 
     frame: str
@@ -75,6 +76,7 @@ class Candidate:
     added_g: float
     other_model: bool
     why: str = ""
+    chance: float = 0.0
 
     def data(self) -> dict[str, object]:
         """The candidate as data."""
@@ -82,6 +84,7 @@ class Candidate:
             "frame": self.frame,
             "blank": self.blank,
             "matched": self.matched,
+            "joint_probability": round(self.chance, 4) if self.matched else None,
             "worst_miss_in_tolerances": None if self.matched else round(self.miss, 3),
             "removals": self.removals,
             "places": self.places,
@@ -91,32 +94,55 @@ class Candidate:
 
 
 @dataclass(frozen=True, slots=True)
+class Unjudged:
+    """What could not be judged: ``what`` lacks and what to ``do``.
+
+    A ``blank`` for a ``frame``; a frame without a target for any blank (``blank`` empty); a blank that is for none of
+    the frames (``frame`` empty).
+    """
+
+    frame: str
+    blank: str
+    what: str
+    do: str
+
+    def data(self) -> dict[str, object]:
+        """The same as data."""
+        return {"frame": self.frame or None, "blank": self.blank or None, "what": self.what, "do": self.do}
+
+
+@dataclass(frozen=True, slots=True)
 class Choice:
     """The best blank for each frame: ``rebuilds`` in the order of the frames, and all ``candidates``, best first.
 
-    ``left_out`` names frames for which no blank remained.
+    ``left_out`` names frames for which no blank remained; ``unjudged`` what lacks a figure.
     """
 
     rebuilds: tuple[Rebuild, ...]
     candidates: tuple[Candidate, ...]
     left_out: tuple[str, ...] = ()
+    unjudged: tuple[Unjudged, ...] = ()
 
     @property
-    def status(self) -> Status:
-        """The worst of the rebuilds' statuses; impossible where a frame is left out."""
+    def status(self) -> Status | Literal["open"]:
+        """The worst of the rebuilds' statuses; impossible where a frame is left out, open where one has no target."""
         found = [rebuild.status for rebuild in self.rebuilds]
         if self.left_out or "impossible" in found or not found:
             return "impossible"
+        if any(not one.blank for one in self.unjudged):
+            return "open"
         return "nearest" if "nearest" in found else "matched"
 
     def data(self) -> dict[str, Any]:
         """One rebuild's data with the ranking of the blanks; for several frames the data of each."""
         ranking = [candidate.data() for candidate in self.candidates]
-        if len(self.rebuilds) == 1 and not self.left_out:
-            return {**self.rebuilds[0].data(), "ranking": ranking}
+        unjudged = [one.data() for one in self.unjudged]
+        if len(self.rebuilds) == 1 and not self.left_out and self.status != "open":
+            return {**self.rebuilds[0].data(), "ranking": ranking, "not_judged": unjudged}
         return {
             "status": self.status,
             "left_out": list(self.left_out),
+            "not_judged": unjudged,
             "rebuilds": [rebuild.data() for rebuild in self.rebuilds],
             "ranking": ranking,
         }

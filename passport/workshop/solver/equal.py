@@ -26,7 +26,7 @@ from passport.workshop.solver.solve import after_taking, nearest
 OFF: Final = 1000.0
 """What one thing taken off counts in grams."""
 
-NODES: Final = 60_000
+NODES: Final = 40_000
 """Nodes of the search tree for one body; for n bodies it has 1/n² as many, since each takes the longer."""
 
 _SHARES: Final = (0.48, 0.45, 0.42, 0.4, 0.35, 0.3, 0.2, 0.1)
@@ -63,7 +63,7 @@ def make_equal(problems: Sequence[Problem], tolerances: Mapping[str, float]) -> 
     joint = _Joint([_plain(problem) for problem in problems], tolerances)
     found, proven = joint.lightest(), joint.proven
     if found is None and any(group.off for problem in problems for group in problem.groups):
-        joint = _Joint(problems, tolerances)
+        joint = _Joint(problems, tolerances, begun=joint.spent // 2)
         found = joint.lightest()
         proven = proven and joint.proven
     if found is None:
@@ -162,12 +162,16 @@ class _Region:
 
 @dataclass
 class _Joint:
-    """The program of all bodies; ``proven`` and ``gap`` tell how its last search ended."""
+    """The program of all bodies; ``proven`` and ``gap`` tell how its last search ended.
+
+    ``begun`` are nodes that count as spent already.
+    """
 
     problems: Sequence[Problem]
     tolerances: Mapping[str, float]
     proven: bool = False
     gap: float = 0.0
+    begun: int = 0
     _cuts: list[Vector] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -179,14 +183,14 @@ class _Joint:
         self.quantities = [q for q in QUANTITIES if q in self.tolerances and (known or q != "twistweight")]
         self.size = self.options + 2 * len(self.quantities) + 1
         self.base = max((problem.start for problem in self.problems), key=lambda body: body.m0)
-        self.spent = 0
+        self.spent = self.begun
 
     def lightest(self) -> list[list[int | None]] | None:
         """The options that make all equal with the least cost, or None where nothing was found that does."""
         cost = np.concatenate([np.where(p.count > 1, OFF, p.mass)[:-1] for p in self.programs])
         cost = np.concatenate([cost, np.zeros(self.size - self.options)])
         low, high = self._balances()
-        best, least = self._rounded(cost, low, high)
+        best, least = self._rounded(cost)
         number, regions = count(), list[_Region]()
         heapq.heappush(regions, _Region(-np.inf, next(number), low, high))
         looked = 0
@@ -228,32 +232,46 @@ class _Joint:
         lows, highs_ = zip(*(_balance_range(problem) for problem in self.problems), strict=True)
         return max(lows) - half, min(highs_) + half
 
-    def _rounded(self, cost: Vector, low: float, high: float) -> tuple[list[list[int | None]] | None, float]:
+    def _rounded(self, cost: Vector) -> tuple[list[list[int | None]] | None, float]:
         """A feasible point to start from: the target of divided steps that stay well inside, then each body by itself."""
-        best, least = None, np.inf
+        best: list[list[int | None]] | None = None
+        least = np.inf
         for share in _SHARES:
             rows = list(self._target_rows(share, 1.0))
             answer = highs(cost, np.zeros(self.size), rows, self._tops())
             if answer.x is None or answer.cost > least:
                 break
-            picks = self._each(self._target(answer.x))
-            if picks is not None and not equal(self._bodies(picks), self.tolerances):
-                total = float(sum(cost[k] for k in self._taken(picks)))
-                if total < least - _CENT:
-                    best, least = picks, total
-        return best, least
+            picks, total = self._each(self._target(answer.x), cost)
+            if picks is not None and total < least - _CENT:
+                best, least = picks, total
+        return (best, least) if best else self._blended(cost)
 
-    def _each(self, target: Mapping[str, float]) -> list[list[int | None]] | None:
-        """For each body the least cost within half a tolerance of a target; None where one cannot be brought there."""
+    def _blended(self, cost: Vector) -> tuple[list[list[int | None]] | None, float]:
+        """A feasible point between the lightest target of divided steps and the one that is nearest to all bodies."""
+        central = self.nearest_target()[0]
+        answer = highs(cost, np.zeros(self.size), list(self._target_rows(0.5, 1.0)), self._tops())
+        if answer.x is None:
+            return self._each(central, cost)
+        light = self._target(answer.x)
+        for share in (0.35, 0.7, 1.0):
+            found = self._each({q: (1 - share) * light[q] + share * central[q] for q in central}, cost)
+            if found[0] is not None:
+                return found
+        return None, np.inf
+
+    def _each(self, target: Mapping[str, float], cost: Vector) -> tuple[list[list[int | None]] | None, float]:
+        """For each body the least cost within half a tolerance of a target, and their sum; None where one cannot be."""
         window = window_around(target, self.tolerances)
         found: list[list[int | None]] = []
         for problem in self.problems:
             program = Program(replace(problem, window=window))
             way, _ = program.inside(np.where(program.count > 1, OFF, program.mass), [])
             if way is None:
-                return None
+                return None, np.inf
             found.append(list(way.picks))
-        return found
+        if equal(self._bodies(found), self.tolerances):
+            return None, np.inf
+        return found, float(sum(cost[k] for k in self._taken(found)))
 
     def _solve(self, cost: Vector, region: _Region, best: list[list[int | None]] | None) -> Answer:
         whole = np.concatenate([np.ones(self.options), np.zeros(self.size - self.options)])

@@ -68,9 +68,9 @@ def test_a_gram_more():
     """One gram at a place moves balance and swingweight by its lever, and the room left is what the plan leaves."""
     result = Moments.from_measured(320, 320, 310, 13)
     (one,) = effects((Site(HANDLE, 6.0, None, ()),), {"inside the handle": 4.0}, result, SHAPE)
-    middle = 10 + filled(1.0) / 2
+    middle = 10 + filled(6.0) / 2  # one of the 6 g that the place takes
     assert one.balance_mm == pytest.approx((middle - 320) / 321)
-    assert one.swingweight_kgcm2 == pytest.approx((100 - middle) ** 2 / 1e5, rel=0.02)
+    assert one.swingweight_kgcm2 == pytest.approx(((100 - middle) ** 2 + filled(6.0) ** 2 / 12) / 1e5, rel=0.02)
     assert one.room_g == 2.0
 
 

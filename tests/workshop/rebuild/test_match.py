@@ -1,19 +1,15 @@
 """Frames made equal with the least mass."""
 
-import itertools
 import json
 
 import pytest
 from rebuildshop import PLACES, bench, strung_frame
 
-from passport.physics.moments import Moments
-from passport.workshop.rebuild.match import common_target, match
-from passport.workshop.solver.problem import Group, Problem, Window
+from passport.workshop.rebuild.match import match
 
 ONE = "mass: 330.0 g, balance: 320.0 mm, swingweight: 318.0 kgcm2"
 TWO = "mass: 326.4 g, balance: 321.0 mm, swingweight: 315.0 kgcm2"
 THREE = "mass: 328.1 g, balance: 319.0 mm, swingweight: 313.5 kgcm2"
-TOLERANCES = {"mass": 1.0, "balance": 2.0, "swingweight": 1.5, "twistweight": 0.5}
 
 
 def work(tmp_path, **frames: str):
@@ -58,16 +54,16 @@ def test_already_equal(tmp_path):
     assert found.added_g == 0 and found.status == "matched"
 
 
-def test_what_is_on_a_frame_counts_towards_the_limits(tmp_path):
-    """Tape that a frame has already leaves less room at its place."""
+def test_no_tape_on_tape_that_is_there(tmp_path):
+    """Where a frame has tape already nothing is laid on it, and the other places are still there."""
     taped = "model: larch-98\nlabel: T\nbuild:\n  - {part: cushion, place: along the handle}\n"
-    taped += "  - {part: tungsten-tape, place: 3 and 9, length: 110 mm}\n"
+    taped += "  - {part: tungsten-tape, place: 3 and 9, length: 60 mm}\n"
     taped += strung_frame("T", TWO).partition("jobs:")[2].join(["jobs:", ""])
     made = bench(tmp_path, frames={"one": strung_frame("One", ONE), "two": taped})
     found = match(made, ["ada/one", "ada/two"])
     (two,) = [m for m in found.members if m.blank.name == "ada/two"]
-    sides = [p for plan in two.plans for p in plan.additions if p.place == "3 and 9"]
-    assert all(piece.length_mm <= 10 for piece in sides)
+    places = {p.place for plan in two.plans for p in plan.additions}
+    assert places and "3 and 9" not in places
 
 
 def test_made_equal_by_taking_off(tmp_path):
@@ -98,38 +94,3 @@ def test_data_of_a_match(tmp_path):
     assert json.loads(json.dumps(data)) == data
     assert set(data["spread"]["mass_g"]) == {"before", "after", "tolerance"}
     assert [frame["blank"] for frame in data["frames"]] == ["ada/one", "ada/two"]
-
-
-def test_least_mass_by_brute_force():
-    """No combination of steps on two bodies makes them equal with less mass: all 4 096 pairs tried one by one."""
-    bodies = (Moments.from_measured(330, 320, 318), Moments.from_measured(328, 321.5, 316))
-    positions = (650.0, 330.0, 40.0)
-    groups = tuple(Group(f"{x}", tuple(Moments.point(k, x) for k in (1, 2, 3))) for x in positions)
-
-    def reached(body):
-        for counts in itertools.product(range(4), repeat=3):
-            added = [Moments.point(k, x) for k, x in zip(counts, positions, strict=True)]
-            yield Moments.total([body, *added]), sum(counts)
-
-    def equal(a, b):
-        return (
-            abs(a.mass - b.mass) <= 0.98
-            and abs(a.balance - b.balance) <= 2 * 0.98
-            and abs(a.swingweight() - b.swingweight()) <= 1.5 * 0.98
-        )
-
-    least = min(
-        (m + n, m) for (a, m), (b, n) in itertools.product(reached(bodies[0]), reached(bodies[1])) if equal(a, b)
-    )[0]
-    target = common_target([Problem(Moments(b.m0, b.m1, b.m2, None), groups, Window()) for b in bodies], TOLERANCES)
-    best = min(
-        (m + n)
-        for (a, m), (b, n) in itertools.product(reached(bodies[0]), reached(bodies[1]))
-        if all(
-            abs(body.mass - target["mass"]) <= 0.5
-            and abs(body.balance - target["balance"]) <= 1.0
-            and abs(body.swingweight() - target["swingweight"]) <= 0.75
-            for body in (a, b)
-        )
-    )
-    assert best == least

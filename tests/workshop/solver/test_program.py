@@ -1,12 +1,13 @@
 """The mixed-integer program: its rows, and the solver behind it."""
 
+import itertools
+
 import numpy as np
 import pytest
 
 from passport.physics.moments import Moments
-from passport.workshop.solver import program
 from passport.workshop.solver.problem import Bounds, Group, Problem, Window
-from passport.workshop.solver.program import Program, highs
+from passport.workshop.solver.program import Program
 
 START = Moments.from_measured(300, 320, 290, 13)
 GROUPS = (Group("a", (Moments.point(1, 500), Moments.point(2, 500))), Group("b", (Moments.point(4, 50),), off=True))
@@ -52,37 +53,21 @@ def test_leaving_out_and_asking_for_places():
     assert (list(row), least) == ([1, 1, 1, 0], 2)
 
 
-def test_a_knapsack():
-    """The best of values 6, 10, 12 with weights 1, 2, 3 and room for 5 is 22: the textbook 0-1 knapsack."""
-    x, proven = highs(-np.array([6.0, 10, 12]), np.ones(3), [(np.array([1.0, 2, 3]), -np.inf, 5.0)], np.ones(3))
-    assert x is not None and list(np.round(x)) == [0, 1, 1] and proven
+def test_what_clashes_is_kept_apart():
+    """Exactly the choices in which two options clash are forbidden by the rows, over all choices of two groups."""
+    groups = tuple(Group(f"{x}", tuple(Moments.point(k, x) for k in (1, 2, 3))) for x in (500, 50))
+    table = np.array([[False, False, False], [False, False, True], [False, True, True]])
+    found = Program(Problem(START, groups, WINDOW, {(0, 1): table}))
+    for i, k in itertools.product(range(3), repeat=2):
+        x = np.zeros(7)
+        x[i] = x[3 + k] = 1
+        met = all(low - 1e-9 <= row @ x <= high + 1e-9 for row, low, high in found.once())
+        assert met == (not table[i, k])
 
 
-def test_infeasible_is_proven():
-    """Where no values meet the rows there is none, and that is proven."""
-    assert highs(np.ones(1), np.ones(1), [(np.ones(1), 2.0, 3.0)], np.ones(1)) == (None, True)
-
-
-def test_without_rows():
-    """Without any row everything is free."""
-    x, _ = highs(-np.ones(2), np.zeros(2), [], np.ones(2))
-    assert x is not None and list(x) == pytest.approx([1, 1])
-
-
-def test_another_scale_where_the_solver_gives_up(monkeypatch):
-    """An ending without an answer is tried again with the free variables scaled anew, and the answer is scaled back."""
-    from scipy import optimize
-
-    tried, real = [], optimize.milp
-
-    class Failed:
-        x, status, message = None, 4, "Solve error"
-
-    def sometimes(cost, **given):
-        tried.append(float(cost[0]))
-        return Failed() if len(tried) == 1 else real(cost, **given)
-
-    monkeypatch.setattr(optimize, "milp", sometimes)
-    x, _ = highs(-np.ones(1), np.zeros(1), [(np.ones(1), -np.inf, 0.25)], np.ones(1))
-    assert x is not None and x[0] == pytest.approx(0.25)
-    assert tried == [pytest.approx(-1 / scale) for scale in program._SCALES[:2]]
+def test_what_lies_on_a_limit_is_found():
+    """A plan exactly on a limit is inside, and is found: 302 g is 1 g under 303 g."""
+    group = Group("a", (Moments.point(2, 320),))
+    program = Program(Problem(START, (group,), Window(mass=Bounds(303, 1))))
+    way, answer = program.inside(program.mass, [])
+    assert way is not None and way.inside and way.picks == (0,) and answer.ended

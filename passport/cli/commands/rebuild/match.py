@@ -10,7 +10,7 @@ import click
 from rich.console import Console
 
 from passport.acts.picking import pick
-from passport.cli.shared.benchsheet import SheetOptions, refuse_sheet, sheet_options, write_sheet
+from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
 from passport.cli.shared.common import FOLDER, sound, today
 
 
@@ -18,13 +18,15 @@ from passport.cli.shared.common import FOLDER, sound, today
 @click.argument("content", type=FOLDER)
 @click.argument("frames", metavar="FRAME FRAME …", nargs=-1, required=True)
 @click.option("--to", metavar="FRAME", default="", help="Make the others equal to this one, which is left as it is.")
-@click.option(
-    "--cut", type=click.FloatRange(1, 50), default=5.0, show_default=True, help="Step in mm that tape is cut in."
-)
+@cut_option
 @click.option("--json", "as_json", is_flag=True, help="Print the plans as data.")
 @sheet_options
 def command(content: Path, frames: tuple[str, ...], to: str, cut: float, as_json: bool, **sheet: Any) -> None:
     """Work out what to add to each FRAME so that they are equal, with the least mass.
+
+    Equal is where no two are further apart than the tolerance in anything. The first plans of all frames together add
+    the least mass that there is, and it is said where that is not proven. With as little mass the fewest places are
+    taken, and of these plans the one with the largest chance that all quantities are inside together.
 
     FRAME is a number or player/frame. The plans are shown, and written as a bench sheet for the set with one for each
     frame that something is done to: a private PDF outside the site. Exit code 0 when all of them can be matched, else 1.

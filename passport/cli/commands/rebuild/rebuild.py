@@ -10,7 +10,7 @@ import click
 from rich.console import Console
 
 from passport.acts.picking import pick
-from passport.cli.shared.benchsheet import SheetOptions, refuse_sheet, sheet_options, write_sheet
+from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
 from passport.cli.shared.common import FOLDER, sound, today
 from passport.records.load import Content
 from passport.records.yaml.validation_messages import closest
@@ -44,9 +44,7 @@ class WithMany(click.Command):
 @click.argument("content", type=FOLDER)
 @click.argument("frames", metavar="FRAME …", nargs=-1, required=True)
 @click.option("--with", "blanks", metavar="BLANK …", multiple=True, required=True, help="The blanks to choose from.")
-@click.option(
-    "--cut", type=click.FloatRange(1, 50), default=5.0, show_default=True, help="Step in mm that tape is cut in."
-)
+@cut_option
 @click.option("--json", "as_json", is_flag=True, help="Print the plans as data.")
 @sheet_options
 def command(
@@ -57,6 +55,11 @@ def command(
     FRAME is a number or player/frame; several frames get the best blanks among them. The best plan and up to two
     others are shown, or why there is none, and the best plan is written as a bench sheet to work from: a private PDF
     outside the site. Exit code 0 when every frame is matched, else 1.
+
+    The best plan takes as little off as possible, then the fewest places; of all plans with as many places that weigh
+    at most 2 g more than the lightest of them it is the one with the largest chance that all quantities are inside
+    together; of equally sure ones the lightest. The chance stands first, with the cheapest measurement that would raise
+    it.
     """
     from passport.workshop.measuring.states import Missing
     from passport.workshop.rebuild.assign import choose  # numpy and the solver, which other commands need not wait for
@@ -74,7 +77,7 @@ def command(
     if as_json:
         click.echo(json.dumps(found.data(), ensure_ascii=False, indent=2))
     else:
-        from passport.cli.shared.plantext import show_candidates, show_rebuild
+        from passport.cli.shared.plantext import show_candidates, show_rebuild, show_unjudged
 
         console = Console(highlight=False, soft_wrap=not sys.stdout.isatty())
         if len(found.candidates) > 1:
@@ -83,6 +86,7 @@ def command(
             show_rebuild(console, rebuild)
         for frame in found.left_out:
             console.print(f"\nNo blank is left for {frame}.")
+        show_unjudged(console, found.unjudged)
     if on_paper.asked_for(as_json):
         from passport.render.sheets.sheet import rebuild_pdf
 
