@@ -38,11 +38,8 @@ def bar(parts: Sequence[CauseShare], title: str) -> Markup:
 
 
 def swatch(cause: Cause) -> Markup:
-    """A cause's grey for the legend, beside its word."""
-    box = _box(0.0, 2.4, 1.6, cause)
-    return Markup(
-        '<svg class="swatch" width="2.6mm" height="1.8mm" viewBox="-0.1 -0.1 2.6 1.8" aria-hidden="true">{}</svg>'
-    ).format(box)
+    """A cause's grey for the legend, beside its word: a box, not a picture, since the word says it all."""
+    return Markup('<span class="swatch" style="background:{}"></span>').format(GREYS[cause])
 
 
 def causes_of(bars: Iterable[Sequence[CauseShare]]) -> tuple[Cause, ...]:
