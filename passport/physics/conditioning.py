@@ -23,7 +23,7 @@ practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class Constraint:
     """An equation of inputs: ``miss`` + Σ ``shifts``·x = 0, each shift for one standard uncertainty of its input."""
 
     miss: float
@@ -50,10 +50,10 @@ class Seen:
 class Learned:
     """What equations say of their inputs; a call brings a body up to date."""
 
-    seen: tuple[Seen, ...] = ()
+    seen: tuple[Constraint, ...] = ()
 
     @classmethod
-    def of(cls, seen: Sequence[Seen]) -> Self:
+    def of(cls, seen: Sequence[Constraint]) -> Self:
         """From all equations but those that all others together contradict: these are wrong readings, the worst first.
 
         An equation left out misses by (S⁻¹r)ᵢ/√(S⁻¹)ᵢᵢ standard uncertainties of what the others predict, S = C·Cᵀ and r

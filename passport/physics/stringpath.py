@@ -60,7 +60,7 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True)
-class Laid:
+class Threading:
     """How a frame is strung, as far as the string's path hangs on it: ``pieces``, ``knots``, where it starts.
 
     ``gauge`` is the strings' thickness in mm, which lengthens them where they cross; 0 leaves that out.
@@ -94,7 +94,7 @@ class StringPath:
 
 
 @lru_cache(maxsize=1024)
-def estimated_path(shape: RacquetShape, laid: Laid = Laid()) -> StringPath:
+def estimated_path(shape: RacquetShape, laid: Threading = Threading()) -> StringPath:
     """The path that a model's dimensions and counts let expect; its outside is uncertain by :data:`OUTSIDE_U`.
 
     Each string passes the hoop at right angles to it, and goes straight on to the hole of its neighbour: the centre
@@ -166,7 +166,7 @@ def _turns(chords: Iterable[_Chord], ends: Iterable[int]) -> Iterator[Run]:
         yield _run(one.of, "bridge", one.outer(end), other.outer(end))
 
 
-def _ends(shape: RacquetShape, mains: list[_Chord], crosses: list[_Chord], laid: Laid) -> Iterator[Run]:
+def _ends(shape: RacquetShape, mains: list[_Chord], crosses: list[_Chord], laid: Threading) -> Iterator[Run]:
     """From the mains to the crosses of a string in one piece, and the knots, shared out among both sides' last holes."""
     if not (mains and crosses):
         return

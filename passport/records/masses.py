@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Mapping
 
 from passport.physics.geometry import RacquetShape, Throat
-from passport.physics.stringpath import Laid, estimated_path
+from passport.physics.stringpath import Threading, estimated_path
 from passport.records.schema.catalogue import Part, PartKind, StringType
 from passport.records.schema.frame import Fitted, Reading, Stringing, Strung
 from passport.records.schema.places import FittedPlace
@@ -69,12 +69,12 @@ def string_mass(stringing: Stringing, strings: Mapping[str, StringType], shape: 
     return (path.length("mains") * found[0] + path.length("crosses") * found[1]) / 1000
 
 
-def laid(stringing: Stringing, strings: Mapping[str, StringType]) -> Laid:
+def laid(stringing: Stringing, strings: Mapping[str, StringType]) -> Threading:
     """How a frame is strung, as far as its string's path hangs on it; where no start is said, the usual one is taken."""
     mains = stringing.mains
     gauge = mains.gauge or (strings[mains.string].gauge if mains.string in strings else None)
     start, cross = stringing.mains_start or "throat", stringing.crosses_start or "head"
-    return Laid(stringing.pieces, stringing.knots, start, cross, gauge.value if gauge else 0.0)
+    return Threading(stringing.pieces, stringing.knots, start, cross, gauge.value if gauge else 0.0)
 
 
 def counted(fitted: Fitted, parts: Mapping[str, Part], without: Iterable[PartKind]) -> bool:

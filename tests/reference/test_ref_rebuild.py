@@ -13,7 +13,7 @@ from scipy.special import ellipk
 from uncertainties import ufloat
 
 from passport.physics.moments import Moments
-from passport.physics.stringpath import Laid, estimated_path
+from passport.physics.stringpath import Threading, estimated_path
 from passport.records.schema.frame import Reading
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.measured import estimates
@@ -201,7 +201,7 @@ def test_plans_re_added_from_their_data(tmp_path):
 
 def string_outside(work):
     """What of 1.40 g/m of string lies outside the head, as the program estimates it: its own test judges that."""
-    path = estimated_path(work.model("larch-98").shape(), Laid(gauge=1.25))
+    path = estimated_path(work.model("larch-98").shape(), Threading(gauge=1.25))
     return path.moments("mains", 1.40, outside=True) + path.moments("crosses", 1.40, outside=True)
 
 

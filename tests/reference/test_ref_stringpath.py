@@ -5,10 +5,10 @@ import numpy as np
 import pytest
 
 from passport.physics.body import Body
-from passport.physics.conditioning import Learned, Seen
+from passport.physics.conditioning import Constraint, Learned
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import Moments
-from passport.physics.stringpath import OUTSIDE_U, Laid, estimated_path
+from passport.physics.stringpath import OUTSIDE_U, Threading, estimated_path
 from passport.physics.uncertainty import Estimate
 
 TENNIS = RacquetShape(685.8, 330, 246, 12, 180, 32, "open", 16, 19, 12.0, 13.5)
@@ -17,7 +17,7 @@ SQUASH = RacquetShape(685, 342, 184, 11, 200, 27, "open", 14, 18, 10.6, 15.8)
 BADMINTON = RacquetShape(675, 244, 188, 9, 175, 24, "shaft", 22, 21, 7.6, 10.1)
 
 
-PLAIN = Laid()
+PLAIN = Threading()
 
 
 def whole(shape, g_per_m, laid=PLAIN, outside=None):
@@ -56,7 +56,9 @@ def test_a_tennis_frame_takes_ten_metres_out_of_a_set_of_twelve():
 
 
 @pytest.mark.parametrize("shape", [TENNIS, DENSE, SQUASH, BADMINTON])
-@pytest.mark.parametrize("laid", [Laid(gauge=1.25), Laid(2, 4, gauge=1.25), Laid(1, 2, "head", "throat", 1.25)])
+@pytest.mark.parametrize(
+    "laid", [Threading(gauge=1.25), Threading(2, 4, gauge=1.25), Threading(1, 2, "head", "throat", 1.25)]
+)
 def test_against_the_string_hole_by_hole(shape, laid):
     """Mass, balance and inertia agree with a model of holes, groove, waves and knots that shares no code with this one.
 
@@ -83,7 +85,10 @@ def test_conditioning_agrees_with_the_textbook():
     for _ in range(20):
         rows, misses = rng.normal(size=(3, 6)), rng.normal(size=3)
         shift = rng.normal(size=(2, 6))
-        seen = [Seen(float(m), dict(zip(names, map(float, r), strict=True))) for m, r in zip(misses, rows, strict=True)]
+        seen = [
+            Constraint(float(m), dict(zip(names, map(float, r), strict=True)))
+            for m, r in zip(misses, rows, strict=True)
+        ]
         bodies = [
             Body(Moments(10.0, 0, 0, 0), {n: Moments(float(v), 0, 0, 0) for n, v in zip(names, s, strict=True)})
             for s in shift
@@ -101,7 +106,7 @@ def test_a_wrong_reading_teaches_nothing():
 
     def pairs(misses):
         shared = {"estimate": -0.3}
-        return [Seen(m, {**shared, f"own {i}": 0.1}) for i, m in enumerate(misses)]
+        return [Constraint(m, {**shared, f"own {i}": 0.1}) for i, m in enumerate(misses)]
 
     one_off = Learned.of(pairs([0.2, 0.25, 0.15, 0.2, 3.0, 0.2, 0.25, 0.2, 0.15, 0.2]))
     assert len(one_off.seen) == 9 and all(s.miss < 1 for s in one_off.seen)
@@ -116,7 +121,7 @@ def test_the_old_frame_and_a_blank_that_was_its_twin():
     """
     look, scale = 0.06, 300 * 0.001
     string = Body(Moments(17.0, 0, 0, 0), {"string": Moments(0.34, 0, 0, 0), "outside": Moments(0.3, 0, 0, 0)})
-    pair = Seen(
+    pair = Constraint(
         317.0 + 1.0 - 300.0 - 17.0,  # strung it read 318 g: a gramme more than predicted
         {"strung": look, "bare": -look, "scale": scale * 318 / 300 - scale, "string": -0.34, "outside": -0.3},
     )
@@ -143,7 +148,7 @@ def simulated_workshop(rng, pairs):
     for i in range(pairs):
         shown = [round(v + rng.normal(0, 0.05), 1) for v in (300.0, 300.0 + gain())]
         look = float(np.hypot(0.1 / np.sqrt(12), 0.05))
-        seen.append(Seen(shown[1] - shown[0] - inside - outside, {
+        seen.append(Constraint(shown[1] - shown[0] - inside - outside, {
             f"strung {i}": look, f"bare {i}": -look, "string": -0.02 * (inside + outside),
             "estimate": -0.10 * outside, "model": -0.10 * outside, f"knots {i}": -0.05 * outside,
         }))  # fmt: skip
@@ -173,5 +178,5 @@ def test_what_is_learned_holds_what_it_says(pairs, most_u, counted):
 
 def test_estimate_names_are_units():
     """An input without uncertainty teaches nothing and is left out."""
-    seen = Seen.of(lambda v: v["a"] - v["b"], {"a": Estimate(3.0, 0.1), "b": Estimate(2.0, 0.0)})
-    assert seen == Seen(1.0, {"a": pytest.approx(0.1)})
+    seen = Constraint.of(lambda v: v["a"] - v["b"], {"a": Estimate(3.0, 0.1), "b": Estimate(2.0, 0.0)})
+    assert seen == Constraint(1.0, {"a": pytest.approx(0.1)})

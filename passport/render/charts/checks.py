@@ -28,7 +28,9 @@ def checks_chart(points: Sequence[CheckPoint], today: date, unit: str, *, key: s
     """
     if not points:
         raise ValueError("a chart of checks needs at least one of them")
-    scale = _Scale(points[0].day, max(today, points[-1].day), max(abs(p.correction) + 2 * p.u for p in points) * 1.05)
+    scale = _TimeAxes(
+        points[0].day, max(today, points[-1].day), max(abs(p.correction) + 2 * p.u for p in points) * 1.05
+    )
     canvas = Canvas(WIDTH, HEIGHT)
     for point, until in zip(points, [*(p.day for p in points[1:]), scale.end], strict=True):
         low, high = scale.y(point.correction - 2 * point.u), scale.y(point.correction + 2 * point.u)
@@ -45,7 +47,7 @@ def checks_chart(points: Sequence[CheckPoint], today: date, unit: str, *, key: s
 
 
 @dataclass(frozen=True, slots=True)
-class _Scale:
+class _TimeAxes:
     start: date
     end: date
     reach: float
@@ -58,7 +60,7 @@ class _Scale:
         return (_TOP + _FOOT) / 2 - value / self.reach * (_FOOT - _TOP) / 2
 
 
-def _axes(canvas: Canvas, scale: _Scale, unit: str) -> None:
+def _axes(canvas: Canvas, scale: _TimeAxes, unit: str) -> None:
     canvas.line([(_LEFT, _TOP), (_LEFT, _FOOT), (_RIGHT, _FOOT)], "soft", 0.8)
     for value in (scale.reach / 1.05, 0.0, -scale.reach / 1.05):
         canvas.text(_LEFT - 4, scale.y(value) + 4, f"{value:+.2f}" if value else f"0 {unit}", size=11, anchor="end")

@@ -5,7 +5,7 @@ from typing import Final
 
 from markupsafe import Markup
 
-from passport.workshop.measuring.causes import CAUSES, Cause, Part
+from passport.workshop.measuring.causes import CAUSES, Cause, CauseShare
 
 WIDTH_MM: Final = 11.0
 HEIGHT_MM: Final = 1.9
@@ -22,7 +22,7 @@ GREYS: Final[dict[Cause, str]] = {
 _OUTLINE: Final = 'stroke="#0b1c22" stroke-width="0.15"'
 
 
-def bar(parts: Sequence[Part], title: str) -> Markup:
+def bar(parts: Sequence[CauseShare], title: str) -> Markup:
     """The bar of one figure, ``WIDTH_MM`` long, with a title for who cannot see it; empty where nothing is uncertain."""
     at, drawn = 0.0, list[Markup]()
     for part in parts:
@@ -38,14 +38,11 @@ def bar(parts: Sequence[Part], title: str) -> Markup:
 
 
 def swatch(cause: Cause) -> Markup:
-    """A cause's grey for the legend, beside its word."""
-    box = _box(0.0, 2.4, 1.6, cause)
-    return Markup(
-        '<svg class="swatch" width="2.6mm" height="1.8mm" viewBox="-0.1 -0.1 2.6 1.8" aria-hidden="true">{}</svg>'
-    ).format(box)
+    """A cause's grey for the legend, beside its word: a box, not a picture, since the word says it all."""
+    return Markup('<span class="swatch" style="background:{}"></span>').format(GREYS[cause])
 
 
-def causes_of(bars: Iterable[Sequence[Part]]) -> tuple[Cause, ...]:
+def causes_of(bars: Iterable[Sequence[CauseShare]]) -> tuple[Cause, ...]:
     """The causes that appear in some bar, in their order, for the legend."""
     there = {part.cause for parts in bars for part in parts}
     return tuple(cause for cause in CAUSES if cause in there)

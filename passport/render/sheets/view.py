@@ -17,7 +17,7 @@ from passport.render.sheets.made_up import bar, causes_of
 from passport.render.theme.formats import NONE, Formats
 from passport.render.theme.textfit import packed
 from passport.workshop.facts.facts import QuantityName
-from passport.workshop.measuring.causes import Cause, Part
+from passport.workshop.measuring.causes import Cause, CauseShare
 from passport.workshop.rebuild.plan import Addition, Caution, Figures, Plan, Rebuild, percent
 from passport.workshop.rebuild.reach import reach_of
 from passport.workshop.rebuild.workorder import work_order
@@ -71,7 +71,7 @@ class FigureRow:
     planned: str
     chance: str
     limits: str
-    made_up: tuple[Part, ...] = ()
+    made_up: tuple[CauseShare, ...] = ()
 
 
 @dataclass(frozen=True)

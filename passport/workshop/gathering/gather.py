@@ -35,7 +35,7 @@ from passport.workshop.facts.facts import (
     TwinFacts,
     tuning_mass,
 )
-from passport.workshop.measuring.assumed import Assumed
+from passport.workshop.measuring.assumed import Assumptions
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.placement import lay
 from passport.workshop.measuring.readings import measured, with_readings
@@ -130,7 +130,7 @@ class Gatherer:
     def judge(self) -> Judge:
         """What frames are judged by."""
         shop = self.workshop
-        instruments, assumed = Instruments.of(shop), Assumed.of(shop)
+        instruments, assumed = Instruments.of(shop), Assumptions.of(shop)
         return Judge(self.content, shop.tolerances, instruments, self.parts, self.strings, assumed)
 
     def specs(self, name: str) -> tuple[SpecFacts, ...]:

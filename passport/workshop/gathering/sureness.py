@@ -28,7 +28,7 @@ _ADDS: Final = ("balance board", CRADLE)
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class CheckResult:
     """One check: its day, what was known and what was read, as written, and the correction with its u in ``unit``."""
 
     day: date
@@ -59,14 +59,14 @@ class Tool:
     kind: str
     name: str
     unit: Unit
-    looks: tuple[Look, ...]
+    looks: tuple[CheckResult, ...]
     due: date | None
     unchecked: float | None
     frames: int = 0
     undecided: tuple[Undecided, ...] = ()
 
     @property
-    def last(self) -> Look | None:
+    def last(self) -> CheckResult | None:
         """The newest check; of one day the later line."""
         return self.looks[-1] if self.looks else None
 
@@ -129,9 +129,9 @@ def _unit(kind: str) -> Unit:
     return "mm" if kind == "balance board" else "kg·cm²" if kind == CRADLE else "%"
 
 
-def _looks(instrument: Instrument, checks: Iterable[InstrumentCheck], kind: str) -> tuple[Look, ...]:
+def _looks(instrument: Instrument, checks: Iterable[InstrumentCheck], kind: str) -> tuple[CheckResult, ...]:
     scale = Instruments([instrument])
-    found: list[Look] = []
+    found: list[CheckResult] = []
     for check in checks:
         if check.known:
             true, text = Estimate(check.known.value, digits_u(check.known)), check.known.text
@@ -146,7 +146,7 @@ def _looks(instrument: Instrument, checks: Iterable[InstrumentCheck], kind: str)
             look = scale.reading_u(instrument.kind)
         off, u = true.value - check.reads.value, combined(true.u, look)
         by = 1.0 if kind in _ADDS else 100 / check.reads.value
-        found.append(Look(check.date, text, check.reads.text, check.against, off * by, u * by))
+        found.append(CheckResult(check.date, text, check.reads.text, check.against, off * by, u * by))
     return tuple(sorted(found, key=lambda one: one.day))
 
 

@@ -14,7 +14,7 @@ how they divide it is common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
-class Assumed:
+class Assumptions:
     """Standard uncertainties taken where nothing was measured (common practice, no source, but for ``outside``).
 
     ``weighed``: of a thing that was weighed, g. ``listed``: of a mass from the catalogue, or of tape from its length, as
@@ -31,7 +31,7 @@ class Assumed:
     outside: float = OUTSIDE_U
 
     @classmethod
-    def of(cls, workshop: Workshop) -> "Assumed":
+    def of(cls, workshop: Workshop) -> "Assumptions":
         """As the workshop sets them."""
         given = workshop.assumed
         found = cls()
@@ -46,5 +46,5 @@ class Assumed:
         return found
 
 
-USUAL: Final = Assumed()
+USUAL: Final = Assumptions()
 """What is taken where a workshop sets nothing."""

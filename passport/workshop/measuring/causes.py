@@ -42,21 +42,21 @@ def cause_of(name: str) -> Cause:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class CauseShare:
     """One cause's part of a figure's variance, 0 … 1."""
 
     cause: Cause
     share: float
 
 
-def made_up(shares: Iterable[Share]) -> tuple[Part, ...]:
+def made_up(shares: Iterable[Share]) -> tuple[CauseShare, ...]:
     """How an uncertainty is made up: every cause with its part of the variance, those without any left out."""
     sums: dict[Cause, float] = {}
     for share in shares:
         cause = cause_of(share.name)
         sums[cause] = sums.get(cause, 0.0) + share.amount**2
     whole = sum(sums.values())
-    return tuple(Part(cause, sums[cause] / whole) for cause in CAUSES if whole and sums.get(cause))
+    return tuple(CauseShare(cause, sums[cause] / whole) for cause in CAUSES if whole and sums.get(cause))
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,19 +99,19 @@ def settled(figure: Estimate, low: float, high: float) -> Settled | None:
 
 
 @dataclass(slots=True)
-class _Remedy:
+class _Measure:
     what: str
     named: str
     variance: float = 0.0
     leaves: float = 0.0
 
 
-def _remedies(shares: Iterable[Share]) -> Mapping[str, _Remedy]:
+def _remedies(shares: Iterable[Share]) -> Mapping[str, _Measure]:
     """What can be done about each input, inputs with one remedy together; ``leaves`` is the variance that stays."""
-    found: dict[str, _Remedy] = {}
+    found: dict[str, _Measure] = {}
     for share in shares:
         what, named, stays = _remedy(share.name)
-        remedy = found.setdefault(what, _Remedy(what, named))
+        remedy = found.setdefault(what, _Measure(what, named))
         remedy.variance += share.amount**2
         remedy.leaves += stays * share.amount**2
     return found
@@ -146,7 +146,7 @@ _ABOUT: Final[Mapping[Cause, tuple[str, str, float]]] = {
 """For each cause what to do, what to call it, and which part of the variance stays then (1: nothing is gained)."""
 
 
-def _decides(figure: Estimate, remedy: _Remedy, low: float, high: float) -> bool:
+def _decides(figure: Estimate, remedy: _Measure, low: float, high: float) -> bool:
     left = max(0.0, figure.u**2 - remedy.variance + remedy.leaves) ** 0.5
     found: Conformity = conformity(figure.value, left, low, high)
     return found.verdict != "undecided"

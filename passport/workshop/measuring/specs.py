@@ -10,10 +10,11 @@ from passport.records.schema.frame import Frame
 from passport.records.schema.workshop import Tolerances
 from passport.records.timeline import Holding, Step
 from passport.workshop.facts.facts import QuantityName, SpecFacts
-from passport.workshop.measuring.assumed import USUAL, Assumed
+from passport.workshop.measuring.assumed import USUAL, Assumptions
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.readings import latest
-from passport.workshop.measuring.states import Known, Predictor, State, bring, taken_of_frame
+from passport.workshop.measuring.states import Known, Predictor, State, bring
+from passport.workshop.measuring.takings import taken_of_frame
 from passport.workshop.measuring.verdict import judge, wanted
 
 QUANTITIES: tuple[QuantityName, ...] = ("mass", "balance", "swingweight", "twistweight")
@@ -28,7 +29,7 @@ class Judge:
     instruments: Instruments
     parts: Mapping[str, Part]
     strings: Mapping[str, StringType]
-    assumed: Assumed = USUAL
+    assumed: Assumptions = USUAL
 
     def specs(self, frame: Frame, model: FrameModel, done: tuple[Step, ...]) -> Iterator[SpecFacts]:
         """The four quantities in the finished state, strung and as it is in the hand, against the setup's targets."""

@@ -4,7 +4,7 @@ What two states have in common never enters; what one has and the other lacks is
 Figures of different readings, taken in different states, are brought to one state each by itself.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
@@ -16,14 +16,13 @@ from passport.physics.moments import SWING_AXIS_MM, Moments
 from passport.physics.stringpath import Side, StringPath, estimated_path
 from passport.physics.uncertainty import Estimate
 from passport.physics.units import GMM2_PER_KGCM2
-from passport.records.masses import counted, fitted_mass, laid, linear_density
+from passport.records.masses import fitted_mass, laid, linear_density
 from passport.records.schema.catalogue import Part, StringType
-from passport.records.schema.frame import Blank, Fitted, Frame, Reading, Stringing, Strung
-from passport.records.timeline import Holding, steps
+from passport.records.schema.frame import Fitted, Stringing, Strung
 from passport.workshop.facts.facts import QuantityName
-from passport.workshop.measuring.assumed import OUTSIDE_SHARES, USUAL, Assumed
-from passport.workshop.measuring.instruments import Instruments, Values
-from passport.workshop.measuring.measured import Figure, figures
+from passport.workshop.measuring.assumed import OUTSIDE_SHARES, USUAL, Assumptions
+from passport.workshop.measuring.instruments import Values
+from passport.workshop.measuring.measured import Figure
 from passport.workshop.measuring.placement import lay
 
 OUTSIDE: Final = "string outside the head"
@@ -99,7 +98,7 @@ class Predictor:
     parts: Mapping[str, Part]
     strings: Mapping[str, StringType]
     model: str = ""
-    assumed: Assumed = USUAL
+    assumed: Assumptions = USUAL
     learned: Learned = NAIVE
 
     def fitted(self, fitted: Fitted, owner: str = "") -> Body:
@@ -264,58 +263,3 @@ def _assemble(found: Mapping[QuantityName, Taken], gains: Mapping[QuantityName, 
     mass, first = m0 - twist.m0, m1 - twist.m1
     polar = read["twistweight"](values, mass, first / mass) * GMM2_PER_KGCM2 + (twist.polar or 0.0)
     return Moments(m0, m1, m2, polar)
-
-
-def taken_of_frame(
-    frame: Frame, parts: Mapping[str, Part], length: float, instruments: Instruments, owner: str
-) -> dict[QuantityName, Taken]:
-    """The newest figure of each quantity of a frame, with the state that it was taken in."""
-    return _newest(takings_of_frame(frame, parts, length, instruments, owner))
-
-
-def takings_of_frame(
-    frame: Frame, parts: Mapping[str, Part], length: float, instruments: Instruments, owner: str
-) -> Iterator[Takings]:
-    """The figures of each reading of a frame with the state that they were taken in, from the newest to the oldest."""
-    return _takings(_frame_readings(frame, parts), parts, length, instruments, owner)
-
-
-def taken_of_blank(
-    blank: Blank, parts: Mapping[str, Part], length: float, instruments: Instruments, owner: str, today: date
-) -> dict[QuantityName, Taken]:
-    """The newest figure of each quantity of a blank; measured when it came in, or ``today`` where nobody noted it."""
-    day, holding = blank.received or today, Holding(parts=blank.build)
-    readings = ((r, day, holding) for r in reversed(blank.readings))
-    return _newest(_takings(readings, parts, length, instruments, owner))
-
-
-def _frame_readings(frame: Frame, parts: Mapping[str, Part]) -> Iterator[tuple[Reading, date, Holding]]:
-    """Readings from the newest to the oldest, those before a job's work last."""
-    for step in reversed(steps(frame, parts)):
-        for when, holding in (("after", step.after), ("before", step.before)):
-            for reading in reversed(step.job.readings):
-                if reading.when == when:
-                    yield reading, step.job.date, holding
-
-
-def _newest(takings: Iterable[Takings]) -> dict[QuantityName, Taken]:
-    found: dict[QuantityName, Taken] = {}
-    for taken in takings:
-        found = {**taken, **found}
-    return found
-
-
-def _takings(
-    readings: Iterable[tuple[Reading, date, Holding]],
-    parts: Mapping[str, Part],
-    length: float,
-    instruments: Instruments,
-    owner: str,
-) -> Iterator[Takings]:
-    for i, (reading, day, holding) in enumerate(readings):
-        on = tuple(f for f in holding.parts if counted(f, parts, reading.without))
-        strung = reading.state == "strung"
-        state = State(on, strung, holding.stringing if strung else None)
-        name = f"{owner}, {day.isoformat()}, {i}"
-        read = figures(reading, day, length, instruments, name)
-        yield {quantity: Taken(figure, state) for quantity, figure in read.items()}

@@ -11,16 +11,17 @@ from datetime import timedelta
 from functools import cached_property
 from typing import Final
 
-from passport.physics.conditioning import Learned, Seen
+from passport.physics.conditioning import Constraint, Learned
 from passport.physics.uncertainty import Estimate
 from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Frame
 from passport.workshop.facts.facts import QuantityName
-from passport.workshop.measuring.assumed import USUAL, Assumed
+from passport.workshop.measuring.assumed import USUAL, Assumptions
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.measured import Figure
-from passport.workshop.measuring.states import Predictor, Takings, bring, takings_of_frame
+from passport.workshop.measuring.states import Predictor, Takings, bring
+from passport.workshop.measuring.takings import takings_of_frame
 
 MOST_PAIRS: Final = 60
 """Pairs that are learned from: those of the same model first, then the newest. More would change nothing."""
@@ -40,7 +41,7 @@ class Pair:
     bare: Takings
     strung: Takings
 
-    def equations(self, predictor: Predictor) -> Iterator[Seen]:
+    def equations(self, predictor: Predictor) -> Iterator[Constraint]:
         """What the strung figures say against the predicted ones; raises `Missing` where a mass in between is unknown."""
         there = self.strung["mass"].state
         gain, _ = predictor.change(self.bare["mass"].state, there, self.owner)
@@ -53,20 +54,20 @@ class Pair:
             yield _minus(swung, _worked_out(body.swingweight()))
 
 
-def _read(figure: Figure, mass: float = 0.0, balance: float = 0.0) -> Seen:
+def _read(figure: Figure, mass: float = 0.0, balance: float = 0.0) -> Constraint:
     """A figure as it was read, with what each of its inputs does to it."""
-    return Seen.of(lambda values: figure.read(values, mass, balance), figure.inputs)
+    return Constraint.of(lambda values: figure.read(values, mass, balance), figure.inputs)
 
 
-def _worked_out(estimate: Estimate) -> Seen:
+def _worked_out(estimate: Estimate) -> Constraint:
     """A figure that was worked out, likewise."""
-    return Seen(estimate.value, {share.name: share.sensitivity for share in estimate.shares})
+    return Constraint(estimate.value, {share.name: share.sensitivity for share in estimate.shares})
 
 
-def _minus(one: Seen, other: Seen) -> Seen:
+def _minus(one: Constraint, other: Constraint) -> Constraint:
     names = {**one.shifts, **other.shifts}
     shifts = {name: one.shifts.get(name, 0.0) - other.shifts.get(name, 0.0) for name in names}
-    return Seen(one.miss - other.miss, shifts)
+    return Constraint(one.miss - other.miss, shifts)
 
 
 @dataclass(frozen=True)
@@ -77,7 +78,7 @@ class StrungPairs:
     parts: Mapping[str, Part]
     strings: Mapping[str, StringType]
     instruments: Instruments
-    assumed: Assumed = USUAL
+    assumed: Assumptions = USUAL
 
     @cached_property
     def found(self) -> tuple[Pair, ...]:
@@ -111,7 +112,7 @@ class StrungPairs:
     def _kept(self) -> dict[str, tuple[Learned, int]]:
         return {}
 
-    def _equations(self, pair: Pair) -> Iterable[Seen]:
+    def _equations(self, pair: Pair) -> Iterable[Constraint]:
         shape = self._model(pair.model).shape()
         predictor = Predictor(shape, self.parts, self.strings, pair.model, self.assumed)
         try:

@@ -16,7 +16,7 @@ from passport.physics.moments import Moments
 from passport.physics.normal import box_probability
 from passport.physics.uncertainty import Estimate, Share
 from passport.workshop.facts.facts import QuantityName
-from passport.workshop.measuring.assumed import USUAL, Assumed
+from passport.workshop.measuring.assumed import USUAL, Assumptions
 from passport.workshop.measuring.specs import QUANTITIES
 from passport.workshop.measuring.states import uncertain
 from passport.workshop.rebuild.plan import Aim, Figures
@@ -27,7 +27,7 @@ Array = NDArray[np.float64]
 _ORDER: Final = {quantity: i for i, quantity in enumerate(QUANTITIES)}
 
 
-def laid_body(moments: Moments, mass_name: str, place_name: str, assumed: Assumed = USUAL) -> Body:
+def laid_body(moments: Moments, mass_name: str, place_name: str, assumed: Assumptions = USUAL) -> Body:
     """A piece that is weighed before it is fitted and laid to within a few millimetres."""
     return uncertain(moments, assumed.weighed, mass_name, assumed.placed, place_name)
 

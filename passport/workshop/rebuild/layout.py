@@ -11,7 +11,7 @@ from passport.physics.uncertainty import conformity
 from passport.records.masses import fitted_mass
 from passport.records.schema.catalogue import Part, PartKind
 from passport.records.schema.frame import Fitted
-from passport.workshop.measuring.assumed import USUAL, Assumed
+from passport.workshop.measuring.assumed import USUAL, Assumptions
 from passport.workshop.measuring.causes import made_up, settled
 from passport.workshop.measuring.finish import Finish
 from passport.workshop.measuring.placement import lay
@@ -45,7 +45,7 @@ def piece_of(fitted: Fitted, predictor: Predictor) -> Addition:
     )  # fmt: skip
 
 
-def body_of_option(option: Option, owner: str, assumed: Assumed = USUAL) -> Body:
+def body_of_option(option: Option, owner: str, assumed: Assumptions = USUAL) -> Body:
     """So much of a material, weighed before it is fitted and laid to within a few millimetres."""
     name = f"{option.part}, {option.place.text}, new on {owner}"
     return laid_body(option.laid.moments, f"mass of {name}", f"place of {name}", assumed)
@@ -136,16 +136,18 @@ def effects(
     """What one further gram at each place does to a finished frame; ``used`` is what a plan puts there already, g."""
     for site in places:
         kind: PartKind = "silicone" if site.place.name in FOR_PASTE else "tape"
-        laid = lay(kind, site.place, 1.0, (site.length or None) if kind == "tape" else None, shape)
-        after = result + laid.moments
+        whole = site.most if kind == "silicone" and site.most > 0 else 1.0  # a gram of all the silicone that it takes
+        laid = lay(kind, site.place, whole, (site.length or None) if kind == "tape" else None, shape)
+        gram = laid.moments.scaled(1 / whole)
+        after = result + gram
         yield Effect(
             site.place.text,
             laid.hour,
             laid.from_mm,
             laid.to_mm,
             after.balance - result.balance,
-            laid.moments.swingweight(),
-            laid.moments.twistweight or 0.0,
+            gram.swingweight(),
+            gram.twistweight or 0.0,
             max(0.0, site.most - used.get(site.place.text, 0.0)),
         )
 

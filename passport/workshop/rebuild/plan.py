@@ -14,7 +14,7 @@ from passport.physics.moments import Moments
 from passport.physics.uncertainty import Estimate, Share
 from passport.records.schema.catalogue import PartKind
 from passport.workshop.facts.facts import FrameFacts, QuantityName, Verdict
-from passport.workshop.measuring.causes import Part
+from passport.workshop.measuring.causes import CauseShare
 from passport.workshop.rebuild.obstacle import Obstacle
 from passport.workshop.solver.rank import EXTRA_G
 
@@ -163,7 +163,7 @@ class Outlook:
     probability: float
     decidable: bool = True
     settled: str = ""
-    made_up: tuple[Part, ...] = ()
+    made_up: tuple[CauseShare, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

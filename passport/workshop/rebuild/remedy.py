@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from passport.records.schema.catalogue import StringType
-from passport.workshop.measuring.assumed import USUAL, Assumed
+from passport.workshop.measuring.assumed import USUAL, Assumptions
 from passport.workshop.rebuild.chance import Deviation
 from passport.workshop.rebuild.plan import Remedy
 
@@ -22,7 +22,7 @@ _UNCHECKED: Final = re.compile(r"(?P<kind>.+), unchecked")
 
 
 def cheapest(
-    found: Deviation, owner: str, strings: Mapping[str, StringType], assumed: Assumed = USUAL
+    found: Deviation, owner: str, strings: Mapping[str, StringType], assumed: Assumptions = USUAL
 ) -> Remedy | None:
     """The cheapest measurement that raises the chance by at least `WORTH`; None where none does.
 
@@ -37,7 +37,7 @@ def cheapest(
     return None
 
 
-def _weighed(found: Deviation, owner: str, assumed: Assumed) -> Iterator[tuple[str, str, float]]:
+def _weighed(found: Deviation, owner: str, assumed: Assumptions) -> Iterator[tuple[str, str, float]]:
     """Each part whose mass was taken from a list, with how much of its uncertainty weighing it leaves."""
     if "mass" not in found.quantities:
         return
@@ -49,7 +49,9 @@ def _weighed(found: Deviation, owner: str, assumed: Assumed) -> Iterator[tuple[s
             yield f"{what}{100 * assumed.listed:g} %)", name, assumed.weighed / abs(float(shift[i]))
 
 
-def _reeled(found: Deviation, strings: Mapping[str, StringType], assumed: Assumed) -> Iterator[tuple[str, str, float]]:
+def _reeled(
+    found: Deviation, strings: Mapping[str, StringType], assumed: Assumptions
+) -> Iterator[tuple[str, str, float]]:
     """Each string that nobody weighed."""
     for name in found.shifts:
         key = name.removeprefix(_STRING)

@@ -20,7 +20,7 @@ from passport.records.schema.catalogue import FrameModel, Part, PlaceLimit
 from passport.records.schema.frame import Fitted
 from passport.records.schema.places import FittedPlace
 from passport.records.stretches import Stretch, of_fitted, on_itself, overlap, stretches
-from passport.workshop.measuring.assumed import USUAL, Assumed
+from passport.workshop.measuring.assumed import USUAL, Assumptions
 from passport.workshop.measuring.placement import Laid, hour_of, lay, pieces
 from passport.workshop.rebuild.chance import laid_body, shift_rows
 from passport.workshop.solver.problem import Group
@@ -65,7 +65,7 @@ class Site:
     most: float
     length: float | None
     options: tuple[Option, ...]
-    assumed: Assumed = USUAL
+    assumed: Assumptions = USUAL
 
     @cached_property
     def group(self) -> Group:
@@ -78,7 +78,7 @@ class Site:
         return np.array([_doubt(option, self.assumed) for option in self.options]).reshape(-1, 4, 4)
 
 
-def _doubt(option: Option, assumed: Assumed) -> NDArray[np.float64]:
+def _doubt(option: Option, assumed: Assumptions) -> NDArray[np.float64]:
     shifts = shift_rows(laid_body(option.laid.moments, "mass", "place", assumed))
     rows = np.array(list(shifts.values()))
     found: NDArray[np.float64] = rows.T @ rows
@@ -115,7 +115,7 @@ def sites(
     parts: Mapping[str, Part],
     on: Iterable[Fitted] = (),
     cut: float = CUT_MM,
-    assumed: Assumed = USUAL,
+    assumed: Assumptions = USUAL,
 ) -> tuple[Site, ...]:
     """The places of a model with the options at each; what is ``on`` the frame already counts towards the limits."""
     shape, stock, there = model.shape(), materials(parts), tuple(on)

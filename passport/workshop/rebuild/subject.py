@@ -15,11 +15,12 @@ from passport.records.schema.frame import Fitted
 from passport.records.timeline import Holding, now
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.gathering.gather import Gatherer
-from passport.workshop.measuring.assumed import Assumed
+from passport.workshop.measuring.assumed import Assumptions
 from passport.workshop.measuring.finish import TUNING
 from passport.workshop.measuring.instruments import Instruments
-from passport.workshop.measuring.states import Known, Predictor, State, Taken, bring, taken_of_blank, taken_of_frame
+from passport.workshop.measuring.states import Known, Predictor, State, Taken, bring
 from passport.workshop.measuring.strung_pairs import StrungPairs
+from passport.workshop.measuring.takings import taken_of_blank, taken_of_frame
 from passport.workshop.rebuild.plan import BlankFacts
 from passport.workshop.rebuild.stock import CUT_MM, Site, clashes, sites
 
@@ -84,9 +85,9 @@ class Workbench:
         return {id(entry.record): name for name, entry in self.content.models.items()}
 
     @cached_property
-    def assumed(self) -> Assumed:
+    def assumed(self) -> Assumptions:
         """What the workshop takes where nothing was measured."""
-        return Assumed.of(self.gatherer.workshop)
+        return Assumptions.of(self.gatherer.workshop)
 
     @cached_property
     def pairs(self) -> StrungPairs:

@@ -5,9 +5,9 @@ import re
 import pytest
 
 from passport.render.sheets.made_up import GREYS, WIDTH_MM, bar, causes_of, swatch
-from passport.workshop.measuring.causes import CAUSES, Part
+from passport.workshop.measuring.causes import CAUSES, CauseShare
 
-PARTS = (Part("readings", 0.25), Part("parts", 0.75))
+PARTS = (CauseShare("readings", 0.25), CauseShare("parts", 0.75))
 
 
 def test_widths_are_shares_of_the_variance():
@@ -28,5 +28,5 @@ def test_a_title_is_escaped():
 def test_every_cause_has_a_grey_of_its_own():
     """No two causes look alike, and the legend shows those that appear, in their order."""
     assert len(set(GREYS.values())) == len(CAUSES) == len(GREYS)
-    assert causes_of([PARTS, (Part("checks", 1.0),)]) == ("readings", "checks", "parts")
+    assert causes_of([PARTS, (CauseShare("checks", 1.0),)]) == ("readings", "checks", "parts")
     assert GREYS["parts"] in swatch("parts")

@@ -6,7 +6,7 @@ import pytest
 from rebuildshop import WORKSHOP, bench
 
 from passport.records.schema.frame import Fitted
-from passport.workshop.measuring.assumed import OUTSIDE_SHARES, USUAL, Assumed
+from passport.workshop.measuring.assumed import OUTSIDE_SHARES, USUAL, Assumptions
 from passport.workshop.rebuild.rebuild import rebuild
 
 
@@ -18,7 +18,7 @@ def test_a_shop_sets_its_own(tmp_path):
     assert (found.string, found.outside, found.weighed) == (USUAL.string, USUAL.outside, USUAL.weighed)
     more = WORKSHOP + "assumed: {string: 1 %, string_outside: 30 %}\n"
     other = bench(tmp_path / "more", workshop=more).assumed
-    assert other == Assumed(string=0.01, outside=0.30)
+    assert other == Assumptions(string=0.01, outside=0.30)
 
 
 def test_it_reaches_what_is_predicted(tmp_path):

@@ -5,10 +5,10 @@ import itertools
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rebuildshop import HEAVY_HEAD, MAIN, NEAR, SETUP, bench
+from rebuildshop import HEAVY_HEAD, MAIN, NEAR, SETUP, bench, strung_frame
 
 from passport.workshop.measuring.states import Missing
-from passport.workshop.rebuild.assign import assignment, choose, judge
+from passport.workshop.rebuild.assign import assignment, choose
 from passport.workshop.rebuild.planset import Candidate
 
 LIGHT = "mass: 298 g, balance: 317 mm, swingweight: 284 kgcm2"
@@ -29,16 +29,39 @@ def test_blanks_are_ranked(tmp_path):
     assert found.data()["ranking"][0]["blank"] == "c-near"
 
 
-def test_another_sport_and_a_blank_without_figures_are_not_judged(tmp_path):
-    """A blank of another sport, or one that was not measured, is no candidate; alone it is an error with a reason."""
+def test_what_cannot_be_judged_is_named(tmp_path):
+    """A blank of another sport, or one that was not measured, is named with what is missing, beside those that are judged."""
     unread = "model: larch-98\nreadings:\n  - {state: bare, mass: 300 g}\n"
-    work = bench(tmp_path, {"wren": WREN, "unread": unread})
-    assert judge(work, "ada/main", "wren") is None
-    assert judge(work, "ada/main", "unread") is None
-    with pytest.raises(Missing, match="another sport"):
-        choose(work, ["ada/main"], ["wren"])
-    with pytest.raises(Missing, match="no balance of unread"):
-        choose(work, ["ada/main"], ["unread"])
+    work = bench(tmp_path, {"wren": WREN, "unread": unread, "near": NEAR})
+    found = choose(work, ["ada/main"], ["wren", "unread", "near"])
+    assert [c.blank for c in found.candidates] == ["near"]
+    named = {one.blank: one.what for one in found.unjudged}
+    assert set(named) == {"wren", "unread"}
+    assert "sport" in named["wren"] and "balance" in named["unread"]
+    assert [one["blank"] for one in found.data()["not_judged"]] == ["wren", "unread"]
+    for blank in ("wren", "unread"):
+        with pytest.raises(Missing):
+            choose(work, ["ada/main"], [blank])
+
+
+def test_a_blank_without_a_swingweight_is_named(tmp_path):
+    """A blank whose swingweight nobody read is not dropped in silence."""
+    work = bench(tmp_path, {"near": NEAR, "short": "mass: 303 g, balance: 318 mm"})
+    (one,) = choose(work, ["ada/main"], ["near", "short"]).unjudged
+    assert one.blank == "short" and "swingweight" in one.what
+
+
+def test_no_blank_is_left_only_where_there_is_a_target(tmp_path):
+    """A frame without a target is said to lack one, not to be left without a blank; one that has a target is left over."""
+    bare = "model: larch-98\nlabel: Bare\njobs:\n  - date: 2026-03-02\n    strings: {mains: {string: reed-125, tension: 24 kg}}\n"
+    other = strung_frame("Other", "mass: 330 g, balance: 320 mm, swingweight: 318 kgcm2")
+    work = bench(tmp_path, {"near": NEAR}, frames={"bare": bare, "other": other})
+    found = choose(work, ["ada/main", "ada/bare", "ada/other"], ["near"])
+    assert len(found.left_out) == 1 and found.left_out[0] != "ada/bare"
+    (one,) = found.unjudged
+    assert (one.frame, one.blank) == ("ada/bare", "") and "target" in one.what
+    assert found.status == "impossible"
+    assert choose(work, ["ada/main", "ada/bare"], ["near"]).status == "open"
 
 
 def test_two_frames_from_three_blanks(tmp_path):

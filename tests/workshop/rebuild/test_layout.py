@@ -1,5 +1,7 @@
 """Solutions laid out: pieces, what to expect, cautions."""
 
+import math
+
 import pytest
 
 from passport.physics.body import Body
@@ -20,12 +22,18 @@ PASTE = Part.model_validate({"kind": "silicone", "name": "Paste", "step": "0.5 g
 PARTS = {"tape": TAPE, "paste": PASTE}
 
 
+def filled(grams):
+    """How far silicone of 1.1 g/cm³ (from memory) fills a bore 4 mm within the handle, mm: V/(πr²)."""
+    return grams / 1.1 * 1000 / (math.pi * (SHAPE.handle_width / 2 - 4) ** 2)
+
+
 def test_a_piece_of_tape_has_a_length_and_paste_has_none():
     """Tape says how long each of its two strips is; paste only where it goes."""
     tape = piece_of_option(Option("tape", SIDES, 2.4, lay("tape", SIDES, 2.4, 60, SHAPE)), PARTS)
     paste = piece_of_option(Option("paste", HANDLE, 3.0, lay("silicone", HANDLE, 3.0, None, SHAPE)), PARTS)
     assert (tape.count, tape.length_mm, tape.clock, tape.mass_g) == (2, 60, 3.0, 2.4)
-    assert (paste.count, paste.length_mm, paste.clock, paste.from_mm, paste.to_mm) == (1, None, None, 10, 60)
+    assert (paste.count, paste.length_mm, paste.clock, paste.from_mm) == (1, None, None, 10)
+    assert paste.to_mm == pytest.approx(10 + filled(3.0))
 
 
 def test_a_strip_at_12_says_12():
@@ -60,8 +68,9 @@ def test_a_gram_more():
     """One gram at a place moves balance and swingweight by its lever, and the room left is what the plan leaves."""
     result = Moments.from_measured(320, 320, 310, 13)
     (one,) = effects((Site(HANDLE, 6.0, None, ()),), {"inside the handle": 4.0}, result, SHAPE)
-    assert one.balance_mm == pytest.approx((35 - 320) / 321)
-    assert one.swingweight_kgcm2 == pytest.approx(((100 - 35) ** 2 + 50**2 / 12) / 1e5, rel=0.02)
+    middle = 10 + filled(6.0) / 2  # one of the 6 g that the place takes
+    assert one.balance_mm == pytest.approx((middle - 320) / 321)
+    assert one.swingweight_kgcm2 == pytest.approx(((100 - middle) ** 2 + filled(6.0) ** 2 / 12) / 1e5, rel=0.02)
     assert one.room_g == 2.0
 
 

@@ -5,7 +5,7 @@ import json
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from rebuildshop import HEAVY_HEAD, NEAR, PARTS, SETUP, bench
+from rebuildshop import HEAVY_HEAD, NEAR, PARTS, SETUP, WORKSHOP, bench
 
 from passport.workshop.measuring.states import Missing
 from passport.workshop.rebuild.plan import Figures
@@ -75,7 +75,7 @@ def test_impossible_with_a_reason(tmp_path):
 def test_nearest_between_the_steps(tmp_path):
     """Where only divided steps would do the status is nearest, and the sentence says by how much whole ones miss."""
     tight = SETUP.replace("± 1.5 mm", "± 0.01 mm").replace("± 1 g", "± 0.01 g").replace("± 1.5 kgcm2", "± 0.01 kgcm2")
-    found = made(tmp_path, setup=tight)
+    found = made(tmp_path, "mass: 301 g, balance: 316.9 mm, swingweight: 283.8 kgcm2", setup=tight)
     assert found.status == "nearest"
     assert "between the steps" in found.obstacles[0].text
     assert found.plans[0].worst > 1
@@ -225,9 +225,11 @@ def test_data_is_plain_json(tmp_path):
 def test_the_most_unsure_part_is_to_be_weighed(tmp_path):
     """Where one part's mass makes most of what is unsure, weighing it is what makes the plan surer, and by how much."""
     heavy = PARTS.replace("name: Overgrip, mass: 5 g", "name: Overgrip, mass: 40 g")
-    found = made(tmp_path, "mass: 268 g, balance: 345 mm, swingweight: 288 kgcm2", parts=heavy)
+    vague = WORKSHOP + "assumed: {listed_mass: 6 %}\n"
+    found = made(tmp_path, "mass: 266 g, balance: 343.8 mm, swingweight: 283.8 kgcm2", parts=heavy, workshop=vague)
     assert found.remedy is not None
-    assert "weigh the part before it is fitted (Overgrip, along the handle)" in found.remedy.what
+    assert "weigh the part before it is fitted (Overgrip, along the handle: " in found.remedy.what
+    assert "taken to hold within 6 %" in found.remedy.what
     assert found.remedy.after > found.remedy.before + 0.1
     assert found.remedy.before == pytest.approx(found.plans[0].chance)
 

@@ -5,7 +5,8 @@ from rebuildshop import shop
 
 from passport.records.schema.catalogue import FrameModel, Part, PlaceLimit
 from passport.records.schema.frame import Fitted
-from passport.workshop.rebuild.stock import in_stock, lighter, materials, sites
+from passport.records.stretches import overlap
+from passport.workshop.rebuild.stock import MOST_STEPS, clashes, in_stock, lighter, materials, sites
 
 
 @pytest.fixture(name="stock")
@@ -103,4 +104,29 @@ def test_lighter_parts_of_a_kind(stock):
     parts, _ = stock
     assert lighter(parts, fitted("leather", "along the handle"), "open") == ["cushion"]
     assert lighter(parts, fitted("cushion", "along the handle"), "open") == []
-    assert lighter(parts, fitted("unweighed", "throat")) == []
+    assert lighter(parts, fitted("unweighed", "throat"), "open") == []
+
+
+def test_options_are_bounded(stock):
+    """However fine a step is, a place is divided into a bounded number of amounts, up to the most that it takes."""
+    parts, model = stock
+    fine = dict(parts) | {"silicone": Part.model_validate({"kind": "silicone", "name": "Silicone", "step": "0.0001 g"})}
+    found = sites(model, fine, cut=1.0)
+    for site in found:
+        assert len(site.options) <= 2 * MOST_STEPS
+    paste = [o for o in found[2].options if o.part == "silicone"]
+    assert 100 < len(paste) <= MOST_STEPS
+    assert paste[-1].mass == pytest.approx(12.0, abs=0.1)
+
+
+def test_what_would_lie_on_each_other(stock):
+    """The long strips of neighbouring places clash, the short ones do not, and a longer one never clashes less."""
+    parts, model = stock
+    near = with_places(model, *({"place": p, "most": "9 g", "length": "120 mm"} for p in ("10 and 2", "3 and 9")))
+    found = sites(near, parts)
+    (table,) = clashes(found).values()
+    assert not table[0, 0] and table[-1, -1]
+    assert all((row[1:] >= row[:-1]).all() for row in table)
+    for i, one in enumerate(found[0].options):
+        for k, other in enumerate(found[1].options):
+            assert table[i, k] == bool(overlap(one.covers, other.covers))

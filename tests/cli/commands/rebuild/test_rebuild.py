@@ -44,6 +44,40 @@ def test_impossible_ends_with_code_1(folder):
         assert words in text
 
 
+def test_how_sure_it_is_stands_first(folder):
+    """The chance that all is inside together, what it was chosen from and how plans are ranked are said, as text and data."""
+    text = passport("rebuild", folder, "ada/main", "--with", "near").output
+    assert text.index("inside together:") < text.index("wanted")
+    assert "within 2 g of the lightest" in " ".join(text.split())
+    data = json.loads(passport("rebuild", folder, "ada/main", "--with", "near", "--json").stdout)
+    plan = data["plans"][0]
+    assert next(iter(plan)) == "joint_probability"
+    assert 0 < plan["joint_probability"] <= min(o["probability"] for o in plan["outlook"].values()) + 1e-3
+    assert (plan["proven"], plan["gap"], plan["compared_all"]) == (True, 0, True) and plan["compared"] >= 1
+    assert data["ranked_by"]["order"] == ["taken_off", "places", "joint_probability", "mass"]
+    said = " ".join(passport("rebuild", "--help").output.split())
+    for words in ("the fewest places", "at most 2 g more", "chance that all quantities are inside together"):
+        assert words in said
+
+
+@pytest.mark.parametrize("cut", ["nan", "inf", "0.5", "1e9"])
+def test_a_cut_that_is_no_length(folder, cut):
+    """A step that is no number, or beyond what tape is cut in, ends the command with its usage, not with a traceback."""
+    result = passport("rebuild", folder, "ada/main", "--with", "near", "--cut", cut)
+    assert result.exit_code == 2
+    assert "--cut" in result.output and "Traceback" not in result.output
+
+
+def test_a_blank_that_lacks_a_figure_is_named(folder):
+    """A blank without a swingweight is named with what to do, beside the plan on another one."""
+    (folder / "blanks/short.yaml").write_text(
+        "model: larch-98\nreceived: 2026-06-01\nreadings:\n  - {state: bare, mass: 303 g, balance: 318 mm}\n"
+    )
+    result = passport("rebuild", folder, "ada/main", "--with", "near", "short")
+    assert result.exit_code == 0
+    assert "Not judged: short for ada/main." in result.output and "swingweight" in result.output
+
+
 def test_as_data(folder):
     """``--json`` prints one object with status, target and plans, best first, and the ranking."""
     result = passport("rebuild", folder, "ada/main", "--with", "heavy", "near", "--json")

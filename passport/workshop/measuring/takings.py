@@ -1,0 +1,68 @@
+"""The figures of a frame's or a blank's readings, each with the state that the frame was in when it was taken."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
+
+from passport.records.masses import counted
+from passport.records.schema.catalogue import Part
+from passport.records.schema.frame import Blank, Frame, Reading
+from passport.records.timeline import Holding, steps
+from passport.workshop.facts.facts import QuantityName
+from passport.workshop.measuring.instruments import Instruments
+from passport.workshop.measuring.measured import figures
+from passport.workshop.measuring.states import State, Taken, Takings
+
+
+def taken_of_frame(
+    frame: Frame, parts: Mapping[str, Part], length: float, instruments: Instruments, owner: str
+) -> dict[QuantityName, Taken]:
+    """The newest figure of each quantity of a frame, with the state that it was taken in."""
+    return _newest(takings_of_frame(frame, parts, length, instruments, owner))
+
+
+def takings_of_frame(
+    frame: Frame, parts: Mapping[str, Part], length: float, instruments: Instruments, owner: str
+) -> Iterator[Takings]:
+    """The figures of each reading of a frame with the state that they were taken in, from the newest to the oldest."""
+    return _takings(_frame_readings(frame, parts), parts, length, instruments, owner)
+
+
+def taken_of_blank(
+    blank: Blank, parts: Mapping[str, Part], length: float, instruments: Instruments, owner: str, today: date
+) -> dict[QuantityName, Taken]:
+    """The newest figure of each quantity of a blank; measured when it came in, or ``today`` where nobody noted it."""
+    day, holding = blank.received or today, Holding(parts=blank.build)
+    readings = ((r, day, holding) for r in reversed(blank.readings))
+    return _newest(_takings(readings, parts, length, instruments, owner))
+
+
+def _frame_readings(frame: Frame, parts: Mapping[str, Part]) -> Iterator[tuple[Reading, date, Holding]]:
+    """Readings from the newest to the oldest, those before a job's work last."""
+    for step in reversed(steps(frame, parts)):
+        for when, holding in (("after", step.after), ("before", step.before)):
+            for reading in reversed(step.job.readings):
+                if reading.when == when:
+                    yield reading, step.job.date, holding
+
+
+def _newest(takings: Iterable[Takings]) -> dict[QuantityName, Taken]:
+    found: dict[QuantityName, Taken] = {}
+    for taken in takings:
+        found = {**taken, **found}
+    return found
+
+
+def _takings(
+    readings: Iterable[tuple[Reading, date, Holding]],
+    parts: Mapping[str, Part],
+    length: float,
+    instruments: Instruments,
+    owner: str,
+) -> Iterator[Takings]:
+    for i, (reading, day, holding) in enumerate(readings):
+        on = tuple(f for f in holding.parts if counted(f, parts, reading.without))
+        strung = reading.state == "strung"
+        state = State(on, strung, holding.stringing if strung else None)
+        name = f"{owner}, {day.isoformat()}, {i}"
+        read = figures(reading, day, length, instruments, name)
+        yield {quantity: Taken(figure, state) for quantity, figure in read.items()}
