@@ -205,7 +205,7 @@ class SheetView:
     def notes(self) -> tuple[str, ...]:
         """What else the technician must know."""
         own = self.found.frame.note
-        return tuple(filter(None, (*self.sure, *self.found.notes, self.say.own_note(own) if own else "")))
+        return tuple(filter(None, (self.sure, *self.found.notes, self.say.own_note(own) if own else "")))
 
     @cached_property
     def together(self) -> str:
@@ -213,11 +213,11 @@ class SheetView:
         return percent(self.plan.chance) if self.plan.outlook else ""
 
     @property
-    def sure(self) -> tuple[str, ...]:
-        """The cheapest measurement that would make the plan surer; and what it was chosen from."""
-        surer = (self.found.remedy.text,) if self.found.remedy else ()
-        chosen = (self.plan.chosen_from,) if self.plan.inside and self.other else ()
-        return (*surer, *chosen)
+    def sure(self) -> str:
+        """The cheapest measurement that would make the plan surer, and what it was chosen from, in one paragraph."""
+        surer = self.found.remedy.text if self.found.remedy else ""
+        chosen = self.plan.chosen_from if self.plan.inside and self.other else ""
+        return f"{surer} {chosen}".strip()
 
     @cached_property
     def why(self) -> tuple[str, ...]:

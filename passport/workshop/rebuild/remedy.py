@@ -43,7 +43,7 @@ def _weighed(found: Deviation, owner: str) -> Iterator[tuple[str, str, float]]:
     for name, shift in found.shifts.items():
         if name.startswith(_MASS) and abs(shift[i]) > WEIGHED_U * 1.01:
             thing, _, place = name.removeprefix(_MASS).removesuffix(f", {owner}").partition(", ")
-            yield f"weigh the part before it is fitted ({thing}, {place})", name, WEIGHED_U / abs(float(shift[i]))
+            yield f"weigh the {thing} ({place}) before it is fitted", name, WEIGHED_U / abs(float(shift[i]))
 
 
 def _reeled(found: Deviation, strings: Mapping[str, StringType]) -> Iterator[tuple[str, str, float]]:

@@ -227,7 +227,7 @@ def test_the_most_unsure_part_is_to_be_weighed(tmp_path):
     heavy = PARTS.replace("name: Overgrip, mass: 5 g", "name: Overgrip, mass: 40 g")
     found = made(tmp_path, "mass: 268 g, balance: 345 mm, swingweight: 288 kgcm2", parts=heavy)
     assert found.remedy is not None
-    assert "weigh the part before it is fitted (Overgrip, along the handle)" in found.remedy.what
+    assert "weigh the Overgrip (along the handle) before it is fitted" in found.remedy.what
     assert found.remedy.after > found.remedy.before + 0.1
     assert found.remedy.before == pytest.approx(found.plans[0].chance)
 
