@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from places import SUPPORT
 
-MATCH_S, CHOICE_S, MEMORY_MB = 20.0, 5.0, 500.0
+MATCH_S, CHOICE_S, FINE_S, MEMORY_MB = 20.0, 5.0, 10.0, 500.0
 """Most seconds of processor for twelve frames, and for six from fifty blanks, on a quiet machine; most memory of any."""
 
 SCRIPT = r"""
@@ -76,7 +76,7 @@ def used(kind: str, seed: int) -> dict[str, float]:
 
 
 @pytest.mark.parametrize(("kind", "seed", "limit"), [
-    ("match", 1, MATCH_S), ("match", 2, MATCH_S), ("choose", 1, CHOICE_S), ("1", 1, CHOICE_S), ("2", 1, CHOICE_S),
+    ("match", 1, MATCH_S), ("match", 2, MATCH_S), ("choose", 1, CHOICE_S), ("1", 1, FINE_S), ("2", 1, FINE_S),
 ])  # fmt: skip
 def test_time_and_memory(kind, seed, limit, capsys):
     """Twelve frames, six from fifty blanks, and two or three tapes cut by 2 mm stay within time and memory."""

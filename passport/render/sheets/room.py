@@ -76,7 +76,7 @@ class LaidOut(SheetView):
         blocks = (
             _height(self.why, WIDTH - 7) + 3.0 + GAP if self.why else 0.0,
             7.8 + 4.2 * len(self.pieces) + _stacked([text for _, text in self.build_lines], WIDTH - 20) + GAP,
-            11.2 + 4.05 * len(self.figures) + _height([self.say.measured_note(self.found)], WIDTH) + GAP,
+            11.2 + 4.05 * len(self.figures) + _height([self.figures_note], WIDTH) + GAP,
             LINE if self.causes else 0.0,
             4.0 + _stacked(lines, WIDTH - 20) + GAP,
             4.4 + _height(self.cautions, WIDTH - 3) + GAP,

@@ -222,19 +222,20 @@ class SheetView:
     def notes(self) -> tuple[str, ...]:
         """What else the technician must know."""
         own = self.found.frame.note
-        return tuple(filter(None, (*self.sure, *self.found.notes, self.say.own_note(own) if own else "")))
+        return tuple(filter(None, (*self.found.notes, self.say.own_note(own) if own else "")))
 
     @cached_property
     def together(self) -> str:
         """The chance that all quantities are inside together; empty where nothing is wanted."""
         return percent(self.plan.chance) if self.plan.outlook else ""
 
-    @property
-    def sure(self) -> tuple[str, ...]:
-        """The cheapest measurement that would make the plan surer; and what it was chosen from."""
-        surer = (self.found.remedy.text,) if self.found.remedy else ()
-        chosen = (self.plan.chosen_from,) if self.plan.inside and self.other else ()
-        return (*surer, *chosen)
+    @cached_property
+    def figures_note(self) -> Markup:
+        """What stands below the figures: what they are, what would make the plan surer, what it was chosen from."""
+        surer = self.found.remedy.text if self.found.remedy else ""
+        chosen = self.plan.chosen_from if self.plan.inside and self.other else ""
+        measured: Markup = self.say.measured_note(self.found)
+        return Markup(" ").join(filter(None, (measured.strip(), surer, chosen)))
 
     @cached_property
     def why(self) -> tuple[str, ...]:

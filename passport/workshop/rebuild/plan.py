@@ -213,10 +213,10 @@ class Plan:
     def chosen_from(self) -> str:
         """What the plan was chosen from, for a person."""
         if not self.complete:
-            return f"It is the surest of {self.compared} plans that were compared; there are more with as many places."
+            return f"The surest of {self.compared} plans compared, not of all with as few places."
         if self.compared == 1:
-            return f"It is the only plan with so few places within {EXTRA_G:g} g of the lightest."
-        return f"It is the surest of the {self.compared} plans with so few places within {EXTRA_G:g} g of the lightest."
+            return f"The only plan with as few places within {EXTRA_G:g} g of the lightest."
+        return f"The surest of all {self.compared} plans with as few places within {EXTRA_G:g} g of the lightest."
 
     def data(self) -> dict[str, object]:
         """The plan as data."""
@@ -297,7 +297,7 @@ class Remedy:
         """The remedy as a sentence."""
         most = "at most " if self.at_most else ""
         then = f"{percent(self.before)} → {most}{percent(self.after)}"
-        return f"To make it surer, the cheapest is to {self.what}: {then}."
+        return f"Cheapest to make it surer: {self.what}, {then}."
 
     def data(self) -> dict[str, object]:
         """The remedy as data."""

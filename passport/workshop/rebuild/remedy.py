@@ -45,8 +45,8 @@ def _weighed(found: Deviation, owner: str, assumed: Assumptions) -> Iterator[tup
     for name, shift in found.shifts.items():
         if name.startswith(_MASS) and abs(shift[i]) > assumed.weighed * 1.01:
             thing, _, place = name.removeprefix(_MASS).removesuffix(f", {owner}").partition(", ")
-            what = f"weigh the part before it is fitted ({thing}, {place}: its listed mass is taken to hold within "
-            yield f"{what}{100 * assumed.listed:g} %)", name, assumed.weighed / abs(float(shift[i]))
+            what = f"weigh the {thing} ({place}) before it is fitted: its listed mass is taken to hold within"
+            yield f"{what} {100 * assumed.listed:g} %", name, assumed.weighed / abs(float(shift[i]))
 
 
 def _reeled(

@@ -21,7 +21,7 @@ Indices = NDArray[np.intp]
 MOST: Final = 4
 """Up to so many places every combination is tried; for more the mixed-integer program takes over."""
 
-COMBINATIONS: Final = 20_000_000
+COMBINATIONS: Final = 10_000_000
 """More combinations than this are not tried one by one either: some seconds at most."""
 
 _BLOCK: Final = 100_000

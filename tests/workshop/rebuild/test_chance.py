@@ -68,7 +68,7 @@ def test_the_cheapest_measurement():
     """A part whose mass comes from a list is to be weighed, and the chance then is that with its mass weighed."""
     found = deviation(Figures.of(BODY), aims())
     remedy = cheapest(found, "blank", {})
-    assert remedy is not None and "Grip, along the handle" in remedy.what
+    assert remedy is not None and "Grip (along the handle)" in remedy.what
     weighed = Body(FRAME, {**BODY.shifts, "mass of Grip, along the handle, blank": GRIP.scaled(WEIGHED_U / 25)})
     assert remedy.after == pytest.approx(deviation(Figures.of(weighed), aims()).chance, abs=1e-6)
     assert remedy.before == pytest.approx(found.chance)

@@ -228,7 +228,7 @@ def test_the_most_unsure_part_is_to_be_weighed(tmp_path):
     vague = WORKSHOP + "assumed: {listed_mass: 6 %}\n"
     found = made(tmp_path, "mass: 266 g, balance: 343.8 mm, swingweight: 283.8 kgcm2", parts=heavy, workshop=vague)
     assert found.remedy is not None
-    assert "weigh the part before it is fitted (Overgrip, along the handle: " in found.remedy.what
+    assert "weigh the Overgrip (along the handle) before it is fitted" in found.remedy.what
     assert "taken to hold within 6 %" in found.remedy.what
     assert found.remedy.after > found.remedy.before + 0.1
     assert found.remedy.before == pytest.approx(found.plans[0].chance)
