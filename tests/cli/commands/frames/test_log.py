@@ -324,7 +324,7 @@ def test_any_job_on_any_record(tmp_path_factory, text, options, again):
     content = smallshop.write(tmp_path_factory.mktemp("any") / "content")
     (content / MAIN).write_bytes(text.encode())
     words = [word for pair in options.items() for word in pair]
-    result = log(content, "ada/main", *words, *(["--again"] if again else []))
+    result = log(content, "ada/main", *words, "--sure", *(["--again"] if again else []))
     after = (content / MAIN).read_bytes().decode()
     if result.exit_code:
         assert after == text
