@@ -22,7 +22,7 @@ def run(umask: int, *arguments: object, cwd: Path) -> subprocess.CompletedProces
     """A command as a person with that umask runs it."""
     return subprocess.run(
         [sys.executable, "-m", "passport.cli.main", *map(str, arguments)], cwd=cwd, umask=umask, text=True,
-        capture_output=True, check=False, timeout=120, env={**os.environ, "SOURCE_DATE_EPOCH": EPOCH},
+        capture_output=True, check=False, timeout=400, env={**os.environ, "SOURCE_DATE_EPOCH": EPOCH},
     )  # fmt: skip
 
 

@@ -16,7 +16,7 @@ from passport.render.theme import assets
 
 LIBRARIES = (
     "babel", "brotli", "cffi", "contourpy", "cryptography", "cssselect2", "cycler", "fonttools", "jinja2",
-    "kiwisolver", "markdown", "markupsafe", "matplotlib", "nh3", "numpy", "packaging", "pillow", "pydantic",
+    "kiwisolver", "markdown", "markupsafe", "matplotlib", "nh3", "numpy", "packaging", "pillow", "py_svg_hush", "pydantic",
     "pydantic_core", "pydyf", "pyparsing", "pyphen", "python_dateutil", "pyyaml", "qrcode", "scipy", "tinycss2",
     "tinyhtml5", "weasyprint", "webencodings", "zopfli",
 )  # fmt: skip

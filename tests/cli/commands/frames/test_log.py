@@ -89,7 +89,7 @@ def test_readings_parts_and_notes_at_once(content):
 
 def test_a_job_of_the_past_goes_to_its_place(content):
     """A job dated before others stands before them, so that the record stays in order."""
-    log(content, NUMBER, "--mass", "331 g", "--date", "2026-03-10")
+    log(content, NUMBER, "--mass", "331 g", "--date", "2026-03-10", "--sure")
     assert [job.date.isoformat() for job in frame(content).jobs] == [
         "2026-01-05",
         "2026-03-02",
@@ -324,7 +324,7 @@ def test_any_job_on_any_record(tmp_path_factory, text, options, again):
     content = smallshop.write(tmp_path_factory.mktemp("any") / "content")
     (content / MAIN).write_bytes(text.encode())
     words = [word for pair in options.items() for word in pair]
-    result = log(content, "ada/main", *words, *(["--again"] if again else []))
+    result = log(content, "ada/main", *words, "--sure", *(["--again"] if again else []))
     after = (content / MAIN).read_bytes().decode()
     if result.exit_code:
         assert after == text
