@@ -41,7 +41,7 @@ the measure of what this one does not know.
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class StringRun:
     """String laid straight between two points (x, y) in mm, ``length`` mm of it, which may be more than their distance."""
 
     of: Side
@@ -77,7 +77,7 @@ class Threading:
 class StringPath:
     """All runs of the string of one stringing."""
 
-    runs: tuple[Run, ...]
+    runs: tuple[StringRun, ...]
 
     def length(self, of: Side | None = None, *, outside: bool | None = None) -> float:
         """Length of string in mm, of both or one of the sides, all of it or what lies outside (or inside) the head."""
@@ -87,7 +87,7 @@ class StringPath:
         """Mass and moments of the mains or the crosses of ``g_per_m``, all or what is outside (or inside) the head."""
         return Moments.total(run.moments(g_per_m) for run in self._some(of, outside))
 
-    def _some(self, of: Side | None, outside: bool | None) -> Iterator[Run]:
+    def _some(self, of: Side | None, outside: bool | None) -> Iterator[StringRun]:
         for run in self.runs:
             if of in (None, run.of) and outside in (None, run.where != "inside"):
                 yield run
@@ -134,15 +134,15 @@ class _Chord:
         through = self.shape.rim * (1 - GROOVE) / math.hypot(nx, ny)
         return x + through * nx, y + through * ny
 
-    def runs(self, weave: float) -> Iterator[Run]:
+    def runs(self, weave: float) -> Iterator[StringRun]:
         """The string inside the head, ``weave`` of its length longer than straight, and its two passes of the hoop."""
         yield _run(self.of, "inside", self.inner(0), self.inner(1), 1 + weave)
         for end in (0, 1):
             yield _run(self.of, "rim", self.inner(end), self.outer(end))
 
 
-def _run(of: Side, where: Where, start: Spot, end: Spot, longer: float = 1.0) -> Run:
-    return Run(of, where, start, end, math.dist(start, end) * longer)
+def _run(of: Side, where: Where, start: Spot, end: Spot, longer: float = 1.0) -> StringRun:
+    return StringRun(of, where, start, end, math.dist(start, end) * longer)
 
 
 def _weave(shape: RacquetShape, of: Side, gauge: float) -> float:
@@ -161,12 +161,12 @@ def _main_turns(count: int, start: End) -> list[int]:
     return [(first + abs(i - centre)) % 2 for i in range(count - 1)]
 
 
-def _turns(chords: Iterable[_Chord], ends: Iterable[int]) -> Iterator[Run]:
+def _turns(chords: Iterable[_Chord], ends: Iterable[int]) -> Iterator[StringRun]:
     for (one, other), end in zip(pairwise(chords), ends, strict=True):
         yield _run(one.of, "bridge", one.outer(end), other.outer(end))
 
 
-def _ends(shape: RacquetShape, mains: list[_Chord], crosses: list[_Chord], laid: Threading) -> Iterator[Run]:
+def _ends(shape: RacquetShape, mains: list[_Chord], crosses: list[_Chord], laid: Threading) -> Iterator[StringRun]:
     """From the mains to the crosses of a string in one piece, and the knots, shared out among both sides' last holes."""
     if not (mains and crosses):
         return
@@ -178,4 +178,4 @@ def _ends(shape: RacquetShape, mains: list[_Chord], crosses: list[_Chord], laid:
     spots += [("mains", mains[-1].outer(1 - head)), ("crosses", crosses[0 if head else -1].outer(1))]
     for k in range(laid.knots):
         of, spot = spots[k % len(spots)]
-        yield Run(of, "tie-off", spot, spot, TIE_OFF_MM + shape.rim * (1 - GROOVE))
+        yield StringRun(of, "tie-off", spot, spot, TIE_OFF_MM + shape.rim * (1 - GROOVE))

@@ -7,7 +7,7 @@ from scipy.stats import norm
 from passport.physics.body import Body
 from passport.physics.moments import Moments
 from passport.physics.uncertainty import Estimate, Share
-from passport.workshop.measuring.states import WEIGHED_U
+from passport.workshop.measuring.assumed import USUAL
 from passport.workshop.rebuild.chance import deviation, doubt_of
 from passport.workshop.rebuild.plan import Aim, Figures, percent
 from passport.workshop.rebuild.remedy import cheapest
@@ -69,7 +69,7 @@ def test_the_cheapest_measurement():
     found = deviation(Figures.of(BODY), aims())
     remedy = cheapest(found, "blank", {})
     assert remedy is not None and "Grip (along the handle)" in remedy.what
-    weighed = Body(FRAME, {**BODY.shifts, "mass of Grip, along the handle, blank": GRIP.scaled(WEIGHED_U / 25)})
+    weighed = Body(FRAME, {**BODY.shifts, "mass of Grip, along the handle, blank": GRIP.scaled(USUAL.weighed / 25)})
     assert remedy.after == pytest.approx(deviation(Figures.of(weighed), aims()).chance, abs=1e-6)
     assert remedy.before == pytest.approx(found.chance)
     assert "→" in remedy.text
