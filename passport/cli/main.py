@@ -33,7 +33,7 @@ _COMMANDS = {
     "cards": ("passport.cli.commands.views.cards", "Lay cards, tags and stickers on sheets for printing."),
     "day": ("passport.cli.commands.views.day", "Print the bench's page of the day: the rack, and who is due."),
     "due": ("passport.cli.commands.views.due", "List who is due for restringing, with contact."),
-    "bench": ("passport.cli.commands.views.bench", "How sure the bench is, and what to check next."),
+    "instruments": ("passport.cli.commands.views.instruments", "How sure the bench is, and what to check next."),
     "what-if": ("passport.cli.commands.views.whatif", "Compare a frame's recipe with another one."),
     "schema": ("passport.cli.commands.workshop.schema", "Write JSON Schemas for editors."),
 }

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import jinja2
 from markupsafe import Markup
 
 from passport.render.charts.checks import CheckPoint, checks_chart
@@ -12,6 +11,7 @@ from passport.render.sheets.drawing import BENCH
 from passport.render.theme.assets import templates
 from passport.render.theme.formats import Formats
 from passport.render.theme.palette import Paint
+from passport.render.theme.templating import Environment
 from passport.workshop.facts.facts import ShopFacts
 from passport.workshop.gathering.sureness import Sureness, Tool
 
@@ -30,13 +30,7 @@ class ToolView:
 
 def sureness_pdf(shop: ShopFacts, found: Sureness) -> bytes:
     """The page. Raises `passport.render.print.pdf.NoPango`."""
-    environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(templates()),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    environment = Environment([templates()])
     f = Formats(shop.language)
     views = [ToolView(tool, _chart(tool, found, i), tuple(said(tool, found, f))) for i, tool in enumerate(found.tools)]
     body = environment.get_template("day/sureness.html.j2").render(

@@ -1,4 +1,4 @@
-"""``passport bench``: the private page and its data."""
+"""``passport instruments``: the private page and its data."""
 
 import json
 
@@ -14,7 +14,7 @@ from passport.render.theme.palette import PRINT_PAINT
 def test_the_page_and_what_is_said_beside_it(tmp_path):
     """One page outside the site names each instrument, its last check and what to check next."""
     out = tmp_path / "page.pdf"
-    result = passport("bench", DEMO, "--out", out)
+    result = passport("instruments", DEMO, "--out", out)
     assert result.exit_code == 0, result.stderr
     assert "Check next: the " in result.stdout and "Balance board" in result.stdout
     text = " ".join(page.extract_text() for page in PdfReader(out).pages)
@@ -25,7 +25,7 @@ def test_the_page_and_what_is_said_beside_it(tmp_path):
 
 def test_as_data():
     """The data has every check of every instrument and writes nothing."""
-    result = passport("bench", DEMO, "--json")
+    result = passport("instruments", DEMO, "--json")
     told = json.loads(result.stdout)
     checks = {tool["kind"]: len(tool["checks"]) for tool in told["instruments"]}
     assert checks["scale"] == 9 and checks["cradle for twistweight"] == 3
@@ -34,7 +34,7 @@ def test_as_data():
 
 def test_not_into_the_content():
     """The page is refused inside the content folder."""
-    assert passport("bench", DEMO, "--out", DEMO / "page.pdf").exit_code == 1
+    assert passport("instruments", DEMO, "--out", DEMO / "page.pdf").exit_code == 1
 
 
 def test_a_chart_needs_a_check():

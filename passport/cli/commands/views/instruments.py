@@ -1,4 +1,4 @@
-"""``passport bench``: how sure the bench is, on one private A4 page."""
+"""``passport instruments``: how sure the bench is, on one private A4 page."""
 
 import json
 from datetime import date
@@ -18,7 +18,7 @@ from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.gathering.sureness import Sureness, sureness
 
 
-@click.command(name="bench", epilog="Example: passport bench content_demo")
+@click.command(name="instruments", epilog="Example: passport instruments content_demo")
 @click.argument("content", type=FOLDER)
 @click.option("--json", "as_json", is_flag=True, help="Print it as data, and write no page.")
 @click.option("--out", type=FOLDER, help="The file to write; bench/how-sure-DATE.pdf beside CONTENT unless said.")
