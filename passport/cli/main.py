@@ -21,7 +21,7 @@ _COMMANDS = {
     "erase": ("passport.cli.commands.frames.erase", "Erase a player from records and site."),
     "rebuild": (
         "passport.cli.commands.rebuild.rebuild",
-        "Work out what to fit to a blank so that it plays like a lost frame.",
+        "What to fit to a blank so that it plays like a lost frame.",
     ),
     "match": ("passport.cli.commands.rebuild.match", "Work out what makes frames equal."),
     "addresses": ("passport.cli.commands.workshop.addresses", "Show the issued addresses; mend their ledger."),
