@@ -47,7 +47,8 @@ def logged(base: Base, *, name: str, words: Said, day: date, again: bool, off_ra
     after = with_jobs(text, [(place, job)])
     if frame.rack and off_rack:
         after, shown = without(after, "rack"), f"{shown}\nOff the rack: {frame.rack}"
-    return Change({path_of(name): after}, shown, (head,))
+    summary = f"A job of {day.isoformat()} on {frame.number or name} {frame.label}"
+    return Change({path_of(name): after}, shown, (head,), summary=summary)
 
 
 def _refuse_stringing(frame: Frame, strings: bool) -> None:

@@ -57,4 +57,4 @@ def turned(base: Base, *, name: str, wanted: Turn, called: str) -> Change:
         after = without(after, "replaced_by")
     lines = [f"{called}, {path}:", f"  status: {frame.status} → {wanted.status}"]
     lines += [f"  replaced_by: {frame.replaced_by} → taken out"] if wanted.unlink and frame.replaced_by else []
-    return Change({path: after}, "\n".join(lines), (lines[0],))
+    return Change({path: after}, "\n".join(lines), (lines[0],), summary=f"{called} marked {wanted.status}")

@@ -8,13 +8,13 @@ from passport.acts import reading
 from passport.acts.clock import today
 from passport.acts.reading import checked, read
 from passport.acts.refused import writing
+from passport.cli.shared.folder import FOLDER
 from passport.cli.shared.printed import report
 from passport.publish.folder.swap import MARK
 from passport.records.load import Content
 
 __all__ = ["FOLDER", "checked", "read", "refuse_place", "refuse_records", "report", "sound", "today", "writing"]
 
-FOLDER = click.Path(path_type=Path)
 _PDF = b"%PDF"
 
 

@@ -21,6 +21,7 @@ from passport.publish.cache.player_state import Gathered, Item
 from passport.publish.cache.up_to_date import Order, Report, Seen
 from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import Mark, unsure
+from passport.publish.folder.manifest import FILE, FileMark, sum_of
 from passport.publish.folder.staging import Staging
 from passport.publish.outputs.tasks import HERE, Kind, Made, SiteContext, Task, shop_tasks
 from passport.publish.workers import worker_tasks
@@ -36,6 +37,7 @@ from passport.workshop.strings.string_priors import StringPriors
 
 Progress = Callable[[str, float, float], None]
 """Told what is being made, how much of the work is done, and of how much."""
+Inventory = Callable[[Iterable[FileMark]], bytes | None]
 
 
 class Workers(Protocol):
@@ -89,6 +91,8 @@ class Update:
         self._hiring, self._progress = hiring, progress
         self.looks_again = False
         """Whether the next build shall look closely even where nothing changed."""
+        self.inventory: Inventory = lambda files: None
+        """Makes the site's manifest of its files; None where there is none to be."""
         self._name = f"{os.getpid()} {time.monotonic_ns()}"
         self._done = self._total = 0.0
         self.units: dict[str, Unit] = {}
@@ -298,6 +302,7 @@ class Update:
         assert made.file, "what failed is not staged"
         found = self.bench.stage(made.file.path, made.file.data)
         output.path, output.size, output.time = made.file.path, found.st_size, found.st_mtime_ns
+        output.sum = sum_of(made.file.data)
         output.world = self.world.of(output.kind, made.used)
         unit.worlds[output.world] = self.world.now(output.world)
         self.staged.add(output.path)
@@ -308,6 +313,11 @@ class Update:
         outputs = [output for unit in self.units.values() for output in unit.outputs]
         wanted = {output.path for output in outputs}
         self._step("putting the site in place", 0.0)
+        whole = {output.path: (output.size, output.time) for output in outputs}
+        report = self._report(outputs)
+        if listed := self._listed(outputs):
+            whole[FILE] = listed
+            wanted.add(FILE)
         if self.staged or wanted != self.site.keys():
             self.bench.publish(self.site, wanted - self.staged, self.staged)
         for name in self.changed:
@@ -318,11 +328,23 @@ class Update:
             self.store.put(f"{build_state.UNIT} {name}", unit.data, squeeze=False)
         self.store.drop(f"{kind} {name}" for name in gone for kind in (build_state.UNIT, build_state.FACTS))
         build_state.keep_worlds(self.store, self.world)
-        report = self._report(outputs)
-        self._remember_all(report, {output.path: (output.size, output.time) for output in outputs})
+        self._remember_all(report, whole)
         self.store.commit()
         self._progress("", self._total, self._total)
         return report
+
+    def _listed(self, outputs: Sequence[Output]) -> tuple[int, int] | None:
+        """Have the site's manifest say what it holds; its mark, or None where there is none to be."""
+        data = self.inventory(FileMark(output.path, output.sum, output.size) for output in outputs)
+        if data is None:
+            return None
+        self.store.put(FILE, digest(data).encode())
+        old = self.site.get(FILE)
+        if old and old[0] == len(data) and (self.order.out / FILE).read_bytes() == data:
+            return old[:2]
+        found = self.bench.stage(FILE, data)
+        self.staged.add(FILE)
+        return found.st_size, found.st_mtime_ns
 
     def _remember_all(self, report: Report, site: dict[str, tuple[int, int]]) -> None:
         """Let the next build see at a glance that nothing changed; not where a mark proves nothing."""
