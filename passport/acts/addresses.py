@@ -199,7 +199,9 @@ def write_mended(base: Base, anew: Anew, say: Callable[[str], None]) -> Path | N
     """Write a ledger made anew; where the old file is kept, or None without one. Raises Refused."""
     path, root = base.records.root / ledger.FILE, base.records.root
     with held(root, "passport addresses", say), writing(f"'{path}'"):
-        if (ledger.read(root) or Ledger()) != anew.known.ledger:  # what `base` read is kept, so it is read again
+        if (
+            ledger.parse(ledger.data_of(root).decode("utf-8", errors="replace")) != anew.known.ledger
+        ):  # what `base` read is kept, so it is read again
             raise Refused("Another command wrote to the ledger meanwhile. Nothing was written; try again.")
         kept = {anew.kept: path.read_bytes()} if path.exists() else {}
         files = {**kept, ledger.FILE: anew.made.text.encode()}

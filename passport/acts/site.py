@@ -118,7 +118,7 @@ def _updated(order: Order, update: "Update", telling: Telling) -> Report | None:
 
     def closing(records: "Content") -> tuple[str, ...]:
         closed, update.looks_again = _closed(records, order.out, update.store, telling)
-        update.inventory = partial(_inventory, records, order.out, closed, telling)
+        update.inventory = partial(_inventory, records, order.out, closed, update.store, telling)
         return closed
 
     try:
@@ -170,22 +170,42 @@ def _same_manifest(store: Store, site: Path) -> bool:
 
 
 def _inventory(
-    records: "Content", site: Path, closed: Iterable[str], telling: Telling, files: Iterable["FileMark"]
+    records: "Content",
+    site: Path,
+    closed: Iterable[str],
+    store: Store,
+    telling: Telling,
+    files: Iterable["FileMark"],
 ) -> bytes | None:
     """The manifest of a site with some files; None where its key can neither be read nor made."""
+    from passport.publish.folder import manifest
+    from passport.records.ledger import ledger
+    from passport.records.transaction import ledger_file
+
+    try:
+        secret = ledger_file.made_key(records.root)
+        mark = _ledger_mark(records, ledger.keys_in(records))
+        head = (store.found("inventory", mark) or b"").decode()
+        if not head:
+            head = _head(records, site, closed)
+            store.keep("inventory", _ledger_mark(records, ledger.keys_in(records)), head.encode())
+    except (OSError, ValueError) as error:
+        telling.warn(f"The site has no manifest, since its key could not be kept: {error}.")
+        return None
+    return manifest.encrypted(head, files, secret)
+
+
+def _head(records: "Content", site: Path, closed: Iterable[str]) -> str:
+    """What the manifest says of numbers and keys; the file beside the content folder is brought to the same."""
     from passport.publish.folder import manifest
     from passport.publish.folder.known import survey
     from passport.records.schema import numbers
     from passport.records.transaction import ledger_file
 
-    try:
-        secret = ledger_file.made_key(records.root)
-        known = survey(records.root, site, records)
-    except (OSError, ValueError) as error:
-        telling.warn(f"The site has no manifest, since its key could not be kept: {error}.")
-        return None
+    known = survey(records.root, site, records)
+    ledger_file.write_beside(records.root, known.ledger)
     highest = max(known.highest, numbers.highest(e.record.number for e in records.frames.values()))
-    return manifest.encrypted(manifest.manifest_of(known.ledger, highest, closed, files), secret)
+    return manifest.head_of(manifest.manifest_of(known.ledger, highest, closed))
 
 
 def _ledger_mark(records: "Content", present: set[str]) -> str:

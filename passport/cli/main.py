@@ -33,6 +33,8 @@ _COMMANDS = {
     "day": ("passport.cli.commands.views.day", "Print the bench's page of the day: the rack, and who is due."),
     "due": ("passport.cli.commands.views.due", "List who is due for restringing, with contact."),
     "what-if": ("passport.cli.commands.views.whatif", "Compare a frame's recipe with another one."),
+    "backup": ("passport.cli.commands.workshop.backup", "Save the workshop into one file."),
+    "restore": ("passport.cli.commands.workshop.restore", "Bring a workshop back from its backup."),
     "schema": ("passport.cli.commands.workshop.schema", "Write JSON Schemas for editors."),
 }
 """Each command's module, and its short help: that it stands here lets ``--help`` answer without importing them."""

@@ -75,32 +75,37 @@ def sum_of(data: bytes) -> str:
     return hashlib.blake2b(data, digest_size=16).hexdigest()
 
 
-def manifest_of(known: Ledger, highest: int, closed: Iterable[str], files: Iterable[FileMark]) -> Manifest:
-    """What is to be said of a ledger, and of all files of a site; ``closed`` are keys that others say are closed."""
+def manifest_of(known: Ledger, highest: int, closed: Iterable[str]) -> Manifest:
+    """What is to be said of a ledger; ``closed`` are keys that others say are closed."""
     shut = {*known.closed, *closed}
     issued = [LedgerLine(ISSUED, key, line.kind, known.numbers.get(key, "")) for key, line in known.issued.items()]
     kinds = {line.key: line.kind for line in issued}
     gone = [LedgerLine(CLOSED, key, kinds.get(key, "frame"), known.numbers.get(key, "")) for key in sorted(shut)]
-    return Manifest(known.first, known.last, len(known.lines), highest, (*issued, *gone), tuple(files))
+    return Manifest(known.first, known.last, len(known.lines), highest, (*issued, *gone))
 
 
-def encrypted(said: Manifest, key: str) -> bytes:
-    """The bytes of the manifest's file. Raises ValueError without a key."""
-    squeezed = zlib.compress("\n".join(_lines(said)).encode(), 1)
+def encrypted(head: str, files: Iterable[FileMark], key: str) -> bytes:
+    """The bytes of the manifest's file: what `head_of` says, and all files. Raises ValueError without a key."""
+    listed = (f"file {one.sum} {one.size} {one.path}" for one in sorted(files, key=lambda one: one.path))
+    squeezed = zlib.compress("\n".join([head, *listed]).encode(), 1)
     size = LEAST
     while size < len(squeezed) + 1:
         size *= 2
     return seal.encrypted(seal.padded(squeezed, size), key, FILE)
 
 
-def _lines(said: Manifest) -> Iterator[str]:
+def head_of(said: Manifest) -> str:
+    """What a manifest says before it comes to the files; much of a large ledger, and seldom another than last time."""
+    return "\n".join(_head(said))
+
+
+def _head(said: Manifest) -> Iterator[str]:
     yield f"{_HEAD} {FORMAT}"
     yield f"ledger {said.first or '-'} {said.last or '-'} {said.count}"
     yield f"highest {said.highest}"
     shut = said.closed
     for line in {line.key: line for line in said.keys}.values():
         yield f"key {line.key} {line.kind} {line.number or '-'} {'closed' if line.key in shut else 'open'}"
-    yield from (f"file {one.sum} {one.size} {one.path}" for one in sorted(said.files, key=lambda one: one.path))
 
 
 def opened(data: bytes, key: str) -> Manifest:
