@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Protocol
 
 from passport.acts.clock import now, today
-from passport.acts.reading import checked, read
+from passport.acts.reading import NO_RECORDS, checked, read
 from passport.acts.refused import Faulty, Refused, writing
 from passport.records.faults import Fault, Place, has_errors
 from passport.records.ledger import ledger
@@ -147,7 +147,7 @@ def base_of(
     """
     with reading():
         records, faults = read(folder, players)
-    if records.workshop is None and any(fault.rule == "no-workshop" for fault in faults):
+    if records.workshop is None and any(fault.rule in NO_RECORDS for fault in faults):
         raise Faulty(faults)
     return Base(records, faults, players)
 

@@ -12,6 +12,9 @@ from passport.render import look_checks
 from passport.render.theme import assets
 from passport.workshop.gathering import checks as bench_checks
 
+NO_RECORDS = frozenset({"no-workshop", "newer-format"})
+"""Faults after which there is nothing to check."""
+
 
 def read(folder: Path, only: Collection[str] | None = None) -> tuple[Content, list[Fault]]:
     """Read a content folder and run all checks; returns what could be read and every fault.
@@ -22,7 +25,7 @@ def read(folder: Path, only: Collection[str] | None = None) -> tuple[Content, li
         raise Misused(f"There is no folder '{folder}'. Name the folder that holds workshop.yaml.")
     assets.use(folder)
     content, faults = load(folder, only)
-    if content.workshop is None and any(f.rule == "no-workshop" for f in faults):
+    if content.workshop is None and any(f.rule in NO_RECORDS for f in faults):
         return content, faults
     return content, sorted([*faults, *checked(content)])
 

@@ -51,6 +51,7 @@ RULES = frozenset(
         "missing-photo",
         "missing-unit",
         "mixed-set",
+        "newer-format",
         "no-age",
         "no-secret",
         "no-value",

@@ -17,7 +17,7 @@ from passport.acts.safekeeping import archive
 from passport.acts.safekeeping.archive import Opened
 from passport.publish.folder.known import KnownAddresses, problems, survey
 from passport.records.faults import has_errors
-from passport.records.ledger import key, ledger
+from passport.records.ledger import key, ledger, witness
 from passport.records.ledger.beside import path_beside
 from passport.records.transaction import atomic, ledger_file, private
 
@@ -123,6 +123,7 @@ def restore(data: bytes, folder: Path, passphrase: str, site: Path) -> Restored:
     if data.startswith(archive.ENCRYPTED):
         data = archive.decrypted(data, passphrase)
     found = archive.opened(data)
+    told = witness.read(folder) is not None
     with writing(f"'{folder}'"):
         _put(found, folder)
         _put_beside(found, folder)
@@ -132,7 +133,7 @@ def restore(data: bytes, folder: Path, passphrase: str, site: Path) -> Restored:
     if has_errors(faults):
         errors = sum(fault.severity == "error" for fault in faults)
         stops.append(f"The records have {errors} errors: passport check {folder}")
-    return Restored(found.made, len(found.files), tuple(_newer(known, found)), tuple(stops))
+    return Restored(found.made, len(found.files), tuple(_newer(known, found, told=told)), tuple(stops))
 
 
 def _put(found: Opened, folder: Path) -> None:
@@ -160,8 +161,8 @@ def _put_beside(found: Opened, folder: Path) -> None:
     ledger_file.write_beside(folder, ledger.read(folder) or ledger.Ledger())
 
 
-def _newer(known: KnownAddresses, found: Opened) -> list[str]:
-    """What the file beside the folder and the site know that the backup does not."""
+def _newer(known: KnownAddresses, found: Opened, *, told: bool) -> list[str]:
+    """What the site knows that the backup does not, and the file beside the folder, where it ``told`` anything before."""
     said = []
     have = {line.key for line in known.ledger.lines}
     fresh = {line.key: line.number for line in known.manifest.keys if line.key not in have}
@@ -171,7 +172,7 @@ def _newer(known: KnownAddresses, found: Opened) -> list[str]:
     if known.witness.count > len(known.ledger.lines):
         more = known.witness.count - len(known.ledger.lines)
         said.append(f"The file beside the folder knows of {more} more lines of {ledger.FILE}.")
-    if not known.manifest.count and not known.witness.count:
+    if not known.manifest.count and not told:
         said.append(
             f"Nothing else tells what was given out or closed after {found.made}. If the site is still on the web, load\n"
             "  its manifest.bin into a folder and name that with --site."
