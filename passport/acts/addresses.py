@@ -89,7 +89,10 @@ def faults_of(root: Path, records: Content, site: Path = Path("site")) -> list[F
     except OSError as error:
         return [unread(root, error)]
     place = Place(str(root / ledger.FILE))
-    found = [Fault(place, one.rule, one.what, " ".join(one.do)) for one in unsettled(known, records)]
+    found = [
+        Fault(place, one.rule, one.what, " ".join(f"{text.removesuffix('.')}." for text in one.do))
+        for one in unsettled(known, records)
+    ]
     for player in erase.unfinished(root):
         what = f"The erasing of a player was stopped before its end: '{erase.ASIDE}{player}' is still here."
         found.append(Fault(Place(str(root)), "half-erased", what, f"End it: passport erase {root} {player}"))

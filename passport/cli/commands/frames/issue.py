@@ -78,6 +78,8 @@ def command(
 def _readable_alone(content: Path, name: str, old: str, *, making: bool) -> set[str] | None:
     """The players whose records are enough to read; None where all are: a ledger to begin, a name to guess at."""
     player = name.partition("/")[0]
+    if player.startswith("."):  # no player's folder, and perhaps a way out of players/
+        return None
     if not (content / ledger.FILE).is_file() or not (making or (content / "players" / f"{name}.yaml").is_file()):
         return None
     others = owners(content, old) if old else set()
