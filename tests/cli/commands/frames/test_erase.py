@@ -5,7 +5,7 @@ import subprocess
 
 import pytest
 import smallshop
-from commandline import full_disk, passport, refused, tree
+from commandline import as_a_person, full_disk, passport, refused, tree
 from everybyte import Searched, squeezed
 from PIL import Image
 
@@ -230,8 +230,7 @@ def test_it_asks_first(content, monkeypatch, answer, erased):
 
     from passport.cli.main import main
 
-    for module in ("erase", "dialogue"):
-        monkeypatch.setattr(f"passport.cli.{module}.at_terminal", lambda: True)
+    as_a_person(monkeypatch)
     result = CliRunner().invoke(main, ["erase", "content", "ada"], input=answer)
     for word in ("Ada (ada)", "photos/ada.jpg", "8 pages", f"card-{smallshop.NUMBERS['main']}.pdf", "cannot be undone"):
         assert word in result.output
