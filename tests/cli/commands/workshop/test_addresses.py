@@ -53,6 +53,32 @@ def test_an_address_without_a_record_stops_the_build(content, tmp_path):
     assert "This passport is closed" in (tmp_path / "site" / GONE.key / "index.html").read_text(encoding="utf-8")
 
 
+def test_a_number_of_two_keys_is_never_meant_alone(content, tmp_path):
+    """What is advised for an address without a record never reaches the living frame that has the same number."""
+    number = smallshop.NUMBERS["only"]
+    ledger_file.append(content, [LedgerLine(ISSUED, "V" * 26, "frame", number)], smallshop.TODAY)
+    refused(build(content, tmp_path), f"Passport {number} was given out twice", "V" * 26, smallshop.KEYS["only"])
+    refused(passport("check", content), "given-twice")
+    before = tree(content)
+    refused(passport("retire", content, number, "--yes"), "several keys", "V" * 26)
+    assert tree(content) == before
+    assert passport("retire", content, "V" * 26, "--yes").exit_code == 0
+    assert smallshop.read(content)[0].frames["bo/only"].record.status == "active"
+    assert build(content, tmp_path).exit_code == 0
+
+
+def test_an_address_closed_by_mistake_is_opened_again(content, tmp_path):
+    """It is said how, the ledger says so for good, and the page is there again."""
+    key = smallshop.KEYS["main"]
+    ledger_file.append(content, [LedgerLine(CLOSED, key, "frame", smallshop.NUMBERS["main"])], smallshop.TODAY)
+    refused(build(content, tmp_path), f"passport addresses {content} --reopen {key}", f"passport erase {content} ada")
+    refused(passport("addresses", content, "--reopen", key), "Add --yes")
+    assert passport("addresses", content, "--reopen", smallshop.NUMBERS["main"], "--yes").exit_code == 0
+    assert ledger.read(content).lines[-1].event == "reopened"
+    assert build(content, tmp_path).exit_code == 0
+    refused(passport("addresses", content, "--reopen", key, "--yes"), "nothing to open")
+
+
 def test_many_are_counted(content, tmp_path):
     """A handful is named, the rest counted."""
     ledger_file.append(content, [LedgerLine(ISSUED, c * 26, "player") for c in "ZXVKJHQ"], smallshop.TODAY)
