@@ -1,21 +1,25 @@
 """Issued addresses: what a build must know of them, and their ledger mended where it is damaged."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from passport.acts.change import Base, held, unread
+from passport.acts import erase
+from passport.acts.change import Base, commit, held, unread
 from passport.acts.clock import today
 from passport.acts.refused import Refused, writing
+from passport.publish.folder.known import KnownAddresses, called, doubts, mending, survey
+from passport.publish.folder.known import problems as unsettled
 from passport.publish.folder.site_pages import site_keys, site_pages
 from passport.publish.folder.swap import MARK
 from passport.records.disk import opening
 from passport.records.faults import Fault, Place
 from passport.records.ledger import ledger, repair
 from passport.records.ledger.ledger import Ledger, LedgerLine
-from passport.records.ledger.repair import Mended
+from passport.records.ledger.repair import Mended, Others
 from passport.records.load import Content
-from passport.records.transaction import atomic
+from passport.records.transaction.journal import Wanted
 from passport.render.pages.closed import closed_page
 
 MOVED = "moved"
@@ -35,20 +39,30 @@ def closed_addresses(records: Content, site: Path) -> tuple[tuple[str, ...], str
     the build would drop an address that was given out, by the ledger or by the site that stands at ``site``. The warning is of
     cards that lead to another web address.
     """
+    known = surveyed(records, site)
+    stops = problems(known, records)
+    if stops:
+        raise Refused("\n".join([*stops, "Nothing was written."]))
+    return known.closed, moved(known.ledger, records)
+
+
+def surveyed(records: Content, site: Path, book: Ledger | None = None) -> KnownAddresses:
+    """What is known of all addresses. Raises Refused where the ledger cannot be read."""
     try:
-        known = ledger.read(records.root) or Ledger()
+        return survey(records.root, site, records, book)
     except OSError as error:
-        raise Refused(_stop_at([unread(records.root, error)])) from None
-    stop = next(iter(problems(known, records, site)), "")
-    if stop:
-        raise Refused(stop)
-    return tuple(known.closed), moved(known, records)
+        raise Refused(stop_at([unread(records.root, error)])) from None
 
 
-def problems(known: Ledger, records: Content, site: Path) -> list[str]:
-    """What stops a build that writes to ``site``, each with what to do, the gravest first."""
-    found = (_stop_at(_faults(known, records.root, site)), _back(known, records), _dropped(known, records, site))
-    return [problem for problem in found if problem]
+def problems(known: KnownAddresses, records: Content) -> list[str]:
+    """What stops a build, each with what to do, the gravest first; where that says it all, it alone."""
+    damage = stop_at(ledger_faults(known.ledger, records.root, known.site))
+    if damage:
+        return [damage]
+    lost = unnoticed(known, records)
+    if lost and len(lost) == len(site_keys(known.site)):
+        return [_said_of(lost, records, known.site)]
+    return [*(one.text for one in unsettled(known, records)), *_dropped(known, records)]
 
 
 def write_down(records: Content, say: Callable[[str], None]) -> str:
@@ -58,77 +72,71 @@ def write_down(records: Content, say: Callable[[str], None]) -> str:
     root = records.root
     try:
         with held(root, "passport build", say):
-            ledger.append(root, (ledger.read(root) or Ledger()).unlisted(records), today())
+            fresh = (ledger.read(root) or Ledger()).unlisted(records)
+            commit(root, Wanted("passport build", f"{len(fresh)} addresses written down", {}, fresh))
     except (OSError, Refused) as error:
         return f"The addresses of this site could not be written down in {root / ledger.FILE}: {error}"
     return ""
 
 
-def called(line: LedgerLine) -> str:
-    """An address as a person knows it."""
-    if line.number:
-        return f"The address of passport {line.number}"
-    return f"The address {line.key} of a {'player' if line.kind == 'player' else 'frame'}"
-
-
-def unnoticed(known: Ledger, records: Content, site: Path) -> tuple[str, ...]:
+def unnoticed(known: KnownAddresses, records: Content) -> tuple[str, ...]:
     """Keys that the last site has pages for, and neither ledger nor records know."""
-    present = ledger.keys_in(records) | set(known.issued) | set(known.closed)
-    return tuple(sorted(site_keys(site) - present))
+    present = ledger.keys_in(records) | set(known.ledger.issued) | set(known.closed)
+    return tuple(sorted(site_keys(known.site) - present))
 
 
-def faults_of(root: Path, site: Path = Path("site")) -> list[Fault]:
-    """What is wrong with the ledger file of a content folder, as a build that writes to ``site`` would say it."""
+def faults_of(root: Path, records: Content, site: Path = Path("site")) -> list[Fault]:
+    """What is wrong with the addresses of a content folder, as a build that writes to ``site`` would say it."""
     try:
-        return _faults(ledger.read(root) or Ledger(), root, site)
+        known = survey(root, site, records)
     except OSError as error:
         return [unread(root, error)]
+    place = Place(str(root / ledger.FILE))
+    found = [
+        Fault(place, one.rule, one.what, " ".join(f"{text.removesuffix('.')}." for text in one.do))
+        for one in unsettled(known, records)
+    ]
+    for player in erase.unfinished(root):
+        what = f"The erasing of a player was stopped before its end: '{erase.ASIDE}{player}' is still here."
+        found.append(Fault(Place(str(root)), "half-erased", what, f"End it: passport erase {root} {player}"))
+    return [*ledger_faults(known.ledger, root, site), *found]
 
 
-def _faults(known: Ledger, root: Path, site: Path) -> list[Fault]:
+def ledger_faults(known: Ledger, root: Path, site: Path) -> list[Fault]:
+    """What is wrong with the ledger's own file."""
     path = str(root / ledger.FILE)
     said = [(line, "This line was changed or cut short, so it is not believed.") for line in known.damaged[:_SHOWN]]
     if len(known.damaged) > _SHOWN:
         said.append((known.damaged[_SHOWN], f"So are {len(known.damaged) - _SHOWN} more lines."))
     if known.lost:
         said.append((1, f"Line number {', '.join(map(str, known.lost[:12]))} is gone."))
+    said += [(line, "What stood before this line was lost, changed or moved.") for line in known.broken[:_SHOWN]]
+    if known.forked:
+        lines = ", ".join(map(str, known.forked[: 2 * _SHOWN]))
+        said.append((known.forked[0], f"Two computers went on from one ledger: lines {lines} have numbers in common."))
     do = "Put the file back from a backup or from version control, or have it made anew from what is left:"
-    return [Fault(Place(path, line), "damaged-ledger", what, f"{do} {_mending(root, site)}") for line, what in said]
+    return [Fault(Place(path, line), "damaged-ledger", what, f"{do} {mending(root, site)}") for line, what in said]
 
 
-def _stop_at(faults: Sequence[Fault]) -> str:
+def stop_at(faults: Sequence[Fault]) -> str:
     """Faults of the ledger as one text that ends a command; what to do is the same for all of them."""
     lines = [f"{f.place.file}:{f.place.line}: {f.what[0].lower()}{f.what[1:]}" for f in faults]
     return "\n  ".join([*lines, faults[0].do]) if faults else ""
 
 
-def _mending(root: Path, site: Path) -> str:
-    return f"passport addresses {root} --mend --site {site}"
-
-
-def _back(known: Ledger, records: Content) -> str:
-    closed = known.closed
-    back = [line for line in ledger.in_content(records) if line.key in closed] if closed else []
-    if not back:
-        return ""
-    do = "Erase it again, or take its number and key out of the record and run 'passport issue' for new ones."
-    return f"{called(back[0])} was closed for good, but has a record again. {do}"
-
-
-def _dropped(known: Ledger, records: Content, site: Path) -> str:
-    dropped, root = known.dropped(records), records.root
+def _dropped(known: KnownAddresses, records: Content) -> list[str]:
+    """Addresses that were given out and have no record, those of the ledger and those of the site alone."""
+    dropped, root = [line for line in known.ledger.dropped(records) if line.key not in known.closed], records.root
     lines = []
     for line in dropped[:_SHOWN]:
         when = f" on {line.day.isoformat()}" if line.day and line.event == ledger.ISSUED else ""
         what = f"{called(line)} was given out{when}, but no record has it: whoever scans its card would find nothing."
-        do = f"passport retire {root} {line.number or line.key}"
+        do = f"passport retire {root} {line.key}"
         lines.append(f"{what}\n  Put the record back, or leave a page that says it is closed: {do}")
     if len(dropped) > _SHOWN:
         lines.append(f"{len(dropped) - _SHOWN} more addresses were given out and have no record.")
-    lost = unnoticed(known, records, site)
-    if lost:
-        lines.append(_said_of(lost, records, site))
-    return "\n".join([*lines, "Nothing was written."]) if lines else ""
+    lost = unnoticed(known, records)
+    return [*lines, *([_said_of(lost, records, known.site)] if lost else [])]
 
 
 def _said_of(lost: Sequence[str], records: Content, site: Path) -> str:
@@ -139,12 +147,12 @@ def _said_of(lost: Sequence[str], records: Content, site: Path) -> str:
         f"The site at '{site}' has pages at {count} that neither the records nor the ledger know, {lost[0]} among them."
     )
     if len(lost) < len(site_keys(site)):
-        return f"{what}\n  Put the records back, or write them down: {_mending(records.root, site)}"
+        return f"{what}\n  Put the records back, or write them down: {mending(records.root, site)}"
     return (
         f"{what}\n  They are all of its pages, so it is the site of another workshop, or records and ledger are missing.\n"
         "  Another workshop's: name another folder with --out, or empty this one yourself if nobody needs it.\n"
         f"  Missing: put players/ and {ledger.FILE} back into '{records.root}' from a backup or from version control;\n"
-        f"  if there is none, keep the addresses at least: {_mending(records.root, site)}"
+        f"  if there is none, keep the addresses at least: {mending(records.root, site)}"
     )
 
 
@@ -166,41 +174,57 @@ def moved(known: Ledger, records: Content) -> str:
 # --- the ledger made anew --------------------------------------------------------------------------------------
 
 
-def mended(base: Base, site: Path) -> Mended | None:
+@dataclass(frozen=True, slots=True)
+class Anew:
+    """A ledger made anew, what was known when it was, and where the old file is to be kept."""
+
+    made: Mended
+    known: KnownAddresses
+    kept: str
+
+
+def mended(base: Base, site: Path) -> Anew | None:
     """The ledger made anew from what is left; None where it is whole and nothing is missing in it."""
     records, path = base.records, base.records.root / ledger.FILE
-    ours, known = (site / MARK).is_file(), base.ledger()
-    closed = closed_page(records)
-    pages = site_pages(site, closed()) if ours else ()
-    made = repair.mended(_text(path), records, pages, today(), site=ours)
-    return None if known.sound and known.lines and not (made.from_records or made.from_site) else made
+    ours, found = (site / MARK).is_file(), surveyed(base.records, site, base.ledger())
+    pages = site_pages(site, closed_page(records)()) if ours else ()
+    kept = _kept_as(path, today()).name
+    made = repair.mended(_text(path), records, pages, today(), site=ours, others=_others(found, kept))
+    missing = made.from_records or made.from_site or made.from_others or doubts(found)
+    return Anew(made, found, kept) if missing or not found.ledger.sound or not found.ledger.lines else None
 
 
-def write_mended(base: Base, made: Mended, say: Callable[[str], None]) -> Path | None:
+def _others(found: KnownAddresses, kept: str) -> Others:
+    """What the site's manifest and the file beside the folder tell, and under which name the mending is recorded."""
+    before = (kept, found.witness.last, found.manifest.last)
+    closed = found.witness.closed | found.manifest.closed
+    return Others(found.manifest.keys, closed, found.highest, ",".join(word for word in before if word))
+
+
+def write_mended(base: Base, anew: Anew, say: Callable[[str], None]) -> Path | None:
     """Write a ledger made anew; where the old file is kept, or None without one. Raises Refused."""
-    path, known = base.records.root / ledger.FILE, base.ledger()
-    with held(base.records.root, "passport addresses", say), writing(f"'{path}'"):
-        if (ledger.read(base.records.root) or Ledger()) != known:  # what `base` read is kept, so it is read again
+    path, root = base.records.root / ledger.FILE, base.records.root
+    with held(root, "passport addresses", say), writing(f"'{path}'"):
+        if (
+            ledger.parse(ledger.data_of(root).decode("utf-8", errors="replace")) != anew.known.ledger
+        ):  # what `base` read is kept, so it is read again
             raise Refused("Another command wrote to the ledger meanwhile. Nothing was written; try again.")
-        kept = _keep(path, today())
-        atomic.write(path, made.text.encode())
-    return kept
+        kept = {anew.kept: opening.read(path)} if path.exists() else {}
+        files = {**kept, ledger.FILE: anew.made.text.encode()}
+        commit(root, Wanted("passport addresses", "The ledger made anew from what was left", files))
+    return path.with_name(anew.kept) if kept else None
 
 
 def _text(path: Path) -> str:
     return opening.read(path).decode("utf-8", errors="replace") if path.exists() else ""
 
 
-def _keep(path: Path, day: date) -> Path | None:
-    """The damaged file under a name of its own: nothing that was ever written down is thrown away."""
-    if not path.exists():
-        return None
+def _kept_as(path: Path, day: date) -> Path:
+    """A name of its own for the damaged file: nothing that was ever written down is thrown away."""
     names = (
         path.with_name(f"{path.stem}-damaged-{day.isoformat()}{n}.txt") for n in ("", *(f"-{i}" for i in range(2, 100)))
     )
-    kept = next(name for name in names if not name.exists())
-    atomic.write(kept, opening.read(path))
-    return kept
+    return next(name for name in names if not name.exists())
 
 
 def note_clock(base: Base, say: Callable[[str], None]) -> bool:
@@ -214,7 +238,8 @@ def note_clock(base: Base, say: Callable[[str], None]) -> bool:
         if not lines or (lines[-1].day or today()) <= today():
             return False
         last = lines[-1]
-        ledger.append(root, [LedgerLine(CLOCK, last.key, last.kind, last.number, last.address)], today())
+        again = LedgerLine(CLOCK, last.key, last.kind, last.number, last.address)
+        commit(root, Wanted("passport addresses", "The clock is right now", {}, (again,)))
     return True
 
 
@@ -225,5 +250,6 @@ def note_moved(base: Base, say: Callable[[str], None]) -> int:
     with held(records.root, "passport addresses", say), writing(f"'{records.root / ledger.FILE}'"):
         known = base.ledger()
         away = [line for line in known.issued.values() if known.addresses.get(line.key, address) != address]
-        ledger.append(records.root, [LedgerLine(MOVED, x.key, x.kind, x.number, address) for x in away], today())
+        lines = tuple(LedgerLine(MOVED, x.key, x.kind, x.number, address) for x in away)
+        commit(records.root, Wanted("passport addresses", f"Cards lead to {address} now", {}, lines))
     return sum(line.kind == "frame" for line in away)

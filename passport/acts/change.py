@@ -10,15 +10,15 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Protocol
 
-from passport.acts.clock import refuse_early, today
-from passport.acts.reading import checked, read
+from passport.acts.clock import now, refuse_early, today
+from passport.acts.reading import checked, read, stopping
 from passport.acts.refused import Faulty, Refused, writing
 from passport.records.disk import opening
 from passport.records.faults import Fault, Place, has_errors
-from passport.records.folders import blocked
 from passport.records.ledger import ledger
 from passport.records.load import Content
-from passport.records.transaction import atomic, lock
+from passport.records.transaction import journal, lock
+from passport.records.transaction.journal import Settled, Wanted
 from passport.records.trial import tried
 from passport.records.yaml.yamlplace import CannotEdit
 
@@ -70,7 +70,7 @@ class Change:
     """What is to be written: the new text of each file, in an order in which each step leaves the records sound.
 
     ``issued`` are lines for the ledger, written last; ``shown`` is what a person reads beforehand, in which the lines in
-    ``headings`` stand out.
+    ``headings`` stand out; ``summary`` is what the history says of it in a sentence.
     """
 
     files: dict[str, str]
@@ -79,6 +79,7 @@ class Change:
     issued: tuple[ledger.LedgerLine, ...] = ()
     doubts: tuple[str, ...] = ()
     """What is likely a slip, each in a sentence; it is written only where a person agrees to just that."""
+    summary: str = ""
 
 
 class Asking(Protocol):
@@ -130,7 +131,7 @@ def carry_out(
                 return None
             try:
                 with nullcontext() if alone else held(folder, work, asking.say):
-                    write(base, change)
+                    write(base, change, work)
                 return after
             except Overtaken:
                 asking.say("Another command changed the records meanwhile: worked out anew.")
@@ -149,7 +150,7 @@ def base_of(
     """
     with reading():
         records, faults = read(folder, players)
-    if blocked(faults):
+    if stopping(faults):
         raise Faulty(faults)
     return Base(records, faults, players)
 
@@ -164,6 +165,7 @@ def held(folder: Path, work: str, say: Callable[[str], None], *, clock: bool = T
         try:
             with writing(f"'{folder}'"):
                 stack.enter_context(lock.locked(folder, work, say=say))
+                _tell_of(journal.settle(folder), folder, say)
         except lock.Busy as error:
             raise Refused(f"Nothing was written: {error}") from None
         if clock:
@@ -171,17 +173,44 @@ def held(folder: Path, work: str, say: Callable[[str], None], *, clock: bool = T
         yield
 
 
-def write(base: Base, change: Change) -> None:
-    """Write a change; the lock must be held. Raises `Overtaken` where a file is not as it was read."""
+def write(base: Base, change: Change, work: str = "passport") -> None:
+    """Write a change, whole or not at all; the lock must be held. Raises `Overtaken` where a file is not as it was read."""
     root = base.records.root
     if any(_bytes(root, path) != data for path, data in base.seen.items()):
         raise Overtaken
-    for path, text in change.files.items():
-        with writing(f"'{root / path}'"):
-            (root / path).parent.mkdir(parents=True, exist_ok=True)
-            atomic.write(root / path, text.encode("utf-8"))
-    with writing(f"'{root / ledger.FILE}'"):
-        ledger.append(root, change.issued, today())
+    files = {path: text.encode("utf-8") for path, text in change.files.items()}
+    summary = change.summary or f"{work.removeprefix('passport ')}: {', '.join(files) or 'the ledger'}"
+    commit(root, Wanted(work, summary, files, change.issued))
+
+
+def commit(root: Path, wanted: Wanted) -> None:
+    """Carry a transaction out today; the lock must be held. Raises Refused where something cannot be written."""
+    with writing(f"'{root}'"):
+        journal.commit(root, wanted, today(), now())
+
+
+def settled(folder: Path, say: Callable[[str], None]) -> None:
+    """Do what is left of a command that was stopped while it wrote to a content folder, and say so; where that cannot
+    be done now, the records are read as they are."""
+    try:
+        with lock.locked(folder, "passport", say=say):
+            _tell_of(journal.settle(folder), folder, say)
+    except (OSError, lock.Busy) as error:
+        say(f"A command was stopped in '{folder}' and cannot be ended now: {error}.\n")
+
+
+def _tell_of(found: Settled | None, folder: Path, say: Callable[[str], None]) -> None:
+    if found is None:
+        return
+    if found.entry is None:
+        say(f"The journal of a command that was stopped in '{folder}' cannot be used: {found.problem}.\n")
+        return
+    entry = found.entry
+    say(f"'{entry.work}' was stopped before its end ({entry.time}); it is ended now: {entry.summary}")
+    for path in found.edited:
+        say(f"  {folder / path} was changed by hand meanwhile and is left as it is: compare it.")
+    if not entry.kept:
+        say("  Run that command again: it takes away what is left elsewhere.")
 
 
 def unread(root: Path, error: OSError) -> Fault:

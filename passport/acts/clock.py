@@ -14,12 +14,22 @@ def today() -> date:
     ``SOURCE_DATE_EPOCH`` (seconds since 1970, UTC) stands in for the clock where it is set, so that a build can be
     repeated; a malformed value refuses the act.
     """
+    given = _given()
+    return date.today() if given is None else given.date()
+
+
+def now() -> datetime:
+    """The moment that a change is dated with, by the same clock."""
+    return _given() or datetime.now(UTC)
+
+
+def _given() -> datetime | None:
     given = os.environ.get("SOURCE_DATE_EPOCH")
     if given is None:
-        return date.today()
+        return None
     if not given.isascii() or not given.isdigit() or len(given) > 11:
         raise Refused(f"SOURCE_DATE_EPOCH is '{given[:40]}': give whole seconds since 1970, or unset it.")
-    return datetime.fromtimestamp(int(given), UTC).date()
+    return datetime.fromtimestamp(int(given), UTC)
 
 
 def refuse_early(folder: Path) -> None:

@@ -9,11 +9,11 @@ import shutil
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
-from passport.acts.change import Base, held
-from passport.acts.clock import today
+from passport.acts.change import Base, commit, held
 from passport.acts.refused import writing
 from passport.publish.folder.site_pages import close_page
 from passport.publish.folder.swap import clear_up
@@ -21,6 +21,8 @@ from passport.records.disk import opening, walking
 from passport.records.ledger import ledger
 from passport.records.ledger.ledger import CLOSED, LedgerLine
 from passport.records.schema import numbers
+from passport.records.transaction import history
+from passport.records.transaction.journal import Wanted
 from passport.records.yaml import yamltext
 from passport.render.pages.closed import closed_page
 
@@ -43,6 +45,8 @@ class Traces:
     photos: tuple[Path, ...]
     words: tuple[str, ...]
     """Names, contact, serials, numbers and keys by which the player would be known elsewhere."""
+    secrets: tuple[str, ...] = ()
+    """The secrets that open the player's sealed pages."""
 
     @property
     def numbers(self) -> tuple[str, ...]:
@@ -69,15 +73,16 @@ def traces(root: Path, player: str) -> Traces | None:
     photos = (root / "photos" / name for name in sorted(named) if Path(name).name == name)
     others = _others(root, player)
     own = (path for path in photos if path.is_file() and not any(path.name in text for text in others))
-    return Traces(root, player, files, tuple(keys), tuple(own), tuple(sorted(_words(records))))
+    secrets = tuple(values["secret"] for _, values in records if values.get("secret"))
+    return Traces(root, player, files, tuple(keys), tuple(own), tuple(sorted(_words(records))), secrets)
 
 
 def erase(base: Base, found: Traces, site: Path | None, bench: Path, say: Callable[[str], None]) -> list[Path]:
     """Erase a player from records, ledger, site and the bench folder. Returns the sheets that went. Raises Refused."""
     root = base.records.root
     with held(root, "passport erase", say), writing(f"'{root}'"):
-        _close(base, [LedgerLine(CLOSED, key, kind, number) for key, kind, number in found.keys])
-        set_aside(found)
+        lines = [LedgerLine(CLOSED, key, kind, number) for key, kind, number in found.keys]
+        _close(base, lines, "A player was erased", aside_of(found))
         return remove(found, site, bench, closed_page(base.records))
 
 
@@ -92,27 +97,46 @@ def close(base: Base, line: LedgerLine, site: Path | None, say: Callable[[str], 
     """Close an address whose record is gone, in the ledger and on the site. Raises Refused."""
     root = base.records.root
     with held(root, "passport erase", say), writing(f"'{root}'"):
-        _close(base, [LedgerLine(CLOSED, line.key, line.kind, line.number)])
+        _close(base, [LedgerLine(CLOSED, line.key, line.kind, line.number)], f"{line.number or line.key} closed")
         if site:
             close_page(site, line.key, closed_page(base.records))
 
 
-def _close(base: Base, lines: Sequence[LedgerLine]) -> None:
-    known = base.ledger()
-    fresh = [*known.unlisted(base.records), *(line for line in lines if line.key not in known.closed)]
-    ledger.append(base.records.root, fresh, today())
+def _close(base: Base, lines: Sequence[LedgerLine], summary: str, moves: tuple[tuple[str, str], ...] = ()) -> None:
+    """Close addresses, and with that set folders aside, in one transaction of which nothing else is remembered."""
+    known = ledger.read(base.records.root) or ledger.Ledger()
+    fresh = (*known.unlisted(base.records), *(line for line in lines if line.key not in known.closed))
+    if fresh or moves:
+        commit(base.records.root, Wanted("passport erase", summary, {}, fresh, moves, keep=False))
 
 
-def set_aside(found: Traces) -> None:
-    """Take the player out of the records in one step. Raises OSError."""
-    aside = found.root / f"{ASIDE}{found.player}"
-    if not aside.exists():
-        (found.root / "players" / found.player).rename(aside)
+def aside_of(found: Traces) -> tuple[tuple[str, str], ...]:
+    """How the player's folder is set aside: its names before and after; nothing where that was done before."""
+    names = f"players/{found.player}", f"{ASIDE}{found.player}"
+    return () if (found.root / names[1]).exists() else (names,)
+
+
+def unfinished(root: Path) -> tuple[str, ...]:
+    """The players whose erasing was stopped before its end."""
+    return tuple(
+        sorted(
+            path.name.removeprefix(ASIDE)
+            for path in walking.listed(root)
+            if path.name.startswith(ASIDE) and path.is_dir()
+        )
+    )
+
+
+def tells(found: Traces, data: bytes) -> bool:
+    """Whether bytes tell of the player: by folder, name, contact, serial, key, number or secret."""
+    signs = "|".join(map(re.escape, sorted({*found.words, *found.secrets, found.player}, key=len, reverse=True)))
+    return bool(re.search(rf"(?<!\w)(?:{signs})(?!\w)", data.decode("utf-8", errors="replace")))
 
 
 def remove(found: Traces, site: Path | None, bench: Path | None, closed_page: Callable[[], bytes]) -> list[Path]:
-    """Remove photos, pages, cards, sheets, what killed builds left beside the site, what builds and searches remember, and
-    last the folder that was set aside. Returns the sheets that went. Raises OSError.
+    """Remove photos, pages, cards, sheets, what killed builds left beside the site, what builds and searches remember,
+    the changes and half-filled forms that tell of the player, and last the folder that was set aside. Returns the
+    sheets that went. Raises OSError.
     """
     for photo in found.photos:
         photo.unlink(missing_ok=True)
@@ -123,6 +147,7 @@ def remove(found: Traces, site: Path | None, bench: Path | None, closed_page: Ca
         path.unlink(missing_ok=True)
     if site:
         clear_up(site)
+    history.purge(found.root, partial(tells, found))
     for path in (found.root / CACHE, found.root / f"{ASIDE}{found.player}"):
         with suppress(FileNotFoundError):
             shutil.rmtree(path)

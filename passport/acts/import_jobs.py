@@ -9,6 +9,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from passport.acts.change import Base, Change
+from passport.acts.count import counted
 from passport.acts.log import names_of, path_of
 from passport.acts.picking import matching
 from passport.acts.reading import checked
@@ -67,7 +68,9 @@ def imported(base: Base, *, rows: Sequence[JobRow], everything: bool, last: list
     outcome = last[0] = _sorted(base, rows)
     files = _without_faults(base, outcome)
     headings = tuple(f"{path_of(name)}:" for name in outcome.jobs)
-    return Change(files, _shown(base, outcome, everything=everything), headings)
+    jobs = sum(map(len, outcome.jobs.values()))
+    summary = f"{counted(jobs, 'job')} of {counted(len(files), 'frame')} from a table"
+    return Change(files, _shown(base, outcome, everything=everything), headings, summary=summary)
 
 
 def _sorted(base: Base, rows: Sequence[JobRow]) -> Outcome:

@@ -5,11 +5,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from passport.acts.addresses import ledger_faults, stop_at, surveyed
 from passport.acts.change import Base, Change
 from passport.acts.clock import today
 from passport.acts.refused import Faulty, Refused
 from passport.publish.cache import frame_index
-from passport.records.ledger.ledger import ISSUED, LedgerLine
+from passport.publish.folder.known import doubts
+from passport.records.ledger import ledger
+from passport.records.ledger.ledger import ISSUED, RENUMBERED, LedgerLine
 from passport.records.load import Content
 from passport.records.schema import numbers
 from passport.records.schema.base import SLUG
@@ -21,6 +24,8 @@ from passport.records.yaml.yamlplace import CannotEdit
 
 FIRST = 1001
 """The first running number of a workshop that has issued none."""
+SITE = Path("site")
+"""Where the last site is looked for unless another is named."""
 SECRET = "a secret"
 """Where a fresh secret stands among fresh keys; no record has this name."""
 
@@ -55,10 +60,26 @@ def next_number(records: Content, issued: int = 0) -> str:
     return numbers.with_check(max([*used, issued, FIRST - 1]) + 1)
 
 
-def _highest(base: Base) -> int:
-    """The highest running number that any record has, or that was ever issued."""
-    found = [frame.number for frame in frame_index.frames(base.records.root) if not numbers.problem(frame.number)]
-    return max([base.ledger().highest, *map(numbers.running_number, found)])
+def _highest(base: Base, site: Path) -> int:
+    """The highest running number that any record has, or that was ever issued, by whatever tells. Raises Refused where
+    that cannot be known before something is put back or mended."""
+    root, known = base.records.root, surveyed(base.records, site, base.ledger())
+    if not known.ledger.sound:
+        raise Refused(f"Nothing was written.\n{stop_at(ledger_faults(known.ledger, root, site))}")
+    stops = doubts(known)
+    if stops:
+        raise Refused("\n".join(["Nothing was written.", *(one.text for one in stops)]))
+    return max(known.highest, numbers.highest(frame.number for frame in frame_index.frames(root)))
+
+
+def unproven(base: Base, site: Path) -> str:
+    """That nothing but the records tells which numbers were given out, where that is so; else nothing."""
+    recorded = numbers.highest(frame.number for frame in frame_index.frames(base.records.root))
+    known = surveyed(base.records, site, base.ledger())
+    if known.began or not recorded:
+        return ""
+    most = numbers.with_check(max(recorded, known.highest))
+    return f"There is no {ledger.FILE}, so numbers that were given out without a record are not known; the highest known is {most}."
 
 
 def no_record(base: Base, name: str) -> Refused:
@@ -88,11 +109,11 @@ def refuse_name(base: Base, name: str) -> None:
 # --- a record that is there ------------------------------------------------------------------------------------
 
 
-def issued(base: Base, *, name: str, keys: Mapping[str, str], old: str) -> Change:
+def issued(base: Base, *, name: str, keys: Mapping[str, str], old: str, site: Path = SITE) -> Change:
     """The change that gives a record what it lacks of number and key; ``keys`` are fresh ones by name. Raises Refused."""
     record, player = base.records.frames[name].record, name.partition("/")[0]
     fresh = {
-        "number": record.number or next_number(base.records, _highest(base)),
+        "number": record.number or next_number(base.records, _highest(base, site)),
         "key": record.key or keys[name],
     }
     files = _with_player_key(base, player, keys)
@@ -101,7 +122,8 @@ def issued(base: Base, *, name: str, keys: Mapping[str, str], old: str) -> Chang
     if added:
         files[path] = with_first_lines(base.text(path) or "", added)
     files |= _replaced(base, old, name, fresh["number"])
-    return Change(files, issued=_lines(base, files, name, player, fresh, keys))
+    lines = _lines(base, files, name, player, fresh, keys)
+    return Change(files, issued=lines, summary=f"Passport {fresh['number']} for {name}")
 
 
 def _with_player_key(base: Base, player: str, keys: Mapping[str, str]) -> dict[str, str]:
@@ -120,19 +142,23 @@ def _lines(
     lines = list(known.unlisted(base.records))
     if f"players/{player}/player.yaml" in files:
         lines.append(LedgerLine(ISSUED, keys[player], "player", address=address))
-    lines.append(LedgerLine(ISSUED, fresh["key"], "frame", fresh["number"], address))
-    return tuple({line.key: line for line in lines if line.key not in known.issued}.values())
+    key, number = fresh["key"], fresh["number"]
+    if key not in known.issued:
+        lines.append(LedgerLine(ISSUED, key, "frame", number, address))
+    elif known.numbers.get(key) != number:
+        lines.append(LedgerLine(RENUMBERED, key, "frame", number, address))
+    return tuple({line.key: line for line in lines}.values())
 
 
 # --- a record that is made -------------------------------------------------------------------------------------
 
 
-def created(base: Base, *, name: str, keys: Mapping[str, str], new: New, old: str) -> Change:
+def created(base: Base, *, name: str, keys: Mapping[str, str], new: New, old: str, site: Path = SITE) -> Change:
     """The change that makes a record, and its player's where there is none. Raises Refused and CannotEdit."""
     player, path = name.partition("/")[0], f"players/{name}.yaml"
     if base.text(path) is not None:
         raise CannotEdit(f"Another command has just made '{name}'.")
-    number = next_number(base.records, _highest(base))
+    number = next_number(base.records, _highest(base, site))
     files = _with_player_key(base, player, keys)
     if player not in base.records.players:
         files[f"players/{player}/player.yaml"] = player_text(new.player, keys[player])
@@ -148,7 +174,8 @@ def created(base: Base, *, name: str, keys: Mapping[str, str], new: New, old: st
     files[path] = frame_text(values, remark=remark, setup=setup)
     files |= _replaced(base, old, name, number)
     fresh = {"number": number, "key": keys[name]}
-    return Change(files, _shown(files, name), (f"{path}:",), _lines(base, files, name, player, fresh, keys))
+    lines = _lines(base, files, name, player, fresh, keys)
+    return Change(files, _shown(files, name), (f"{path}:",), lines, summary=f"A new frame {name}, passport {number}")
 
 
 def _shown(files: Mapping[str, str], name: str) -> str:

@@ -53,7 +53,8 @@ def logged(base: Base, *, name: str, words: Said, day: date, again: bool, off_ra
     after = with_jobs(text, [(place, job)])
     if frame.rack and off_rack:
         after, shown = without(after, "rack"), f"{shown}\nOff the rack: {frame.rack}"
-    return Change({path_of(name): after}, shown, (head,), doubts=tuple(_doubts(frame, job, day)))
+    summary = f"A job of {day.isoformat()} on {frame.number or name} {frame.label}"
+    return Change({path_of(name): after}, shown, (head,), doubts=tuple(_doubts(frame, job, day)), summary=summary)
 
 
 def _doubts(frame: Frame, job: dict[str, Any], day: date) -> Iterator[str]:

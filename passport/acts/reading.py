@@ -1,6 +1,6 @@
 """Reading the records for an act: all that can be read, and every fault that any check finds."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from pathlib import Path
 
 from passport.acts.clock import today
@@ -14,6 +14,12 @@ from passport.render.theme import assets
 from passport.workshop.gathering import checks as bench_checks
 
 
+def stopping(faults: Iterable[Fault]) -> bool:
+    """Whether too little could be read to go on, or records of a newer program that nothing can be said of."""
+    known = list(faults)
+    return blocked(known) or any(fault.rule == "newer-format" for fault in known)
+
+
 def read(folder: Path, only: Collection[str] | None = None) -> tuple[Content, list[Fault]]:
     """Read a content folder and run all checks; returns what could be read and every fault.
 
@@ -22,7 +28,7 @@ def read(folder: Path, only: Collection[str] | None = None) -> tuple[Content, li
     if not folder.exists():
         raise Misused(f"There is no folder '{folder}'. Name the folder that holds workshop.yaml.")
     content, faults = load(folder, only)
-    if blocked(faults):
+    if stopping(faults):
         return content, faults
     assets.use(folder)
     return content, sorted([*faults, *checked(content)])

@@ -13,12 +13,12 @@ def sealed(base: Base, *, name: str, renew: bool, secret: str) -> Change:
     if fresh:
         text = with_value(text, "secret", secret, Frame.model_fields)
     lines = [f"{path}:", "  sealed: yes", f"  secret: {'a new one' if fresh else 'the one that it has'}"]
-    return Change({path: text}, "\n".join(lines))
+    summary = f"{frame.number or name} {frame.label} sealed{' with a new secret' if fresh else ''}"
+    return Change({path: text}, "\n".join(lines), summary=summary)
 
 
 def opened(base: Base, *, name: str, renew: bool, secret: str) -> Change:
     """The change that takes the seal off."""
-    path = f"players/{name}.yaml"
-    return Change(
-        {path: with_value(base.text(path) or "", "sealed", "no", Frame.model_fields)}, f"{path}:\n  sealed: yes → no"
-    )
+    path, frame = f"players/{name}.yaml", base.records.frames[name].record
+    text = with_value(base.text(path) or "", "sealed", "no", Frame.model_fields)
+    return Change({path: text}, f"{path}:\n  sealed: yes → no", summary=f"{frame.number or name} {frame.label} opened")

@@ -2,9 +2,10 @@
 
 import errno
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Protocol
@@ -25,9 +26,11 @@ from passport.records.transaction import lock
 if TYPE_CHECKING:
     from passport.publish.build.run import Failed, Progress
     from passport.publish.build.update import Update
+    from passport.publish.folder.manifest import FileMark
     from passport.records.load import Content
 
 CACHE = ".passport-cache"
+MANIFEST = "manifest.bin"
 _SHOWN = 10
 
 
@@ -124,6 +127,7 @@ def _updated(order: Order, update: "Update", telling: Telling) -> Report | None:
 
     def closing(records: "Content") -> tuple[str, ...]:
         closed, update.looks_again = _closed(records, order.out, update.run.store, telling)
+        update.inventory = partial(_inventory, records, order.out, closed, update.run.store, telling)
         return closed
 
     try:
@@ -151,7 +155,7 @@ def _closed(records: "Content", site: Path, store: Store, telling: Telling) -> t
 
     present = ledger.keys_in(records)
     found = store.found("closed", _ledger_mark(records, present))
-    if found is not None:
+    if found is not None and _same_manifest(store, site):
         known = tuple(json.loads(found))
         if site_keys(site) <= present | set(known):
             return known, False
@@ -165,6 +169,54 @@ def _closed(records: "Content", site: Path, store: Store, telling: Telling) -> t
     return closed, bool(warning)
 
 
+def _same_manifest(store: Store, site: Path) -> bool:
+    """Whether the site has the manifest that the last build of it wrote, or none as then."""
+    try:
+        found = digest(opening.read(site / MANIFEST))
+    except OSError:
+        found = ""
+    return (store.get(MANIFEST) or b"").decode() == found
+
+
+def _inventory(
+    records: "Content",
+    site: Path,
+    closed: Iterable[str],
+    store: Store,
+    telling: Telling,
+    files: Iterable["FileMark"],
+) -> bytes | None:
+    """The manifest of a site with some files; None where its key can neither be read nor made."""
+    from passport.publish.folder import manifest
+    from passport.records.ledger import ledger
+    from passport.records.transaction import ledger_file
+
+    try:
+        secret = ledger_file.made_key(records.root)
+        mark = _ledger_mark(records, ledger.keys_in(records))
+        head = (store.found("inventory", mark) or b"").decode()
+        if not head:
+            head = _head(records, site, closed)
+            store.keep("inventory", _ledger_mark(records, ledger.keys_in(records)), head.encode())
+    except (OSError, ValueError) as error:
+        telling.warn(f"The site has no manifest, since its key could not be kept: {error}.")
+        return None
+    return manifest.encrypted(head, files, secret)
+
+
+def _head(records: "Content", site: Path, closed: Iterable[str]) -> str:
+    """What the manifest says of numbers and keys; the file beside the content folder is brought to the same."""
+    from passport.publish.folder import manifest
+    from passport.publish.folder.known import survey
+    from passport.records.schema import numbers
+    from passport.records.transaction import ledger_file
+
+    known = survey(records.root, site, records)
+    ledger_file.write_beside(records.root, known.ledger)
+    highest = max(known.highest, numbers.highest(e.record.number for e in records.frames.values()))
+    return manifest.head_of(manifest.manifest_of(known.ledger, highest, closed))
+
+
 def _ledger_mark(records: "Content", present: set[str]) -> str:
     """The fingerprint of the ledger, and of what of the records it is compared with."""
     from passport.records.ledger import ledger
@@ -174,7 +226,7 @@ def _ledger_mark(records: "Content", present: set[str]) -> str:
         written = digest(opening.read(ledger.path_of(records.root)))
     except OSError as error:
         written = str(error)
-    return digest(written, address, *sorted(present))
+    return digest(written, up_to_date.beside(records.root), address, *sorted(present))
 
 
 _UNSTEADY = "The records changed while they were read, so nothing was written. Run the command again."

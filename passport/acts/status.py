@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from passport.acts.change import Base, Change
 from passport.acts.refused import Refused
 from passport.records.load import Entry
+from passport.records.schema import numbers
 from passport.records.schema.frame import Frame, Status
 from passport.records.yaml.edit import with_value, without
 
@@ -47,6 +48,20 @@ def retired(_: Entry[Frame]) -> Turn:
     return Turn("retired", question, "Its address stays and says that it is retired.")
 
 
+def refuse_two_keys(base: Base, entry: Entry[Frame], said: str) -> None:
+    """Raise Refused where a frame was named by a number that was given to another key as well: it may be either."""
+    record, known = entry.record, base.ledger()
+    if not record.number or numbers.normalise(said) != record.number:
+        return
+    others = [key for key, number in known.numbers.items() if number == record.number and key not in known.closed]
+    strange = [key for key in others if key != record.key]
+    if strange:
+        raise Refused(
+            f"Passport {record.number} was given out for several keys: {record.key} ({entry.name}) and {', '.join(strange)}.\n"
+            f"  Name '{entry.name}', or the key of the other one."
+        )
+
+
 def turned(base: Base, *, name: str, wanted: Turn, called: str) -> Change:
     """The change of a frame's record to a new status."""
     path = f"players/{name}.yaml"
@@ -57,4 +72,4 @@ def turned(base: Base, *, name: str, wanted: Turn, called: str) -> Change:
         after = without(after, "replaced_by")
     lines = [f"{called}, {path}:", f"  status: {frame.status} → {wanted.status}"]
     lines += [f"  replaced_by: {frame.replaced_by} → taken out"] if wanted.unlink and frame.replaced_by else []
-    return Change({path: after}, "\n".join(lines), (lines[0],))
+    return Change({path: after}, "\n".join(lines), (lines[0],), summary=f"{called} marked {wanted.status}")

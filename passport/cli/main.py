@@ -35,6 +35,10 @@ _COMMANDS = {
     "due": ("passport.cli.commands.views.due", "List who is due for restringing, with contact."),
     "instruments": ("passport.cli.commands.views.instruments", "How sure the bench is, and what to check next."),
     "what-if": ("passport.cli.commands.views.whatif", "Compare a frame's recipe with another one."),
+    "backup": ("passport.cli.commands.workshop.backup", "Save the workshop into one file."),
+    "restore": ("passport.cli.commands.workshop.restore", "Bring a workshop back from its backup."),
+    "upgrade": ("passport.cli.commands.workshop.upgrade", "Bring records of an earlier version up to this one."),
+    "retention": ("passport.cli.commands.workshop.retention", "Look at contacts and photos that nobody needs."),
     "schema": ("passport.cli.commands.workshop.schema", "Write JSON Schemas for editors."),
 }
 """Each command's module, and its short help: that it stands here lets ``--help`` answer without importing them."""

@@ -21,7 +21,7 @@ from passport.records.schema.base import SLUG, Record, slug_of
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Blank, Frame
 from passport.records.schema.player import Player
-from passport.records.schema.workshop import Workshop
+from passport.records.schema.workshop import FORMAT, Workshop
 from passport.records.yaml import yamltext
 from passport.records.yaml.validation_messages import MOST, empties, faults_of, nothing_in
 
@@ -105,6 +105,9 @@ def load(root: Path, only: Collection[str] | None = None) -> tuple[Content, list
     if not (root / "workshop.yaml").is_file():
         what = f"There is no workshop.yaml in '{root}', so this is not a content folder."
         return content, [Fault(Place(str(root)), "no-workshop", what, "Name the folder that holds workshop.yaml.")]
+    newer = _newer(root)
+    if newer:
+        return content, [newer]
     content.workshop = reader.one(root / "workshop.yaml", Workshop, "workshop workshop")
     content.strings = reader.mapping(root / "catalogue/strings.yaml", StringType, "string")
     content.models = reader.mapping(root / "catalogue/frames.yaml", FrameModel, "model")
@@ -121,6 +124,16 @@ def load(root: Path, only: Collection[str] | None = None) -> tuple[Content, list
     reader.stay_inside(OWN, only)
     reader.note_strays(only)
     return content, sorted(faults)
+
+
+def _newer(root: Path) -> Fault | None:
+    """That the records are of a newer program: then nothing that it would say of them means anything."""
+    data, source = _Reader(root, [], set()).yaml(root / "workshop.yaml")
+    shape = (data or {}).get("format")
+    if not isinstance(shape, str) or not shape.isascii() or not shape.isdigit() or int(shape) <= FORMAT:
+        return None
+    what = f"These records are of format {shape}, and this version of the program knows no higher one than {FORMAT}."
+    return Fault(source.at(("format",)), "newer-format", what, "Use the version that wrote them, or a later one.")
 
 
 def _load_players(content: Content, reader: "_Reader", only: Collection[str] | None) -> None:
@@ -215,7 +228,7 @@ class _Reader:
 
     def one(self, path: Path, kind: type[R], label: str) -> Entry[R] | None:
         """The one record of a file; ``label`` is its kind and its name, as in ``frame ines/spare``."""
-        data, source = self._yaml(path)
+        data, source = self.yaml(path)
         if data is None:
             self.unread.add(label)
             return None
@@ -227,7 +240,7 @@ class _Reader:
 
     def mapping(self, path: Path, kind: type[R], word: str) -> dict[str, Entry[R]]:
         """The records of a catalogue file by their names; ``word`` says what each of them is."""
-        data, source = self._yaml(path)
+        data, source = self.yaml(path)
         if data is None:
             self.unread.add(path.stem)
             return {}
@@ -235,7 +248,8 @@ class _Reader:
         typed = ((name, self._typed(value, kind, f"{word} {name}", source, (name,))) for name, value in data.items())
         return {name: entry for name, entry in typed if entry}
 
-    def _yaml(self, path: Path) -> tuple[dict[str, yamltext.Tree] | None, yamltext.Source]:
+    def yaml(self, path: Path) -> tuple[dict[str, yamltext.Tree] | None, yamltext.Source]:
+        """The data of a file of records, None where there is none, and where each part of it stands."""
         text = self.text(path)
         if text is None:
             return None, yamltext.Source(str(path))

@@ -9,14 +9,13 @@ import smallshop
 from commandline import EPOCH, tree
 from places import SUPPORT
 
-from passport.acts import change as act
 from passport.acts.change import Base, Change, Overtaken, held, write
 from passport.acts.refused import Refused
 from passport.cli.shared import change, dialogue
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.records.ledger import ledger
 from passport.records.load import load
-from passport.records.transaction import lock
+from passport.records.transaction import atomic, ledger_file, lock
 from passport.records.yaml.edit import with_value
 from passport.records.yaml.yamlplace import CannotEdit
 
@@ -150,19 +149,23 @@ def test_in_the_end_it_gives_up(content):
 
 
 def test_lines_for_the_ledger_come_last(content, monkeypatch):
-    """Records are written before the ledger, so that no address is listed that no record has."""
-    written = []
-    monkeypatch.setattr(act.atomic, "write", lambda path, data: written.append(path.name))
-    monkeypatch.setattr(ledger.atomic, "write", lambda path, data: written.append(path.name))
+    """The journal is written before all, records before the ledger, so that no address is listed that no record has,
+    and the file beside the folder last."""
+    written, write = [], atomic.write
+
+    def noted(path, data, mode=0o644):
+        written.append(path.name)
+        write(path, data, mode)
+
+    monkeypatch.setattr(atomic, "write", noted)
 
     def make(base):
         base.ledger()
-        return Change(
-            {MAIN: base.text(MAIN) or "", TWIN: base.text(TWIN) or ""}, issued=tuple(ledger.in_content(base.records))
-        )
+        texts = {path: f"{base.text(path)}# seen\n" for path in (MAIN, TWIN)}
+        return Change(texts, issued=tuple(ledger.in_content(base.records)))
 
     carry_out(content, "test", make, Options())
-    assert written == ["main.yaml", "twin.yaml", ledger.FILE]
+    assert written == ["pending.json", "main.yaml", "twin.yaml", ledger.FILE, "content.closed.txt"]
 
 
 def test_nothing_to_write(content):
@@ -187,7 +190,7 @@ def test_a_file_is_seen_once(content):
     base = base_of(content)
     before = base.ledger()
     line = ledger.LedgerLine(ledger.ISSUED, "2" * 26, "frame", "2222-5", "https://x.example")
-    ledger.append(content, [line], smallshop.TODAY)
+    ledger_file.append(content, [line], smallshop.TODAY)
     assert base.ledger() == before
     with pytest.raises(Overtaken), held(content, "test", print):
         write(base, Change({}, issued=(line,)))

@@ -5,12 +5,14 @@ import shlex
 import shutil
 import subprocess
 import sys
+from datetime import UTC, datetime
 from importlib import import_module
 
 import pytest
 from commandline import EPOCH
 from places import ROOT
 
+from passport.acts.safekeeping import archive
 from passport.cli.main import _COMMANDS
 
 JOBS = """\
@@ -49,10 +51,12 @@ def shown_in_the_readme():
 
 @pytest.fixture
 def here(tmp_path):
-    """A folder with a copy of the demo, and a past spreadsheet with its mapping."""
+    """A folder with a copy of the demo and a backup of it, and a past spreadsheet with its mapping."""
     shutil.copytree(ROOT / "content_demo", tmp_path / "content_demo")
     (tmp_path / "jobs.csv").write_text(JOBS, encoding="utf-8")
     (tmp_path / "mapping.yaml").write_text(MAPPING, encoding="utf-8")
+    saved = archive.packed(tmp_path / "content_demo", datetime(2026, 11, 25, tzinfo=UTC)).data
+    (tmp_path / "shop.zip").write_bytes(saved)
     return tmp_path
 
 

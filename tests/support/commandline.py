@@ -30,8 +30,9 @@ def passport(*arguments: str | Path, env: Mapping[str, str | None] | None = None
 
 
 def tree(folder: Path) -> dict[str, bytes]:
-    """All files below a folder with their content, but for what commands remember in ``.passport-cache``."""
-    files = (p for p in folder.rglob("*") if p.is_file() and ".passport-cache" not in p.parts)
+    """All files below a folder with their content, but for what commands remember in hidden folders of their own."""
+    own = {".passport-cache", ".passport"}
+    files = (p for p in folder.rglob("*") if p.is_file() and own.isdisjoint(p.parts))
     return {p.relative_to(folder).as_posix(): p.read_bytes() for p in files}
 
 

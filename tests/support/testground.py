@@ -11,6 +11,9 @@ from pathlib import Path
 
 import smallshop
 
+from passport.records.schema import numbers
+from passport.records.transaction import ledger_file
+
 _WRITING = os.O_WRONLY | os.O_RDWR | os.O_CREAT | os.O_TRUNC | os.O_APPEND
 _EVENTS = {
     "os.mkdir",
@@ -63,6 +66,8 @@ class Ground:
         self.contents = (folder / "one", folder / "two")
         smallshop.write(self.contents[0])
         smallshop.write(self.contents[1], SECOND)
+        for content in self.contents:  # two states of one workshop, whose manifest each of them can open
+            ledger_file.write_key(content, "7" * numbers.SECRET_LENGTH)
         self.whole: list[dict[str, str]] = []
         self.seconds: list[float] = []
         for i in (0, 1):

@@ -54,6 +54,7 @@ RULES = frozenset(
         "missing-photo",
         "missing-unit",
         "mixed-set",
+        "newer-format",
         "no-age",
         "no-secret",
         "no-value",

@@ -22,7 +22,7 @@ from places import SUPPORT
 
 from passport.records.ledger import ledger
 from passport.records.load import load
-from passport.records.transaction import lock
+from passport.records.transaction import ledger_file, lock
 from passport.render.theme import assets
 
 MB = 1_000_000
@@ -325,7 +325,7 @@ def test_a_lock_or_ledger_that_is_a_link_is_not_written_through(tmp_path):
     (folder / ledger.FILE).symlink_to(outside)
     line = ledger.LedgerLine(ledger.ISSUED, "A" * 26, "frame")
     with pytest.raises(OSError, match="link"):
-        ledger.append(folder, [line], smallshop.TODAY)
+        ledger_file.append(folder, [line], smallshop.TODAY)
     with pytest.raises(OSError, match="link"):
         ledger.read(folder)
     assert outside.read_text() == "mine"

@@ -8,6 +8,7 @@ from passport.acts import reading
 from passport.acts.clock import today
 from passport.acts.reading import checked, read
 from passport.acts.refused import writing
+from passport.cli.shared.folder import FOLDER
 from passport.cli.shared.printed import report
 from passport.publish.folder.swap import MARK
 from passport.records.disk import opening
@@ -15,7 +16,6 @@ from passport.records.load import Content
 
 __all__ = ["FOLDER", "checked", "read", "refuse_place", "refuse_records", "report", "sound", "today", "writing"]
 
-FOLDER = click.Path(path_type=Path, readable=False)  # a closed one is told of like every other fault
 _PDF = b"%PDF"
 
 

@@ -8,7 +8,7 @@ import click
 
 from passport.acts.change import Base
 from passport.acts.picking import matching, owners, pick
-from passport.acts.status import Turn, turned
+from passport.acts.status import Turn, refuse_two_keys, turned
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.records.load import Entry
@@ -41,6 +41,7 @@ def turn(
     if otherwise and not matching(base.records, frame) and otherwise(base):
         return
     entry = pick(base.records, frame)
+    refuse_two_keys(base, entry, frame)
     wanted = plan(entry)
     called = f"{entry.record.number or entry.name} {entry.record.label}"
     if entry.record.status == wanted.status and not wanted.unlink:

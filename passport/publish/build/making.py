@@ -6,6 +6,7 @@ from itertools import groupby
 from passport.publish.build.run import Failed, Run
 from passport.publish.cache import build_state
 from passport.publish.cache.build_state import SHOP, Output, Unit, World
+from passport.publish.folder.manifest import sum_of
 from passport.publish.outputs.tasks import HERE, Kind, Made, Task
 from passport.publish.workers import worker_tasks
 from passport.publish.workers.pool import Lost, Makers
@@ -63,6 +64,7 @@ class Making:
         assert made.file, "what failed is not staged"
         found = self.run.bench.stage(made.file.path, made.file.data)
         output.path, output.size, output.time = made.file.path, found.st_size, found.st_mtime_ns
+        output.sum = sum_of(made.file.data)
         output.world = self._world.of(output.kind, made.used)
         unit.worlds[output.world] = self._world.now(output.world)
         self.run.staged.add(output.path)

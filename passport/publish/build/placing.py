@@ -1,6 +1,6 @@
 """The new site put in place, and what it was made from remembered."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from passport.publish.build.changes import Shared
@@ -8,16 +8,29 @@ from passport.publish.build.run import Run
 from passport.publish.cache import build_state, up_to_date
 from passport.publish.cache.build_state import Output, World
 from passport.publish.cache.up_to_date import Report
+from passport.publish.folder.digest import digest
+from passport.publish.folder.manifest import FILE, FileMark
+from passport.records.disk import opening
+
+Inventory = Callable[[Iterable[FileMark]], bytes | None]
+"""Makes the manifest of a site's files; None where there is none to be."""
 
 
-def finish(run: Run, shared: Shared, world: World, gone: Sequence[str], *, looks_again: bool) -> Report:
+def finish(
+    run: Run, shared: Shared, world: World, gone: Sequence[str], inventory: "Inventory", *, looks_again: bool
+) -> Report:
     """Put the new site in place where it differs from the old one, and remember what it was made from.
 
-    The next build sees at a glance that nothing changed, but not where a mark proves nothing, or with ``looks_again``.
+    ``inventory`` makes the site's manifest. The next build sees at a glance that nothing changed, but not where a mark proves nothing, or with ``looks_again``.
     """
     outputs = [output for unit in run.units.values() for output in unit.outputs]
     wanted = {output.path for output in outputs}
     run.step("putting the site in place", 0.0)
+    whole = {output.path: (output.size, output.time) for output in outputs}
+    report = _report(run, shared, outputs)
+    if listed := _listed(run, outputs, inventory):
+        whole[FILE] = listed
+        wanted.add(FILE)
     if run.staged or wanted != run.site.keys():
         run.bench.publish(run.site, wanted - run.staged, run.staged)
     for player in run.changed:
@@ -26,15 +39,27 @@ def finish(run: Run, shared: Shared, world: World, gone: Sequence[str], *, looks
         run.store.put(f"{build_state.UNIT} {player}", unit.data, squeeze=False)
     run.store.drop(f"{kind} {name}" for name in gone for kind in (build_state.UNIT, build_state.FACTS))
     build_state.keep_worlds(run.store, world)
-    report = _report(run, shared, outputs)
     if shared.unsure or looks_again:
         up_to_date.forget(run.store)
     else:
-        site = {output.path: (output.size, output.time) for output in outputs}
-        up_to_date.remember(run.store, up_to_date.made_from(run.order, run.seen), site, report)
+        up_to_date.remember(run.store, up_to_date.made_from(run.order, run.seen), whole, report)
     run.store.commit()
     run.progress("", run.total, run.total)
     return report
+
+
+def _listed(run: Run, outputs: Sequence[Output], inventory: "Inventory") -> tuple[int, int] | None:
+    """Have the site's manifest say what it holds; its mark, or None where there is none to be."""
+    data = inventory(FileMark(output.path, output.sum, output.size) for output in outputs)
+    if data is None:
+        return None
+    run.store.put(FILE, digest(data).encode())
+    old = run.site.get(FILE)
+    if old and old[0] == len(data) and opening.read(run.order.out / FILE) == data:
+        return old[:2]
+    found = run.bench.stage(FILE, data)
+    run.staged.add(FILE)
+    return found.st_size, found.st_mtime_ns
 
 
 def _report(run: Run, shared: Shared, outputs: Sequence[Output]) -> Report:

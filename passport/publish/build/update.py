@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 
 from passport.publish.build.changes import Shared
 from passport.publish.build.making import Making, seconds_of, seconds_of_player
-from passport.publish.build.placing import finish
+from passport.publish.build.placing import Inventory, finish
 from passport.publish.build.reading import GATHER, READ, Records
 from passport.publish.build.run import Run
 from passport.publish.cache import build_state, toolchain
@@ -34,6 +34,8 @@ class Update:
         self.run, self._workers = run, workers
         self.looks_again = False
         """Whether the next build shall look closely even where nothing changed."""
+        self.inventory: Inventory = lambda files: None
+        """Makes the site's manifest of its files; None where there is none to be."""
 
     def bring(self, closing: Callable[[Content], Collection[str]]) -> Report:
         """Bring the site up to date.
@@ -59,7 +61,7 @@ class Update:
         run.total = run.done + seconds
         if stale := {name: outputs for name, outputs in tasks.items() if outputs}:
             Making(run, world).make(self._workers.makers(seconds), stale)
-        return finish(run, shared, world, gone, looks_again=self.looks_again)
+        return finish(run, shared, world, gone, self.inventory, looks_again=self.looks_again)
 
     def _records(self, shared: Shared, dirty: Sequence[str]) -> Records:
         """Those who read the records of so many players."""

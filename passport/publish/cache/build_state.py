@@ -41,6 +41,8 @@ class Output:
     path: str = ""
     size: int = -1
     time: int = 0
+    sum: str = ""
+    """The hash of its bytes, by which the site's manifest knows it."""
 
     @property
     def name(self) -> str:

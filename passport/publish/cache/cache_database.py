@@ -13,7 +13,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-FORMAT = "racquet-passport memory 3"
+FORMAT = "racquet-passport memory 4"
 """Changed whenever entries change their meaning."""
 FILE = "memory.sqlite"
 _TABLES = "CREATE TABLE entry (name TEXT PRIMARY KEY, data BLOB NOT NULL, sum BLOB NOT NULL) WITHOUT ROWID"

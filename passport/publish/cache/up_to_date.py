@@ -13,11 +13,15 @@ from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import Mark, listing, whole
 from passport.records.disk import opening
 from passport.records.faults import Fault, Place
+from passport.records.ledger.beside import path_beside
 from passport.render.theme import assets
 
 _ENTRY = "quick"
 LEDGER = "ledger.txt"
 """The ledger of issued addresses: the build adds to it itself, so it is known by its content and not by its mark."""
+
+KEY = "manifest-key.txt"
+"""The key of the site's manifest, which the first build makes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +63,8 @@ class Seen:
 
     @cached_property
     def records(self) -> str:
-        """The fingerprint of the content but for the ledger."""
-        return whole({path: mark for path, mark in self.content.items() if path != LEDGER})
+        """The fingerprint of the content but for what the build itself writes there."""
+        return whole({path: mark for path, mark in self.content.items() if path not in (LEDGER, KEY)})
 
 
 def unchanged(store: Store, order: Order, seen: Seen) -> Report | None:
@@ -94,6 +98,22 @@ def _sizes(marks: Mapping[str, Mark]) -> dict[str, tuple[int, int]]:
     return {path: (size, time) for path, (size, time, *_) in marks.items()}
 
 
+def beside(content: Path) -> bytes:
+    """What the file beside the content folder says is closed."""
+    path = path_beside(content)
+    try:
+        return opening.read(path) if path else b""
+    except OSError:
+        return b""
+
+
+def _key(content: Path) -> bytes:
+    try:
+        return opening.read(content / KEY)
+    except OSError:
+        return b""
+
+
 def made_from(order: Order, seen: Seen) -> str:
     """The fingerprint of all that a build looks at."""
     templates = sorted(toolchain.templates().items())
@@ -109,5 +129,6 @@ def made_from(order: Order, seen: Seen) -> str:
         toolchain.print_libraries() if order.cards else "",
         repr(templates),
         ledger,
+        *(beside(order.content), _key(order.content)),
         seen.records,
     )

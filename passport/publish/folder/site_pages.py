@@ -2,7 +2,7 @@
 
 import re
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from passport.publish.folder.swap import MARK
@@ -19,6 +19,12 @@ def site_keys(site: Path) -> frozenset[str]:
     if not (site / MARK).is_file():
         return frozenset()
     return frozenset(path.name for path in walking.listed(site) if numbers.is_key(path.name))
+
+
+def site_numbers(site: Path) -> Iterator[str]:
+    """The passport numbers that the files of a site made by this program tell."""
+    for key in site_keys(site):
+        yield from (match[1] for path in walking.listed(site / key) if (match := _NUMBER_IN_NAME.match(path.name)))
 
 
 def site_pages(site: Path, closed_page: bytes) -> tuple[Page, ...]:

@@ -1,86 +1,116 @@
 """The ledger of issued addresses: one line for each key that was ever given out, kept beside the records.
 
 A printed code outlives everything else, so what was issued is written down here and never taken out again. The file is
-only ever added to. Each line carries its running number and a checksum, so that a damaged line and a lost one are seen.
-A line is::
-
-    7 2026-11-25 issued YGA836F5BN4WK7S3X0KPS4MK8Y frame 1042-9 https://pass.shop.example 1f0c9a2e
-
-running number, day, what happened, key, what the key is of, passport number or ``-``, the web address that it was given
-out under or ``-``, checksum. ``closed`` ends an address for good: its page says no more than that. It names nobody.
+only ever added to. Each line carries its running number, a checksum and a link to the lines before it, so that a
+damaged line, a lost one and a moved one are seen. See `passport.records.ledger.lines` for their form.
 """
 
 import errno
-import hashlib
 import re
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property, lru_cache
 from pathlib import Path
-from typing import Literal
 
 from passport.records.disk import opening
+from passport.records.ledger import lines as form
+from passport.records.ledger.lines import CLOSED, ISSUED, MENDED, RENUMBERED, REOPENED, LedgerLine, checksum
 from passport.records.load import Content
 from passport.records.schema import numbers
-from passport.records.transaction import atomic
 
 FILE = "ledger.txt"
-ISSUED, CLOSED = "issued", "closed"
-HEAD = """\
+FORMAT = 2
+"""The form of the file that this program writes: 1 has no links."""
+HEAD = f"""\
 # Every address that was ever given out; cards with them are in players' hands. 'passport' adds lines at the end, and
-# nothing is changed or taken out. Keep this file with the records and back it up with them.
+# nothing is changed or taken out. Keep this file with the records and back it up with them. (Format {FORMAT})
 """
-Kind = Literal["frame", "player"]
-_LINE = re.compile(
-    r"(?P<count>[1-9][0-9]{0,8}) (?P<day>\d{4}-\d{2}-\d{2}) (?P<event>[a-z]{2,20}) (?P<key>[0-9A-Z]{20,40}) "
-    r"(?P<kind>frame|player) (?P<number>\S{1,20}) (?P<address>\S{1,300})"
-)
-
-
-@dataclass(frozen=True, slots=True)
-class LedgerLine:
-    """One line: what happened to a key on a day. ``number`` and ``address`` are empty where there is none."""
-
-    event: str
-    key: str
-    kind: str
-    number: str = ""
-    address: str = ""
-    day: date | None = None
-    count: int = 0
+__all__ = [
+    "CLOSED", "FILE", "FORMAT", "HEAD", "ISSUED", "MENDED", "RENUMBERED", "REOPENED", "Ledger", "LedgerLine", "added",
+    "appended", "checksum", "data_of", "in_content", "keys_in", "parse", "path_of", "read",
+]  # fmt: skip
+_FORMAT = re.compile(r"#.*\(Format ([0-9]{1,9})\)\s*")
 
 
 @dataclass(frozen=True)
 class Ledger:
-    """What the ledger says. ``damaged`` are the lines of the file that cannot be trusted, 1-based; ``lost`` the running
-    numbers that are missing between others.
+    """What the ledger says. All of ``damaged``, ``broken`` and ``forked`` are lines of the file, 1-based.
+
+    ``damaged`` cannot be trusted; ``broken`` do not follow the line before them: one was lost, changed or moved;
+    ``forked`` have a running number that another line has as well: two computers went on from one ledger. ``lost`` are
+    the running numbers that are missing between others; ``links`` those of the lines, in their order.
     """
 
     lines: tuple[LedgerLine, ...] = ()
     damaged: tuple[int, ...] = ()
     lost: tuple[int, ...] = ()
+    broken: tuple[int, ...] = ()
+    forked: tuple[int, ...] = ()
+    links: tuple[str, ...] = ()
+    format: int = FORMAT
 
     @cached_property
     def issued(self) -> Mapping[str, LedgerLine]:
         """The first line of each key that was given out."""
-        return {line.key: line for line in reversed(self.lines) if line.event != CLOSED}
+        return {line.key: line for line in reversed(self.lines) if line.key and line.event not in (CLOSED, REOPENED)}
 
     @cached_property
     def closed(self) -> Mapping[str, LedgerLine]:
         """The keys that were closed for good, in the order in which they were."""
-        return {line.key: line for line in self.lines if line.event == CLOSED}
+        found: dict[str, LedgerLine] = {}
+        for line in self.lines:
+            if line.event == CLOSED:
+                found[line.key] = line
+            elif line.event == REOPENED:
+                found.pop(line.key, None)
+        return found
+
+    @cached_property
+    def reopened(self) -> frozenset[str]:
+        """The keys that were closed by mistake, and opened again."""
+        return frozenset(line.key for line in self.lines if line.event == REOPENED) - self.closed.keys()
 
     @cached_property
     def addresses(self) -> Mapping[str, str]:
         """The web address that each key was last given out under, where that is known; closed ones are left out."""
-        told = {line.key: line.address for line in self.lines if line.address}
+        told = {line.key: line.address for line in self.lines if line.key and line.address}
         return {key: address for key, address in told.items() if key not in self.closed}
+
+    @cached_property
+    def numbers(self) -> Mapping[str, str]:
+        """The passport number that each key has now, where it has one."""
+        return {line.key: line.number for line in self.lines if line.key and line.number}
+
+    @cached_property
+    def twice(self) -> Mapping[str, tuple[str, ...]]:
+        """The numbers that more than one open key has, with those keys."""
+        found: dict[str, list[str]] = defaultdict(list)
+        for key, number in self.numbers.items():
+            if key not in self.closed:
+                found[number].append(key)
+        return {number: tuple(keys) for number, keys in found.items() if len(keys) > 1}
 
     @property
     def sound(self) -> bool:
-        """Whether every line is there and can be trusted."""
-        return not self.damaged and not self.lost
+        """Whether every line is there, in its place, and can be trusted."""
+        return not (self.damaged or self.lost or self.broken or self.forked)
+
+    @property
+    def first(self) -> str:
+        """The link of the first line, by which one ledger is told from another; empty where there is no line."""
+        return self.links[0] if self.links else ""
+
+    @property
+    def last(self) -> str:
+        """The link of the last line, which stands for all of them; empty where there is no line."""
+        return self.links[-1] if self.links else ""
+
+    @cached_property
+    def superseded(self) -> frozenset[str]:
+        """The links of earlier last lines from which this ledger was made anew, as the lines that say so name them."""
+        return frozenset(word for line in self.lines if line.event == MENDED for word in line.address.split(","))
 
     def moved(self, address: str) -> tuple[LedgerLine, ...]:
         """The passports whose cards lead to another web address than this one, as they were first given out."""
@@ -90,8 +120,7 @@ class Ledger:
     @cached_property
     def highest(self) -> int:
         """The highest running number of any passport that was ever issued, 0 where there is none."""
-        sound = (line.number for line in self.lines if line.number and not numbers.problem(line.number))
-        return max(map(numbers.running_number, sound), default=0)
+        return numbers.highest(line.number for line in self.lines)
 
     def dropped(self, content: Content) -> tuple[LedgerLine, ...]:
         """Addresses that were given out, are not closed, and have no record any more."""
@@ -99,10 +128,15 @@ class Ledger:
         return tuple(line for key, line in self.issued.items() if key not in present and key not in self.closed)
 
     def unlisted(self, content: Content) -> tuple[LedgerLine, ...]:
-        """The keys of the content that the ledger does not know, as lines to be added."""
-        if keys_in(content) <= self.issued.keys():
-            return ()
-        return tuple(line for line in in_content(content) if line.key not in self.issued)
+        """What the records have and the ledger does not know, as lines to be added: keys, and other numbers of keys."""
+        return tuple(self._unlisted(content))
+
+    def _unlisted(self, content: Content) -> Iterator[LedgerLine]:
+        for line in in_content(content):
+            if line.key not in self.issued:
+                yield line
+            elif line.number and self.numbers.get(line.key) != line.number:
+                yield LedgerLine(RENUMBERED, line.key, line.kind, line.number, self.addresses.get(line.key, ""))
 
 
 def keys_in(content: Content) -> set[str]:
@@ -119,6 +153,56 @@ def in_content(content: Content) -> Iterator[LedgerLine]:
     for frame in content.frames.values():
         if frame.record.key:
             yield LedgerLine(ISSUED, frame.record.key, "frame", frame.record.number, address)
+
+
+@lru_cache(maxsize=2)
+def parse(text: str) -> Ledger:
+    """Read a ledger's text; a line that cannot be trusted is left out and counted."""
+    found, damaged, broken, links = list[tuple[int, LedgerLine]](), list[int](), list[int](), list[str]()
+    shape, before, trusted = 1, "", True
+    for place, raw in enumerate(text.removeprefix("\ufeff").splitlines(), start=1):
+        if not raw.strip() or raw.startswith("#"):
+            told = _FORMAT.fullmatch(raw)
+            shape = int(told[1]) if told else shape
+            continue
+        one = form.read(raw.rstrip(), before)
+        if one.line is None:
+            damaged.append(place)
+        else:
+            found.append((place, one.line))
+            links.append(one.link)
+            if one.linked is False and trusted:
+                broken.append(place)
+        before, trusted = one.link, one.line is not None
+    counts = Counter(line.count for _, line in found)
+    lost = tuple(n for n in range(1, max(counts, default=0)) if n not in counts) if not damaged else ()
+    forked = tuple(place for place, line in found if counts[line.count] > 1)
+    known = tuple(line for _, line in found)
+    return Ledger(known, tuple(damaged), lost, tuple(broken), forked, tuple(links), shape)
+
+
+def added(text: str, events: Iterable[LedgerLine], day: date) -> str:
+    """A ledger's text with lines for some events at its end; the text before stays as it is, damaged lines too."""
+    known = parse(text)
+    count = max((line.count for line in known.lines), default=0) + len(known.damaged)
+    body = text if not text or text.endswith("\n") else text + "\n"
+    before, fresh = _last_link(text), ""
+    for n, event in enumerate(events, start=1):
+        line, before = form.written(event, day, count + n, before)
+        fresh += line + "\n"
+    return (body or HEAD) + fresh
+
+
+def _last_link(text: str) -> str:
+    """The link that the next line goes on from, that of a damaged line too."""
+    before = ""
+    for raw in text.removeprefix("\ufeff").splitlines():
+        if raw.strip() and not raw.startswith("#"):
+            before = form.read(raw.rstrip(), before).link
+    return before
+
+
+# --- the file -----------------------------------------------------------------------------------------------
 
 
 def path_of(folder: Path) -> Path:
@@ -138,57 +222,14 @@ def read(folder: Path) -> Ledger | None:
     return parse(data.decode("utf-8", errors="replace"))
 
 
-@lru_cache(maxsize=2)
-def parse(text: str) -> Ledger:
-    """Read a ledger's text; a line that cannot be trusted is left out and counted."""
-    lines, damaged = list[LedgerLine](), list[int]()
-    for number, written in enumerate(text.removeprefix("\ufeff").splitlines(), start=1):
-        if written.strip() and not written.startswith("#"):
-            line = _line(written.rstrip())
-            lines += [line] if line else []
-            damaged += [] if line else [number]
-    counts = {line.count for line in lines}
-    lost = tuple(n for n in range(1, max(counts, default=0)) if n not in counts) if not damaged else ()
-    return Ledger(tuple(lines), tuple(damaged), lost)
-
-
-def added(text: str, events: Iterable[LedgerLine], day: date) -> str:
-    """A ledger's text with lines for some events at its end; the text before stays as it is, damaged lines too."""
-    known = parse(text)
-    count = max((line.count for line in known.lines), default=0) + len(known.damaged)
-    body = text if not text or text.endswith("\n") else text + "\n"
-    lines = [_written(event, day, count + n) for n, event in enumerate(events, start=1)]
-    return (body or HEAD) + "".join(line + "\n" for line in lines)
-
-
-def append(folder: Path, events: Iterable[LedgerLine], day: date) -> None:
-    """Add lines to the ledger of a content folder in one step; the folder's lock must be held. Raises OSError."""
-    wanted = tuple(events)
-    path = path_of(folder)
-    if wanted:
-        before = opening.read(path).decode("utf-8", errors="surrogateescape") if path.exists() else ""
-        atomic.write(path, added(before, wanted, day).encode("utf-8", errors="surrogateescape"))
-
-
-def checksum(text: str) -> str:
-    """The first eight hexadecimal digits of a line's SHA-256: enough to notice a slip, not to keep out a forger."""
-    return hashlib.sha256(text.encode("utf-8", errors="surrogateescape")).hexdigest()[:8]
-
-
-def _written(event: LedgerLine, day: date, count: int) -> str:
-    fields = (count, event.day or day, event.event, event.key, event.kind, event.number or "-", event.address or "-")
-    text = " ".join(map(str, fields))
-    return f"{text} {checksum(text)}"
-
-
-def _line(written: str) -> LedgerLine | None:
-    text, _, check = written.rpartition(" ")
-    match = _LINE.fullmatch(text)
-    if match is None or checksum(text) != check:
-        return None
+def data_of(folder: Path) -> bytes:
+    """The bytes of the ledger's file; none where there is no file. Raises OSError."""
     try:
-        day = date.fromisoformat(match["day"])
-    except ValueError:
-        return None
-    number, address = ("" if value == "-" else value for value in (match["number"], match["address"]))
-    return LedgerLine(match["event"], match["key"], match["kind"], number, address, day, int(match["count"]))
+        return opening.read(path_of(folder))
+    except FileNotFoundError:
+        return b""
+
+
+def appended(data: bytes, events: Iterable[LedgerLine], day: date) -> bytes:
+    """The bytes of a ledger with lines for some events at its end, whatever the bytes before are."""
+    return added(data.decode("utf-8", errors="surrogateescape"), events, day).encode("utf-8", errors="surrogateescape")

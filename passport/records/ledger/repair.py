@@ -11,7 +11,7 @@ from datetime import date
 from difflib import SequenceMatcher
 
 from passport.records.ledger import ledger
-from passport.records.ledger.ledger import CLOSED, Ledger, LedgerLine
+from passport.records.ledger.ledger import CLOSED, MENDED, Ledger, LedgerLine
 from passport.records.load import Content
 from passport.records.schema import numbers
 
@@ -31,6 +31,18 @@ class Page:
     closed: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Others:
+    """What is known from outside of ledger, records and pages: ``keys`` from the site's manifest, what is ``closed`` and
+    the ``highest`` number by that or the file beside the folder. ``recorded`` is the name under which the old ledger is
+    kept, which is written down; empty where nothing is written of the mending."""
+
+    keys: tuple[LedgerLine, ...] = ()
+    closed: frozenset[str] = frozenset()
+    highest: int = 0
+    recorded: str = ""
+
+
 @dataclass(slots=True)
 class Mended:
     """A mended ledger: its whole text, where its lines come from, and what could not be proven, for a person."""
@@ -39,14 +51,19 @@ class Mended:
     kept: int = 0
     from_records: list[LedgerLine] = field(default_factory=list)
     from_site: list[LedgerLine] = field(default_factory=list)
+    from_others: list[LedgerLine] = field(default_factory=list)
     unproven: list[str] = field(default_factory=list)
 
 
-def mended(text: str, content: Content, pages: Iterable[Page], day: date, *, site: bool) -> Mended:
+def mended(
+    text: str, content: Content, pages: Iterable[Page], day: date, *, site: bool, others: Others | None = None
+) -> Mended:
     """A sound ledger from a damaged one's ``text`` (empty where it is gone), the records and the last site's pages.
 
-    Sound lines are kept in their order and numbered anew. ``site`` says whether a last site was looked at.
+    Sound lines are kept in their order and numbered anew. ``site`` says whether a last site was looked at; ``others``
+    is what manifest and the file beside the content folder tell. A last line says that, and of what, it was made anew.
     """
+    others = others or Others()
     known, result = ledger.parse(text), Mended()
     result.kept = len(known.lines)
     lines = list(known.lines)
@@ -54,11 +71,29 @@ def mended(text: str, content: Content, pages: Iterable[Page], day: date, *, sit
     lines += result.from_records
     result.from_site = list(_from_site(Ledger(tuple(lines)), content, pages, result.unproven))
     lines += result.from_site
+    result.from_others = list(_from_others(Ledger(tuple(lines)), content, others))
+    lines += result.from_others
     whole = Ledger(tuple(lines))
     lines += _from_damage(text, known, whole, result.unproven)
     _say_what_is_missing(text, known, result.unproven, site=site)
+    if others.recorded:
+        number = numbers.with_check(others.highest) if others.highest > Ledger(tuple(lines)).highest else ""
+        lines.append(LedgerLine(MENDED, "", "ledger", number, others.recorded))
     result.text = ledger.added("", lines, day)
     return result
+
+
+def _from_others(known: Ledger, content: Content, others: Others) -> Iterator[LedgerLine]:
+    """Keys that nothing else tells of, and closings that nobody wrote down."""
+    for line in others.keys:
+        if line.event != CLOSED and line.key not in known.issued:
+            yield replace(line, event=RECOVERED)
+    kinds = {line.key: line.kind for line in (*others.keys, *known.issued.values())}
+    named = {line.key: line.number for line in (*others.keys, *known.issued.values()) if line.number}
+    for key in sorted(others.closed - known.closed.keys() - known.reopened):
+        if key not in kinds:
+            yield LedgerLine(RECOVERED, key, "frame")
+        yield LedgerLine(CLOSED, key, kinds.get(key, "frame"), named.get(key, ""))
 
 
 def _from_site(known: Ledger, content: Content, pages: Iterable[Page], unproven: list[str]) -> Iterator[LedgerLine]:

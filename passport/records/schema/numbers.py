@@ -2,6 +2,7 @@
 
 import re
 import secrets
+from collections.abc import Iterable
 
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # no I, L, O, U: nothing is misread, no words appear
 KEY_LENGTH = 26
@@ -48,6 +49,11 @@ def problem(number: str) -> str | None:
 def running_number(number: str) -> int:
     """The running number inside a sound passport number."""
     return int(number.partition("-")[0])
+
+
+def highest(given: Iterable[str]) -> int:
+    """The highest running number of some passport numbers, unsound ones left out; 0 where there is none."""
+    return max((running_number(number) for number in set(given) if number and not problem(number)), default=0)
 
 
 def new_key() -> str:

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal, Self
 
-from pydantic import model_validator
+from pydantic import Field, model_validator
 
 from passport.records.schema.base import Colour, Day, OneOrMore, Record, Text, WebAddress, refuse
 from passport.records.schema.quantities import (
@@ -153,9 +153,15 @@ class Look(Record):
     texts: Public[Texts] = Texts()
 
 
-class Workshop(Record):
-    """The whole of workshop.yaml. ``show_checks`` has the home page say when each instrument was last checked."""
+FORMAT = 1
+"""The form of the records that this program reads and writes; those without a ``format`` are of the first."""
 
+
+class Workshop(Record):
+    """The whole of workshop.yaml. ``format`` is the form of all records of the folder;
+    ``show_checks`` has the home page say when each instrument was last checked."""
+
+    format: Public[Annotated[int, Field(ge=1, le=FORMAT)]] = 1
     name: Public[Text]
     tagline: Public[Text] = ""
     address: Public[WebAddress]

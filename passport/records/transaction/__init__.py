@@ -1,1 +1,1 @@
-"""How content is written: whole files, one writer at a time."""
+"""How content is written: one writer at a time, changes whole or not at all, what was changed, and the way back."""

@@ -13,8 +13,10 @@ _LEFT_BEHIND = 600.0
 """Seconds after which a half-written file beside the real one can only be that of a program that was killed."""
 
 
-def write(path: Path, data: bytes) -> None:
-    """Replace a file's content in one step; its permissions stay. Raises OSError, and then the file is as it was.
+def write(path: Path, data: bytes, mode: int = 0o666) -> None:
+    """Replace a file's content in one step; its permissions stay, a new file gets ``mode``, less what
+    the umask takes. Raises OSError, and then
+    the file is as it was.
 
     The data is on the disk before it takes the old file's place. What a killed program left beside it is taken away.
     """
@@ -26,7 +28,7 @@ def write(path: Path, data: bytes) -> None:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        fresh.chmod(path.stat().st_mode & 0o777 if path.exists() else rights.of_new_file())
+        fresh.chmod(path.stat().st_mode & 0o777 if path.exists() else mode & rights.of_new_file())
         fresh.replace(path)
     except BaseException:
         fresh.unlink(missing_ok=True)

@@ -35,18 +35,38 @@ def sealed(data: bytes, about: Mapping[str, object], secret: str, place: str, bl
     ``about`` is told to the script that opens it: ``name`` and ``type`` of the content, for a page its ``files``.
     ``place`` is the path below the site. Raises ValueError without a secret.
     """
+    head = json.dumps(about, ensure_ascii=False, sort_keys=True).encode()
+    return encrypted(padded(zlib.compress(head + b"\n" + data, 9), block), secret, place)
+
+
+def encrypted(plain: bytes, secret: str, place: str) -> bytes:
+    """Nonce, ciphertext and tag of bytes for a place of the site, always the same. Raises ValueError without a secret."""
     from cryptography.hazmat.primitives.ciphers.aead import AESGCM
 
-    head = json.dumps(about, ensure_ascii=False, sort_keys=True).encode()
-    plain = padded(zlib.compress(head + b"\n" + data, 9), block)
     key, nonces = _keys(secret)
     nonce = hmac.digest(nonces, place.encode() + b"\0" + plain, "sha256")[:NONCE]
     return nonce + AESGCM(key).encrypt(nonce, plain, place.encode())
 
 
+def decrypted(data: bytes, secret: str, place: str) -> bytes:
+    """The bytes that `encrypted` took. Raises ValueError where another secret or place is theirs, or they were changed."""
+    from cryptography.exceptions import InvalidTag
+    from cryptography.hazmat.primitives.ciphers.aead import AESGCM
+
+    try:
+        return AESGCM(_keys(secret)[0]).decrypt(data[:NONCE], data[NONCE:], place.encode())
+    except InvalidTag:
+        raise ValueError("these bytes were not encrypted with this secret for this place") from None
+
+
 def padded(data: bytes, block: int) -> bytes:
     """Data with a byte 0x80 and zeros behind it, up to a whole number of blocks."""
     return data + b"\x80" + bytes(-(len(data) + 1) % block)
+
+
+def unpadded(data: bytes) -> bytes:
+    """What `padded` took."""
+    return data[: data.rindex(b"\x80")]
 
 
 def sealed_name(secret: str, kind: str) -> str:

@@ -60,7 +60,7 @@ def made_up(shares: Iterable[Share]) -> tuple[CauseShare, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Settled:
+class Decided:
     """What could settle a verdict that is undecided.
 
     ``decidable`` is False where the tolerance is narrower than the uncertainty to both sides, so that nothing read could
@@ -83,7 +83,7 @@ class Settled:
         return f"As things are measured, {none}: {most}."
 
 
-def settled(figure: Estimate, low: float, high: float) -> Settled | None:
+def settled(figure: Estimate, low: float, high: float) -> Decided | None:
     """What would settle a figure against its limits; None where it is decided as it is.
 
     A remedy settles it where the figure, as it reads now, would be inside or outside by guarded acceptance (JCGM 106, 8.3)
@@ -95,7 +95,7 @@ def settled(figure: Estimate, low: float, high: float) -> Settled | None:
     kinds = sorted(_remedies(figure.shares).values(), key=lambda r: -r.variance)
     largest = kinds[0]
     by = next((r.what for r in kinds if _decides(figure, r, low, high)), "")
-    return Settled(judged.decidable, by, largest.named, largest.variance / figure.u**2)
+    return Decided(judged.decidable, by, largest.named, largest.variance / figure.u**2)
 
 
 @dataclass(slots=True)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from passport.physics.uncertainty import Estimate, conformity
 from passport.records.schema.frame import Setup
 from passport.workshop.facts.facts import QuantityName, Verdict
-from passport.workshop.measuring.causes import Settled, settled
+from passport.workshop.measuring.causes import Decided, settled
 
 _ROUNDING = 1e-9
 """What a sum may be off by its rounding, in the unit of the quantity."""
@@ -20,7 +20,7 @@ class Judgement:
 
     verdict: Verdict
     probability: float | None = None
-    settled: Settled | None = None
+    settled: Decided | None = None
 
 
 def judge(figure: Estimate | None, target: float | None, tolerance: float | None) -> Judgement:

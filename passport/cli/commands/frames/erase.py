@@ -6,6 +6,7 @@ import click
 
 from passport.acts import erase
 from passport.acts.picking import matching
+from passport.acts.safekeeping.backup import still_holding
 from passport.cli.shared.bench_folder import bench_folder
 from passport.cli.shared.change import base_of, said
 from passport.cli.shared.closing import agree, close_one, own_site
@@ -111,6 +112,9 @@ def _remains(found: erase.Traces, site: Path | None) -> None:
         if len(left) > _SHOWN:
             click.echo(f"  and in {len(left) - _SHOWN} more lines")
     click.echo(_ADVICE.format(content=content, site=site or "site"))
+    for kept in still_holding(content, found.player):
+        click.echo(f"                  {kept}")
+    click.echo(_PAPER)
     click.echo(_history(found))
 
 
@@ -118,7 +122,8 @@ _ADVICE = """
 What this program cannot reach:
   the web host    Next: passport build {content} --out {site}, then upload so that files which are gone here go there
                   too; an upload that only adds leaves the old pages. Ask the host about its backups.
-  backups         of this computer, of the cloud folder and its old versions, the editor's own copies, the bin.
+  backups         of this computer, of the cloud folder and its old versions, the editor's own copies, the bin."""
+_PAPER = """\
   paper           printed cards and bench sheets, files that you named yourself with --out, letters, invoices."""
 
 

@@ -6,11 +6,12 @@ from pathlib import Path
 import click
 
 from passport.acts.change import Base
-from passport.acts.issue import SECRET, New, created, issued, named, no_record, refuse_name
+from passport.acts.issue import SECRET, SITE, New, created, issued, named, no_record, refuse_name, unproven
 from passport.acts.picking import owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import ask, at_terminal, choose, confirmed
+from passport.cli.shared.printed import warn
 from passport.records.ledger import ledger
 from passport.records.load import Content, Entry
 from passport.records.schema import numbers
@@ -33,6 +34,7 @@ from passport.records.yaml.validation_messages import closest
 @click.option(
     "--replaces", default="", metavar="OLD", help="The frame that this one takes over from: number or PLAYER/FRAME."
 )
+@click.option("--site", type=FOLDER, help="The last site, which knows numbers too; 'site' unless said.")
 @click.option("--yes", is_flag=True, help="Ask nothing.")
 def command(
     content: Path,
@@ -43,6 +45,7 @@ def command(
     serial: str,
     player_name: str,
     replaces: str,
+    site: Path | None,
     yes: bool,
 ) -> None:
     """Give PLAYER/FRAME its passport number and the key of its page; make its record where there is none.
@@ -57,13 +60,16 @@ def command(
     base = base_of(content, _readable_alone(content, frame, replaces, making=new != New() or bool(replaces)))
     old = pick(base.records, replaces) if replaces else None
     keys = {frame: numbers.new_key(), frame.partition("/")[0]: numbers.new_key(), SECRET: numbers.new_secret()}
+    last = site or SITE
+    warn(unproven(base, last))
     if frame in base.records.frames:
         if new != New():
             raise click.UsageError(f"'{frame}' has a record already: change model, label and the like there, by hand.")
-        make, kept = partial(issued, name=frame, keys=keys, old=old.name if old else ""), _has_both(base, frame)
+        kept = _has_both(base, frame)
+        make = partial(issued, name=frame, keys=keys, old=old.name if old else "", site=last)
     else:
         new, kept = _asked(base, frame, new, old, yes=yes), False
-        make = partial(created, name=frame, keys=keys, new=new, old=old.name if old else "")
+        make = partial(created, name=frame, keys=keys, new=new, old=old.name if old else "", site=last)
     after = carry_out(content, "passport issue", make, Options(yes), base)
     if after or kept:
         _say(after or base.records, frame, kept=kept and not old)
@@ -72,6 +78,8 @@ def command(
 def _readable_alone(content: Path, name: str, old: str, *, making: bool) -> set[str] | None:
     """The players whose records are enough to read; None where all are: a ledger to begin, a name to guess at."""
     player = name.partition("/")[0]
+    if player.startswith("."):  # no player's folder, and perhaps a way out of players/
+        return None
     if not (content / ledger.FILE).is_file() or not (making or (content / "players" / f"{name}.yaml").is_file()):
         return None
     others = owners(content, old) if old else set()

@@ -5,12 +5,14 @@ from pathlib import Path
 
 import click
 
-from passport.acts.addresses import mended, moved, note_clock, note_moved, problems, write_mended
+from passport.acts.addresses import mended, moved, note_clock, note_moved, problems, surveyed, write_mended
 from passport.acts.change import Base
+from passport.acts.safekeeping import reopening
 from passport.cli.shared.change import base_of, said
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import confirmed
 from passport.cli.shared.printed import warn
+from passport.publish.folder.known import called
 from passport.publish.folder.swap import MARK
 from passport.records.ledger import ledger
 
@@ -22,20 +24,44 @@ from passport.records.ledger import ledger
 @click.option(
     "--moved", "away", is_flag=True, help="Cards with an old web address were printed anew, or it leads to the new one."
 )
+@click.option("--reopen", default="", metavar="KEY", help="Open an address again that was closed by mistake.")
+@click.option(
+    "--key", "typed", default="", metavar="KEY", help="Put the manifest key back, as the recovery sheet has it."
+)
+@click.option("--forget-manifest", is_flag=True, help="Give up the site's manifest, whose key is gone for good.")
 @click.option("--clock", is_flag=True, help="The clock is right now; it was ahead when the ledger was last written to.")
 @click.option("--yes", is_flag=True, help="Do not ask before writing.")
-def command(content: Path, site: Path | None, mending: bool, away: bool, clock: bool, yes: bool) -> None:
+def command(
+    content: Path,
+    site: Path | None,
+    mending: bool,
+    away: bool,
+    clock: bool,
+    reopen: str,
+    typed: str,
+    forget_manifest: bool,
+    yes: bool,
+) -> None:
     """Say what the ledger of issued addresses knows, and whether it is whole.
 
     The ledger stands in CONTENT beside the records; it keeps printed codes alive. With --mend it is made anew from its
-    sound lines, the records and the last site; the old file is kept beside it, and what could not be proven is said.
-    Exit code 1 where the ledger is damaged or a build would drop an address.
+    sound lines, the records, the last site with its manifest and the file beside CONTENT that says what is closed; the
+    old file is kept beside it, and what could not be proven is said. Exit code 1 where the ledger is
+    damaged, a build would drop an address, or one that is closed for good has a record again.
     """
-    if mending + away + clock > 1:
+    if sum(map(bool, (mending, away, clock, reopen, typed, forget_manifest))) > 1:
         raise click.UsageError("Mend first, then say what else is to be written: one after the other.")
-    base = base_of(content)
     site = site or Path("site")
-    if mending:
+    if forget_manifest:
+        _forget(site, yes=yes)
+        return
+    base = base_of(content)
+    if typed:
+        opens = reopening.put_key(content, typed, site, said)
+        click.echo(f"The key is kept.{f' It opens the manifest of the site at {site}.' if opens else ''}")
+    elif reopen:
+        _reopen(base, site, reopen, yes=yes)
+    elif mending:
         _mend(base, site, yes=yes)
     elif clock:
         wrong = note_clock(base, said)
@@ -56,29 +82,49 @@ def _tell(base: Base, site: Path) -> None:
     if fresh:
         click.echo(f"{len(fresh)} more stand in the records; the next build writes them down.")
     warn(moved(known, records))
-    stops = problems(known, records, site)
+    stops = problems(surveyed(records, site, known), records)
     if stops:
         raise click.ClickException("\n".join(stops))
 
 
 def _mend(base: Base, site: Path, *, yes: bool) -> None:
     path = base.records.root / ledger.FILE
-    made = mended(base, site)
-    if made is None:
+    anew = mended(base, site)
+    if anew is None:
         click.echo("The ledger is whole, and nothing is missing in it. Nothing was written.")
         return
-    ours = (site / MARK).is_file()
+    made, ours = anew.made, (site / MARK).is_file()
     click.echo(
         f"{made.kept} lines are sound, {len(made.from_records)} addresses come from the records, "
-        f"{len({line.key for line in made.from_site})} from {f'the site at {site}' if ours else 'no site'}."
+        f"{len({line.key for line in made.from_site})} from {f'the site at {site}' if ours else 'no site'}"
+        f"{f', {len(made.from_others)} lines from elsewhere' if made.from_others else ''}."
     )
-    _say_unproven(made.unproven)
+    if anew.known.ledger.forked:
+        click.echo("The lines of two computers are put together; the new last line says so.")
+    _say_unproven([*made.unproven, *([anew.known.sealed.what] if anew.known.sealed else [])])
     if base.records.unread:
         warn("Some records cannot be read, so their addresses may be missing: run 'passport check' first.")
     if not confirmed("Write the ledger anew?", yes=yes):
         raise click.ClickException("Nothing was written. Add --yes to write it.")
-    kept = write_mended(base, made, said)
+    kept = write_mended(base, anew, said)
     click.echo(f"Written: {path}." + (f" The old one is kept as {kept.name}." if kept else ""))
+
+
+def _reopen(base: Base, site: Path, who: str, *, yes: bool) -> None:
+    line = reopening.closed_one(base, surveyed(base.records, site, base.ledger()), who)
+    click.echo(f"{called(line)} ({line.key}) was closed for good, and its record is back.")
+    if not confirmed("Was it closed by mistake? Who was erased must not come back.", yes=yes, default=False):
+        raise click.ClickException("Nothing was written. Add --yes to open it.")
+    reopening.reopen(base, line, said)
+    click.echo(f"Opened again. Next: passport build {base.records.root} --out {site}")
+
+
+def _forget(site: Path, *, yes: bool) -> None:
+    what = "What was given out and closed since the records were last saved is then not known any more."
+    click.echo(f"The manifest of the site at '{site}' is taken away. {what}")
+    if not confirmed("Give it up?", yes=yes, default=False):
+        raise click.ClickException("Nothing was written. Add --yes to give it up.")
+    click.echo("It is gone." if reopening.forget_manifest(site) else "There was none.")
 
 
 def _say_unproven(unproven: Sequence[str]) -> None:

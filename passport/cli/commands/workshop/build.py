@@ -7,8 +7,7 @@ import click
 
 from passport.acts.site import CACHE, Means
 from passport.cli.shared.building import build_site
-
-FOLDER = click.Path(path_type=Path, readable=False)  # a closed one is told of like every other fault
+from passport.cli.shared.folder import FOLDER
 
 
 @click.command(name="build", epilog="Example: passport build content_demo --out site")

@@ -21,7 +21,7 @@ def command(content: Path, as_json: bool) -> None:
     Warnings stop nothing. Exit code 0 without errors, 1 with errors.
     """
     records, faults = read(content)
-    faults += faults_of(content)
+    faults += faults_of(content, records)
     errors = sum(fault.severity == "error" for fault in faults)
     if as_json:
         click.echo(

@@ -21,6 +21,7 @@ from passport.records.load import load
 from passport.records.schema import numbers
 from passport.records.schema.base import WebAddress
 from passport.records.schema.workshop import PLACEHOLDER
+from passport.records.transaction import ledger_file
 from passport.records.yaml.yamlwrite import scalar
 from passport.render.theme import assets
 from passport.render.theme.formats import LANGUAGES
@@ -153,7 +154,7 @@ def _fill(fresh: Path, folder: Path, answers: Answers) -> None:
     for name in ("blanks", "photos"):
         (fresh / name).mkdir()
     content, _ = load(fresh)
-    ledger.append(fresh, ledger.in_content(content), day)
+    ledger_file.append(fresh, ledger.in_content(content), day)
 
 
 def _values(folder: Path, answers: Answers, day: date) -> dict[str, str]:

@@ -13,6 +13,8 @@ from passport.acts.erase import ASIDE
 from passport.records.ledger import ledger
 from passport.records.load import load
 from passport.records.schema import numbers
+from passport.records.transaction import history
+from passport.records.transaction.private import made
 from passport.render.print import pdf
 
 PHOTO = b"SECRET-PHOTO"
@@ -49,6 +51,10 @@ def everything(folder):
 
 def test_no_byte_of_the_player_remains(content, tmp_path):
     """Records, photo, pages, downloads and the card on the bench are gone; everyone else's are as they were."""
+    assert passport("log", "content", "ada/main", "--mass", "331 g", "--no-build").exit_code == 0
+    assert passport("log", "content", "bo/only", "--mass", "329 g", "--no-build").exit_code == 0
+    form = made(content, "forms") / "half.json"
+    form.write_text('{"player": "ada", "phone": "SECRET-PHONE"}', encoding="utf-8")
     before = tree(tmp_path)
     assert (content / ".passport-cache").exists()
     assert all(word in everything(tmp_path) for word in TELLING)
@@ -63,7 +69,12 @@ def test_no_byte_of_the_player_remains(content, tmp_path):
     assert f"bench/card-{smallshop.NUMBERS['main']}.pdf" in gone
     assert {name.split("/")[1] for name in gone if name.startswith("site/")} <= set(ADA)
     changed = {name for name in after if after[name] != before.get(name)}
-    assert changed == {f"content/{ledger.FILE}", *(f"site/{key}/index.html" for key in ADA)}
+    assert [entry.summary for entry in history.entries(content)] == [
+        "A player was erased",
+        f"A job of 2026-11-25 on {smallshop.NUMBERS['only']} Only",
+    ]
+    assert not form.exists()
+    assert changed == {f"content/{ledger.FILE}", "content.closed.txt", *(f"site/{key}/index.html" for key in ADA)}
     assert passport("check", "content").exit_code == 0
 
 
@@ -82,7 +93,7 @@ def test_nothing_remains_on_sheets_of_several_players(content, tmp_path, counted
     assert passport("erase", "content", "ada", "--yes").exit_code == 0
     after = Searched(tmp_path, told)
     another = f"bench/plan-1{smallshop.NUMBERS['main']}.pdf"  # another's number, which ends alike
-    known = {f"content/{ledger.FILE}", f"site/{smallshop.KEYS['main']}/index.html", another}
+    known = {f"content/{ledger.FILE}", "content.closed.txt", f"site/{smallshop.KEYS['main']}/index.html", another}
     assert {name for mark in told for name in after.where(mark)} <= known
     assert f"cards-{number}.pdf" in {path.name for path in (tmp_path / "bench").iterdir()}
     counted(f"erased player: {len(told)} canaries searched in {after.files} files of content, site, bench, 0 found")

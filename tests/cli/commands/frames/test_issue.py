@@ -9,17 +9,26 @@ from commandline import EPOCH, full_disk, passport, refused, tree
 
 from passport.cli.main import main
 from passport.records.ledger import ledger
+from passport.records.ledger.ledger import CLOSED, ISSUED, LedgerLine
 from passport.records.load import load
 from passport.records.schema import numbers
+from passport.records.transaction import ledger_file
 
 NEW = "players/ada/new.yaml"
+ADDRESS = "https://cards.bench-nine.example/p"
 HIGHEST = max(map(numbers.running_number, smallshop.NUMBERS.values()))
 
 
 @pytest.fixture
 def content(tmp_path):
-    """The small workshop."""
-    return smallshop.write(tmp_path / "content")
+    """The small workshop, whose ledger knows no more than a number of long ago."""
+    content = smallshop.write(tmp_path / "content")
+    old = [
+        LedgerLine(ISSUED, "V" * 26, "frame", numbers.with_check(1500), ADDRESS),
+        LedgerLine(CLOSED, "V" * 26, "frame"),
+    ]
+    ledger_file.append(content, old, smallshop.TODAY)
+    return content
 
 
 def issued(text: str) -> tuple[str, str]:
@@ -43,6 +52,35 @@ def test_the_record_gets_the_next_number_and_a_key(content):
     assert passport("check", content).exit_code == 0
 
 
+def test_what_cannot_be_known_is_said_before_anything_is_given_out(tmp_path):
+    """Where no ledger, no site and nothing beside the folder tells, the number is the next of the records, and it is said
+    that others may have been given out."""
+    content = smallshop.write(tmp_path / "content")
+    result = passport("issue", content, "ada/new", "--site", tmp_path / "site")
+    assert result.exit_code == 0
+    assert "There is no ledger.txt" in result.stderr
+    assert f"the highest known is {numbers.with_check(HIGHEST)}" in result.stderr
+
+
+def test_the_highest_number_of_a_site_counts(content, tmp_path):
+    """A number that only stands on the last site is not given again, with its manifest and without it."""
+    for forgotten in (False, True):
+        full = smallshop.write(tmp_path / f"full-{forgotten}")
+        site = tmp_path / f"site-{forgotten}"
+        high = full / "players/bo/only.yaml"
+        high.write_text(high.read_text().replace(smallshop.NUMBERS["only"], numbers.with_check(7000)), encoding="utf-8")
+        assert passport("build", full, "--out", site, "--no-cards").exit_code == 0
+        (full / ledger.FILE).unlink()
+        (full.parent / f"{full.name}.closed.txt").unlink()
+        high.unlink()
+        if forgotten:
+            assert passport("addresses", full, "--forget-manifest", "--site", site, "--yes").exit_code == 0
+            assert passport("issue", full, "ada/new", "--site", site).exit_code == 0
+            assert issued((full / NEW).read_text(encoding="utf-8"))[0] == numbers.with_check(7001)
+        else:  # its ledger is gone, and the manifest knows of one
+            refused(passport("issue", full, "ada/new", "--site", site), "There is no ledger.txt", "--mend")
+
+
 def test_no_other_line_is_touched(content):
     """Afterwards the two lines are new, and every other line, comment and file is as it was, byte for byte."""
     text = b"# The spare.\r\n\r\nmodel: larch-98   # on the rack\r\nlabel: 'New one'\r\n# the end"
@@ -52,7 +90,7 @@ def test_no_other_line_is_touched(content):
     after = tree(content)
     changed = after.pop(NEW)
     before.pop(NEW)
-    assert after.pop(ledger.FILE)
+    assert after.pop(ledger.FILE).startswith(before.pop(ledger.FILE))
     assert after == before
     number, key = issued(changed.decode())
     assert changed == text.replace(b"model:", f"number: {number}\r\nkey: {key}\r\nmodel:".encode())
@@ -228,6 +266,7 @@ def test_a_new_frame_from_the_catalogue(content):
     after = tree(content)
     text = after.pop("players/ada/sixth.yaml").decode()
     after.pop(ledger.FILE)
+    before.pop(ledger.FILE)
     assert after == before
     number, _ = issued(text)
     assert number == numbers.with_check(HIGHEST + 1)

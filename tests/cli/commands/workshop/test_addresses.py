@@ -13,6 +13,7 @@ from htmlread import Page
 from passport.records.disk import opening
 from passport.records.ledger import ledger
 from passport.records.ledger.ledger import CLOSED, ISSUED, LedgerLine
+from passport.records.transaction import ledger_file
 
 GONE = LedgerLine(ISSUED, "Z" * 26, "frame", "9001-6")
 
@@ -21,7 +22,7 @@ GONE = LedgerLine(ISSUED, "Z" * 26, "frame", "9001-6")
 def content(tmp_path):
     """The small workshop with a ledger of what was issued."""
     content = smallshop.write(tmp_path / "content")
-    ledger.append(content, ledger.in_content(smallshop.read(content)[0]), smallshop.TODAY)
+    ledger_file.append(content, ledger.in_content(smallshop.read(content)[0]), smallshop.TODAY)
     return content
 
 
@@ -43,19 +44,45 @@ def test_a_sound_ledger_says_nothing(content, tmp_path):
 
 def test_an_address_without_a_record_stops_the_build(content, tmp_path):
     """A card that would lead nowhere is named, with what to do; nothing is written, and retiring it lets the build go on."""
-    ledger.append(content, [GONE], smallshop.TODAY)
+    ledger_file.append(content, [GONE], smallshop.TODAY)
     result = build(content, tmp_path)
     refused(result, "passport 9001-6 was given out on 2026-11-25, but no record has it", "Nothing was written")
     assert not (tmp_path / "site").exists()
-    assert f"passport retire {content} 9001-6" in result.stderr
+    assert f"passport retire {content} {GONE.key}" in result.stderr
     assert passport("retire", content, "9001-6", "--yes").exit_code == 0
     assert (build(content, tmp_path).exit_code, ledger.read(content).dropped(smallshop.read(content)[0])) == (0, ())
     assert "This passport is closed" in (tmp_path / "site" / GONE.key / "index.html").read_text(encoding="utf-8")
 
 
+def test_a_number_of_two_keys_is_never_meant_alone(content, tmp_path):
+    """What is advised for an address without a record never reaches the living frame that has the same number."""
+    number = smallshop.NUMBERS["only"]
+    ledger_file.append(content, [LedgerLine(ISSUED, "V" * 26, "frame", number)], smallshop.TODAY)
+    refused(build(content, tmp_path), f"Passport {number} was given out twice", "V" * 26, smallshop.KEYS["only"])
+    refused(passport("check", content), "given-twice")
+    before = tree(content)
+    refused(passport("retire", content, number, "--yes"), "several keys", "V" * 26)
+    assert tree(content) == before
+    assert passport("retire", content, "V" * 26, "--yes").exit_code == 0
+    assert smallshop.read(content)[0].frames["bo/only"].record.status == "active"
+    assert build(content, tmp_path).exit_code == 0
+
+
+def test_an_address_closed_by_mistake_is_opened_again(content, tmp_path):
+    """It is said how, the ledger says so for good, and the page is there again."""
+    key = smallshop.KEYS["main"]
+    ledger_file.append(content, [LedgerLine(CLOSED, key, "frame", smallshop.NUMBERS["main"])], smallshop.TODAY)
+    refused(build(content, tmp_path), f"passport addresses {content} --reopen {key}", f"passport erase {content} ada")
+    refused(passport("addresses", content, "--reopen", key), "Add --yes")
+    assert passport("addresses", content, "--reopen", smallshop.NUMBERS["main"], "--yes").exit_code == 0
+    assert ledger.read(content).lines[-1].event == "reopened"
+    assert build(content, tmp_path).exit_code == 0
+    refused(passport("addresses", content, "--reopen", key, "--yes"), "nothing to open")
+
+
 def test_many_are_counted(content, tmp_path):
     """A handful is named, the rest counted."""
-    ledger.append(content, [LedgerLine(ISSUED, c * 26, "player") for c in "ZXVKJHQ"], smallshop.TODAY)
+    ledger_file.append(content, [LedgerLine(ISSUED, c * 26, "player") for c in "ZXVKJHQ"], smallshop.TODAY)
     said = build(content, tmp_path).stderr
     assert said.count("no record has it") == 5
     assert "2 more addresses" in said
@@ -114,7 +141,7 @@ def test_a_ledger_that_is_as_it_was_is_not_read_again(content, tmp_path, monkeyp
     shutil.rmtree(unknown)
     assert build(content, tmp_path).exit_code == 0
 
-    ledger.append(content, [GONE], smallshop.TODAY)
+    ledger_file.append(content, [GONE], smallshop.TODAY)
     refused(build(content, tmp_path), "9001-6")
 
 
@@ -166,7 +193,7 @@ def test_a_build_writes_down_what_it_publishes(tmp_path):
 def test_a_folder_that_cannot_be_written_is_a_warning(tmp_path, monkeypatch):
     """Where the ledger cannot be written the site is built, and the warning says so."""
     content = smallshop.write(tmp_path / "content")
-    monkeypatch.setattr(ledger, "append", full_disk)
+    monkeypatch.setattr(ledger_file, "append", full_disk)
     result = build(content, tmp_path)
     assert result.exit_code == 0
     assert "could not be written down" in result.stderr
@@ -189,7 +216,7 @@ def test_cards_under_another_web_address_are_counted(content, tmp_path):
 
 def test_a_closed_address_says_no_more_than_that(content, tmp_path):
     """Its page stays, names nothing of whom it was, and leads to the workshop."""
-    ledger.append(content, [GONE, LedgerLine(CLOSED, GONE.key, "frame", "9001-6")], smallshop.TODAY)
+    ledger_file.append(content, [GONE, LedgerLine(CLOSED, GONE.key, "frame", "9001-6")], smallshop.TODAY)
     result = build(content, tmp_path)
     assert (result.exit_code, result.stderr) == (0, "")
     page = Page((tmp_path / "site" / GONE.key / "index.html").read_text(encoding="utf-8"))
@@ -203,7 +230,7 @@ def test_a_closed_address_says_no_more_than_that(content, tmp_path):
 
 def test_a_closed_address_with_a_record_stops_the_build(content, tmp_path):
     """A record that is back after its address was closed for good is refused before anything is written."""
-    ledger.append(content, [LedgerLine(CLOSED, smallshop.KEYS["main"], "frame")], smallshop.TODAY)
+    ledger_file.append(content, [LedgerLine(CLOSED, smallshop.KEYS["main"], "frame")], smallshop.TODAY)
     refused(build(content, tmp_path), smallshop.NUMBERS["main"], "closed for good", "passport issue")
     assert not (tmp_path / "site").exists()
 
@@ -225,14 +252,14 @@ def test_the_state_of_the_ledger(content, tmp_path, monkeypatch):
     result = passport("addresses", content)
     assert (result.exit_code, result.stderr) == (0, "")
     assert "8 passports and 2 players have an address, 0 are closed." in result.stdout
-    ledger.append(content, [GONE], smallshop.TODAY)
+    ledger_file.append(content, [GONE], smallshop.TODAY)
     refused(passport("addresses", content), "9001-6", "passport retire")
 
 
 def test_mending_keeps_the_old_file_and_says_what_is_not_proven(content, tmp_path):
     """A damaged ledger is made anew; the old one stays beside it, and the build goes on."""
     site = tmp_path / "site"
-    ledger.append(content, [GONE, LedgerLine(CLOSED, GONE.key, "frame", "9001-6")], smallshop.TODAY)
+    ledger_file.append(content, [GONE, LedgerLine(CLOSED, GONE.key, "frame", "9001-6")], smallshop.TODAY)
     build(content, tmp_path)
     path = content / ledger.FILE
     damaged = path.read_text(encoding="utf-8").replace(f"closed {GONE.key}", f"closed {GONE.key[:-1]}X")
@@ -253,7 +280,7 @@ def test_mending_keeps_the_old_file_and_says_what_is_not_proven(content, tmp_pat
 
 def test_a_lost_ledger_comes_back_from_records_and_site(content, tmp_path):
     """All that the records and the last site show is in the new ledger, and what they cannot show is said."""
-    ledger.append(content, [GONE, LedgerLine(CLOSED, GONE.key, "frame", "9001-6")], smallshop.TODAY)
+    ledger_file.append(content, [GONE, LedgerLine(CLOSED, GONE.key, "frame", "9001-6")], smallshop.TODAY)
     build(content, tmp_path)
     before = ledger.read(content)
     (content / ledger.FILE).unlink()

@@ -118,7 +118,7 @@ def test_a_full_disk_keeps_the_old_site(content, tmp_path, monkeypatch, step):
     monkeypatch.undo()
     refused(result, "No space left on device", "is as it was")
     assert tree(site) == before
-    assert sorted(p.name for p in tmp_path.iterdir()) == ["content", "site"]
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["content", "content.closed.txt", "site"]
 
 
 def test_a_file_where_the_folder_should_go(content, tmp_path):

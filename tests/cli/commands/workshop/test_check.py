@@ -11,6 +11,7 @@ from places import DEMO
 
 from passport.records.disk import opening
 from passport.records.ledger import ledger
+from passport.records.transaction import ledger_file
 
 TYPO = {"players/bo/only.yaml": smallshop.FILES["players/bo/only.yaml"].replace("label:", "lable:")}
 WARNING = {"players/bo/only.yaml": smallshop.FILES["players/bo/only.yaml"].replace("50 lb", "60 lb")}
@@ -112,7 +113,7 @@ def test_a_malformed_day_is_an_error(tmp_path, given):
 def _ledger(tmp_path):
     """The small workshop with its ledger."""
     content = smallshop.write(tmp_path / "content")
-    ledger.append(content, ledger.in_content(smallshop.read(content)[0]), smallshop.TODAY)
+    ledger_file.append(content, ledger.in_content(smallshop.read(content)[0]), smallshop.TODAY)
     return content, content / ledger.FILE
 
 

@@ -1,0 +1,108 @@
+"""What a workshop need not keep any more: contacts of players who have not come for years, photos that nobody needs.
+
+It is a look once a year, and each thing is kept or cleared by a person. What is kept is not asked about for a year; what
+is cleared leaves neither the records nor the history of changes behind.
+"""
+
+import json
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from passport.acts.change import Base, commit, held
+from passport.acts.clock import today
+from passport.acts.refused import writing
+from passport.records.disk import opening, walking
+from passport.records.load import Content
+from passport.records.transaction import atomic, history, private
+from passport.records.transaction.journal import Wanted
+from passport.records.yaml.edit import without
+
+KEPT = "retention.json"
+YEAR = 365
+_PHOTOS = frozenset({".jpg", ".jpeg", ".png", ".webp"})
+
+
+@dataclass(frozen=True, slots=True)
+class Unneeded:
+    """Something that perhaps nobody needs: its name for a command, what it is, why nobody may need it."""
+
+    name: str
+    what: str
+    why: str
+
+
+def unneeded(records: Content, years: float, now: date) -> tuple[Unneeded, ...]:
+    """What nobody may need any more, for whoever was not here for so many years; what was kept within a year left out."""
+    kept = _kept(records.root)
+    found = (*_contacts(records, years, now), *_photos(records, years, now))
+    return tuple(one for one in found if one.name not in kept or (now - kept[one.name]).days >= YEAR)
+
+
+def _contacts(records: Content, years: float, now: date) -> Iterator[Unneeded]:
+    for name, entry in records.players.items():
+        if not entry.record.contact.model_fields_set:
+            continue
+        last = max((job.date for frame in records.frames_of(name) for job in frame.record.jobs), default=None)
+        racked = any(frame.record.rack for frame in records.frames_of(name))
+        if last and not racked and (now - last).days > years * YEAR:
+            yield Unneeded(f"contact:{name}", f"the contact of {entry.record.name} ({name})", f"last job {last}")
+
+
+def _photos(records: Content, years: float, now: date) -> Iterator[Unneeded]:
+    users: dict[str, list[tuple[str, str, date | None]]] = {}
+    for name, entry in records.frames.items():
+        if entry.record.photo:
+            last = max((job.date for job in entry.record.jobs), default=entry.record.since)
+            users.setdefault(entry.record.photo, []).append((name, entry.record.status, last))
+    folder = records.root / "photos"
+    for path in walking.listed(folder):
+        if path.suffix.lower() not in _PHOTOS or not path.is_file() or path.is_symlink():
+            continue
+        of = users.get(path.name, [])
+        if not of and not any(name.startswith("frame ") for name in records.unread):
+            yield Unneeded(f"photo:{path.name}", f"photos/{path.name}", "no frame names it")
+        elif of and all(status != "active" and last and (now - last).days > years * YEAR for _, status, last in of):
+            named = ", ".join(f"{name}, {status}" for name, status, _ in of)
+            yield Unneeded(f"photo:{path.name}", f"photos/{path.name}", f"of {named}")
+
+
+def clear(base: Base, one: Unneeded, say: Callable[[str], None]) -> None:
+    """Clear one of them, out of the history too, where it could be brought back. Raises Refused and CannotEdit."""
+    root = base.records.root
+    kind, _, name = one.name.partition(":")
+    files: dict[str, bytes | None] = {}
+    telling: set[str] = set()
+    if kind == "contact":
+        path = f"players/{name}/player.yaml"
+        files[path] = without(base.text(path) or "", "contact").encode("utf-8")
+        contact = base.records.players[name].record.contact
+        telling = {text for text in (contact.email, contact.phone, contact.address) if text}
+    else:
+        for frame, entry in base.records.frames.items():
+            if entry.record.photo == name:
+                path = f"players/{frame}.yaml"
+                files[path] = without(base.text(path) or "", "photo").encode("utf-8")
+        files[f"photos/{name}"] = None
+        telling = {f"photos/{name}"}
+    with held(root, "passport retention", say):
+        commit(root, Wanted("passport retention", f"{kind.capitalize()} cleared", files, keep=False))
+        with writing(f"'{private.folder_of(root)}'"):
+            history.purge(root, lambda data: any(text.encode() in data for text in telling))
+
+
+def keep(root: Path, one: Unneeded) -> None:
+    """Note that one of them is kept, so that nobody is asked for a year. Raises Refused."""
+    kept = {**_kept(root), one.name: today()}
+    text = json.dumps({name: day.isoformat() for name, day in sorted(kept.items())}, ensure_ascii=False, indent=1)
+    with writing(f"'{root}'"):
+        atomic.write(private.made(root) / KEPT, text.encode(), mode=0o600)
+
+
+def _kept(root: Path) -> dict[str, date]:
+    try:
+        plain = json.loads(opening.read_text(private.folder_of(root) / KEPT))
+        return {str(name): date.fromisoformat(day) for name, day in plain.items()}
+    except (OSError, ValueError, TypeError, AttributeError):
+        return {}

@@ -1,0 +1,40 @@
+"""``passport backup``: the workshop in one file."""
+
+from pathlib import Path
+
+import click
+
+from passport.acts.safekeeping.backup import back_up
+from passport.acts.safekeeping.recovery import recovery_sheet
+from passport.cli.shared.bench_folder import bench_folder
+from passport.cli.shared.change import said
+from passport.cli.shared.common import FOLDER, refuse_place
+from passport.cli.shared.secrets import new_passphrase
+
+
+@click.command(name="backup", epilog="Example: passport backup content_demo --out backups/shop.zip")
+@click.argument("content", type=FOLDER)
+@click.option("--out", type=FOLDER, help="The file to write; beside CONTENT, with the day in its name, unless said.")
+@click.option(
+    "--encrypt", is_flag=True, help="Have a passphrase open it: asked for, or taken from PASSPORT_PASSPHRASE."
+)
+@click.option(
+    "--sheet", is_flag=True, help="Print the recovery sheet instead: the key of the site's manifest on paper."
+)
+def command(content: Path, out: Path | None, encrypt: bool, sheet: bool) -> None:
+    """Save records, photos, ledger, keys and what is closed into one file, from which 'passport restore' brings all back.
+
+    Keep it on another disk. It holds names and contacts of players: encrypt it where others can reach it. The recovery
+    sheet (--sheet) holds the key that opens the list of all numbers on your site; keep it away from the computer.
+    """
+    if sheet:
+        target = out or bench_folder(content) / "recovery-sheet.pdf"
+        refuse_place(target, "--out", content)
+        recovery_sheet(content, target, said)
+        click.echo(f"{target}: print it and keep it where a fire at the bench does not reach it.")
+        return
+    made = back_up(content, out, new_passphrase() if encrypt else "", said)
+    for link in made.links:
+        click.echo(f"Left out, since it is a link: {link}", err=True)
+    click.echo(f"{made.path}: {made.files} files, {made.size / 1e6:.1f} MB.")
+    click.echo(f"To bring it back: passport restore {made.path} NEW-FOLDER --site site")

@@ -1,0 +1,60 @@
+"""``passport retention``: a yearly look at what nobody needs any more."""
+
+from pathlib import Path
+
+import click
+
+from passport.acts.change import Base
+from passport.acts.count import counted
+from passport.acts.safekeeping.retention import Unneeded, clear, keep, unneeded
+from passport.cli.shared.change import base_of, said
+from passport.cli.shared.common import FOLDER, today
+from passport.cli.shared.dialogue import at_terminal, confirmed
+from passport.records.yaml.yamlplace import CannotEdit
+
+
+@click.command(name="retention", epilog="Example: passport retention content_demo --years 3")
+@click.argument("content", type=FOLDER)
+@click.option(
+    "--years",
+    type=click.FloatRange(0.5, 50),
+    default=3.0,
+    show_default=True,
+    help="After how many years without a job.",
+)
+@click.option("--clear", "wanted", multiple=True, metavar="NAME", help="Clear this one, by the name that is shown.")
+@click.option("--keep", "kept", multiple=True, metavar="NAME", help="Keep this one, and do not ask for a year.")
+def command(content: Path, years: float, wanted: tuple[str, ...], kept: tuple[str, ...]) -> None:
+    """Look once a year at contacts and photos that perhaps nobody needs: each is kept or cleared by a yes.
+
+    Shown are contacts of players who had no job for so many years, photos that no frame names, and those of frames that
+    are out of play for as long. What is cleared is gone, and cannot be undone. How long a shop may or must keep what is
+    for its country to say; the years here are a question, not an answer.
+    """
+    base = base_of(content)
+    found = {one.name: one for one in unneeded(base.records, years, today())}
+    strange = [name for name in (*wanted, *kept) if name not in found]
+    if strange:
+        raise click.UsageError(f"'{strange[0]}' is not among what is shown: {', '.join(found) or 'nothing'}.")
+    cleared = 0
+    for one in found.values():
+        click.echo(f"{one.name}  {one.what}: {one.why}")
+        if one.name in kept:
+            keep(content, one)
+        elif one.name in wanted or (at_terminal() and confirmed("Clear it?", yes=False, default=False)):
+            base = _cleared(base, one)
+            cleared += 1
+        elif at_terminal():
+            keep(content, one)
+    click.echo(f"{counted(len(found), 'thing')} that perhaps nobody needs, {cleared} cleared.")
+    if found and not at_terminal() and not (wanted or kept):
+        click.echo("To clear one: the same with --clear NAME.")
+
+
+def _cleared(base: Base, one: Unneeded) -> Base:
+    """The records after one thing was cleared, for the next one."""
+    try:
+        clear(base, one, said)
+    except CannotEdit as error:
+        raise click.ClickException(f"Nothing was written. {error}") from None
+    return base_of(base.records.root)
