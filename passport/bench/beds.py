@@ -127,7 +127,7 @@ def beds_of(name: str, frame: Frame) -> tuple[Bed, ...]:
                     beds[-1] = replace(beds[-1], until=job.date)
                 beds.append(Bed(name, i, job.date, None, job.strings))
             for k, reading in enumerate(job.readings):
-                if beds and (reading.when == "before") == before and reading.state == "strung":
+                if beds and (reading.when == "before") == before and reading.state != "bare":
                     beds[-1] = _with(beds[-1], reading, job.date, (i, k))
     return tuple(beds)
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 
+from passport.bench import sources
 from passport.bench.batches import Batch, batch_facts, batches, worth_showing
 from passport.bench.bedfacts import BatchFacts
 from passport.bench.beds import BedBook
@@ -33,6 +34,7 @@ from passport.bench.readings import measured, with_readings
 from passport.bench.specs import QUANTITIES, Judge
 from passport.bench.strings import with_life
 from passport.physics.geometry import RacquetShape
+from passport.records.base import UNKNOWN
 from passport.records.catalogue import FrameModel, Part, StringType
 from passport.records.frame import Fitted, Frame, Job, Stencil, Stringing, Strung
 from passport.records.load import Content, Entry
@@ -190,6 +192,7 @@ class Gatherer:
             stringing=bed,
             specs=self.specs(name),
             parts=tuple(self._part(f, model.shape(), _since(f, done)) for f in held),
+            nothing_fitted=not held and "build" in frame.model_fields_set,
             jobs=shown,
             updated=jobs[-1].date if jobs else frame.since,
             plays_a_week=player.plays_a_week,
@@ -199,6 +202,7 @@ class Gatherer:
             twin=self._twin(former, player) if former and _may_name(frame, former.record) else None,
             sealed=frame.sealed,
             secret=self._secret(name, frame),
+            sources=tuple(_frame_sources(frame)),
         )
 
     def players(self, frames: tuple[FrameFacts, ...], *, printed: bool = False) -> Iterator[PlayerFacts]:
@@ -246,26 +250,32 @@ class Gatherer:
             fitted=tuple(self._part(f, shape, job.date) for f in job.fitted),
             removed=tuple((names.get(r.part, r.part), r.place.text) for r in job.removed),
             repairs=tuple(RepairFacts(r.what, names.get(r.part, r.part), r.where, r.note) for r in job.repairs),
-            measured=tuple(measured(r, job.date, shape) for r in job.readings),
+            measured=tuple(measured(r, step, shape) for r in job.readings),
             note=job.note,
         )
 
     def _stringing(self, s: Stringing, job: Job, model: FrameModel, stencil: Stencil | None) -> StringingFacts:
         mains, crosses = s.both
-        pattern = model.pattern
+        pieces, knots = s.worked_out
+        told = dict(_told(s, model))
         return StringingFacts(
             date=job.date,
             mains=self._strung(mains),
             crosses=self._strung(crosses),
             hybrid=s.hybrid,
-            pieces=s.pieces,
-            knots=s.knots,
-            mains_start=s.mains_start or pattern.mains_start,
-            crosses_start=s.crosses_start or pattern.crosses_start,
-            skips=pattern.skips,
-            tie_offs=s.tie_offs or pattern.tie_offs,
+            pieces=pieces,
+            knots=knots,
+            mains_start=told["mains_start"][0],
+            crosses_start=told["crosses_start"][0],
+            skips=told["skips"][0],
+            tie_offs=told["tie_offs"][0],
             stencil=stencil.shape if stencil else "",
             ink=stencil.ink if stencil else "",
+            sources=(
+                *((("pieces", "worked out"),) if s.pieces is None else ()),
+                *((("knots", "worked out"),) if s.knots is None else ()),
+                *((name, source) for name, (_, source) in told.items() if source != "recorded"),
+            ),
         )
 
     def _strung(self, strung: Strung) -> StrungFacts:
@@ -279,9 +289,14 @@ class Gatherer:
             gauge=(strung.gauge or string.gauge).value,
             tension=strung.tension.value,
             written=strung.tension.text,
-            prestretch=strung.prestretch.value if strung.prestretch else 0.0,
+            prestretch=strung.prestretch.value if strung.prestretch else None,
             supply=strung.supply or "",
             batch=strung.batch,
+            sources=(
+                ("material", "model"),
+                ("colour", "model"),
+                *((("gauge", "model"),) if strung.gauge is None else ()),
+            ),
         )
 
     def _part(self, fitted: Fitted, shape: RacquetShape, since: date | None) -> PartFacts:
@@ -300,6 +315,7 @@ class Gatherer:
             mass=fitted_mass(fitted, self.parts),
             count=strip_count(fitted),
             since=since,
+            sources=tuple(_part_sources(fitted, part)),
         )
 
     def _photo(self, name: str, frame: Frame) -> PhotoFacts | None:
@@ -337,6 +353,41 @@ class Gatherer:
         tuning = tuning_mass(self._part(fitted, model.shape(), None) for fitted in held)
         bed, specs = strung[-1] if strung else None, self.specs(former.name)
         return TwinFacts(frame.number, frame.label, model.maker, model.name, bed, specs, tuning)
+
+
+_PATTERN = ("mains_start", "crosses_start", "skips", "tie_offs")
+
+
+def _told(s: Stringing, model: FrameModel) -> Iterator[tuple[str, tuple[str, sources.Source]]]:
+    """How the frame was strung: as the job says; else as the maker's pattern asks, unless nobody knows if it was kept."""
+    for name in _PATTERN:
+        said = getattr(s, name, "")
+        if said == UNKNOWN:
+            yield name, ("", "absent")
+        elif said:
+            yield name, (said, "recorded")
+        else:
+            yield name, ((getattr(model.pattern, name) if model.pattern else None) or "", "model")
+
+
+def _part_sources(fitted: Fitted, part: Part) -> Iterator[tuple[str, sources.Source]]:
+    """The fields of a fitted part that its entry in the record does not hold itself."""
+    yield "material", "model"
+    if not fitted.mass:
+        yield "mass", "worked out" if part.per_length and fitted.length else "model"
+    if not fitted.length:
+        yield "length", "assumed"
+    if not fitted.place.span:
+        yield from (("from_mm", "assumed"), ("to_mm", "assumed"))
+
+
+def _frame_sources(frame: Frame) -> Iterator[tuple[str, sources.Source]]:
+    """The fields of a frame that are not in its own record."""
+    yield from (
+        (name, "model") for name in ("sport", "maker", "model", "shape", "colour", "tension_low", "tension_high")
+    )
+    if "status" not in frame.model_fields_set:
+        yield "status", "assumed"
 
 
 def _may_name(frame: Frame, other: Frame) -> bool:

@@ -271,8 +271,10 @@ def _newest(
 ) -> dict[QuantityName, Taken]:
     found: dict[QuantityName, Taken] = {}
     for i, (reading, day, holding) in enumerate(readings):
+        strung = reading.strung(holding.stringing)
+        if strung is None:  # a figure in a state that nobody wrote down belongs to no state
+            continue
         on = tuple(f for f in holding.parts if counted(f, parts, reading.without))
-        strung = reading.state == "strung"
         state = State(on, strung, holding.stringing if strung else None)
         name = f"{owner}, {day.isoformat()}, {i}"
         for quantity, figure in figures(reading, day, length, instruments, name).items():

@@ -10,7 +10,7 @@ from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
-from passport.records.base import SLUG
+from passport.records.base import SLUG, UNKNOWN, Record
 from passport.records.catalogue import FrameModel, Part, StringType
 from passport.records.explain import models_in
 from passport.records.frame import Blank, Frame
@@ -41,6 +41,8 @@ def _of_record(kind: type[BaseModel]) -> dict[str, Any]:
         for name in model.model_fields:
             if Shown.PRIVATE in marks(model, name):
                 table["properties"][name]["description"] = "Private: never on a page or a card."
+            if issubclass(model, Record) and model.may_be_unknown(name):
+                table["properties"][name] = {"anyOf": [table["properties"][name], {"const": UNKNOWN}]}
     return {"$schema": DIALECT, **schema}
 
 

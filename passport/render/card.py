@@ -2,7 +2,8 @@
 
 from markupsafe import Markup
 
-from passport.bench.facts import FrameFacts, ShopFacts
+from passport.bench.facts import FrameFacts, ShopFacts, whole_mass
+from passport.bench.standing import standing
 from passport.render import card_art, card_kit
 from passport.render.address import public_address
 from passport.render.card_kit import SHEETS, Format, Piece, code_svg, render
@@ -60,10 +61,11 @@ def card_piece(frame: FrameFacts, shop: ShopFacts) -> Piece:
         look,
         shop,
         frame=frame,
+        standing=standing(frame),
         qr=code_svg(qr_matrix(address, budget(CODE_MM)), address, f"code-{frame.number}"),
         specs=tuple(s for s in frame.specs if s.value is not None or s.target is not None),
         parts=tuple(part_text(part, f) for part in parts),
-        total=sum(part.mass or 0.0 for part in parts),
+        total=whole_mass(parts),
     )
     pictures = (
         (f"panel-{frame.number}", card_art.panel(frame.number, look, back=False)),

@@ -10,7 +10,7 @@ from typing import Any
 from markupsafe import Markup
 
 from passport.bench.facts import ShopFacts
-from passport.render import card_art
+from passport.render import bed_words, card_art
 from passport.render.assets import Own, folders, own
 from passport.render.card_text import fullest, running
 from passport.render.formats import Formats
@@ -18,7 +18,6 @@ from passport.render.palette import Palette, declarations
 from passport.render.qr import QrCode, qr_svg
 from passport.render.templating import Environment, speak
 from passport.render.textfit import fits, fitted_size, packed, shortened, text_width, wrapped
-from passport.render.wording import holes
 
 SHEETS = ("style/fonts-print.css", "card/kit.css")
 
@@ -85,7 +84,7 @@ def _environment(places: tuple[Path, ...], _: Own) -> Environment:
     made = Environment(places)
     made.tests["at_most"] = _at_most
     made.filters["plain"] = _plain
-    made.filters["holes"] = holes
+    made.filters.update(bed_words.FILTERS)
     made.globals.update(
         fit=fitted_size, width=text_width, pack=packed, cut=shortened, wrap=wrapped, fits=fits, running=running, fullest=fullest,
         art=card_art,

@@ -1,12 +1,16 @@
 """The bench's page of the day: what is on the rack with its recipes at a glance, and who is due. Private, on one A4."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
+from typing import Any
 
 import jinja2
 
 from passport.bench.facts import FrameFacts, ShopFacts, StrungFacts
+from passport.bench.standing import Standing, standing
+from passport.render import bed_words
 from passport.render.assets import templates
 from passport.render.formats import THIN, Formats
 from passport.render.pdf import engine
@@ -24,6 +28,11 @@ class Racked:
     owner: str
     wants: str
     know: str
+
+    @property
+    def standing(self) -> Standing:
+        """What it is, whatever the day."""
+        return standing(self.frame)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +60,7 @@ def day_pdf(shop: ShopFacts, today: date, rack: Sequence[Racked], due: Sequence[
         lstrip_blocks=True,
     )
     f = Formats(shop.language)
+    environment.filters.update({name: partial(_english, made) for name, made in bed_words.FILTERS.items()})
     body = environment.get_template("day/day.html.j2").render(
         shop=shop,
         f=f,
@@ -65,6 +75,11 @@ def day_pdf(shop: ShopFacts, today: date, rack: Sequence[Racked], due: Sequence[
     )
     title = f"{shop.name}, {f.day(today)}"
     return engine().write(body, ("style/fonts-print.css", "day/day.css"), title=title, lang="en", when=today)
+
+
+def _english(made: Callable[..., Any], facts: Any, *args: Any) -> Any:
+    """What a filter of `bed_words` says, in the language of the page of the day."""
+    return made(facts, *(Formats("en") if isinstance(arg, Formats) else arg for arg in args))
 
 
 def handling(strung: StrungFacts, f: Formats) -> str:

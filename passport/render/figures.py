@@ -4,7 +4,9 @@ from collections.abc import Callable, Sequence
 from functools import cached_property, partial
 
 from passport.bench.facts import EqualityFacts, FrameFacts, GroupFacts, PartFacts, QuantityName, SpecFacts
+from passport.bench.standing import standing
 from passport.physics.geometry import RacquetShape
+from passport.render import bed_words
 from passport.render.chart_strip import strip_chart
 from passport.render.chart_words import chart_words
 from passport.render.charts import (
@@ -58,18 +60,25 @@ def numbered(frame: FrameFacts) -> tuple[tuple[int, PartFacts], ...]:
 def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -> str:
     """The racquet to scale with its fitted parts and its balance point."""
     balance = frame.spec("balance").value
-    listed = "; ".join(f"{n}: {p.name}, {place(p.place, f)}, {f.mass(p.mass)}" for n, p in numbered(frame))
+    listed = "; ".join(_listed(n, p, f) for n, p in numbered(frame))
+    said = [text for text in (bed_words.pattern(frame), listed) if text]
     return draw(
         frame.shape,
         [drawn_piece(p) for p in frame.parts],
         paint=paint,
         title=f"{frame.maker} {frame.model}",
-        desc=f"{frame.shape.mains} × {frame.shape.crosses}. {listed}",
+        desc=". ".join(said),
         key=f"racquet-{frame.number}",
         hybrid=bool(frame.stringing and frame.stringing.hybrid),
+        strung=standing(frame).strings_drawn,
         balance_mm=balance,
         balance_text=f.mm(balance) if balance else "",
     )
+
+
+def _listed(number: int, part: PartFacts, f: Formats) -> str:
+    mass = () if part.mass is None else (f.mass(part.mass),)
+    return f"{number}: {', '.join((part.name, place(part.place, f), *mass))}"
 
 
 def emblem(f: Formats, *, paint: Paint = CSS_PAINT, extra: str = "") -> str:

@@ -10,7 +10,8 @@ from urllib.parse import quote
 from markupsafe import Markup
 
 from passport.bench.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
-from passport.render import assets, figures
+from passport.bench.standing import standing
+from passport.render import assets, bed_words, figures
 from passport.render.figures import Later
 from passport.render.formats import Formats, shown_language
 from passport.render.look import own_logo, palettes
@@ -19,7 +20,7 @@ from passport.render.palette import CSS_PAINT
 from passport.render.photos import shown_size
 from passport.render.prose import Prose, prose
 from passport.render.templating import Environment, speak
-from passport.render.wording import holes, place
+from passport.render.wording import place
 
 _TAG = re.compile(r"[a-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
 HOME = "home"
@@ -30,7 +31,7 @@ HOME = "home"
 def _environment(folders: tuple[Path, ...], own: assets.Own) -> Environment:
     environment = Environment(folders)
     environment.filters["place"] = place
-    environment.filters["holes"] = holes
+    environment.filters.update(bed_words.FILTERS)
     environment.filters["tel"] = lambda text: "".join(c for c in text if c.isdigit() or c == "+")
     return environment
 
@@ -72,6 +73,7 @@ class Pages:
             files={"card": "", "reminder": "", **files},
             charts={name: Later(draw) for name, draw in figures.frame_figures(frame, f).items()},
             pieces=figures.numbered(frame),
+            standing=standing(frame),
             photo_size=shown_size(frame.photo.width, frame.photo.height) if frame.photo else None,
             materials={p.material for p in frame.parts},
             pages=self._notes(frame.language),

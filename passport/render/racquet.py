@@ -53,6 +53,7 @@ def draw(
     crop: Literal["head"] | None = None,
     detail: Literal["full", "card"] = "full",
     hybrid: bool = False,
+    strung: bool = True,
     numbered: bool = True,
     balance_mm: float | None = None,
     balance_text: str = "",
@@ -64,7 +65,7 @@ def draw(
 
     ``key`` keeps its ids apart from those of other drawings on the page (left out: taken from the content).
     ``crop`` shows only the head and the top of the throat. ``detail="card"`` leaves out the weave and the numbers
-    and thickens the strings. ``hybrid`` gives the crosses their own colour. ``balance_mm`` and ``axis_mm`` are marked
+    and thickens the strings. ``hybrid`` gives the crosses their own colour, ``strung`` False leaves the strings out. ``balance_mm`` and ``axis_mm`` are marked
     with a triangle and a cross line, each with its text beside it. ``extra`` are more attributes for the ``svg``.
     The numbers are those of `number_pieces`; their meaning is for the caller to print.
     """
@@ -84,7 +85,11 @@ def draw(
         f'<clipPath id="{clip}"><ellipse cx="{num(shape.head_centre)}" rx="{num(shape.head_length / 2 + 1)}"'
         f' ry="{num(shape.head_width / 2 + 1)}"/></clipPath>'
         + f"<g{view.turn}>{_leaders(markers, paint, view)}"
-        + strings(shape, paint, clip=clip, thickness=_thread(upright, card), weave=not card, hybrid=hybrid)
+        + (
+            strings(shape, paint, clip=clip, thickness=_thread(upright, card), weave=not card, hybrid=hybrid)
+            if strung
+            else ""
+        )
         + frame(shape, paint, 0 if card else 0.9)
         + handle(shape, paint, 2.0 if card else 1.5)
         + "".join(draw_piece(shape, p, paint) for _, p in shown)

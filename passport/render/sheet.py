@@ -12,7 +12,7 @@ from passport.bench.bedfacts import BatchFacts
 from passport.bench.facts import ShopFacts
 from passport.bench.plan import Rebuild
 from passport.bench.planset import Match
-from passport.render import pdf
+from passport.render import bed_words, pdf
 from passport.render.assets import folders
 from passport.render.formats import Formats
 from passport.render.match_view import SetView, has_work
@@ -109,5 +109,6 @@ def _fit(text: str, width: float, largest: float, face: Face) -> float:
 def _template(name: str, places: tuple[Path, ...]) -> Template:
     """A template of bench sheets."""
     environment = Environment(places)
+    environment.filters.update(bed_words.FILTERS)
     environment.always_speak(Words(SOURCE))
     return environment.get_template(name)

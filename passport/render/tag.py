@@ -1,6 +1,7 @@
 """The swing tag: it hangs on the racquet by a cord through the throat when it is handed back."""
 
 from passport.bench.facts import FrameFacts, ShopFacts
+from passport.bench.standing import standing
 from passport.render import card_art
 from passport.render.address import public_address
 from passport.render.card_kit import Format, Piece, code_svg, render
@@ -48,6 +49,7 @@ def tag_piece(frame: FrameFacts, shop: ShopFacts) -> Piece:
         look,
         shop,
         frame=frame,
+        standing=standing(frame),
         qr=code_svg(qr_matrix(address, budget(LINK_MM)), address, f"code-{frame.number}"),
         code=code_svg(code, said, f"recipe-{frame.number}") if code else "",
         forms=printed_forms(frame, shown.left_out),

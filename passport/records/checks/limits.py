@@ -107,7 +107,7 @@ def _masses(frame: Frame) -> Iterator[tuple[tuple[str | int, ...], float]]:
         yield ("setup", "mass"), frame.setup.mass.target.value
     for i, job in enumerate(frame.jobs):
         for k, reading in enumerate(job.readings):
-            if reading.mass and reading.state == "strung":
+            if reading.mass and reading.state != "bare":
                 yield ("jobs", i, "readings", k, "mass"), reading.mass.value
 
 
