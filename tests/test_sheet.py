@@ -173,7 +173,7 @@ def test_front_says_what_to_build():
     plan, f = found.plans[0], found.frame
     for words in (
         f.number, f.label, f.player, found.blank.name, "25 November 2026", "matched", "Alder Larch 98", "330.0 ± 1.0",
-        "320.0 ± 1.5", "318.0 ± 1.5", "24.0 kg / 52.9 lb", "25.9 kg / 57 lb", "Reed", "16 × 19", "1 piece, 2 knots",
+        "320.0 ± 1.5", "318.0 ± 1.5", "24.0 kg / 52.9 lb", "25.9 kg / 57 lb", "Reed", "16 × 19",
         "Cushion grip, 14.0 g", "Leather grip", "Sleeve", "predicted", "Predicted, not measured", "ventilate",
         "eye protection", "neither strung nor played", "local rules and licensed practice", "mm from the butt",
     ):  # fmt: skip

@@ -315,7 +315,7 @@ class Gatherer:
             mass=fitted_mass(fitted, self.parts),
             count=strip_count(fitted),
             since=since,
-            sources=tuple(_part_sources(fitted, part)),
+            sources=tuple(_part_sources(fitted, part, shape)),
         )
 
     def _photo(self, name: str, frame: Frame) -> PhotoFacts | None:
@@ -370,7 +370,7 @@ def _told(s: Stringing, model: FrameModel) -> Iterator[tuple[str, tuple[str, sou
             yield name, ((getattr(model.pattern, name) if model.pattern else None) or "", "model")
 
 
-def _part_sources(fitted: Fitted, part: Part) -> Iterator[tuple[str, sources.Source]]:
+def _part_sources(fitted: Fitted, part: Part, shape: RacquetShape) -> Iterator[tuple[str, sources.Source]]:
     """The fields of a fitted part that its entry in the record does not hold itself."""
     yield "material", "model"
     if not fitted.mass:
@@ -378,7 +378,9 @@ def _part_sources(fitted: Fitted, part: Part) -> Iterator[tuple[str, sources.Sou
     if not fitted.length:
         yield "length", "assumed"
     if not fitted.place.span:
-        yield from (("from_mm", "assumed"), ("to_mm", "assumed"))
+        # an hour is geometry, a named place is where such things usually lie
+        source: sources.Source = "assumed" if fitted.place.hour is None or shape.assumed else "worked out"
+        yield from (("from_mm", source), ("to_mm", source))
 
 
 def _frame_sources(frame: Frame) -> Iterator[tuple[str, sources.Source]]:

@@ -39,10 +39,10 @@ def _of_record(kind: type[BaseModel]) -> dict[str, Any]:
         table = schema if model is kind else schema["$defs"][model.__name__]
         table["description"] = (model.__doc__ or "").partition("\n")[0]
         for name in model.model_fields:
-            if Shown.PRIVATE in marks(model, name):
-                table["properties"][name]["description"] = "Private: never on a page or a card."
             if issubclass(model, Record) and model.may_be_unknown(name):
                 table["properties"][name] = {"anyOf": [table["properties"][name], {"const": UNKNOWN}]}
+            if Shown.PRIVATE in marks(model, name):
+                table["properties"][name]["description"] = "Private: never on a page or a card."
     return {"$schema": DIALECT, **schema}
 
 

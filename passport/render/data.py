@@ -110,7 +110,7 @@ def _part(p: PartFacts) -> dict[str, Any]:
             "pieces": p.count,
             "length_mm": _short(p.length) if p.is_fact("length") else None,
             "mass_g": _short(p.mass, 2),
-            "source": _sources(p, {"mass": "mass_g"}),
+            "source": _sources(p, {"mass": "mass_g", "from_mm": "from_mm", "to_mm": "to_mm"}),
         }
     )
 
