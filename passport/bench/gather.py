@@ -379,7 +379,9 @@ def _part_sources(fitted: Fitted, part: Part, shape: RacquetShape) -> Iterator[t
         yield "length", "assumed"
     if not fitted.place.span:
         # an hour is geometry, a named place is where such things usually lie
-        source: sources.Source = "assumed" if fitted.place.hour is None or shape.assumed else "worked out"
+        source: sources.Source = (
+            "assumed" if fitted.place.hour is None or shape.is_assumed("length", "rim", "aspect") else "worked out"
+        )
         yield from (("from_mm", source), ("to_mm", source))
 
 
