@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from passport.bench.facts import SiteFacts
-from passport.bench.gather import site_facts
 from passport.records.load import Content, load
-from passport.render import assets
+from passport.render.theme import assets
+from passport.workshop.facts.facts import SiteFacts
+from passport.workshop.gathering.gather import site_facts
 
 os.environ.setdefault("PASSPORT_JOBS", "1")  # what a test needs is loaded already; other processes would load it anew
 REFUSE = os.environ.get("PASSPORT_REFUSE_SKIPS") == "1"
@@ -65,7 +65,7 @@ def demo_facts(demo_content: Content) -> SiteFacts:
 @pytest.fixture(scope="session")
 def built_demo(demo_facts: SiteFacts, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo's site without cards, built once; tests read it and do not change it."""
-    from passport.publish.site import build
+    from passport.publish.build.site import build
 
     folder = tmp_path_factory.mktemp("demo") / "site"
     with assets.using(DEMO):
@@ -76,7 +76,7 @@ def built_demo(demo_facts: SiteFacts, tmp_path_factory: pytest.TempPathFactory) 
 @pytest.fixture(autouse=True)
 def _shipped_files_alone():
     """A test that lets a content folder's own templates stand above the shipped ones leaves none of that behind."""
-    from passport.render import assets
+    from passport.render.theme import assets
 
     before = assets.own().content  # a module of tests may work with one throughout
     yield

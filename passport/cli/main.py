@@ -8,28 +8,31 @@ import click
 from passport import __version__
 
 _COMMANDS = {
-    "start": ("passport.cli.start", "Make a new workshop folder."),
-    "check": ("passport.cli.check", "Report every fault in the records."),
-    "issue": ("passport.cli.issue", "Give a frame its number and key; make its record."),
-    "log": ("passport.cli.log", "Record a job: strings, parts, repairs, readings."),
-    "import": ("passport.cli.import_", "Add the jobs of a past spreadsheet."),
-    "lost": ("passport.cli.lost", "Mark a frame as lost."),
-    "found": ("passport.cli.found", "Mark a lost frame as found."),
-    "retire": ("passport.cli.retire", "Take a frame out of play for good."),
-    "seal": ("passport.cli.seal", "Have only the code on the card open a frame's page."),
-    "erase": ("passport.cli.erase", "Erase a player from records and site."),
-    "rebuild": ("passport.cli.rebuild", "Work out what to fit to a blank so that it plays like a lost frame."),
-    "match": ("passport.cli.match", "Work out what makes frames equal."),
-    "addresses": ("passport.cli.addresses", "Show the issued addresses; mend their ledger."),
-    "build": ("passport.cli.build", "Write the public site and the cards."),
-    "preview": ("passport.cli.preview", "Show the site while you work on the records."),
-    "find": ("passport.cli.find", "Find a frame by what you remember of it."),
-    "show": ("passport.cli.show", "The whole recipe of a frame, as needed at the machine."),
-    "cards": ("passport.cli.cards", "Lay cards, tags and stickers on sheets for printing."),
-    "day": ("passport.cli.day", "Print the bench's page of the day: the rack, and who is due."),
-    "due": ("passport.cli.due", "List who is due for restringing, with contact."),
-    "what-if": ("passport.cli.whatif", "Compare a frame's recipe with another one."),
-    "schema": ("passport.cli.schema", "Write JSON Schemas for editors."),
+    "start": ("passport.cli.commands.workshop.start", "Make a new workshop folder."),
+    "check": ("passport.cli.commands.workshop.check", "Report every fault in the records."),
+    "issue": ("passport.cli.commands.frames.issue", "Give a frame its number and key; make its record."),
+    "log": ("passport.cli.commands.frames.log", "Record a job: strings, parts, repairs, readings."),
+    "import": ("passport.cli.commands.workshop.import_", "Add the jobs of a past spreadsheet."),
+    "lost": ("passport.cli.commands.frames.lost", "Mark a frame as lost."),
+    "found": ("passport.cli.commands.frames.found", "Mark a lost frame as found."),
+    "retire": ("passport.cli.commands.frames.retire", "Take a frame out of play for good."),
+    "seal": ("passport.cli.commands.frames.seal", "Have only the code on the card open a frame's page."),
+    "erase": ("passport.cli.commands.frames.erase", "Erase a player from records and site."),
+    "rebuild": (
+        "passport.cli.commands.rebuild.rebuild",
+        "Work out what to fit to a blank so that it plays like a lost frame.",
+    ),
+    "match": ("passport.cli.commands.rebuild.match", "Work out what makes frames equal."),
+    "addresses": ("passport.cli.commands.workshop.addresses", "Show the issued addresses; mend their ledger."),
+    "build": ("passport.cli.commands.workshop.build", "Write the public site and the cards."),
+    "preview": ("passport.cli.commands.workshop.preview", "Show the site while you work on the records."),
+    "find": ("passport.cli.commands.views.find", "Find a frame by what you remember of it."),
+    "show": ("passport.cli.commands.views.show", "The whole recipe of a frame, as needed at the machine."),
+    "cards": ("passport.cli.commands.views.cards", "Lay cards, tags and stickers on sheets for printing."),
+    "day": ("passport.cli.commands.views.day", "Print the bench's page of the day: the rack, and who is due."),
+    "due": ("passport.cli.commands.views.due", "List who is due for restringing, with contact."),
+    "what-if": ("passport.cli.commands.views.whatif", "Compare a frame's recipe with another one."),
+    "schema": ("passport.cli.commands.workshop.schema", "Write JSON Schemas for editors."),
 }
 """Each command's module, and its short help: that it stands here lets ``--help`` answer without importing them."""
 
@@ -50,7 +53,7 @@ class _Lazy(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         if args and args[0] not in _COMMANDS and not args[0].startswith("-"):
-            from passport.records.explain import closest  # brings pydantic, which --help does without
+            from passport.records.yaml.validation_messages import closest  # brings pydantic, which --help does without
 
             ctx.fail(f"There is no command '{args[0]}'. {closest(args[0], _COMMANDS)}".rstrip())
         return super().resolve_command(ctx, args)

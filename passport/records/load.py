@@ -11,16 +11,16 @@ from typing import Generic, TypeVar
 
 from pydantic import ValidationError
 
-from passport.records import yamltext
-from passport.records.base import SLUG, Record, slug_of
-from passport.records.catalogue import FrameModel, Part, StringType
-from passport.records.explain import MOST, empties, faults_of, nothing_in
 from passport.records.faults import Fault, Place, Severity
-from passport.records.frame import Blank, Frame
 from passport.records.pagetext import page_faults
 from passport.records.photofile import PhotoFile, photo_file
-from passport.records.player import Player
-from passport.records.workshop import Workshop
+from passport.records.schema.base import SLUG, Record, slug_of
+from passport.records.schema.catalogue import FrameModel, Part, StringType
+from passport.records.schema.frame import Blank, Frame
+from passport.records.schema.player import Player
+from passport.records.schema.workshop import Workshop
+from passport.records.yaml import yamltext
+from passport.records.yaml.validation_messages import MOST, empties, faults_of, nothing_in
 
 R = TypeVar("R", bound=Record)
 OWN = ("templates", "messages", "style", "fonts")

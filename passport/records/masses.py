@@ -4,8 +4,8 @@ import math
 from collections.abc import Iterable, Mapping
 
 from passport.physics.geometry import RacquetShape
-from passport.records.catalogue import Part, PartKind, StringType
-from passport.records.frame import Fitted, Reading, Stringing, Strung
+from passport.records.schema.catalogue import Part, PartKind, StringType
+from passport.records.schema.frame import Fitted, Reading, Stringing, Strung
 from passport.records.timeline import Holding
 
 DENSITY = {"nylon": 1.14, "polyester": 1.39, "aramid": 1.44, "gut": 1.3}

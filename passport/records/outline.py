@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from passport.records import yamltext
+from passport.records.yaml import yamltext
 
 
 @dataclass(frozen=True, slots=True)

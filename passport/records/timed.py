@@ -4,7 +4,7 @@ import math
 
 from passport.physics.moments import SWING_AXIS_MM
 from passport.physics.pendulum import bifilar_inertia, bifilar_swingweight, pendulum_swingweight
-from passport.records.frame import Pendulum, Reading
+from passport.records.schema.frame import Pendulum, Reading
 
 
 def one_swing(pendulum: Pendulum) -> float:

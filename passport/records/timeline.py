@@ -9,8 +9,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
-from passport.records.catalogue import Part
-from passport.records.frame import Fitted, Frame, Job, Removed, Stencil, Stringing
+from passport.records.schema.catalogue import Part
+from passport.records.schema.frame import Fitted, Frame, Job, Removed, Stencil, Stringing
 
 ONE_AT_A_TIME = frozenset({"base grip", "sleeve", "butt cap", "bumper", "grommets"})
 

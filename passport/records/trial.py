@@ -8,13 +8,13 @@ from typing import TypeVar
 
 from pydantic import ValidationError
 
-from passport.records import yamltext
-from passport.records.base import Record
-from passport.records.explain import empties, faults_of
 from passport.records.faults import Fault
-from passport.records.frame import Frame
 from passport.records.load import Content, Entry
-from passport.records.player import Player
+from passport.records.schema.base import Record
+from passport.records.schema.frame import Frame
+from passport.records.schema.player import Player
+from passport.records.yaml import yamltext
+from passport.records.yaml.validation_messages import empties, faults_of
 
 R = TypeVar("R", bound=Record)
 CheckAll = Callable[[Content], Iterable[Fault]]

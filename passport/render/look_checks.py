@@ -7,11 +7,11 @@ from typing import Final
 
 from passport.records.faults import Fault, Place
 from passport.records.load import Content, Entry
-from passport.records.numbers import KEY_LENGTH, SECRET_LENGTH
-from passport.records.workshop import Workshop
-from passport.render import assets
-from passport.render.palette import LIGHT, Token, weak_pairs
-from passport.render.words import languages, problems, shown_language
+from passport.records.schema.numbers import KEY_LENGTH, SECRET_LENGTH
+from passport.records.schema.workshop import Workshop
+from passport.render.theme import assets
+from passport.render.theme.palette import LIGHT, Token, weak_pairs
+from passport.render.theme.words import languages, problems, shown_language
 
 ALWAYS_FITS: Final = 36
 """Characters of a web address whose codes can be printed whatever the address is, of sealed passports too."""
@@ -56,9 +56,9 @@ def _address(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
 
 def _too_long(address: str, secret: str) -> int:
     """How many characters an address has too many for a printed code; 0 where it fits."""
-    from passport.render.address import written
-    from passport.render.qr import QrTooLarge, budget, qr_matrix
-    from passport.render.sticker import CODE_MM
+    from passport.render.drawing.qr import QrTooLarge, budget, qr_matrix
+    from passport.render.print.sticker import CODE_MM
+    from passport.render.theme.address import written
 
     for over in range(len(address)):
         try:
@@ -72,7 +72,7 @@ def _too_long(address: str, secret: str) -> int:
 def _colours(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
     from dataclasses import replace
 
-    from passport.render.look import readable
+    from passport.render.theme.look import readable
 
     look = shop.record.look
     named: tuple[tuple[str, str, Token], ...] = (("accent", look.accent, "petrol"), ("second", look.second, "plum"))
@@ -100,7 +100,7 @@ def _logo(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
         do = "Put an SVG or PNG file into the folder 'style' of the content and write its name alone."
         yield Fault(place, "missing-logo", f"There is no file '{name[:60]}' in the folder 'style'.", do)
         return
-    from passport.render.logo import NotALogo, logo
+    from passport.render.theme.logo import NotALogo, logo
 
     try:
         logo(path.read_bytes())
@@ -168,7 +168,7 @@ def _templates(path: Path) -> Iterator[Fault]:
         return
     import jinja2
 
-    from passport.render.templating import Environment
+    from passport.render.theme.templating import Environment
 
     try:
         Environment(assets.folders()).parse(path.read_text(encoding="utf-8"), filename=str(path))

@@ -15,11 +15,15 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from passport.bench.gather import site_facts
-from passport.publish.tasks import Shop, Task, frame_tasks, made, player_task
+from passport.publish.outputs.tasks import SiteContext, Task, frame_tasks, made, player_task
 from passport.records.load import load
-from passport.render import assets, figures, pdf, pen, quickpdf
-from passport.render.palette import Paint
+from passport.render.charts import figures
+from passport.render.drawing import pen
+from passport.render.fast_pdf import quickpdf
+from passport.render.print import pdf
+from passport.render.theme import assets
+from passport.render.theme.palette import Paint
+from passport.workshop.gathering.gather import site_facts
 
 
 def plain_pdf(
@@ -90,14 +94,14 @@ def main() -> None:
     if charts == "bare":
         no_charts()
     else:
-        from passport.render import plot
+        from passport.render.charts import plot
 
         plot.inked = plain_chart
         own_artists()
     assets.use(content)
     records, _ = load(content)
     site = site_facts(records)
-    shop = Shop(site.shop, site.pages)
+    shop = SiteContext(site.shop, site.pages)
     tasks: list[Task] = [player_task(player, shop) for player in site.players]
     tasks += [task for frame in site.frames for task in frame_tasks(frame, shop)]
     for task in tasks:

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from passport.render.assets import templates
+from passport.render.theme.assets import templates
 from tests.benchmarks.peers import Peers
 from tests.benchmarks.timing import Cost, module, passport
 from tests.benchmarks.workshops import workshop

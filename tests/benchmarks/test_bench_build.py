@@ -7,7 +7,7 @@ import pytest
 from passport.records import checks
 from passport.records.faults import has_errors
 from passport.records.load import load
-from passport.render import pdf
+from passport.render.print import pdf
 from tests.benchmarks.peers import Told, hugo, mkdocs, pelican
 from tests.benchmarks.run import BEGIN, END, TARGET, Bench, override, ratios, report, without_charts
 from tests.benchmarks.timing import Failed, passport, run

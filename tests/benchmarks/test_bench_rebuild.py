@@ -12,12 +12,12 @@ import numpy as np
 import pytest
 from rebuildshop import MAIN, SETUP, TODAY, bench
 
-from passport.bench.assign import choose
-from passport.bench.problem import Band, Group, Problem, Window
-from passport.bench.solve import nearest, solve
-from passport.bench.stock import sites
-from passport.bench.subject import Workbench
 from passport.physics.moments import Moments
+from passport.workshop.rebuild.assign import choose
+from passport.workshop.rebuild.stock import sites
+from passport.workshop.rebuild.subject import Workbench
+from passport.workshop.solver.problem import Bounds, Group, Problem, Window
+from passport.workshop.solver.solve import nearest, solve
 
 ONE_BLANK_S = 0.5
 """Most seconds of search for one blank, on one core."""
@@ -53,7 +53,7 @@ def groups(tmp_path: Path) -> tuple[Group, ...]:
 def problems(places: tuple[Group, ...], count: int):
     """Random blanks for one target, with a fixed seed."""
     chance = np.random.default_rng(20261125)
-    wanted = Window(Band(332, 1), Band(313, 1.5), Band(315, 1.5), Band(13.4, 0.5))
+    wanted = Window(Bounds(332, 1), Bounds(313, 1.5), Bounds(315, 1.5), Bounds(13.4, 0.5))
     for mass, balance, swing, twist in chance.normal((323, 316, 308, 13.1), (2, 3, 3, 0.1), size=(count, 4)):
         yield Problem(Moments.from_measured(mass, balance, swing, twist), places, wanted)
 
@@ -108,13 +108,13 @@ def test_ten_blanks_for_three_frames(tmp_path, capsys):
 @pytest.mark.parametrize("count", [2, 3])
 def test_search_is_faster_than_the_program(tmp_path, capsys, count):
     """For few places, trying all combinations beats the mixed-integer program that would find the same."""
-    from passport.bench.program import Program
+    from passport.workshop.solver.program import Program
 
     places = groups(tmp_path)
     target = Moments.from_measured(323, 316, 308, 13.1)
     for group, k in zip(places[1 : 1 + count], (12, 9, 6), strict=False):
         target = target + group.options[min(k, len(group.options) - 1)]
-    wanted = Window(Band(target.mass, 1), Band(target.balance, 1.5), Band(target.swingweight(), 1.5))
+    wanted = Window(Bounds(target.mass, 1), Bounds(target.balance, 1.5), Bounds(target.swingweight(), 1.5))
     problem = Problem(Moments.from_measured(323, 316, 308, 13.1), places, wanted)
     tried = timed(lambda: solve(problem, 1))
 

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
-from passport.records.numbers import ALPHABET, KEY_LENGTH, with_check
-from passport.render.assets import shipped
+from passport.records.schema.numbers import ALPHABET, KEY_LENGTH, with_check
+from passport.render.theme.assets import shipped
 
 SEED = 20261125
 LAST_DAY = date(2026, 11, 20)

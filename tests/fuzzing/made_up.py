@@ -13,14 +13,14 @@ from hypothesis import strategies as st
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from passport.records import quantities
-from passport.records.balance import BalanceValue
-from passport.records.catalogue import FrameModel, Part, StringType
-from passport.records.frame import Blank, Frame
-from passport.records.numbers import with_check
-from passport.records.places import NAMED, FittedPlace
-from passport.records.player import Player
-from passport.records.workshop import Workshop
+from passport.records.schema import quantities
+from passport.records.schema.balance import BalanceValue
+from passport.records.schema.catalogue import FrameModel, Part, StringType
+from passport.records.schema.frame import Blank, Frame
+from passport.records.schema.numbers import with_check
+from passport.records.schema.places import NAMED, FittedPlace
+from passport.records.schema.player import Player
+from passport.records.schema.workshop import Workshop
 
 ODD = (
     "", " ", "~", "0", "-1", "1e999", "nan", "inf", "½", "０", "9" * 40, "0/0 in", "1/3 in", "= 1", "a\u202eb", "\x1b[31m",

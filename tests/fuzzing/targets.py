@@ -18,21 +18,23 @@ import smallshop
 from pydantic import BaseModel, ValidationError
 from pydantic_core import PydanticCustomError
 
-from passport.bench import checks as bench_checks
-from passport.bench.gather import public, site_facts
-from passport.bench.wire import packed
 from passport.physics.geometry import RacquetShape
-from passport.records import checks, quantities, trial, yamltext
-from passport.records.balance import parse_balance
-from passport.records.catalogue import FrameModel, Part, StringType
-from passport.records.explain import empties, faults_of
+from passport.records import checks, trial
 from passport.records.faults import Fault, has_errors
-from passport.records.frame import Blank, Frame
 from passport.records.load import Content, load
 from passport.records.outline import catalogue_names, frame_outline, player_names
-from passport.records.places import parse_place
-from passport.records.player import Player
-from passport.records.workshop import Workshop
+from passport.records.schema import quantities
+from passport.records.schema.balance import parse_balance
+from passport.records.schema.catalogue import FrameModel, Part, StringType
+from passport.records.schema.frame import Blank, Frame
+from passport.records.schema.places import parse_place
+from passport.records.schema.player import Player
+from passport.records.schema.workshop import Workshop
+from passport.records.yaml import yamltext
+from passport.records.yaml.validation_messages import empties, faults_of
+from passport.workshop.facts.wire import packed
+from passport.workshop.gathering import checks as bench_checks
+from passport.workshop.gathering.gather import public, site_facts
 
 SLOWEST = 3.0
 """Processor seconds that one input may take, with every line watched by the fuzzer."""

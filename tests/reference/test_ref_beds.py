@@ -10,12 +10,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from smallshop import FILES, facts, of
 
-from passport.bench.batches import batches
-from passport.bench.beds import SHOWN, BedBook
-from passport.bench.bedtension import forecast, membrane
-from passport.bench.due import restring_by
-from passport.bench.life import bed_life
-from passport.render.calendar import restring_reminder
+from passport.render.pages.calendar import restring_reminder
+from passport.workshop.strings.batches import batches
+from passport.workshop.strings.beds import SHOWN, BedBook
+from passport.workshop.strings.bedtension import forecast, membrane
+from passport.workshop.strings.due import restring_by
+from passport.workshop.strings.life import bed_life
 
 WORKED = """\
 worked:

@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import icalendar
 
-from passport.render.calendar import reminder
+from passport.render.pages.calendar import reminder
 
 HARD = "Größe „vier“, Bespannung; 2 × 11,5 kg \\ Zeile\nneu 弦 🏸 " * 4
 

@@ -14,11 +14,11 @@ import pypdfium2
 import pytest
 import zxingcpp
 
-from passport.bench.gather import site_facts
 from passport.records.load import load
-from passport.render.address import public_address
-from passport.render.assets import shipped
-from passport.render.card import card_pdf
+from passport.render.print.card import card_pdf
+from passport.render.theme.address import public_address
+from passport.render.theme.assets import shipped
+from passport.workshop.gathering.gather import site_facts
 
 POINT = 25.4 / 72
 """mm in a point of PDF's default user space, 1/72 in (ISO 32000-1, 8.3.2.3)."""
@@ -142,8 +142,8 @@ def test_same_bytes_in_another_process(tmp_path) -> None:
     root = Path(shipped("content_demo"))
     script = (
         "import hashlib; from pathlib import Path\n"
-        "from passport.bench.gather import site_facts; from passport.records.load import load\n"
-        "from passport.render.card import card_pdf\n"
+        "from passport.workshop.gathering.gather import site_facts; from passport.records.load import load\n"
+        "from passport.render.print.card import card_pdf\n"
         f"site = site_facts(load(Path({str(root)!r}))[0])\n"
         "for frame in site.frames: print(frame.number, hashlib.sha256(card_pdf(frame, site.shop)).hexdigest())"
     )

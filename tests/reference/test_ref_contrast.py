@@ -2,7 +2,7 @@
 
 import pytest
 
-from passport.render.palette import contrast, luminance
+from passport.render.theme.palette import contrast, luminance
 
 
 @pytest.mark.parametrize(

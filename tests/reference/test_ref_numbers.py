@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from stdnum.iso7064 import mod_11_2
 
-from passport.records import numbers
+from passport.records.schema import numbers
 
 CHARACTERS = "0123456789X"
 

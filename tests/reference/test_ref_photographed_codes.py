@@ -15,12 +15,12 @@ from photographs import QUIET, covered, photograph
 from printed import made, twins
 from printread import raster
 
-from passport.render.address import public_address
-from passport.render.card import card_pdf
-from passport.render.qr import LEAST_MODULE_MM
-from passport.render.recipe import recipe_code
-from passport.render.setcard import RECIPE_MM as SET_RECIPE_MM
-from passport.render.tag import RECIPE_MM
+from passport.render.drawing.qr import LEAST_MODULE_MM
+from passport.render.print.card import card_pdf
+from passport.render.print.recipe import recipe_code
+from passport.render.print.setcard import RECIPE_MM as SET_RECIPE_MM
+from passport.render.print.tag import RECIPE_MM
+from passport.render.theme.address import public_address
 
 PICTURES = 200
 LEAST = 0.95

@@ -16,12 +16,12 @@ from cardfacts import FRAME, LONG, SHOP
 from printed import KINDS, made, twins
 from printread import MM, codes, pages
 
-from passport.render.address import public_address
-from passport.render.card import card_pdf, card_piece
-from passport.render.imposition import PAPERS, layout, sheets
-from passport.render.setcard import set_pieces
-from passport.render.sticker import sticker_pdf, sticker_piece
-from passport.render.tag import tag_pdf, tag_piece
+from passport.render.print.card import card_pdf, card_piece
+from passport.render.print.imposition import PAPERS, layout, sheets
+from passport.render.print.setcard import set_pieces
+from passport.render.print.sticker import sticker_pdf, sticker_piece
+from passport.render.print.tag import tag_pdf, tag_piece
+from passport.render.theme.address import public_address
 
 SIZES = {
     "card": (85.60, 53.98),  # ISO/IEC 7810, ID-1

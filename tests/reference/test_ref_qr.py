@@ -2,7 +2,7 @@
 
 import pytest
 
-from passport.render.qr import QUIET, qr_matrix, qr_svg
+from passport.render.drawing.qr import QUIET, qr_matrix, qr_svg
 
 # ISO/IEC 18004, 7-7-1-3-1: the finder pattern is three nested squares of 7, 5 and 3 modules.
 FINDER = ("1111111", "1000001", "1011101", "1011101", "1011101", "1000001", "1111111")

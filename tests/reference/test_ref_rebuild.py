@@ -12,15 +12,15 @@ from scipy.optimize import linprog
 from scipy.special import ellipk
 from uncertainties import ufloat
 
-from passport.bench.instruments import Instruments
-from passport.bench.measured import estimates
-from passport.bench.obstacle import obstacles
-from passport.bench.problem import Band, Group, Problem, Window
-from passport.bench.program import Program
-from passport.bench.rebuild import rebuild
-from passport.bench.solve import reachable, solve
 from passport.physics.moments import Moments
-from passport.records.frame import Reading
+from passport.records.schema.frame import Reading
+from passport.workshop.measuring.instruments import Instruments
+from passport.workshop.measuring.measured import estimates
+from passport.workshop.rebuild.obstacle import obstacles
+from passport.workshop.rebuild.rebuild import rebuild
+from passport.workshop.solver.problem import Bounds, Group, Problem, Window
+from passport.workshop.solver.program import Program
+from passport.workshop.solver.solve import reachable, solve
 
 START = Moments.from_measured(300, 320, 290)
 
@@ -32,7 +32,7 @@ def slots(positions, step=1.0, most=10):
 
 def exact(mass, balance, swing, tolerance):
     """A window with one tolerance for all three."""
-    return Window(Band(mass, tolerance), Band(balance, tolerance), Band(swing, tolerance))
+    return Window(Bounds(mass, tolerance), Bounds(balance, tolerance), Bounds(swing, tolerance))
 
 
 def test_three_masses_are_found_again():
@@ -97,7 +97,7 @@ def test_nothing_better_by_brute_force(target):
     """Trying all 14 641 step counts of four places finds nothing better than the search, and finds it or nothing."""
     positions, tolerances = (5, 35, 52, 67), (0.5, 0.1, 1.0)
     found = brute((300, 32, 290), positions, 0.5, 10, target, tolerances)
-    wanted = Window(Band(target[0], 0.5), Band(10 * target[1], 1.0), Band(target[2], 1.0))
+    wanted = Window(Bounds(target[0], 0.5), Bounds(10 * target[1], 1.0), Bounds(target[2], 1.0))
     ways = solve(Problem(START, slots([10 * x for x in positions], 0.5, 10), wanted))
     if found is None:
         assert ways == ()
@@ -114,7 +114,7 @@ def test_feasibility_agrees_with_another_formulation():
     """Whether divided steps can meet a target agrees with scipy's linprog on plain point masses at many targets."""
     positions = (50.0, 350.0, 520.0, 670.0)
     for mass, balance, swing in itertools.product((304, 308), (315, 320, 325, 330), (288, 295, 305, 315)):
-        wanted = Window(Band(mass, 0.5), Band(balance, 1.0), Band(swing, 1.0))
+        wanted = Window(Bounds(mass, 0.5), Bounds(balance, 1.0), Bounds(swing, 1.0))
         rows, limits = [], []
         for sign in (1, -1):
             rows.append([sign] * 4)

@@ -14,7 +14,7 @@ import pdfplumber
 import pytest
 from sheetfacts import SHOP, crowded, ordinary
 
-from passport.render.sheet import rebuild_pdf
+from passport.render.sheets.sheet import rebuild_pdf
 
 LENGTH, HEAD, RIM, HANDLE_WIDTH = 685.8, (330.0, 246.0), 12.0, 32.0
 MAINS, CROSSES, G_PER_M = (16, 12.6), (19, 14.6), 1.40

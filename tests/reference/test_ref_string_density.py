@@ -6,8 +6,8 @@ from typing import Any
 import pint
 import pytest
 
-from passport.records.catalogue import StringType
 from passport.records.masses import linear_density
+from passport.records.schema.catalogue import StringType
 
 G_PER_CM3 = {"nylon": 1.14, "polyester": 1.39, "aramid": 1.44}
 """W. E. Morton & J. W. S. Hearle, Physical Properties of Textile Fibres, tables 5.1 and 5.2: nylon, polyester,

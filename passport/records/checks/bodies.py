@@ -6,11 +6,11 @@ from datetime import date
 from passport.physics.moments import SWING_AXIS_MM
 from passport.physics.plausible import plausible
 from passport.records import timed
-from passport.records.balance import BalanceValue
 from passport.records.faults import Fault
-from passport.records.frame import Blank, Frame, Reading
 from passport.records.load import Content, Entry
-from passport.records.yamltext import Path
+from passport.records.schema.balance import BalanceValue
+from passport.records.schema.frame import Blank, Frame, Reading
+from passport.records.yaml.yamltext import Path
 
 MEASURE_AGAIN = "Measure again; look for a slipped digit, a wrong axis, or inches read as centimetres."
 

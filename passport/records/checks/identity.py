@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from passport.records.faults import Fault, Place
-from passport.records.frame import Frame
 from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame
 
 
 def numbers_once(content: Content, today: date) -> Iterator[Fault]:

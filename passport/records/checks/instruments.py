@@ -5,8 +5,8 @@ from datetime import date
 
 from passport.records.faults import Fault
 from passport.records.load import Content
-from passport.records.quantities import INERTIA, LENGTH, MASS, RING, TENSION, Quantity, is_of
-from passport.records.workshop import Instrument
+from passport.records.schema.quantities import INERTIA, LENGTH, MASS, RING, TENSION, Quantity, is_of
+from passport.records.schema.workshop import Instrument
 
 MINUTES_A_DAY = 1440
 

@@ -5,10 +5,10 @@ from datetime import date
 
 from passport.physics.geometry import RacquetShape
 from passport.physics.units import kg_from_newtons, lb_from_newtons
-from passport.records import sportrules
 from passport.records.faults import Fault
-from passport.records.frame import Blank, Fitted, Frame
 from passport.records.load import Content, Entry
+from passport.records.schema import sportrules
+from passport.records.schema.frame import Blank, Fitted, Frame
 
 ROUNDING = 0.25
 """N by which a tension may exceed a limit that is the same when both are rounded to the tenth of a lb, as makers print."""

@@ -4,10 +4,10 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from pathlib import Path
 
-from passport.records.explain import closest
 from passport.records.faults import Fault, Place
-from passport.records.frame import Fitted, Removed
 from passport.records.load import Content
+from passport.records.schema.frame import Fitted, Removed
+from passport.records.yaml.validation_messages import closest
 
 
 def strings(content: Content, today: date) -> Iterator[Fault]:

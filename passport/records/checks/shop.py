@@ -6,7 +6,7 @@ from urllib.parse import urlsplit
 
 from passport.records.faults import Fault
 from passport.records.load import Content
-from passport.records.workshop import PLACEHOLDER
+from passport.records.schema.workshop import PLACEHOLDER
 
 
 def address(content: Content, today: date) -> Iterator[Fault]:

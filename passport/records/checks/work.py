@@ -3,13 +3,13 @@
 from collections.abc import Iterator, Mapping
 from datetime import date
 
-from passport.records.catalogue import Part, StringType
 from passport.records.faults import Fault
-from passport.records.frame import Frame, Reading, Stringing
 from passport.records.load import Content, Entry
 from passport.records.masses import added_mass
+from passport.records.schema.catalogue import Part, StringType
+from passport.records.schema.frame import Frame, Reading, Stringing
 from passport.records.timeline import Holding, not_fitted, steps
-from passport.records.yamltext import Path
+from passport.records.yaml.yamltext import Path
 
 
 def removals(content: Content, today: date) -> Iterator[Fault]:

@@ -1,0 +1,1 @@
+"""Commands that change a frame's or a player's records."""

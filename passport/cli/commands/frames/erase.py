@@ -1,0 +1,196 @@
+"""``passport erase``: a player goes, with everything that was made from the records."""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+import click
+
+from passport.cli.shared.benchcard import bench_folder
+from passport.cli.shared.change import Base, base_of, held
+from passport.cli.shared.common import FOLDER, today, writing
+from passport.cli.shared.dialogue import at_terminal, confirmed
+from passport.cli.shared.pick import matching
+from passport.publish.folder import erase
+from passport.publish.folder.swap import MARK
+from passport.records.ledger import ledger
+from passport.records.ledger.ledger import CLOSED, LedgerLine
+from passport.records.load import Content
+from passport.records.schema import numbers
+from passport.records.yaml.validation_messages import closest
+from passport.workshop.gathering.gather import Gatherer, public
+
+_SHOWN = 12
+
+
+@click.command(name="erase", epilog="Example: passport erase content_demo hallerwund --yes")
+@click.argument("content", type=FOLDER)
+@click.argument("who", metavar="PLAYER")
+@click.option("--site", type=FOLDER, help="The site to erase from; 'site', where it is one of ours, unless said.")
+@click.option("--yes", is_flag=True, help="Do not ask before erasing.")
+def command(content: Path, who: str, site: Path | None, yes: bool) -> None:
+    """Erase a player: records, photos, pages, cards. What stays is that their addresses lead to a page saying so.
+
+    PLAYER is the name of the folder or the public name. The number of a passport whose record is gone already closes
+    its address alone. It says at the end what remains in backups, version control and elsewhere, and how to clear it.
+    """
+    base = base_of(content, {who} if (content / "players" / who).is_dir() else None)
+    site = own_site(site)
+    player = _player(base.records, who)
+    found = erase.traces(content, player) if player else None
+    if found is None:
+        if not close_one(base, who, site, yes=yes):
+            near = closest(who, [*base.records.players, *(e.record.name for e in base.records.players.values())])
+            raise click.ClickException(f"There is no player '{who}'. {near or 'Name the folder in players/.'}")
+        return
+    _agree(_plan(base.records, found, site), "Erase all of this? It cannot be undone.", yes=yes)
+    with held(content, "passport erase"), writing(f"'{content}'"):
+        _close(base, [LedgerLine(CLOSED, key, kind, number) for key, kind, number in found.keys])
+        erase.set_aside(found)
+        sheets = erase.remove(found, site, bench_folder(content), closed_page(base.records))
+    for sheet in sheets:
+        click.echo(f"Deleted: {_because(sheet, found)}")
+    click.echo(f"Erased: '{found.player}'. {len(found.keys)} addresses now say only that they are closed.")
+    _remains(found, site)
+
+
+def own_site(site: Path | None) -> Path | None:
+    """The site to erase from. Ends the command where one was named that this program did not make."""
+    if site is None:
+        return Path("site") if (Path("site") / MARK).is_file() else None
+    if not (site / MARK).is_file():
+        raise click.UsageError(f"'{site}' is not a site that this program made. Name the folder that was built.")
+    return site
+
+
+def _player(records: Content, who: str) -> str:
+    """The folder of the player who is meant, or nothing where it may be an address alone."""
+    if "/" in who or who.startswith("."):
+        raise click.UsageError(f"'{who}' is not a player. Name the folder, as in 'askwell'; one frame can be retired.")
+    if (records.root / "players" / who).is_dir() or (records.root / f"{erase.ASIDE}{who}").is_dir():
+        return who
+    named = [name for name, e in records.players.items() if e.record.name.lower() == who.lower()]
+    if len(named) == 1:
+        return named[0]
+    frames = matching(records, who)
+    if frames:
+        owner = frames[0].name.partition("/")[0]
+        raise click.ClickException(f"'{who}' is a frame of '{owner}'. Erase the player, or retire the frame.")
+    return ""
+
+
+def _plan(records: Content, found: erase.Traces, site: Path | None) -> str:
+    entry = records.players.get(found.player)
+    called = entry.record.name if entry else found.player
+    sheets = erase.sheets(bench_folder(found.root), found)
+    pages = [key for key, _, _ in found.keys if site and (site / key).is_dir()]
+    lines = [
+        click.style(f"{called} ({found.player}) is erased for good:", bold=True),
+        f"  {len(found.files)} files in players/{found.player}",
+        *(f"  photos/{photo.name}" for photo in found.photos),
+        f"  {len(pages)} pages with their downloads in {site}" if site else "  no site is named: see --site",
+        *(f"  {_because(sheet, found)}" for sheet in sheets),
+        *(_neighbours(found.root) if sheets else ()),
+        f"The {len(found.keys)} addresses on their cards stay closed: whoever scans one is told that, and no more.",
+    ]
+    return "\n".join(lines)
+
+
+def _because(sheet: Path, found: erase.Traces) -> str:
+    """A sheet of the bench folder, and why it goes."""
+    return f"{sheet}: {'holds' if erase.names(sheet, found) else 'may hold'} this player"
+
+
+def _neighbours(root: Path) -> list[str]:
+    """A word where other workshops put their sheets into the same folder: a name does not tell whose a sheet is."""
+    own = root.resolve()
+    others = sorted(path.parent.name for path in own.parent.glob("*/workshop.yaml") if path.parent != own)
+    if not others:
+        return []
+    named = ", ".join(others[:3]) + (" …" if len(others) > 3 else "")
+    return [
+        f"  '{bench_folder(root)}' is shared with {named}: sheets of theirs with such a name go too; make them anew."
+    ]
+
+
+def _agree(plan: str, question: str, *, yes: bool) -> None:
+    click.echo(plan)
+    if not yes and not at_terminal():
+        raise click.ClickException("Nothing was erased: nobody is here to agree. Add --yes to do it all the same.")
+    if not confirmed(question, yes=yes, default=False):
+        raise click.ClickException("Nothing was erased.")
+
+
+def _close(base: Base, lines: Sequence[LedgerLine]) -> None:
+    known = base.ledger()
+    fresh = [*known.unlisted(base.records), *(line for line in lines if line.key not in known.closed)]
+    ledger.append(base.records.root, fresh, today())
+
+
+def close_one(base: Base, who: str, site: Path | None, *, yes: bool) -> bool:
+    """Close an address whose record is gone, named by its passport number or key; False where it is no such address."""
+    dropped = base.ledger().dropped(base.records)
+    number = numbers.normalise(who)
+    line = next((line for line in dropped if who == line.key or number == line.number), None)
+    if line is None:
+        return False
+    _agree(f"The address of {line.number or line.key} has no record; it is closed for good.", "Close it?", yes=yes)
+    root = base.records.root
+    with held(root, "passport erase"), writing(f"'{root}'"):
+        _close(base, [LedgerLine(CLOSED, line.key, line.kind, line.number)])
+        if site:
+            erase.close_page(site, line.key, closed_page(base.records))
+    click.echo(f"Closed. Next: passport build {root} --out {site or 'site'}")
+    return True
+
+
+def closed_page(records: Content) -> Callable[[], bytes]:
+    """What makes the page of a closed address, when it is wanted."""
+
+    def page() -> bytes:
+        from passport.render.pages.pages import Pages
+        from passport.render.theme import assets  # drawing and charts come with the pages
+
+        with assets.using(records.root):
+            return Pages(Gatherer(public(records)).shop, (), assets.folders()).closed()
+
+    return page
+
+
+# --- what remains ----------------------------------------------------------------------------------------------
+
+
+def _remains(found: erase.Traces, site: Path | None) -> None:
+    content = found.root
+    places = [p for p in (content, site, bench_folder(content)) if p and p.is_dir()]
+    left = [hit for place in places for hit in erase.mentions(place, found.words, [content / ledger.FILE])]
+    if left:
+        click.echo("\nStill named here; look and clear by hand, then build again:")
+        for path, line, word in left[:_SHOWN]:
+            click.echo(f"  {path}:{line}: {word}")
+        if len(left) > _SHOWN:
+            click.echo(f"  and in {len(left) - _SHOWN} more lines")
+    click.echo(_ADVICE.format(content=content, site=site or "site"))
+    click.echo(_history(found))
+
+
+_ADVICE = """
+What this program cannot reach:
+  the web host    Next: passport build {content} --out {site}, then upload so that files which are gone here go there
+                  too; an upload that only adds leaves the old pages. Ask the host about its backups.
+  backups         of this computer, of the cloud folder and its old versions, the editor's own copies, the bin.
+  paper           printed cards and bench sheets, files that you named yourself with --out, letters, invoices."""
+
+
+def _history(found: erase.Traces) -> str:
+    top = next((p for p in (found.root.resolve(), *found.root.resolve().parents) if (p / ".git").exists()), None)
+    if top is None:
+        return "  history         if the records are kept in version control, remove the files from its history too."
+    base = found.root.resolve().relative_to(top)
+    gone = [base / "players" / found.player, *(base / "photos" / photo.name for photo in found.photos)]
+    paths = " ".join(f"--path '{path.as_posix()}'" for path in gone)
+    return (
+        f"  history         {top} is kept by git, whose history still holds all of it. Commit what is gone, then\n"
+        f"                  git filter-repo --invert-paths {paths}\n"
+        "                  takes it out (Debian: apt install git-filter-repo). Push with --force, and have every\n"
+        "                  other copy cloned anew: the old ones bring it back."
+    )

@@ -1,0 +1,196 @@
+"""``passport log``: record a job."""
+
+from collections.abc import Callable
+from datetime import date
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import click
+
+from passport.cli.shared.change import Base, Change, Options, base_of, carry_out
+from passport.cli.shared.common import FOLDER, today
+from passport.cli.shared.dialogue import at_terminal
+from passport.cli.shared.pick import owners, pick
+from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame
+from passport.records.yaml import yamltext
+from passport.records.yaml.edit import job_text, with_jobs, without
+from passport.workshop.entry.job_from_text import STRING_FIELDS, Names, Past, Said, job_of, past_of
+from passport.workshop.entry.phrases import Unclear, day_of, reader
+
+_STRINGS = (
+    ("string", "TEXT", "The string of mains and crosses: its name in the catalogue, or as on the packet."),
+    ("mains", "TEXT", "The string of the mains alone."),
+    ("crosses", "TEXT", "The string of the crosses alone; another one than the mains makes two pieces."),
+    ("tension", "TENSION", "Both tensions: '52 lb', or '52/50 lb' for mains/crosses."),
+    ("mains-tension", "TENSION", "The tension of the mains alone."),
+    ("crosses-tension", "TENSION", "The tension of the crosses alone."),
+    ("gauge", "GAUGE", "Where it differs from the catalogue's: '1.25 mm'."),
+    ("prestretch", "PERCENT", "Pre-stretch: '10 %'."),
+    ("pieces", "1|2", "One piece of string or two."),
+    ("knots", "NUMBER", "How many knots."),
+    ("mains-start", "throat|head", "Where the mains begin."),
+    ("crosses-start", "throat|head", "Where the crosses begin."),
+    ("tie-offs", "TEXT", "Where the strings are tied off."),
+    ("supply", "reel|set", "Where the string came from."),
+    ("batch", "TEXT", "Its batch; 'A / B' for mains / crosses."),
+    ("stencil", "TEXT", "The shape inked on the strings."),
+    ("ink", "TEXT", "Its colour."),
+)
+_WORK = (
+    ("fit", "PART", "A part fitted: 'tungsten-tape @ 3 and 9 = 2.2 g [55 mm]'. May be given several times."),
+    ("remove", "PART", "A part taken off: 'lead-tape @ 3 and 9'. May be given several times."),
+    ("repair", "WHAT", "A repair: 'bumper = marlpit-98-bumper: worn through'. May be given several times."),
+)
+_MEASURED = (
+    ("mass", "MASS", "Mass as it goes out: '330.1 g'."),
+    ("balance", "BALANCE", "Balance: '319.5 mm' or '4 pt HL'."),
+    ("swingweight", "INERTIA", "Swingweight: '319 kgcm2'."),
+    ("twistweight", "INERTIA", "Twistweight: '13.3 kgcm2'."),
+    ("axis", "LENGTH", "The swing axis from the butt, where it was not 10 cm."),
+    ("ring", "READING", "The string bed's reading: '578 Hz', or in the reader's own lb or kg."),
+    ("minutes", "TIME", "How long after stringing that was: '15', or '24 h'."),
+    ("played", "TIME", "How long the strings in it have been played."),
+)
+_WORDS = (
+    ("note", "TEXT", "Said to the player, on the page."),
+    ("private-note", "TEXT", "For the bench alone."),
+    ("price", "TEXT", "For the bench alone."),
+)
+
+
+def _options(command: Callable[..., None]) -> Callable[..., None]:
+    before = [(f"before-{name}", kind, _before(text)) for name, kind, text in _MEASURED]
+    groups = [(*_STRINGS, *_WORDS, *_MEASURED, *before), _WORK]
+    for multiple, group in enumerate(groups):
+        for name, kind, text in reversed(group):
+            command = click.option(f"--{name}", metavar=kind, multiple=bool(multiple), help=text)(command)
+    return command
+
+
+def _before(text: str) -> str:
+    first = text.partition(":")[0].rstrip(".").replace(" as it goes out", "")
+    return f"{first}, before the work."
+
+
+@click.command(
+    name="log",
+    epilog='Example: passport log content_demo 1042-9 --again --tension "50/48 lb" --mass "330 g" --ring "571 Hz" --minutes 15',
+)
+@click.argument("content", type=FOLDER)
+@click.argument("frame", metavar="NUMBER-OR-NAME")
+@click.option(
+    "--again", is_flag=True, help="Repeat the last stringing with today's date; other options change parts of it."
+)
+@click.option("--date", "day", metavar="DATE", help="The day of the job, as in 2026-11-25; today unless said.")
+@_options
+@click.option("--without", metavar="PARTS", help="What was off the frame when it was measured: 'overgrip'.")
+@click.option("--bare", is_flag=True, help="It was measured without strings.")
+@click.option("--before-bare", is_flag=True, help="It was measured without strings before the work.")
+@click.option("--keep-on-rack", is_flag=True, help="More is to be done: leave the record's line 'rack' as it is.")
+@click.option("--site", type=FOLDER, help="The site to bring up to date; 'site', where it is one of ours, unless said.")
+@click.option("--no-build", is_flag=True, help="Record the job alone: no page, no card.")
+@click.option("--dry-run", is_flag=True, help="Show what would be written, and stop.")
+@click.option("--yes", is_flag=True, help="Ask nothing: write it, warnings or not.")
+def command(
+    content: Path,
+    frame: str,
+    again: bool,
+    day: str | None,
+    keep_on_rack: bool,
+    site: Path | None,
+    no_build: bool,
+    dry_run: bool,
+    yes: bool,
+    **said: Any,
+) -> None:
+    """Record a job: strings, parts, repairs, readings. Every other line of the record stays as it is.
+
+    A frame that waited on the rack is taken off it. The site is then brought up to date and the card to print is named;
+    where there is no site yet, the card is put into the folder bench/ beside CONTENT. NUMBER-OR-NAME is a passport
+    number or PLAYER/FRAME. Whatever is not said of a restringing is as it was the last time. Without any option it asks,
+    with the last values offered.
+    """
+    words: Said = {name: "yes" if value is True else value for name, value in said.items() if value}
+    base = base_of(content, owners(content, frame))
+    entry = pick(base.records, frame)
+    try:
+        when = day_of(day, today()) if day else today()
+    except Unclear as unclear:
+        raise click.UsageError(f"--date: {unclear}") from None
+    question = ""
+    if not words and not again:
+        if not at_terminal():
+            raise click.UsageError("Say what was done: --again, --tension …, --fit …, --mass …; --help shows them all.")
+        from passport.cli.shared.logtalk import talk  # only where a person sits
+
+        words, again, when = talk(base.records, entry, past(base, entry)[1], when)
+        question = "" if dry_run else "Write this?"
+    _readable(words)
+    make = partial(_change, name=entry.name, words=words, day=when, again=again, off_rack=not keep_on_rack)
+    after = carry_out(content, "passport log", make, Options(yes, question, dry_run), base)
+    if after is not None:
+        click.echo(f"Written to {content / path_of(entry.name)}.")
+        if not no_build:
+            from passport.cli.shared.benchcard import follow_up  # the gatherer brings numpy and more
+
+            follow_up(after, entry.name, site)
+
+
+def path_of(name: str) -> str:
+    """Where a frame's record stands below the content folder."""
+    return f"players/{name}.yaml"
+
+
+def past(base: Base, entry: Entry[Frame]) -> tuple[str, Past]:
+    """A frame's text as it stands, and what the next job can go by."""
+    text = base.text(path_of(entry.name)) or ""
+    data, _, _ = yamltext.read(text.removeprefix("\ufeff"), entry.name)
+    return text, past_of(data, entry.record, {name: e.record for name, e in base.records.parts.items()})
+
+
+def names_of(records: Content) -> Names:
+    """The catalogue's strings and parts by name."""
+    return Names(
+        {name: e.record for name, e in records.strings.items()}, {name: e.record for name, e in records.parts.items()}
+    )
+
+
+def _change(base: Base, *, name: str, words: Said, day: date, again: bool, off_rack: bool) -> Change:
+    entry = base.records.frames[name]
+    frame = entry.record
+    text, before = past(base, entry)
+    _refuse_stringing(frame, again or any(words.get(key) for key in STRING_FIELDS))
+    try:
+        job = job_of(words, day, before, names_of(base.records), again=again)
+    except Unclear as unclear:
+        raise click.ClickException(f"{unclear}\n  Nothing was written.") from None
+    place = sum(other.date <= day for other in frame.jobs)
+    head = f"{frame.number or name} {frame.label}, in {path_of(name)}:"
+    shown = f"{click.style(head, bold=True)}\n{job_text(text, job)}"
+    after = with_jobs(text, [(place, job)])
+    if frame.rack and off_rack:
+        after, shown = without(after, "rack"), f"{shown}\nOff the rack: {frame.rack}"
+    return Change({path_of(name): after}, shown)
+
+
+def _refuse_stringing(frame: Frame, strings: bool) -> None:
+    if frame.status == "lost":
+        raise click.ClickException("This frame is marked lost. If it is back, run 'passport found' first.")
+    if strings and frame.status != "active":
+        why = "A cracked frame must not be strung." if frame.status == "broken" else "It is out of play."
+        do = "If that is wrong, correct 'status' in its record first."
+        raise click.ClickException(f"This frame is marked {frame.status}. {why} {do}")
+
+
+def _readable(words: Said) -> None:
+    """Each text is read before anything is tried on the records, so that a slip is named by its option."""
+    for name, value in words.items():
+        read = reader(name)
+        for text in [value] if isinstance(value, str) else value:
+            try:
+                if read:
+                    read(text)
+            except Unclear as unclear:
+                raise click.UsageError(f"--{name.replace('_', '-')}: {unclear}") from None

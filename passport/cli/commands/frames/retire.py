@@ -1,0 +1,32 @@
+"""``passport retire``: a frame goes out of play for good."""
+
+from functools import partial
+from pathlib import Path
+
+import click
+
+from passport.cli.commands.frames.erase import close_one, own_site
+from passport.cli.shared.change import Base
+from passport.cli.shared.state import Turn, arguments, turn
+from passport.records.load import Entry
+from passport.records.schema.frame import Frame
+
+
+@click.command(name="retire", epilog="Example: passport retire content_demo 1043-7 --yes")
+@arguments
+def command(content: Path, frame: str, yes: bool) -> None:
+    """Take a frame out of play for good: its page then says only that it is retired.
+
+    Its record and its address stay: whoever scans the card is told, and finds the workshop. The number or key of a
+    passport whose record is gone closes its address, which then says so.
+    """
+    turn(content, frame, "passport retire", _retired, yes=yes, otherwise=partial(_close, who=frame, yes=yes))
+
+
+def _close(base: Base, who: str, *, yes: bool) -> bool:
+    return close_one(base, who, own_site(None), yes=yes)
+
+
+def _retired(entry: Entry[Frame]) -> Turn:
+    question = "Retire it? Its page will then show no figures any more."
+    return Turn("retired", question, "Its address stays and says that it is retired.")

@@ -1,0 +1,1 @@
+"""The same racquet again."""

@@ -1,0 +1,1 @@
+"""Commands that show or print, and change nothing."""

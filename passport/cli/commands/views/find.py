@@ -1,0 +1,78 @@
+"""``passport find``: the frame that somebody remembers."""
+
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+
+from passport.publish.cache import frame_index
+from passport.workshop.entry.search import Findable
+
+
+@click.command(name="find", epilog='Example: passport find content_demo "juniper petrol"')
+@click.argument("content", type=click.Path(path_type=Path))
+@click.argument("text", nargs=-1, required=True)
+@click.option("--json", "as_json", is_flag=True, help="Print what was found as data.")
+@click.option("--most", default=20, show_default=True, type=click.IntRange(1, 1000), help="How many to list.")
+def command(content: Path, text: tuple[str, ...], as_json: bool, most: int) -> None:
+    """Find frames of CONTENT by number, player, label, model, serial or string; a typo does no harm.
+
+    Each word must fit. The newest strings count before older ones, frames in play before others. Exit code 1 where
+    nothing fits.
+    """
+    if not (content / "workshop.yaml").is_file():
+        raise click.UsageError(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")
+    found = frame_index.matching(content, " ".join(text), most, _progress())
+    if as_json:
+        click.echo(json.dumps([_data(f) for f in found], ensure_ascii=False))
+    else:
+        _table(found)
+    if not found:
+        click.echo(f"Nothing fits '{' '.join(text)}'. Fewer words find more.", err=True)
+        sys.exit(1)
+
+
+def _data(found: Findable) -> dict[str, object]:
+    return {
+        "number": found.number,
+        "frame": found.name,
+        "player": found.player,
+        "label": found.label,
+        "model": found.model,
+        "serial": found.serial,
+        "status": found.status,
+        "strings": list(found.strings),
+    }
+
+
+def _table(found: list[Findable]) -> None:
+    rows = [(f.number or "no number", f.name, f.label, _model(f.model), _string(f), _state(f)) for f in found]
+    widths = [max((len(row[i]) for row in rows), default=0) for i in range(6)]
+    for row in rows:
+        click.echo("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
+
+
+def _model(text: str) -> str:
+    return text.rpartition(" ")[0] or text
+
+
+def _string(found: Findable) -> str:
+    return _model(found.strings[0]) if found.strings else ""
+
+
+def _state(found: Findable) -> str:
+    return "" if found.status == "active" else found.status
+
+
+def _progress() -> Callable[[int, int], None] | None:
+    """A line that tells how far the first reading is; nothing when piped."""
+    if not sys.stderr.isatty():
+        return None
+
+    def show(done: int, total: int) -> None:
+        if done % 200 == 0 and total > 200:
+            click.echo(f"\rReading records {done} of {total}", nl=False, err=True)
+
+    return show

@@ -1,0 +1,201 @@
+"""``passport show``: the whole recipe of a frame in the terminal, as needed at the machine."""
+
+import sys
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import click
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from passport.cli.shared.common import FOLDER, report, today
+from passport.cli.shared.pick import owners, pick
+from passport.physics.units import kg_from_newtons, lb_from_newtons
+from passport.records.checks import references
+from passport.records.faults import Fault
+from passport.records.load import Content, Entry, load
+from passport.records.schema.frame import Frame
+from passport.render.pages import bed_words
+from passport.render.print.card_words import KEEP
+from passport.render.theme.formats import Formats
+from passport.workshop.facts.facts import FrameFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
+from passport.workshop.facts.standing import Standing, Tone, standing
+from passport.workshop.gathering.gather import Gatherer
+
+CAUTIONS = (
+    "A cracked frame is not strung. The maker's limits, local rules and licensed practice stand above this recipe.",
+    "Cutting strings: eye protection, and evenly from the middle outwards.",
+)
+
+
+_STYLES: dict[Tone, str] = {"lively": "", "soon": "yellow", "late": "red", "plain": "", "stop": "red"}
+
+
+def _state(facts: FrameFacts, state: Standing) -> str:
+    """What it is, in words."""
+    if state.state == "unstrung":
+        return f"{facts.status}, unstrung" if facts.is_fact("status") else "unstrung"
+    if state.state in ("due soon", "overdue") and facts.due:
+        return f"{state.state}: {facts.due.isoformat()}"
+    return facts.status if state.state == "strung" else state.state
+
+
+@click.command(name="show", epilog="Example: passport show content_demo 1042-9")
+@click.argument("content", type=FOLDER)
+@click.argument("frame", metavar="NUMBER-OR-NAME")
+def command(content: Path, frame: str) -> None:
+    """Show the recipe of a frame: strings, tensions in both units, pattern, tie-offs, tuning, last readings.
+
+    Private notes are shown too: this is for the bench.
+    """
+    if not (content / "workshop.yaml").is_file():
+        raise click.UsageError(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")
+    records, faults = load(content, owners(content, frame, reading=True))
+    entry = pick(records, frame)
+    if not _whole(records, entry):
+        report(sorted([*(f for f in faults if f.severity == "error"), *_unknown(records, entry)]))
+        click.echo("The recipe cannot be shown: what it rests on is not in the records, or cannot be read.", err=True)
+        sys.exit(1)
+    report([f for f in faults if f.place.file == entry.source.file])
+    facts = Gatherer(records).recipe(entry.name)
+    console = Console(highlight=False)
+    if not console.is_terminal:
+        console = Console(highlight=False, width=140)
+    for part in _parts(records, facts, entry.record):
+        console.print(part)
+
+
+def _whole(records: Content, entry: Entry[Frame]) -> bool:
+    """Whether everything that a frame's recipe rests on was read."""
+    owned = records.workshop is not None and entry.name.partition("/")[0] in records.players
+    return owned and not _unknown(replace(records, unread=set()), entry)
+
+
+def _unknown(records: Content, entry: Entry[Frame]) -> list[Fault]:
+    """What a frame names that is not in the catalogue, but for what could not be read, which is a fault there."""
+    alone = replace(records, frames={entry.name: entry}, blanks={})
+    named = (references.strings, references.models, references.parts)
+    return [fault for check in named for fault in check(alone, today())]
+
+
+def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text | Table]:
+    owner = records.players[facts.name.partition("/")[0]].record
+    yield Text(f"{facts.number or 'not issued'}  {facts.label}, {owner.full_name or owner.name}", style="bold")
+    grip = f", grip {facts.grip}" if facts.grip else ""
+    serial = f", serial {record.serial}" if record.serial else ""
+    state = standing(facts, today())
+    said = "" if state.state == "strung" and not facts.is_fact("status") else f", {_state(facts, state)}"
+    yield Text(f"{facts.maker} {facts.model}, {facts.sport}{grip}{serial}{said}\n", style=_STYLES[state.tone])
+    if facts.stringing:
+        yield from _stringing(facts, facts.stringing)
+    else:
+        yield Text("No stringing recorded.\n")
+    if facts.parts:
+        yield _build(facts.parts)
+    if any(s.value is not None or s.target is not None for s in facts.specs):
+        yield _figures(facts)
+    for title, note in (("Setup", facts.note), ("Private", record.private_note), ("Player", owner.private_note)):
+        if note:
+            yield Text(f"{title}: {note}")
+    yield Text("\n" + "\n".join(_cautions(facts)), style="yellow")
+
+
+def _stringing(facts: FrameFacts, s: StringingFacts) -> Iterator[Text | Table]:
+    table = Table(box=None, pad_edge=False, show_header=False)
+    for name, part in (("Mains", s.mains), ("Crosses", s.crosses)):
+        table.add_row(Text(name, style="bold"), _both(part), f"{part.maker} {part.name}", _handling(part))
+    yield table
+    f = Formats()
+    known = [text for text in (bed_words.pattern(facts), *bed_words.work(s, f)) if text]
+    lines = [
+        *(
+            [f"Pattern {', '.join(known)}".replace(KEEP, " ")]
+            if bed_words.pattern(facts)
+            else [", ".join(known)]
+            if known
+            else []
+        ),
+        *([bed_words.starts_said(s, f)] if bed_words.starts_said(s, f) else []),
+        *([f"Skips {bed_words.by_maker(s, 'skips', f)}"] if s.skips else []),
+        *([f"Tie-offs {bed_words.by_maker(s, 'tie_offs', f)}"] if s.tie_offs else []),
+        *([f"Stencil {s.stencil}, {s.ink}"] if s.stencil else []),
+        f"Strung {s.date.isoformat()}",
+    ]
+    rings = [f"{r.amount:g} {r.unit}" + (f" after {r.age:g} min" if r.age is not None else "") for r in s.readings]
+    yield Text("\n".join([*lines, *([f"Reader {'; '.join(rings)}"] if rings else [])]) + "\n")
+
+
+def _both(part: StrungFacts) -> Text:
+    units = [f"{lb_from_newtons(part.tension):.1f} lb", f"{kg_from_newtons(part.tension):.1f} kg"]
+    if part.written.strip().lower().endswith(("kg", "kgf")):
+        units.reverse()
+    return Text.assemble((units[0], "bold"), f" ({units[1]})")
+
+
+def _handling(part: StrungFacts) -> str:
+    said = [f"{part.gauge:.2f} mm"]
+    if part.prestretch:
+        said.append(f"pre-stretch {part.prestretch:g} %")
+    if part.supply or part.batch:
+        said.append(f"{part.supply} {part.batch}".strip())
+    return ", ".join(said)
+
+
+def _build(parts: tuple[PartFacts, ...]) -> Table:
+    table = Table(box=None, pad_edge=False, title="Build", title_justify="left", show_header=False)
+    for part in sorted(parts, key=lambda p: -p.from_mm):
+        length = ""
+        if part.kind == "tape" and part.is_fact("length"):
+            length = f"{part.count} × {part.length:g} mm" if part.count == 2 else f"{part.length:g} mm"
+        mass = "" if part.mass is None else f"{part.mass:.1f} g"
+        table.add_row(mass, part.name, part.place, length)
+    return table
+
+
+def _figures(facts: FrameFacts) -> Table:
+    table = Table(box=None, pad_edge=False, title="\nFinished", title_justify="left")
+    for name in ("", "measured", "target", ""):
+        table.add_column(name, justify="right" if name else "left")
+    for spec in facts.specs:
+        if spec.value is not None or spec.target is not None:
+            value = f"{_number(spec.value)} *" if spec.best else _number(spec.value)
+            table.add_row(_unit(spec), value, _target(spec), _verdict(spec))
+    best = [f"{s.read:.1f} read on {s.taken}" for s in facts.specs if s.best and s.taken]
+    table.caption = f"* best estimate by the instrument's check, from {'; '.join(best)}" if best else None
+    table.caption_justify = "left"
+    return table
+
+
+def _unit(spec: SpecFacts) -> str:
+    return f"{spec.quantity.capitalize()}, {({'mass': 'g', 'balance': 'mm'}).get(spec.quantity, 'kg·cm²')}"
+
+
+def _number(value: float | None) -> str:
+    return "–" if value is None else f"{value:.1f}"
+
+
+def _target(spec: SpecFacts) -> str:
+    return "–" if spec.target is None else f"{spec.target:.1f} ± {spec.tolerance or 0:.3g}"
+
+
+def _verdict(spec: SpecFacts) -> str:
+    taken = f" ({spec.taken.isoformat()})" if spec.taken else ""
+    if spec.verdict == "open":
+        return taken.strip()
+    chance = (
+        f", {100 * spec.probability:.0f} % likely inside" if spec.verdict == "undecided" and spec.probability else ""
+    )
+    return f"{spec.verdict}{chance}{taken}"
+
+
+def _cautions(facts: FrameFacts) -> Iterator[str]:
+    if facts.status == "broken":
+        yield "This frame is marked broken: do not string it."
+    if facts.tension_high:
+        lb, kg = lb_from_newtons(facts.tension_high), kg_from_newtons(facts.tension_high)
+        yield f"The maker allows at most {lb:.1f} lb ({kg:.1f} kg)."
+    if any("lead" in p.material for p in facts.parts):
+        yield "Lead is fitted: keep it covered, wash hands, no sanding, no heat; dispose of it by local rules."
+    yield from CAUTIONS

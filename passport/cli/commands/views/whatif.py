@@ -1,0 +1,197 @@
+"""``passport what-if``: what another string, gauge, tension or pattern would do to a frame."""
+
+import json
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import click
+from pydantic_core import PydanticCustomError
+from rich.console import Console
+from rich.table import Table
+
+from passport.cli.shared.common import FOLDER, sound
+from passport.cli.shared.pick import pick
+from passport.physics.units import kg_from_newtons, lb_from_newtons
+from passport.records.schema.quantities import GAUGE, TENSION, Dimension, Quantity, lend_unit, parse
+from passport.records.yaml.validation_messages import closest
+from passport.workshop.gathering.whatif import NotPossible, Recipe, RecipeChange, WhatIf, what_if
+
+LEAVES_OUT = (
+    "The frequency takes the strings as a smooth membrane: read the new bed, and believe the reading. The masses are\n"
+    "those inside the head. The frame maker's tension limit stands above any recipe."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _ComparisonRow:
+    """One line of the comparison."""
+
+    name: str
+    now: str
+    then: str
+    change: str = ""
+
+
+@click.command(
+    name="what-if", epilog="Example: passport what-if content_demo 1042-9 --mains softmere-130 --tension '52/50 lb'"
+)
+@click.argument("content", type=FOLDER)
+@click.argument("frame", metavar="NUMBER-OR-NAME")
+@click.option("--mains", default="", metavar="STRING", help="The mains' string, by its name in the catalogue.")
+@click.option("--crosses", default="", metavar="STRING", help="The crosses' string.")
+@click.option("--gauge", default="", metavar="GAUGE", help="Another gauge of mains and crosses, as in '1.20 mm'.")
+@click.option("--tension", default="", metavar="TENSION", help="'50 lb', or mains and crosses as in '50/48 lb'.")
+@click.option("--pattern", default="", metavar="PATTERN", help="Mains by crosses, as in 18x20.")
+@click.option("--json", "as_json", is_flag=True, help="Print the comparison as data.")
+def command(
+    content: Path, frame: str, mains: str, crosses: str, gauge: str, tension: str, pattern: str, as_json: bool
+) -> None:
+    """Compare the recipe of a frame with another one: frequency, mass, balance and swingweight to expect.
+
+    What is not named stays as it is. With one tension the crosses keep their distance from the mains. Nothing is
+    written.
+    """
+    change = _change(mains, crosses, gauge, tension, pattern)
+    if change == RecipeChange():
+        raise click.UsageError("Name what is to change: --mains, --crosses, --gauge, --tension or --pattern.")
+    records = sound(content)
+    try:
+        found = what_if(records, pick(records, frame).name, change)
+    except NotPossible as error:
+        raise click.ClickException(f"{error}\n  {closest(error.asked, error.names)}".rstrip()) from None
+    if as_json:
+        click.echo(json.dumps(_data(found), ensure_ascii=False, indent=2))
+    else:
+        _print(found)
+
+
+def _change(mains: str, crosses: str, gauge: str, tension: str, pattern: str) -> RecipeChange:
+    first, _, second = tension.partition("/")
+    if second:
+        first, second = lend_unit(first, second)
+    return RecipeChange(
+        mains=mains,
+        crosses=crosses,
+        gauge=_quantity("--gauge", gauge, GAUGE),
+        mains_pull=_quantity("--tension", first, TENSION),
+        crosses_pull=_quantity("--tension", second, TENSION),
+        pattern=_pattern(pattern),
+    )
+
+
+def _quantity(option: str, text: str, dimension: Dimension) -> Quantity | None:
+    try:
+        return parse(text, dimension) if text.strip() else None
+    except PydanticCustomError as error:
+        context = error.context or {}
+        raise click.BadParameter(f"{context.get('what')} {context.get('do')}", param_hint=option) from None
+
+
+def _pattern(text: str) -> tuple[int, int] | None:
+    if not text:
+        return None
+    match = re.fullmatch(r"\s*(\d{1,2})\s*[x×/]\s*(\d{1,2})\s*", text)
+    if not match or not (8 <= int(match[1]) <= 30 and 8 <= int(match[2]) <= 34):
+        raise click.BadParameter("Write mains by crosses, as in 18x20.", param_hint="--pattern")
+    return int(match[1]), int(match[2])
+
+
+def _print(found: WhatIf) -> None:
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for name, side in (("", "left"), ("Now", "right"), ("Then", "right"), ("RecipeChange", "right")):
+        table.add_column(name, justify="left" if side == "left" else "right")
+    for row in _rows(found):
+        table.add_row(row.name, row.now, row.then, row.change)
+    Console().print(table)
+    if found.source == "reading":
+        click.echo(f"\nThe forecast starts from this frame's own fresh reading, {found.read:.0f} Hz.")
+    else:
+        click.echo("\nThis frame has no reading in Hz, so the forecast starts from the usual 70 % of the pull tension.")
+    click.echo(LEAVES_OUT)
+    if found.over_limit and found.limit:
+        click.secho(f"This is over the frame maker's limit of {_tension(found.limit)}.", fg="red", bold=True)
+
+
+def _rows(found: WhatIf) -> Iterator[_ComparisonRow]:
+    now, then = found.now, found.then
+    for i, part in enumerate(("Mains", "Crosses")):
+        yield _ComparisonRow(part, _string(now, i), _string(then, i))
+        gap = then.pulls[i] - now.pulls[i]
+        yield _ComparisonRow(f"{part}, pull tension", _tension(now.pulls[i]), _tension(then.pulls[i]), _gap(gap))
+    yield _ComparisonRow("Pattern", _pattern_text(now), _pattern_text(then))
+    yield _ComparisonRow("Reading to expect, fresh", _hz(now), _hz(then), _hz_gap(found))
+    figures = (("Strings in the head", "strings", "g"), ("Mass", "mass", "g"), ("Balance", "balance", "mm"))
+    for name, field, unit in figures:
+        yield _figure(name, getattr(now, field), getattr(then, field), unit)
+    swing = _figure("Swingweight", now.swingweight, then.swingweight, "kg·cm²")
+    change = "–" if found.swingweight_change is None else f"{_signed(found.swingweight_change, 1)} kg·cm²"
+    yield _ComparisonRow(swing.name, swing.now, swing.then, change)
+
+
+def _figure(name: str, now: float | None, then: float | None, unit: str) -> _ComparisonRow:
+    old, new = ("–" if v is None else f"{v:.1f} {unit}" for v in (now, then))
+    return _ComparisonRow(name, old, new, "–" if now is None or then is None else f"{_signed(then - now, 1)} {unit}")
+
+
+def _string(recipe: Recipe, part: int) -> str:
+    return f"{recipe.names[part]}, {recipe.gauges[part]:.2f} mm"
+
+
+def _pattern_text(recipe: Recipe) -> str:
+    return f"{recipe.pattern[0]} × {recipe.pattern[1]}"
+
+
+def _hz(recipe: Recipe) -> str:
+    return f"{recipe.hz.value:.0f} ± {recipe.hz.expanded():.0f} Hz" if recipe.hz else "–"
+
+
+def _hz_gap(found: WhatIf) -> str:
+    now, then = found.now.hz, found.then.hz
+    return f"{_signed(then.value - now.value, 0)} Hz" if now and then else "–"
+
+
+def _tension(newtons: float) -> str:
+    return f"{lb_from_newtons(newtons):.1f} lb ({kg_from_newtons(newtons):.1f} kg)"
+
+
+def _gap(newtons: float) -> str:
+    return f"{_signed(lb_from_newtons(newtons), 1)} lb ({_signed(kg_from_newtons(newtons), 1)} kg)"
+
+
+def _signed(value: float, places: int) -> str:
+    text = f"{abs(value):.{places}f}"
+    return text if not float(text) else ("+" if value > 0 else "−") + text
+
+
+def _data(found: WhatIf) -> dict[str, Any]:
+    def recipe(r: Recipe) -> dict[str, Any]:
+        return {
+            "mains": {"string": r.names[0], "gauge_mm": r.gauges[0], **_pull(r.pulls[0])},
+            "crosses": {"string": r.names[1], "gauge_mm": r.gauges[1], **_pull(r.pulls[1])},
+            "pattern": list(r.pattern),
+            "reading_hz": _round(r.hz.value if r.hz else None),
+            "reading_hz_uncertainty": _round(r.hz.expanded() if r.hz else None),
+            "strings_g": _round(r.strings),
+            "mass_g": _round(r.mass),
+            "balance_mm": _round(r.balance),
+            "swingweight_kgcm2": _round(r.swingweight),
+        }
+
+    return {
+        "now": recipe(found.now),
+        "then": recipe(found.then),
+        "swingweight_change_kgcm2": _round(found.swingweight_change),
+        "from": found.source,
+        "over_limit": found.over_limit,
+    }
+
+
+def _pull(newtons: float) -> dict[str, float]:
+    return {"pull_lb": round(lb_from_newtons(newtons), 2), "pull_kg": round(kg_from_newtons(newtons), 2)}
+
+
+def _round(value: float | None) -> float | None:
+    return None if value is None else round(value, 2)

@@ -1,0 +1,38 @@
+"""``passport check``: read everything, report every fault."""
+
+import json
+import sys
+from pathlib import Path
+
+import click
+
+from passport.cli.commands.workshop.addresses import faults_of
+from passport.cli.shared.common import FOLDER, read, report
+from passport.cli.shared.count import counted
+from passport.records.faults import has_errors
+
+
+@click.command(name="check", epilog="Example: passport check content_demo")
+@click.argument("content", type=FOLDER)
+@click.option("--json", "as_json", is_flag=True, help="Print the faults as data.")
+def command(content: Path, as_json: bool) -> None:
+    """Read the records and the ledger in CONTENT and report every fault: where, what is wrong, what to do.
+
+    Warnings stop nothing. Exit code 0 without errors, 1 with errors.
+    """
+    records, faults = read(content)
+    faults += faults_of(content)
+    errors = sum(fault.severity == "error" for fault in faults)
+    if as_json:
+        click.echo(
+            json.dumps({"errors": errors, "warnings": len(faults) - errors, "faults": [f.data() for f in faults]})
+        )
+    else:
+        report(faults)
+        players, frames = len(records.players), len(records.frames)
+        click.echo(
+            f"{counted(frames, 'frame')} of {counted(players, 'player')} read: {counted(errors, 'error')}, "
+            f"{counted(len(faults) - errors, 'warning')}.",
+            err=bool(errors),
+        )
+    sys.exit(1 if has_errors(faults) else 0)

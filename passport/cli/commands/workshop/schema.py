@@ -1,0 +1,22 @@
+"""``passport schema``: JSON Schemas for editors."""
+
+import json
+from pathlib import Path
+
+import click
+
+from passport.cli.shared.common import FOLDER, refuse_records, writing
+
+
+@click.command(name="schema", epilog="Example: passport schema --out schemas")
+@click.option("--out", type=FOLDER, default=Path("schemas"), show_default=True, help="The folder to write.")
+def command(out: Path) -> None:
+    """Write a JSON Schema for each kind of record, for editors that complete and check YAML."""
+    from passport.records.jsonschemas import schemas  # takes a moment, and only this command needs it
+
+    refuse_records(out, "--out")
+    with writing("The schemas"):
+        out.mkdir(parents=True, exist_ok=True)
+        for name, schema in schemas().items():
+            (out / f"{name}.schema.json").write_text(json.dumps(schema, indent=2) + "\n", encoding="utf-8")
+            click.echo(out / f"{name}.schema.json")

@@ -1,0 +1,117 @@
+"""The dialogue of ``passport log``: what was done, asked step by step with the last values offered."""
+
+import re
+from collections.abc import Callable, Iterator
+from datetime import date
+
+import click
+
+from passport.cli.shared.dialogue import ask, confirmed
+from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame
+from passport.records.yaml.validation_messages import closest
+from passport.workshop.entry.job_from_text import Past, Said
+from passport.workshop.entry.phrases import NOTHING, Unclear, day_of, known_as, reader
+
+_UNITS = {"mass": "g", "balance": "mm", "swingweight": "kgcm2", "ring": "Hz"}
+_READINGS = (("mass", "Mass"), ("balance", "Balance"), ("swingweight", "Swingweight"), ("ring", "String bed reading"))
+_MINUTES = "15"
+
+
+def talk(records: Content, entry: Entry[Frame], past: Past, day: date) -> tuple[Said, bool, date]:
+    """What was done to a frame: what was said, whether the last stringing is repeated with it, and the day."""
+    click.echo(_head(records, entry, past))
+    click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out.\n")
+    when = day_of(ask("Date", day.isoformat(), read=lambda text: day_of(text, day)), day)
+    said: dict[str, str | list[str]] = {}
+    restrung = entry.record.status == "active" and confirmed("Restrung?", yes=False)
+    if restrung and past.strings:
+        said |= _old_bed()
+    said |= dict(_strings(records, past)) if restrung else {}
+    for name, question in (
+        ("fit", "Fitted (part @ place = mass [length])"),
+        ("remove", "Removed"),
+        ("repair", "Repair"),
+    ):
+        answers = list(_several(question, reader(name)))
+        said |= {name: answers} if answers else {}
+    said |= dict(_readings(restrung=restrung))
+    note = ask("Note for the player")
+    said |= {"note": note} if note else {}
+    return said, restrung and bool(past.strings), when
+
+
+def _head(records: Content, entry: Entry[Frame], past: Past) -> str:
+    frame = entry.record
+    player = records.players.get(entry.name.partition("/")[0])
+    who = f"{player.record.name}, " if player else ""
+    strung = f"last strung on {past.strung_on.isoformat()}" if past.strung_on else "not strung here yet"
+    return f"{click.style(frame.number or entry.name, bold=True)}  {who}{frame.label} ({frame.model}), {strung}"
+
+
+def _old_bed() -> dict[str, str]:
+    ring = ask("Reading before the strings came out (Hz)", read=_with_unit("ring", "Hz"))
+    return {"before_ring": _lent(ring, "Hz")} if ring else {}
+
+
+def _strings(records: Content, past: Past) -> Iterator[tuple[str, str]]:
+    """What differs from the last stringing; all of it where there is none."""
+    table = {name: e.record for name, e in records.strings.items()}
+
+    def known(text: str) -> str:
+        name = known_as(text, table)
+        if name not in table:
+            raise Unclear(f"'{text}' is not in the catalogue. {closest(text, table)}".strip())
+        return name
+
+    mains = past.strings.get("mains") or {}
+    crosses = past.strings.get("crosses") or mains
+    answers: dict[str, str] = {}
+    for side, old in (("mains", mains), ("crosses", crosses)):
+        string = ask(f"String, {side}", str(old.get("string") or answers.get("mains", "")), read=known, needed=True)
+        answers[side] = known(string)
+        offered = str(old.get("tension") or answers.get("mains_tension", ""))
+        unit = _unit_of(offered)
+        tension = ask(f"Tension, {side}", offered, read=_with_unit("mains_tension", unit), needed=True)
+        answers[f"{side}_tension"] = _lent(tension, unit)
+    for name, question in (("prestretch", "Pre-stretch"), ("batch", "Batch")):
+        offered = str(mains.get(name) or "")
+        answers[name] = _lent(ask(question, offered, read=_with_unit(name, "%")), "%" if name == "prestretch" else "")
+    before = {side: str(old.get("string") or "") for side, old in (("mains", mains), ("crosses", crosses))}
+    before |= {
+        f"{side}_tension": str(old.get("tension") or "") for side, old in (("mains", mains), ("crosses", crosses))
+    }
+    before |= {name: str(mains.get(name) or "") for name in ("prestretch", "batch")}
+    yield from ((name, text or NOTHING) for name, text in answers.items() if text != before[name])
+
+
+def _readings(*, restrung: bool) -> Iterator[tuple[str, str]]:
+    for name, question in _READINGS:
+        unit = _UNITS[name]
+        text = ask(f"{question} ({unit})", read=_with_unit(name, unit))
+        if text:
+            yield name, _lent(text, unit)
+        if text and name == "ring" and restrung:
+            minutes = ask("Minutes since stringing", _MINUTES, read=reader("minutes"))
+            yield "minutes", minutes
+
+
+def _several(question: str, read: Callable[[str], object] | None) -> Iterator[str]:
+    while text := ask(question, read=read):
+        yield text
+        question = "  and"
+
+
+def _with_unit(name: str, unit: str) -> Callable[[str], object] | None:
+    read = reader(name)
+    return (lambda text: read(_lent(text, unit))) if read else None
+
+
+def _lent(text: str, unit: str) -> str:
+    """A bare figure with the unit that stood in the question."""
+    return f"{text} {unit}" if unit and re.fullmatch(r"[0-9]+(?:[.,][0-9]+)?", text) else text
+
+
+def _unit_of(text: str) -> str:
+    match = re.search(r"[A-Za-z]+\.?$", text)
+    return match[0] if match else ""

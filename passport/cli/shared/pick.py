@@ -1,0 +1,77 @@
+"""The frame that somebody means: by number, by ``player/frame``, by serial, or by player and label."""
+
+from pathlib import Path
+
+import click
+
+from passport.publish.cache import frame_index
+from passport.records.load import Content, Entry
+from passport.records.schema import numbers
+from passport.records.schema.frame import Frame
+from passport.records.yaml.validation_messages import closest
+
+
+def pick(records: Content, text: str) -> Entry[Frame]:
+    """The frame that ``text`` names. Ends the command with code 1 where none or several do."""
+    found = matching(records, text)
+    if len(found) == 1:
+        return found[0]
+    if found:
+        names = ", ".join(f"'{e.name}' ({e.record.number or 'no number yet'})" for e in found[:5])
+        raise click.ClickException(f"'{text}' fits several frames: {names}. Use the number or player/frame.")
+    raise click.ClickException(f"There is no frame '{text}'. {_hint(records, text)}")
+
+
+def matching(records: Content, text: str) -> list[Entry[Frame]]:
+    """All frames that ``text`` names in the first way in which any does; a number's check character may be left out."""
+    wanted = " ".join(text.split())
+    if not wanted:
+        return []
+    if wanted in records.frames:
+        return [records.frames[wanted]]
+    frames = list(records.frames.values())
+    number = numbers.normalise(wanted)
+    low = wanted.lower()
+    ways = (
+        lambda e: e.record.number == number,
+        lambda e: wanted.isdigit() and e.record.number.partition("-")[0] == wanted,
+        lambda e: bool(e.record.serial) and e.record.serial.lower() == low,
+        lambda e: low in _said(records, e),
+    )
+    return next((found for way in ways if (found := [e for e in frames if way(e)])), [])
+
+
+def owners(content: Path, text: str, *, reading: bool = False) -> set[str] | None:
+    """The folder of the player whose frame ``text`` surely means, so that no other need be read; None where in doubt.
+
+    Who only reads (``reading``) is content with the player who had that number when all records were last looked at.
+    """
+    if not (content / "workshop.yaml").is_file():
+        return None
+    holder = frame_index.holder(content, text) if reading else None
+    if holder:
+        return {holder}
+    found = frame_index.matching(content, text, most=2)
+    if len(found) == 1 or (found and text in (found[0].name, found[0].number)):
+        return {found[0].name.partition("/")[0]}
+    return None
+
+
+def _said(records: Content, entry: Entry[Frame]) -> set[str]:
+    """How a frame is named in speech: its label, with its player before it."""
+    folder = entry.name.partition("/")[0]
+    player = records.players.get(folder)
+    name = player.record.name if player else folder
+    names = {folder, name, name.partition(" ")[0]}
+    return {entry.record.label.lower(), entry.name.lower()} | {f"{n} {entry.record.label}".lower() for n in names}
+
+
+def _hint(records: Content, text: str) -> str:
+    number = numbers.normalise(text)
+    if number[:1].isdigit() and "/" not in text and numbers.problem(number):
+        near = closest(number, [e.record.number for e in records.frames.values() if e.record.number])
+        return f"{numbers.problem(number)} {near}".strip()
+    unread = f"frame {text}" in records.unread
+    if unread:
+        return "Its record cannot be read: run 'passport check' first."
+    return closest(text, list(records.frames)) or "Name it by its number, as in '1042-9', or as player/frame."

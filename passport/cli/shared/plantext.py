@@ -1,0 +1,139 @@
+"""Plans as text for a terminal: tables of what is wanted, what to fit where, and what comes out."""
+
+from collections.abc import Iterable, Sequence
+
+from rich.console import Console
+from rich.table import Table
+
+from passport.physics.uncertainty import Estimate
+from passport.workshop.facts.facts import QuantityName
+from passport.workshop.rebuild.plan import Addition, Figures, Plan, Rebuild, Status
+from passport.workshop.rebuild.planset import Candidate, Match
+
+QUANTITIES: tuple[tuple[QuantityName, str], ...] = (
+    ("mass", "g"),
+    ("balance", "mm"),
+    ("swingweight", "kg·cm²"),
+    ("twistweight", "kg·cm²"),
+)
+STATUS: dict[Status, str] = {
+    "matched": "[green]matched[/]: a plan brings it inside every tolerance",
+    "nearest": "[yellow]not matched[/]: whole steps of what is in stock do not meet the target; the nearest follows",
+    "impossible": "[red]impossible[/]: no plan meets the target; the nearest that can be reached follows",
+}
+
+
+def show_rebuild(console: Console, found: Rebuild) -> None:
+    """Everything that is worth reading of a rebuild before its sheet is printed."""
+    frame, blank = found.frame, found.blank
+    console.print(f"\n[bold]{frame.player}, {frame.label} ({frame.number or frame.name})[/] on [bold]{blank.name}[/]")
+    console.print(STATUS[found.status])
+    for obstacle in found.obstacles:
+        console.print(f"  {obstacle.text}")
+    console.print(_figures(found))
+    for title, pieces in (("Take off", found.off), ("Fit as on the old frame", found.fit)):
+        if pieces:
+            console.print(f"{title}: " + "; ".join(f"{p.name}, {p.place} ({p.mass_g:.1f} g)" for p in pieces))
+    if found.predicted:
+        names = ", ".join(name.replace("−", "without ") for name in found.predicted)
+        console.print(f"Predicted, not measured: {names}.")
+    _show_plans(console, found.plans)
+    _show_take_offs(console, found)
+    for note in found.notes:
+        console.print(f"Note: {note}")
+
+
+def show_match(console: Console, found: Match) -> None:
+    """What makes frames equal."""
+    to = f" to {found.to}" if found.to else ""
+    console.print(f"\n[bold]{len(found.members)} frames made equal{to}[/], {found.added_g:.1f} g added in all")
+    table = Table("", "before", "after", "equal within", title="Spread", title_justify="left")
+    units = dict(QUANTITIES)
+    for s in found.spreads:
+        table.add_row(f"{s.quantity}, {units[s.quantity]}", f"{s.before:.1f}", f"{s.after:.1f}", f"{s.tolerance:g}")
+    console.print(table)
+    for member in found.members:
+        frame = member.frame
+        console.print(f"\n[bold]{frame.player}, {frame.label} ({frame.number or frame.name})[/]")
+        if member.status != "matched":
+            console.print(STATUS[member.status])
+        for obstacle in member.obstacles:
+            console.print(f"  {obstacle.text}")
+        console.print(_figures(member))
+        _show_plans(console, member.plans)
+
+
+def show_candidates(console: Console, candidates: Sequence[Candidate]) -> None:
+    """How each blank would do for each frame."""
+    several = len({c.frame for c in candidates}) > 1
+    table = Table(*(["Frame"] if several else []), "Blank", "", "Places", "Added", "Taken off", title="Blanks")
+    for c in candidates:
+        how = ["matched", str(c.places), f"{c.added_g:.1f} g", str(c.removals)] if c.matched else [c.why, "", "", ""]
+        table.add_row(*([c.frame] if several else []), c.blank, *how)
+    console.print(table)
+
+
+def _figures(found: Rebuild) -> Table:
+    table = Table("", "wanted", "untuned", *(_title(i, p) for i, p in enumerate(found.plans)))
+    for quantity, unit in QUANTITIES:
+        aim, start = found.aim(quantity), found.start.get(quantity)
+        if aim is None and start is None:
+            continue
+        wanted = f"{aim.target:.1f} ± {aim.tolerance:g}" if aim else "free"
+        plans = (_after(quantity, plan.predicted, plan) for plan in found.plans)
+        table.add_row(f"{quantity}, {unit}", wanted, _value(start), *plans)
+    return table
+
+
+def _title(i: int, plan: Plan) -> str:
+    return f"plan {i + 1}" if plan.inside else f"nearest {i + 1}"
+
+
+def _value(figure: Estimate | None) -> str:
+    return "–" if figure is None else f"{figure.value:.1f} ± {2 * figure.u:.1f}"
+
+
+def _after(quantity: QuantityName, figures: Figures, plan: Plan) -> str:
+    expected = next((o for o in plan.outlook if o.quantity == quantity), None)
+    sure = f" ({100 * expected.probability:.0f} %)" if expected else ""
+    return _value(figures.get(quantity)) + sure
+
+
+def _show_plans(console: Console, plans: Iterable[Plan]) -> None:
+    for i, plan in enumerate(plans):
+        name = f"Plan {i + 1}" if plan.inside else f"Nearest {i + 1}"
+        if not (plan.additions or plan.removals):
+            console.print(f"{name}: nothing to add.")
+            continue
+        proven = "" if plan.proven else ", search ended early"
+        table = Table("material", "place", "from butt", "cut", "mass", title=f"{name}, {plan.added_g:.1f} g{proven}")
+        for piece in plan.additions:
+            table.add_row(*_row(piece))
+        for removal in plan.removals:
+            cells = _row(removal.piece)
+            instead = f", {removal.instead.name} instead" if removal.instead else ""
+            table.add_row(f"[red]without[/] {cells[0]}{instead}", *cells[1:4], f"−{cells[4]}")
+        console.print(table)
+
+
+def _row(piece: Addition) -> tuple[str, str, str, str, str]:
+    cut = "–" if piece.length_mm is None else f"{piece.count} × {piece.length_mm:g} mm"
+    return piece.name, piece.place, f"{piece.from_mm:.0f}–{piece.to_mm:.0f} mm", cut, f"{piece.mass_g:.1f} g"
+
+
+def _show_take_offs(console: Console, found: Rebuild) -> None:
+    if found.status == "matched" or not found.take_offs:
+        return
+    table = Table(
+        "taken off", "instead", "mass", "balance", "swingweight", "target then", title="What taking off would do"
+    )
+    for t in found.take_offs:
+        table.add_row(
+            t.piece.name,
+            t.instead.name if t.instead else "–",
+            f"{t.mass_g:+.1f} g",
+            f"{t.balance_mm:+.1f} mm",
+            f"{t.swingweight_kgcm2:+.2f} kg·cm²",
+            "reached" if t.helps else "not reached",
+        )
+    console.print(table)

@@ -1,0 +1,70 @@
+"""What ``lost``, ``found`` and ``retire`` share: a frame's status changed, with a word on what follows from it."""
+
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+import click
+
+from passport.cli.shared.change import Base, Change, Options, base_of, carry_out
+from passport.cli.shared.common import FOLDER
+from passport.cli.shared.pick import matching, owners, pick
+from passport.records.load import Entry
+from passport.records.schema.frame import Frame, Status
+from passport.records.yaml.edit import with_value, without
+
+Plan = Callable[[Entry[Frame]], "Turn"]
+
+
+class Turn:
+    """A new status: what is asked, what is said afterwards, and whether the line ``replaced_by`` goes."""
+
+    def __init__(self, status: Status, question: str, then: str, *, unlink: bool = False) -> None:
+        self.status, self.question, self.then, self.unlink = status, question, then, unlink
+
+
+def arguments(command: Callable[..., None]) -> Callable[..., None]:
+    """The arguments and options that the three commands share."""
+    command = click.option("--yes", is_flag=True, help="Do not ask before writing.")(command)
+    command = click.argument("frame", metavar="NUMBER-OR-NAME")(command)
+    return click.argument("content", type=FOLDER)(command)
+
+
+def turn(
+    content: Path,
+    frame: str,
+    work: str,
+    plan: Plan,
+    *,
+    yes: bool,
+    otherwise: Callable[[Base], bool] | None = None,
+) -> None:
+    """Change a frame's status as ``plan`` has it; asks first, and says what comes next.
+
+    Where no record is meant, ``otherwise`` may do something else, and says whether it did.
+    """
+    base = base_of(content, owners(content, frame))
+    if otherwise and not matching(base.records, frame) and otherwise(base):
+        return
+    entry = pick(base.records, frame)
+    wanted = plan(entry)
+    called = f"{entry.record.number or entry.name} {entry.record.label}"
+    if entry.record.status == wanted.status and not wanted.unlink:
+        click.echo(f"{called} is marked {wanted.status} already.")
+        return
+    make = partial(_change, name=entry.name, wanted=wanted, called=called)
+    if carry_out(content, work, make, Options(yes, wanted.question), base):
+        click.echo(f"Written to {content / 'players' / entry.name}.yaml. {wanted.then}")
+        click.echo(f"Next: passport build {content} --out site")
+
+
+def _change(base: Base, *, name: str, wanted: Turn, called: str) -> Change:
+    path = f"players/{name}.yaml"
+    frame = base.records.frames[name].record
+    text = base.text(path) or ""
+    after = with_value(text, "status", wanted.status, Frame.model_fields)
+    if wanted.unlink:
+        after = without(after, "replaced_by")
+    lines = [f"{click.style(called, bold=True)}, {path}:", f"  status: {frame.status} → {wanted.status}"]
+    lines += [f"  replaced_by: {frame.replaced_by} → taken out"] if wanted.unlink and frame.replaced_by else []
+    return Change({path: after}, "\n".join(lines))

@@ -1,0 +1,1 @@
+"""What is remembered between builds, and whether it still holds."""

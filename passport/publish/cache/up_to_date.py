@@ -1,0 +1,112 @@
+"""Whether anything at all changed since the last build, found out without reading a record or loading a library."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from datetime import date
+from functools import cached_property
+from pathlib import Path
+
+from passport.publish.cache import toolchain
+from passport.publish.cache.cache_database import Damaged, Store
+from passport.publish.folder.digest import digest
+from passport.publish.folder.listing import Mark, listing, whole
+from passport.records.faults import Fault, Place
+from passport.render.theme import assets
+
+_ENTRY = "quick"
+LEDGER = "ledger.txt"
+"""The ledger of issued addresses: the build adds to it itself, so it is known by its content and not by its mark."""
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What is to be built: from which content, to where, as of which day, with cards, with which ends of links."""
+
+    content: Path
+    out: Path
+    today: date
+    cards: bool = True
+    index: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What the site holds, how many of its files were made anew, and what was noticed in the records."""
+
+    frames: int
+    players: int
+    cards: int
+    files: int
+    size: int
+    made: int
+    faults: tuple[Fault, ...] = ()
+
+
+class Seen:
+    """The marks of all files of the content and of the site, as they stood when each was first asked for."""
+
+    def __init__(self, order: Order) -> None:
+        """Look at the content."""
+        self._out = order.out
+        self.content: dict[str, Mark] = listing(order.content)
+
+    @cached_property
+    def site(self) -> dict[str, Mark]:
+        """The marks of the files of the site."""
+        return {path: mark for path, mark in listing(self._out).items() if path[-1] != "/"}
+
+    @cached_property
+    def records(self) -> str:
+        """The fingerprint of the content but for the ledger."""
+        return whole({path: mark for path, mark in self.content.items() if path != LEDGER})
+
+
+def unchanged(store: Store, order: Order, seen: Seen) -> Report | None:
+    """What the last build reported, where nothing changed since that a build would look at; else None."""
+    assets.use(order.content)
+    try:
+        kept = json.loads(store.get(_ENTRY) or b"null")
+    except Damaged:
+        return None
+    if not kept:
+        return None
+    if kept["made_from"] != made_from(order, seen) or kept["site"] != whole(_sizes(seen.site)):
+        return None
+    faults = tuple(Fault(**{**fault, "place": Place(**fault["place"])}) for fault in kept["faults"])
+    return Report(**{**kept["report"], "faults": faults, "made": 0})
+
+
+def remember(store: Store, made_from: str, site: Mapping[str, tuple[int, int]], report: Report) -> None:
+    """Keep what a build reported, with what it was `made_from` and what the site is. Raises OSError."""
+    faults = [asdict(fault) for fault in report.faults]
+    kept = {"made_from": made_from, "site": whole(site), "report": asdict(replace(report, faults=())), "faults": faults}
+    store.put(_ENTRY, json.dumps(kept).encode())
+
+
+def forget(store: Store) -> None:
+    """Let the next build look closer. Raises OSError."""
+    store.drop([_ENTRY])
+
+
+def _sizes(marks: Mapping[str, Mark]) -> dict[str, tuple[int, int]]:
+    return {path: (size, time) for path, (size, time, *_) in marks.items()}
+
+
+def made_from(order: Order, seen: Seen) -> str:
+    """The fingerprint of all that a build looks at."""
+    templates = sorted(toolchain.templates().items())
+    try:
+        ledger = digest((order.content / LEDGER).read_bytes())
+    except FileNotFoundError:
+        ledger = ""
+    except OSError as error:
+        ledger = str(error)  # not as if there were none: the build has to say it
+    return digest(
+        *(str(order.content), str(order.out), order.today.isoformat(), str(order.cards), order.index),
+        *(toolchain.program(), toolchain.libraries(), toolchain.stamp()),
+        toolchain.print_libraries() if order.cards else "",
+        repr(templates),
+        ledger,
+        seen.records,
+    )

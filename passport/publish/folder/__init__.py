@@ -1,0 +1,1 @@
+"""The output folder: what stands in it, and how it is exchanged."""

@@ -1,0 +1,168 @@
+"""Erasing a player: the records, the photos, and everything that was made from them in the site and the bench folder.
+
+Every step can be done again after the program was stopped in the middle: the player's folder is first set aside under a
+hidden name, in which what is still to be removed is found, and it goes last.
+"""
+
+import re
+import shutil
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from passport.publish.folder.swap import MARK, clear_up
+from passport.records.schema import numbers
+from passport.records.transaction import atomic
+from passport.records.yaml import yamltext
+
+ASIDE = ".erasing-"
+CACHE = ".passport-cache"
+"""The folder in the content where commands remember what they have read and made; it is made anew when wanted."""
+_TEXT = {".yaml", ".yml", ".md", ".txt", ".html", ".json", ".svg", ".ics", ".csv", ".js", ".css"}
+_LARGEST = 4_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Traces:
+    """What is known of a player: the folder as it was named, its files, keys and numbers, photos, telling words."""
+
+    root: Path
+    player: str
+    files: tuple[Path, ...]
+    keys: tuple[tuple[str, str, str], ...]
+    """Each key with the kind of what it is of, ``frame`` or ``player``, and the passport number."""
+    photos: tuple[Path, ...]
+    words: tuple[str, ...]
+    """Names, contact, serials, numbers and keys by which the player would be known elsewhere."""
+
+    @property
+    def numbers(self) -> tuple[str, ...]:
+        """The passport numbers of the player's frames."""
+        return tuple(number for _, _, number in self.keys if number)
+
+
+def traces(root: Path, player: str) -> Traces | None:
+    """What is known of a player in the content, also where an erasing was stopped before; None without a folder.
+
+    Records that cannot be read give what can be found in their text.
+    """
+    folder = next((f for f in (root / f"{ASIDE}{player}", root / "players" / player) if f.is_dir()), None)
+    if folder is None or folder.is_symlink():
+        return None
+    files = tuple(sorted(path for path in folder.rglob("*") if path.is_file()))
+    records = [(path, _values(path)) for path in files if path.suffix in (".yaml", ".yml")]
+    keys = [
+        (key, "player" if path.name == "player.yaml" else "frame", values.get("number", ""))
+        for path, values in records
+        if numbers.is_key(key := values.get("key", ""))
+    ]
+    named = {values["photo"] for _, values in records if values.get("photo")}
+    photos = (root / "photos" / name for name in sorted(named) if Path(name).name == name)
+    others = _others(root, player)
+    own = (path for path in photos if path.is_file() and not any(path.name in text for text in others))
+    return Traces(root, player, files, tuple(keys), tuple(own), tuple(sorted(_words(records))))
+
+
+def set_aside(found: Traces) -> None:
+    """Take the player out of the records in one step. Raises OSError."""
+    aside = found.root / f"{ASIDE}{found.player}"
+    if not aside.exists():
+        (found.root / "players" / found.player).rename(aside)
+
+
+def remove(found: Traces, site: Path | None, bench: Path | None, closed_page: Callable[[], bytes]) -> list[Path]:
+    """Remove photos, pages, cards, sheets, what killed builds left beside the site, what builds and searches remember, and
+    last the folder that was set aside. Returns the sheets that went. Raises OSError.
+    """
+    for photo in found.photos:
+        photo.unlink(missing_ok=True)
+    for key, _, _ in found.keys if site else ():
+        close_page(site or Path(), key, closed_page)
+    gone = sheets(bench, found) if bench else []
+    for path in gone:
+        path.unlink(missing_ok=True)
+    if site:
+        clear_up(site)
+    for path in (found.root / CACHE, found.root / f"{ASIDE}{found.player}"):
+        with suppress(FileNotFoundError):
+            shutil.rmtree(path)
+    return gone
+
+
+def close_page(site: Path, key: str, closed_page: Callable[[], bytes]) -> None:
+    """Leave nothing at an address of a site that this program made but a page that says that it is closed."""
+    folder = site / key
+    if not numbers.is_key(key) or not folder.is_dir() or folder.is_symlink() or not (site / MARK).is_file():
+        return
+    atomic.write(folder / "index.html", closed_page())
+    for path in folder.iterdir():
+        if path.name != "index.html":
+            shutil.rmtree(path) if path.is_dir() and not path.is_symlink() else path.unlink()
+
+
+_SHARED = re.compile(r"(?:day-[\d-]{10}|.*-(?:all|since-[\d-]{10}|and-\d+-more)(?:-\d+)?)\.pdf")
+
+
+def sheets(bench: Path, found: Traces) -> list[Path]:
+    """The files of the bench folder that are a player's: those whose name has a number or a frame of theirs, and the
+    sheets of days and of several frames, whose names do not tell who is on them; all can be made anew.
+    """
+    if not bench.is_dir():
+        return []
+    files = (path for path in bench.rglob("*") if path.is_file())
+    return sorted(path for path in files if _SHARED.fullmatch(path.name) or names(path, found))
+
+
+def names(sheet: Path, found: Traces) -> bool:
+    """Whether the name of a file has a number or a frame of the player's."""
+    frames = {f"{found.player}-{path.stem}" for path in found.files if path.suffix == ".yaml"}
+    signs = [re.compile(rf"(?<!\d){re.escape(number)}(?![\dX])") for number in found.numbers]
+    signs += [re.compile(rf"(?<!\w){re.escape(frame)}(?!\w)") for frame in sorted(frames)]
+    return any(sign.search(sheet.name) for sign in signs)
+
+
+def mentions(folder: Path, words: Iterable[str], skip: Iterable[Path] = ()) -> Iterator[tuple[Path, int, str]]:
+    """Where a text file below a folder still holds one of some words: file, line and word; each line once."""
+    wanted = sorted(set(words), key=len, reverse=True)
+    if not wanted:
+        return
+    sign = re.compile("|".join(rf"(?<!\w){re.escape(word)}(?!\w)" for word in wanted))
+    left_out = {path.resolve() for path in skip}
+    for path in sorted(folder.rglob("*")):
+        readable = path.suffix in _TEXT and path.is_file() and path.stat().st_size <= _LARGEST
+        if readable and path.resolve() not in left_out and ".git" not in path.parts:
+            for n, line in enumerate(path.read_text(encoding="utf-8", errors="replace").splitlines(), start=1):
+                found = sign.search(line)
+                if found:
+                    yield path, n, found[0]
+
+
+def _values(path: Path) -> dict[str, Any]:
+    """The single values of a record by key, those of blocks inside it too."""
+    text = path.read_text(encoding="utf-8-sig", errors="replace")
+    data, _, _ = yamltext.read(text, str(path))
+    if isinstance(data, dict):
+        inner = {k: v for block in data.values() if isinstance(block, dict) for k, v in block.items()}
+        return {k: v for k, v in {**inner, **data}.items() if isinstance(v, str)}
+    return {k: v.strip(" '\"") for k, v in re.findall(r"^ *(\w+): *([^#\n]+)", text, re.MULTILINE)}
+
+
+def _others(root: Path, player: str) -> list[str]:
+    paths = (root / "players").glob("*/*.yaml")
+    return [p.read_text(encoding="utf-8", errors="replace") for p in paths if p.parent.name != player and p.is_file()]
+
+
+_TELLING = ("name", "full_name", "email", "phone", "address", "serial", "number", "key")
+
+
+def _words(records: Iterable[tuple[Path, dict[str, Any]]]) -> set[str]:
+    words: set[str] = set()
+    for path, values in records:
+        told = [str(values[key]) for key in _TELLING if values.get(key)]
+        words |= {text for text in told if len(text) > 3}
+        if path.name == "player.yaml":
+            names = (str(values.get(key, "")) for key in ("name", "full_name"))
+            words |= {part for name in names for part in re.findall(r"\w{4,}", name)}
+    return words

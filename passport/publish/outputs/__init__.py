@@ -1,0 +1,1 @@
+"""What the site is made of: tasks, facts in and bytes out."""

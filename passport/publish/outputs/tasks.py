@@ -1,0 +1,342 @@
+"""What the site is made of: tasks that turn facts into files, each on its own, anywhere.
+
+A task holds all that its files are made from but the program and its templates: the facts of a frame or player, and
+from the workshop just what that kind of task shows. So the same task gives the same bytes in any process and on any
+computer, and its fingerprint says whether its files are still right.
+"""
+
+from base64 import b64encode
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Literal
+from urllib.parse import urlparse
+
+from passport.publish.folder.digest import digest
+from passport.render.pages.seal import PAGE_BLOCK, sealed, sealed_name
+from passport.render.theme import assets
+from passport.render.theme.files import File
+from passport.render.theme.look import own_logo, stylesheet
+from passport.workshop.facts.facts import FrameFacts, PageFacts, PhotoFacts, PlayerFacts, ShopFacts
+from passport.workshop.facts.wire import packed, unpacked
+
+if TYPE_CHECKING:
+    from passport.render.pages.pages import Pages
+
+Kind = Literal[
+    "home", "missing", "robots", "care", "style", "logo", "asset", "closed", "player", "frame", "data", "card",
+    "reminder", "photo", "photo-jpeg",
+]  # fmt: skip
+Card = Callable[[FrameFacts, ShopFacts], bytes]
+HERE: frozenset[Kind] = frozenset({"robots", "style", "logo", "asset", "photo", "photo-jpeg"})
+"""Kinds that are only copied or put together, or made from files that only this computer has."""
+_CLOSED = ("lost", "retired")
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What a task shows of the workshop; each kind of task is given no more than it shows.
+
+    ``index`` is appended to links to folders, ``root`` is the site's own absolute path, ``cards`` says whether frames
+    have cards to link to.
+    """
+
+    shop: ShopFacts | None = None
+    notes: tuple[PageFacts, ...] = ()
+    index: str = ""
+    root: str = ""
+    cards: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """The making of one file: ``key`` says of what (a key, the name of a page or file), ``said`` does so to a person."""
+
+    kind: Kind
+    key: str
+    said: str
+    facts: bytes = b""
+    context: bytes = b""
+
+    @property
+    def name(self) -> str:
+        """What is made, unique on the site."""
+        return f"{self.kind} {self.key}"
+
+    @property
+    def fingerprint(self) -> str:
+        """Of everything that the file is made from but the program and its templates."""
+        return digest(self.kind, self.key, self.facts, self.context)
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What came of a task: its file and the templates, styles and fonts that were used, or what went wrong."""
+
+    name: str
+    file: File | None
+    used: tuple[str, ...] = ()
+    error: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SiteContext:
+    """What all tasks of a site have in common: the workshop, its pages of text, and how the site is built."""
+
+    facts: ShopFacts
+    pages: tuple[PageFacts, ...] = ()
+    index: str = ""
+    cards: bool = True
+
+    def context(self, kind: Kind) -> Context:
+        """What a kind of task shows of the workshop."""
+        match kind:
+            case "robots" | "asset" | "data" | "photo" | "photo-jpeg":
+                return Context()
+            case "card" | "reminder" | "style" | "logo":
+                return Context(self.facts)
+            case "home" | "care":
+                return Context(self.facts, self.pages, self.index)
+            case "missing":
+                root = urlparse(self.facts.address).path.rstrip("/") + "/"
+                return Context(self.facts, index=self.index, root=root)
+            case "frame":
+                return Context(self.facts, tuple(map(_titled, self.pages)), self.index, cards=self.cards)
+            case "player" | "closed":
+                return Context(self.facts, index=self.index)
+
+
+def _titled(page: PageFacts) -> PageFacts:
+    """A page of text with its title alone, for those who only link to it."""
+    first = page.text.strip().partition("\n")[0]
+    return PageFacts(page.slug, first if first.startswith("# ") else "")
+
+
+def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str]) -> Iterator[Task]:
+    """The tasks that are neither a player's nor a frame's; ``names`` are the files of the templates folder."""
+    said = "the workshop's pages"
+    yield from (_task(kind, "", said, shop) for kind in ("home", "missing", "robots", "style"))
+    if shop.facts.logo:
+        yield _task("logo", shop.facts.logo, said, shop)
+    yield from (_task("care", page.slug, said, shop) for page in shop.pages if page.slug != "home")
+    public = (n for n in names if n.startswith("assets/") or (n.startswith("fonts/") and n.endswith(".woff2")))
+    yield from (_task("asset", name, said, shop) for name in public)
+    yield from (_task("closed", key, "closed addresses", shop) for key in closed)
+
+
+def player_task(player: PlayerFacts, shop: SiteContext) -> Task:
+    """The page of a player."""
+    return _task("player", player.key, f"the page of {player.name}", shop, packed(player))
+
+
+def frame_tasks(frame: FrameFacts, shop: SiteContext) -> Iterator[Task]:
+    """The page of a frame and what it offers to keep."""
+    facts, said = packed(frame), f"passport {frame.number}"
+    for kind in ("frame", *kinds_of(frame, cards=shop.cards)):
+        yield _task(kind, frame.key, said, shop, facts)
+    if frame.photo and not _closed(frame):
+        for kind in _PHOTOS:
+            yield _task(kind, frame.key, f"the photo of {frame.number}", shop, packed(frame.photo))
+
+
+def kinds_of(frame: FrameFacts, *, cards: bool) -> Iterator[Kind]:
+    """What there is of a frame beside its page."""
+    if _closed(frame):
+        return
+    yield "data"
+    if cards:
+        yield "card"
+    if frame.due and frame.stringing and frame.status == "active":
+        yield "reminder"
+
+
+def _closed(frame: FrameFacts) -> bool:
+    """Whether the page of a frame says only that."""
+    return frame.status in _CLOSED or frame.successor is not None
+
+
+def _task(kind: Kind, key: str, said: str, shop: SiteContext, facts: bytes = b"") -> Task:
+    return Task(kind, key, said, facts, context_of(shop, kind))
+
+
+@lru_cache(maxsize=64)
+def context_of(shop: SiteContext, kind: Kind) -> bytes:
+    """The packed context of a kind of task."""
+    return packed(shop.context(kind))
+
+
+def perform(task: Task, card: Card | None = None) -> Made:
+    """Make the file of a task; whatever goes wrong is in the result. ``card`` stands in for the usual maker of cards."""
+    with assets.noted() as used:
+        try:
+            file = _file(task, card)
+        except Exception as error:  # one record's trouble must not stop the others
+            return Made(task.name, None, error=f"{type(error).__name__}: {error}")
+    return Made(task.name, file, tuple(sorted(used)))
+
+
+def made(task: Task, card: Card | None = None) -> File:
+    """The file of a task. Raises whatever goes wrong."""
+    return _file(task, card)
+
+
+def _file(task: Task, card: Card | None) -> File:
+    context = _context(task.context)
+    match task.kind:
+        case "robots" | "style" | "logo" | "asset" | "photo" | "photo-jpeg":
+            return _copied(task, context)
+        case "home" | "missing" | "care" | "closed" | "player":
+            return _page(task, context)
+        case _:
+            return _frame_file(task, _frame(task.facts), context, card)
+
+
+def _copied(task: Task, context: Context) -> File:
+    match task.kind:
+        case "robots":
+            # Passports are kept out of search engines by their own noindex, which a crawler must be able to read.
+            return File("robots.txt", b"User-agent: *\nAllow: /\n")
+        case "style":
+            return File("assets/style.css", stylesheet(_shop(context)))
+        case "logo":
+            found = own_logo(_shop(context))
+            assert found, "a workshop without a logo has no such task"
+            return File(f"assets/{found.name}", found.data)
+        case "asset":
+            return File(task.key, assets.find(task.key).read_bytes())
+        case _:
+            return _photo(task)
+
+
+def path_of(frame: FrameFacts, kind: Kind) -> str:
+    """Where a file of a frame stands on the site; the name of a sealed one does not tell what it is."""
+    if kind == "frame":
+        return f"{frame.key}/index.html"
+    name = _NAMES[kind].format(frame.number)
+    return f"{frame.key}/{sealed_name(frame.secret, kind) if frame.sealed else name}"
+
+
+def _page(task: Task, context: Context) -> File:
+    pages = _pages(task.context, assets.own())
+    match task.kind:
+        case "home":
+            return File("index.html", pages.home())
+        case "missing":
+            return File("404.html", pages.missing(context.root))
+        case "care":
+            return File(f"care/{task.key}/index.html", pages.care(task.key))
+        case "closed":
+            return File(f"{task.key}/index.html", pages.closed())
+        case _:
+            return File(f"{task.key}/index.html", pages.player(unpacked(PlayerFacts, task.facts)))
+
+
+def _frame_file(task: Task, frame: FrameFacts, context: Context, card: Card | None) -> File:
+    if frame.sealed and not frame.secret:
+        raise ValueError(f"passport {frame.number} is sealed, but has no secret")
+    if task.kind == "frame":
+        return _frame_page(task, frame, context)
+    match task.kind:
+        case "data":
+            from passport.render.pages.data import setup_json  # late, so that listing tasks costs nothing
+
+            data = setup_json(frame)
+        case "card":
+            data = (card or _card_pdf)(frame, _shop(context))
+        case _:
+            data = _reminder(frame, _shop(context))
+    path = path_of(frame, task.kind)
+    if frame.sealed:
+        data = sealed(data, _about(task.kind, frame.number), frame.secret, path)
+    return File(path, data)
+
+
+def _frame_page(task: Task, frame: FrameFacts, context: Context) -> File:
+    pages, path = _pages(task.context, assets.own()), path_of(frame, "frame")
+    data = pages.frame(frame, _downloads(frame, cards=context.cards))
+    if frame.sealed:
+        beside = (*kinds_of(frame, cards=context.cards), *(_PHOTOS if frame.photo and not _closed(frame) else ()))
+        files = {_NAMES[kind].format(frame.number): sealed_name(frame.secret, kind) for kind in beside}
+        box = sealed(data, {"type": _TYPES["frame"], "files": files}, frame.secret, path, PAGE_BLOCK)
+        data = pages.sealed(frame.key, b64encode(box).decode())
+    return File(path, data)
+
+
+def _about(kind: Kind, number: str) -> dict[str, object]:
+    """What is told of a sealed file to whoever opens it."""
+    return {"name": _NAMES[kind].format(number), "type": _TYPES[kind]}
+
+
+def _photo(task: Task) -> File:
+    from passport.render.pages.photos import prepared
+
+    content, facts = assets.own().content, unpacked(PhotoFacts, task.facts)
+    assert content, "photos lie in the content folder, which whoever builds has named"
+    made = prepared((content / "photos" / facts.name).read_bytes())
+    data, name = made.webp if task.kind == "photo" else made.jpeg, _NAMES[task.kind]
+    if facts.secret:
+        name = sealed_name(facts.secret, task.kind)
+        data = sealed(data, _about(task.kind, ""), facts.secret, f"{task.key}/{name}")
+    return File(f"{task.key}/{name}", data)
+
+
+_PHOTOS: tuple[Kind, ...] = ("photo", "photo-jpeg")
+_NAMES: Mapping[Kind, str] = {
+    "data": "setup-{}.json",
+    "card": "card-{}.pdf",
+    "reminder": "restring-{}.ics",
+    "photo": "photo.webp",
+    "photo-jpeg": "photo.jpg",
+}
+SEALABLE: frozenset[Kind] = frozenset(_NAMES)
+"""Kinds of files beside a frame's page."""
+_TYPES: Mapping[Kind, str] = {
+    "frame": "text/html",
+    "data": "application/json",
+    "card": "application/pdf",
+    "reminder": "text/calendar",
+    "photo": "image/webp",
+    "photo-jpeg": "image/jpeg",
+}
+_LINKS: Mapping[Kind, str] = {"data": "setup", "card": "card", "reminder": "reminder"}
+
+
+def _downloads(frame: FrameFacts, *, cards: bool) -> dict[str, str]:
+    """The names of the files beside a frame's page, as the page calls them."""
+    return {_LINKS[kind]: _NAMES[kind].format(frame.number) for kind in kinds_of(frame, cards=cards)}
+
+
+@lru_cache(maxsize=32)
+def _context(data: bytes) -> Context:
+    return unpacked(Context, data) if data else Context()
+
+
+@lru_cache(maxsize=8)
+def _frame(data: bytes) -> FrameFacts:
+    return unpacked(FrameFacts, data)
+
+
+@lru_cache(maxsize=32)
+def _pages(data: bytes, own: assets.Own) -> "Pages":
+    """The pages of a context, with the shop's own files as they are now."""
+    from passport.render.pages.pages import Pages
+
+    context = _context(data)
+    return Pages(_shop(context), context.notes, assets.folders(), context.index)
+
+
+def _shop(context: Context) -> ShopFacts:
+    assert context.shop, "only what is copied needs no workshop"
+    return context.shop
+
+
+def _card_pdf(frame: FrameFacts, shop: ShopFacts) -> bytes:
+    from passport.render.print.card import card_pdf  # late: pages alone need no PDF library
+
+    return card_pdf(frame, shop)
+
+
+def _reminder(frame: FrameFacts, shop: ShopFacts) -> bytes:
+    from passport.render.pages.calendar import restring_reminder
+
+    return restring_reminder(frame, shop)

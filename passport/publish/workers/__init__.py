@@ -1,0 +1,1 @@
+"""Who carries tasks out: this process, several, or a cluster."""

@@ -1,0 +1,1 @@
+"""The ledger of issued addresses: read, added to, repaired."""

@@ -1,0 +1,152 @@
+"""Mending a damaged or lost ledger from what is left: its sound lines, the records, and the last site.
+
+Nothing is guessed away. An address that may have been given out is kept, since a needless line costs nothing and a lost
+one kills a printed code. What could not be proven is said, line by line, so that a person can compare it with a backup.
+"""
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from datetime import date
+from difflib import SequenceMatcher
+from pathlib import Path
+
+from passport.publish.folder.swap import MARK
+from passport.records.ledger import ledger
+from passport.records.ledger.ledger import CLOSED, Ledger, LedgerLine
+from passport.records.load import Content
+from passport.records.schema import numbers
+
+RECOVERED = "recovered"
+"""What happened to an address that was written down anew: it was given out, nobody knows any more on which day."""
+_NUMBER_IN_NAME = re.compile(r"^(?:setup|card|restring)-(.+)\.\w+$")
+_KEY_IN_TEXT = re.compile(rf"(?<![0-9A-Z])[{numbers.ALPHABET}]{{{numbers.KEY_LENGTH}}}(?![0-9A-Z])")
+_ALIKE = 0.8
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """What the last site has at a key: the passport number where a file's name tells it, and whether it says closed."""
+
+    key: str
+    number: str = ""
+    player: bool = False
+    closed: bool = False
+
+
+@dataclass(slots=True)
+class Mended:
+    """A mended ledger: its whole text, where its lines come from, and what could not be proven, for a person."""
+
+    text: str = ""
+    kept: int = 0
+    from_records: list[LedgerLine] = field(default_factory=list)
+    from_site: list[LedgerLine] = field(default_factory=list)
+    unproven: list[str] = field(default_factory=list)
+
+
+def site_keys(site: Path) -> frozenset[str]:
+    """The keys that a site made by this program has pages for; none where it is not such a site."""
+    if not (site / MARK).is_file():
+        return frozenset()
+    return frozenset(path.name for path in site.iterdir() if numbers.is_key(path.name))
+
+
+def site_pages(site: Path, closed_page: bytes) -> tuple[Page, ...]:
+    """What a site has at each key. ``closed_page`` is a page that says no more than that it is closed."""
+    return tuple(_page(site / key, _heading(closed_page)) for key in sorted(site_keys(site)))
+
+
+def _heading(page: bytes) -> bytes:
+    found = re.search(rb"<h1[^>]*>(.*?)</h1>", page, re.DOTALL)
+    return found[1].strip() if found else b""
+
+
+def _page(folder: Path, closed: bytes) -> Page:
+    names = [match[1] for path in folder.iterdir() if (match := _NUMBER_IN_NAME.match(path.name))]
+    number = next((name for name in sorted(names) if not numbers.problem(name)), "")
+    try:
+        data = (folder / "index.html").read_bytes()
+    except OSError:
+        data = b""
+    return Page(folder.name, number, b'<body class="player' in data, bool(data) and _heading(data) == closed)
+
+
+def mended(text: str, content: Content, pages: Iterable[Page], day: date, *, site: bool) -> Mended:
+    """A sound ledger from a damaged one's ``text`` (empty where it is gone), the records and the last site's pages.
+
+    Sound lines are kept in their order and numbered anew. ``site`` says whether a last site was looked at.
+    """
+    known, result = ledger.parse(text), Mended()
+    result.kept = len(known.lines)
+    lines = list(known.lines)
+    result.from_records = [replace(line, event=RECOVERED) for line in known.unlisted(content)]
+    lines += result.from_records
+    result.from_site = list(_from_site(Ledger(tuple(lines)), content, pages, result.unproven))
+    lines += result.from_site
+    whole = Ledger(tuple(lines))
+    lines += _from_damage(text, known, whole, result.unproven)
+    _say_what_is_missing(text, known, result.unproven, site=site)
+    result.text = ledger.added("", lines, day)
+    return result
+
+
+def _from_site(known: Ledger, content: Content, pages: Iterable[Page], unproven: list[str]) -> Iterator[LedgerLine]:
+    recorded = {line.key for line in ledger.in_content(content)}
+    for page in pages:
+        kind, missing = "player" if page.player else "frame", page.key not in known.issued
+        if missing:
+            yield LedgerLine(RECOVERED, page.key, kind, page.number)
+            if not page.closed:
+                whose = f"passport {page.number}" if page.number else f"a {kind}"
+                unproven.append(f"The last site has a page of {whose} at {page.key}, but no record has that key.")
+            elif not page.number:
+                unproven.append(f"The last site says that {page.key} is closed; of what it was, nothing tells.")
+        if page.closed and page.key not in known.closed and page.key not in recorded:
+            yield LedgerLine(CLOSED, page.key, kind, page.number)
+
+
+def _from_damage(text: str, known: Ledger, whole: Ledger, unproven: list[str]) -> Iterator[LedgerLine]:
+    """What can still be read in damaged lines: a key that nothing else tells of is kept, and said to be unproven."""
+    written = text.removeprefix("\ufeff").splitlines()
+    for number in known.damaged:
+        said = written[number - 1]
+        keys = [_meant(key, whole) for key in _KEY_IN_TEXT.findall(said)]
+        fresh = [key for key in keys if key not in whole.issued]
+        yield from (LedgerLine(RECOVERED, key, "player" if " player " in said else "frame") for key in fresh)
+        what = ""
+        if fresh:
+            what = f"names the address {fresh[0]}, which nothing else tells of; it is kept"
+        elif not keys:
+            what = "tells of no address that can be read"
+        elif f" {CLOSED} " in said and keys[0] not in whole.closed:
+            what = f"seems to close the address {keys[0]}, which nothing else proves; it is left open"
+        if what:
+            unproven.append(f"Line {number} {what}: {_printable(said)}")
+
+
+def _meant(key: str, whole: Ledger) -> str:
+    """The known key that one with slips in it stands for, else the key itself."""
+    if key in whole.issued:
+        return key
+    return next((other for other in whole.issued if _alike(key, other)), key)
+
+
+def _alike(one: str, other: str) -> bool:
+    """Whether two keys differ by no more than slips; random ones share a fifth of their places at most."""
+    same = sum(a == b for a, b in zip(one, other, strict=True))
+    return same >= 10 and SequenceMatcher(None, one, other).ratio() > _ALIKE
+
+
+def _say_what_is_missing(text: str, known: Ledger, unproven: list[str], *, site: bool) -> None:
+    if known.lost:
+        counts = ", ".join(map(str, known.lost[:12])) + (" …" if len(known.lost) > 12 else "")
+        unproven.append(f"Of line number {counts} nothing is left: what it said is only known if a record has it.")
+    if not text.strip():
+        unproven.append("The ledger was gone altogether: addresses without a record and a page are not known any more.")
+    if not site:
+        unproven.append("No last site was looked at: addresses without a record are not known. Name it with --site.")
+
+
+def _printable(text: str) -> str:
+    return "".join(c if c.isprintable() else "�" for c in text[:160])

@@ -1,0 +1,1 @@
+"""The types of all records, and the quantities, places and numbers that they are made of."""

@@ -1,0 +1,259 @@
+"""The frame's record: identity, setup, build, jobs and their readings; and the blank, an untouched frame in stock."""
+
+from typing import Annotated, ClassVar, Literal, Self
+
+from pydantic import Field, model_validator
+
+from passport.records.schema.balance import Balance
+from passport.records.schema.base import Day, Key, Number, OneOrMore, Record, Secret, Text, refuse
+from passport.records.schema.catalogue import End, PartKind
+from passport.records.schema.places import PlaceText
+from passport.records.schema.quantities import (
+    Angle,
+    Gauge,
+    Inertia,
+    InertiaBand,
+    Length,
+    Mass,
+    MassBand,
+    Minutes,
+    Percent,
+    Ring,
+    Seconds,
+    Spot,
+    Tension,
+)
+from passport.records.schema.visibility import Private, Public
+
+Status = Literal["active", "broken", "lost", "retired"]
+Supply = Literal["reel", "set"]
+Start = End | Literal["unknown"]
+"""Where mains or crosses start; ``unknown`` where not even the maker's pattern may be taken."""
+RepairKind = Literal["grommets", "bumper", "butt cap", "other"]
+
+
+class Strung(Record):
+    """The mains or the crosses: which string, how tight, how it was handled and where it came from."""
+
+    string: Public[Text]
+    gauge: Public[Gauge | None] = None
+    tension: Public[Tension]
+    prestretch: Public[Percent | None] = None
+    supply: Public[Supply | None] = None
+    batch: Public[Text] = ""
+
+
+class Stringing(Record):
+    """One restringing. Without ``crosses`` the crosses are strung like the mains.
+
+    What nobody wrote down, or wrote down as ``unknown``, is None. ``unknown`` where the mains or crosses start says that
+    the maker's pattern was perhaps not followed, and so is kept apart from saying nothing.
+    """
+
+    mains: Public[Strung]
+    crosses: Public[Strung | None] = None
+    own_unknown: ClassVar[frozenset[str]] = frozenset({"mains_start", "crosses_start"})
+
+    pieces: Public[Annotated[int, Field(ge=1, le=2)] | None] = None
+    knots: Public[Annotated[int, Field(ge=2, le=4)] | None] = None
+    mains_start: Public[Start | None] = None
+    crosses_start: Public[Start | None] = None
+    tie_offs: Public[Text] = ""
+
+    @property
+    def worked_out(self) -> tuple[int | None, int | None]:
+        """Pieces and knots as far as they follow from what was written; None where nothing tells.
+
+        Two different strings are two pieces, and a piece has two ends to tie (geometry alone).
+        """
+        pieces = self.pieces or (2 if self.hybrid or (self.knots or 0) > 2 else None)
+        pieces = pieces or (1 if self.knots == 2 else None)
+        return pieces, self.knots or (2 * pieces if pieces else None)
+
+    @property
+    def both(self) -> tuple[Strung, Strung]:
+        """The mains and the crosses, spelled out."""
+        return self.mains, self.crosses or self.mains
+
+    @property
+    def hybrid(self) -> bool:
+        """Whether mains and crosses are different strings."""
+        return self.crosses is not None and self.crosses.string != self.mains.string
+
+
+class Fitted(Record):
+    """A part put on the frame: where, and its mass where it differs from the catalogue's (a pair counts both sides)."""
+
+    part: Public[Text]
+    place: Public[PlaceText]
+    mass: Public[Mass | None] = None
+    length: Public[Length | None] = None
+    note: Public[Text] = ""
+
+
+class Removed(Record):
+    """A part taken off again."""
+
+    part: Public[Text]
+    place: Public[PlaceText]
+
+
+class Repair(Record):
+    """A repair: what was renewed, with which part."""
+
+    what: Public[RepairKind]
+    part: Public[Text] = ""
+    where: Public[Text] = ""
+    note: Public[Text] = ""
+
+
+class Stencil(Record):
+    """The mark inked on the strings."""
+
+    shape: Public[Text]
+    ink: Public[Text]
+
+
+class Pendulum(Record):
+    """The frame timed as a pendulum, swinging face first about a pin ``pivot`` from the butt.
+
+    Either ``period`` of one full swing to and fro, or ``time`` of so many ``swings``; ``amplitude`` to each side.
+    """
+
+    pivot: Public[Spot]
+    period: Public[Seconds | None] = None
+    time: Public[Seconds | None] = None
+    swings: Public[Annotated[int, Field(ge=1, le=1000)] | None] = None
+    amplitude: Public[Angle | None] = None
+
+    @model_validator(mode="after")
+    def _one_timing(self) -> Self:
+        counted = self.time is not None and self.swings is not None
+        if (self.period is None) == (not counted) or (self.time is None) != (self.swings is None):
+            do = "Write 'period: 1.293 s', or 'time: 12.93 s' and 'swings: 10'."
+            raise refuse("swing-timing", "A swing is timed either by its period or by the time of several swings.", do)
+        return self
+
+
+class Bifilar(Record):
+    """The frame hung on two wires and timed while it turns to and fro: ``time`` of so many ``swings``.
+
+    Hung ``level`` with its face upright it gives the swingweight; ``tip down``, hung by the handle, the twistweight.
+    """
+
+    hung: Public[Literal["level", "tip down"]] = "level"
+    spacing: Public[Length]
+    wires: Public[Length]
+    time: Public[Seconds]
+    swings: Public[Annotated[int, Field(ge=1, le=1000)]]
+
+
+class Reading(Record):
+    """What was measured, in which state. ``ring`` is the string bed's acoustic reading, ``age`` the time since stringing.
+
+    ``pendulum`` or ``bifilar`` stands for a swingweight (or twistweight) that was timed instead of read off a machine.
+    ``played`` is how long the player has played with the strings that are in, where that was noted.
+    Without ``state`` a frame was measured as it is in the hand, with the strings that its record names; what that means
+    for a blank, whose record names none, nobody knows.
+    """
+
+    when: Public[Literal["before", "after"]] = "after"
+    state: Public[Literal["strung", "bare"] | None] = None
+    without: Public[Annotated[tuple[PartKind, ...], OneOrMore]] = ()
+    mass: Public[Mass | None] = None
+    balance: Public[Balance | None] = None
+    swingweight: Public[Inertia | None] = None
+    twistweight: Public[Inertia | None] = None
+    axis: Public[Length | None] = None
+    pendulum: Public[Pendulum | None] = None
+    bifilar: Public[Bifilar | None] = None
+    ring: Public[Ring | None] = None
+    age: Public[Minutes | None] = None
+    played: Public[Minutes | None] = None
+    note: Private[Text] = ""
+
+    def strung(self, held: Stringing | None) -> bool | None:
+        """Whether it was strung when it was measured, ``held`` being the strings that its record names; or nobody knows."""
+        return self.state == "strung" if self.state else True if held is not None else None
+
+    @model_validator(mode="after")
+    def _timed_once_and_whole(self) -> Self:
+        turned = self.bifilar.hung if self.bifilar else ""
+        swings = [self.swingweight, self.pendulum, turned == "level" or None]
+        twists = [self.twistweight, turned == "tip down" or None]
+        if any(len([given for given in ways if given is not None]) > 1 for ways in (swings, twists)):
+            do = "Keep one of them here, and write the other as a reading of its own."
+            raise refuse("swing-timing", "This reading gives the same moment of inertia twice.", do)
+        if (self.pendulum or self.bifilar) and not (self.mass and self.balance):
+            do = "Add 'mass' and 'balance' in the same state to this reading."
+            raise refuse("swing-timing", "A timed swing is worth nothing without the frame's mass and balance.", do)
+        return self
+
+
+class Job(Record):
+    """One visit of the frame to the bench."""
+
+    date: Public[Day]
+    strings: Public[Stringing | None] = None
+    fitted: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
+    removed: Public[Annotated[tuple[Removed, ...], OneOrMore]] = ()
+    repairs: Public[Annotated[tuple[Repair, ...], OneOrMore]] = ()
+    stencil: Public[Stencil | None] = None
+    readings: Public[Annotated[tuple[Reading, ...], OneOrMore]] = ()
+    note: Public[Text] = ""
+    private_note: Private[Text] = ""
+    price: Private[Text] = ""
+
+
+class Setup(Record):
+    """What must be reproduced, measured strung and as it is in the player's hand; the strings come from the jobs."""
+
+    mass: Public[MassBand | None] = None
+    balance: Public[Balance | None] = None
+    swingweight: Public[InertiaBand | None] = None
+    twistweight: Public[InertiaBand | None] = None
+    note: Public[Text] = ""
+
+
+class Frame(Record):
+    """One frame of one player. ``build`` lists the parts it had on when it first came in; jobs change them.
+
+    ``replaced_by`` is the number of the frame that took over from this one, ``rebuilds`` that of the frame that this one
+    was built to play like.
+    A ``sealed`` page can only be read with the ``secret``, which stands in the printed code and nowhere on the site.
+    ``rack`` says what is wanted of a frame that waits at the bench; recording a job takes it off.
+    """
+
+    number: Public[Number] = ""
+    key: Public[Key] = ""
+    model: Public[Text]
+    label: Public[Text]
+    serial: Public[Text] = ""
+    grip: Public[Text] = ""
+    status: Public[Status] = "active"
+    since: Public[Day | None] = None
+    replaced_by: Public[Number] = ""
+    rebuilds: Public[Number] = ""
+    set: Public[Text] = ""
+    photo: Public[Text] = ""
+    photo_alt: Public[Text] = ""
+    setup: Public[Setup] = Setup()
+    build: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
+    jobs: Public[tuple[Job, ...]] = ()
+    rack: Private[Text] = ""
+    sealed: Public[bool] = False
+    secret: Private[Secret] = ""
+    private_note: Private[Text] = ""
+
+
+class Blank(Record):
+    """An untouched replacement frame in stock, measured as it left the factory."""
+
+    model: Public[Text]
+    serial: Public[Text] = ""
+    grip: Public[Text] = ""
+    received: Public[Day | None] = None
+    build: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
+    readings: Public[Annotated[tuple[Reading, ...], OneOrMore]] = ()
+    location: Private[Text] = ""
+    price: Private[Text] = ""

@@ -1,0 +1,154 @@
+"""The workshop's own record: who it is, where its pages stand, its tolerances and its instruments."""
+
+from typing import Annotated, Literal, Self
+
+from pydantic import model_validator
+
+from passport.records.schema.base import Colour, Day, OneOrMore, Record, Text, WebAddress, refuse
+from passport.records.schema.quantities import (
+    INERTIA,
+    LENGTH,
+    MASS,
+    Anything,
+    Inertia,
+    Length,
+    Mass,
+    Minutes,
+    Percent,
+    Spot,
+    TensionSpread,
+    parse,
+)
+from passport.records.schema.visibility import Private, Public
+
+InstrumentKind = Literal["scale", "balance board", "swing machine", "tension head", "ring reader"]
+
+PLACEHOLDER = "https://passports.example"
+"""The address of a new workshop that has not said its own; names under .example lead nowhere (RFC 2606)."""
+
+
+class Contact(Record):
+    """How a player reaches the workshop; all of it is printed on pages and cards."""
+
+    email: Public[Text] = ""
+    phone: Public[Text] = ""
+    visit: Public[Text] = ""
+    hours: Public[Text] = ""
+
+
+class Tolerances(Record):
+    """What counts as equal where a frame's setup names no tolerance of its own."""
+
+    mass: Public[Mass] = parse("1 g", MASS)
+    balance: Public[Length] = parse("2 mm", LENGTH)
+    swingweight: Public[Inertia] = parse("1.5 kgcm2", INERTIA)
+    twistweight: Public[Inertia] = parse("0.5 kgcm2", INERTIA)
+    batch: Public[TensionSpread | None] = None
+
+
+class Rod(Record):
+    """A uniform rod as a known piece: ``width`` of a square bar or ``diameter`` of a round one, ``start`` from the butt."""
+
+    mass: Public[Mass]
+    length: Public[Length]
+    width: Public[Length | None] = None
+    diameter: Public[Length | None] = None
+    start: Public[Spot | None] = None
+
+
+class PlayingTime(Record):
+    """How long strings of a material are played before they are renewed, where the workshop has a view on it."""
+
+    nylon: Public[Minutes | None] = None
+    polyester: Public[Minutes | None] = None
+    aramid: Public[Minutes | None] = None
+    gut: Public[Minutes | None] = None
+    other: Public[Minutes | None] = None
+
+
+class Restring(Record):
+    """When strings are due, beside the rule of how often the player plays: at a loss of tension, at hours of play.
+
+    ``loss`` is the share of the fresh tension that may be lost. What is not stated makes no string due.
+    """
+
+    loss: Public[Percent | None] = None
+    hours: Public[PlayingTime] = PlayingTime()
+
+
+class InstrumentCheck(Record):
+    """An instrument held against something known; ``known`` and ``reads`` are in the instrument's own unit.
+
+    For a swing machine or a balance board a ``rod`` may stand in place of ``known``, which is then worked out.
+    """
+
+    date: Public[Day]
+    known: Public[Anything | None] = None
+    rod: Public[Rod | None] = None
+    reads: Public[Anything]
+    against: Public[Text] = ""
+
+    @model_validator(mode="after")
+    def _one_known(self) -> Self:
+        if (self.known is None) == (self.rod is None):
+            do = "Write 'known: 285.4 kgcm2', or 'rod: {mass: 276.2 g, length: 700 mm, diameter: 8 mm}'."
+            raise refuse("check-against", "A check names one thing that the instrument was held against.", do)
+        return self
+
+
+class Instrument(Record):
+    """An instrument on the bench, its resolution and its checks, oldest first.
+
+    ``repeatability`` is the standard deviation of repeated readings of one thing; ``check_every`` the time after which
+    a check is overdue.
+    """
+
+    kind: Public[InstrumentKind]
+    name: Public[Text]
+    resolution: Public[Anything]
+    repeatability: Public[Anything | None] = None
+    check_every: Public[Minutes | None] = None
+    serial: Private[Text] = ""
+    checks: Public[Annotated[tuple[InstrumentCheck, ...], OneOrMore]] = ()
+
+
+class Fonts(Record):
+    """The shop's own typefaces for its pages: names of files in the content's ``fonts`` folder."""
+
+    text: Public[Text] = ""
+    strong: Public[Text] = ""
+    display: Public[Text] = ""
+
+
+class Texts(Record):
+    """Words of the shop's own at set places: under every page, on each passport, on the page of a lost racquet."""
+
+    footer: Public[Text] = ""
+    passport: Public[Text] = ""
+    lost: Public[Text] = ""
+
+
+class Look(Record):
+    """The shop's own colours, logo (a file in the content's ``style`` folder), typefaces and words."""
+
+    accent: Public[Colour] = ""
+    second: Public[Colour] = ""
+    logo: Public[Text] = ""
+    fonts: Public[Fonts] = Fonts()
+    texts: Public[Texts] = Texts()
+
+
+class Workshop(Record):
+    """The whole of workshop.yaml."""
+
+    name: Public[Text]
+    tagline: Public[Text] = ""
+    address: Public[WebAddress]
+    language: Public[Text] = "en"
+    contact: Public[Contact] = Contact()
+    since: Public[Text] = ""
+    tolerances: Public[Tolerances] = Tolerances()
+    restring: Public[Restring] = Restring()
+    instruments: Public[Annotated[tuple[Instrument, ...], OneOrMore]] = ()
+    look: Public[Look] = Look()
+    private_note: Private[Text] = ""

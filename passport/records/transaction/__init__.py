@@ -1,0 +1,1 @@
+"""How content is written: whole files, one writer at a time."""

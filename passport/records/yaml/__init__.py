@@ -1,0 +1,1 @@
+"""YAML text: read with places, edited and written, and its messages for a person."""

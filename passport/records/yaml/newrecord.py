@@ -1,0 +1,75 @@
+"""The text of a new record, with remarks that say what else may stand in it. Pure: values in, text out."""
+
+from collections.abc import Mapping
+from datetime import date
+
+from passport.records.yaml.yamlwrite import scalar
+
+_SETUP = """\
+# What must be reproduced, strung and as it is in the hand. Take the '#' away when it has been measured:
+# setup:
+#   mass: 330 g ± 1 g
+#   balance: 320 mm ± 1.5 mm
+#   swingweight: 318 ± 1.5 kgcm2
+"""
+_BUILD = """\
+# What was on it when it came in; the jobs change it:
+# build:
+#   - {part: cushion-grip, place: along the handle}
+"""
+_CONTACT = """\
+# Never shown; take the '#' away where it is known:
+# full_name:
+# contact: {email: , phone: , address: }
+# plays_a_week: 2
+"""
+
+
+def frame_text(values: Mapping[str, str], *, remark: str = "", setup: str = "") -> str:
+    """A new frame's record: the values in their order, then a setup as it is written elsewhere, or how to write one."""
+    lines = [f"# {remark}"] if remark else []
+    lines += [f"{key}: {scalar(value)}" for key, value in values.items() if value]
+    handle = values.get("number") or "NUMBER"
+    jobs = f"# Jobs follow, newest last: 'passport log CONTENT {handle}' adds them.\n"
+    blocks = ["\n".join(lines) + "\n", setup.rstrip() + "\n" if setup else _SETUP, _BUILD, jobs]
+    return "\n".join(blocks)
+
+
+def player_text(name: str, key: str, language: str = "") -> str:
+    """A new player's record: the public name and the key of the page."""
+    head = "# Everything known of this player lives in this folder.\n"
+    tongue = f"language: {scalar(language)}\n" if language else ""
+    return f"{head}name: {scalar(name)}   # as the pages show it\nkey: {key}\n{tongue}\n{_CONTACT}"
+
+
+def frame_values(
+    number: str,
+    key: str,
+    *,
+    model: str,
+    label: str,
+    serial: str = "",
+    grip: str = "",
+    since: date,
+    set_name: str = "",
+    rebuilds: str = "",
+    secret: str = "",
+) -> dict[str, str]:
+    """The values at the top of a new frame's record, in their usual order; those that are empty are left out.
+
+    With a ``secret`` the page is sealed.
+    """
+    return {
+        "number": number,
+        "key": key,
+        "model": model,
+        "label": label,
+        "serial": serial,
+        "grip": grip,
+        "status": "active",
+        "since": since.isoformat(),
+        "rebuilds": rebuilds,
+        "set": set_name,
+        "sealed": "yes" if secret else "",
+        "secret": secret,
+    }

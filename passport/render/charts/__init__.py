@@ -1,0 +1,1 @@
+"""Charts, and the figures that put drawings and charts together."""

@@ -1,0 +1,229 @@
+"""The drawings and charts of a page, made from its facts."""
+
+from collections.abc import Callable, Sequence
+from functools import cached_property, partial
+
+from passport.physics.geometry import RacquetShape
+from passport.render.charts.charts import (
+    EqualFrame,
+    EqualQuantity,
+    HistoryPoint,
+    SwingTarget,
+    TargetRow,
+    Verdict,
+    equality_chart,
+    history_chart,
+)
+from passport.render.charts.figures_strings import beds_figure, life_figure
+from passport.render.charts.labels import chart_words
+from passport.render.charts.strip import strip_chart
+from passport.render.drawing.fitted import DrawnPart, Kind, number_pieces
+from passport.render.drawing.racquet import draw
+from passport.render.pages import bed_words
+from passport.render.theme.formats import Formats
+from passport.render.theme.palette import CSS_PAINT, Paint
+from passport.render.theme.wording import place, quantity
+from passport.workshop.facts.facts import EqualityFacts, FrameFacts, GroupFacts, PartFacts, QuantityName, SpecFacts
+from passport.workshop.facts.standing import standing
+
+_KINDS: dict[str, Kind] = {
+    "tape": "tape",
+    "silicone": "silicone",
+    "sleeve": "sleeve",
+    "putty": "putty",
+    "base grip": "grip",
+    "overgrip": "grip",
+}
+_VERDICTS: dict[str, Verdict] = {"inside": "inside", "outside": "outside", "undecided": "undecided"}
+
+
+def drawn_piece(part: PartFacts) -> DrawnPart:
+    """A fitted part as the drawing takes it."""
+    return DrawnPart(
+        kind=_KINDS.get(part.kind, "other"),
+        from_mm=part.from_mm,
+        to_mm=part.to_mm,
+        clock=part.hour,
+        length_mm=part.length,
+        mass_g=part.mass or 0.0,
+        label=part.name,
+    )
+
+
+def numbered(frame: FrameFacts) -> tuple[tuple[int, PartFacts], ...]:
+    """The fitted parts with the numbers that the drawing gives them."""
+    pieces = [drawn_piece(p) for p in frame.parts]
+    parts = dict(zip(map(id, pieces), frame.parts, strict=True))
+    return tuple((number, parts[id(piece)]) for number, piece in number_pieces(frame.shape, pieces))
+
+
+def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -> str:
+    """The racquet to scale with its fitted parts and its balance point."""
+    balance = frame.spec("balance").value
+    listed = "; ".join(_listed(n, p, f) for n, p in numbered(frame))
+    said = [text for text in (bed_words.pattern(frame), listed) if text]
+    return draw(
+        frame.shape,
+        [drawn_piece(p) for p in frame.parts],
+        paint=paint,
+        title=f"{frame.maker} {frame.model}",
+        desc=". ".join(said),
+        key=f"racquet-{frame.number}",
+        hybrid=bool(frame.stringing and frame.stringing.hybrid),
+        strung=standing(frame).strings_drawn,
+        balance_mm=balance,
+        balance_text=f.mm(balance) if balance else "",
+    )
+
+
+def _listed(number: int, part: PartFacts, f: Formats) -> str:
+    mass = () if part.mass is None else (f.mass(part.mass),)
+    return f"{number}: {', '.join((part.name, place(part.place, f), *mass))}"
+
+
+def emblem(f: Formats, *, paint: Paint = CSS_PAINT, extra: str = "") -> str:
+    """A racquet that is nobody's, lying, with tape and a grip, for the workshop's own pages."""
+    shape = RacquetShape(
+        length=686, head_length=338, head_width=252, rim=12, handle=195, handle_width=31, throat="open", mains=16, crosses=19
+    )  # fmt: skip
+    pieces = [DrawnPart("tape", 680, 686, 12.0, 90), DrawnPart("tape", 505, 505, 3.0, 60), DrawnPart("grip", 0, 195)]
+    title = f.words.gettext("A racquet with tape at its head and sides")
+    return draw(
+        shape, pieces, paint=paint, title=title, desc="", key="emblem", orientation="lying", numbered=False, extra=extra
+    )  # fmt: skip
+
+
+def quantity_text(f: Formats, quantity: QuantityName, value: float | None) -> str:
+    """A value of one of the four quantities with its unit."""
+    if quantity == "mass":
+        return f.mass(value)
+    return f.mm(value) if quantity == "balance" else f.inertia(value)
+
+
+def target_row(spec: SpecFacts, f: Formats) -> TargetRow | None:
+    """A measured quantity against its target as the charts take it; None where no target was set."""
+    if spec.target is None or spec.tolerance is None:
+        return None
+    return TargetRow(
+        name=quantity(spec.quantity, f),
+        target=spec.target,
+        tolerance=spec.tolerance,
+        measured=spec.value,
+        verdict=_VERDICTS.get(spec.verdict),
+        measured_text=quantity_text(f, spec.quantity, spec.value),
+        target_text=quantity_text(f, spec.quantity, spec.target),
+        low_text=f.short(spec.target - spec.tolerance),
+        high_text=f.short(spec.target + spec.tolerance),
+        uncertainty=2 * (spec.uncertainty or 0.0),
+        short=quantity(spec.quantity, f),
+    )
+
+
+def target_rows(frame: FrameFacts, f: Formats) -> list[TargetRow]:
+    """All quantities of a frame that have a target."""
+    return [row for spec in frame.specs if (row := target_row(spec, f))]
+
+
+class Later:
+    """A drawing inside a page that is made when the page first asks for it: a shop's template may leave it out.
+
+    Its markup, and whether there is anything to show, are those of the drawing.
+    """
+
+    def __init__(self, draw: Callable[[], str]) -> None:
+        """Draw nothing yet."""
+        self._draw = draw
+
+    @cached_property
+    def _drawn(self) -> str:
+        # inside a page HTML knows by itself what it is
+        return self._draw().replace(' xmlns="http://www.w3.org/2000/svg"', "", 1)
+
+    def __html__(self) -> str:
+        """The drawing as it stands in the page."""
+        return self._drawn
+
+    def __bool__(self) -> bool:
+        """Whether there is anything to show."""
+        return bool(self._drawn)
+
+
+def frame_figures(frame: FrameFacts, f: Formats) -> dict[str, Callable[[], str]]:
+    """What draws the figures of a frame's page, by name: ``racquet``, ``history``, ``life`` and ``beds`` of the
+    strings, and each quantity; a drawing is empty where there is no data."""
+    return {
+        "racquet": partial(racquet_figure, frame, f),
+        "history": partial(_history, frame, f),
+        "life": partial(life_figure, frame, f),
+        "beds": partial(beds_figure, frame, f),
+        **{spec.quantity: partial(_strip, frame, spec, f) for spec in frame.specs},
+    }
+
+
+def _strip(frame: FrameFacts, spec: SpecFacts, f: Formats) -> str:
+    row = target_row(spec, f)
+    if row is None or row.measured is None:
+        return ""
+    return strip_chart(row, key=f"{spec.quantity}-{frame.number}", paint=CSS_PAINT, words=chart_words(f))
+
+
+def _history(frame: FrameFacts, f: Formats) -> str:
+    points = list(_history_points(frame, f))
+    if len(points) < 2:
+        return ""
+    spec = frame.spec("swingweight")
+    target = SwingTarget(spec.target, spec.tolerance) if spec.target and spec.tolerance else None
+    until = max(p.day for p in points)
+    key, words = f"history-{frame.number}", chart_words(f)
+    return history_chart(points, key=key, paint=CSS_PAINT, target=target, until=until, words=words)
+
+
+def _history_points(frame: FrameFacts, f: Formats) -> Sequence[HistoryPoint]:
+    points = []
+    for job in frame.jobs:
+        swung = [m.swingweight for m in job.measured if m.swingweight and m.state == "strung" and not m.without]
+        strung = job.stringing
+        if strung or swung:
+            points.append(
+                HistoryPoint(
+                    day=job.date,
+                    date_text=f.short_day(job.date),
+                    mains=strung.mains.tension if strung else None,
+                    crosses=strung.crosses.tension if strung else None,
+                    swingweight=swung[-1] if swung else None,
+                )
+            )
+    return points
+
+
+def equality_figure(group: GroupFacts, f: Formats, key: str) -> str:
+    """How equal the frames of a group are; empty for a single frame or one without readings."""
+    shown = [e for e in group.equality if e.spread is not None]
+    if len(group.frames) < 2 or not shown:
+        return ""
+    frames = [
+        EqualFrame(
+            label=frame.label,
+            values=tuple(frame.spec(e.quantity).value for e in shown),
+            texts=tuple(quantity_text(f, e.quantity, frame.spec(e.quantity).value) for e in shown),
+        )
+        for frame in group.frames
+    ]
+    quantities = [_equal_quantity(e, group, f) for e in shown]
+    return equality_chart(frames, quantities, key=f"equal-{key}", paint=CSS_PAINT, words=chart_words(f))
+
+
+def _equal_quantity(e: EqualityFacts, group: GroupFacts, f: Formats) -> EqualQuantity:
+    targets = {frame.spec(e.quantity).target for frame in group.frames}
+    known = [value for _, value in e.values if value is not None]
+    common = targets.pop() if len(targets) == 1 else None
+    middle = common if common is not None else (min(known) + max(known)) / 2
+    return EqualQuantity(
+        name=quantity(e.quantity, f),
+        target=middle,
+        tolerance=e.tolerance,
+        spread_text=quantity_text(f, e.quantity, e.spread),
+        low_text=f.short(middle - e.tolerance),
+        high_text=f.short(middle + e.tolerance),
+        aimed=common is not None,
+    )

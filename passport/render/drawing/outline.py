@@ -1,0 +1,203 @@
+"""A frame's outline to its real dimensions, as SVG parts.
+
+All coordinates are those of `passport.physics.geometry`: x in mm from the butt along the long axis, y in mm to the
+right; the caller turns the whole to upright or lying.
+"""
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+
+from passport.physics.geometry import RacquetShape
+from passport.render.drawing.svg import num, nums
+from passport.render.theme.palette import Paint, Token
+
+Point = tuple[float, float]
+
+ARM_START = math.radians(128)
+"""Where an arm leaves the hoop, as the ellipse's parameter from the tip (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cubic:
+    """A cubic Bézier curve."""
+
+    points: tuple[Point, Point, Point, Point]
+
+    def at(self, t: float) -> Point:
+        """The point at parameter t, 0 to 1."""
+        u = 1 - t
+        weights = (u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t)
+        x, y = (sum(w * p[i] for w, p in zip(weights, self.points, strict=True)) for i in (0, 1))
+        return x, y
+
+    def parameter(self, x: float) -> float:
+        """The parameter at which a curve whose x falls all the way passes ``x``; 0 or 1 beyond its ends."""
+        low, high = 0.0, 1.0
+        for _ in range(40):
+            middle = (low + high) / 2
+            low, high = (middle, high) if self.at(middle)[0] > x else (low, middle)
+        return (low + high) / 2
+
+    def part(self, start: float, stop: float) -> "Cubic":
+        """The piece between two parameters, by de Casteljau's construction in blossom form."""
+
+        def blossom(a: float, b: float, c: float) -> Point:
+            row = list(self.points)
+            for t in (a, b, c):
+                row = [((1 - t) * p[0] + t * q[0], (1 - t) * p[1] + t * q[1]) for p, q in pairwise(row)]
+            return row[0]
+
+        return Cubic(
+            (
+                blossom(start, start, start),
+                blossom(start, start, stop),
+                blossom(start, stop, stop),
+                blossom(stop, stop, stop),
+            )
+        )
+
+    def path(self, side: int = 1) -> str:
+        """Path data; ``side`` −1 mirrors it in the long axis."""
+        (a, b), *rest = self.points
+        return f"M{nums(a, side * b)}C{nums(*(v for x, y in rest for v in (x, side * y)))}"
+
+
+def hoop_axes(shape: RacquetShape) -> tuple[float, float]:
+    """The semi-axes of the middle of the hoop, along and across, mm."""
+    return (shape.head_length + shape.rim) / 2, (shape.head_width + shape.rim) / 2
+
+
+def head_bottom(shape: RacquetShape) -> float:
+    """x of the hoop's outer edge at 6 o'clock, mm."""
+    return shape.length - shape.head_length - 2 * shape.rim
+
+
+def arm_width(shape: RacquetShape) -> float:
+    """Width of a throat arm, or of a single shaft, mm (common practice, no source)."""
+    return shape.rim * (1.08 if shape.throat == "open" else 1.2)
+
+
+def merge_point(shape: RacquetShape) -> float:
+    """x at which the two arms of an open throat have come together, mm."""
+    return shape.handle + 0.16 * max(0.0, head_bottom(shape) - shape.handle)
+
+
+def arm(shape: RacquetShape) -> Cubic:
+    """The middle line of the right arm of an open throat, from the hoop down to where the arms meet."""
+    a, b = hoop_axes(shape)
+    start = (shape.head_centre + a * math.cos(ARM_START), b * math.sin(ARM_START))
+    end = (merge_point(shape), arm_width(shape) / 2)
+    slope = (-a * math.sin(ARM_START), b * math.cos(ARM_START))
+    reach = 0.43 * math.dist(start, end) / math.hypot(*slope)
+    first = (start[0] + slope[0] * reach, start[1] + slope[1] * reach)
+    second = (end[0] + 0.36 * math.dist(start, end), end[1])
+    return Cubic((start, first, second, end))
+
+
+def half_width(shape: RacquetShape, x: float) -> float:
+    """Distance of the frame's outer edge from the long axis at ``x``, mm; 0 past both ends."""
+    if x < 0 or x > shape.length:
+        return 0.0
+    if x <= shape.handle:
+        return shape.handle_width / 2
+    a, b = (axis + shape.rim / 2 for axis in hoop_axes(shape))
+    offset = (x - shape.head_centre) / a
+    hoop = b * math.sqrt(1 - offset * offset) if abs(offset) < 1 else 0.0
+    if shape.throat == "shaft":
+        return max(hoop, arm_width(shape) / 2)
+    curve = arm(shape)
+    if x > curve.points[0][0]:
+        return hoop
+    return max(hoop, curve.at(curve.parameter(x))[1] + arm_width(shape) / 2)
+
+
+def frame(shape: RacquetShape, paint: Paint, ring: float) -> str:
+    """Hoop, throat and handle. ``ring`` is the thickness of the light line round the hoop, mm; 0 leaves it out."""
+    a, b = hoop_axes(shape)
+    c = num(shape.head_centre)
+    hoop = f'<ellipse cx="{c}" rx="{num(a)}" ry="{num(b)}"{paint("none", "frame")} stroke-width="{num(shape.rim)}"/>'
+    shine = (
+        f'<ellipse cx="{c}" rx="{num(a + shape.rim * 0.2)}" ry="{num(b + shape.rim * 0.2)}"'
+        f'{paint("none", "weave")} stroke-width="{num(ring, 2)}"/>'
+    )
+    return _throat(shape, paint) + hoop + (shine if ring else "")
+
+
+def _throat(shape: RacquetShape, paint: Paint) -> str:
+    """What joins the hoop to the handle."""
+    width, top, w = arm_width(shape), shape.handle, shape.handle_width / 2
+    if shape.throat == "open":
+        end, half = merge_point(shape), width
+        lines = arm(shape).path() + arm(shape).path(-1)
+        arms = f'<path d="{lines}"{paint("none", "frame")} stroke-width="{num(width)}"/>'
+        joint = ""
+    else:
+        end, half = min(top + 45, head_bottom(shape)), width / 2
+        foot = head_bottom(shape)
+        arms = f'<path d="M{num(end)} 0H{num(foot + 2)}"{paint("none", "frame")} stroke-width="{num(width)}"/>'
+        splay = foot - 4 * width
+        joint = (
+            f"M{nums(splay, -half)}C{nums(foot - width, -half, foot - width / 2, -2 * half, foot + 2, -3 * half)}"
+            f"V{num(3 * half)}C{nums(foot - width / 2, 2 * half, foot - width, half, splay, half)}z"
+        )
+    waist = (2 * top + end) / 3
+    cone = (
+        f"M{nums(top - 1, -w)}C{nums(waist, -w, waist, -half, end + 1, -half)}"
+        f"V{num(half)}C{nums(waist, half, waist, w, top - 1, w)}z"
+    )
+    return f'{arms}<path d="{cone}{joint}"{paint("frame")}/>'
+
+
+def handle(shape: RacquetShape, paint: Paint, line: float) -> str:
+    """The handle with its butt cap; ``line`` is the thickness of the grip's seams, mm, 0 leaves them out."""
+    w, top = shape.handle_width / 2, shape.handle
+    flare = w + 3
+    body = (
+        f"M3{num(-flare)}Q0{num(-flare)} 0{num(-w)}V{num(w)}Q0 {num(flare)} 3 {num(flare)}"
+        f"C{nums(16, flare, 16, w, 30, w)}H{num(top)}V{num(-w)}H30C{nums(16, -w, 16, -flare, 3, -flare)}z"
+    )
+    solid = f'<path d="{body}"{paint("frame")}/>'
+    if not line:
+        return solid
+    pitch = 0.8 * shape.handle_width
+    count = max(1, round((top - 34) / pitch))
+    step = (top - 34) / count
+    lean = 0.42 * shape.handle_width
+    seams = "".join(
+        f"M{nums(26 + i * step, w)}q{nums(lean * 0.75, -w * 0.6, lean, -2 * w)}"
+        for i in range(count)
+        if 26 + i * step + lean < top - 4
+    )
+    ends = f"M{nums(7, -flare)}V{num(flare)}M{nums(top - 4, -w)}V{num(w)}"
+    return f'{solid}<path d="{seams}{ends}"{paint("none", "ground")} stroke-width="{num(line, 2)}"/>'
+
+
+def strings(shape: RacquetShape, paint: Paint, *, clip: str, thickness: float, weave: bool, hybrid: bool) -> str:
+    """The string bed: every main and cross at its place, clipped to the head by the clip path ``clip``.
+
+    With ``weave`` each string is broken where it passes under another: strings are evenly spaced, so one dash pattern
+    serves all strings of a kind, shifted by one string for every other one.
+    """
+    main_step, cross_step = shape.spacing
+    x0, x1 = shape.length - shape.rim - shape.head_length, shape.length - shape.rim
+    y0 = -shape.head_width / 2
+    mains, crosses = shape.main_positions(), shape.cross_positions()
+    second: Token = "plum" if hybrid else "petrol"
+    rows: tuple[tuple[Token, list[str], float, float, int], ...] = (
+        ("petrol", [f"M{nums(x0, y)}H{num(x1)}" for y in mains], cross_step, crosses[0] - x0, 0),
+        (second, [f"M{nums(x, y0)}V{num(-y0)}" for x in crosses], main_step, mains[0] - y0, 1),
+    )
+    parts = []
+    for colour, lines, step, first, shift in rows:
+        ink = paint("none", colour)
+        if not weave:
+            parts.append(f'<path d="{"".join(lines)}"{ink}/>')
+            continue
+        gap = min(2.6 * thickness, 0.45 * step)
+        for odd in (0, 1):
+            # The dash runs from the end of one gap to the start of the next but one string.
+            offset = (-gap / 2 - first - ((odd + shift) % 2) * step) % (2 * step)
+            dash = f'stroke-dasharray="{nums(2 * step - gap, gap)}" stroke-dashoffset="{num(offset)}"'
+            parts.append(f'<path d="{"".join(lines[odd::2])}" {dash}{ink}/>')
+    return f'<g clip-path="url(#{clip})" stroke-width="{num(thickness, 2)}">{"".join(parts)}</g>'

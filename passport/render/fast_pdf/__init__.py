@@ -1,0 +1,1 @@
+"""Short ways through WeasyPrint's busiest functions, for one release of it."""

@@ -1,0 +1,207 @@
+"""HTML pages from facts, through the templates in ``templates/pages``."""
+
+import re
+from collections.abc import Mapping
+from functools import lru_cache, partial
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+from markupsafe import Markup
+
+from passport.render.charts import figures
+from passport.render.charts.figures import Later
+from passport.render.drawing.ornament import band, rosette
+from passport.render.pages import bed_words
+from passport.render.pages.photos import shown_size
+from passport.render.theme import assets
+from passport.render.theme.formats import Formats, shown_language
+from passport.render.theme.look import own_logo, palettes
+from passport.render.theme.palette import CSS_PAINT
+from passport.render.theme.prose import Prose, prose
+from passport.render.theme.templating import Environment, speak
+from passport.render.theme.wording import place
+from passport.workshop.facts.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
+from passport.workshop.facts.standing import standing
+
+_TAG = re.compile(r"[a-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
+HOME = "home"
+"""The page of shop text that stands on the home page; all others are care notes."""
+
+
+@lru_cache(maxsize=8)
+def _environment(folders: tuple[Path, ...], own: assets.Own) -> Environment:
+    environment = Environment(folders)
+    environment.filters["place"] = place
+    environment.filters.update(bed_words.FILTERS)
+    environment.filters["tel"] = lambda text: "".join(c for c in text if c.isdigit() or c == "+")
+    return environment
+
+
+def get_ready() -> None:
+    """Have the templates of frames and players parsed before the first page."""
+    names = ("base", "words", "life", "reach", "frame", "player")
+    _environment(assets.folders(), assets.own()).compile_all(*(f"pages/{name}.html.j2" for name in names))
+
+
+class Pages:
+    """Renders every kind of page of one shop; the templates are parsed once."""
+
+    def __init__(
+        self, shop: ShopFacts, pages: tuple[PageFacts, ...], folders: tuple[Path, ...], index: str = ""
+    ) -> None:
+        """``folders`` are searched in turn for a template; ``index`` is appended to links to folders (``index.html``
+        for a site that is opened from disk)."""
+        self.shop, self.index = shop, index
+        self.prose = {p.slug: prose(p.text, p.slug.replace("-", " ").capitalize()) for p in pages}
+        self._folders = folders
+
+    @property
+    def _environment(self) -> Environment:
+        return _environment(self._folders, assets.own())
+
+    def frame(self, frame: FrameFacts, files: Mapping[str, str]) -> bytes:
+        """The page of one frame; ``files`` names its downloads: ``card``, ``reminder``, ``setup``."""
+        if frame.status in ("lost", "retired") or frame.successor:
+            return self.notice(frame)
+        f = Formats(frame.language)
+        return self._render(
+            "frame",
+            frame.language,
+            root="../",
+            seed=frame.number,
+            private=True,
+            frame=frame,
+            files={"card": "", "reminder": "", **files},
+            charts={name: Later(draw) for name, draw in figures.frame_figures(frame, f).items()},
+            pieces=figures.numbered(frame),
+            standing=standing(frame),
+            photo_size=shown_size(frame.photo.width, frame.photo.height) if frame.photo else None,
+            materials={p.material for p in frame.parts},
+            pages=self._notes(frame.language),
+        )
+
+    def sealed(self, key: str, box: str) -> bytes:
+        """The page of a sealed frame: it tells nothing, and opens ``box``, the sealed page in base64, with the secret."""
+        return self._render("sealed", self.shop.language, root="../", seed="", private=True, key=key, box=box)
+
+    def notice(self, frame: FrameFacts) -> bytes:
+        """The page of a frame that is lost, retired or replaced: it says that and no more."""
+        successor = frame.successor if frame.status == "broken" else None
+        return self._render(
+            "notice", frame.language, root="../", seed="", private=True, status=frame.status, successor=successor
+        )
+
+    def closed(self) -> bytes:
+        """The page of an address that was closed for good: it names nobody and nothing."""
+        return self._render(
+            "notice", self.shop.language, root="../", seed="", private=True, status="closed", successor=None
+        )
+
+    def player(self, player: PlayerFacts) -> bytes:
+        """The page of one player with all frames side by side."""
+        f = Formats(player.language)
+        groups = [
+            {
+                "name": g.name,
+                "matched": g.matched,
+                "frames": g.frames,
+                "equality": g.equality,
+                "batches": g.batches,
+                "chart": Later(partial(figures.equality_figure, g, f, f"{player.key}-{i}")),
+            }
+            for i, g in enumerate(player.groups)
+        ]
+        return self._render(
+            "player", player.language, root="../", seed=player.key, private=True, player=player, groups=groups
+        )
+
+    def home(self) -> bytes:
+        """The workshop's home page."""
+        return self._render(
+            "home",
+            self.shop.language,
+            root="",
+            seed=self.shop.name,
+            private=False,
+            about=self._texts().get(HOME),
+            pages=self._notes(self.shop.language),
+            rosette=Markup(rosette(self.shop.name, paint=CSS_PAINT, stroke="weave", line=4)),
+            emblem=Markup(figures.emblem(Formats(self.shop.language))),
+        )
+
+    def care(self, slug: str) -> bytes:
+        """One page of care notes."""
+        name, language = self._told_in(slug)
+        others = [note for note in self._notes(language) if note["name"] != name]
+        page = {**self._texts()[slug], "lang": _lang(language, shown_language(language))}
+        return self._render("care", language, root="../../", seed=name, private=False, page=page, others=others)
+
+    def missing(self, root: str) -> bytes:
+        """The page for addresses that lead nowhere; ``root`` is the site's own absolute path."""
+        return self._render(
+            "missing", self.shop.language, root=root, seed="", private=True, pages=self._notes(self.shop.language)
+        )
+
+    def care_slugs(self) -> list[str]:
+        """The care notes in all their languages, in the order of their files."""
+        return [slug for slug in self.prose if slug.partition(".")[0] != HOME]
+
+    def _told_in(self, slug: str) -> tuple[str, str]:
+        """A page's name and language: ``cracked-frame.de`` is German, without an ending it is the workshop's own."""
+        name, _, language = slug.partition(".")
+        return (name, language) if _TAG.fullmatch(language) else (slug, self.shop.language)
+
+    def _notes(self, language: str) -> list[dict[str, Any]]:
+        """Each care note once, in the language where it exists in that, else in the workshop's own."""
+        found: dict[str, dict[str, str]] = {}
+        for slug in self.care_slugs():
+            name, told_in = self._told_in(slug)
+            found.setdefault(name, {})[_tongue(told_in)] = slug
+        texts, notes = self._texts(), []
+        for name, slugs in found.items():
+            told_in = next((t for t in (_tongue(language), _tongue(self.shop.language)) if t in slugs), min(slugs))
+            slug = slugs[told_in]
+            notes.append({"name": name, "slug": quote(slug), "lang": _lang(told_in, language), **texts[slug]})
+        return notes
+
+    def _theirs(self, language: str) -> str:
+        """The attribute of an element whose words are the workshop's own, on a page in another language."""
+        return _lang(self.shop.language or language, language)
+
+    def _texts(self) -> dict[str, dict[str, Any]]:
+        return {slug: _shown(text) for slug, text in self.prose.items()}
+
+    def _render(self, name: str, language: str, *, root: str, seed: str, private: bool, **facts: Any) -> bytes:
+        light, dark = palettes(self.shop.accent, self.shop.second)
+        template, f = self._environment.get_template(f"pages/{name}.html.j2"), Formats(language)
+        speak(f.words)
+        text = template.render(
+            f=f,
+            lang=f.words.language,
+            root=root,
+            index=self.index,
+            private=private,
+            shop=self.shop,
+            logo=own_logo(self.shop),
+            theirs=self._theirs(f.words.language),
+            theme_light=light.petrol,
+            theme_dark=dark.band,
+            ornament=Later(partial(band, seed or self.shop.name, paint=CSS_PAINT, sparse=True)),
+            **facts,
+        )
+        return text.encode()
+
+
+def _tongue(language: str) -> str:
+    """A language without its region."""
+    return language.partition("-")[0].lower()
+
+
+def _lang(own: str, shown: str) -> str:
+    """The attribute of an element whose words are in a language ``own``, on a page in the language ``shown``."""
+    return "" if _tongue(own) == _tongue(shown) else Markup(' lang="{}"').format(own)
+
+
+def _shown(text: Prose) -> dict[str, Any]:
+    return {"title": text.title, "summary": text.summary, "body": Markup(text.body)}

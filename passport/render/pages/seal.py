@@ -1,0 +1,69 @@
+"""Sealed files: what stands on the host tells nothing without a secret that stands only in the printed code.
+
+The secret follows the ``#`` of the address. A browser keeps that part to itself (RFC 3986, section 3.5), so neither the
+host nor anybody on the way sees it. From it comes, by HKDF with SHA-256 (RFC 5869), a key for AES-256 in Galois/Counter
+Mode (NIST SP 800-38D), which the page's script opens with the browser's own Web Crypto.
+
+A file is sealed as nonce (12 bytes), ciphertext, tag (16 bytes). What is sealed is a line of JSON about the content and
+the content, packed by zlib (RFC 1950), then padded with a byte 0x80 and zeros to a whole number of blocks (ISO/IEC
+7816-4), so that its size tells little. The file's place on the site is authenticated with it: no file opens in another
+one's place.
+
+The nonce is an HMAC of place and content under a second key from the same secret. The same content gives the same
+bytes at each build, which is all that it gives away, and another content another nonce, which is what this mode of
+encryption rests on (the idea of RFC 8452).
+"""
+
+import hashlib
+import hmac
+import json
+import zlib
+from collections.abc import Mapping
+from functools import lru_cache
+
+from passport.records.schema.numbers import ALPHABET
+
+FORMAT = b"racquet-passport seal 1"
+PAGE_BLOCK, FILE_BLOCK = 8192, 16384
+"""Sizes to whose multiples sealed pages and files are padded, bytes."""
+NONCE = 12
+
+
+def sealed(data: bytes, about: Mapping[str, object], secret: str, place: str, block: int = FILE_BLOCK) -> bytes:
+    """A file as it stands on the host.
+
+    ``about`` is told to the script that opens it: ``name`` and ``type`` of the content, for a page its ``files``.
+    ``place`` is the path below the site. Raises ValueError without a secret.
+    """
+    from cryptography.hazmat.primitives.ciphers.aead import AESGCM
+
+    head = json.dumps(about, ensure_ascii=False, sort_keys=True).encode()
+    plain = padded(zlib.compress(head + b"\n" + data, 9), block)
+    key, nonces = _keys(secret)
+    nonce = hmac.digest(nonces, place.encode() + b"\0" + plain, "sha256")[:NONCE]
+    return nonce + AESGCM(key).encrypt(nonce, plain, place.encode())
+
+
+def padded(data: bytes, block: int) -> bytes:
+    """Data with a byte 0x80 and zeros behind it, up to a whole number of blocks."""
+    return data + b"\x80" + bytes(-(len(data) + 1) % block)
+
+
+def sealed_name(secret: str, kind: str) -> str:
+    """The name of a sealed file beside its page, which does not tell what it is."""
+    found = hmac.digest(_keys(secret)[1], b"name " + kind.encode(), hashlib.sha256)
+    return "".join(ALPHABET[b % 32] for b in found[:8]) + ".bin"
+
+
+@lru_cache(maxsize=8)
+def _keys(secret: str) -> tuple[bytes, bytes]:
+    """The keys of encryption and of nonces and names."""
+    if not secret:
+        raise ValueError("nothing is sealed without a secret")
+    from cryptography.hazmat.primitives.hashes import SHA256
+    from cryptography.hazmat.primitives.kdf.hkdf import HKDF
+
+    def derived(use: bytes) -> bytes:
+        return HKDF(SHA256(), 32, None, FORMAT + use).derive(secret.encode())
+
+    return derived(b" key"), derived(b" nonce")

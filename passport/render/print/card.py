@@ -1,0 +1,77 @@
+"""The printed card: an ID-1 ticket, front and back, that holds enough to build the same racquet again."""
+
+from markupsafe import Markup
+
+from passport.render.charts.figures import numbered
+from passport.render.drawing.qr import budget, qr_matrix
+from passport.render.print import card_art, piece_kit
+from passport.render.print.card_words import part_text
+from passport.render.print.imposition import single
+from passport.render.print.piece_kit import SHEETS, Format, PrintItem, code_svg, render
+from passport.render.theme.address import public_address
+from passport.render.theme.formats import Formats
+from passport.workshop.facts.facts import FrameFacts, ShopFacts, whole_mass
+from passport.workshop.facts.standing import standing
+
+CARD = Format("card", 85.60, 53.98, "card/card.css")
+"""ISO/IEC 7810, ID-1."""
+CODE_MM = 21.2
+"""Side of the square in which the QR code stands, quiet zone included, mm."""
+__all__ = ["CARD", "SHEETS", "card_pdf", "card_piece"]
+
+
+def card_pdf(frame: FrameFacts, shop: ShopFacts, *, bleed: bool = False) -> bytes:
+    """The card of one frame as a PDF of two pages, front and back, 85.60 × 53.98 mm each (ISO/IEC 7810, ID-1).
+
+    ``bleed`` adds 3 mm of bleed and crop marks round each, for a print shop.
+
+    Raises:
+        passport.render.print.pdf.NoPango: the libraries that lay out a PDF are missing.
+        passport.render.print.pdf.BadEpoch: SOURCE_DATE_EPOCH is malformed.
+        passport.render.drawing.qr.QrTooLarge: the shop's web address is too long for a code on a card.
+    """
+    return single([card_piece(frame, shop)], bleed=bleed)
+
+
+def get_ready() -> None:
+    """Have the template, the style sheets and the typefaces of cards at hand before the first card.
+
+    Raises:
+        passport.render.print.pdf.NoPango: the libraries that lay out a PDF are missing.
+    """
+    piece_kit.get_ready("card")
+    words = ("", "strong", "display")
+    lines = Markup().join(Markup('<p class="line {}">a</p>').format(face) for face in words)
+    side = Markup('<section class="side card front">{}</section>').format(lines)
+    single([PrintItem(CARD, "", "", "en", None, (side,), ())])
+
+
+def card_piece(frame: FrameFacts, shop: ShopFacts) -> PrintItem:
+    """The two sides of a card.
+
+    Raises:
+        passport.render.drawing.qr.QrTooLarge: the shop's web address is too long for a code on a card.
+    """
+    look, f = card_art.card_palette(shop), Formats(frame.language)
+    parts = tuple(part for _, part in numbered(frame))
+    address = public_address(shop, frame.key, frame.secret)
+    sides = render(
+        "card",
+        frame.language,
+        look,
+        shop,
+        frame=frame,
+        standing=standing(frame),
+        qr=code_svg(qr_matrix(address, budget(CODE_MM)), address, f"code-{frame.number}"),
+        specs=tuple(s for s in frame.specs if s.value is not None or s.target is not None),
+        parts=tuple(part_text(part, f) for part in parts),
+        total=whole_mass(parts),
+    )
+    pictures = (
+        (f"panel-{frame.number}", card_art.panel(frame.number, look, back=False)),
+        (f"panel-back-{frame.number}", card_art.panel(frame.number, look, back=True)),
+        (f"ribbon-{frame.number}", card_art.ribbon(frame.number, look)),
+    )
+    return PrintItem(
+        CARD, frame.number, f"{frame.number} {frame.label}", frame.language, frame.updated, sides, pictures
+    )

@@ -1,0 +1,121 @@
+"""Running text for a piece that has more to say than lines: set smaller and closer until all of it is on."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from passport.render.theme.textfit import Face, text_width
+
+Block = tuple[str, Sequence[str]]
+"""A leading word and the phrases of its paragraph."""
+JOINT = "\N{NO-BREAK SPACE}· "
+SETTINGS = ((6.0, 2.25), (5.5, 2.25), (5.5, 1.96875))
+"""Sizes in pt with the distance of their baselines in mm, from the first choice to the last."""
+_FACE: Face = "barlow-sc-500"
+_LEAD: Face = "barlow-sc-600"
+_LEAD_TRACKING = 0.09
+_LEAD_SIZE = 5.5
+_AFTER_LEAD = 1.2
+"""Room after a leading word, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class TextLine:
+    """One line of running text and where it stands, mm from the block's left and top baseline."""
+
+    text: str
+    left: float
+    down: float
+    size: float
+    lead: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """A block of running text; ``left_over`` is how many phrases found no room and are counted in the last one."""
+
+    lines: tuple[TextLine, ...]
+    left_over: int = 0
+
+
+def running(
+    blocks: Sequence[Block],
+    width: float,
+    height: float,
+    more: Callable[[int], str],
+    air: float = 0.0,
+    give: Sequence[int] = (),
+) -> Running:
+    """Paragraphs of phrases, each after its leading word, in a block ``width`` mm wide and ``height`` mm deep.
+
+    The depth runs from the first baseline to the last. The first setting of `SETTINGS` in which all of it fits is
+    taken, with up to ``air`` mm between paragraphs where there is room. Where none does, paragraphs give up whole
+    phrases from their ends, in the order of the indices in ``give`` (by default the last paragraph first), and
+    ``more`` says how many, in the place of the last that went.
+    """
+    for size, pitch in SETTINGS:
+        lines = _set(blocks, width, size, pitch)
+        if lines[-1].down <= height:
+            return Running(_aired(lines, min(air, (height - lines[-1].down) / max(len(blocks) - 1, 1))))
+    order = [i for i in give or range(len(blocks) - 1, -1, -1) for _ in blocks[i][1]]
+    for count in range(1, len(order) + 1):
+        lines = _set(_without(blocks, order[:count], str(more(count))), width, *SETTINGS[-1])
+        if lines[-1].down <= height:
+            return Running(lines, count)
+    return Running((), len(order))
+
+
+def fullest(
+    forms: Sequence[Sequence[Block]], width: float, height: float, more: Callable[[int], str], air: float = 0.0
+) -> Running:
+    """The first of several forms of a text, from the long to the short, that fits whole; else the last as far as it fits."""
+    made = (running(form, width, height, more, air) for form in forms)
+    tried: list[Running] = []
+    for each in made:
+        tried.append(each)
+        if not each.left_over:
+            break
+    return tried[-1]
+
+
+def _without(blocks: Sequence[Block], gone: Sequence[int], more: str) -> list[Block]:
+    """The paragraphs without as many of their last phrases as their index stands in ``gone``."""
+    kept = [(lead, list(phrases[: len(phrases) - gone.count(i)])) for i, (lead, phrases) in enumerate(blocks)]
+    kept[gone[-1]][1].append(more)
+    return [(lead, phrases) for lead, phrases in kept if phrases]
+
+
+def _set(blocks: Sequence[Block], width: float, size: float, pitch: float) -> tuple[TextLine, ...]:
+    """All paragraphs in one setting."""
+    lines: list[TextLine] = []
+    for lead, phrases in blocks:
+        indent = text_width(lead.upper(), _LEAD, _LEAD_SIZE, _LEAD_TRACKING) + _AFTER_LEAD if lead else 0.0
+        for i, text in enumerate(_broken(JOINT.join(phrases), width, size, indent)):
+            first = i == 0
+            lines.append(TextLine(text, indent if first else 0.0, len(lines) * pitch, size, lead if first else ""))
+    return tuple(lines)
+
+
+def _aired(lines: Sequence[TextLine], air: float) -> tuple[TextLine, ...]:
+    """The lines with ``air`` mm more before each paragraph but the first."""
+    starts = [i for i, line in enumerate(lines) if line.lead]
+    return tuple(replace(line, down=line.down + air * sum(0 < s <= i for s in starts)) for i, line in enumerate(lines))
+
+
+def _broken(text: str, width: float, size: float, indent: float) -> list[str]:
+    """The text in lines of ``width`` mm, the first one shorter by ``indent``; a word that is too long is broken too."""
+    lines = [""]
+    for word in text.split(" "):
+        room = width - (indent if len(lines) == 1 else 0.0)
+        longer = f"{lines[-1]} {word}" if lines[-1] else word
+        if text_width(longer, _FACE, size) <= room:
+            lines[-1] = longer
+            continue
+        if lines[-1] or (indent and len(lines) == 1):
+            lines.append("")
+        rest = word
+        while text_width(rest, _FACE, size) > width:
+            end = next(n for n in range(len(rest), 0, -1) if n == 1 or text_width(rest[:n], _FACE, size) <= width)
+            lines[-1], rest = rest[:end], rest[end:]
+            lines.append("")
+        lines[-1] = rest
+    return lines

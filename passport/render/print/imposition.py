@@ -1,0 +1,254 @@
+"""Printed pieces on pages: each side on a page of its own, or many on sheets, front and back in register.
+
+All lengths are mm from the upper left corner of a page. A sheet is laid out as one document rather than put together
+from finished ones: so its tags, languages and alternative texts stay whole and each font is in it once.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from passport.render.drawing.svg import num
+from passport.render.print import pdf
+from passport.render.print.page_box import Leaf
+from passport.render.print.piece_kit import SHEETS, Format, PrintItem
+from passport.render.theme.formats import shown_language
+
+BLEED_MM = 3.0
+"""How far the print runs past the cut for a print shop (common practice, no source: printers ask for 3 mm)."""
+_MARK_AIR, _MARK = 0.75, 4.0
+"""Distance of a crop mark from the bleed, and its length."""
+_SIDE_MM, _TOP_MM = 10.0, 7.0
+"""Least margins of a sheet: office printers leave 4 to 5 mm blank (common practice, no source)."""
+_GAPS = (6.0, 5.0, 4.0, 3.0)
+"""Distances between two pieces on a sheet; the bleed of both lies in it."""
+_WHITE = 0.5
+"""What stays white between the bleeds of two pieces, so that the eye sees where one ends."""
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A size of sheet, upright."""
+
+    name: str
+    width: float
+    height: float
+
+
+PAPERS = {"a4": Paper("A4", 210.0, 297.0), "letter": Paper("Letter", 215.9, 279.4)}
+"""ISO 216 A4, and ANSI/ASME Y14.1 size A."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """Where a piece stands on a page: its box after cutting, and how it is turned, degrees clockwise."""
+
+    left: float
+    top: float
+    width: float
+    height: float
+    turn: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """How the pieces of one format stand on a sheet: in the middle, in columns and rows, all upright or all turned."""
+
+    paper: Paper
+    format: Format
+    columns: int
+    rows: int
+    gap: float
+    turned: bool
+
+    @property
+    def places(self) -> int:
+        """Pieces on a sheet."""
+        return self.columns * self.rows
+
+    @property
+    def bleed(self) -> float:
+        """How far the print runs past each cut."""
+        return min(BLEED_MM, self.gap / 2 - _WHITE / 2)
+
+    @property
+    def step(self) -> tuple[float, float]:
+        """From one piece to the next, across and down."""
+        wide, tall = self.format.width, self.format.height
+        return (tall + self.gap, wide + self.gap) if self.turned else (wide + self.gap, tall + self.gap)
+
+    @property
+    def block(self) -> Cell:
+        """The box round all pieces."""
+        across, down = self.step
+        width, height = self.columns * across - self.gap, self.rows * down - self.gap
+        return Cell((self.paper.width - width) / 2, (self.paper.height - height) / 2, width, height)
+
+    def cell(self, place: int, *, back: bool = False) -> Cell:
+        """The box of a place, counted from 0 along the rows as seen on the front.
+
+        A sheet that is turned over about its long edge, as printers do, shows its columns in reverse: the backs stand
+        in mirrored columns, and turned pieces the other way round, so that both sides of a piece have the same top.
+        """
+        row, column = divmod(place, self.columns)
+        if back:
+            column = self.columns - 1 - column
+        across, down = self.step
+        turn = (-90 if back else 90) if self.turned else 0
+        return Cell(
+            self.block.left + column * across,
+            self.block.top + row * down,
+            across - self.gap,
+            down - self.gap,
+            turn,
+        )
+
+
+def layout(paper: Paper, form: Format) -> Layout:
+    """The layout with most pieces on a sheet; among those the widest gap, and pieces upright rather than turned."""
+    return max(_layouts(paper, form), key=lambda each: (each.places, each.gap, not each.turned))
+
+
+def _layouts(paper: Paper, form: Format) -> Iterator[Layout]:
+    for turned in (False, True):
+        for gap in _GAPS:
+            across, down = Layout(paper, form, 1, 1, gap, turned).step
+            columns = int((paper.width - 2 * _SIDE_MM + gap) / across)
+            rows = int((paper.height - 2 * _TOP_MM + gap) / down)
+            yield Layout(paper, form, columns, rows, gap, turned)
+
+
+def single(pieces: Sequence[PrintItem], *, bleed: bool = False) -> bytes:
+    """Each side of each piece on a page of its own, in its size after cutting.
+
+    With ``bleed`` each page is larger by the bleed of 3 mm and by crop marks; TrimBox and BleedBox say where they are.
+
+    Raises:
+        ValueError: there is no piece, or they are of different formats.
+        passport.render.print.pdf.NoPango, passport.render.print.pdf.BadEpoch: as `passport.render.print.pdf.Engine.write`.
+    """
+    form = _format(pieces)
+    edge = BLEED_MM + _MARK_AIR + _MARK + 0.25 if bleed else 0.0
+    beyond = BLEED_MM if bleed else 0.0
+    cell = Cell(edge, edge, form.width, form.height)
+    leaf = Leaf(form.width + 2 * edge, form.height + 2 * edge, (form.width, form.height), beyond)
+    marks = crop_marks(leaf, cell, [cell], beyond) if bleed else ""
+    pages = [
+        _page(leaf, [_placed(side, cell, beyond, p.format)], marks="marks" if bleed else "")
+        for p in pieces
+        for side in p.sides
+    ]
+    return _document(pieces, pages, leaf, {"marks": marks}, [p.language for p in pieces for _ in p.sides])
+
+
+def sheets(pieces: Sequence[PrintItem], paper: Paper, *, skip: int = 0, notice: Sequence[str] = ()) -> bytes:
+    """The pieces on sheets, each front page followed by its back page for printing on both sides.
+
+    ``skip`` places of the first sheet are left free, counted along the rows: those that are used up already. ``notice``
+    is printed in the margin, one text for the fronts and one for the backs.
+
+    Raises:
+        ValueError: there is no piece, they are of different formats, or more places are skipped than a sheet has.
+        passport.render.print.pdf.NoPango, passport.render.print.pdf.BadEpoch: as `passport.render.print.pdf.Engine.write`.
+    """
+    plan = layout(paper, _format(pieces))
+    if not 0 <= skip < plan.places:
+        raise ValueError(f"skip 0 to {plan.places - 1} places of a sheet, not {skip}")
+    leaf = Leaf(paper.width, paper.height)
+    pages, pictures, spoken = [], {}, []
+    for number, first in enumerate(range(0, skip + len(pieces), plan.places)):
+        places = range(max(first, skip), min(first + plan.places, skip + len(pieces)))
+        used = [(place - first, pieces[place - skip]) for place in places]
+        for side in range(len(used[0][1].sides)):
+            back = side == 1
+            cells = [plan.cell(place, back=back) for place, _ in used]
+            name = f"marks-{number}-{side}"
+            pictures[name] = crop_marks(leaf, plan.block, cells, plan.bleed)
+            placed = [_placed(p.sides[side], c, plan.bleed, p.format) for (_, p), c in zip(used, cells, strict=True)]
+            text = notice[side] if side < len(notice) else ""
+            pages.append(_page(leaf, [*_notice(text, plan), *placed], marks=name))
+            spoken += [piece.language for _, piece in used]
+    return _document(pieces, pages, leaf, pictures, spoken)
+
+
+def crop_marks(leaf: Leaf, block: Cell, cells: Sequence[Cell], bleed: float) -> str:
+    """Hairlines at the ends of every cut through ``cells``, outside the ``block`` that all of them stand in: an SVG."""
+    near = bleed + _MARK_AIR
+    across = sorted({round(x, 4) for c in cells for x in (c.left, c.left + c.width)})
+    down = sorted({round(y, 4) for c in cells for y in (c.top, c.top + c.height)})
+    tops = (block.top - near - _MARK, block.top + block.height + near)
+    lefts = (block.left - near - _MARK, block.left + block.width + near)
+    lines = [f"M{num(x, 4)} {num(y, 4)}v{_MARK:g}" for x in across for y in tops]
+    lines += [f"M{num(x, 4)} {num(y, 4)}h{_MARK:g}" for y in down for x in lefts]
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {leaf.width:g} {leaf.height:g}">'
+        f'<path d="{"".join(lines)}" fill="none" stroke="#000000" stroke-width=".09"/></svg>'
+    )
+
+
+def _format(pieces: Sequence[PrintItem]) -> Format:
+    """The one format that all pieces have."""
+    formats = {piece.format for piece in pieces}
+    if len(formats) != 1:
+        raise ValueError(f"one format at a time, not {len(formats)}")
+    return formats.pop()
+
+
+def _placed(side: Markup, cell: Cell, bleed: float, form: Format) -> Markup:
+    """One side of a piece in its place, cut off where its bleed ends."""
+    box = _box(cell.left - bleed, cell.top - bleed, cell.width + 2 * bleed, cell.height + 2 * bleed)
+    # Turned about its middle, so that it lies on the page before the turn too: WeasyPrint cuts a background off where
+    # the page would end without the turn.
+    x, y = bleed + (cell.width - form.width) / 2, bleed + (cell.height - form.height) / 2
+    turn = f";transform:rotate({cell.turn}deg)" if cell.turn else ""
+    inner = Markup('<div class="turn" style="{}{}">{}</div>').format(_box(x, y, form.width, form.height), turn, side)
+    curve = ";border-radius:50%" if form.circular else ""
+    return Markup('<div class="cell" style="{}{}">{}</div>').format(box, curve, inner)
+
+
+def _notice(text: str, plan: Layout) -> Iterator[Markup]:
+    """A line in the wider margin of a sheet: above the pieces, or running up on their left."""
+    if text:
+        block = plan.block
+        if block.top >= block.left:
+            style = f"left:{block.left:g}mm;top:6mm"
+        else:
+            style = f"left:6mm;top:{block.top + block.height:g}mm;transform:rotate(-90deg);transform-origin:0 0"
+        yield Markup('<p class="notice" style="{}">{}</p>').format(style, text)
+
+
+def _page(leaf: Leaf, content: Sequence[Markup], *, marks: str) -> Markup:
+    """One page; a hair shorter than the paper, so that no rounding pushes a part of it to the next."""
+    style = f"width:{leaf.width:g}mm;height:{leaf.height - 0.01:g}mm"
+    if marks:
+        style += f";background:url(picture:{marks}) no-repeat 0 0 / {leaf.width:g}mm {leaf.height:g}mm"
+    return Markup('<div class="leaf" style="{}">{}</div>').format(style, Markup().join(content))
+
+
+def _box(left: float, top: float, width: float, height: float) -> str:
+    """A box as a style."""
+    return f"left:{num(left, 4)}mm;top:{num(top, 4)}mm;width:{num(width, 4)}mm;height:{num(height, 4)}mm"
+
+
+def _document(
+    pieces: Sequence[PrintItem],
+    pages: Sequence[Markup],
+    leaf: Leaf,
+    pictures: Mapping[str, str],
+    spoken: Sequence[str],
+) -> bytes:
+    """The PDF of all pages."""
+    days = [piece.when for piece in pieces if piece.when]
+    languages = [shown_language(piece.language) for piece in pieces]
+    return pdf.engine().write(
+        Markup("<main>{}</main>").format(Markup().join(pages)),
+        (*SHEETS, pieces[0].format.style),
+        title=pieces[0].title if len(pieces) == 1 else ", ".join(piece.number for piece in pieces),
+        lang=languages[0],
+        when=max(days, default=None),
+        pictures={**pictures, **{name: svg for piece in pieces for name, svg in piece.pictures}},
+        leaf=leaf,
+        spoken=[shown_language(language) for language in spoken],
+        tidy=True,
+    )

@@ -1,0 +1,54 @@
+"""The size and the boxes of a PDF's pages, and the languages of its sections: what goes into it after the layout."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from passport.render.theme.textfit import MM_PER_PT
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """The size of every page of a document, mm, and the boxes by which a print shop finds the cut.
+
+    ``trim`` is the width and height of what remains after cutting, in the middle of the page; the whole page where it
+    is None. ``bleed`` is how far the print runs past the cut on each side (ISO 32000-1, 14.11.2: TrimBox, BleedBox).
+    """
+
+    width: float
+    height: float
+    trim: tuple[float, float] | None = None
+    bleed: float = 0.0
+
+    @property
+    def css(self) -> str:
+        """The page's size as a style rule."""
+        return f"@page{{size:{self.width:g}mm {self.height:g}mm;margin:0}}"
+
+    def box(self, beyond: float = 0.0) -> tuple[float, float, float, float]:
+        """The cut, or a box ``beyond`` mm outside it: left, bottom, right, top in points from the lower left."""
+        width, height = self.trim or (self.width, self.height)
+        left, low = (self.width - width) / 2 - beyond, (self.height - height) / 2 - beyond
+        sides = (left, low, self.width - left, self.height - low)
+        return tuple(round(side / MM_PER_PT, 4) for side in sides)  # type: ignore[return-value]
+
+
+def set_boxes(pdf: Any, leaf: Leaf) -> None:
+    """Say on each page where the cut and the bleed are."""
+    for page in _of_type(pdf, "/Page"):
+        page["TrimBox"][:] = leaf.box()
+        page["BleedBox"][:] = leaf.box(leaf.bleed)
+
+
+def set_languages(pdf: Any, languages: Sequence[str]) -> None:
+    """Give each section its language where it is not the document's (ISO 14289-1, 7.2)."""
+    text = type(pdf.catalog["Lang"])
+    sections = [element for element in _of_type(pdf, "/StructElem") if element["S"] == "/Sect"]
+    for element, language in zip(sections, languages, strict=False):
+        if language:
+            element["Lang"] = text(language)
+
+
+def _of_type(pdf: Any, name: str) -> list[Any]:
+    """The dictionaries of a kind in the order in which they were made."""
+    return [o for o in pdf.objects if isinstance(o, dict) and o.get("Type") == name]

@@ -1,0 +1,273 @@
+"""HTML to PDF: one WeasyPrint engine a process, with fonts and style sheets read once.
+
+WeasyPrint is imported only here and only when a PDF is wanted, because it needs the Pango library of the operating
+system: without it pages still build.
+"""
+
+import contextlib
+import gc
+import io
+import logging
+import os
+import re
+import warnings
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import UTC, date, datetime
+from functools import cache, lru_cache
+from html import escape
+from multiprocessing.util import Finalize
+from pathlib import Path
+from typing import Any
+from urllib.parse import unquote, urlsplit
+from urllib.request import url2pathname
+
+from passport.render.fast_pdf import quickpdf
+from passport.render.print.page_box import Leaf, set_boxes, set_languages
+from passport.render.theme.assets import BESIDE, Own, folders, note, own, templates
+
+VARIANT = "pdf/ua-1"
+PICTURE = "picture:"
+"""Scheme of the pictures that are handed over with a document, as in ``url(picture:weave)``."""
+
+_MISSING = """\
+Cards and sheets need the Pango library, which is not on this machine ({reason}).
+Install it, then run the same command again:
+  Debian, Ubuntu   sudo apt install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0
+  Fedora           sudo dnf install pango
+  macOS            brew install pango
+  Windows          with MSYS2: pacman -S mingw-w64-ucrt-x86_64-pango
+The pages of the site are built without it."""
+
+
+class NoPango(RuntimeError):
+    """The libraries that lay out a PDF are missing; the message says what to install."""
+
+
+class BadEpoch(ValueError):
+    """SOURCE_DATE_EPOCH is set but is not a number of seconds."""
+
+
+class FaultyDocument(RuntimeError):
+    """WeasyPrint had to leave something out; the message says what."""
+
+
+@cache
+def available() -> str | None:
+    """None when PDFs can be made; else a text that names the package to install on each operating system."""
+    try:
+        # WeasyPrint prints its own advice on a missing library, and warns of missing system fonts and of an old
+        # HarfBuzz: the text above replaces the first, the shipped fonts make the rest irrelevant.
+        with contextlib.redirect_stdout(io.StringIO()), warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            import weasyprint  # noqa: F401
+    except OSError as error:
+        reason = str(error).partition("\n")[0].partition(":")[0].strip() or "unknown library"
+        return _MISSING.format(reason=reason)
+    return None
+
+
+def stamp(given: date | None = None) -> str:
+    """The date that goes into a document, as W3C date text: ``given``, else SOURCE_DATE_EPOCH, else none (empty).
+
+    The clock is never asked, so the same input gives the same bytes on any day.
+
+    Raises:
+        BadEpoch: SOURCE_DATE_EPOCH is not a whole number of seconds that a date can have, used or not.
+    """
+    text = os.environ.get("SOURCE_DATE_EPOCH", "")
+    moment = None
+    if text:
+        try:
+            if not re.fullmatch(r"[0-9]+", text, re.ASCII):
+                raise ValueError
+            moment = datetime.fromtimestamp(int(text), UTC)
+        except (ValueError, OverflowError, OSError):
+            message = (
+                f"SOURCE_DATE_EPOCH must be a whole number of seconds since 1970, not {text!r}. Correct or unset it."
+            )
+            raise BadEpoch(message) from None
+    if given:
+        return given.isoformat()
+    return moment.strftime("%Y-%m-%dT%H:%M:%SZ") if moment else ""
+
+
+class Engine:
+    """Writes PDFs with the fonts and style sheets below some templates folders; use `engine` to get one.
+
+    A font configuration and the sheets parsed with it belong together, and each process needs one of each.
+    """
+
+    def __init__(self, *roots: Path) -> None:
+        """Read nothing yet but the libraries; of several folders the first that has a file wins.
+
+        Raises:
+            NoPango: the libraries are missing.
+        """
+        missing = available()
+        if missing:
+            raise NoPango(missing)
+        from weasyprint.text.fonts import FontConfiguration
+
+        quickpdf.install()
+        # The fonts' temporary folder must go before the interpreter takes WeasyPrint apart; in a worker process
+        # multiprocessing runs this, where atexit would not.
+        Finalize(None, _release, exitpriority=10)
+        self._roots = tuple(root.resolve() for root in roots)
+        self._shipped = not any((root / "card").is_dir() for root in self._roots[:-1])
+        self._fonts = FontConfiguration()
+        self._sheets: dict[str, tuple[Any, set[str]]] = {}
+
+    def write(
+        self,
+        body: str,
+        css: Sequence[str],
+        *,
+        title: str,
+        lang: str,
+        when: date | None = None,
+        pictures: Mapping[str, str] | None = None,
+        leaf: Leaf | None = None,
+        spoken: Sequence[str] = (),
+        tidy: bool = False,
+    ) -> bytes:
+        """The PDF/UA-1 of an HTML body with style sheets named relative to the templates folders.
+
+        ``when`` is the document's date (see `stamp`); ``pictures`` are SVG texts that styles reach as
+        ``url(picture:NAME)``: a background is decoration to a screen reader, where an ``<svg>`` is a figure. ``leaf``
+        is the size of its pages where no style sheet gives one; ``spoken`` the language of each ``<section>`` in turn,
+        where a document holds several. ``tidy`` says that the shipped templates write the body as XML, with all that
+        HTML would add; those of a shop's own are read as HTML in any case.
+
+        Raises:
+            BadEpoch: SOURCE_DATE_EPOCH is malformed.
+            FaultyDocument: the document asks for a file outside the templates folders, or lacks what a screen reader
+                needs.
+        """
+        from weasyprint import HTML
+
+        created = stamp(when)
+        dated = f'<meta name="dcterms.created" content="{created}"/>' if created else ""
+        document = (
+            f'<!DOCTYPE html><html lang="{escape(lang)}"><head><meta charset="utf-8"/>'
+            f"<title>{escape(title)}</title>{dated}{f'<style>{leaf.css}</style>' if leaf else ''}</head>"
+            f"<body>{body}</body></html>"
+        )
+
+        def finish(_: object, pdf: Any) -> None:
+            if leaf:
+                set_boxes(pdf, leaf)
+            set_languages(pdf, [language if language != lang else "" for language in spoken])
+
+        fetcher = _fetcher(self._roots, pictures or {}, set())
+        with _whole(), quickpdf.trusted() if tidy and self._shipped else contextlib.nullcontext():
+            html = HTML(string=document, base_url=self._roots[-1].as_uri() + "/", url_fetcher=fetcher)
+            sheets = [self._sheet(name) for name in css]
+            data: bytes = html.write_pdf(
+                stylesheets=sheets, font_config=self._fonts, pdf_variant=VARIANT, finisher=finish
+            )
+        return data
+
+    def _sheet(self, name: str) -> Any:
+        """A parsed style sheet, read at its first use; it counts as used each time, with all that it names."""
+        if name not in self._sheets:
+            from weasyprint import CSS
+
+            used = {name}
+            tried = [_within(root, name) for root in self._roots]
+            path = next((path for path in tried if path.is_file()), tried[-1])
+            fetcher = _fetcher(self._roots, {}, used)
+            self._sheets[name] = (CSS(filename=path, font_config=self._fonts, url_fetcher=fetcher), used)
+        sheet, used = self._sheets[name]
+        for each in used:
+            note(each)
+        return sheet
+
+
+def engine(root: Path | None = None) -> Engine:
+    """This process's engine for a templates folder; by default for the shop's own files above the shipped ones.
+
+    Raises:
+        NoPango: the libraries are missing.
+    """
+    if root:
+        return _engine((root,), Own())
+    inside = own()
+    beside = [inside.content / name for name in BESIDE] if inside.content else []
+    return _engine((*folders()[:-1], *beside, templates()), inside)
+
+
+@lru_cache(maxsize=4)
+def _engine(roots: tuple[Path, ...], _: Own) -> Engine:
+    return Engine(*roots)
+
+
+def _release() -> None:
+    """Let go of the engine and of the documents that still refer to it in cycles."""
+    _engine.cache_clear()
+    gc.collect()
+
+
+class _Errors(logging.Handler):
+    """Remembers what WeasyPrint reports as errors; it carries on after them."""
+
+    def __init__(self) -> None:
+        super().__init__(logging.ERROR)
+        self.texts: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self.texts.append(record.getMessage())
+
+
+@contextlib.contextmanager
+def _whole() -> Iterator[None]:
+    """Raise FaultyDocument when WeasyPrint reports an error inside the block."""
+    from weasyprint.urls import FatalURLFetchingError
+
+    logger, errors = logging.getLogger("weasyprint"), _Errors()
+    logger.addHandler(errors)
+    try:
+        yield
+    except FatalURLFetchingError as error:
+        raise FaultyDocument(f"{error}: {error.__cause__}") from error
+    finally:
+        logger.removeHandler(errors)
+    if errors.texts:
+        raise FaultyDocument("; ".join(errors.texts))
+
+
+def _fetcher(roots: Sequence[Path], pictures: Mapping[str, str], used: set[str]) -> Any:
+    """What WeasyPrint may read: files below the ``roots`` and the pictures given with the document, nothing else.
+
+    The names of the files, relative to their root, go into ``used``.
+    """
+    from weasyprint.urls import URLFetcher, URLFetcherResponse
+
+    class _Confined(URLFetcher):  # type: ignore[misc]
+        def fetch(self, url: str, headers: object = None) -> Any:
+            if url.startswith(PICTURE):
+                svg = pictures.get(unquote(url[len(PICTURE) :]))
+                if svg is None:
+                    raise FileNotFoundError(url)
+                return URLFetcherResponse(url, svg.encode(), {"Content-Type": "image/svg+xml"})
+            path, root = _confined(roots, url)
+            used.add((root.name + "/" if root.name in BESIDE else "") + path.relative_to(root).as_posix())
+            return URLFetcherResponse(url, path.read_bytes())
+
+    return _Confined(fail_on_errors=True)
+
+
+def _within(root: Path, name: str) -> Path:
+    """Where a name is below a root; a root may be one of the folders that the name begins with."""
+    return root.parent / name if root.name in BESIDE and name.startswith(root.name + "/") else root / name
+
+
+def _confined(roots: Sequence[Path], url: str) -> tuple[Path, Path]:
+    """The file that a URL names, with the root that it is below; PermissionError for anything else."""
+    parts = urlsplit(url)
+    if parts.scheme == "file" and not parts.netloc:
+        path = Path(url2pathname(parts.path)).resolve()
+        for root in roots:
+            if path.is_relative_to(root):
+                return path, root
+    message = f"A printed document may only use files of the templates folders, not {url}"
+    raise PermissionError(message)

@@ -1,0 +1,103 @@
+"""What all printed pieces share: their sizes, their two sides as HTML, the tools of their templates."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from markupsafe import Markup
+
+from passport.render.drawing.qr import QrCode, qr_svg
+from passport.render.pages import bed_words
+from passport.render.print import card_art
+from passport.render.print.card_text import fullest, running
+from passport.render.theme.assets import Own, folders, own
+from passport.render.theme.formats import Formats
+from passport.render.theme.palette import Palette, declarations
+from passport.render.theme.templating import Environment, speak
+from passport.render.theme.textfit import fits, fitted_size, packed, shortened, text_width, wrapped
+from passport.workshop.facts.facts import ShopFacts
+
+SHEETS = ("style/fonts-print.css", "card/kit.css")
+
+
+@dataclass(frozen=True, slots=True)
+class Format:
+    """A kind of printed piece: its width and height after cutting, mm, and the style sheet of its own.
+
+    A ``circular`` one is cut to a disc.
+    """
+
+    name: str
+    width: float
+    height: float
+    style: str
+    circular: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PrintItem:
+    """One printed piece: one side or two as HTML, with the pictures that their styles name.
+
+    Everything that touches the cut runs 3 mm past it, so that the piece can be printed with bleed.
+    """
+
+    format: Format
+    number: str
+    title: str
+    language: str
+    when: date | None
+    sides: tuple[Markup, ...]
+    pictures: tuple[tuple[str, str], ...] = field(repr=False)
+
+
+def render(name: str, language: str, look: Palette, shop: ShopFacts, /, **facts: Any) -> tuple[Markup, ...]:
+    """The sides of a piece from the macros ``front`` and ``back`` of the template ``card/NAME.html.j2``."""
+    f = Formats(language)
+    shared = {
+        "shop": shop,
+        "f": f,
+        "language": f.words.language,
+        "colours": declarations(look, "").replace("\n", " "),
+        "look": look,
+    }
+    speak(f.words)
+    template = _environment(folders(), own()).get_template(f"card/{name}.html.j2")
+    module: Any = template.make_module({**shared, **facts})
+    return tuple(Markup(getattr(module, side)()) for side in ("front", "back") if hasattr(module, side))
+
+
+def get_ready(name: str) -> None:
+    """Have the template of a kind of piece parsed before the first one."""
+    _environment(folders(), own()).compile_all("card/kit.html.j2", f"card/{name}.html.j2")
+
+
+def code_svg(code: QrCode, title: str, key: str) -> Markup:
+    """A symbol in black without a ground, to fill the white square that the template gives it."""
+    return Markup(qr_svg(code, title, key=key, light="none"))
+
+
+@lru_cache(maxsize=8)
+def _environment(places: tuple[Path, ...], _: Own) -> Environment:
+    """The templates of printed pieces, with what they need to make text fit."""
+    made = Environment(places)
+    made.tests["at_most"] = _at_most
+    made.filters["plain"] = _plain
+    made.filters.update(bed_words.FILTERS)
+    made.globals.update(
+        fit=fitted_size, width=text_width, pack=packed, cut=shortened, wrap=wrapped, fits=fits, running=running, fullest=fullest,
+        art=card_art,
+    )  # fmt: skip
+    return made
+
+
+def _at_most(lines: Sequence[str], most: int) -> bool:
+    """Whether there are at most ``most`` lines; a test for templates."""
+    return len(lines) <= most
+
+
+def _plain(words: str) -> str:
+    """Words of a translated text, whose signs are escaped for HTML, as they are read: what widths are sums of."""
+    return words.unescape() if isinstance(words, Markup) else words

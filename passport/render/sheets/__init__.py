@@ -1,0 +1,1 @@
+"""Private sheets for the bench: rebuild, match, the day."""

@@ -1,0 +1,119 @@
+"""What the sheet of a set says, put into lines and figures."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from typing import Any
+
+from passport.render.sheets.view import QUANTITIES, caution_kinds, plain_words
+from passport.render.theme.formats import NONE, Formats
+from passport.workshop.facts.facts import QuantityName
+from passport.workshop.rebuild.plan import Figures, Plan, Rebuild
+from passport.workshop.rebuild.planset import Match
+
+
+@dataclass(frozen=True, slots=True)
+class SetRow:
+    """One frame of the set: its figures before and after as printed, what is done to it, and what is in the way."""
+
+    name: str
+    before: tuple[str, ...]
+    after: tuple[str, ...]
+    does: str
+    why: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SpreadRow:
+    """How far apart the frames are in one quantity, as printed."""
+
+    quantity: QuantityName
+    before: str
+    after: str
+    tolerance: str
+    target: str
+
+
+@dataclass(frozen=True)
+class SetView:
+    """The sheet of a set; ``to_name`` is the frame that the others are made equal to, as it is printed."""
+
+    found: Match
+    say: Any
+    f: Formats
+    to_name: str = ""
+
+    @property
+    def made(self) -> date:
+        """The day of the plan."""
+        return self.found.members[0].made
+
+    @property
+    def title(self) -> str:
+        """The set's own name where all frames have one, else the player, else how many frames they are."""
+        frames = [member.frame for member in self.found.members]
+        sets, players = {frame.set for frame in frames}, {frame.player for frame in frames}
+        player = f"{players.pop()}, " if len(players) == 1 else ""
+        return (
+            f"{player}{sets.pop()}"
+            if len(sets) == 1 and "" not in sets
+            else plain_words(self.say.count(player, len(frames)))
+        )
+
+    @property
+    def quantities(self) -> tuple[QuantityName, ...]:
+        """The quantities that a common target exists for, in the usual order."""
+        aimed = {aim.quantity for aim in self.found.aims}
+        return tuple(quantity for quantity in QUANTITIES if quantity in aimed)
+
+    @cached_property
+    def rows(self) -> tuple[SetRow, ...]:
+        """The frames."""
+        return tuple(
+            SetRow(
+                f"{member.frame.number or member.frame.name} {member.frame.label}".strip(),
+                self._figures(member.start),
+                self._figures(member.plans[0].predicted),
+                self.say.additions(member.plans[0]) if has_work(member) else self.say.stays_as_it_is(),
+                tuple(obstacle.text for obstacle in member.obstacles),
+            )
+            for member in self.found.members
+        )
+
+    def _figures(self, figures: Figures) -> tuple[str, ...]:
+        found = (figures.get(quantity) for quantity in self.quantities)
+        return tuple(f"{self.f.number(e.value)} ± {self.f.number(e.expanded())}" if e else NONE for e in found)
+
+    @property
+    def spreads(self) -> tuple[SpreadRow, ...]:
+        """How far apart the frames are before and after."""
+        return tuple(self._spreads())
+
+    def _spreads(self) -> Iterator[SpreadRow]:
+        f, aims = self.f, {aim.quantity: aim for aim in self.found.aims}
+        for spread in self.found.spreads:
+            aim = aims.get(spread.quantity)
+            target = f"{f.number(aim.target)} ± {f.number(aim.tolerance, 2)}" if aim else NONE
+            before, after, within = (f.number(v) for v in (spread.before, spread.after, spread.tolerance))
+            yield SpreadRow(spread.quantity, before, after, within, target)
+
+    @property
+    def limits(self) -> tuple[str, ...]:
+        """The common target's limits, by quantity."""
+        aims = {aim.quantity: aim for aim in self.found.aims}
+        ends = ((aims[q].target - aims[q].tolerance, aims[q].target + aims[q].tolerance) for q in self.quantities)
+        return tuple(f"{self.f.number(low)} – {self.f.number(high)}" for low, high in ends)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """The cautions of all frames, each once."""
+        kinds = dict.fromkeys(kind for member in self.found.members for kind in caution_kinds(member))
+        above = dict.fromkeys(self.say.above_all(member.frame) for member in self.found.members)
+        return (*(self.say.caution(kind) for kind in kinds), *above)
+
+
+def has_work(member: Rebuild) -> bool:
+    """Whether the best plan does anything to a frame."""
+    plan: Plan = member.plans[0]
+    return bool(plan.additions or plan.removals or plan.steps)

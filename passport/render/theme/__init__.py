@@ -1,0 +1,1 @@
+"""What all output shares: colours, words, formats, typefaces, templates."""

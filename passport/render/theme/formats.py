@@ -1,0 +1,190 @@
+"""Numbers, units and dates as a reader sees them, in the reader's language (CLDR forms, through Babel)."""
+
+from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache
+
+from babel.core import Locale, UnknownLocaleError
+from babel.dates import format_date, format_skeleton
+from babel.numbers import format_decimal
+
+from passport.physics import units
+from passport.render.theme.assets import Own, own
+from passport.render.theme.words import SOURCE, Words, languages, shown_language, words_of
+
+THIN = "\N{NARROW NO-BREAK SPACE}"
+NONE = "–"
+LANGUAGES = languages()
+"""The languages that the shipped words exist in."""
+__all__ = ["LANGUAGES", "NONE", "THIN", "Formats", "shown_language"]
+
+
+@lru_cache(maxsize=64)
+def _locale_of(language: str, _: Own) -> Locale:
+    """The forms of a language with the shop's own catalogues as they are; whose words are used is noted with the words."""
+    return _locale(language, shown_language(language))
+
+
+@lru_cache(maxsize=64)
+def _locale(wanted: str, shown: str) -> Locale:
+    """The forms of a language; those of a region where one is asked for, of Great Britain for English."""
+    tag = wanted.strip().replace("_", "-")
+    regional = tag.partition("-")[0].lower() == shown.lower() and "-" in tag
+    for name in (*([tag] if regional else []), shown, SOURCE):
+        try:
+            return Locale.parse("en-GB" if name == SOURCE else name, sep="-")
+        except (UnknownLocaleError, ValueError):
+            continue
+    raise AssertionError("English is known")
+
+
+@lru_cache(maxsize=16384)
+def _decimal(value: float, places: int, locale: Locale) -> str:
+    """A number in the form of a place; the same few thousand come again and again."""
+    text = format_decimal(value, f"0.{'0' * places}" if places else "0", locale=locale)
+    return text.replace("-", "−")
+
+
+@dataclass(frozen=True, slots=True)
+class Formats:
+    """Formats for one language, given as a tag such as ``en`` or ``de``."""
+
+    language: str = "en"
+
+    @property
+    def locale(self) -> Locale:
+        """The Babel locale; ``en`` is read as British English, with the day before the month."""
+        return _locale_of(self.language, own())
+
+    @property
+    def words(self) -> Words:
+        """The words of the language."""
+        return words_of(self.language)
+
+    @property
+    def decimal(self) -> str:
+        """The decimal mark."""
+        return str(self.locale.number_symbols["latn"]["decimal"])
+
+    def number(self, value: float | None, places: int = 1) -> str:
+        """A decimal number with up to ``places`` decimals, or a dash."""
+        if value is None:
+            return NONE
+        return _decimal(round(value, places) + 0.0, places, self.locale)
+
+    def short(self, value: float | None, places: int = 1) -> str:
+        """Like `number`, without a decimal part of zero."""
+        whole = value is not None and round(value, places) == round(value)
+        return self.number(value, 0 if whole else places)
+
+    def signed(self, value: float | None, places: int = 1) -> str:
+        """A difference with its sign, plus as well as minus."""
+        text = self.number(value, places)
+        return text if value is None or round(value, places) <= 0 else f"+{text}"
+
+    def mass(self, grams: float | None) -> str:
+        """``312.4 g``."""
+        return self._with(self.number(grams), "g")
+
+    def mm(self, value: float | None) -> str:
+        """``322.5 mm``."""
+        return self._with(self.short(value), "mm")
+
+    def inertia(self, value: float | None) -> str:
+        """``311.5 kg·cm²``."""
+        return self._with(self.number(value), "kg·cm²")
+
+    def points(self, balance: float | None, length: float) -> str:
+        """``6.5 pt HL``: balance points, head light or head heavy."""
+        if balance is None:
+            return NONE
+        light, _ = units.points_head_light(balance, length), self.words.gettext
+        if abs(light) < 0.05:
+            return _("even")
+        unit = _("pt HL") if light > 0 else _("pt HH")
+        return self._with(self.number(abs(light)), unit.replace(" ", THIN))
+
+    def points_said(self, balance: float | None, length: float) -> str:
+        """``6.5 points head light``, or ``even balance``."""
+        if balance is None:
+            return NONE
+        light, words = units.points_head_light(balance, length), self.words
+        if abs(light) < 0.05:
+            return words.gettext("even balance")
+        text, many = self.number(abs(light)), abs(round(light, 1))
+        if light > 0:
+            return words.ngettext("%(n)s point head light", "%(n)s points head light", many) % {"n": text}
+        return words.ngettext("%(n)s point head heavy", "%(n)s points head heavy", many) % {"n": text}
+
+    def lb(self, newtons: float) -> str:
+        """``25 lb``."""
+        return self._with(self.short(units.lb_from_newtons(newtons)), "lb")
+
+    def tension_gap(self, newtons: float) -> str:
+        """A small difference of tension in both units, ``0.2 lb (0.09 kg)``."""
+        kg = self._with(self.number(units.kg_from_newtons(newtons), 2), "kg")
+        return f"{self._with(self.number(units.lb_from_newtons(newtons)), 'lb')} ({kg})"
+
+    def kg(self, newtons: float) -> str:
+        """``11.3 kg``."""
+        return self._with(self.number(units.kg_from_newtons(newtons)), "kg")
+
+    def tension(self, newtons: float, written: str = "") -> tuple[str, str]:
+        """Both units of a tension, the one that it was written in first."""
+        both = (self.lb(newtons), self.kg(newtons))
+        return both[::-1] if written.strip().lower().endswith(("kg", "kgf")) else both
+
+    def pair(self, mains: float, crosses: float, written: str = "", *, whole: bool = False) -> tuple[str, str]:
+        """Tensions of mains and crosses in both units, ``51 / 49 lb`` and ``23.1 / 22.2 kg``, as in `tension`.
+
+        Equal ones are given once. With ``whole`` in two digits or so, for figures that are not known better.
+        """
+        pulls = (mains, crosses)
+        lb = [self.number(v, 0) if whole else self.short(v) for v in map(units.lb_from_newtons, pulls)]
+        kg = [self.number(v, 0 if whole and v >= 10 else 1) for v in map(units.kg_from_newtons, pulls)]
+        both = (self._with(" / ".join(dict.fromkeys(lb)), "lb"), self._with(" / ".join(dict.fromkeys(kg)), "kg"))
+        return both[::-1] if written.strip().lower().endswith(("kg", "kgf")) else both
+
+    def gauge(self, mm: float) -> str:
+        """``1.25 mm``."""
+        return self._with(self.number(mm, 2), "mm")
+
+    def ring(self, amount: float, unit: str) -> str:
+        """An acoustic reading in the unit that the reader showed."""
+        return self._with(self.short(amount), {"hz": "Hz"}.get(unit.lower(), unit))
+
+    def percent(self, share: float, places: int = 0) -> str:
+        """``87 %``."""
+        return self._with(self.number(100 * share, places), "%")
+
+    def band(self, low: float, high: float) -> str:
+        """The two ends of a band of shares, ``83–91 %``; one figure where both are the same."""
+        ends = [self.number(100 * share, 0) for share in (low, high)]
+        return self._with(ends[0] if ends[0] == ends[1] else "–".join(ends), "%")
+
+    def month(self, day: date) -> str:
+        """``Oct``."""
+        return format_date(day, "LLL", locale=self.locale)
+
+    def month_year(self, day: date) -> str:
+        """``Jan 2027``."""
+        return format_skeleton("yMMM", day, locale=self.locale)
+
+    def day_month(self, day: date) -> str:
+        """``12 Oct``."""
+        return self._first(format_skeleton("MMMd", day, locale=self.locale), day)
+
+    def day(self, day: date | None) -> str:
+        """``12 October 2026``."""
+        return self._first(format_date(day, "long", locale=self.locale), day) if day else NONE
+
+    def short_day(self, day: date | None) -> str:
+        """``12 Oct 2026``."""
+        return self._first(format_date(day, "medium", locale=self.locale), day) if day else NONE
+
+    def _first(self, text: str, day: date) -> str:
+        """A French date with ``1er`` for the first of a month, as French writes it and CLDR's patterns do not."""
+        return f"1er{text[1:]}" if day.day == 1 and self.locale.language == "fr" and text.startswith("1 ") else text
+
+    def _with(self, text: str, unit: str) -> str:
+        return text if text == NONE else f"{text}{THIN}{unit}"

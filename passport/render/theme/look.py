@@ -1,0 +1,142 @@
+"""The shop's own look: its colours in light and dark, its style sheet, its logo."""
+
+import colorsys
+import re
+from collections.abc import Iterator
+from dataclasses import fields, replace
+from functools import lru_cache
+
+from passport.render.theme import assets
+from passport.render.theme.logo import Logo, logo
+from passport.render.theme.palette import DARK, LIGHT, Palette, Token, declarations, luminance, weak_pairs
+from passport.workshop.facts.facts import ShopFacts
+
+STYLES = ("fonts-web.css", "tokens.css", "drawing.css", "pages.css")
+EXTRA = "style/extra.css"
+"""The shop's own rules, which stand last."""
+FAMILIES = ("Shop Text", "Shop Text", "Shop Display")
+_WEIGHTS = (400, 600, 600)
+_NEUTRAL: tuple[Token, ...] = (
+    "ground", "sheet", "band", "hair", "weave", "rule", "ink", "soft", "on_petrol", "on_ball", "frame",
+)  # fmt: skip
+"""Colours without a meaning of their own: they take the accent's hue."""
+_UNDER: tuple[Token, ...] = ("ground", "sheet", "band", "weave")
+"""Those of them that text stands on."""
+
+
+@lru_cache(maxsize=16)
+def palettes(accent: str = "", second: str = "") -> tuple[Palette, Palette]:
+    """The colours of a shop's pages, light and dark, from an accent and a second colour as ``#rrggbb``.
+
+    On a dark ground both are as light as the house's own colours are there. Every other colour without a meaning takes
+    the accent's hue and keeps its luminance, so that no contrast changes (WCAG 2.2: it depends on luminance alone).
+    """
+    light, dark = LIGHT, DARK
+    if accent and accent != LIGHT.petrol:
+        light, dark = _tinted(LIGHT, accent), _tinted(DARK, accent)
+        light = replace(light, petrol=accent)
+        dark = replace(dark, petrol=as_light_as(accent, luminance(DARK.petrol)))
+    if second and second != LIGHT.plum:
+        light = replace(light, plum=second)
+        dark = replace(dark, plum=as_light_as(second, luminance(DARK.plum)))
+    return light, dark
+
+
+def readable(colour: str, token: Token) -> str:
+    """The colour itself where it can be read as that token of the light palette, else the nearest darker one."""
+
+    def weak(shade: str) -> bool:
+        # What the house's own neutral colours are decides: with the accent's hue they are as light.
+        return any(token in (pair.front, pair.ground) for pair in weak_pairs(replace(LIGHT, **{token: shade})))
+
+    if not weak(colour):
+        return colour
+    low, high = 0.0, luminance(colour)
+    for _ in range(24):
+        middle = (low + high) / 2
+        low, high = (low, middle) if weak(as_light_as(colour, middle)) else (middle, high)
+    return as_light_as(colour, low)
+
+
+def as_light_as(colour: str, wanted: float, *, above: bool = False) -> str:
+    """A colour of the same hue and saturation whose luminance is the wanted one, else the next below or ``above`` it."""
+    hue, _, saturation = colorsys.rgb_to_hls(*_channels(colour))
+    low, high = 0.0, 1.0
+    for _ in range(24):
+        middle = (low + high) / 2
+        low, high = (middle, high) if luminance(_hex(hue, middle, saturation)) <= wanted else (low, middle)
+    found = _hex(hue, low, saturation)
+    return _hex(hue, high, saturation) if above and luminance(found) < wanted else found
+
+
+def _tinted(palette: Palette, accent: str) -> Palette:
+    """The palette with the accent's hue; what is rounded is rounded away from what it has to differ from."""
+    hue, _, strength = colorsys.rgb_to_hls(*_channels(accent))
+    is_dark = luminance(palette.ground) < luminance(palette.ink)
+    made = {}
+    for token in _NEUTRAL:
+        old = getattr(palette, token)
+        if old != "#ffffff":
+            _, lightness, saturation = colorsys.rgb_to_hls(*_channels(old))
+            turned = _hex(hue, lightness, saturation * (0.6 if is_dark else 0.8) if strength > 0.1 else 0.0)
+            above = (token in _UNDER) != is_dark and token not in ("on_petrol", "on_ball")
+            made[token] = as_light_as(turned, luminance(old), above=above)
+    found = replace(palette, **made)
+    return palette if weak_pairs(found) else found
+
+
+def _channels(colour: str) -> tuple[float, float, float]:
+    red, green, blue = bytes.fromhex(colour.removeprefix("#"))
+    return red / 255, green / 255, blue / 255
+
+
+def _hex(hue: float, lightness: float, saturation: float) -> str:
+    return "#" + "".join(f"{round(255 * c):02x}" for c in colorsys.hls_to_rgb(hue, lightness, saturation))
+
+
+def stylesheet(shop: ShopFacts) -> bytes:
+    """The whole style sheet of a shop's pages: the shipped rules, its colours and typefaces, its own rules."""
+    shipped = (_short(assets.find(f"style/{name}").read_text(encoding="utf-8")) for name in STYLES)
+    extra = (path.read_text(encoding="utf-8") for path in assets.sources(EXTRA))
+    return "\n".join([*shipped, *_colours(shop), *_typefaces(shop), *extra]).encode()
+
+
+def own_logo(shop: ShopFacts) -> Logo | None:
+    """The shop's logo; None where there is none, or its file is not in use. Raises `passport.render.theme.logo.NotALogo`."""
+    files = assets.sources(f"style/{shop.logo}") if shop.logo else ()
+    return logo(files[0].read_bytes()) if files else None
+
+
+def _colours(shop: ShopFacts) -> Iterator[str]:
+    for palette, usual, rule in zip(
+        palettes(shop.accent, shop.second),
+        (LIGHT, DARK),
+        (":root{%s}", "@media screen and (prefers-color-scheme:dark){:root{%s}}"),
+        strict=True,
+    ):
+        changed = {f.name for f in fields(Palette) if getattr(palette, f.name) != getattr(usual, f.name)}
+        if changed:
+            yield rule % _short(declarations(palette, ""))
+
+
+def _typefaces(shop: ShopFacts) -> Iterator[str]:
+    for name, family, weight in zip(shop.fonts, FAMILIES, _WEIGHTS, strict=True):
+        if name:
+            yield (
+                f'@font-face{{font-family:"{family}";font-weight:{weight};font-display:swap;'
+                f'src:url("../fonts/{name}") format("woff2")}}'
+            )
+    text, _, display = shop.fonts
+    if text:
+        # The drawings are laid out by the widths of the shipped letters, so they keep them.
+        yield ':root{--text:"Shop Text","Barlow Semi Condensed",sans-serif}'
+        yield '.drawing{font-family:"Barlow Semi Condensed",sans-serif}'
+    if display:
+        yield ':root{--display:"Shop Display","Besley",serif}'
+
+
+def _short(css: str) -> str:
+    """Rules without comments and without the spaces that nobody but people needs."""
+    css = re.sub(r"/\*.*?\*/", "", css, flags=re.DOTALL)
+    css = re.sub(r"\s+", " ", css)
+    return re.sub(r" ?([{};,]) ?", r"\1", css).replace(": ", ":").replace(";}", "}").strip()

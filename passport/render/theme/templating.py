@@ -1,0 +1,122 @@
+"""The Jinja environment of pages and printed pieces: strict, escaping, and noting each template that it uses."""
+
+from collections.abc import Callable, MutableMapping, Sequence
+from contextvars import ContextVar
+from keyword import iskeyword
+from pathlib import Path
+from typing import Any
+
+import jinja2
+from jinja2 import nodes
+from jinja2.compiler import CodeGenerator, Frame
+from markupsafe import Markup
+
+from passport.render.theme.assets import note
+from passport.render.theme.words import Words
+
+_WORDS: ContextVar[Words] = ContextVar("words")
+"""Those of what is being rendered: one set of parsed templates serves all languages."""
+
+
+def speak(words: Words) -> None:
+    """Render with these words from now on."""
+    _WORDS.set(words)
+
+
+def _functions(whose: Callable[[], Words]) -> dict[str, Callable[..., Markup]]:
+    """What templates call for words, of whoever is spoken to when they do.
+
+    What Jinja's own extension installs does the same in three calls for each of a page's hundred texts.
+    """
+
+    def gettext(text: str, **filled: Any) -> Markup:
+        words = whose()
+        if filled:
+            return _filled(words.gettext(text), filled)
+        said: Markup | None = words.written.get(text)
+        if said is None:
+            said = words.written[text] = _filled(words.gettext(text), filled)
+        return said
+
+    def ngettext(one: str, many: str, num: float, **filled: Any) -> Markup:
+        return _filled(whose().ngettext(one, many, num), {"num": num, **filled})
+
+    return {"_": gettext, "gettext": gettext, "ngettext": ngettext}
+
+
+def _filled(text: str, values: dict[str, Any]) -> Markup:
+    """Words with what is filled in, which is escaped; the words themselves come from the templates and catalogues."""
+    return Markup(text) % values if "%" in text else Markup(text)
+
+
+class _Direct(CodeGenerator):
+    """Compiles calls to calls.
+
+    Jinja sends each through its context, which looks for functions that want to be given the context: none that a page
+    or a piece can reach does, and a macro called without one escapes as the environment says.
+    """
+
+    def visit_Call(self, node: nodes.Call, frame: Frame, forward_caller: bool = False) -> None:
+        """Write a call; one with arguments that Python's grammar has no plain form for as Jinja does."""
+        named = [keyword.key for keyword in node.kwargs]
+        if node.dyn_args or node.dyn_kwargs or forward_caller or any(map(iskeyword, named)):
+            super().visit_Call(node, frame, forward_caller=forward_caller)
+            return
+        self.visit(node.node, frame)
+        self.write("(")
+        for argument in (*node.args, *node.kwargs):
+            self.visit(argument, frame)
+            self.write(", ")
+        self.write(")")
+
+
+class Environment(jinja2.Environment):
+    """Templates from some folders, searched in turn; each counts as used every time it is rendered."""
+
+    code_generator_class = _Direct
+
+    def __init__(self, folders: Sequence[Path]) -> None:
+        """Read nothing yet; a template is parsed at its first use."""
+        super().__init__(
+            loader=jinja2.FileSystemLoader(folders),
+            autoescape=True,
+            undefined=jinja2.StrictUndefined,
+            auto_reload=False,
+            trim_blocks=True,
+            lstrip_blocks=True,
+            extensions=["jinja2.ext.i18n"],
+        )
+        self.globals |= _functions(_WORDS.get)
+
+    def always_speak(self, words: Words) -> None:
+        """Render everything with these words, whoever is spoken to elsewhere."""
+        self.globals |= _functions(lambda: words)
+
+    def compile_all(self, *names: str) -> None:
+        """Have templates parsed before they are first used."""
+        for name in names:
+            super().get_template(name)
+
+    def get_template(
+        self,
+        name: str | jinja2.Template,
+        parent: str | None = None,
+        globals: MutableMapping[str, Any] | None = None,
+    ) -> jinja2.Template:
+        """A template by its path below the folders; also what the templates themselves extend and include go by."""
+        if isinstance(name, str):
+            note(name)
+        return super().get_template(name, parent, globals)
+
+    def select_template(
+        self,
+        names: Any,
+        parent: str | None = None,
+        globals: MutableMapping[str, Any] | None = None,
+    ) -> jinja2.Template:
+        """The first template of several that exists; all of them count, since one that is added takes its place."""
+        tried = list(names)
+        for name in tried:
+            if isinstance(name, str):
+                note(name)
+        return super().select_template(tried, parent, globals)

@@ -1,0 +1,1 @@
+"""From what a person says to records: jobs from text, tables, search."""

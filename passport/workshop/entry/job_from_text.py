@@ -1,0 +1,220 @@
+"""A job from what somebody says about it, with the last recipe to go by: words in, the data of a job's record out. Pure.
+
+What is said comes as texts by name, the same names for options of a command and for columns of a table; ``FIELDS`` lists
+them. Quantities stay as they were written. Whatever is not said stays as it was in the last stringing;
+``-`` leaves it out.
+"""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from passport.records.schema.base import Record
+from passport.records.schema.catalogue import Part
+from passport.records.schema.frame import Frame
+from passport.records.schema.quantities import GAUGE, PERCENT, TENSION, Dimension
+from passport.records.timeline import now
+from passport.workshop.entry.phrases import NOTHING, Unclear, fitted_of, known_as, minutes_of, pair, repair_of
+
+Tree = Any
+Said = Mapping[str, str | Sequence[str]]
+SIDES = ("mains", "crosses")
+PAIRED: dict[str, Dimension | None] = {
+    "tension": TENSION,
+    "gauge": GAUGE,
+    "prestretch": PERCENT,
+    "supply": None,
+    "batch": None,
+}
+"""What mains and crosses each have: said once for both, or as ``mains / crosses``."""
+BED = ("pieces", "knots", "mains_start", "crosses_start", "tie_offs")
+MEASURED = ("mass", "balance", "swingweight", "twistweight", "axis", "ring", "minutes", "played")
+STRING_FIELDS = ("string", *SIDES, "mains_tension", "crosses_tension", *PAIRED, *BED)
+FIELDS = (
+    *STRING_FIELDS,
+    "stencil",
+    "ink",
+    "fit",
+    "remove",
+    "repair",
+    "without",
+    *MEASURED,
+    *(f"before_{name}" for name in MEASURED),
+    "note",
+    "private_note",
+    "price",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """What a new job goes by: the last stringing and stencil as they are written, since when, and what is fitted.
+
+    ``fitted`` are part and place of each part on the frame, as written.
+    """
+
+    strings: Mapping[str, Tree] = field(default_factory=dict)
+    stencil: Mapping[str, str] = field(default_factory=dict)
+    strung_on: date | None = None
+    fitted: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """The catalogue's strings and parts by their names, for what is said in other words."""
+
+    strings: Mapping[str, Record] = field(default_factory=dict)
+    parts: Mapping[str, Record] = field(default_factory=dict)
+
+
+def past_of(tree: Mapping[str, Tree], frame: Frame, parts: Mapping[str, Part]) -> Past:
+    """What a frame's record, as data and as a type, says that the next job can go by."""
+    held = now(frame, parts)
+    strung = [job["strings"] for job in tree.get("jobs") or () if isinstance(job, dict) and job.get("strings")]
+    return Past(
+        strings=strung[-1] if strung else {},
+        stencil={"shape": held.stencil.shape, "ink": held.stencil.ink} if held.stencil else {},
+        strung_on=held.strung_on,
+        fitted=tuple((fitted.part, fitted.place.text) for fitted in held.parts),
+    )
+
+
+def job_of(said: Said, day: date, past: Past, names: Names, *, again: bool = False) -> dict[str, Tree]:
+    """The data of a job on ``day``; ``again`` repeats the last stringing and stencil. Raises `Unclear`."""
+    job: dict[str, Tree] = {"date": day.isoformat()}
+    strings = _strings(said, past, names, again=again)
+    _put(job, "strings", strings)
+    _put(job, "fitted", [_known_part(fitted_of(text), names) for text in _many(said, "fit")])
+    _put(job, "removed", [_removed(text, past, names) for text in _many(said, "remove")])
+    _put(job, "repairs", [_known_part(repair_of(text), names) for text in _many(said, "repair")])
+    _put(job, "stencil", _stencil(said, past, again=again))
+    _put(job, "readings", _readings(said, day, past, restrung=bool(strings)))
+    for name in ("note", "private_note", "price"):
+        _put(job, name, _one(said, name))
+    if len(job) == 1:
+        raise Unclear("Nothing was said that could be recorded.")
+    return job
+
+
+def _strings(said: Said, past: Past, names: Names, *, again: bool) -> dict[str, Tree]:
+    if not again and not any(_one(said, name) for name in STRING_FIELDS):
+        return {}
+    if not past.strings:
+        if again:
+            raise Unclear("This frame has not been strung here, so there is nothing to repeat. Name the string.")
+        if not _one(said, "string") and not _one(said, "mains"):
+            raise Unclear("This frame has not been strung here before. Name the string, and the tension.")
+    old_mains: dict[str, Tree] = dict(past.strings.get("mains") or {})
+    old_crosses: dict[str, Tree] = dict(past.strings.get("crosses") or old_mains)
+    mains = _side("mains", old_mains, said, names)
+    crosses = _side("crosses", old_crosses, said, names)
+    if not past.strings:
+        crosses = {**mains, **crosses}
+    tree: dict[str, Tree] = {"mains": mains}
+    if crosses != mains or past.strings.get("crosses"):
+        tree["crosses"] = crosses
+    return tree | _bed(said, past.strings, hybrid=crosses.get("string") != mains.get("string"))
+
+
+def _side(side: str, old: Mapping[str, Tree], said: Said, names: Names) -> dict[str, Tree]:
+    string = _one(said, side) or _one(said, "string")
+    string = known_as(string, names.strings) if string else str(old.get("string") or "")
+    kept = (
+        dict(old) if string == old.get("string") else {k: v for k, v in old.items() if k in ("tension", "prestretch")}
+    )
+    new: dict[str, Tree] = {"string": string} if string else {}
+    for name, dimension in PAIRED.items():
+        text = _one(said, name)
+        if text:
+            kept[name] = pair(text, dimension)[SIDES.index(side)]
+    tension = _one(said, f"{side}_tension")
+    if tension:
+        kept["tension"] = tension
+    order = ("gauge", "tension", "prestretch", "supply", "batch")
+    return new | {name: kept[name] for name in order if kept.get(name) not in (None, "", NOTHING)}
+
+
+def _bed(said: Said, old: Mapping[str, Tree], *, hybrid: bool) -> dict[str, Tree]:
+    """Pieces, knots and where strings begin; two different strings are two pieces, and knots go with the pieces."""
+    tree: dict[str, Tree] = {name: _one(said, name) or old.get(name) for name in BED}
+    before = str(old.get("pieces") or 1)
+    if hybrid and not _one(said, "pieces"):
+        tree["pieces"] = 2
+    if str(tree["pieces"] or 1) != before and not _one(said, "knots"):
+        tree["knots"] = None
+    return {name: _whole(value) for name, value in tree.items() if value and value != NOTHING}
+
+
+def _whole(value: Tree) -> Tree:
+    return int(value) if isinstance(value, str) and value.isascii() and value.isdigit() else value
+
+
+def _stencil(said: Said, past: Past, *, again: bool) -> dict[str, str]:
+    shape, ink = _one(said, "stencil"), _one(said, "ink")
+    if NOTHING in (shape, ink):
+        return {}
+    if not shape and not ink:
+        return dict(past.stencil) if again else {}
+    shape, ink = shape or past.stencil.get("shape", ""), ink or past.stencil.get("ink", "")
+    if not shape or not ink:
+        lacking = "ink" if shape else "shape"
+        raise Unclear(f"A stencil has a shape and an ink, but its {lacking} is not said, and no earlier one is known.")
+    return {"shape": shape, "ink": ink}
+
+
+def _removed(text: str, past: Past, names: Names) -> dict[str, str]:
+    part, at, place = (word.strip() for word in text.partition("@"))
+    part = known_as(part, names.parts)
+    if at:
+        return {"part": part, "place": place}
+    places = [where for what, where in past.fitted if what == part]
+    if len(places) != 1:
+        on = ", ".join(f"{what} @ {where}" for what, where in past.fitted) or "nothing"
+        raise Unclear(f"Say which '{part}' was removed, as in '{part} @ 3 and 9'. On the frame: {on}.")
+    return {"part": part, "place": places[0]}
+
+
+def _known_part(tree: dict[str, str], names: Names) -> dict[str, str]:
+    return tree | ({"part": known_as(tree["part"], names.parts)} if "part" in tree else {})
+
+
+def _readings(said: Said, day: date, past: Past, *, restrung: bool) -> list[dict[str, Tree]]:
+    """Up to two: before the work and after it. A string bed's age that is not said is counted in days where it can be."""
+    days = f"{(day - past.strung_on).days} d" if past.strung_on and past.strung_on < day else ""
+    before = _reading(said, "before_", days)
+    after = _reading(said, "", "" if restrung else days)
+    without = [word for text in _many(said, "without") for word in re.split(r"\s*,\s*", text) if word]
+    if before:
+        state = {"state": "bare"} if _one(said, "before_bare") else {}
+        before = {"when": "before"} | state | before
+    if after:
+        state = {"state": "bare"} if _one(said, "bare") else {}
+        after = state | ({"without": without} if without else {}) | after
+    return [reading for reading in (before, after) if reading]
+
+
+def _reading(said: Said, prefix: str, days: str) -> dict[str, Tree]:
+    values = {name: _one(said, prefix + name) for name in MEASURED}
+    if values["ring"]:
+        values["minutes"] = minutes_of(values["minutes"]) if values["minutes"] else days
+    elif values["minutes"]:
+        raise Unclear("The minutes since stringing go with a reading of the string bed: say what it was, too.")
+    order = {"minutes": "age"}
+    return {order.get(name, name): value for name, value in values.items() if value}
+
+
+def _one(said: Said, name: str) -> str:
+    value = said.get(name) or ""
+    return " ".join(value.split()) if isinstance(value, str) and "note" not in name else str(value).strip()
+
+
+def _many(said: Said, name: str) -> list[str]:
+    value = said.get(name) or ()
+    return [text for text in ([value] if isinstance(value, str) else value) if text.strip()]
+
+
+def _put(tree: dict[str, Tree], name: str, value: Tree) -> None:
+    if value:
+        tree[name] = value

@@ -1,0 +1,159 @@
+"""Words and figures as they are said at the bench: a part fitted somewhere, a repair, a tension for mains and crosses."""
+
+import re
+from collections.abc import Callable, Mapping
+from datetime import date, timedelta
+
+from pydantic import TypeAdapter, ValidationError
+from pydantic_core import PydanticCustomError
+
+from passport.records.schema.balance import parse_balance
+from passport.records.schema.base import Day, Record, slug_of
+from passport.records.schema.places import parse_place
+from passport.records.schema.quantities import (
+    GAUGE,
+    INERTIA,
+    LENGTH,
+    MASS,
+    MINUTES,
+    PERCENT,
+    RING,
+    TENSION,
+    Dimension,
+    lend_unit,
+    parse,
+)
+
+_FIT = re.compile(r"(?P<part>[^@=]+?)\s*@\s*(?P<place>[^=]+?)\s*(?:=\s*(?P<rest>.+))?")
+_REPAIR = re.compile(
+    r"(?P<what>[a-z ]+?)\s*(?:=\s*(?P<part>[^@:]+?)\s*)?(?:@\s*(?P<where>[^:]+?)\s*)?(?::\s*(?P<note>.+))?", re.I
+)
+_BETWEEN = re.compile(r"\s*[,\[\]]+\s+|\s+\[|(?<=[A-Za-z\"″])\s+(?=[0-9])")
+NOTHING = "-"
+"""Said where the last stringing had something that this one has not."""
+_DAY: TypeAdapter[date] = TypeAdapter(Day)
+
+
+class Unclear(ValueError):
+    """What was said cannot be turned into a job; a sentence or two for a person."""
+
+
+def in_words(error: PydanticCustomError) -> str:
+    """What is wrong with a value and what to do, as one text."""
+    said = error.context or {}
+    return f"{said.get('what', error)} {said.get('do', '')}".strip()
+
+
+def pair(text: str, dimension: Dimension | None) -> tuple[str, str]:
+    """One text for mains and crosses, or two: ``52/50 lb``, ``52 lb / 50 lb``, ``B23 / B24`` (spaces where no unit)."""
+    if dimension is None:
+        one, slash, other = text.partition(" / ")
+        return (one.strip(), other.strip()) if slash else (text, text)
+    try:
+        parse(text, dimension)
+    except PydanticCustomError:
+        one, slash, other = text.partition("/")
+        if slash and one.strip() and other.strip():
+            return lend_unit(one.strip(), other.strip())
+    return text, text
+
+
+def fitted_of(text: str) -> dict[str, str]:
+    """A fitted part: ``tungsten-tape @ 3 and 9 = 2.2 g [55 mm]``; mass and length may be left out.
+
+    Raises `Unclear`.
+    """
+    match = _FIT.fullmatch(text.strip())
+    if match is None:
+        raise Unclear(
+            f"'{text}' does not say what was fitted where. Write it as 'tungsten-tape @ 3 and 9 = 2.2 g [55 mm]'."
+        )
+    try:
+        parse_place(match["place"])
+    except PydanticCustomError as error:
+        raise Unclear(in_words(error)) from None
+    tree = {"part": match["part"], "place": " ".join(match["place"].split())}
+    found = dict(_amount(one, text) for one in _BETWEEN.split((match["rest"] or "").strip(" []")) if one)
+    return tree | {name: found[name] for name in ("length", "mass") if name in found}
+
+
+def _amount(one: str, text: str) -> tuple[str, str]:
+    for name, dimension in (("mass", MASS), ("length", LENGTH)):
+        try:
+            return name, parse(one, dimension).text
+        except PydanticCustomError:
+            continue
+    raise Unclear(f"'{one}' in '{text}' is neither a mass nor a length. Write it as in '= 2.2 g [55 mm]'.")
+
+
+def repair_of(text: str) -> dict[str, str]:
+    """A repair: ``bumper = marlpit-98-bumper @ 1 o'clock: worn through``; all but the first word may be left out.
+
+    Raises `Unclear`.
+    """
+    match = _REPAIR.fullmatch(text.strip())
+    if match is None:
+        raise Unclear(f"'{text}' is not a repair. Write it as in 'bumper = marlpit-98-bumper: worn through'.")
+    return {name: value.strip() for name, value in match.groupdict().items() if value}
+
+
+def known_as(said: str, table: Mapping[str, Record]) -> str:
+    """The catalogue's own name for what somebody calls a string or part: its name, however spelt; else what was said."""
+    low = " ".join(said.lower().split())
+    for name, record in table.items():
+        called, maker = str(getattr(record, "name", "")).lower(), str(getattr(record, "maker", "")).lower()
+        if low in (name, called, f"{maker} {called}") or slug_of(said) == name:
+            return name
+    return said
+
+
+def day_of(text: str, today: date) -> date:
+    """A day as it is said: ``2026-11-25``, ``today`` or ``yesterday``. Raises `Unclear`."""
+    known = {"today": today, "yesterday": today - timedelta(days=1)}
+    if text.strip().lower() in known:
+        return known[text.strip().lower()]
+    try:
+        return _DAY.validate_python(text.strip())
+    except ValidationError as error:
+        said = error.errors()[0].get("ctx", {})
+        raise Unclear(f"{said.get('what', error)} {said.get('do', '')}".strip()) from None
+
+
+def minutes_of(text: str) -> str:
+    """A time since stringing: minutes where no unit is said."""
+    bare = text.strip()
+    return f"{bare} min" if re.fullmatch(r"[0-9]+(?:[.,][0-9]+)?", bare) else bare
+
+
+_READERS: dict[str, Callable[[str], object]] = {
+    "mass": lambda text: parse(text, MASS),
+    "balance": parse_balance,
+    "swingweight": lambda text: parse(text, INERTIA),
+    "twistweight": lambda text: parse(text, INERTIA),
+    "axis": lambda text: parse(text, LENGTH),
+    "ring": lambda text: parse(text, RING),
+    "minutes": lambda text: parse(minutes_of(text), MINUTES),
+    "played": lambda text: parse(text, MINUTES),
+    "tension": lambda text: [parse(one, TENSION) for one in pair(text, TENSION)],
+    "gauge": lambda text: [parse(one, GAUGE) for one in pair(text, GAUGE)],
+    "prestretch": lambda text: [parse(one, PERCENT) for one in pair(text, PERCENT)],
+    "mains_tension": lambda text: parse(text, TENSION),
+    "crosses_tension": lambda text: parse(text, TENSION),
+    "fit": fitted_of,
+    "repair": repair_of,
+}
+
+
+def reader(name: str) -> Callable[[str], object] | None:
+    """What reads the text of a field and raises `Unclear` where it will not do; None where any text will."""
+    read = _READERS.get(name.removeprefix("before_"))
+    if read is None:
+        return None
+
+    def reading(text: str) -> object:
+        try:
+            return None if text == NOTHING else read(text)
+        except PydanticCustomError as error:
+            raise Unclear(in_words(error)) from None
+
+    return reading

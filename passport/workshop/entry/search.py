@@ -1,0 +1,114 @@
+"""Finding a frame by what somebody remembers of it: number, player, label, model, serial or string, a typo allowed."""
+
+import re
+import unicodedata
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+LONG = 4
+"""Words shorter than this must be right to the letter; longer ones may hold a typo, those of twice the length two."""
+
+
+@dataclass(frozen=True, slots=True)
+class Findable:
+    """Something that can be found: its words by weight, heaviest first, and what to say of it."""
+
+    name: str
+    number: str
+    player: str
+    label: str
+    model: str
+    serial: str
+    status: str
+    strings: tuple[str, ...]
+
+    def fields(self) -> tuple[str, ...]:
+        """What is searched, the most telling first; of the strings the newest first."""
+        return (self.number, self.player, self.label, self.serial, self.name, self.model, " ".join(self.strings))
+
+
+_LETTERS = {code: chr(code).lower() if chr(code).isalnum() else " " for code in range(128)}
+
+
+@lru_cache(maxsize=1 << 17)
+def plain(text: str) -> str:
+    """Text as it is compared: small letters, no accents, no punctuation."""
+    if not text.isascii():
+        text = "".join(c for c in unicodedata.normalize("NFKD", text.casefold()) if not unicodedata.combining(c))
+        text = text.encode("ascii", "replace").decode()
+    return " ".join(text.translate(_LETTERS).split())
+
+
+def is_number(text: str, number: str) -> bool:
+    """Whether a text is a passport number, however it is punctuated."""
+    return bool(number) and _digits(text) == _digits(number)
+
+
+@lru_cache(maxsize=1 << 17)
+def _digits(text: str) -> str:
+    return re.sub(r"[^0-9x]", "", text.casefold())
+
+
+def search(text: str, frames: Sequence[Findable], most: int = 20) -> list[Findable]:
+    """The frames that ``text`` fits, best first: each of its words must fit some field of the frame.
+
+    Whole words count more than beginnings, those more than parts, and a typo is allowed only for a word that nothing
+    fits exactly.
+    """
+    exact = [f for f in frames if is_number(text, f.number)]
+    if exact:
+        return exact
+    words = plain(text).split()
+    if not words:
+        return []
+    shelf = [tuple(map(plain, frame.fields())) for frame in frames]
+    whole = ["\n".join(fields) for fields in shelf]
+    scores = [0.0] * len(frames)
+    for word in words:
+        fits = [_weight(word, fields) if word in said else 0.0 for fields, said in zip(shelf, whole, strict=True)]
+        if not any(fits):
+            near = _near(word, {w for said in whole for w in said.split()})
+            fits = [max((_weight(n, fields) / 2 for n in near), default=0.0) for fields in shelf]
+        scores = [s + f if f and s >= 0 else -1.0 for s, f in zip(scores, fits, strict=True)]
+    ranked = sorted(
+        (-score, frames[i].status != "active", frames[i].name, i) for i, score in enumerate(scores) if score > 0
+    )
+    return [frames[i] for *_, i in ranked[:most]]
+
+
+def _weight(word: str, fields: Iterable[str]) -> float:
+    best = 0.0
+    for rank, field in enumerate(fields):
+        if word in field:
+            words = field.split()
+            part = 1.0 if word in words else 0.6 if any(w.startswith(word) for w in words) else 0.3
+            best = max(best, part * (1 - rank / 20))
+    return best
+
+
+def _near(word: str, known: set[str]) -> list[str]:
+    """Known words at most one typo away, two for a long word: a letter wrong, missing, extra, or swapped."""
+    if len(word) < LONG:
+        return []
+    allowed, letters = 2 if len(word) >= 2 * LONG else 1, set(word)
+    alike = (o for o in known if abs(len(o) - len(word)) <= allowed and len(letters.difference(o)) <= allowed)
+    near = ((typos(word, other, allowed), other) for other in alike)
+    return [other for count, other in sorted(near) if count <= allowed]
+
+
+def typos(one: str, other: str, most: int) -> int:
+    """Letters wrong, missing, extra or swapped between two words (optimal string alignment), at most ``most`` + 1."""
+    before: list[int] = []
+    row = list(range(len(other) + 1))
+    for i, a in enumerate(one, 1):
+        fresh = [i]
+        for k, b in enumerate(other, 1):
+            cost = min(row[k] + 1, fresh[k - 1] + 1, row[k - 1] + (a != b))
+            if i > 1 and k > 1 and a == other[k - 2] and one[i - 2] == b:
+                cost = min(cost, before[k - 2] + 1)
+            fresh.append(cost)
+        if min(fresh) > most:
+            return most + 1
+        before, row = row, fresh
+    return row[-1]

@@ -1,0 +1,374 @@
+"""Facts: what a page, a card or a chart says, as plain immutable values with no way back to the records.
+
+Masses in g, lengths in mm, inertia in kg·cm², tensions in N, ages in minutes. Words that a reader sees are chosen by
+the templates; a fact only names the kind of thing.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Literal
+
+from passport.physics.geometry import RacquetShape
+from passport.records.schema.catalogue import PartKind, Sport
+from passport.records.schema.frame import Status
+from passport.workshop.facts.bedfacts import BatchFacts, BedLife, DueFacts, HoldFacts
+from passport.workshop.facts.sources import Sourced, Sources
+
+QuantityName = Literal["mass", "balance", "swingweight", "twistweight"]
+Verdict = Literal["inside", "outside", "undecided", "open"]
+
+
+@dataclass(frozen=True, slots=True)
+class ShopFacts:
+    """The workshop as pages and cards show it.
+
+    ``logo`` and ``fonts`` (text, strong, display) are names of the shop's own files; ``footer``, ``on_passports`` and
+    ``on_lost`` are its words under every page, on each passport and on the page of a lost racquet.
+    """
+
+    name: str
+    tagline: str
+    address: str
+    language: str
+    email: str
+    phone: str
+    visit: str
+    hours: str
+    since: str
+    accent: str = ""
+    second: str = ""
+    logo: str = ""
+    fonts: tuple[str, str, str] = ("", "", "")
+    footer: str = ""
+    on_passports: str = ""
+    on_lost: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StrungFacts(Sourced):
+    """The mains or the crosses of one stringing; ``prestretch`` in % is None where nobody wrote it down."""
+
+    string: str
+    name: str
+    maker: str
+    material: str
+    colour: str
+    gauge: float
+    tension: float
+    written: str
+    prestretch: float | None
+    supply: str
+    batch: str
+    sources: Sources = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BedReading:
+    """An acoustic reading of the string bed: the number and unit as shown by the reader, and the bed's age."""
+
+    amount: float
+    unit: str
+    age: float | None
+    taken: date
+
+
+@dataclass(frozen=True, slots=True)
+class StringingFacts(Sourced):
+    """One stringing of a frame, with its readings, until it was cut out.
+
+    ``pieces`` and ``knots`` are None, the starts empty, where neither the record nor the maker's pattern tells.
+    """
+
+    date: date
+    mains: StrungFacts
+    crosses: StrungFacts
+    hybrid: bool
+    pieces: int | None
+    knots: int | None
+    mains_start: str
+    crosses_start: str
+    skips: str
+    tie_offs: str
+    stencil: str
+    ink: str
+    readings: tuple[BedReading, ...] = ()
+    sources: Sources = ()
+
+    @property
+    def same(self) -> bool:
+        """Whether mains and crosses are the same string at the same tension."""
+        m, c = self.mains, self.crosses
+        return (m.string, m.gauge, m.tension, m.prestretch) == (c.string, c.gauge, c.tension, c.prestretch)
+
+
+@dataclass(frozen=True, slots=True)
+class SpecFacts(Sourced):
+    """One measured quantity against its target; ``value`` None while nobody measured it in the finished state.
+
+    ``read`` is what the newest reading showed; ``value`` is that corrected by the instrument's check, with its standard
+    ``uncertainty``; ``probability`` is that of the
+    true value to be within the tolerance. Where nobody measured it, ``forecast`` may say what it should be (with
+    ``forecast_u``), worked out from another state of the frame and the parts named in ``forecast_of``.
+    """
+
+    quantity: QuantityName
+    value: float | None
+    taken: date | None
+    target: float | None
+    tolerance: float | None
+    verdict: Verdict
+    uncertainty: float | None = None
+    probability: float | None = None
+    forecast: float | None = None
+    forecast_u: float | None = None
+    forecast_of: tuple[str, ...] = ()
+    read: float | None = None
+    sources: Sources = ()
+
+    @property
+    def empty(self) -> bool:
+        """Whether there is nothing to say of the quantity."""
+        return self.value is None and self.target is None and self.forecast is None
+
+    @property
+    def best(self) -> bool:
+        """Whether the figure is a best estimate that no reading showed as it stands: corrected, or of several."""
+        return self.value is not None and self.read is not None and f"{self.value:.1f}" != f"{self.read:.1f}"
+
+    @property
+    def off(self) -> float | None:
+        """Measured minus target."""
+        return None if self.value is None or self.target is None else self.value - self.target
+
+
+@dataclass(frozen=True, slots=True)
+class PartFacts(Sourced):
+    """A fitted part with its place: an extent from the butt, an hour on the hoop where it is there, and its mass.
+
+    ``length`` is how long each piece is cut where that was written down, else what its place spans (assumed).
+    """
+
+    name: str
+    kind: PartKind
+    material: str
+    place: str
+    hour: float | None
+    from_mm: float
+    to_mm: float
+    length: float
+    mass: float | None
+    count: int
+    since: date | None
+    sources: Sources = ()
+
+
+def whole_mass(parts: Iterable[PartFacts]) -> float | None:
+    """Mass of parts together, g; None where there are none or where the mass of one is not known."""
+    masses = [part.mass for part in parts]
+    known = [mass for mass in masses if mass is not None]
+    return sum(known) if masses and len(known) == len(masses) else None
+
+
+def tuning_mass(parts: Iterable[PartFacts]) -> float | None:
+    """Mass of the tape, silicone and putty among parts, g; None where there is none or a mass is not known."""
+    return whole_mass(part for part in parts if part.kind in ("tape", "silicone", "putty"))
+
+
+@dataclass(frozen=True, slots=True)
+class RepairFacts:
+    """One repair."""
+
+    what: str
+    part: str
+    where: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredFacts:
+    """One weighing or swinging of a frame; ``state`` is ``strung``, ``bare``, or empty where nobody wrote it down."""
+
+    state: str
+    before: bool
+    without: tuple[str, ...]
+    mass: float | None
+    balance: float | None
+    swingweight: float | None
+    twistweight: float | None
+    ring: BedReading | None
+
+
+@dataclass(frozen=True, slots=True)
+class JobFacts:
+    """One visit to the bench."""
+
+    date: date
+    stringing: StringingFacts | None
+    fitted: tuple[PartFacts, ...]
+    removed: tuple[tuple[str, str], ...]
+    repairs: tuple[RepairFacts, ...]
+    measured: tuple[MeasuredFacts, ...]
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class TwinFacts:
+    """The frame that another one was built to replace, as it was last: what it read, how it was strung, what was fitted
+    to tune it, g (None where none is recorded, or not its mass)."""
+
+    number: str
+    label: str
+    maker: str
+    model: str
+    stringing: StringingFacts | None
+    specs: tuple[SpecFacts, ...]
+    tuning: float | None
+
+    def spec(self, quantity: QuantityName) -> SpecFacts:
+        """One of the four quantities."""
+        return next(s for s in self.specs if s.quantity == quantity)
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoFacts:
+    """A photo of a frame: its file in the photos folder, what it shows in words, its size in pixels as it is seen
+    upright, and a mark that changes when the file does. ``secret`` is that of a sealed frame."""
+
+    name: str
+    alt: str
+    width: int
+    height: int
+    mark: str
+    secret: str = field(default="", repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Successor:
+    """The passport that took over, or the one before; without a key where it is not to be named.
+
+    ``secret`` is that of a sealed page, told to other sealed pages alone.
+    """
+
+    number: str
+    key: str
+    label: str
+    secret: str = field(default="", repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class FrameFacts(Sourced):
+    """Everything that is shown of one frame.
+
+    ``life`` is that of the strings in a frame in play, ``past`` those of its earlier beds, oldest first; ``due`` is
+    the day of ``restring``. The page of a ``sealed`` frame is opened with its ``secret``, which goes into the printed
+    code and nowhere else. ``nothing_fitted``: the record says so, with an empty ``build``; else nobody wrote of any part.
+    """
+
+    name: str
+    number: str
+    key: str
+    status: Status
+    language: str
+    player: str
+    player_key: str
+    label: str
+    set: str
+    sport: Sport
+    maker: str
+    model: str
+    serial: str
+    grip: str
+    since: date | None
+    shape: RacquetShape
+    colour: str
+    tension_low: float | None
+    tension_high: float | None
+    note: str
+    stringing: StringingFacts | None
+    specs: tuple[SpecFacts, ...]
+    parts: tuple[PartFacts, ...]
+    jobs: tuple[JobFacts, ...]
+    updated: date | None
+    plays_a_week: float | None = None
+    due: date | None = None
+    successor: Successor | None = None
+    predecessor: Successor | None = None
+    sealed: bool = False
+    secret: str = field(default="", repr=False)
+    restring: DueFacts | None = None
+    life: BedLife | None = None
+    past: tuple[BedLife, ...] = ()
+    hold: HoldFacts | None = None
+    photo: PhotoFacts | None = None
+    twin: TwinFacts | None = None
+    nothing_fitted: bool = False
+    sources: Sources = ()
+
+    def spec(self, quantity: QuantityName) -> SpecFacts:
+        """One of the four quantities."""
+        return next(s for s in self.specs if s.quantity == quantity)
+
+    @property
+    def beds(self) -> tuple[StringingFacts, ...]:
+        """All stringings, oldest first."""
+        return tuple(job.stringing for job in self.jobs if job.stringing)
+
+    @property
+    def tuning(self) -> float | None:
+        """Mass of the tape, silicone and putty that is fitted, g; None where none is recorded, or not its mass."""
+        return tuning_mass(self.parts)
+
+
+@dataclass(frozen=True, slots=True)
+class EqualityFacts:
+    """How equal a group of frames is in one quantity: the values by frame number, their spread and the tolerance."""
+
+    quantity: QuantityName
+    values: tuple[tuple[str, float | None], ...]
+    spread: float | None
+    tolerance: float
+
+
+@dataclass(frozen=True, slots=True)
+class GroupFacts:
+    """Frames of one player that are meant to be equal, or all frames of one sport.
+
+    ``batches``: the last time they were strung in one go, and those times when one did not belong.
+    """
+
+    name: str
+    matched: bool
+    frames: tuple[FrameFacts, ...]
+    equality: tuple[EqualityFacts, ...]
+    batches: tuple[BatchFacts, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PlayerFacts:
+    """A player's page. ``sealed`` is how many of the player's passports are sealed: of those it says no more."""
+
+    key: str
+    name: str
+    language: str
+    groups: tuple[GroupFacts, ...]
+    out_of_use: tuple[FrameFacts, ...]
+    sealed: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class PageFacts:
+    """One page of shop text in Markdown."""
+
+    slug: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class SiteFacts:
+    """The whole public site."""
+
+    shop: ShopFacts
+    frames: tuple[FrameFacts, ...]
+    players: tuple[PlayerFacts, ...]
+    pages: tuple[PageFacts, ...]

@@ -1,0 +1,1 @@
+"""Records to facts, and checks and comparisons that need the facts of a whole workshop."""

@@ -1,0 +1,83 @@
+"""Checks that take the bench's sums: batches that do not agree, hours of play that do not fit. Small pure functions."""
+
+from collections.abc import Callable, Iterable, Iterator
+from datetime import date
+
+from passport.physics.units import lb_from_newtons
+from passport.records.faults import Fault
+from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame
+from passport.workshop.facts.bedfacts import DAY_MINUTES
+from passport.workshop.gathering.gather import Gatherer
+from passport.workshop.gathering.matched import off_target
+from passport.workshop.strings.batches import Batch, batches
+
+Check = Callable[[Content, Gatherer, date], Iterable[Fault]]
+
+
+def run(content: Content, today: date, gatherer: Gatherer | None = None) -> list[Fault]:
+    """Every fault that these checks find, in the order of the files.
+
+    ``gatherer`` is that of the same content, in which much is worked out already, where there is one.
+    """
+    worked = gatherer or Gatherer(content)
+    return sorted({fault for check in CHECKS for fault in check(content, worked, today)})
+
+
+def odd_in_batch(content: Content, gatherer: Gatherer, today: date) -> Iterator[Fault]:
+    """Frames strung in one go, and still strung so, read alike at the same age."""
+    for batch in batches(gatherer.book, content, still_in=True):
+        suspects = [batch.odd] if batch.odd else batch.members
+        for member in suspects if batch.verdict == "outside" else ():
+            if member.bed.until is None:
+                entry = content.frames[member.bed.frame]
+                place = entry.at("jobs", member.ring.job, "readings", member.ring.index, "ring")
+                yield Fault(place, "batch-spread", _what(batch, entry), _look_for(batch), "warning")
+
+
+def _what(batch: Batch, entry: Entry[Frame]) -> str:
+    kind = "bed tension" if batch.worked_out else "the reading"
+    others = len(batch.members) - 1
+    allowed = f"the batch may spread {lb_from_newtons(batch.tolerance):.1f} lb"
+    if batch.odd:
+        side = "below" if batch.odd_by < 0 else "above"
+        by = f"{abs(lb_from_newtons(batch.odd_by)):.1f} lb"
+        return f"{entry.record.label} is {by} {side} the {others} others strung with it ({kind} at the same age); {allowed}."
+    spread = f"{lb_from_newtons(batch.spread):.1f} lb"
+    return f"The {others + 1} frames strung in one go differ by {spread} ({kind} at the same age); {allowed}."
+
+
+def _look_for(batch: Batch) -> str:
+    if not batch.odd:
+        return "Read them again at the same age; look at the clamps and check the tension head."
+    return f"Read it again at the same age; then look for {'; '.join(batch.causes)}."
+
+
+def hours_fit(content: Content, gatherer: Gatherer, today: date) -> Iterator[Fault]:
+    """Strings were not played longer than they had been in."""
+    for name, beds in gatherer.book.beds.items():
+        for bed in beds:
+            for note in bed.played:
+                if not note.fits:
+                    days = round(note.age / DAY_MINUTES)
+                    what = f"{note.minutes / 60:g} hours of play do not fit into the {days} days since stringing."
+                    place = content.frames[name].at("jobs", note.job, "readings", note.index, "played")
+                    do = "Write the hours played with the strings that are in, not with the frame."
+                    yield Fault(place, "hours-over-age", what, do, "warning")
+
+
+def ages_fit(content: Content, gatherer: Gatherer, today: date) -> Iterator[Fault]:
+    """The age of a reading is the time between its job and the one that strung, give or take a day and a half."""
+    for name, beds in gatherer.book.beds.items():
+        for bed in beds:
+            for ring in bed.rings:
+                days = (ring.taken - bed.strung).days
+                if ring.age is not None and not ring.dated and abs(ring.age / DAY_MINUTES - days) > 1.5:
+                    since = f"{days} days" if days != 1 else "1 day"
+                    what = f"By the dates these strings were {since} old, but the reading says otherwise."
+                    place = content.frames[name].at("jobs", ring.job, "readings", ring.index, "age")
+                    do = "Correct the age or the date: the age is the time since stringing."
+                    yield Fault(place, "age-off-dates", what, do, "warning")
+
+
+CHECKS: tuple[Check, ...] = (odd_in_batch, hours_fit, ages_fit, off_target)

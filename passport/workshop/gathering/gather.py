@@ -1,0 +1,403 @@
+"""Records to facts: the private fields are cut off first, then each frame and player becomes what its page says."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+from functools import cached_property
+
+from passport.physics.geometry import RacquetShape
+from passport.records.load import Content, Entry
+from passport.records.masses import fitted_mass, strip_count
+from passport.records.schema.base import UNKNOWN
+from passport.records.schema.catalogue import FrameModel, Part, StringType
+from passport.records.schema.frame import Fitted, Frame, Job, Stencil, Stringing, Strung
+from passport.records.schema.player import Player
+from passport.records.schema.visibility import redacted
+from passport.records.schema.workshop import Workshop
+from passport.records.timeline import Step, steps
+from passport.records.yaml.yamltext import Source
+from passport.workshop.facts import sources
+from passport.workshop.facts.bedfacts import BatchFacts
+from passport.workshop.facts.facts import (
+    EqualityFacts,
+    FrameFacts,
+    GroupFacts,
+    JobFacts,
+    PageFacts,
+    PartFacts,
+    PhotoFacts,
+    PlayerFacts,
+    RepairFacts,
+    ShopFacts,
+    SiteFacts,
+    SpecFacts,
+    StringingFacts,
+    StrungFacts,
+    Successor,
+    TwinFacts,
+    tuning_mass,
+)
+from passport.workshop.measuring.instruments import Instruments
+from passport.workshop.measuring.readings import measured, with_readings
+from passport.workshop.measuring.specs import QUANTITIES, Judge
+from passport.workshop.strings.batches import Batch, batch_facts, batches, worth_showing
+from passport.workshop.strings.beds import BedBook
+from passport.workshop.strings.string_facts import with_life
+from passport.workshop.strings.string_priors import StringPriors
+
+
+def public(content: Content) -> Content:
+    """The same content without any private field and without the texts that the records were read from."""
+
+    def cut(table: Mapping[str, Entry]) -> dict[str, Entry]:  # type: ignore[type-arg]
+        return {name: Entry(name, redacted(e.record), Source("")) for name, e in table.items()}
+
+    shop = content.workshop
+    return replace(
+        content,
+        workshop=Entry("workshop", redacted(shop.record), Source("")) if shop else None,
+        strings=cut(content.strings),
+        models=cut(content.models),
+        parts=cut(content.parts),
+        players=cut(content.players),
+        frames=cut(content.frames),
+        blanks=cut(content.blanks),
+    )
+
+
+def site_facts(content: Content, knowledge: StringPriors | None = None) -> SiteFacts:
+    """Everything that the public site says of this content, which must be free of errors.
+
+    ``knowledge`` is what all beds of the workshop told, where ``content`` holds a part of its players only.
+    """
+    return gatherer_of(content, knowledge).site()
+
+
+def gatherer_of(content: Content, knowledge: StringPriors | None = None) -> "Gatherer":
+    """What turns the public part of some content into facts."""
+    return Gatherer(public(content), knowledge, secrets_of(content))
+
+
+def secrets_of(content: Content) -> dict[str, str]:
+    """The secrets of the sealed frames by their names: what is sealed with them, and printed codes, need them."""
+    return {name: e.record.secret for name, e in content.frames.items() if e.record.sealed}
+
+
+@dataclass
+class Gatherer:
+    """Turns the records of one content into facts; give it `public` content for anything that leaves the bench."""
+
+    content: Content
+    knowledge: StringPriors | None = None
+    secrets: Mapping[str, str] = field(default_factory=dict, repr=False)
+    """Those of the sealed frames by name, which `public` content does not have any more; see `secrets_of`."""
+
+    _specs: dict[str, tuple[SpecFacts, ...]] = field(default_factory=dict, repr=False)
+
+    def site(self) -> SiteFacts:
+        """The facts of all frames and players that have a key."""
+        frames = tuple(self.frame(name) for name, e in self.content.frames.items() if e.record.key)
+        pages = tuple(PageFacts(p.slug, p.text) for p in self.content.pages.values())
+        return SiteFacts(self.shop, frames, tuple(self.players(frames)), pages)
+
+    @cached_property
+    def workshop(self) -> Workshop:
+        """The workshop's record."""
+        assert self.content.workshop, "content without a workshop is refused before facts are gathered"
+        return self.content.workshop.record
+
+    @cached_property
+    def parts(self) -> dict[str, Part]:
+        """The catalogue's parts by name."""
+        return {name: e.record for name, e in self.content.parts.items()}
+
+    @cached_property
+    def strings(self) -> dict[str, StringType]:
+        """The catalogue's strings by name."""
+        return {name: e.record for name, e in self.content.strings.items()}
+
+    @cached_property
+    def book(self) -> BedBook:
+        """The workshop's string beds."""
+        return BedBook(self.content, self.knowledge)
+
+    @cached_property
+    def batches(self) -> tuple[Batch, ...]:
+        """All frames that were strung in one go."""
+        return batches(self.book, self.content)
+
+    @cached_property
+    def judge(self) -> Judge:
+        """What frames are judged by."""
+        return Judge(self.content, self.workshop.tolerances, Instruments.of(self.workshop), self.parts, self.strings)
+
+    def specs(self, name: str) -> tuple[SpecFacts, ...]:
+        """The four quantities of a frame, ``player/frame``, against its targets; worked out once."""
+        if name not in self._specs:
+            frame = self.content.frames[name].record
+            model, done = self.content.models[frame.model].record, steps(frame, self.parts)
+            self._specs[name] = tuple(self.judge.specs(frame, model, done))
+        return self._specs[name]
+
+    @cached_property
+    def shop(self) -> ShopFacts:
+        """The workshop as it is shown."""
+        w = self.workshop
+        c, look, said = w.contact, w.look, w.look.texts
+        look_texts = (said.footer, said.passport, said.lost)
+        return ShopFacts(
+            w.name, w.tagline, w.address, w.language, c.email, c.phone, c.visit, c.hours, w.since, look.accent, look.second,
+            look.logo, (look.fonts.text, look.fonts.strong, look.fonts.display), *look_texts,
+        )  # fmt: skip
+
+    def frame(self, name: str) -> FrameFacts:
+        """The facts of one frame, ``player/frame``, with the life of its strings."""
+        player = self.content.players[name.partition("/")[0]].record
+        return with_life(self.recipe(name), self.book, player, self.workshop.restring)
+
+    def recipe(self, name: str) -> FrameFacts:
+        """The facts of one frame without the life of its strings, which takes the sums of a whole workshop."""
+        frame = self.content.frames[name].record
+        model = self.content.models[frame.model].record
+        player = self.content.players[name.partition("/")[0]].record
+        former = self._former(name, frame)
+        done = steps(frame, self.parts)
+        jobs = tuple(self._job(step, model, player) for step in done)
+        held = done[-1].after.parts if done else frame.build
+        beds = with_readings(jobs)
+        jobs = tuple(replace(j, stringing=beds.get(i)) for i, j in enumerate(jobs))
+        shown = jobs if player.shows.history else ()
+        bed = next((j.stringing for j in reversed(jobs) if j.stringing), None)
+        return FrameFacts(
+            name=name,
+            number=frame.number,
+            key=frame.key,
+            status=frame.status,
+            language=player.language or self.workshop.language,
+            player=player.name,
+            player_key=player.key,
+            label=frame.label,
+            set=frame.set,
+            sport=model.sport,
+            maker=model.maker,
+            model=model.name,
+            serial=frame.serial if player.shows.serial else "",
+            grip=frame.grip,
+            since=frame.since,
+            shape=model.shape(),
+            colour=model.colour,
+            tension_low=model.tension.low.value if model.tension and model.tension.low else None,
+            tension_high=model.tension.high.value if model.tension else None,
+            note=frame.setup.note,
+            stringing=bed,
+            specs=self.specs(name),
+            parts=tuple(self._part(f, model.shape(), _since(f, done)) for f in held),
+            nothing_fitted=not held and "build" in frame.model_fields_set,
+            jobs=shown,
+            updated=jobs[-1].date if jobs else frame.since,
+            plays_a_week=player.plays_a_week,
+            successor=self._successor(frame),
+            predecessor=self._pointer(former) if former and _may_name(frame, former.record) else None,
+            photo=self._photo(name, frame) if player.shows.photos else None,
+            twin=self._twin(former, player) if former and _may_name(frame, former.record) else None,
+            sealed=frame.sealed,
+            secret=self._secret(name, frame),
+            sources=tuple(_frame_sources(frame)),
+        )
+
+    def players(self, frames: tuple[FrameFacts, ...], *, printed: bool = False) -> Iterator[PlayerFacts]:
+        """The pages of all players who have a key; sealed frames are only counted there, unless it is for print."""
+        for name, entry in self.content.players.items():
+            player = entry.record
+            if player.key:
+                own = tuple(f for f in frames if f.name.partition("/")[0] == name)
+                shown = own if printed else tuple(f for f in own if not f.sealed)
+                yield replace(self._player(player, shown), sealed=len(own) - len(shown))
+
+    def _player(self, player: Player, frames: tuple[FrameFacts, ...]) -> PlayerFacts:
+        active = [f for f in frames if f.status == "active"]
+        named: dict[tuple[bool, str], list[FrameFacts]] = {}
+        for frame in active:
+            named.setdefault((bool(frame.set), frame.set or frame.sport), []).append(frame)
+        groups = tuple(
+            GroupFacts(name, matched, tuple(group), tuple(self._equality(group)), self._batches(group, player))
+            for (matched, name), group in sorted(named.items(), key=lambda item: (not item[0][0], item[0][1]))
+        )
+        rest = tuple(f for f in frames if f.status != "active")
+        return PlayerFacts(player.key, player.name, player.language or self.workshop.language, groups, rest)
+
+    def _batches(self, frames: list[FrameFacts], player: Player) -> tuple[BatchFacts, ...]:
+        named = {f.name for f in frames}
+        own = worth_showing(self.batches, named, past=player.shows.history)
+        hidden = {name for name, e in self.content.frames.items() if e.record.sealed} - named
+        told = (batch for batch in own if not any(m.bed.frame in hidden for m in batch.members))
+        return tuple(batch_facts(batch, self.content) for batch in told)
+
+    def _equality(self, frames: list[FrameFacts]) -> Iterator[EqualityFacts]:
+        for quantity in QUANTITIES:
+            values = tuple((f.number, f.spec(quantity).value) for f in frames)
+            known = [v for _, v in values if v is not None]
+            spread = max(known) - min(known) if len(known) > 1 else None
+            yield EqualityFacts(quantity, values, spread, self.judge.tolerance(quantity))
+
+    def _job(self, step: Step, model: FrameModel, player: Player) -> JobFacts:
+        job, shape = step.job, model.shape()
+        stringing = self._stringing(job.strings, job, model, step.after.stencil) if job.strings else None
+        names = {name: part.name for name, part in self.parts.items()}
+        return JobFacts(
+            date=job.date,
+            stringing=stringing,
+            fitted=tuple(self._part(f, shape, job.date) for f in job.fitted),
+            removed=tuple((names.get(r.part, r.part), r.place.text) for r in job.removed),
+            repairs=tuple(RepairFacts(r.what, names.get(r.part, r.part), r.where, r.note) for r in job.repairs),
+            measured=tuple(measured(r, step, shape) for r in job.readings),
+            note=job.note,
+        )
+
+    def _stringing(self, s: Stringing, job: Job, model: FrameModel, stencil: Stencil | None) -> StringingFacts:
+        mains, crosses = s.both
+        pieces, knots = s.worked_out
+        told = dict(_told(s, model))
+        return StringingFacts(
+            date=job.date,
+            mains=self._strung(mains),
+            crosses=self._strung(crosses),
+            hybrid=s.hybrid,
+            pieces=pieces,
+            knots=knots,
+            mains_start=told["mains_start"][0],
+            crosses_start=told["crosses_start"][0],
+            skips=told["skips"][0],
+            tie_offs=told["tie_offs"][0],
+            stencil=stencil.shape if stencil else "",
+            ink=stencil.ink if stencil else "",
+            sources=(
+                *((("pieces", "worked out"),) if s.pieces is None else ()),
+                *((("knots", "worked out"),) if s.knots is None else ()),
+                *((name, source) for name, (_, source) in told.items() if source != "recorded"),
+            ),
+        )
+
+    def _strung(self, strung: Strung) -> StrungFacts:
+        string = self.strings[strung.string]
+        return StrungFacts(
+            string=strung.string,
+            name=string.name,
+            maker=string.maker,
+            material=string.material,
+            colour=string.colour,
+            gauge=(strung.gauge or string.gauge).value,
+            tension=strung.tension.value,
+            written=strung.tension.text,
+            prestretch=strung.prestretch.value if strung.prestretch else None,
+            supply=strung.supply or "",
+            batch=strung.batch,
+            sources=(
+                ("material", "model"),
+                ("colour", "model"),
+                *((("gauge", "model"),) if strung.gauge is None else ()),
+            ),
+        )
+
+    def _part(self, fitted: Fitted, shape: RacquetShape, since: date | None) -> PartFacts:
+        part = self.parts[fitted.part]
+        length = fitted.length or part.covers
+        low, high = fitted.place.extent(shape, length.value if length and fitted.place.hour is None else None)
+        return PartFacts(
+            name=part.name,
+            kind=part.kind,
+            material=part.material,
+            place=fitted.place.text,
+            hour=fitted.place.hour,
+            from_mm=low,
+            to_mm=high,
+            length=fitted.length.value if fitted.length else high - low,
+            mass=fitted_mass(fitted, self.parts),
+            count=strip_count(fitted),
+            since=since,
+            sources=tuple(_part_sources(fitted, part, shape)),
+        )
+
+    def _photo(self, name: str, frame: Frame) -> PhotoFacts | None:
+        found, secret = self.content.photos.get(frame.photo), self._secret(name, frame)
+        return (
+            PhotoFacts(frame.photo, frame.photo_alt, found.width, found.height, found.mark, secret) if found else None
+        )
+
+    def _secret(self, name: str, frame: Frame) -> str:
+        return self.secrets.get(name, "") if frame.sealed else ""
+
+    def _successor(self, frame: Frame) -> Successor | None:
+        other = self.content.by_number(frame.replaced_by) if frame.replaced_by else None
+        if other is None:
+            return None
+        return self._pointer(other) if _may_name(frame, other.record) else Successor("", "", "")
+
+    def _pointer(self, other: Entry[Frame]) -> Successor:
+        frame = other.record
+        return Successor(frame.number, frame.key, frame.label, self._secret(other.name, frame))
+
+    def _former(self, name: str, frame: Frame) -> Entry[Frame] | None:
+        """The same player's frame that this one was built to replace, by what either of the two says."""
+        own = [e for e in self.content.frames_of(name.partition("/")[0]) if e.name != name and e.record.number]
+        said = next((e for e in own if e.record.number == frame.rebuilds), None)
+        return said or next((e for e in own if frame.number and e.record.replaced_by == frame.number), None)
+
+    def _twin(self, former: Entry[Frame], player: Player) -> TwinFacts:
+        """The former frame beside the one that took over: its last figures as it was played."""
+        frame = former.record
+        model = self.content.models[frame.model].record
+        done = steps(frame, self.parts)
+        held = done[-1].after.parts if done else frame.build
+        strung = [job.stringing for step in done if (job := self._job(step, model, player)).stringing]
+        tuning = tuning_mass(self._part(fitted, model.shape(), None) for fitted in held)
+        bed, specs = strung[-1] if strung else None, self.specs(former.name)
+        return TwinFacts(frame.number, frame.label, model.maker, model.name, bed, specs, tuning)
+
+
+_PATTERN = ("mains_start", "crosses_start", "skips", "tie_offs")
+
+
+def _told(s: Stringing, model: FrameModel) -> Iterator[tuple[str, tuple[str, sources.Source]]]:
+    """How the frame was strung: as the job says; else as the maker's pattern asks, unless nobody knows if it was kept."""
+    for name in _PATTERN:
+        said = getattr(s, name, "")
+        if said == UNKNOWN:
+            yield name, ("", "absent")
+        elif said:
+            yield name, (said, "recorded")
+        else:
+            yield name, ((getattr(model.pattern, name) if model.pattern else None) or "", "model")
+
+
+def _part_sources(fitted: Fitted, part: Part, shape: RacquetShape) -> Iterator[tuple[str, sources.Source]]:
+    """The fields of a fitted part that its entry in the record does not hold itself."""
+    yield "material", "model"
+    if not fitted.mass:
+        yield "mass", "worked out" if part.per_length and fitted.length else "model"
+    if not fitted.length:
+        yield "length", "assumed"
+    if not fitted.place.span:
+        # an hour is geometry, a named place is where such things usually lie
+        source: sources.Source = (
+            "assumed" if fitted.place.hour is None or shape.is_assumed("length", "rim", "aspect") else "worked out"
+        )
+        yield from (("from_mm", source), ("to_mm", source))
+
+
+def _frame_sources(frame: Frame) -> Iterator[tuple[str, sources.Source]]:
+    """The fields of a frame that are not in its own record."""
+    yield from (
+        (name, "model") for name in ("sport", "maker", "model", "shape", "colour", "tension_low", "tension_high")
+    )
+    if "status" not in frame.model_fields_set:
+        yield "status", "assumed"
+
+
+def _may_name(frame: Frame, other: Frame) -> bool:
+    """Whether a page may name another frame: a sealed one only where it is sealed itself."""
+    return frame.sealed or not other.sealed
+
+
+def _since(fitted: Fitted, done: tuple[Step, ...]) -> date | None:
+    return next((step.job.date for step in reversed(done) if fitted in step.job.fitted), None)

@@ -1,0 +1,1 @@
+"""What readings are worth: instruments, corrections, states of a frame, verdicts."""

@@ -1,0 +1,180 @@
+"""Readings as figures with their uncertainty: weighed, balanced, swung on the machine or timed without one."""
+
+import math
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from passport.physics.moments import SWING_AXIS_MM, Moments
+from passport.physics.pendulum import bifilar_inertia, bifilar_swingweight, pendulum_swingweight
+from passport.physics.uncertainty import Estimate, combined, from_half_width
+from passport.physics.units import STANDARD_GRAVITY
+from passport.records import timed
+from passport.records.schema.frame import Bifilar, Pendulum, Reading
+from passport.workshop.facts.facts import QuantityName
+from passport.workshop.measuring.instruments import Instruments, Shown, Values, digits_u, last_digit, through
+
+BY_HAND_S: Final = 0.05
+"""Standard uncertainty of starting and stopping a watch, s (common practice, no source)."""
+
+BY_GATE_S: Final = 0.001
+"""Standard uncertainty of a period given as such, s: from a light gate or a film (common practice, no source)."""
+
+PLACED_MM: Final = 0.5
+"""Standard uncertainty of where a pin or a wire sits, mm (common practice, no source)."""
+
+SWING_U: Final = 0.2
+"""Standard uncertainty of an amplitude judged by eye, as a share of it (common practice, no source)."""
+
+GRAVITY: Final = Estimate(STANDARD_GRAVITY, from_half_width(0.0027 * STANDARD_GRAVITY))
+"""Gravity at the bench, m/s²: standard, and within 0.27 % of it anywhere at sea level (from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One quantity as measured on ``day``, corrected: ``read(values, mass, balance)`` from the values of ``inputs``.
+
+    Mass in g, balance in mm, inertia in kg·cm², a swingweight about the usual axis. Mass and balance of the frame in
+    the state of the reading matter to a swingweight that was timed, or read about another axis.
+    """
+
+    quantity: QuantityName
+    day: date
+    inputs: Mapping[str, Estimate]
+    read: Callable[[Values, float, float], float]
+
+
+def figures(
+    reading: Reading, day: date, length: float, instruments: Instruments, name: str
+) -> dict[QuantityName, Figure]:
+    """Everything that a reading of a frame ``length`` mm long says of the four quantities.
+
+    ``name`` tells the reading apart from others, so that each of its errors is an input of its own.
+    """
+    found: dict[QuantityName, Figure] = {}
+    if reading.mass:
+        found["mass"] = _plain("mass", day, instruments.mass(reading.mass.value, day, f"mass, {name}"))
+    if reading.balance:
+        shown = instruments.balance(reading.balance.mm(length), day, f"balance, {name}")
+        found["balance"] = _plain("balance", day, shown)
+    swing = _swing(reading, day, instruments, name)
+    twist = _twist(reading, day, instruments, name)
+    return found | ({"swingweight": swing} if swing else {}) | ({"twistweight": twist} if twist else {})
+
+
+def estimates(reading: Reading, day: date, length: float, instruments: Instruments) -> dict[QuantityName, Estimate]:
+    """The quantities of one reading by itself, corrected, with their standard uncertainties.
+
+    A swingweight about another axis than the usual one is left out where the reading lacks mass or balance, and one
+    that was timed where the frame cannot have swung so.
+    """
+    found = figures(reading, day, length, instruments, "reading")
+    lone = not ("mass" in found and "balance" in found)
+    if lone and reading.axis and reading.axis.value != SWING_AXIS_MM:
+        found.pop("swingweight", None)
+    inputs = {name: e for figure in found.values() for name, e in figure.inputs.items()}
+
+    def of(figure: Figure) -> Callable[[Values], float]:
+        def model(values: Values) -> float:
+            mass, balance = (found[q].read(values, 0.0, 0.0) if q in found else 0.0 for q in ("mass", "balance"))
+            return figure.read(values, mass, balance)
+
+        return model
+
+    done: dict[QuantityName, Estimate] = {}
+    for quantity, figure in found.items():
+        with suppress(ValueError):
+            done[quantity] = through(of(figure), inputs)
+    return done
+
+
+def _plain(quantity: QuantityName, day: date, shown: Shown) -> Figure:
+    return Figure(quantity, day, shown.inputs, lambda values, mass, balance: shown.corrected(values))
+
+
+def _swing(reading: Reading, day: date, instruments: Instruments, name: str) -> Figure | None:
+    if reading.swingweight:
+        shown = instruments.swingweight(reading.swingweight.value, day, f"swingweight, {name}")
+        return Figure("swingweight", day, shown.inputs, _about(shown, reading.axis.value if reading.axis else None))
+    if reading.pendulum:
+        return _pendulum(reading.pendulum, day, name)
+    return _wires(reading.bifilar, day, name) if reading.bifilar and reading.bifilar.hung == "level" else None
+
+
+def _about(shown: Shown, axis: float | None) -> Callable[[Values, float, float], float]:
+    """A machine's figure, brought from its own axis to the usual one by the parallel axis theorem."""
+
+    def read(values: Values, mass: float, balance: float) -> float:
+        swung = shown.corrected(values)
+        if axis is None or axis == SWING_AXIS_MM:
+            return swung
+        return Moments.from_measured(mass, balance, swung, axis=axis).swingweight()
+
+    return read
+
+
+def _twist(reading: Reading, day: date, instruments: Instruments, name: str) -> Figure | None:
+    given = reading.twistweight
+    if given:
+        return _plain(
+            "twistweight",
+            day,
+            instruments.twistweight(given.value, day, f"twistweight, {name}", last_digit(given)),
+        )
+    wires = reading.bifilar
+    if wires is None or wires.hung != "tip down":
+        return None
+    inputs = _hung(wires, name)
+    spacing, wire, time, gravity = inputs
+
+    def read(values: Values, mass: float, balance: float) -> float:
+        period = values[time] / wires.swings
+        return bifilar_inertia(mass, values[spacing], values[wire], period, values[gravity])
+
+    return Figure("twistweight", day, inputs, read)
+
+
+def _pendulum(pendulum: Pendulum, day: date, name: str) -> Figure:
+    by_hand = pendulum.time or pendulum.period
+    assert by_hand, "the record's type asks for one or the other"
+    swings = pendulum.swings or 1
+    time_u = combined(BY_HAND_S if pendulum.time else BY_GATE_S, digits_u(by_hand))
+    swing = timed.amplitude(pendulum)
+    pivot, time, wide = (f"{what}, {name}" for what in ("pivot", "time", "amplitude"))
+    inputs = {
+        pivot: Estimate(pendulum.pivot.value, PLACED_MM),
+        time: Estimate(by_hand.value, time_u),
+        wide: Estimate(swing, SWING_U * swing),
+        "gravity": GRAVITY,
+    }
+
+    def read(values: Values, mass: float, balance: float) -> float:
+        period = values[time] / swings
+        return pendulum_swingweight(
+            mass, balance, values[pivot], period, amplitude=values[wide], gravity=values["gravity"]
+        )
+
+    return Figure("swingweight", day, inputs, read)
+
+
+def _wires(wires: Bifilar, day: date, name: str) -> Figure:
+    given = _hung(wires, name)
+    spacing, wire, time, gravity = given
+
+    def read(values: Values, mass: float, balance: float) -> float:
+        period = values[time] / wires.swings
+        return bifilar_swingweight(mass, balance, values[spacing], values[wire], period, gravity=values[gravity])
+
+    return Figure("swingweight", day, given, read)
+
+
+def _hung(wires: Bifilar, name: str) -> dict[str, Estimate]:
+    """Spacing, length of the wires, time and gravity, in this order."""
+    return {
+        f"spacing, {name}": Estimate(wires.spacing.value, PLACED_MM * math.sqrt(2)),
+        f"wires, {name}": Estimate(wires.wires.value, 2 * PLACED_MM),
+        f"time, {name}": Estimate(wires.time.value, combined(BY_HAND_S, digits_u(wires.time))),
+        "gravity": GRAVITY,
+    }

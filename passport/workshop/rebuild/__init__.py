@@ -1,0 +1,1 @@
+"""Rebuilding and matching: from records to a solved problem to a plan that can be carried out."""

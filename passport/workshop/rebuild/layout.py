@@ -1,0 +1,156 @@
+"""Solutions laid out as plans: pieces with their places, the order of work, what to expect after each step."""
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from passport.physics.body import Body
+from passport.physics.geometry import RacquetShape
+from passport.physics.moments import Moments
+from passport.physics.uncertainty import conformity
+from passport.records.masses import fitted_mass
+from passport.records.schema.catalogue import Part, PartKind
+from passport.records.schema.frame import Fitted
+from passport.workshop.measuring.finish import Finish
+from passport.workshop.measuring.placement import lay
+from passport.workshop.measuring.states import PLACED_U, WEIGHED_U, Predictor, State, uncertain
+from passport.workshop.rebuild.plan import Action, Addition, Aim, Caution, Effect, Figures, Outlook, WorkStep
+from passport.workshop.rebuild.stock import FOR_PASTE, Option, Site
+
+LATE = ("butt cap", "sleeve", "base grip", "other")
+"""Kinds in the order in which they are fitted after the tuning; an overgrip comes last of all, after the strings."""
+
+
+def piece_of_option(option: Option, parts: Mapping[str, Part]) -> Addition:
+    """So much of a material at a place."""
+    part, laid = parts[option.part], option.laid
+    length = laid.length if part.kind == "tape" else None
+    return Addition(
+        option.part, part.name, part.kind, part.material, option.place.text, laid.from_mm, laid.to_mm, laid.hour,
+        laid.count, length, option.mass, laid.moments,
+    )  # fmt: skip
+
+
+def piece_of(fitted: Fitted, predictor: Predictor) -> Addition:
+    """A part of the setup; 0 g where nobody knows what it weighs."""
+    part, mass = predictor.parts[fitted.part], fitted_mass(fitted, predictor.parts) or 0.0
+    length = fitted.length or part.covers
+    laid = lay(part.kind, fitted.place, mass, length.value if length else None, predictor.shape)
+    return Addition(
+        fitted.part, part.name, part.kind, part.material, fitted.place.text, laid.from_mm, laid.to_mm, laid.hour,
+        laid.count, length.value if length else None, mass, laid.moments,
+    )  # fmt: skip
+
+
+def body_of_option(option: Option, owner: str) -> Body:
+    """So much of a material, weighed before it is fitted and laid to within a few millimetres."""
+    name = f"{option.part}, {option.place.text}, new on {owner}"
+    return uncertain(option.laid.moments, WEIGHED_U, f"mass of {name}", PLACED_U, f"place of {name}")
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What a plan does to a subject: the ``added`` options, the parts ``gone`` beyond the finish's, those put ``instead``."""
+
+    added: tuple[Option, ...]
+    gone: tuple[Fitted, ...] = ()
+    instead: tuple[Fitted, ...] = ()
+
+
+def steps_of(
+    work: Work, done: Finish, start: Body, state: State, predictor: Predictor, owner: str
+) -> Iterator[WorkStep]:
+    """The steps from a subject as it was measured, in ``state``, to the finished frame, each with what then comes out.
+
+    Off first; then the tuning from the tip to the butt; then what covers it; strings; and the overgrip at the end.
+    """
+    body = start
+    for action, piece, change in _changes(work, done, state, predictor, owner):
+        body = body + change
+        yield WorkStep(action, piece, Figures.of(body))
+
+
+def _changes(
+    work: Work, done: Finish, state: State, predictor: Predictor, owner: str
+) -> Iterator[tuple[Action, Addition | None, Body]]:
+    parts = predictor.parts
+    gone, instead = list(work.gone), list(work.instead)
+    fit = [f for f in done.fit if not _took(gone, f)]
+    off = [f for f in done.off if f in state.parts and not _took(instead, f)]
+    for fitted in (*off, *gone):
+        yield "take off", piece_of(fitted, predictor), predictor.fitted(fitted, owner).scaled(-1)
+    for option in work.added:
+        yield "add", piece_of_option(option, parts), body_of_option(option, owner)
+    late = sorted((*fit, *instead, *_left_off(done, state)), key=lambda f: _late(parts[f.part].kind))
+    for fitted in late:
+        if parts[fitted.part].kind != "overgrip":
+            yield "fit", piece_of(fitted, predictor), predictor.fitted(fitted, owner)
+    if not state.strung and done.stringing:
+        yield "string", None, predictor.strung(done.stringing)
+    for fitted in late:
+        if parts[fitted.part].kind == "overgrip":
+            yield "fit", piece_of(fitted, predictor), predictor.fitted(fitted, owner)
+
+
+def _took(gone: list[Fitted], fitted: Fitted) -> bool:
+    """Take a part out of a list where it is in it: what is put on and taken off again is not touched at all."""
+    same = next((f for f in gone if (f.part, f.place.spot) == (fitted.part, fitted.place.spot)), None)
+    if same is not None:
+        gone.remove(same)
+    return same is not None
+
+
+def _left_off(done: Finish, state: State) -> list[Fitted]:
+    """Parts that stay but were off when the subject was measured."""
+    on = list(state.parts)
+    return [f for f in done.stays if not _took(on, f)]
+
+
+def _late(kind: str) -> int:
+    return LATE.index(kind) if kind in LATE else len(LATE)
+
+
+def outlook(figures: Figures, aims: Iterable[Aim]) -> Iterator[Outlook]:
+    """The prediction of each quantity against its target, the target's own uncertainty included."""
+    for aim in aims:
+        figure = figures.get(aim.quantity)
+        if figure is not None:
+            u = (figure.u**2 + aim.u**2) ** 0.5
+            judged = conformity(figure.value, u, aim.target - aim.tolerance, aim.target + aim.tolerance)
+            yield Outlook(aim.quantity, judged.verdict, judged.probability)
+
+
+def effects(
+    places: Iterable[Site], used: Mapping[str, float], result: Moments, shape: RacquetShape
+) -> Iterator[Effect]:
+    """What one further gram at each place does to a finished frame; ``used`` is what a plan puts there already, g."""
+    for site in places:
+        kind: PartKind = "silicone" if site.place.name in FOR_PASTE else "tape"
+        laid = lay(kind, site.place, 1.0, site.length or None, shape)
+        after = result + laid.moments
+        yield Effect(
+            site.place.text,
+            laid.hour,
+            laid.from_mm,
+            laid.to_mm,
+            after.balance - result.balance,
+            laid.moments.swingweight(),
+            laid.moments.twistweight or 0.0,
+            max(0.0, site.most - used.get(site.place.text, 0.0)),
+        )
+
+
+def cautions(pieces: Sequence[Addition], tensioned: bool, cracked: bool, limit: bool) -> tuple[Caution, ...]:
+    """Which cautions a sheet must print."""
+    found: list[Caution] = []
+    if any(re.search(r"\blead\b(?!-free)", piece.material, re.IGNORECASE) for piece in pieces):
+        found.append("lead")
+    if any(piece.kind == "silicone" for piece in pieces):
+        found.append("silicone")
+    if any(piece.kind == "sleeve" for piece in pieces):
+        found.append("heat")
+    if tensioned:
+        found.append("strings")
+    if cracked:
+        found.append("cracked")
+    return (*found, "limits") if limit else tuple(found)

@@ -1,0 +1,242 @@
+"""Rebuilding a frame on a blank: what to add where, so that the new frame plays like the old one."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from passport.physics.body import Body
+from passport.physics.moments import Moments
+from passport.records.schema.catalogue import Part
+from passport.records.schema.frame import Fitted
+from passport.workshop.measuring.finish import Finish, finish
+from passport.workshop.measuring.states import Known, Missing, Predictor, State
+from passport.workshop.rebuild.layout import (
+    Work,
+    body_of_option,
+    cautions,
+    effects,
+    outlook,
+    piece_of,
+    piece_of_option,
+    steps_of,
+)
+from passport.workshop.rebuild.obstacle import Obstacle, between_steps, obstacles
+from passport.workshop.rebuild.plan import Aim, Figures, Plan, Rebuild, Removal, Status, TakeOff
+from passport.workshop.rebuild.stock import Option, Site, lighter, sites
+from passport.workshop.rebuild.subject import Subject, Workbench
+from passport.workshop.rebuild.targets import aims, of_origin, window_of
+from passport.workshop.solver.problem import Group, Problem, Solution, Window
+from passport.workshop.solver.solve import additive, after_removals, nearest_ways, reachable, solve
+
+KEPT = frozenset({"base grip"})
+"""Kinds that may be swapped for a lighter one but never left off: a handle is not held bare."""
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """A part that may go, with the lighter one of its kind that takes its place, or None."""
+
+    part: Fitted
+    instead: Fitted | None
+
+
+@dataclass(frozen=True)
+class RebuildJob:
+    """A subject brought to its finished state, with everything that may be done to it.
+
+    ``options`` stand behind the additive groups of a problem, ``swaps`` behind those that take something off, in the
+    order of the groups.
+    """
+
+    bench: Workbench
+    subject: Subject
+    done: Finish
+    known: Known
+    measured: Known
+    state: State
+    sites: tuple[Site, ...]
+    swaps: tuple[tuple[Swap, ...], ...]
+
+    @property
+    def predictor(self) -> Predictor:
+        """What predicts parts on this subject."""
+        return self.bench.predictor(self.subject.model)
+
+    def problem(self, window: Window) -> Problem:
+        """The problem of bringing the finished subject into a window."""
+        places = [Group(s.place.text, tuple(o.laid.moments for o in s.options)) for s in self.sites]
+        off = [Group(g[0].part.part, tuple(self.swapped(s).moments for s in g), off=True) for g in self.swaps]
+        if self.known.body.moments.polar is None:
+            window = replace(window, twistweight=None)
+        return Problem(self.known.body.moments, (*places, *off), window)
+
+    def swapped(self, swap: Swap) -> Body:
+        """What a swap does to the finished subject."""
+        gone = self.predictor.fitted(swap.part, self.subject.name).scaled(-1)
+        return gone if swap.instead is None else gone + self.predictor.fitted(swap.instead, self.subject.name)
+
+    def added(self, way: Solution) -> tuple[Option, ...]:
+        """The options that a solution takes, from the tip to the butt."""
+        taken = [s.options[pick] for s, pick in zip(self.sites, way.picks, strict=False) if pick is not None]
+        return tuple(sorted(taken, key=lambda o: -(o.laid.from_mm + o.laid.to_mm)))
+
+    def swaps_of(self, way: Solution) -> tuple[Swap, ...]:
+        """The swaps that a solution takes."""
+        picks = way.picks[len(self.sites) :]
+        return tuple(group[pick] for group, pick in zip(self.swaps, picks, strict=True) if pick is not None)
+
+
+def task(bench: Workbench, subject: Subject, done: Finish) -> RebuildJob:
+    """Bring a subject to its finished state and lay out what may be done to it; raises `Missing`."""
+    measured, state = bench.as_measured(subject)
+    known = bench.known(subject, done.state)
+    places = sites(subject.model, bench.parts, bench.tuning_on(subject), bench.cut)
+    swaps = (tuple(_swaps(fitted, bench.parts)) for fitted in done.state.parts)
+    return RebuildJob(bench, subject, done, known, measured, state, places, tuple(group for group in swaps if group))
+
+
+def _swaps(fitted: Fitted, parts: Mapping[str, Part]) -> Iterator[Swap]:
+    part = parts[fitted.part]
+    if not part.removable:
+        return
+    if part.kind not in KEPT:
+        yield Swap(fitted, None)
+    for name in lighter(parts, fitted):
+        yield Swap(fitted, fitted.model_copy(update={"part": name, "mass": None}))
+
+
+def rebuild(bench: Workbench, frame: str, blank: str, plans: int = 3) -> Rebuild:
+    """The plans that rebuild a frame, ``player/frame``, on a blank; raises `Missing` where a figure lacks."""
+    return report(task_for(bench, frame, blank), frame, aims(bench, frame), plans)
+
+
+def task_for(bench: Workbench, frame: str, blank: str) -> RebuildJob:
+    """The task of making a blank ready as a frame's setup asks; raises `Missing`."""
+    subject = bench.blank(blank)
+    done = finish(subject.on.parts, bench.holding(frame), bench.parts)
+    if done.stringing is None:
+        raise Missing(f"No job of {frame} says how it is strung.", "Add the job with its 'strings'.")
+    return task(bench, subject, done)
+
+
+def status_of(problem: Problem, found: Sequence[Solution]) -> Status:
+    """Matched where a plan was found; impossible where not even divided steps would do, removals included."""
+    if found:
+        return "matched"
+    return "nearest" if any(reachable(start) for start, _ in after_removals(problem)) else "impossible"
+
+
+def report(job: RebuildJob, frame: str, wanted: tuple[Aim, ...], plans: int = 3, body: str = "blank") -> Rebuild:
+    """Solve a task for the targets of a frame and lay out everything that a sheet says of it."""
+    problem = job.problem(window_of(wanted))
+    found = solve(problem, plans)
+    status = status_of(problem, found)
+    ways = found or nearest_ways(problem)
+    laid = tuple(_plan(job, way, wanted) for way in ways)
+    facts = job.bench.gatherer.frame(frame)
+    predictor, done = job.predictor, job.done
+    best = laid[0]
+    used = {piece.place: piece.mass_g for piece in best.additions}
+    pieces = [*best.additions, *(step.piece for step in best.steps if step.piece)]
+    return Rebuild(
+        frame=facts,
+        blank=job.subject.facts,
+        shape=predictor.shape,
+        made=job.bench.today,
+        status=status,
+        aims=wanted,
+        measured=Figures.of(job.measured.body),
+        measured_on=job.measured.origins["mass"].day,
+        measured_strung=job.state.strung,
+        start=Figures.of(job.known.body),
+        predicted=of_origin(job.known.origins["mass"]),
+        fit=tuple(piece_of(f, predictor) for f in done.fit),
+        off=tuple(piece_of(f, predictor) for f in done.off),
+        stays=tuple(piece_of(f, predictor) for f in done.stays),
+        plans=laid,
+        obstacles=_why(job, problem, status, ways[0], body) if not found or job.swaps_of(found[0]) else (),
+        effects=tuple(effects(job.sites, used, ways[0].result, predictor.shape)),
+        take_offs=tuple(_take_offs(job, problem, bool(found))),
+        cautions=cautions(pieces, not job.state.strung, facts.status == "broken", facts.tension_high is not None),
+        notes=tuple(_notes(job, facts.model, wanted)),
+    )
+
+
+def _plan(job: RebuildJob, way: Solution, wanted: Sequence[Aim]) -> Plan:
+    added, swaps, owner = job.added(way), job.swaps_of(way), job.subject.name
+    body = job.known.body + Body.total([*(body_of_option(o, owner) for o in added), *(job.swapped(s) for s in swaps)])
+    figures = Figures.of(body)
+    work = Work(added, tuple(s.part for s in swaps), tuple(s.instead for s in swaps if s.instead))
+    removals = (
+        Removal(piece_of(s.part, job.predictor), piece_of(s.instead, job.predictor) if s.instead else None)
+        for s in swaps
+    )
+    return Plan(
+        additions=tuple(piece_of_option(option, job.bench.parts) for option in added),
+        removals=tuple(removals),
+        steps=tuple(steps_of(work, job.done, job.measured.body, job.state, job.predictor, owner)),
+        predicted=figures,
+        outlook=tuple(outlook(figures, wanted)),
+        worst=way.worst,
+        inside=way.inside,
+        proven=way.proven,
+    )
+
+
+def _why(job: RebuildJob, problem: Problem, status: Status, way: Solution, body: str) -> tuple[Obstacle, ...]:
+    """What holds back every plan that only adds."""
+    plain = additive(problem)
+    takes = [f"{s.place.text} {s.most:g} g" for s in job.sites if s.options]
+    limits = f"They still take: {', '.join(takes)}." if takes else ""
+    found = obstacles(plain, job.predictor.shape.length, body, limits)
+    if found or status == "matched":
+        return found
+    return (between_steps(plain, way.worst),)
+
+
+def _take_offs(job: RebuildJob, problem: Problem, matched: bool) -> Iterator[TakeOff]:
+    """What each thing that may go would do to the finished subject, and whether only then additions reach the target."""
+    start, plain = problem.start, additive(problem)
+    for group in job.swaps:
+        for swap in group:
+            change = job.swapped(swap).moments
+            after = Moments.total([start, change])
+            helps = not matched and bool(solve(replace(plain, start=after), 1))
+            yield TakeOff(
+                piece_of(swap.part, job.predictor),
+                piece_of(swap.instead, job.predictor) if swap.instead else None,
+                change.m0,
+                after.balance - start.balance,
+                change.swingweight(),
+                helps,
+            )
+
+
+def _notes(job: RebuildJob, model: str, wanted: Iterable[Aim]) -> Iterator[str]:
+    yield from job.done.notes
+    if job.subject.facts.model != model:
+        yield (
+            f"The blank is another model ({job.subject.facts.model}); strings and grips are predicted on its own "
+            "dimensions."
+        )
+    have = {aim.quantity for aim in wanted}
+    for quantity in ("mass", "balance", "swingweight"):
+        if quantity not in have:
+            yield f"Nothing says which {quantity} is wanted, so the plan leaves it free."
+    if "twistweight" in have and job.known.body.moments.polar is None:
+        yield "The blank's twistweight was not measured, so the plan leaves it free."
+    yield from _weigh_first(job)
+    if job.known.origins["mass"].added and "strings" in job.known.origins["mass"].added:
+        yield (
+            "The strings are predicted from their length inside the head. What runs through and around the hoop, and "
+            "the knots, come on top: keep the last small piece until it is strung and read."
+        )
+
+
+def _weigh_first(job: RebuildJob) -> Iterator[str]:
+    """The one thing whose unknown mass makes most of the prediction unsure, where there is one."""
+    mass = job.known.body.mass()
+    tolerance = job.bench.gatherer.workshop.tolerances.mass.value
+    largest = max(mass.shares, key=lambda share: share.amount, default=None)
+    if largest and largest.name.startswith("mass of ") and 2 * mass.u > tolerance and largest.amount**2 > mass.u**2 / 2:
+        thing = largest.name.removeprefix("mass of ").removesuffix(f", {job.subject.name}")
+        yield f"Most of what is unsure is the mass of one part ({thing}): weigh it before it is fitted."

@@ -1,0 +1,103 @@
+"""What plans are made from: the records of one workshop, and the frame or blank that a plan works on."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from passport.records.load import Content
+from passport.records.schema.catalogue import FrameModel, Part, StringType
+from passport.records.schema.frame import Fitted
+from passport.records.timeline import Holding, now
+from passport.workshop.facts.facts import QuantityName
+from passport.workshop.gathering.gather import Gatherer
+from passport.workshop.measuring.finish import TUNING
+from passport.workshop.measuring.instruments import Instruments
+from passport.workshop.measuring.states import Known, Predictor, State, Taken, bring, taken_of_blank, taken_of_frame
+from passport.workshop.rebuild.plan import BlankFacts
+from passport.workshop.rebuild.stock import CUT_MM
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """A frame or a blank that a plan works on: what is on it now, and the newest figure of each quantity."""
+
+    facts: BlankFacts
+    model: FrameModel
+    on: Holding
+    taken: Mapping[QuantityName, Taken]
+
+    @property
+    def name(self) -> str:
+        """Its name in the records."""
+        return self.facts.name
+
+
+@dataclass(frozen=True)
+class Workbench:
+    """The records that plans are made from, seen from ``today``; tape is cut in steps of ``cut`` mm."""
+
+    content: Content
+    today: date
+    cut: float = CUT_MM
+
+    @cached_property
+    def gatherer(self) -> Gatherer:
+        """Facts of frames, private ones included: a bench sheet does not leave the bench."""
+        return Gatherer(self.content)
+
+    @property
+    def parts(self) -> Mapping[str, Part]:
+        """The catalogue's parts."""
+        return self.gatherer.parts
+
+    @property
+    def strings(self) -> Mapping[str, StringType]:
+        """The catalogue's strings."""
+        return self.gatherer.strings
+
+    @cached_property
+    def instruments(self) -> Instruments:
+        """The workshop's instruments."""
+        return Instruments.of(self.gatherer.workshop)
+
+    def model(self, name: str) -> FrameModel:
+        """A frame model of the catalogue."""
+        return self.content.models[name].record
+
+    def predictor(self, model: FrameModel) -> Predictor:
+        """What predicts the parts and strings on a frame of a model."""
+        return Predictor(model.shape(), self.parts, self.strings)
+
+    def holding(self, frame: str) -> Holding:
+        """What is on a frame, ``player/frame``, now."""
+        return now(self.content.frames[frame].record, self.parts)
+
+    def blank(self, name: str) -> Subject:
+        """A blank in stock."""
+        blank = self.content.blanks[name].record
+        model = self.model(blank.model)
+        taken = taken_of_blank(blank, self.parts, model.shape().length, self.instruments, name, self.today)
+        facts = BlankFacts(name, model.maker, model.name, blank.model, blank.serial, blank.grip, blank.location)
+        return Subject(facts, model, Holding(parts=blank.build), taken)
+
+    def frame(self, name: str) -> Subject:
+        """A player's frame as something to work on."""
+        frame = self.content.frames[name].record
+        model = self.model(frame.model)
+        taken = taken_of_frame(frame, self.parts, model.shape().length, self.instruments, name)
+        facts = BlankFacts(name, model.maker, model.name, frame.model, frame.serial, frame.grip, "")
+        return Subject(facts, model, self.holding(name), taken)
+
+    def known(self, subject: Subject, state: State) -> Known:
+        """A subject in some state; raises `Missing`."""
+        return bring(subject.taken, state, self.predictor(subject.model), subject.name)
+
+    def as_measured(self, subject: Subject) -> tuple[Known, State]:
+        """A subject in the state in which it was last weighed, and that state; raises `Missing`."""
+        state = subject.taken["mass"].state if "mass" in subject.taken else State()
+        return self.known(subject, state), state
+
+    def tuning_on(self, subject: Subject) -> tuple[Fitted, ...]:
+        """The tape, silicone and putty that are on a subject already."""
+        return tuple(f for f in subject.on.parts if self.parts[f.part].kind in TUNING)

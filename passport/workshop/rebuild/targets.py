@@ -1,0 +1,64 @@
+"""What a rebuilt frame must meet: the setup's targets, and where it has none the old frame's own figures."""
+
+from collections.abc import Iterable
+
+from passport.workshop.facts.facts import QuantityName
+from passport.workshop.measuring.specs import QUANTITIES
+from passport.workshop.measuring.states import Known, Missing, Origin, State
+from passport.workshop.measuring.verdict import wanted
+from passport.workshop.rebuild.plan import Aim, Figures
+from passport.workshop.rebuild.subject import Workbench
+from passport.workshop.solver.problem import Bounds, Window
+
+
+def aims(bench: Workbench, frame: str) -> tuple[Aim, ...]:
+    """The target of each quantity of a frame, ``player/frame``; raises `Missing` where there is none at all."""
+    record = bench.content.frames[frame].record
+    length = bench.model(record.model).shape().length
+    read, problem = _read(bench, frame)
+    found: list[Aim] = []
+    for quantity in QUANTITIES:
+        target, tolerance = wanted(record.setup, quantity, length)
+        allowed = tolerance or default_tolerance(bench, quantity)
+        if target is not None:
+            found.append(Aim(quantity, target, allowed, 0.0, "setup"))
+        elif read is not None and (figure := Figures.of(read.body).get(quantity)) is not None:
+            predicted = of_origin(read.origins[quantity])
+            found.append(Aim(quantity, figure.value, allowed, figure.u, "readings", predicted))
+    if not found and problem:
+        raise Missing(f"{problem.what} And its setup names no target.", problem.do)
+    return tuple(found)
+
+
+def _read(bench: Workbench, frame: str) -> tuple[Known | None, Missing | None]:
+    """The frame as it is played, from its readings, or what is missing for that."""
+    holding = bench.holding(frame)
+    try:
+        return bench.known(bench.frame(frame), State(holding.parts, True, holding.stringing)), None
+    except Missing as missing:
+        return None, missing
+
+
+def of_origin(origin: Origin) -> tuple[str, ...]:
+    """What of a figure was predicted, by name, with a minus before what was taken off."""
+    return (*origin.added, *(f"−{name}" for name in origin.off))
+
+
+def tolerance_of(bench: Workbench, frame: str, quantity: QuantityName) -> float:
+    """A frame's own tolerance of a quantity, or the workshop's."""
+    record = bench.content.frames[frame].record
+    own = wanted(record.setup, quantity, bench.model(record.model).shape().length)[1]
+    return own or default_tolerance(bench, quantity)
+
+
+def default_tolerance(bench: Workbench, quantity: QuantityName) -> float:
+    """The workshop's tolerance."""
+    value: float = getattr(bench.gatherer.workshop.tolerances, quantity).value
+    return value
+
+
+def window_of(found: Iterable[Aim]) -> Window:
+    """The targets as the search takes them."""
+    bands = {aim.quantity: Bounds(aim.target, aim.tolerance) for aim in found}
+    mass, balance = bands.get("mass"), bands.get("balance")
+    return Window(mass, balance, bands.get("swingweight"), bands.get("twistweight"))

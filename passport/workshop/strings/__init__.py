@@ -1,0 +1,1 @@
+"""String beds: their tension, how it ages, when to restring."""

@@ -1,0 +1,220 @@
+"""Frames strung in one go with the same recipe, compared at the same age; an odd one out is named.
+
+Frames of one batch, same model, string and tension, each read the same time after it was strung, agree within 0.1 to
+0.2 lb (common practice, no source). Readings of different ages are brought to one age first; readings in Hz are
+compared by the bed tension worked out from them, those in lb, kg or N as the reader showed them, never across.
+"""
+
+import math
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from statistics import fmean, median
+from typing import Final
+
+from passport.physics.uncertainty import COVERAGE
+from passport.physics.units import N_PER_LBF
+from passport.records.load import Content
+from passport.workshop.facts.bedfacts import BatchFacts, BatchMember, BatchVerdict
+from passport.workshop.strings.beds import Bed, BedBook, Ring
+
+TOLERANCE: Final = 0.2 * N_PER_LBF
+"""Spread that a batch may have where the workshop states none, N (common practice, no source)."""
+
+LOW_CAUSES: Final = (
+    "a clamp that slipped",
+    "a knot that drew in",
+    "a pull set too low or a tension head that was knocked",
+    "a pre-stretch left out",
+    "a heavier string or another gauge off the wrong reel",
+    "a crack in the hoop",
+)
+"""What to look for where a bed reads below the others of its batch (common practice, no source)."""
+
+HIGH_CAUSES: Final = (
+    "a pull set too high",
+    "a string pulled twice",
+    "a lighter string or another gauge off the wrong reel",
+    "an age noted wrong",
+)
+"""What to look for where a bed reads above the others of its batch (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """One bed of a batch: the reading it is judged by, its tension in N at the batch's age, and that one's u."""
+
+    bed: Bed
+    ring: Ring
+    level: float
+    u: float
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """A batch at one age (minutes): ``members`` in the order of the records, ``spread`` and ``tolerance`` in N.
+
+    ``worked_out``: the levels are bed tensions worked out from frequencies; else tensions that a reader showed.
+    ``odd`` does not belong to the others: it is off their mean by ``odd_by`` N.
+    """
+
+    day: date
+    age: float
+    members: tuple[Member, ...]
+    worked_out: bool
+    spread: float
+    tolerance: float
+    verdict: BatchVerdict
+    odd: Member | None = None
+    odd_by: float = 0.0
+
+    @property
+    def middle(self) -> float:
+        """The middle of the levels, N."""
+        return median(member.level for member in self.members)
+
+    @property
+    def causes(self) -> tuple[str, ...]:
+        """What to look for where there is an odd one, likeliest first."""
+        return (LOW_CAUSES if self.odd_by < 0 else HIGH_CAUSES) if self.odd else ()
+
+
+def batches(book: BedBook, content: Content, *, still_in: bool = False) -> tuple[Batch, ...]:
+    """All batches of a workshop in which two frames or more can be compared, oldest first.
+
+    A batch is one player's frames of one model, strung on one day with the same strings, pulls and pieces. With
+    ``still_in`` only those of which some bed has not been cut out.
+    """
+    stated = content.workshop.record.tolerances.batch if content.workshop else None
+    tolerance = stated.value if stated else TOLERANCE
+    table: dict[tuple[object, ...], list[Bed]] = {}
+    for name, beds in book.beds.items():
+        for bed in beds:
+            model = content.frames[name].record.model
+            table.setdefault((bed.strung, name.partition("/")[0], model, recipe(bed)), []).append(bed)
+    wanted = (beds for beds in table.values() if len(beds) > 1 and not (still_in and all(bed.until for bed in beds)))
+    found = (batch for beds in wanted for batch in _compared(beds, book, tolerance))
+    return tuple(sorted(found, key=lambda batch: batch.day))
+
+
+def recipe(bed: Bed) -> tuple[object, ...]:
+    """What makes two beds of one model the same job: strings, gauges, pulls, pre-stretch, pieces."""
+    parts = tuple(
+        (
+            s.string,
+            s.gauge.value if s.gauge else None,
+            round(s.tension.value, 3),
+            s.prestretch.value if s.prestretch else 0.0,
+        )
+        for s in bed.stringing.both
+    )
+    # frames of one job of which only some say how many pieces were strung alike for all that is known
+    return (*parts, bed.stringing.worked_out[0] or 1)
+
+
+def _compared(beds: Sequence[Bed], book: BedBook, tolerance: float) -> Iterator[Batch]:
+    """The comparison of one batch: in Hz or as shown, whichever more of its frames were read in."""
+    groups = [
+        [(bed, ring) for bed in beds if (ring := bed.fresh_ring) and ring.hertz == hertz] for hertz in (True, False)
+    ]
+    group = max(groups, key=len)
+    if len(group) > 1:
+        age = median(ring.age or 0.0 for _, ring in group)
+        members = [m for bed, ring in group if (m := _member(bed, ring, age, book))]
+        if len(members) > 1:
+            yield _judged(members, age, tolerance)
+
+
+def _member(bed: Bed, ring: Ring, age: float, book: BedBook) -> Member | None:
+    """A bed's tension at the batch's age, from its first reading; None where it cannot be worked out."""
+    aged = ring.aged(digits_only=True)
+    if aged is None:
+        return None
+    moved = book.life(bed).moved(aged, age)
+    share = moved.u / moved.value
+    if not ring.hertz:
+        return Member(bed, ring, moved.value, moved.value * share)
+    held = book.held(bed, ring)
+    if held is None:
+        return None
+    level = held.value * moved.value / aged.value
+    return Member(bed, ring, level, level * share)
+
+
+def _judged(members: Sequence[Member], age: float, tolerance: float) -> Batch:
+    """The spread against the tolerance, guarded by what the readings leave open, and who does not belong."""
+    spread, u = _spread(members)
+    verdict = _verdict(spread, u, tolerance)
+    odd = _odd(members, tolerance) if verdict == "outside" else None
+    odd_by = odd.level - fmean(m.level for m in members if m is not odd) if odd else 0.0
+    return Batch(
+        members[0].bed.strung, age, tuple(members), members[0].ring.hertz, spread, tolerance, verdict, odd, odd_by
+    )
+
+
+def _spread(members: Sequence[Member]) -> tuple[float, float]:
+    """Highest less lowest level and its standard uncertainty, N."""
+    high, low = max(members, key=lambda m: m.level), min(members, key=lambda m: m.level)
+    return high.level - low.level, math.hypot(high.u, low.u)
+
+
+def _verdict(spread: float, u: float, tolerance: float) -> BatchVerdict:
+    """Inside up to the tolerance, outside from U beyond it (JCGM 106:2012, guarded rejection)."""
+    if spread <= tolerance + 1e-9:
+        return "inside"
+    return "outside" if spread > tolerance + COVERAGE * u else "undecided"
+
+
+def _odd(members: Sequence[Member], tolerance: float) -> Member | None:
+    """The one frame without which the others would agree; None for two frames, or where it is not just one."""
+    if len(members) < 3:
+        return None
+    middle = median(m.level for m in members)
+    furthest = max(members, key=lambda m: abs(m.level - middle))
+    return furthest if _verdict(*_spread([m for m in members if m is not furthest]), tolerance) != "outside" else None
+
+
+def batch_facts(batch: Batch, content: Content) -> BatchFacts:
+    """A batch as a page or a sheet shows it."""
+    records = {m.bed.frame: content.frames[m.bed.frame].record for m in batch.members}
+    members = tuple(
+        BatchMember(
+            number=records[m.bed.frame].number,
+            label=records[m.bed.frame].label,
+            amount=m.ring.shown.amount,
+            unit=m.ring.shown.unit,
+            age=m.ring.age or 0.0,
+            off=m.level - batch.middle,
+            odd=m is batch.odd,
+        )
+        for m in batch.members
+    )
+    return BatchFacts(
+        day=batch.day,
+        age=batch.age,
+        members=members,
+        worked_out=batch.worked_out,
+        spread=batch.spread,
+        tolerance=batch.tolerance,
+        verdict=batch.verdict,
+        odd_by=batch.odd_by,
+        odd_until=batch.odd.bed.until if batch.odd else None,
+        causes=batch.causes,
+    )
+
+
+def worth_showing(found: Sequence[Batch], frames: Collection[str], *, past: bool) -> tuple[Batch, ...]:
+    """Of the batches that lie wholly in a group of frames: the newest, and with ``past`` those that did not agree.
+
+    The newest comes first; without ``past`` it is shown only while it is still strung.
+    """
+    own = [b for b in found if all(m.bed.frame in frames for m in b.members)]
+    newest = own[-1:] if past else [b for b in own[-1:] if all(m.bed.until is None for m in b.members)]
+    earlier = [b for b in own[:-1] if b.verdict == "outside"] if past else []
+    return (*newest, *reversed(earlier))
+
+
+def batches_of(content: Content, frames: Collection[str]) -> tuple[BatchFacts, ...]:
+    """What a sheet says of frames, ``player/frame``, that were strung in one go: see `worth_showing`."""
+    found = batches(BedBook(content), content)
+    return tuple(batch_facts(batch, content) for batch in worth_showing(found, frames, past=True))

@@ -1,0 +1,87 @@
+"""From a frequency to the tension that a string bed holds, and the frequency to expect of a recipe.
+
+The bed is the membrane of `passport.physics.stringbed`; here it is made from a record's stringing, with how well each
+of its figures is known.
+"""
+
+import math
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import Final
+
+from passport.physics import ageing, stringbed
+from passport.physics.stringbed import BED_SHARE_OF_PULL, BedSpread, StringBed
+from passport.physics.uncertainty import Estimate
+from passport.records.masses import linear_density
+from passport.records.schema.catalogue import FrameModel, StringType
+from passport.records.schema.frame import Stringing, Strung
+from passport.workshop.measuring.instruments import digits_u
+
+RATIO_U: Final = 0.05
+"""Standard uncertainty of the crosses' bed tension over the mains', as a share of the ratio of their pulls (common
+practice, no source)."""
+
+MEASURED_SPACING_U: Final = 0.1
+"""Standard uncertainty of a spacing measured over several strings, mm (common practice, no source)."""
+
+
+def membrane(
+    stringing: Stringing, model: FrameModel, strings: Mapping[str, StringType]
+) -> tuple[StringBed, BedSpread] | None:
+    """A stringing in a frame model as a membrane, and how well it is known; None where a string's mass is not known."""
+    found = [string_density(strings.get(part.string), part) for part in stringing.both]
+    mains, crosses = found
+    if mains is None or crosses is None:
+        return None
+    pattern, usual = model.pattern, BedSpread()
+    spread = BedSpread(
+        main_density=mains.u,
+        cross_density=crosses.u,
+        main_spacing=MEASURED_SPACING_U if pattern and pattern.main_spacing else usual.main_spacing,
+        cross_spacing=MEASURED_SPACING_U if pattern and pattern.cross_spacing else usual.cross_spacing,
+    )
+    return StringBed.of(model.shape(), mains.value, crosses.value), spread
+
+
+def string_density(string: StringType | None, strung: Strung) -> Estimate | None:
+    """Linear density of a string as it was used, g/m: as weighed, else estimated from material and gauge."""
+    if string is None:
+        return None
+    gauge = (strung.gauge or string.gauge).value
+    if not string.weighed:
+        known = string.material in stringbed.MATERIALS
+        return stringbed.linear_density(string.material, gauge) if known else None
+    value = linear_density(string, strung) or string.weighed.value
+    other = 2 * math.hypot(stringbed.GAUGE_U, stringbed.GAUGE_U) / gauge if gauge != string.gauge.value else 0.0
+    return Estimate(value, value * math.hypot(digits_u(string.weighed) / string.weighed.value, other))
+
+
+def pull_ratio(stringing: Stringing) -> float:
+    """Pull tension of the crosses over that of the mains."""
+    mains, crosses = stringing.both
+    return crosses.tension.value / mains.tension.value
+
+
+def held(known: tuple[StringBed, BedSpread], hz: float, digits: float, ratio: float) -> Estimate:
+    """Bed tension of the mains in N from a frequency; ``digits`` is the reading's own uncertainty as a share of it."""
+    one = _tension_at_1_hz(*known, ratio)
+    share = math.hypot(one.u / one.value, digits, ageing.READING_U)
+    return Estimate(one.value * hz**2, one.value * hz**2 * share)
+
+
+def forecast(known: tuple[StringBed, BedSpread], stringing: Stringing) -> Estimate:
+    """Frequency in Hz expected right after stringing at these pulls, where nothing was measured.
+
+    Mains and crosses hold the same uncertain share of their pull, so its uncertainty does not average out.
+    """
+    mains, crosses = stringing.both
+    pull, share = mains.tension.value, BED_SHARE_OF_PULL
+    one = _tension_at_1_hz(*known, crosses.tension.value / pull)
+    hz = math.sqrt(pull * share.value / one.value)
+    return Estimate(hz, hz / 2 * math.hypot(one.u / one.value, share.u / share.value))
+
+
+@lru_cache(maxsize=4096)
+def _tension_at_1_hz(bed: StringBed, spread: BedSpread, ratio: float) -> Estimate:
+    """The tension of the mains that would let the bed ring at 1 Hz; it goes with the square of the frequency."""
+    return stringbed.bed_tension(bed, Estimate(1.0, 0.0), Estimate(ratio, RATIO_U * ratio), spread)

@@ -1,0 +1,372 @@
+"""``passport issue``: a number and a key for a record, and not a letter of it changed otherwise."""
+
+import re
+
+import pytest
+import smallshop
+from click.testing import CliRunner
+from commandline import EPOCH, full_disk, passport, refused, tree
+
+from passport.cli.main import main
+from passport.records.ledger import ledger
+from passport.records.load import load
+from passport.records.schema import numbers
+
+NEW = "players/ada/new.yaml"
+HIGHEST = max(map(numbers.running_number, smallshop.NUMBERS.values()))
+
+
+@pytest.fixture
+def content(tmp_path):
+    """The small workshop."""
+    return smallshop.write(tmp_path / "content")
+
+
+def issued(text: str) -> tuple[str, str]:
+    """The number and key of a record's text."""
+    number, key = re.search(r"^number: (\S+)\r?$", text, re.M), re.search(r"^key: (\S+)\r?$", text, re.M)
+    assert number
+    assert key
+    return number[1], key[1]
+
+
+def test_the_record_gets_the_next_number_and_a_key(content):
+    """The number is the next after the highest with its check character; the key is 26 unmistakable characters."""
+    result = passport("issue", content, "ada/new")
+    assert (result.exit_code, result.stderr) == (0, "")
+    number, key = issued((content / NEW).read_text(encoding="utf-8"))
+    assert number == numbers.with_check(HIGHEST + 1)
+    assert numbers.problem(number) is None
+    assert numbers.is_key(key)
+    assert f"ada/new: passport {number}" in result.stdout
+    assert f"https://cards.bench-nine.example/p/{key}/" in result.stdout
+    assert passport("check", content).exit_code == 0
+
+
+def test_no_other_line_is_touched(content):
+    """Afterwards the two lines are new, and every other line, comment and file is as it was, byte for byte."""
+    text = b"# The spare.\r\n\r\nmodel: larch-98   # on the rack\r\nlabel: 'New one'\r\n# the end"
+    (content / NEW).write_bytes(text)
+    before = tree(content)
+    passport("issue", content, "ada/new")
+    after = tree(content)
+    changed = after.pop(NEW)
+    before.pop(NEW)
+    assert after.pop(ledger.FILE)
+    assert after == before
+    number, key = issued(changed.decode())
+    assert changed == text.replace(b"model:", f"number: {number}\r\nkey: {key}\r\nmodel:".encode())
+
+
+def test_a_second_run_keeps_what_is_there(content):
+    """A record that has both keeps them; nothing is written, and it says so."""
+    passport("issue", content, "ada/new")
+    before = tree(content)
+    result = passport("issue", content, "ada/new")
+    assert result.exit_code == 0
+    assert "it had them already" in result.stdout
+    assert tree(content) == before
+
+
+@pytest.mark.parametrize("have", ["number", "key"])
+def test_half_of_it_is_kept(content, have):
+    """A record with a number or a key only keeps the one and gets the other."""
+    given = {"number": numbers.with_check(7000), "key": "Z" * 26}
+    (content / NEW).write_text(f"{have}: {given[have]}\nmodel: larch-98\nlabel: New\n", encoding="utf-8")
+    assert passport("issue", content, "ada/new").exit_code == 0
+    number, key = issued((content / NEW).read_text(encoding="utf-8"))
+    assert (number if have == "number" else key) == given[have]
+    assert (number == given["number"], key == given["key"]) == (have == "number", have == "key")
+    assert passport("check", content).exit_code == 0
+
+
+def test_keys_are_never_the_same(content):
+    """Two records never get the same key, and it does not hang on a seed."""
+    import random
+
+    keys = set()
+    for name in ("ada/new", "ada/other"):
+        (content / f"players/{name}.yaml").write_text("model: larch-98\nlabel: New\n", encoding="utf-8")
+        random.seed(1)
+        passport("issue", content, name)
+        keys.add(issued((content / f"players/{name}.yaml").read_text(encoding="utf-8"))[1])
+    assert len(keys) == 2
+
+
+def test_the_key_comes_from_the_systems_secure_source(content, monkeypatch):
+    """The key's characters are bytes of the operating system's secure source."""
+    import secrets
+
+    monkeypatch.setattr(secrets, "token_bytes", lambda n: bytes(range(n)))
+    passport("issue", content, "ada/new")
+    assert issued((content / NEW).read_text(encoding="utf-8"))[1] == numbers.ALPHABET[:26]
+
+
+def test_the_first_number_of_a_workshop(tmp_path):
+    """A workshop that has issued none begins at 1001."""
+    keep = ("workshop.yaml", "catalogue/", "pages/")
+    changes = {name: None for name in smallshop.FILES if not name.startswith(keep)}
+    changes |= {"players/cy/player.yaml": "name: Cy\n", "players/cy/one.yaml": "model: larch-98\nlabel: One\n"}
+    content = smallshop.write(tmp_path, changes)
+    assert passport("issue", content, "cy/one").exit_code == 0
+    assert issued((content / "players/cy/one.yaml").read_text(encoding="utf-8"))[0].startswith("1001-")
+
+
+def test_the_player_gets_a_key_too(content):
+    """A player without a key gets one at the first frame that is issued; one that has a key keeps it."""
+    player = content / "players/cy/player.yaml"
+    player.parent.mkdir()
+    player.write_text("# Cy\nname: Cy\n", encoding="utf-8")
+    (content / "players/cy/one.yaml").write_text("model: larch-98\nlabel: One\n", encoding="utf-8")
+    passport("issue", content, "cy/one")
+    found = re.fullmatch(r"# Cy\nkey: (\w{26})\nname: Cy\n", player.read_text(encoding="utf-8"))
+    assert found
+    passport("issue", content, "cy/one")
+    assert found[1] in player.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"), [("ada/man", "ada/main"), ("aad/new", "ada/new"), ("ADA/MAIN", "ada/main")]
+)
+def test_a_name_with_a_slip_gets_a_suggestion(content, typed, meant):
+    """A record that does not exist is refused with the name that was probably meant."""
+    before = tree(content)
+    refused(passport("issue", content, typed), "does not exist", f"Did you mean '{meant}'?")
+    assert tree(content) == before
+
+
+@pytest.mark.parametrize("typed", ["zzz", "../workshop", "/etc/passwd", "ada/player", "players/ada/new.yaml"])
+def test_a_name_that_is_nothing_like_a_record(content, typed):
+    """Anything else is refused with how frames are named, and nothing outside the records can be reached."""
+    before = tree(content)
+    refused(passport("issue", content, typed), "does not exist")
+    assert tree(content) == before
+
+
+def test_a_record_that_cannot_be_read_is_refused_with_the_reason(content):
+    """A broken record gets no number: its faults are printed and nothing is written."""
+    (content / NEW).write_text("model: larch-98\nlable: New\n", encoding="utf-8")
+    before = tree(content)
+    refused(passport("issue", content, "ada/new"), "unknown-key", "cannot be read", "nothing was written")
+    assert tree(content) == before
+
+
+@pytest.mark.parametrize("line", ["number:", "number: ''", "key: ", "key: ~"])
+def test_an_empty_number_or_key_is_not_written_twice(content, line):
+    """Where the record has the key without a value, it is refused rather than given the key a second time."""
+    (content / NEW).write_text(f"{line}\nmodel: larch-98\nlabel: New\n", encoding="utf-8")
+    before = tree(content)
+    refused(passport("issue", content, "ada/new"), "nothing was written")
+    assert tree(content) == before
+
+
+def test_a_full_disk_is_an_error_without_a_traceback(content, monkeypatch):
+    """When the record cannot be written it stays as it was, and the error says why."""
+    before = tree(content)
+    monkeypatch.setattr("os.fsync", full_disk)
+    result = passport("issue", content, "ada/new")
+    monkeypatch.undo()
+    refused(result, "No space left on device")
+    assert tree(content) == before
+
+
+def test_a_folder_that_is_not_there_is_wrong_usage(tmp_path):
+    """A content folder that does not exist ends with code 2."""
+    assert passport("issue", tmp_path / "none", "ada/new").exit_code == 2
+
+
+def test_faults_elsewhere_do_not_stand_in_the_way(content):
+    """A fault in another record does not keep this one from being issued."""
+    (content / "players/bo/only.yaml").write_text("lable: x\n", encoding="utf-8")
+    assert passport("issue", content, "ada/new").exit_code == 0
+
+
+def loaded(content):
+    """The records as they are."""
+    return load(content)[0]
+
+
+def written(content):
+    """The ledger of a content folder."""
+    found = ledger.read(content)
+    assert found
+    assert (found.damaged, found.lost) == ((), ())
+    return found
+
+
+def test_what_is_issued_is_written_to_the_ledger(content):
+    """The first run enters every key that the records have, each later one only what is new; nothing is entered twice."""
+    passport("issue", content, "ada/new")
+    number, key = issued((content / NEW).read_text(encoding="utf-8"))
+    first = written(content)
+    assert len(first.lines) == 11
+    assert (first.lines[-1].key, first.lines[-1].number, first.lines[-1].kind) == (key, number, "frame")
+    assert {line.address for line in first.lines} == {"https://cards.bench-nine.example/p"}
+    passport("issue", content, "ada/new")
+    assert written(content).lines == first.lines
+    (content / "players/ada/fifth.yaml").write_text("model: larch-98\nlabel: Fifth\n", encoding="utf-8")
+    passport("issue", content, "ada/fifth")
+    assert written(content).lines[:-1] == first.lines
+    assert len(written(content).lines) == 12
+
+
+def test_a_number_is_never_given_out_twice(content):
+    """A number that the ledger knows is not given to another frame, though no record has it any more."""
+    passport("issue", content, "ada/new")
+    number, _ = issued((content / NEW).read_text(encoding="utf-8"))
+    (content / NEW).write_text("model: larch-98\nlabel: New\n", encoding="utf-8")
+    passport("issue", content, "ada/new")
+    again, _ = issued((content / NEW).read_text(encoding="utf-8"))
+    assert numbers.running_number(again) == numbers.running_number(number) + 1
+
+
+def test_a_new_frame_from_the_catalogue(content):
+    """With a model and a label the record of a new frame is made, issued and sound; nothing else is touched."""
+    before = tree(content)
+    result = passport("issue", content, "ada/sixth", "--model", "larch-98", "--label", "6: the last", "--grip", "L2")
+    assert (result.exit_code, result.stderr) == (0, "")
+    after = tree(content)
+    text = after.pop("players/ada/sixth.yaml").decode()
+    after.pop(ledger.FILE)
+    assert after == before
+    number, _ = issued(text)
+    assert number == numbers.with_check(HIGHEST + 1)
+    assert f"passport log {content} {number}" in result.stdout
+    assert 'label: "6: the last"' in text
+    frames = loaded(content).frames
+    assert (frames["ada/sixth"].record.label, frames["ada/sixth"].record.since) == ("6: the last", smallshop.TODAY)
+    assert passport("check", content).exit_code == 0
+
+
+def test_a_new_frame_of_a_new_player(content):
+    """A player who is not known yet gets a record with the public name and a key."""
+    asked = ("issue", content, "cy/one", "--model", "larch-98", "--label", "One")
+    assert passport(*asked).exit_code == 2
+    result = passport(*asked, "--player-name", "Cy: the first")
+    assert result.exit_code == 0
+    records = loaded(content)
+    assert records.players["cy"].record.name == "Cy: the first"
+    assert {line.kind for line in written(content).lines[-2:]} == {"player", "frame"}
+    assert passport("check", content).exit_code == 0
+
+
+def test_a_frame_that_takes_over(content):
+    """The new frame takes model, set and setup from the old one, which is broken now and leads to it."""
+    main = content / "players/ada/main.yaml"
+    main.write_text(main.read_text(encoding="utf-8").replace("set: pair", "set: pair   # of two"), encoding="utf-8")
+    before = main.read_text(encoding="utf-8")
+    result = passport("issue", content, "ada/heir", "--replaces", smallshop.NUMBERS["main"], "--serial", "TL-9")
+    assert (result.exit_code, result.stderr) == (0, "")
+    records = loaded(content)
+    old, new = records.frames["ada/main"].record, records.frames["ada/heir"].record
+    assert (old.status, old.replaced_by) == ("broken", new.number)
+    assert (new.model, new.label, new.grip, new.set, new.serial) == ("larch-98", "Main", "L3", "pair", "TL-9")
+    assert new.setup == old.setup
+    after = main.read_text(encoding="utf-8").splitlines()
+    assert [
+        line for line in after if line not in ("status: broken", f"replaced_by: {new.number}")
+    ] == before.splitlines()
+    assert passport("check", content).exit_code == 0
+
+
+def test_what_takes_over_from_a_sealed_frame_is_sealed(content):
+    """A player who wanted a sealed page gets one for the replacement too, with a secret of its own, not shown."""
+    passport("seal", content, "ada/main", "--yes")
+    result = passport("issue", content, "ada/heir", "--replaces", "ada/main")
+    assert (result.exit_code, result.stderr) == (0, "")
+    old, new = (loaded(content).frames[f"ada/{name}"].record for name in ("main", "heir"))
+    assert new.sealed
+    assert numbers.is_secret(new.secret)
+    assert new.secret != old.secret
+    assert new.secret not in result.output
+    assert passport("check", content).exit_code == 0
+
+
+@pytest.mark.parametrize("status", ["lost", "retired", "broken"])
+def test_a_frame_out_of_use_stays_what_it_is(content, status):
+    """A lost frame that is replaced stays lost."""
+    name = {"lost": "gone", "retired": "done", "broken": "split"}[status]
+    passport("issue", content, "ada/heir", "--replaces", f"ada/{name}")
+    assert loaded(content).frames[f"ada/{name}"].record.status == status
+
+
+def test_a_record_that_is_there_can_take_over_too(content):
+    """--replaces links a record that was written by hand, and a second run changes nothing."""
+    asked = ("issue", content, "ada/new", "--replaces", "ada/twin")
+    assert passport(*asked).exit_code == 0
+    records = loaded(content)
+    assert records.frames["ada/twin"].record.replaced_by == records.frames["ada/new"].record.number
+    before = tree(content)
+    assert passport(*asked).exit_code == 0
+    assert tree(content) == before
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("ada/heir", "--replaces", "bo/only"), "another player"),
+        (("ada/heir", "--replaces", "ada/torn"), "was replaced by"),
+        (("ada/heir", "--replaces", "9999"), "There is no frame '9999'"),
+        (("ada/twin", "--replaces", "ada/twin"), "cannot take over from itself"),
+        (("ada/heir", "--model", "larch-99", "--label", "H"), "Did you mean 'larch-98'?"),
+        (("ada/Heir", "--model", "larch-98", "--label", "H"), "small letters"),
+        (("ada/player", "--model", "larch-98", "--label", "H"), "small letters"),
+        (("../x", "--model", "larch-98", "--label", "H", "--player-name", "X"), "small letters"),
+        (("ada/../x", "--model", "larch-98", "--label", "H"), "small letters"),
+    ],
+)
+def test_what_cannot_be_made_is_refused(content, arguments, words):
+    """Nothing is written where the old frame, the model or the name will not do."""
+    before = tree(content)
+    refused(passport("issue", content, *arguments), words)
+    assert tree(content) == before
+
+
+@pytest.mark.parametrize("called", [smallshop.NUMBERS["main"], smallshop.NUMBERS["main"].replace("-", "")])
+def test_a_record_is_found_by_its_number(content, called):
+    """The number of a record means the record: what it has is said again."""
+    result = passport("issue", content, called)
+    assert result.exit_code == 0, result.stderr
+    assert f"ada/main: passport {smallshop.NUMBERS['main']} (it had them already)" in result.stdout
+
+
+def test_a_number_that_no_record_has(content):
+    """A sound number of no record is refused, and nothing is written."""
+    before = tree(content)
+    refused(passport("issue", content, numbers.with_check(9001)), "does not exist")
+    assert tree(content) == before
+
+
+def test_an_existing_record_is_not_made_anew(content):
+    """Options for a new frame are refused for one that has a record; so are halves of what a new one needs."""
+    assert passport("issue", content, "ada/main", "--label", "X").exit_code == 2
+    result = passport("issue", content, "ada/heir", "--label", "X")
+    assert result.exit_code == 2
+    assert "needs --model too" in result.stderr
+
+
+def test_the_dialogue(content, monkeypatch):
+    """On a terminal what is missing is asked; a model is chosen by number or by a part of its name."""
+    monkeypatch.setattr("passport.cli.commands.frames.issue.at_terminal", lambda: True)
+    monkeypatch.setattr("passport.cli.shared.dialogue.at_terminal", lambda: True)
+    runner = CliRunner(env={"SOURCE_DATE_EPOCH": EPOCH})
+    result = runner.invoke(main, ["issue", str(content), "cy/one"], input="\nCy\n7\nlarch\n\nOne\nL2\n\n")
+    assert result.exit_code == 0, result.output
+    assert "Type its number" in result.output
+    assert "This one is needed." in result.output
+    frame = loaded(content).frames["cy/one"].record
+    assert (frame.model, frame.label, frame.grip, frame.serial) == ("larch-98", "One", "L2", "")
+
+
+@pytest.mark.parametrize("text", ["{model: larch-98, label: New}\n", "%YAML 1.1\n---\nmodel: larch-98\nlabel: New\n"])
+def test_a_record_in_an_odd_form_is_added_to_soundly_or_not_at_all(content, text):
+    """A record written in brackets or after a directive gets its lines so that it still reads, or is left as it was."""
+    (content / NEW).write_text(text, encoding="utf-8")
+    before = tree(content)
+    result = passport("issue", content, "ada/new")
+    if result.exit_code == 0:
+        assert passport("check", content).exit_code == 0
+        assert "number: " in (content / NEW).read_text(encoding="utf-8")
+    else:
+        refused(result, "by hand")
+        assert tree(content) == before

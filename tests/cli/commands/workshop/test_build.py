@@ -1,0 +1,188 @@
+"""``passport build``: nothing written with faults, nothing lost without Pango, nothing of others overwritten."""
+
+from pathlib import Path
+
+import pytest
+import smallshop
+from commandline import full_disk, passport, refused, tree
+
+from passport.publish.folder.swap import MARK
+
+TYPO = {"players/bo/only.yaml": smallshop.FILES["players/bo/only.yaml"].replace("label:", "lable:")}
+
+
+@pytest.fixture
+def content(tmp_path):
+    """The small workshop."""
+    return smallshop.write(tmp_path / "content")
+
+
+def test_pages_are_built(content, tmp_path):
+    """A build without cards writes the site and says how much of what, and where to look."""
+    result = passport("build", content, "--out", tmp_path / "site", "--no-cards")
+    assert (result.exit_code, result.stderr) == (0, "")
+    assert "8 passports and 2 player pages, 0 cards" in result.stdout
+    assert f"Look at it with: passport preview {content}" in result.stdout
+    assert "in a browser" not in result.stdout
+    assert (tmp_path / "site" / smallshop.KEYS["main"] / "index.html").is_file()
+    assert not list((tmp_path / "site").rglob("*.pdf"))
+
+
+def test_site_is_the_default_folder(content, tmp_path, monkeypatch):
+    """Without --out the site goes to ``site`` where one stands."""
+    monkeypatch.chdir(tmp_path)
+    assert passport("build", "content", "--no-cards").exit_code == 0
+    assert (tmp_path / "site/index.html").is_file()
+
+
+def test_links_for_reading_from_disk(content, tmp_path):
+    """``--from-disk`` names index.html in every link to a folder, and the file to open."""
+    result = passport("build", content, "--out", tmp_path / "site", "--no-cards", "--from-disk")
+    assert 'href="care/care/index.html"' in (tmp_path / "site/index.html").read_text(encoding="utf-8")
+    assert f"Open {tmp_path / 'site/index.html'} in a browser." in result.stdout
+
+
+def test_warnings_do_not_stop_a_build(tmp_path):
+    """A warning is printed and the site is built."""
+    changes = {"players/bo/only.yaml": smallshop.FILES["players/bo/only.yaml"].replace("50 lb", "60 lb")}
+    result = passport("build", smallshop.write(tmp_path / "c", changes), "--out", tmp_path / "site", "--no-cards")
+    assert result.exit_code == 0
+    assert "warning: tension-limit" in result.stderr
+    assert (tmp_path / "site/index.html").is_file()
+
+
+def test_with_faults_nothing_is_written(tmp_path):
+    """One error anywhere stops the build before anything is written, and says so."""
+    content = smallshop.write(tmp_path / "content", TYPO)
+    refused(passport("build", content, "--out", tmp_path / "site"), "unknown-key", "Nothing was written: 1 error in")
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["content"]
+
+
+def test_with_faults_the_old_site_stands(content, tmp_path):
+    """When an error slips into the records the site of the last build stays, byte for byte."""
+    site = tmp_path / "site"
+    passport("build", content, "--out", site, "--no-cards")
+    before = tree(site)
+    smallshop.write(content, TYPO)
+    refused(passport("build", content, "--out", site, "--no-cards"), "Nothing was written")
+    assert tree(site) == before
+
+
+def test_a_folder_without_a_workshop(tmp_path):
+    """A folder that is not a content folder is refused, and no site appears."""
+    (tmp_path / "content").mkdir()
+    refused(passport("build", tmp_path / "content", "--out", tmp_path / "site"), "no-workshop")
+    assert not (tmp_path / "site").exists()
+
+
+@pytest.mark.parametrize("given", ["soon", "-5", ""])
+def test_a_malformed_day_is_an_error_before_anything_is_written(content, tmp_path, given):
+    """A malformed SOURCE_DATE_EPOCH ends the build with 1 and writes nothing."""
+    result = passport("build", content, "--out", tmp_path / "site", env={"SOURCE_DATE_EPOCH": given})
+    refused(result, "SOURCE_DATE_EPOCH", "unset it")
+    assert not (tmp_path / "site").exists()
+
+
+def test_the_same_day_gives_the_same_site(content, tmp_path):
+    """Two builds of the same records are the same, byte for byte."""
+    for name in ("one", "two"):
+        passport("build", content, "--out", tmp_path / name, "--no-cards")
+    assert tree(tmp_path / "one") == tree(tmp_path / "two")
+
+
+def test_a_foreign_folder_is_refused(content, tmp_path):
+    """A folder that holds something else is left alone, and the error says what to do."""
+    target = tmp_path / "photos"
+    target.mkdir()
+    (target / "holiday.jpg").write_bytes(b"x")
+    result = passport("build", content, "--out", target, "--no-cards")
+    refused(result, "holiday.jpg", "It is left as it is.", "--out")
+    assert tree(target) == {"holiday.jpg": b"x"}
+
+
+def test_the_content_is_never_the_output(content):
+    """The content folder itself is refused as the output, and stays as it was."""
+    before = tree(content)
+    refused(passport("build", content, "--out", content, "--no-cards"), "did not make")
+    assert tree(content) == before
+
+
+@pytest.mark.parametrize("step", ["pathlib.Path.write_bytes", "pathlib.Path.write_text", "pathlib.Path.mkdir"])
+def test_a_full_disk_keeps_the_old_site(content, tmp_path, monkeypatch, step):
+    """When the disk is full the old site stands, nothing is left beside it, and the error says so."""
+    site = tmp_path / "site"
+    passport("build", content, "--out", site, "--no-cards")
+    before = tree(site)
+    monkeypatch.setattr(step, full_disk)
+    result = passport("build", content, "--out", site, "--no-cards", "--anew")
+    monkeypatch.undo()
+    refused(result, "No space left on device", "is as it was")
+    assert tree(site) == before
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["content", "site"]
+
+
+def test_a_file_where_the_folder_should_go(content, tmp_path):
+    """An output below something that is a file is refused with a reason."""
+    (tmp_path / "file").write_text("x")
+    refused(passport("build", content, "--out", tmp_path / "file/site", "--no-cards"), "could not be written")
+    refused(passport("build", content, "--out", tmp_path / "file", "--no-cards"), "not a folder of its own")
+
+
+def test_without_pango_the_pages_are_built(content, tmp_path, monkeypatch):
+    """Where the Pango library is missing the pages stand, the end is code 1, and each system's package is named."""
+    from passport.render.print import pdf
+
+    def broken(*_, **__):
+        raise OSError("cannot load library 'libpango-1.0-0': not found")
+
+    import builtins
+
+    real = builtins.__import__
+
+    def importing(name, *args, **kwargs):
+        return broken() if name.partition(".")[0] == "weasyprint" else real(name, *args, **kwargs)
+
+    pdf.available.cache_clear()
+    monkeypatch.setattr(builtins, "__import__", importing)
+    try:
+        result = passport("build", content, "--out", tmp_path / "site")
+    finally:
+        monkeypatch.undo()
+        pdf.available.cache_clear()
+    refused(
+        result, "Pango", "libpango-1.0-0", "libpangoft2-1.0-0", "brew install pango", "Windows", "dnf install pango"
+    )
+    assert "0 cards" in result.stdout
+    assert (tmp_path / "site" / smallshop.KEYS["main"] / "index.html").is_file()
+    assert not list((tmp_path / "site").rglob("*.pdf"))
+    page = (tmp_path / "site" / smallshop.KEYS["main"] / "index.html").read_text(encoding="utf-8")
+    assert "card-" not in page, "no link to a card that is not there"
+
+
+def test_without_cards_pango_is_not_asked_for(content, tmp_path, monkeypatch):
+    """``--no-cards`` succeeds where Pango is missing."""
+    from passport.render.print import pdf
+
+    monkeypatch.setattr(pdf, "available", lambda: "Pango is missing")
+    assert passport("build", content, "--out", tmp_path / "site", "--no-cards").exit_code == 0
+
+
+def test_cards_are_built(content, tmp_path):
+    """With Pango a build makes a card for each passport in use."""
+    from passport.render.print import pdf
+
+    missing = pdf.available()
+    if missing:
+        pytest.skip(missing.splitlines()[0])
+    result = passport("build", content, "--out", tmp_path / "site")
+    assert (result.exit_code, result.stderr) == (0, "")
+    cards = sorted(Path(p).name for p in (tmp_path / "site").rglob("*.pdf"))
+    numbers = [smallshop.NUMBERS[name] for name in ("main", "twin", "fresh", "split", "only")]
+    assert cards == sorted(f"card-{number}.pdf" for number in numbers)
+
+
+def test_the_site_is_marked_as_ours(content, tmp_path):
+    """The built folder carries the mark by which a later build knows it, and a second build replaces it."""
+    for _ in range(2):
+        assert passport("build", content, "--out", tmp_path / "site", "--no-cards").exit_code == 0
+    assert (tmp_path / "site" / MARK).is_file()

@@ -1,0 +1,105 @@
+"""What is known of a player, found and removed."""
+
+import pytest
+import smallshop
+
+from passport.publish.folder import erase
+from passport.publish.folder.erase import Traces
+from passport.publish.folder.swap import MARK
+
+KEY = "A" * 26
+
+
+@pytest.fixture
+def content(tmp_path):
+    """The small workshop."""
+    return smallshop.write(tmp_path / "content")
+
+
+def test_what_is_known_of_a_player(content):
+    """Keys with numbers, and the words by which the player would be known elsewhere."""
+    found = erase.traces(content, "ada")
+    assert found
+    assert {key: (kind, number) for key, kind, number in found.keys}[smallshop.KEYS["main"]] == (
+        "frame", smallshop.NUMBERS["main"],
+    )  # fmt: skip
+    assert len(found.keys) == 8
+    assert {"SECRET-FULL-NAME", "secret-mail@ada.example", "SECRET-PHONE", "TL-1"} <= set(found.words)
+    assert "larch-98" not in found.words
+    assert erase.traces(content, "nobody") is None
+
+
+def test_a_photo_outside_the_folder_is_not_touched(content):
+    """A path in place of a photo's name leads nowhere."""
+    (content / "players/ada/new.yaml").write_text(
+        "model: larch-98\nlabel: N\nphoto: ../workshop.yaml\n", encoding="utf-8"
+    )
+    found = erase.traces(content, "ada")
+    assert found
+    assert found.photos == ()
+
+
+def test_a_linked_folder_is_not_erased(content, tmp_path):
+    """A player's folder that is a link leads out of the content and stays."""
+    (tmp_path / "elsewhere").mkdir()
+    (content / "players/cy").symlink_to(tmp_path / "elsewhere")
+    assert erase.traces(content, "cy") is None
+
+
+@pytest.mark.parametrize("ours", [True, False])
+def test_a_page_is_closed_in_our_own_site_only(tmp_path, ours):
+    """In a site of ours all is taken from the address but the page that says so; elsewhere nothing is touched."""
+    folder = tmp_path / KEY
+    (folder / "deep").mkdir(parents=True)
+    for name in ("index.html", "card.pdf", "deep/photo.jpg"):
+        (folder / name).write_bytes(b"old")
+    if ours:
+        (tmp_path / MARK).write_text("x")
+    erase.close_page(tmp_path, KEY, lambda: b"closed")
+    found = {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+    assert found == (
+        {"index.html": b"closed"} if ours else dict.fromkeys(("index.html", "card.pdf", "deep/photo.jpg"), b"old")
+    )
+
+
+@pytest.mark.parametrize("key", ["..", ".", "assets", KEY[:-1], KEY.lower()])
+def test_only_a_key_is_an_address(tmp_path, key):
+    """Nothing but a folder named by a key is touched."""
+    (tmp_path / MARK).write_text("x")
+    (tmp_path / "assets").mkdir()
+    (tmp_path / "assets/style.css").write_text("x")
+    erase.close_page(tmp_path, key, lambda: b"closed")
+    assert sorted(p.name for p in tmp_path.rglob("*")) == [MARK, "assets", "style.css"]
+
+
+OWN = ("1042-9-plan.json", "card-1042-9.pdf", "set/1042-9.pdf", "rebuild-ada-new.pdf", "match-1042-9-and-2-more.pdf")
+SHARED = ("cards-1107-7-and-3-more.pdf", "cards-all-2.pdf", "day-2026-11-12.pdf", "tags-since-2026-01-01.pdf")
+OTHERS = (
+    "card-1042-X.pdf",
+    "card-11042-9.pdf",
+    "x-1042-91.pdf",
+    "rebuild-ada-newer.pdf",
+    "holiday-2026.pdf",
+    "set-all.txt",
+)
+
+
+def test_sheets_by_their_name(tmp_path):
+    """Files are known by a whole number or frame in their name, in folders below too; those of several players go too."""
+    for name in (*OWN, *SHARED, *OTHERS):
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text("x")
+    known = Traces(tmp_path, "ada", (tmp_path / "new.yaml",), (("K" * 26, "frame", "1042-9"),), (), ())
+    found = [p.relative_to(tmp_path).as_posix() for p in erase.sheets(tmp_path, known)]
+    assert found == sorted([*OWN, *SHARED])
+    assert erase.sheets(tmp_path / "none", known) == []
+
+
+def test_mentions_are_whole_words(tmp_path):
+    """A name is found as a word of its own, with its line; in a longer word, a picture or a skipped file it is not."""
+    (tmp_path / "a.md").write_text("Juniper was here\nJunipers\njuniper\n(Juniper)\n", encoding="utf-8")
+    (tmp_path / "b.jpg").write_text("Juniper")
+    (tmp_path / "skip.txt").write_text("Juniper")
+    found = list(erase.mentions(tmp_path, ["Juniper"], [tmp_path / "skip.txt"]))
+    assert found == [(tmp_path / "a.md", 1, "Juniper"), (tmp_path / "a.md", 4, "Juniper")]
+    assert list(erase.mentions(tmp_path, [])) == []

@@ -1,0 +1,135 @@
+"""The drawing surface: small output, tokens for colours, text measured with the shipped fonts."""
+
+import re
+import subprocess
+import sys
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+from fontTools.ttLib import TTFont
+
+from passport.render.charts.plot import Canvas, text_width
+from passport.render.theme.assets import fonts
+from passport.render.theme.palette import CSS_PAINT, LIGHT, PRINT_PAINT, Paint
+
+
+def drawn(canvas: Canvas, paint: Paint = CSS_PAINT) -> list[ET.Element]:
+    """The elements of a finished chart, title and description left out."""
+    return list(ET.fromstring(canvas.svg(key="k", title="t", desc="", paint=paint)))[1:]
+
+
+def paths(canvas: Canvas) -> list[str | None]:
+    """The path data of a finished chart."""
+    return [e.get("d") for e in drawn(canvas)]
+
+
+def test_line_and_area_keep_their_places() -> None:
+    """Coordinates are px with y downwards, written with H and V where they serve."""
+    canvas = Canvas(100, 50)
+    canvas.line([(10, 20), (60, 20), (60, 40), (70, 45.25)], "rule", 2)
+    canvas.rect(5, 5, 30, 10, "band")
+    assert paths(canvas) == ["M10 20H60V40L70 45.2", "M5 5H35V15H5z"]
+
+
+def test_colours_become_classes_or_colours() -> None:
+    """In a page a shape carries classes, in print the palette's colours; never a style."""
+    canvas = Canvas(100, 50)
+    canvas.area([(0, 0), (9, 0), (9, 9)], "ball", "on_ball", 1.5)
+    (shape,) = drawn(canvas)
+    assert (shape.get("class"), shape.get("stroke-width"), shape.get("style")) == ("f-ball s-on-ball", "1.5", None)
+    (shape,) = drawn(canvas, PRINT_PAINT)
+    assert (shape.get("fill"), shape.get("stroke")) == (LIGHT.ball, LIGHT.on_ball)
+
+
+def test_dot_is_a_short_round_line() -> None:
+    """A disc takes one short path whose round ends are twice the radius across."""
+    canvas = Canvas(100, 50)
+    canvas.dot(30, 20, 4, "petrol")
+    (dot,) = drawn(canvas)
+    assert (dot.get("d"), dot.get("stroke-width"), dot.get("stroke-linecap")) == ("M30 20h.01", "8", "round")
+
+
+def test_like_neighbours_are_joined_and_order_is_kept() -> None:
+    """Neighbours of one look share a path; what is drawn later comes later."""
+    canvas = Canvas(100, 50)
+    canvas.line([(0, 1), (9, 1)], "rule")
+    canvas.line([(0, 2), (9, 2)], "rule")
+    canvas.text(5, 5, "between")
+    canvas.line([(0, 3), (9, 3)], "rule")
+    assert [e.get("d") or e.text for e in drawn(canvas)] == ["M0 1H9M0 2H9", "between", "M0 3H9"]
+
+
+def test_dashes_keep_their_length() -> None:
+    """Dash lengths are px whatever the line's thickness."""
+    canvas = Canvas(100, 50)
+    canvas.line([(0, 1), (9, 1)], "plum", 3, dash=(5, 2))
+    dash = drawn(canvas)[0].get("stroke-dasharray", "")
+    assert [float(v) for v in dash.split()] == [5, 2]
+
+
+def test_text_keeps_place_size_and_face() -> None:
+    """Text stays text, with its anchor, size and face, and only the display face is named."""
+    canvas = Canvas(100, 50)
+    canvas.text(90, 12, "131.4 g", size=18, display=True, anchor="end")
+    canvas.text(50, 30, "inside", fill="good", strong=True, anchor="middle")
+    canvas.text(0, 40, "soft")
+    big, strong, normal = drawn(canvas)
+    assert (big.get("x"), big.get("y"), big.get("font-size")) == ("90", "12", "18")
+    assert (big.get("text-anchor"), big.get("font-family")) == ("end", "Besley")
+    assert (strong.get("class"), strong.get("font-weight"), strong.get("font-family")) == ("f-good", "600", None)
+    assert normal.get("font-weight") is None
+
+
+@pytest.mark.parametrize("content", ["<b>&\"'", "$x^2$ _{}", "日本 🏸", "line\nbreak\x00"])
+def test_hostile_text_is_shown(content: str) -> None:
+    """Markup, formula signs, missing glyphs and control characters end as plain text without a warning."""
+    canvas = Canvas(100, 50)
+    canvas.text(0, 10, content)
+    (shown,) = drawn(canvas)
+    assert shown.text == re.sub("[\n\0]", " ", content)
+    assert text_width(content, 10) > 0
+
+
+@pytest.mark.parametrize(("strong", "name"), [(False, "barlow-sc-400.ttf"), (True, "barlow-sc-600.ttf")])
+def test_text_is_measured_with_the_shipped_font(strong: bool, name: str) -> None:
+    """The width of figures (which do not kern) is the sum of the advances in the font file, as fontTools reads it."""
+    font = TTFont(fonts() / name)
+    figures = "0123456789"
+    advances = sum(font["hmtx"][font.getBestCmap()[ord(c)]][0] for c in figures)
+    expected = advances / font["head"].unitsPerEm * 20
+    assert text_width(figures, 20, strong=strong) == pytest.approx(expected, rel=0.01)
+
+
+def test_same_input_gives_same_bytes() -> None:
+    """Two charts of the same content and key are equal byte for byte."""
+
+    def make() -> str:
+        canvas = Canvas(100, 50)
+        canvas.dot(1, 1, 2, "ink")
+        canvas.text(5, 5, "x")
+        return canvas.svg(key="k", title="t", desc="d", paint=CSS_PAINT)
+
+    assert make() == make()
+
+
+def test_users_own_settings_change_nothing(tmp_path: Path) -> None:
+    """A chart is the same with wild settings of the user's own, in another process."""
+    code = (
+        "from passport.render.charts.plot import *; from passport.render.theme.palette import *; c = Canvas(99, 50);"
+        "c.dot(9, 9, 2, 'ink'); c.line([(1, 1), (9, 9)], 'rule', dash=(2, 1)); c.text(5, 5, 'x²');"
+        "print(c.svg(key='k', title='t', desc='d', paint=CSS_PAINT))"
+    )
+    (tmp_path / "matplotlibrc").write_text("svg.fonttype: path\npath.sketch: 1, 90, 2\nlines.scale_dashes: False\n")
+    outs = [
+        subprocess.run(
+            [sys.executable, "-c", code],
+            env={"MPLCONFIGDIR": str(tmp_path / str(i)), "MATPLOTLIBRC": rc},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for i, rc in enumerate(("", str(tmp_path)))
+    ]
+    assert outs[0] == outs[1]
+    assert "<text" in outs[0]

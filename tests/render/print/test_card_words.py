@@ -1,0 +1,35 @@
+"""Fitted parts in words."""
+
+from dataclasses import replace
+
+from cardfacts import PARTS, part
+
+from passport.render.print.card_words import part_text
+from passport.render.theme.formats import Formats
+
+F = Formats("en")
+
+
+def test_a_pair_of_strips() -> None:
+    """A pair on the hoop has its mass, the length of each strip, and its hours."""
+    said = part_text(PARTS[0], F)
+    assert (said.mass.replace("\u202f", " "), said.name) == ("2.4 g", "Lead-free tape 6 mm")
+    assert said.where.replace("\u202f", " ").replace("\u00a0", " ") == "2 × 90 mm, 10 and 2 o’clock"
+
+
+def test_a_single_strip() -> None:
+    """One strip says its length once."""
+    single = replace(part("Tape", "tape", "under the bumper", 0.5, length=25), count=1)
+    assert part_text(single, F).where.replace("\u202f", " ") == "25 mm, under the bumper"
+
+
+def test_only_strips_have_a_cut_length() -> None:
+    """A grip's length along the handle is not a length to cut."""
+    assert (
+        part_text(part("Dry overgrip", "overgrip", "along the handle", 5.5, length=180), F).where == "along the handle"
+    )
+
+
+def test_an_unknown_mass() -> None:
+    """A part that nobody weighed has a dash for its mass."""
+    assert part_text(part("Cap", "butt cap", "butt cap", None), F).mass == "–"

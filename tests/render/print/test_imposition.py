@@ -1,0 +1,170 @@
+"""Pieces on pages: many on a sheet, none over another, fronts and backs where duplex printing puts them."""
+
+import io
+import logging
+
+import pypdf
+import pytest
+from cardfacts import FRAME, LONG, LONG_SHOP, SHOP
+from printed import twins
+from printread import MM, pages, raster, text
+
+from passport.render.print.card import CARD, card_piece
+from passport.render.print.imposition import PAPERS, Cell, crop_marks, layout, sheets, single
+from passport.render.print.page_box import Leaf
+from passport.render.print.setcard import SET, set_pieces
+from passport.render.print.sticker import ROUND, SQUARE, sticker_piece
+from passport.render.print.tag import TAG, tag_piece
+
+FORMATS = {"card": CARD, "tag": TAG, "sticker": SQUARE, "round": ROUND, "set": SET}
+
+
+@pytest.fixture(autouse=True)
+def quiet(caplog):
+    """WeasyPrint warns of nothing."""
+    yield
+    said = [r.getMessage() for r in caplog.records if r.name == "weasyprint" and r.levelno >= logging.WARNING]
+    assert said == []
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("kind", FORMATS)
+def test_places_lie_on_the_sheet_and_apart(paper, kind) -> None:
+    """All places are inside the margins, with the gap between neighbours, and the bleed of two never meets."""
+    plan = layout(PAPERS[paper], FORMATS[kind])
+    cells = [plan.cell(i) for i in range(plan.places)]
+    for c in cells:
+        assert c.left >= 10 - 1e-9 and c.left + c.width <= plan.paper.width - 10 + 1e-9
+        assert c.top >= 7 - 1e-9 and c.top + c.height <= plan.paper.height - 7 + 1e-9
+    for i, a in enumerate(cells):
+        for b in cells[i + 1 :]:
+            across = max(a.left, b.left) - min(a.left + a.width, b.left + b.width)
+            down = max(a.top, b.top) - min(a.top + a.height, b.top + b.height)
+            assert max(across, down) >= plan.gap - 1e-9 > 2 * plan.bleed
+
+
+@pytest.mark.parametrize(
+    ("paper", "kind", "places"),
+    [
+        # Counted by hand from the sizes, with margins of 10 and 7 mm and gaps of at least 3 mm.
+        ("a4", "card", 10), ("letter", "card", 9), ("a4", "tag", 6), ("letter", "tag", 6), ("a4", "sticker", 40),
+        ("letter", "sticker", 48), ("a4", "round", 24), ("letter", "round", 24), ("a4", "set", 2), ("letter", "set", 2),
+    ],
+)  # fmt: skip
+def test_as_many_as_fit(paper, kind, places) -> None:
+    """A sheet holds as many pieces as its size allows."""
+    assert layout(PAPERS[paper], FORMATS[kind]).places == places
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("kind", FORMATS)
+def test_a_back_lies_behind_its_front(paper, kind) -> None:
+    """Turned over about the long edge each back's box is that of its front, and turned pieces keep their top."""
+    plan = layout(PAPERS[paper], FORMATS[kind])
+    for i in range(plan.places):
+        front, back = plan.cell(i), plan.cell(i, back=True)
+        assert plan.paper.width - back.left - back.width == pytest.approx(front.left, abs=1e-9)
+        assert (back.top, back.width, back.height) == (front.top, front.width, front.height)
+        assert back.turn == -front.turn
+
+
+def test_sheets_follow_each_other_front_and_back() -> None:
+    """Eleven cards on A4 take two sheets: front, back, front, back; each card's number is on the sheet of its place."""
+    _, group = twins(11)
+    pieces = [card_piece(frame, SHOP) for frame in group.frames]
+    data = sheets(pieces, PAPERS["a4"])
+    said = [text(data, n) for n in range(4)]
+    assert len(pypdf.PdfReader(io.BytesIO(data)).pages) == 4
+    for i, piece in enumerate(pieces):
+        shown = [n for n in range(4) if piece.number in said[n]]
+        assert shown == ([0, 1] if i < 10 else [2, 3])
+
+
+def test_skipped_places_stay_free() -> None:
+    """The first places of the first sheet stay white, on both sides, and the next card stands in the place after them."""
+    plan = layout(PAPERS["a4"], CARD)
+    data = sheets([card_piece(FRAME, SHOP)], PAPERS["a4"], skip=3)
+    for side in (0, 1):
+        picture, scale = raster(data, side, 100), 100 / 25.4
+        for place in range(plan.places):
+            c = plan.cell(place, back=side == 1)
+            box = tuple(round(v * scale) for v in (c.left, c.top, c.left + c.width, c.top + c.height))
+            low = picture.crop(box).convert("L").getextrema()[0]
+            assert (low < 250) is (place == 3), (side, place)
+
+
+def test_what_does_not_go() -> None:
+    """More skipped places than a sheet has, pieces of two formats, and no piece at all are refused."""
+    card, sticker = card_piece(FRAME, SHOP), sticker_piece(FRAME, SHOP)
+    for wrong in (-1, 10):
+        with pytest.raises(ValueError, match="skip"):
+            sheets([card], PAPERS["a4"], skip=wrong)
+    with pytest.raises(ValueError, match="one format"):
+        single([card, sticker])
+    with pytest.raises(ValueError, match="one format"):
+        sheets([], PAPERS["a4"])
+
+
+def test_one_sided_pieces_have_no_backs() -> None:
+    """Stickers fill one page a sheet."""
+    data = sheets([sticker_piece(FRAME, SHOP)] * 2, PAPERS["letter"])
+    assert len(pypdf.PdfReader(io.BytesIO(data)).pages) == 1
+
+
+@pytest.mark.parametrize("kind", ["card", "set"])
+@pytest.mark.parametrize("paper", PAPERS)
+def test_nothing_is_printed_outside_the_bleed(kind, paper) -> None:
+    """Between the pieces and round them the sheet is white but for marks and notice, also where pieces are turned."""
+    player, group = twins(2)
+    pieces = [card_piece(f, SHOP) for f in (FRAME, LONG)] if kind == "card" else list(set_pieces(player, group, SHOP))
+    plan = layout(PAPERS[paper], FORMATS[kind])
+    data = sheets(pieces, PAPERS[paper])
+    for side in (0, 1):
+        picture, scale = raster(data, side, 150).convert("L"), 150 / 25.4
+        for place in range(len(pieces)):
+            c = plan.cell(place, back=side == 1)
+            reach = plan.bleed + 0.3
+            inked = picture.crop(tuple(round(v * scale) for v in (c.left, c.top, c.left + c.width, c.top + c.height)))
+            assert inked.getextrema()[0] < 60
+            box = (c.left - reach, c.top - reach, c.left + c.width + reach, c.top + c.height + reach)
+            picture.paste(255, tuple(round(v * scale) for v in box))
+        block = plan.block
+        near = plan.bleed + 0.6  # marks begin 0.75 mm beyond the bleed
+        inner = (block.left - near, block.top - near, block.left + block.width + near, block.top + block.height + near)
+        assert picture.crop(tuple(round(v * scale) for v in inner)).getextrema()[0] > 250
+
+
+def test_turned_pieces_are_whole() -> None:
+    """A turned piece shows the same as an upright one, turned by a quarter: no ground or drawing is cut off."""
+    plan = layout(PAPERS["letter"], CARD)
+    assert plan.turned
+    data, alone = sheets([card_piece(FRAME, SHOP)], PAPERS["letter"]), single([card_piece(FRAME, SHOP)])
+    for side, quarter in ((0, -90), (1, 90)):
+        c = plan.cell(0, back=side == 1)
+        scale = 150 / 25.4
+        box = tuple(round(v * scale) for v in (c.left, c.top, c.left + c.width, c.top + c.height))
+        turned = raster(data, side, 150).crop(box).convert("L").resize((106, 168))
+        upright = raster(alone, side, 150).convert("L").rotate(quarter, expand=True).resize((106, 168))
+        off = [abs(a - b) for a, b in zip(turned.tobytes(), upright.tobytes(), strict=True)]
+        assert sum(off) / len(off) < 12
+
+
+def test_marks_stand_at_every_cut_and_nowhere_in_the_print() -> None:
+    """Each cut of a single piece has a mark of 4 mm at both ends, all outside the bleed."""
+    svg = crop_marks(Leaf(40, 30), Cell(10, 8, 20, 14), [Cell(10, 8, 20, 14)], 3)
+    assert svg.count("v4") == svg.count("h4") == 4
+    for start in ("M10 0.25v4", "M30 0.25v4", "M10 25.75v4", "M2.25 8h4", "M33.75 22h4"):
+        assert start in svg, start
+
+
+def test_a_notice_stands_in_the_margin() -> None:
+    """The notice is on each side of a sheet, outside the pieces, at no less than 5.5 pt."""
+    for piece in (card_piece(FRAME, SHOP), tag_piece(LONG, LONG_SHOP)):
+        data = sheets([piece], PAPERS["a4"], notice=("Qfront", "Qback"))
+        plan = layout(PAPERS["a4"], piece.format)
+        for page, word in zip(pages(data), ("Qfront", "Qback"), strict=True):
+            c = next(c for c in page.chars if c["text"] == "Q")
+            assert max(c["width"], c["height"]) > 5.49
+            assert word in text(data, page.page_number - 1).replace(" ", "")
+            assert c["x1"] / MM < plan.block.left or c["bottom"] / MM < plan.block.top
+            assert c["x0"] > 4.5 * MM and c["top"] > 4.5 * MM

@@ -1,0 +1,48 @@
+"""The words for places and quantities that facts only name."""
+
+import pytest
+
+from passport.render.theme.formats import Formats
+from passport.render.theme.wording import holes, place, quantity
+
+EN, DE, FR, ES = (Formats(language) for language in ("en", "de", "fr", "es"))
+
+
+@pytest.mark.parametrize(
+    ("text", "english", "german"),
+    [
+        ("3 and 9", "3 and 9 o’clock", "3 und 9 Uhr"),
+        ("10:30 & 1:30 o'clock", "10:30 and 1:30 o’clock", "10:30 und 1:30 Uhr"),
+        ("10.5 and 1.5", "10:30 and 1:30 o’clock", "10:30 und 1:30 Uhr"),
+        ("12", "12 o’clock", "12 Uhr"),
+        ("under the bumper", "under the bumper", "unter dem Kopfschutz"),
+        ("Throat", "throat", "Herz"),
+        ("20 mm to 60 mm", "20 to 60\u202fmm from the butt", "20 bis 60\u202fmm vom Griffende"),
+        ("352.5 mm", "352.5\u202fmm from the butt", "352,5\u202fmm vom Griffende"),
+        ("<b>somewhere</b>", "<b>somewhere</b>", "<b>somewhere</b>"),
+    ],
+)
+def test_places(text, english, german):
+    """A place is said in the reader's language whichever way it was written; what is no place stays as it is."""
+    assert (place(text, EN), place(text, DE)) == (english, german)
+
+
+def test_quantities_are_named():
+    """Each of the four quantities has its own name in every language."""
+    for f in (EN, DE, FR, ES):
+        assert len({quantity(name, f) for name in ("mass", "balance", "swingweight", "twistweight")}) == 4
+
+
+@pytest.mark.parametrize(
+    ("text", "german"),
+    [
+        ("mains 8 at throat and head", "längs 8 Herz und Kopf"),
+        ("mains 6 throat; crosses 5 head and 11 throat", "längs 6 Herz; quer 5 Kopf und 11 Herz"),
+        ("see the drawing", "see the drawing"),
+        ("", ""),
+    ],
+)
+def test_holes(text, german):
+    """Skips and tie-offs in the trade's few words are said in the reader's language, other texts are left alone."""
+    assert holes(text, DE) == german
+    assert holes(text, EN) == text

@@ -1,0 +1,89 @@
+"""Words in the reader's language, and the shop's own above the shipped ones."""
+
+import sys
+
+import pytest
+
+from passport.render.theme import assets
+from passport.render.theme.words import SOURCE, Words, languages, read_catalogue, shown_language, words_of
+
+ITALIAN = 'msgid ""\nmsgstr ""\n"Content-Type: text/plain; charset=utf-8\\n"\n\nmsgid "Player"\nmsgstr "Giocatrice"\n'
+OTHER_GERMAN = ITALIAN.replace("Giocatrice", "Mitglied")
+
+
+@pytest.fixture
+def content(tmp_path):
+    """A content folder with a further language, another wording of German and one of English."""
+    folder = tmp_path / "messages"
+    folder.mkdir()
+    (folder / "it.po").write_text(ITALIAN, encoding="utf-8")
+    (folder / "de.po").write_text(OTHER_GERMAN, encoding="utf-8")
+    (folder / "en.po").write_text(ITALIAN.replace("Giocatrice", "Member"), encoding="utf-8")
+    return tmp_path
+
+
+def test_shipped_words():
+    """Each shipped language has its word; English is what stands in the templates."""
+    said = {language: words_of(language).gettext("Player") for language in languages()}
+    assert said == {"en": "Player", "de": "Spieler/in", "es": "Jugador/a", "fr": "Joueur / joueuse"}
+
+
+def test_a_shop_adds_a_language_and_changes_wordings(content):
+    """A file in the content's messages adds a language or changes a word, also an English one, without any code."""
+    with assets.using(content):
+        assert set(languages()) == {"en", "de", "es", "fr", "it"}
+        assert [words_of(name).gettext("Player") for name in ("it", "de", "en", "fr")] == [
+            "Giocatrice", "Mitglied", "Member", "Joueur / joueuse",
+        ]  # fmt: skip
+        assert words_of("de").gettext("Strings") == "Saiten", "what the shop does not say stays as it was"
+        assert words_of("it").gettext("Strings") == "Strings", "what nobody says stays English"
+    assert words_of("de").gettext("Player") == "Spieler/in", "without that folder all is as before"
+    assert shown_language("it") == SOURCE
+
+
+def test_a_changed_file_is_read_again(content):
+    """A word that is changed while the program runs is seen when the folder is named again."""
+    with assets.using(content):
+        path = content / "messages/it.po"
+        path.write_text(ITALIAN.replace("Giocatrice", "Giocatore"), encoding="utf-8")
+        assets.use(content)
+        assert words_of("it").gettext("Player") == "Giocatore"
+
+
+@pytest.mark.parametrize(
+    ("language", "count", "said"),
+    [
+        ("en", 1, "1 knot"), ("en", 2, "2 knots"), ("de", 1, "1 Knoten"), ("fr", 1, "1 nœud"), ("fr", 2, "2 nœuds"),
+        ("fr", 0, "0 nœud"), ("en", 0, "0 knots"), ("es", 1.0, "1.0 nudo"), ("es", 2.5, "2.5 nudos"),
+    ],
+)  # fmt: skip
+def test_counts_choose_their_form(language, count, said):
+    """One and many are told apart as the language does (CLDR, from memory: French counts nothing as one)."""
+    words = words_of(language)
+    assert words.ngettext("%(num)s knot", "%(num)s knots", count) % {"num": count} == said
+
+
+def test_what_was_used_is_noted(content):
+    """Whatever asks for words leaves word of the catalogues, also of one that is not there yet."""
+    with assets.using(content), assets.noted() as used:
+        words_of("de-CH")
+        words_of("nl")
+    assert {"messages/de.po", "messages/de-ch.po", "messages/nl.po", "messages/en.po"} <= used
+
+
+def test_catalogues_that_are_not_there_are_passed_over(tmp_path):
+    """A language without a file has the English words."""
+    assert Words("pt", (tmp_path / "pt.po",)).gettext("Player") == "Player"
+    assert read_catalogue(ITALIAN.encode(), "it").gettext("Player") == "Giocatrice"
+
+
+def test_words_that_were_read_often_are_found_as_soon(tmp_path):
+    """A catalogue that many readers' words come from stays as it was read: what follows it does not pile up in it."""
+    catalogue = tmp_path / "de.po"
+    catalogue.write_text(
+        'msgid ""\nmsgstr "Content-Type: text/plain; charset=UTF-8\\n"\n\nmsgid "one"\nmsgstr "eins"\n', "utf-8"
+    )
+    for _ in range(sys.getrecursionlimit() + 10):
+        found = Words("de", [catalogue])
+    assert (found.gettext("one"), found.gettext("two")) == ("eins", "two")
+    assert read_catalogue(catalogue.read_bytes(), "de")._fallback is None

@@ -1,0 +1,126 @@
+"""The message catalogues: complete, current, sound, in every language."""
+
+import importlib.util
+from importlib.machinery import SourceFileLoader
+from pathlib import Path
+
+import pytest
+from babel.messages.catalog import Catalog
+
+from passport.render.theme.words import problems
+
+TOOL = Path(__file__).parents[1] / ".dev" / "messages"
+LANGUAGES = ("de", "es", "fr")
+
+
+@pytest.fixture(scope="module")
+def tool():
+    """What brings the catalogues up to date, as a module."""
+    loader = SourceFileLoader("messages_tool", str(TOOL))
+    spec = importlib.util.spec_from_loader("messages_tool", loader)
+    assert spec
+    module = importlib.util.module_from_spec(spec)
+    loader.exec_module(module)
+    return module
+
+
+@pytest.fixture(scope="module")
+def texts(tool) -> Catalog:
+    """Every text in the templates and the code that a player may read."""
+    return tool.said()
+
+
+def test_the_shipped_languages(tool):
+    """German, French and Spanish are there beside English."""
+    assert sorted(path.stem for path in tool.FOLDER.glob("*.po")) == list(LANGUAGES)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_text_has_words(tool, texts, language):
+    """No text is missing, without words or in doubt, no words are stale, and what is filled in is named as in English."""
+    assert not list(tool.faults(texts, tool.FOLDER / f"{language}.po"))
+
+
+def test_the_list_of_texts_is_current(tool, texts):
+    """passport.pot, from which a further language starts, holds every text and no other."""
+    assert (tool.FOLDER / "passport.pot").read_bytes() == tool.written(texts)
+
+
+def test_texts_of_pages_cards_and_charts_are_found(texts):
+    """The list draws on templates as well as on code: pages, printed pieces, charts, calendar."""
+    for text in (
+        "Racquet passport",
+        "The whole recipe",
+        "The life of this string bed",
+        "Strung on %(date)s by %(shop)s.",
+    ):
+        assert texts.get(text) is not None, text
+
+
+def _say(catalogue: Catalog, text: str, words: str, flags: tuple[str, ...] = ()) -> None:
+    """Give a text other words."""
+    catalogue.delete(text)
+    catalogue.add(text, words, flags=flags)
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        (lambda made: made.delete("Player"), "missing: Player"),
+        (lambda made: made.add("Gone with the wind", "Vom Winde verweht"), "stale: Gone with the wind"),
+        (lambda made: _say(made, "Player", "", ("fuzzy",)), "without words: Player"),
+        (lambda made: _say(made, "Player", "Spielerin", ("fuzzy",)), "in doubt: Player"),
+        (lambda made: _say(made, "Strung on %(date)s", "Bespannt"), "lacks %(date)s"),
+        (lambda made: _say(made, "Strung on %(date)s", "Am %(datum)s, %(date)s"), "has %(datum)s"),
+        (lambda made: _say(made, "restring by {date}", "neu {dat}"), "lacks {date}"),
+        (lambda made: _say(made, "target %(value)s", "zu 100 % %(value)s"), "a lone %"),
+    ],
+)
+def test_a_catalogue_out_of_step_is_noticed(tool, texts, tmp_path, change, told):
+    """A text without words, words without a text, a doubt and a broken place each are told by name."""
+    made = tool.words(tool.FOLDER / "de.po")
+    change(made)
+    path = tmp_path / "de.po"
+    path.write_bytes(_bytes(made))
+    assert any(told in fault for fault in tool.faults(texts, path))
+
+
+def _bytes(catalogue: Catalog) -> bytes:
+    import io
+
+    from babel.messages.pofile import write_po
+
+    out = io.BytesIO()
+    write_po(out, catalogue)
+    return out.getvalue()
+
+
+def test_bringing_up_to_date_twice_changes_nothing(tool, texts):
+    """The catalogues are as the tool writes them, so that no difference is a mere matter of form."""
+    for language in LANGUAGES:
+        path = tool.FOLDER / f"{language}.po"
+        assert tool.written(texts, language, tool.words(path)) == path.read_bytes()
+
+
+def test_a_catalogue_keeps_its_own_plural_forms(tool, texts):
+    """Words for two forms are kept where the library knows three forms of the language, as CLDR has for French."""
+    known = tool.words(tool.FOLDER / "fr.po")
+    assert known.num_plurals == 2
+    made = tool.written(texts, "fr", known).decode()
+    assert '"Plural-Forms: nplurals=2; plural=(n > 1);' in made
+    assert "msgstr[1] " in made
+    assert "msgstr[2] " not in made
+    assert 'msgstr[0] ""' not in made.replace('msgstr[0] ""\n"', "")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        (b"not a catalogue at all", "messages for 'it'"),
+        (b'msgid "a"\nmsgstr "\xff\xfe"\n', "messages for 'it'"),
+    ],
+)
+def test_what_is_no_catalogue_is_refused(text, told):
+    """A file in another form or encoding is an error that names the language."""
+    with pytest.raises(ValueError, match=told):
+        problems(text, "it")

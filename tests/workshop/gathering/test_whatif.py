@@ -1,0 +1,202 @@
+"""Another recipe, worked out again here in other ways: sums over single strings, scaling laws, Mathieu's function."""
+
+import math
+
+import numpy as np
+import pytest
+from bedshop import LBF, frame, hz, job, shop
+from scipy.optimize import brentq
+from scipy.special import mathieu_modcem1
+
+from passport.records.schema.quantities import GAUGE, TENSION, parse
+from passport.workshop.gathering.whatif import NotPossible, RecipeChange, what_if
+
+# the small workshop's Larch 98, as its record says, mm
+LENGTH, HEAD, WIDTH, RIM, MAINS, CROSSES = 685.0, 330.0, 248.0, 11.0, 16, 19
+CENTRE = LENGTH - RIM - HEAD / 2
+READING = "mass: 330 g, balance: 320 mm, swingweight: 318 kgcm2, ring: 600 Hz, age: 15 min"
+
+
+def asked(tmp_path, change: RecipeChange, *readings: str, **options):
+    """The answer for a frame strung with Reed (1.25 mm, 1.42 g/m) at 50 lb."""
+    content = shop(tmp_path, {"one": frame(job("2026-01-05", *(readings or (READING,)), **options))})
+    return what_if(content, "cy/one", change)
+
+
+def lattice(mains: int, crosses: int, densities: tuple[float, float]) -> tuple[float, float, float]:
+    """Mass (g), first moment about the butt (g·mm) and swingweight (kg·cm² about 100 mm) of a bed, by cutting every
+    string into 2,000 pieces; spacings are the head over the count plus three."""
+    pieces = []
+    step_m, step_c = WIDTH / (mains + 3), HEAD / (crosses + 3)
+    ends = (np.arange(2000) + 0.5) / 2000 - 0.5
+    for i in range(mains):
+        y = (i - (mains - 1) / 2) * step_m
+        run = HEAD * math.sqrt(1 - (2 * y / WIDTH) ** 2)
+        pieces.append((np.full(2000, densities[0] * run / 2e6), CENTRE + ends * run))
+    for i in range(crosses):
+        x = (i - (crosses - 1) / 2) * step_c
+        run = WIDTH * math.sqrt(1 - (2 * x / HEAD) ** 2)
+        pieces.append((np.full(2000, densities[1] * run / 2e6), np.full(2000, CENTRE + x)))
+    mass, place = np.concatenate([p[0] for p in pieces]), np.concatenate([p[1] for p in pieces])
+    return float(mass.sum()), float((mass * place).sum()), float((mass * (place - 100) ** 2).sum() / 1e5)
+
+
+def rings(mains: int, crosses: int, densities: tuple[float, float], pulls: tuple[float, float]) -> float:
+    """Frequency of the elliptical membrane, up to a constant: first zero of Mc₀⁽¹⁾ on the stretched ellipse (DLMF ch. 28)."""
+    spacing = WIDTH / (mains + 3), HEAD / (crosses + 3)
+    axes = HEAD / math.sqrt(pulls[0] / spacing[0]), WIDTH / math.sqrt(pulls[1] / spacing[1])
+    a, b = max(axes), min(axes)
+    focal, rim = math.sqrt(a * a - b * b), math.atanh(b / a)
+    low, high = 2.40 / math.sqrt(a * b), 2.41 * math.sqrt((a**-2 + b**-2) / 2)
+    k = brentq(lambda k: mathieu_modcem1(0, (k * focal / 2) ** 2, rim)[0], low, high)
+    return float(k) / math.sqrt(densities[0] / spacing[0] + densities[1] / spacing[1])
+
+
+@pytest.mark.parametrize(
+    ("change", "mains", "crosses", "densities"),
+    [
+        (RecipeChange(mains="flint-120"), MAINS, CROSSES, (1.56, 1.56)),
+        (RecipeChange(mains="reed-125", crosses="flint-120"), MAINS, CROSSES, (1.42, 1.56)),
+        (RecipeChange(gauge=parse("1.30 mm", GAUGE)), MAINS, CROSSES, (1.42 * (1.3 / 1.25) ** 2,) * 2),
+        (RecipeChange(pattern=(18, 20)), 18, 20, (1.42, 1.42)),
+    ],
+    ids=["string", "crosses", "gauge", "pattern"],
+)
+def test_mass_balance_and_swingweight(tmp_path, change, mains, crosses, densities):
+    """The racquet changes by the strings taken out and put in, summed here piece by piece; a point mass m at x adds
+    m(x − A)² about the axis A (parallel axis theorem, any mechanics text)."""
+    found = asked(tmp_path, change)
+    old, new = lattice(MAINS, CROSSES, (1.42, 1.42)), lattice(mains, crosses, densities)
+    assert (found.now.mass, found.now.balance, found.now.swingweight) == pytest.approx((330, 320, 318), abs=0.5)
+    assert found.now.strings == pytest.approx(old[0], abs=1e-3)
+    assert found.then.strings == pytest.approx(new[0], abs=1e-3)
+    mass = found.now.mass + new[0] - old[0]
+    balance = (found.now.mass * found.now.balance + new[1] - old[1]) / mass
+    assert found.then.mass == pytest.approx(mass, abs=1e-3)
+    assert found.then.balance == pytest.approx(balance, abs=1e-3)
+    assert found.swingweight_change == pytest.approx(new[2] - old[2], abs=1e-3)
+    assert found.then.swingweight - found.now.swingweight == pytest.approx(found.swingweight_change)
+
+
+@pytest.mark.parametrize(
+    ("change", "mains", "crosses", "densities", "pulls"),
+    [
+        (RecipeChange(mains="flint-120"), MAINS, CROSSES, (1.56, 1.56), (50, 50)),
+        (RecipeChange(mains_pull=parse("55 lb", TENSION)), MAINS, CROSSES, (1.42, 1.42), (55, 55)),
+        (
+            RecipeChange(mains_pull=parse("55 lb", TENSION), crosses_pull=parse("45 lb", TENSION)),
+            MAINS, CROSSES, (1.42, 1.42), (55, 45),
+        ),
+        (RecipeChange(pattern=(18, 20)), 18, 20, (1.42, 1.42), (50, 50)),
+    ],
+    ids=["string", "tension", "apart", "pattern"],
+)  # fmt: skip
+def test_the_frequency_changes_as_the_membranes_do(tmp_path, change, mains, crosses, densities, pulls):
+    """The frame's own fresh reading is scaled by the ratio of the two membranes' frequencies."""
+    found = asked(tmp_path, change)
+    ratio = rings(mains, crosses, densities, pulls) / rings(MAINS, CROSSES, (1.42, 1.42), (50, 50))
+    assert found.source == "reading"
+    assert found.read == pytest.approx(600)
+    assert found.then.hz.value == pytest.approx(600 * ratio, rel=1e-6)
+
+
+def test_the_frequency_goes_with_the_root_of_the_tension(tmp_path):
+    """f² ∝ T for one unchanged bed (Rayleigh, Theory of Sound I, ch. IX, from memory), and with the gauge inversely."""
+    tighter = asked(tmp_path / "a", RecipeChange(mains_pull=parse("60 lb", TENSION)))
+    assert tighter.then.hz.value == pytest.approx(600 * math.sqrt(60 / 50))
+    thinner = asked(tmp_path / "b", RecipeChange(gauge=parse("1.00 mm", GAUGE)))
+    assert thinner.then.hz.value == pytest.approx(600 * 1.25)
+
+
+def test_an_older_reading_is_brought_to_the_fresh_age(tmp_path):
+    """A bed first read after a day is expected to have read higher when it was fresh, by the law it is believed to follow."""
+    found = asked(tmp_path, RecipeChange(mains_pull=parse("50 lb", TENSION)), "ring: 570 Hz, age: 24 h")
+    assert found.read == pytest.approx(570 / hz(1, 0.0408, 1440), rel=0.002)  # the stated prior, seen from 15 minutes
+    assert found.then.hz.value == pytest.approx(found.read)
+
+
+def test_without_a_reading_the_pull_is_the_start(tmp_path):
+    """Where nothing was read in Hz the forecast starts from the pull, and is far less sure; masses need measuring."""
+    found = asked(tmp_path, RecipeChange(mains="flint-120"), "ring: 27 lb, age: 15 min")
+    assert (found.source, found.read) == ("pull", None)
+    assert found.now.hz.u > 0.03 * found.now.hz.value
+    assert found.then.hz.value < found.now.hz.value
+    assert (found.now.mass, found.then.mass, found.then.balance) == (None, None, None)
+    assert found.swingweight_change == pytest.approx(
+        lattice(MAINS, CROSSES, (1.56, 1.56))[2] - lattice(MAINS, CROSSES, (1.42, 1.42))[2], abs=1e-3
+    )
+
+
+def test_another_string_is_less_sure_than_another_tension(tmp_path):
+    """Another string may hold another share of its pull; an unweighed one is surer still to be off."""
+    same, other, unweighed = (
+        asked(tmp_path / name, change).then.hz.u
+        for name, change in (
+            ("a", RecipeChange(mains_pull=parse("52 lb", TENSION))),
+            ("b", RecipeChange(mains="flint-120")),
+            ("c", RecipeChange(mains="birch-130")),
+        )
+    )
+    assert same < other < unweighed
+
+
+def test_one_tension_keeps_the_distance_of_the_crosses(tmp_path):
+    """With the mains' tension alone the crosses move along; with both each is as asked."""
+    options = {"mains": "reed-125, tension: 50 lb", "crosses": "flint-120, tension: 47 lb"}
+    one = asked(tmp_path / "a", RecipeChange(mains_pull=parse("53 lb", TENSION)), **options)
+    assert [p / LBF for p in one.then.pulls] == pytest.approx([53, 50])
+    two = asked(
+        tmp_path / "b",
+        RecipeChange(mains_pull=parse("53 lb", TENSION), crosses_pull=parse("48 lb", TENSION)),
+        **options,
+    )
+    assert [p / LBF for p in two.then.pulls] == pytest.approx([53, 48])
+
+
+def test_crosses_of_a_hybrid_stay(tmp_path):
+    """Crosses that are written out stay when the mains change; crosses strung like the mains change with them."""
+    hybrid = asked(
+        tmp_path / "a",
+        RecipeChange(mains="birch-130"),
+        mains="reed-125, tension: 50 lb",
+        crosses="flint-120, tension: 47 lb",
+    )
+    assert hybrid.then.names == ("Birch", "Flint")
+    assert asked(tmp_path / "b", RecipeChange(mains="birch-130")).then.names == ("Birch", "Birch")
+
+
+def test_a_gauge_of_one_string_says_nothing_of_another(tmp_path):
+    """A job's own gauge goes with its string; another string comes with the catalogue's."""
+    found = asked(tmp_path, RecipeChange(mains="flint-120"), mains="reed-125, gauge: 1.35 mm, tension: 50 lb")
+    assert (found.now.gauges, found.then.gauges) == ((1.35, 1.35), (1.2, 1.2))
+
+
+def test_the_makers_limit_is_watched(tmp_path):
+    """A pull above the frame maker's 26 kg (57.3 lb) is over the limit, one at it is not."""
+    assert asked(tmp_path / "a", RecipeChange(mains_pull=parse("26.1 kg", TENSION))).over_limit
+    assert not asked(tmp_path / "b", RecipeChange(mains_pull=parse("26 kg", TENSION))).over_limit
+
+
+def test_a_string_of_unknown_mass(tmp_path):
+    """With a string that cannot be weighed or estimated neither masses nor a frequency are made up."""
+    found = asked(tmp_path, RecipeChange(mains="odd-120"))
+    assert (found.then.strings, found.then.hz, found.then.mass, found.swingweight_change) == (None, None, None, None)
+    assert found.now.hz.value == pytest.approx(600)
+
+
+@pytest.mark.parametrize(
+    ("frame_name", "change", "asked_for"),
+    [
+        ("cy/two", RecipeChange(mains="flint-120"), "cy/two"),
+        ("cy/one", RecipeChange(mains="flnt-120"), "flnt-120"),
+        ("cy/one", RecipeChange(crosses="flnt-120"), "flnt-120"),
+        ("cy/bare", RecipeChange(mains="flint-120"), ""),
+    ],
+)
+def test_what_does_not_exist(tmp_path, frame_name, change, asked_for):
+    """A frame or string that is not there, or a frame without strings, is refused and named."""
+    frames = {"one": frame(job("2026-01-05")), "bare": "model: larch-98\nlabel: Bare\n"}
+    with pytest.raises(NotPossible) as refused:
+        what_if(shop(tmp_path, frames), frame_name, change)
+    assert refused.value.asked == asked_for
+    assert asked_for not in refused.value.names or not asked_for
