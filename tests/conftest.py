@@ -13,7 +13,7 @@ from passport.workshop.gathering.gather import site_facts
 
 os.environ.setdefault("PASSPORT_JOBS", "1")  # what a test needs is loaded already; other processes would load it anew
 REFUSE = os.environ.get("PASSPORT_REFUSE_SKIPS") == "1"
-DEMO = Path(__file__).parent.parent / "content_demo"
+DEMO = Path(__file__).parents[1] / "content_demo"
 
 
 @pytest.hookimpl(wrapper=True)

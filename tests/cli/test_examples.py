@@ -6,14 +6,13 @@ import shutil
 import subprocess
 import sys
 from importlib import import_module
-from pathlib import Path
 
 import pytest
 from commandline import EPOCH
+from places import ROOT
 
 from passport.cli.main import _COMMANDS
 
-ROOT = Path(__file__).parent.parent
 JOBS = """\
 Passport;Date;String;Tension;Mass;Reading;Minutes;Remarks
 0918-8;12.03.2024;DP 125;51;325,4;;;last time

@@ -5,16 +5,16 @@ import runpy
 import subprocess
 import sys
 from importlib import import_module
-from pathlib import Path
 
 import click
 import pytest
 from commandline import passport
+from places import ROOT
 
 from passport import __version__
 from passport.cli.main import _COMMANDS, main
 
-README = Path(__file__).parent.parent / "README.md"
+README = ROOT / "README.md"
 NAMES = sorted(_COMMANDS)
 
 

@@ -8,13 +8,13 @@ from typing import Any
 import pytest
 import yaml
 from jsonschema import Draft202012Validator
+from places import DEMO
+from places import TESTS as ROOT
 from pydantic import BaseModel, ValidationError
 
 from passport.records.jsonschemas import CATALOGUE, FILES, schemas
 from passport.records.yaml import yamltext
 
-ROOT = Path(__file__).parent
-DEMO = ROOT.parent / "content_demo"
 BASE = ROOT / "faults" / "_base"
 SCHEMAS = schemas()
 

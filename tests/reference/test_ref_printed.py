@@ -13,6 +13,7 @@ import page as validation
 import pypdf
 import pytest
 from cardfacts import FRAME, LONG, SHOP
+from places import SUPPORT
 from printed import KINDS, made, twins
 from printread import MM, codes, pages
 
@@ -258,10 +259,9 @@ def test_same_bytes_in_another_process(tmp_path) -> None:
         "for kind in KINDS:\n"
         "    for data in (made(kind), made(kind, bleed=True), sheet(kind, 'a4')): print(hashlib.sha256(data).hexdigest())"
     )
-    here = Path(__file__).parent
     env = os.environ | {
         "TZ": "Pacific/Auckland", "PYTHONHASHSEED": "3", "SOURCE_DATE_EPOCH": "1000000000",
-        "PYTHONPATH": os.pathsep.join(str(folder) for folder in (here, here.parent)),
+        "PYTHONPATH": os.pathsep.join(str(folder) for folder in (Path(__file__).parent, SUPPORT)),
     }  # fmt: skip
     done = subprocess.run(
         [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=tmp_path, env=env

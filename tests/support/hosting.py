@@ -23,7 +23,7 @@ from browsing import chromium
 from passport.publish.build.site import build
 from passport.render.theme import assets
 
-ROOT = Path(__file__).parent.parent
+ROOT = Path(__file__).parents[2]
 HTTP, HTTPS = 18080, 18443
 SECRET = "7K2M9QX4C8VTRN5B3WJH6YDPZ1GSFA0E"
 KEY = smallshop.KEYS["main"]

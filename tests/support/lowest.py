@@ -11,7 +11,7 @@ from packaging.version import Version
 
 def main() -> int:
     """One line for each dependency; 1 where a newer one than the oldest is installed and an older one is there."""
-    project = tomllib.loads((Path(__file__).parent.parent / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    project = tomllib.loads((Path(__file__).parents[2] / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     wanted = [Requirement(text) for text in (*project["dependencies"], *project["optional-dependencies"]["dev"])]
     newer = []
     for one in sorted((r for r in wanted if r.marker is None or r.marker.evaluate()), key=lambda r: r.name.lower()):

@@ -10,7 +10,7 @@ from passport.records import checks
 from passport.records.faults import Fault
 from passport.records.load import Content, load
 
-BASE = Path(__file__).parent / "faults" / "_base"
+BASE = Path(__file__).parents[1] / "faults" / "_base"
 TODAY = date(2026, 11, 25)
 THIRD = "players/ines/third.yaml"
 """A further frame of the player whose other two are sound."""

@@ -9,6 +9,14 @@ from passport.workshop.rebuild.subject import Workbench
 
 TODAY = date(2026, 11, 25)
 
+SCALE = (
+    "instruments:\n  - {kind: scale, name: S, resolution: 0.1 g, checks: "
+    "[{date: 2026-01-05, known: 200.0 g, reads: 200.8 g}]}\n"
+    "  - {kind: balance board, name: B, resolution: 0.5 mm, checks: "
+    "[{date: 2026-01-05, known: 350.0 mm, reads: 350.0 mm}]}\n"
+    "  - {kind: swing machine, name: M, resolution: 0.5 kgcm2, checks: "
+    "[{date: 2026-01-05, known: 285.4 kgcm2, reads: 285.4 kgcm2}]}\n"
+)
 WORKSHOP = """\
 name: Bench Nine
 address: https://cards.bench-nine.example

@@ -14,13 +14,13 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from places import FAULTS
 
 import passport.records
 from passport.records import checks
 from passport.records.faults import Fault
 from passport.records.load import load
 
-FAULTS = Path(__file__).parent / "faults"
 BASE = FAULTS / "_base"
 TODAY = date(2026, 11, 25)
 CASES = sorted(str(path.parent.relative_to(FAULTS).as_posix()) for path in FAULTS.glob("*/*/expected.txt"))

@@ -1,16 +1,16 @@
 """Whole records and raw text, made up and mutated: faults for a person or facts, in bounded time; the short form."""
 
 import time
-from pathlib import Path
 
 import pytest
 from fuzzing import mutated, run, targets
 from fuzzing.made_up import FOLDERS
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from places import TESTS
 
 FIXED = settings(deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
-FOUND = Path(__file__).parent / "fuzzing/found"
+FOUND = TESTS / "fuzzing/found"
 
 
 @pytest.fixture

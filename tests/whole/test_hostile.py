@@ -17,6 +17,7 @@ import smallshop
 from canaries import refilled
 from commandline import passport
 from htmlread import Page, inline_parts
+from places import SUPPORT
 
 from passport.publish.build.site import build
 from passport.records.ledger import ledger
@@ -663,7 +664,7 @@ sys.path.insert(0, sys.argv[1])
 import smallshop
 site = smallshop.facts(Path(sys.argv[2]))
 from passport.render.print.card import card_pdf
-from passport.render import pdf
+from passport.render.print import pdf
 frame = smallshop.of(site, "ada/main")
 card_pdf(frame, site.shop)
 sys.addaudithook(hook)
@@ -676,7 +677,7 @@ print(json.dumps({"read": sorted(seen["read"]), "net": seen["net"], "size": size
 def test_making_a_card_reads_the_templates_and_asks_nobody(tmp_path):
     """While a card is made no connection is opened and no program started; of files only templates and libraries' own."""
     result = subprocess.run(
-        [sys.executable, "-c", WATCHED, Path(__file__).parent, tmp_path / "content"],
+        [sys.executable, "-c", WATCHED, SUPPORT, tmp_path / "content"],
         capture_output=True, text=True, timeout=120, check=False,
     )  # fmt: skip
     assert result.returncode == 0, result.stderr

@@ -8,12 +8,13 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from places import ROOT
 
 from passport import __version__
 
 pytestmark = pytest.mark.installed
 
-ROOT = Path(__file__).parent.parent
+
 SHIPPED = ("templates", "content_demo")
 
 

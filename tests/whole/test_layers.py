@@ -6,8 +6,9 @@ import sys
 from pathlib import Path
 
 import pytest
+from places import ROOT
 
-PACKAGE = Path(__file__).parent.parent / "passport"
+PACKAGE = ROOT / "passport"
 LAYERS = ("physics", "records", "bench", "render", "publish", "cli")
 
 

@@ -2,14 +2,14 @@
 
 import importlib.util
 from importlib.machinery import SourceFileLoader
-from pathlib import Path
 
 import pytest
 from babel.messages.catalog import Catalog
+from places import ROOT
 
 from passport.render.theme.words import problems
 
-TOOL = Path(__file__).parents[1] / ".dev" / "messages"
+TOOL = ROOT / ".dev" / "messages"
 LANGUAGES = ("de", "es", "fr")
 
 

@@ -2,13 +2,12 @@
 
 import re
 import tomllib
-from pathlib import Path
 
 import pytest
 from packaging.markers import default_environment
 from packaging.requirements import Requirement
+from places import ROOT
 
-ROOT = Path(__file__).parent.parent
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 NEEDED = {
     "requirements.lock": PROJECT["dependencies"],

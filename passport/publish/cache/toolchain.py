@@ -20,7 +20,7 @@ LIBRARIES = (
     "tinyhtml5", "weasyprint", "webencodings", "zopfli",
 )  # fmt: skip
 """The distributions, by the names of their folders, whose versions can change a byte of the site."""
-_PACKAGE = Path(__file__).resolve().parent.parent
+_PACKAGE = Path(__file__).resolve().parents[2]
 _LAYERS = ("physics", "records", "bench", "render", "publish")
 _FOLDER = re.compile(r"([A-Za-z0-9_.]+?)-([^-]+)\.dist-info")
 _SYSTEM = {

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
 
-_PACKAGE = Path(__file__).resolve().parent.parent
+_PACKAGE = Path(__file__).resolve().parents[2]
 
 
 @cache

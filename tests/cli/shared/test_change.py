@@ -3,12 +3,12 @@
 import io
 import subprocess
 import sys
-from pathlib import Path
 
 import click
 import pytest
 import smallshop
 from commandline import EPOCH, tree
+from places import SUPPORT
 
 from passport.cli.shared import change, dialogue
 from passport.cli.shared.change import Base, Change, Options, Overtaken, base_of, carry_out, held, write
@@ -242,7 +242,7 @@ def test_two_at_once_lose_nothing(content):
         "    assert done.exit_code == 0, done.output\n"
     )
     asked = [[sys.executable, "-c", code, str(content), start] for start in ("330.", "331.")]
-    processes = [subprocess.Popen(one, cwd=Path(__file__).parent, stderr=subprocess.PIPE, text=True) for one in asked]
+    processes = [subprocess.Popen(one, cwd=SUPPORT, stderr=subprocess.PIPE, text=True) for one in asked]
     for process in processes:
         assert (process.wait(timeout=120), process.stderr.read() if process.stderr else "") == (0, "")
         if process.stderr:
@@ -261,7 +261,7 @@ def test_two_that_issue_at_once_get_different_numbers(content):
         "    assert done.exit_code == 0, done.output\n"
     )
     asked = [[sys.executable, "-c", code, str(content), start] for start in ("left", "right")]
-    processes = [subprocess.Popen(one, cwd=Path(__file__).parent) for one in asked]
+    processes = [subprocess.Popen(one, cwd=SUPPORT) for one in asked]
     assert [process.wait(timeout=120) for process in processes] == [0, 0]
     records, faults = load(content)
     fresh = [e.record.number for name, e in records.frames.items() if e.record.label == "X"]

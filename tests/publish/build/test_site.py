@@ -15,8 +15,8 @@ from conftest import DEMO
 from htmlread import Page, faults, inline_parts
 from pictures import camera
 from PIL import ExifTags, Image
+from sealread import opened
 from smallshop import FILES, KEYS, NUMBERS, facts
-from test_seal import opened
 
 from passport.publish.build.site import build
 from passport.publish.folder.swap import MARK

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from passport.physics.geometry import RacquetShape
-from passport.render.drawing.racquet import Piece, draw
+from passport.render.drawing.racquet import DrawnPart, draw
 from passport.render.theme.palette import CSS_PAINT, LIGHT, PRINT_PAINT
 
 # Plausible dimensions inside each sport's limits (common practice, no source).
@@ -18,11 +18,11 @@ SHAPES = {
     "racketball": RacquetShape(558, 338, 222, 10.5, 150, 29, "open", 16, 18),
 }
 PIECES = (
-    Piece("tape", 0, 0, 12, 90, 4.0, "under the bumper"),
-    Piece("tape", 0, 0, 3, 60, 3.0, "3 and 9"),
-    Piece("silicone", 20, 90, None, 70, 5.0, "in the handle"),
-    Piece("sleeve", 0, 140, None, 0, 6.0, "sleeve"),
-    Piece("grip", 10, 150, None, 0, 5.0, "overgrip"),
+    DrawnPart("tape", 0, 0, 12, 90, 4.0, "under the bumper"),
+    DrawnPart("tape", 0, 0, 3, 60, 3.0, "3 and 9"),
+    DrawnPart("silicone", 20, 90, None, 70, 5.0, "in the handle"),
+    DrawnPart("sleeve", 0, 140, None, 0, 6.0, "sleeve"),
+    DrawnPart("grip", 10, 150, None, 0, 5.0, "overgrip"),
 )
 
 

@@ -9,12 +9,12 @@ import subprocess
 import sys
 from dataclasses import dataclass, replace
 from functools import cache
-from pathlib import Path
 
 import page as validation
 import pdfplumber
 import pypdf
 import pytest
+from places import SUPPORT
 from sheetfacts import SHOP, crowded, hopeless, long, matched, ordinary, the_set
 
 from passport.render.sheets.sheet import match_pdf, rebuild_pdf
@@ -296,7 +296,7 @@ def test_same_bytes_in_another_process(tmp_path):
     )
     env = os.environ | {
         "TZ": "Pacific/Auckland", "PYTHONHASHSEED": "3", "SOURCE_DATE_EPOCH": "1000000000",
-        "PYTHONPATH": str(Path(__file__).parent),
+        "PYTHONPATH": str(SUPPORT),
     }  # fmt: skip
     done = subprocess.run(
         [sys.executable, "-c", script], capture_output=True, text=True, check=True, cwd=tmp_path, env=env

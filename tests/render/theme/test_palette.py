@@ -2,9 +2,9 @@
 
 import re
 from dataclasses import fields, replace
-from pathlib import Path
 
 import pytest
+from places import ROOT
 
 from passport.render.theme.palette import (
     CSS_PAINT,
@@ -22,7 +22,7 @@ from passport.render.theme.palette import (
     weak_pairs,
 )
 
-STYLE = Path(__file__).parents[1] / "templates" / "style"
+STYLE = ROOT / "templates" / "style"
 
 
 def custom_properties(css: str) -> dict[str, str]:

@@ -3,8 +3,7 @@
 from datetime import date
 
 import pytest
-from rebuildshop import SETUP, WORKSHOP, shop, strung_frame
-from test_specs import SCALE
+from rebuildshop import SCALE, SETUP, WORKSHOP, shop, strung_frame
 
 from passport.workshop.gathering import checks
 

@@ -1,19 +1,11 @@
 """A frame's quantities against its setup: measured, corrected, judged, or worked out."""
 
 import pytest
-from rebuildshop import SETUP, WORKSHOP, shop, strung_frame
+from rebuildshop import SCALE, SETUP, WORKSHOP, shop, strung_frame
 
 from passport.workshop.gathering.gather import Gatherer
 
 READ = "{mass: 330.2 g, balance: 320 mm, swingweight: 318.4 kgcm2}"
-SCALE = (
-    "instruments:\n  - {kind: scale, name: S, resolution: 0.1 g, checks: "
-    "[{date: 2026-01-05, known: 200.0 g, reads: 200.8 g}]}\n"
-    "  - {kind: balance board, name: B, resolution: 0.5 mm, checks: "
-    "[{date: 2026-01-05, known: 350.0 mm, reads: 350.0 mm}]}\n"
-    "  - {kind: swing machine, name: M, resolution: 0.5 kgcm2, checks: "
-    "[{date: 2026-01-05, known: 285.4 kgcm2, reads: 285.4 kgcm2}]}\n"
-)
 
 
 def specs(tmp_path, frame="ada/main", **changes):

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 import smallshop
 from commandline import passport, refused, tree
+from places import DEMO
 
 from passport.records.ledger import ledger
 
-DEMO = Path(__file__).parent.parent / "content_demo"
 TYPO = {"players/bo/only.yaml": smallshop.FILES["players/bo/only.yaml"].replace("label:", "lable:")}
 WARNING = {"players/bo/only.yaml": smallshop.FILES["players/bo/only.yaml"].replace("50 lb", "60 lb")}
 
