@@ -149,7 +149,7 @@ def is_grip(text: str, sport: str) -> bool:
 
 Mass = Annotated[PrintedMass, TextValue(read_mass, "300 g", pattern=r"^\s*[0-9].*[^0-9.,\s]")]
 """The printed mass of an unstrung frame."""
-Area = Annotated[Quantity, TextValue(read_area, "100 sq in")]
+Area = Annotated[Quantity, TextValue(read_area, "645 cm²")]
 """A head's size in mm²."""
 Thickness = Annotated[Quantity, TextValue(read_gauge, GAUGE.example, native=True)]
 """A string's thickness in mm, or a gauge number."""

@@ -6,7 +6,7 @@ from pydantic import Field, model_validator
 
 from passport.records.schema.balance import Balance
 from passport.records.schema.base import Day, Key, Number, OneOrMore, Record, Secret, Text, refuse
-from passport.records.schema.catalogue import End, PartKind
+from passport.records.schema.catalogue import PartKind
 from passport.records.schema.places import PlaceText
 from passport.records.schema.quantities import (
     Angle,
@@ -27,7 +27,7 @@ from passport.records.schema.visibility import Private, Public
 
 Status = Literal["active", "broken", "lost", "retired"]
 Supply = Literal["reel", "set"]
-Start = End | Literal["unknown"]
+Start = Literal["throat", "head", "unknown"]
 """Where mains or crosses start; ``unknown`` where not even the maker's pattern may be taken."""
 RepairKind = Literal["grommets", "bumper", "butt cap", "other"]
 
