@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from passport.records.checks import bodies, dates, identity, instruments, limits, references, shop, work
+from passport.records.checks import bodies, dates, identity, instruments, limits, references, shop, sources, work
 from passport.records.faults import Fault
 from passport.records.load import Content
 
@@ -32,6 +32,9 @@ CHECKS: tuple[Check, ...] = (
     limits.sport_masses,
     bodies.readings,
     bodies.setups,
+    sources.states,
+    sources.gauge_numbers,
+    sources.grips,
     instruments.overdue,
     instruments.units,
     work.removals,

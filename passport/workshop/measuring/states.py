@@ -19,6 +19,7 @@ from passport.records.schema.catalogue import Part, StringType
 from passport.records.schema.frame import Blank, Fitted, Frame, Reading, Stringing, Strung
 from passport.records.timeline import Holding, steps
 from passport.workshop.facts.facts import QuantityName
+from passport.workshop.measuring.assumed import widened
 from passport.workshop.measuring.instruments import Instruments, Values
 from passport.workshop.measuring.measured import Figure, figures
 from passport.workshop.measuring.placement import lay
@@ -105,17 +106,20 @@ class Predictor:
         u = WEIGHED_U if fitted.mass else LISTED_U * mass
         laid = lay(part.kind, fitted.place, mass, length.value if length else None, self.shape)
         name = f"{part.name}, {fitted.place.text}, {owner}"
-        return uncertain(laid.moments, u, f"mass of {name}", PLACED_U, f"place of {name}")
+        body = uncertain(laid.moments, u, f"mass of {name}", PLACED_U, f"place of {name}")
+        cut = length.value if length else None
+        return widened(body, self.shape, lambda shape: lay(part.kind, fitted.place, mass, cut, shape).moments)
 
     def strung(self, stringing: Stringing) -> Body:
         """The strings inside the head. Raises `Missing` for one that the catalogue does not know the mass of."""
         mains, crosses = (self._density(strung) for strung in stringing.both)
         beds = (Moments.string_bed(self.shape, mains, 0.0), Moments.string_bed(self.shape, 0.0, crosses))
         names = [strung.string for strung in stringing.both]
-        return Body.total(
+        body = Body.total(
             uncertain(bed, STRING_U[self.strings[name].weighed is not None] * bed.m0, f"string {name}")
             for bed, name in zip(beds, names, strict=True)
         )
+        return widened(body, self.shape, lambda shape: Moments.string_bed(shape, mains, crosses))
 
     def _density(self, strung: Strung) -> float:
         string = self.strings.get(strung.string)

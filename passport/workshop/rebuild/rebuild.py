@@ -7,6 +7,7 @@ from passport.physics.body import Body
 from passport.physics.moments import Moments
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Fitted
+from passport.workshop.measuring.assumed import helps_most
 from passport.workshop.measuring.finish import Finish, finish
 from passport.workshop.measuring.states import Known, Missing, Predictor, State
 from passport.workshop.rebuild.layout import (
@@ -225,6 +226,12 @@ def _notes(job: RebuildJob, model: str, wanted: Iterable[Aim]) -> Iterator[str]:
     if "twistweight" in have and job.known.body.moments.polar is None:
         yield "The blank's twistweight was not measured, so the plan leaves it free."
     yield from _weigh_first(job)
+    best = helps_most(job.known.body.swingweight().shares)
+    if best:
+        yield (
+            f"Not all dimensions of the {job.subject.facts.model} are in the catalogue: the rest is taken as usual in its "
+            f"sport, and ± says how well that is known. Knowing {best} would help most."
+        )
     if job.known.origins["mass"].added and "strings" in job.known.origins["mass"].added:
         yield (
             "The strings are predicted from their length inside the head. What runs through and around the hoop, and "
