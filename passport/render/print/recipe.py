@@ -127,7 +127,7 @@ def _strung(s: StrungFacts, f: Formats, full: bool) -> Iterator[str]:
     """String, maker, gauge, both tensions, pre-stretch."""
     yield f"{s.maker} {s.name}".strip() if full else s.name
     if f.number(s.gauge, 2) not in s.name and f"{s.gauge:.2f}" not in s.name:
-        yield f.gauge(s.gauge)
+        yield f.gauge(s.gauge, s.gauge_number)
     yield from _pull(s, f)
 
 

@@ -84,7 +84,7 @@ def _english(made: Callable[..., Any], facts: Any, *args: Any) -> Any:
 
 def handling(strung: StrungFacts, f: Formats) -> str:
     """What to know of a string beside its name: gauge, pre-stretch, batch."""
-    said = [f.gauge(strung.gauge)]
+    said = [f.gauge(strung.gauge, strung.gauge_number)]
     if strung.prestretch:
         said.append(f"pre-stretch {f.short(strung.prestretch)}{THIN}%")
     if strung.batch:

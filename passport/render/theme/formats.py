@@ -145,9 +145,9 @@ class Formats:
         both = (self._with(" / ".join(dict.fromkeys(lb)), "lb"), self._with(" / ".join(dict.fromkeys(kg)), "kg"))
         return both[::-1] if written.strip().lower().endswith(("kg", "kgf")) else both
 
-    def gauge(self, mm: float) -> str:
-        """``1.25 mm``."""
-        return self._with(self.number(mm, 2), "mm")
+    def gauge(self, mm: float, number: str = "") -> str:
+        """``1.25 mm``; a gauge number that was recorded in its place stays one, ``17 ga``: which mm it is differs."""
+        return self._with(number, "ga") if number else self._with(self.number(mm, 2), "mm")
 
     def ring(self, amount: float, unit: str) -> str:
         """An acoustic reading in the unit that the reader showed."""

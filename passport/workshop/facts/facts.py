@@ -47,7 +47,10 @@ class ShopFacts:
 
 @dataclass(frozen=True, slots=True)
 class StrungFacts(Sourced):
-    """The mains or the crosses of one stringing; ``prestretch`` in % is None where nobody wrote it down."""
+    """The mains or the crosses of one stringing; ``prestretch`` in % is None where nobody wrote it down.
+
+    ``gauge`` is in mm; where a gauge number was recorded, ``gauge_number``, it is what makers usually mean by that.
+    """
 
     string: str
     name: str
@@ -60,6 +63,7 @@ class StrungFacts(Sourced):
     prestretch: float | None
     supply: str
     batch: str
+    gauge_number: str = ""
     sources: Sources = ()
 
 

@@ -280,22 +280,30 @@ class Gatherer:
 
     def _strung(self, strung: Strung) -> StrungFacts:
         string = self.strings[strung.string]
+        gauge = strung.gauge or string.gauge
         return StrungFacts(
             string=strung.string,
             name=string.name,
             maker=string.maker,
             material=string.material,
             colour=string.colour,
-            gauge=(strung.gauge or string.gauge).value,
+            gauge=gauge.value,
             tension=strung.tension.value,
             written=strung.tension.text,
             prestretch=strung.prestretch.value if strung.prestretch else None,
             supply=strung.supply or "",
             batch=strung.batch,
+            gauge_number=gauge.text.removesuffix("ga").strip() if gauge.unit == "ga" else "",
             sources=(
                 ("material", "model"),
                 ("colour", "model"),
-                *((("gauge", "model"),) if strung.gauge is None else ()),
+                *(
+                    (("gauge", "assumed"),)
+                    if gauge.unit == "ga"
+                    else (("gauge", "model"),)
+                    if strung.gauge is None
+                    else ()
+                ),
             ),
         )
 

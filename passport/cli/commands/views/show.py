@@ -135,7 +135,7 @@ def _both(part: StrungFacts) -> Text:
 
 
 def _handling(part: StrungFacts) -> str:
-    said = [f"{part.gauge:.2f} mm"]
+    said = [f"{part.gauge_number} ga" if part.gauge_number else f"{part.gauge:.2f} mm"]
     if part.prestretch:
         said.append(f"pre-stretch {part.prestretch:g} %")
     if part.supply or part.batch:
@@ -161,7 +161,7 @@ def _figures(facts: FrameFacts) -> Table:
     for spec in facts.specs:
         if spec.value is not None or spec.target is not None:
             value = f"{_number(spec.value)} *" if spec.best else _number(spec.value)
-            table.add_row(_unit(spec), value, _target(spec), _verdict(spec))
+            table.add_row(_unit(spec), value, _target(spec), _verdict(spec, judged=standing(facts).verdicts))
     best = [f"{s.read:.1f} read on {s.taken}" for s in facts.specs if s.best and s.taken]
     table.caption = f"* best estimate by the instrument's check, from {'; '.join(best)}" if best else None
     table.caption_justify = "left"
@@ -180,9 +180,10 @@ def _target(spec: SpecFacts) -> str:
     return "–" if spec.target is None else f"{spec.target:.1f} ± {spec.tolerance or 0:.3g}"
 
 
-def _verdict(spec: SpecFacts) -> str:
+def _verdict(spec: SpecFacts, *, judged: bool) -> str:
+    """What a figure is against its target; of a frame out of play no more than when it was read."""
     taken = f" ({spec.taken.isoformat()})" if spec.taken else ""
-    if spec.verdict == "open":
+    if spec.verdict == "open" or not judged:
         return taken.strip()
     chance = (
         f", {100 * spec.probability:.0f} % likely inside" if spec.verdict == "undecided" and spec.probability else ""
