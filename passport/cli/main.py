@@ -2,6 +2,7 @@
 
 import sys
 from importlib import import_module
+from typing import Any
 
 import click
 
@@ -48,6 +49,22 @@ class _Lazy(click.Group):
             return None
         command: click.Command = import_module(_COMMANDS[cmd_name][0]).command
         return command
+
+    def invoke(self, ctx: click.Context) -> Any:
+        from passport.acts.refused import Faulty, Misused, Refused
+
+        try:
+            return super().invoke(ctx)
+        except Faulty as faulty:
+            from passport.cli.shared.printed import report
+
+            report(faulty.faults)
+            click.echo(str(faulty), err=True, nl=bool(str(faulty)))
+            ctx.exit(1)
+        except Misused as misused:
+            raise click.UsageError(str(misused)) from None
+        except Refused as refused:
+            raise click.ClickException(str(refused)) from None
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]

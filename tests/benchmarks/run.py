@@ -25,7 +25,7 @@ from tests.benchmarks.timing import Cost, module, passport
 from tests.benchmarks.workshops import workshop
 
 ROOT = Path(__file__).parents[2]
-TARGET = ROOT / "DEVELOPERS.md"
+TARGET = ROOT / "tests/benchmarks/RESULTS.md"
 BEGIN, END = "<!-- benchmarks: made by .dev/bench -->", "<!-- end of benchmarks -->"
 
 
@@ -212,7 +212,7 @@ def report(bench: Bench, sizes: list[int]) -> str:
 
 
 def write(text: str) -> None:
-    """Put the report into DEVELOPERS.md."""
+    """Put the report into RESULTS.md."""
     whole = TARGET.read_text(encoding="utf-8")
     before, _, rest = whole.partition(BEGIN)
     TARGET.write_text(f"{before}{BEGIN}\n\n{text}\n\n{END}{rest.partition(END)[2]}", encoding="utf-8")
@@ -224,7 +224,7 @@ def main() -> None:
     parser.add_argument("--frames", default="100,1000", help="sizes of workshops, as in 100,1000,10000")
     parser.add_argument("--plain", type=int, default=100, help="up to how many frames the plain loop is run")
     parser.add_argument("--no-peers", action="store_true", help="without Pelican, MkDocs and Hugo")
-    parser.add_argument("--write", action="store_true", help="put the table into DEVELOPERS.md")
+    parser.add_argument("--write", action="store_true", help="put the table into RESULTS.md")
     parser.add_argument("--keep", type=Path, default=Path(".venv/peers"), help="where the others are installed")
     given = parser.parse_args()
     sizes = sorted({int(size) for size in given.frames.split(",")})

@@ -83,6 +83,6 @@ def test_a_command_that_fails_is_no_measurement():
 
 
 def test_the_table_has_its_place():
-    """DEVELOPERS.md has the place that the command writes its table to."""
+    """RESULTS.md has the place that the command writes its table to."""
     text = TARGET.read_text(encoding="utf-8")
     assert text.index(BEGIN) < text.index(END)

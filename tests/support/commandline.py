@@ -1,12 +1,16 @@
 """Running the command in the tests: inside this process, on a fixed day."""
 
+import importlib
+import pkgutil
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner, Result
 from smallshop import TODAY
 
+from passport import cli
 from passport.cli.main import main
 
 EPOCH = str(int(datetime(TODAY.year, TODAY.month, TODAY.day, tzinfo=UTC).timestamp()))
@@ -42,3 +46,11 @@ def refused(result: Result, *words: str) -> None:
     for word in words:
         assert word in result.stderr
     assert "Traceback" not in result.output
+
+
+def as_a_person(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let every question find a person at a terminal, wherever in the command line it is asked."""
+    for found in pkgutil.walk_packages(cli.__path__, "passport.cli."):
+        module = importlib.import_module(found.name)
+        if hasattr(module, "at_terminal"):
+            monkeypatch.setattr(module, "at_terminal", lambda: True)

@@ -8,7 +8,7 @@ import pytest
 import smallshop
 from commandline import passport, tree
 
-from passport.publish.folder.erase import ASIDE
+from passport.acts.erase import ASIDE
 from passport.records.faults import has_errors
 from passport.records.ledger import ledger
 from passport.records.load import load

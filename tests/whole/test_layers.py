@@ -3,13 +3,16 @@
 import ast
 import subprocess
 import sys
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
 from places import ROOT
 
 PACKAGE = ROOT / "passport"
-LAYERS = ("physics", "records", "bench", "render", "publish", "cli")
+LAYERS = ("physics", "records", "workshop", "render", "publish", "acts", "cli")
+MODULES = 15
+"""No folder holds more than a person can keep in mind."""
 
 
 def _imports(path: Path):
@@ -30,8 +33,66 @@ def test_a_layer_imports_only_itself_and_what_lies_below(layer):
         for name in _imports(path)
         if name.startswith("passport.") and name.split(".")[1] not in allowed
     ]
-    assert list((PACKAGE / layer).glob("*.py"))
+    assert list((PACKAGE / layer).rglob("*.py"))
     assert not found
+
+
+def _name(path: Path) -> str:
+    return ".".join(path.relative_to(PACKAGE.parent).with_suffix("").parts).removesuffix(".__init__")
+
+
+def _imported(path: Path, modules):
+    """The modules of the package that one imports, wherever in it."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module and node.module.startswith("passport"):
+            for alias in node.names:
+                inner = f"{node.module}.{alias.name}"
+                yield inner if inner in modules else node.module
+
+
+def _group(name: str, path: Path) -> str:
+    """The folder that a module stands in; a module that stands at the root of a layer is a group of its own."""
+    parts = name.split(".")
+    return name if path.name == "__init__.py" or len(parts) <= 3 else ".".join(parts[:-1])
+
+
+def test_groups_inside_a_layer_have_no_circles():
+    """Folders of a layer import each other without circles, imports inside functions counted too."""
+    modules = {_name(path): path for path in PACKAGE.rglob("*.py")}
+    order = TopologicalSorter()
+    for name, path in modules.items():
+        group = _group(name, path)
+        order.add(group, *({_group(other, modules[other]) for other in _imported(path, modules)} - {group}))
+    assert len(list(order.static_order())) > 20  # raises CycleError with the circle
+
+
+def test_no_folder_holds_more_than_a_person_keeps_in_mind():
+    """No folder of the package holds more than fifteen modules, and every module of tests has a room of the package's."""
+    full = {path: sum(1 for p in path.glob("*.py") if p.name != "__init__.py") for path in PACKAGE.rglob("*/")}
+    assert {path.name: count for path, count in full.items() if count > MODULES} == {}
+
+
+def test_a_class_name_has_one_meaning():
+    """No two modules of the package define classes of the same name, leading underscores aside."""
+    seen: dict[str, list[str]] = {}
+    for path in PACKAGE.rglob("*.py"):
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.ClassDef):
+                seen.setdefault(node.name.lstrip("_"), []).append(_name(path))
+    assert {name: where for name, where in seen.items() if len(where) > 1} == {}
+
+
+@pytest.mark.parametrize("library", ["click", "rich"])
+def test_only_the_command_line_knows_a_terminal(library):
+    """Acts and all below them say what went wrong in exceptions; none of them prints or asks."""
+    found = [
+        _name(path)
+        for layer in LAYERS[:-1]
+        for path in (PACKAGE / layer).rglob("*.py")
+        for name in _imports(path)
+        if name.split(".")[0] == library
+    ]
+    assert found == []
 
 
 def test_help_starts_without_the_heavy_libraries():

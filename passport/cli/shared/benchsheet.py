@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from passport.cli.shared.benchcard import bench_folder
+from passport.cli.shared.bench_folder import bench_folder
 from passport.cli.shared.common import FOLDER, refuse_place, writing
 from passport.cli.shared.dialogue import patience
 from passport.records.transaction import atomic

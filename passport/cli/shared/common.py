@@ -1,21 +1,16 @@
-"""What the commands share: reading the content, printing faults, ending with the right code."""
+"""What the commands share: reading the content, printing faults, refusing places to write to."""
 
-import sys
-from collections.abc import Collection, Iterator, Sequence
-from contextlib import contextmanager
 from pathlib import Path
 
 import click
 
-from passport.cli.shared.clock import today
-from passport.cli.shared.printed import printed
+from passport.acts import reading
+from passport.acts.clock import today
+from passport.acts.reading import checked, read
+from passport.acts.refused import writing
+from passport.cli.shared.printed import report
 from passport.publish.folder.swap import MARK
-from passport.records import checks
-from passport.records.faults import Fault, has_errors
-from passport.records.load import Content, load
-from passport.render import look_checks
-from passport.render.theme import assets
-from passport.workshop.gathering import checks as bench_checks
+from passport.records.load import Content
 
 __all__ = ["FOLDER", "checked", "read", "refuse_place", "refuse_records", "report", "sound", "today", "writing"]
 
@@ -23,45 +18,11 @@ FOLDER = click.Path(path_type=Path)
 _PDF = b"%PDF"
 
 
-def read(folder: Path, only: Collection[str] | None = None) -> tuple[Content, list[Fault]]:
-    """Read a content folder and run all checks; returns what could be read and every fault.
-
-    With ``only`` no other players than those are read, by the names of their folders.
-    """
-    if not folder.exists():
-        raise click.UsageError(f"There is no folder '{folder}'. Name the folder that holds workshop.yaml.")
-    assets.use(folder)
-    content, faults = load(folder, only)
-    if content.workshop is None and any(f.rule == "no-workshop" for f in faults):
-        return content, faults
-    return content, sorted([*faults, *checked(content)])
-
-
-def checked(content: Content) -> list[Fault]:
-    """Every fault that the checks across records find today, those that take the bench's sums and those of the shop's
-    own look among them."""
-    now = today()
-    return [*checks.run(content, now), *bench_checks.run(content, now), *look_checks.run(content)]
-
-
 def sound(folder: Path) -> Content:
-    """Read a content folder that must have no errors; prints the faults and ends with code 1 where it has."""
-    content, faults = read(folder)
+    """Read a content folder that must have no errors; prints its warnings. Raises Faulty where it has errors."""
+    content, faults = reading.sound(folder)
     report(faults)
-    if has_errors(faults):
-        count = sum(f.severity == "error" for f in faults)
-        click.echo(f"\nNothing was written: {count} {'error' if count == 1 else 'errors'} in the records.", err=True)
-        sys.exit(1)
     return content
-
-
-@contextmanager
-def writing(what: str) -> Iterator[None]:
-    """What is written inside: a full disk or a file in the way ends the command with a word for a person."""
-    try:
-        yield
-    except OSError as error:
-        raise click.ClickException(f"{what} could not be written: {error}.") from None
 
 
 def refuse_place(target: Path, option: str, content: Path | None = None) -> None:
@@ -97,9 +58,3 @@ def _is_pdf(path: Path) -> bool:
             return file.read(len(_PDF)) == _PDF
     except OSError:
         return False
-
-
-def report(faults: Sequence[Fault]) -> None:
-    """Print faults for a person, on standard error."""
-    for fault in faults:
-        click.echo(printed(fault) + "\n", err=True)

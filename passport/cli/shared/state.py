@@ -6,21 +6,15 @@ from pathlib import Path
 
 import click
 
-from passport.cli.shared.change import Base, Change, Options, base_of, carry_out
+from passport.acts.change import Base
+from passport.acts.picking import matching, owners, pick
+from passport.acts.status import Turn, turned
+from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
-from passport.cli.shared.pick import matching, owners, pick
 from passport.records.load import Entry
-from passport.records.schema.frame import Frame, Status
-from passport.records.yaml.edit import with_value, without
+from passport.records.schema.frame import Frame
 
-Plan = Callable[[Entry[Frame]], "Turn"]
-
-
-class Turn:
-    """A new status: what is asked, what is said afterwards, and whether the line ``replaced_by`` goes."""
-
-    def __init__(self, status: Status, question: str, then: str, *, unlink: bool = False) -> None:
-        self.status, self.question, self.then, self.unlink = status, question, then, unlink
+Plan = Callable[[Entry[Frame]], Turn]
 
 
 def arguments(command: Callable[..., None]) -> Callable[..., None]:
@@ -52,19 +46,7 @@ def turn(
     if entry.record.status == wanted.status and not wanted.unlink:
         click.echo(f"{called} is marked {wanted.status} already.")
         return
-    make = partial(_change, name=entry.name, wanted=wanted, called=called)
+    make = partial(turned, name=entry.name, wanted=wanted, called=called)
     if carry_out(content, work, make, Options(yes, wanted.question), base):
         click.echo(f"Written to {content / 'players' / entry.name}.yaml. {wanted.then}")
         click.echo(f"Next: passport build {content} --out site")
-
-
-def _change(base: Base, *, name: str, wanted: Turn, called: str) -> Change:
-    path = f"players/{name}.yaml"
-    frame = base.records.frames[name].record
-    text = base.text(path) or ""
-    after = with_value(text, "status", wanted.status, Frame.model_fields)
-    if wanted.unlink:
-        after = without(after, "replaced_by")
-    lines = [f"{click.style(called, bold=True)}, {path}:", f"  status: {frame.status} → {wanted.status}"]
-    lines += [f"  replaced_by: {frame.replaced_by} → taken out"] if wanted.unlink and frame.replaced_by else []
-    return Change({path: after}, "\n".join(lines))

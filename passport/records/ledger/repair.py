@@ -9,9 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date
 from difflib import SequenceMatcher
-from pathlib import Path
 
-from passport.publish.folder.swap import MARK
 from passport.records.ledger import ledger
 from passport.records.ledger.ledger import CLOSED, Ledger, LedgerLine
 from passport.records.load import Content
@@ -19,7 +17,6 @@ from passport.records.schema import numbers
 
 RECOVERED = "recovered"
 """What happened to an address that was written down anew: it was given out, nobody knows any more on which day."""
-_NUMBER_IN_NAME = re.compile(r"^(?:setup|card|restring)-(.+)\.\w+$")
 _KEY_IN_TEXT = re.compile(rf"(?<![0-9A-Z])[{numbers.ALPHABET}]{{{numbers.KEY_LENGTH}}}(?![0-9A-Z])")
 _ALIKE = 0.8
 
@@ -43,33 +40,6 @@ class Mended:
     from_records: list[LedgerLine] = field(default_factory=list)
     from_site: list[LedgerLine] = field(default_factory=list)
     unproven: list[str] = field(default_factory=list)
-
-
-def site_keys(site: Path) -> frozenset[str]:
-    """The keys that a site made by this program has pages for; none where it is not such a site."""
-    if not (site / MARK).is_file():
-        return frozenset()
-    return frozenset(path.name for path in site.iterdir() if numbers.is_key(path.name))
-
-
-def site_pages(site: Path, closed_page: bytes) -> tuple[Page, ...]:
-    """What a site has at each key. ``closed_page`` is a page that says no more than that it is closed."""
-    return tuple(_page(site / key, _heading(closed_page)) for key in sorted(site_keys(site)))
-
-
-def _heading(page: bytes) -> bytes:
-    found = re.search(rb"<h1[^>]*>(.*?)</h1>", page, re.DOTALL)
-    return found[1].strip() if found else b""
-
-
-def _page(folder: Path, closed: bytes) -> Page:
-    names = [match[1] for path in folder.iterdir() if (match := _NUMBER_IN_NAME.match(path.name))]
-    number = next((name for name in sorted(names) if not numbers.problem(name)), "")
-    try:
-        data = (folder / "index.html").read_bytes()
-    except OSError:
-        data = b""
-    return Page(folder.name, number, b'<body class="player' in data, bool(data) and _heading(data) == closed)
 
 
 def mended(text: str, content: Content, pages: Iterable[Page], day: date, *, site: bool) -> Mended:

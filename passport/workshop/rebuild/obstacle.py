@@ -89,7 +89,7 @@ def _anywhere(problem: Problem, length: float) -> Iterator[Obstacle]:
         return
     low = max(0.0, window.mass.target - window.mass.tolerance - problem.start.m0)
     high = _top(window.mass) - problem.start.m0
-    reach = _Span(problem.start, window, low, high, length)
+    reach = _Extent(problem.start, window, low, high, length)
     masses = [reach.low + (reach.high - reach.low) * i / 200 for i in range(201)]
     spans = [(s0, *reach.first(s0)) for s0 in masses]
     allowed = [(s0, a, b) for s0, a, b in spans if a <= b]
@@ -101,7 +101,7 @@ def _anywhere(problem: Problem, length: float) -> Iterator[Obstacle]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Span:
+class _Extent:
     """What ``low`` … ``high`` g anywhere on a frame can do; first moments about the swing axis, g·mm."""
 
     start: Moments

@@ -3,7 +3,7 @@
 import pytest
 import smallshop
 from click.testing import CliRunner
-from commandline import EPOCH, tree
+from commandline import EPOCH, as_a_person, tree
 
 from passport.cli.main import main
 from passport.records.load import load
@@ -18,8 +18,7 @@ def content(tmp_path):
 @pytest.fixture
 def talked(monkeypatch, content):
     """Runs the dialogue on a frame with some lines typed."""
-    for module in ("change", "dialogue", "log"):
-        monkeypatch.setattr(f"passport.cli.{module}.at_terminal", lambda: True)
+    as_a_person(monkeypatch)
 
     def run(name, *lines, options=("--no-build",)):
         runner = CliRunner(env={"SOURCE_DATE_EPOCH": EPOCH})

@@ -8,7 +8,6 @@ import smallshop
 from hypothesis import given
 from hypothesis import strategies as st
 
-from passport.publish.folder.swap import MARK
 from passport.records.ledger import ledger, repair
 from passport.records.ledger.ledger import CLOSED, ISSUED, LedgerLine
 from passport.records.ledger.repair import Page, mended
@@ -110,24 +109,6 @@ def test_a_lost_line_is_named():
     found = mended("".join([*lines[:3], *lines[4:]]), NOTHING, [], DAY, site=True)
     assert found.unproven == ["Of line number 2 nothing is left: what it said is only known if a record has it."]
     assert ledger.parse(found.text).sound
-
-
-def test_what_a_site_shows(tmp_path):
-    """Only a site of this program is read; a page tells what it is of by its files, its kind and its heading."""
-    key, player, closed = "A" * 26, "B" * 26, "C" * 26
-    pages = {key: "<h1>Main</h1>", player: '<body class="player"><h1>Ada</h1>', closed: "<h1>Closed</h1>"}
-    for name, text in pages.items():
-        (tmp_path / name).mkdir()
-        (tmp_path / name / "index.html").write_text(text)
-    (tmp_path / key / "setup-1042-9.json").write_text("{}")
-    (tmp_path / "care").mkdir()
-    assert repair.site_pages(tmp_path, b"") == ()
-    (tmp_path / MARK).write_text("")
-    assert repair.site_pages(tmp_path, b"<p>x</p><h1> Closed </h1>") == (
-        Page(key, "1042-9"),
-        Page(player, player=True),
-        Page(closed, closed=True),
-    )
 
 
 def test_a_page_without_a_record_is_kept_open_and_said():

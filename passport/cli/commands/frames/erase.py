@@ -1,23 +1,18 @@
 """``passport erase``: a player goes, with everything that was made from the records."""
 
-from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import click
 
-from passport.cli.shared.benchcard import bench_folder
-from passport.cli.shared.change import Base, base_of, held
-from passport.cli.shared.common import FOLDER, today, writing
-from passport.cli.shared.dialogue import at_terminal, confirmed
-from passport.cli.shared.pick import matching
-from passport.publish.folder import erase
-from passport.publish.folder.swap import MARK
+from passport.acts import erase
+from passport.acts.picking import matching
+from passport.cli.shared.bench_folder import bench_folder
+from passport.cli.shared.change import base_of, said
+from passport.cli.shared.closing import agree, close_one, own_site
+from passport.cli.shared.common import FOLDER
 from passport.records.ledger import ledger
-from passport.records.ledger.ledger import CLOSED, LedgerLine
 from passport.records.load import Content
-from passport.records.schema import numbers
 from passport.records.yaml.validation_messages import closest
-from passport.workshop.gathering.gather import Gatherer, public
 
 _SHOWN = 12
 
@@ -42,24 +37,11 @@ def command(content: Path, who: str, site: Path | None, yes: bool) -> None:
             near = closest(who, [*base.records.players, *(e.record.name for e in base.records.players.values())])
             raise click.ClickException(f"There is no player '{who}'. {near or 'Name the folder in players/.'}")
         return
-    _agree(_plan(base.records, found, site), "Erase all of this? It cannot be undone.", yes=yes)
-    with held(content, "passport erase"), writing(f"'{content}'"):
-        _close(base, [LedgerLine(CLOSED, key, kind, number) for key, kind, number in found.keys])
-        erase.set_aside(found)
-        sheets = erase.remove(found, site, bench_folder(content), closed_page(base.records))
-    for sheet in sheets:
+    agree(_plan(base.records, found, site), "Erase all of this? It cannot be undone.", yes=yes)
+    for sheet in erase.erase(base, found, site, bench_folder(content), said):
         click.echo(f"Deleted: {_because(sheet, found)}")
     click.echo(f"Erased: '{found.player}'. {len(found.keys)} addresses now say only that they are closed.")
     _remains(found, site)
-
-
-def own_site(site: Path | None) -> Path | None:
-    """The site to erase from. Ends the command where one was named that this program did not make."""
-    if site is None:
-        return Path("site") if (Path("site") / MARK).is_file() else None
-    if not (site / MARK).is_file():
-        raise click.UsageError(f"'{site}' is not a site that this program made. Name the folder that was built.")
-    return site
 
 
 def _player(records: Content, who: str) -> str:
@@ -110,50 +92,6 @@ def _neighbours(root: Path) -> list[str]:
     return [
         f"  '{bench_folder(root)}' is shared with {named}: sheets of theirs with such a name go too; make them anew."
     ]
-
-
-def _agree(plan: str, question: str, *, yes: bool) -> None:
-    click.echo(plan)
-    if not yes and not at_terminal():
-        raise click.ClickException("Nothing was erased: nobody is here to agree. Add --yes to do it all the same.")
-    if not confirmed(question, yes=yes, default=False):
-        raise click.ClickException("Nothing was erased.")
-
-
-def _close(base: Base, lines: Sequence[LedgerLine]) -> None:
-    known = base.ledger()
-    fresh = [*known.unlisted(base.records), *(line for line in lines if line.key not in known.closed)]
-    ledger.append(base.records.root, fresh, today())
-
-
-def close_one(base: Base, who: str, site: Path | None, *, yes: bool) -> bool:
-    """Close an address whose record is gone, named by its passport number or key; False where it is no such address."""
-    dropped = base.ledger().dropped(base.records)
-    number = numbers.normalise(who)
-    line = next((line for line in dropped if who == line.key or number == line.number), None)
-    if line is None:
-        return False
-    _agree(f"The address of {line.number or line.key} has no record; it is closed for good.", "Close it?", yes=yes)
-    root = base.records.root
-    with held(root, "passport erase"), writing(f"'{root}'"):
-        _close(base, [LedgerLine(CLOSED, line.key, line.kind, line.number)])
-        if site:
-            erase.close_page(site, line.key, closed_page(base.records))
-    click.echo(f"Closed. Next: passport build {root} --out {site or 'site'}")
-    return True
-
-
-def closed_page(records: Content) -> Callable[[], bytes]:
-    """What makes the page of a closed address, when it is wanted."""
-
-    def page() -> bytes:
-        from passport.render.pages.pages import Pages
-        from passport.render.theme import assets  # drawing and charts come with the pages
-
-        with assets.using(records.root):
-            return Pages(Gatherer(public(records)).shop, (), assets.folders()).closed()
-
-    return page
 
 
 # --- what remains ----------------------------------------------------------------------------------------------

@@ -1,23 +1,20 @@
 """``passport log``: record a job."""
 
 from collections.abc import Callable
-from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 import click
 
-from passport.cli.shared.change import Base, Change, Options, base_of, carry_out
-from passport.cli.shared.common import FOLDER, today
+from passport.acts.clock import today
+from passport.acts.log import logged, past, path_of, refuse_unreadable
+from passport.acts.picking import owners, pick
+from passport.cli.shared.change import Options, base_of, carry_out
+from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
-from passport.cli.shared.pick import owners, pick
-from passport.records.load import Content, Entry
-from passport.records.schema.frame import Frame
-from passport.records.yaml import yamltext
-from passport.records.yaml.edit import job_text, with_jobs, without
-from passport.workshop.entry.job_from_text import STRING_FIELDS, Names, Past, Said, job_of, past_of
-from passport.workshop.entry.phrases import Unclear, day_of, reader
+from passport.workshop.entry.job_from_text import Said
+from passport.workshop.entry.phrases import Unclear, day_of
 
 _STRINGS = (
     ("string", "TEXT", "The string of mains and crosses: its name in the catalogue, or as on the packet."),
@@ -127,70 +124,12 @@ def command(
 
         words, again, when = talk(base.records, entry, past(base, entry)[1], when)
         question = "" if dry_run else "Write this?"
-    _readable(words)
-    make = partial(_change, name=entry.name, words=words, day=when, again=again, off_rack=not keep_on_rack)
+    refuse_unreadable(words)
+    make = partial(logged, name=entry.name, words=words, day=when, again=again, off_rack=not keep_on_rack)
     after = carry_out(content, "passport log", make, Options(yes, question, dry_run), base)
     if after is not None:
         click.echo(f"Written to {content / path_of(entry.name)}.")
         if not no_build:
-            from passport.cli.shared.benchcard import follow_up  # the gatherer brings numpy and more
+            from passport.cli.shared.follow_up import follow_up  # the gatherer brings numpy and more
 
             follow_up(after, entry.name, site)
-
-
-def path_of(name: str) -> str:
-    """Where a frame's record stands below the content folder."""
-    return f"players/{name}.yaml"
-
-
-def past(base: Base, entry: Entry[Frame]) -> tuple[str, Past]:
-    """A frame's text as it stands, and what the next job can go by."""
-    text = base.text(path_of(entry.name)) or ""
-    data, _, _ = yamltext.read(text.removeprefix("\ufeff"), entry.name)
-    return text, past_of(data, entry.record, {name: e.record for name, e in base.records.parts.items()})
-
-
-def names_of(records: Content) -> Names:
-    """The catalogue's strings and parts by name."""
-    return Names(
-        {name: e.record for name, e in records.strings.items()}, {name: e.record for name, e in records.parts.items()}
-    )
-
-
-def _change(base: Base, *, name: str, words: Said, day: date, again: bool, off_rack: bool) -> Change:
-    entry = base.records.frames[name]
-    frame = entry.record
-    text, before = past(base, entry)
-    _refuse_stringing(frame, again or any(words.get(key) for key in STRING_FIELDS))
-    try:
-        job = job_of(words, day, before, names_of(base.records), again=again)
-    except Unclear as unclear:
-        raise click.ClickException(f"{unclear}\n  Nothing was written.") from None
-    place = sum(other.date <= day for other in frame.jobs)
-    head = f"{frame.number or name} {frame.label}, in {path_of(name)}:"
-    shown = f"{click.style(head, bold=True)}\n{job_text(text, job)}"
-    after = with_jobs(text, [(place, job)])
-    if frame.rack and off_rack:
-        after, shown = without(after, "rack"), f"{shown}\nOff the rack: {frame.rack}"
-    return Change({path_of(name): after}, shown)
-
-
-def _refuse_stringing(frame: Frame, strings: bool) -> None:
-    if frame.status == "lost":
-        raise click.ClickException("This frame is marked lost. If it is back, run 'passport found' first.")
-    if strings and frame.status != "active":
-        why = "A cracked frame must not be strung." if frame.status == "broken" else "It is out of play."
-        do = "If that is wrong, correct 'status' in its record first."
-        raise click.ClickException(f"This frame is marked {frame.status}. {why} {do}")
-
-
-def _readable(words: Said) -> None:
-    """Each text is read before anything is tried on the records, so that a slip is named by its option."""
-    for name, value in words.items():
-        read = reader(name)
-        for text in [value] if isinstance(value, str) else value:
-            try:
-                if read:
-                    read(text)
-            except Unclear as unclear:
-                raise click.UsageError(f"--{name.replace('_', '-')}: {unclear}") from None

@@ -5,11 +5,10 @@ from pathlib import Path
 
 import click
 
-from passport.cli.commands.frames.erase import close_one, own_site
-from passport.cli.shared.change import Base
-from passport.cli.shared.state import Turn, arguments, turn
-from passport.records.load import Entry
-from passport.records.schema.frame import Frame
+from passport.acts.change import Base
+from passport.acts.status import retired
+from passport.cli.shared.closing import close_one, own_site
+from passport.cli.shared.state import arguments, turn
 
 
 @click.command(name="retire", epilog="Example: passport retire content_demo 1043-7 --yes")
@@ -20,13 +19,8 @@ def command(content: Path, frame: str, yes: bool) -> None:
     Its record and its address stay: whoever scans the card is told, and finds the workshop. The number or key of a
     passport whose record is gone closes its address, which then says so.
     """
-    turn(content, frame, "passport retire", _retired, yes=yes, otherwise=partial(_close, who=frame, yes=yes))
+    turn(content, frame, "passport retire", retired, yes=yes, otherwise=partial(_close, who=frame, yes=yes))
 
 
 def _close(base: Base, who: str, *, yes: bool) -> bool:
     return close_one(base, who, own_site(None), yes=yes)
-
-
-def _retired(entry: Entry[Frame]) -> Turn:
-    question = "Retire it? Its page will then show no figures any more."
-    return Turn("retired", question, "Its address stays and says that it is retired.")

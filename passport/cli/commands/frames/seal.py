@@ -5,12 +5,11 @@ from pathlib import Path
 
 import click
 
-from passport.cli.shared.change import Base, Change, Options, base_of, carry_out
+from passport.acts.picking import pick
+from passport.acts.seal import opened, sealed
+from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
-from passport.cli.shared.pick import pick
 from passport.records.schema import numbers
-from passport.records.schema.frame import Frame
-from passport.records.yaml.edit import with_value
 
 
 @click.command(name="seal", epilog="Example: passport seal content_demo 1042-9 --yes")
@@ -34,26 +33,9 @@ def command(content: Path, frame: str, renew: bool, opening: bool, yes: bool) ->
     if (record.sealed and record.secret and not renew and not opening) or (opening and not record.sealed):
         click.echo(f"{called} is {'sealed' if record.sealed else 'open'} already.")
         return
-    make = partial(_opened if opening else _sealed, name=entry.name, renew=renew, secret=numbers.new_secret())
+    make = partial(opened if opening else sealed, name=entry.name, renew=renew, secret=numbers.new_secret())
     question = "Take the seal off?" if opening else "Seal it? The card that is out now will not open the page."
     if carry_out(content, "passport seal", make, Options(yes, question), base):
         click.echo(f"Written to {content / 'players' / entry.name}.yaml.")
         card = "" if opening else f"passport cards {content} {record.number or entry.name}\n      "
         click.echo(f"Next: {card}passport build {content} --out site")
-
-
-def _sealed(base: Base, *, name: str, renew: bool, secret: str) -> Change:
-    path, frame = f"players/{name}.yaml", base.records.frames[name].record
-    text = with_value(base.text(path) or "", "sealed", "yes", Frame.model_fields)
-    fresh = renew or not frame.secret
-    if fresh:
-        text = with_value(text, "secret", secret, Frame.model_fields)
-    lines = [f"{path}:", "  sealed: yes", f"  secret: {'a new one' if fresh else 'the one that it has'}"]
-    return Change({path: text}, "\n".join(lines))
-
-
-def _opened(base: Base, *, name: str, renew: bool, secret: str) -> Change:
-    path = f"players/{name}.yaml"
-    return Change(
-        {path: with_value(base.text(path) or "", "sealed", "no", Frame.model_fields)}, f"{path}:\n  sealed: yes → no"
-    )

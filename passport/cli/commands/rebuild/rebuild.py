@@ -9,9 +9,9 @@ from typing import Any
 import click
 from rich.console import Console
 
+from passport.acts.picking import pick
 from passport.cli.shared.benchsheet import SheetOptions, refuse_sheet, sheet_options, write_sheet
 from passport.cli.shared.common import FOLDER, sound, today
-from passport.cli.shared.pick import pick
 from passport.records.load import Content
 from passport.records.yaml.validation_messages import closest
 

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 import click
 from click.core import ParameterSource
 
-from passport.cli.shared.benchcard import bench_folder
+from passport.acts.picking import pick
+from passport.cli.shared.bench_folder import bench_folder
 from passport.cli.shared.common import FOLDER, refuse_place, sound, writing
 from passport.cli.shared.dialogue import patience
-from passport.cli.shared.pick import pick
 from passport.records.load import Content
 from passport.records.transaction import atomic
 from passport.workshop.gathering.gather import Gatherer, public, secrets_of

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import click
 
+from passport.acts.picking import pick
 from passport.cli.commands.views.due import why
-from passport.cli.shared.benchcard import bench_folder
+from passport.cli.shared.bench_folder import bench_folder
 from passport.cli.shared.common import FOLDER, refuse_place, sound, today, writing
-from passport.cli.shared.pick import pick
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.records.transaction import atomic

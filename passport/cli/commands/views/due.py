@@ -10,8 +10,8 @@ import click
 from rich.console import Console
 from rich.table import Table
 
+from passport.acts.count import counted
 from passport.cli.shared.common import FOLDER, sound, today
-from passport.cli.shared.count import counted
 from passport.workshop.facts.bedfacts import DueReason
 from passport.workshop.strings.due import DueEntry, due_list
 

@@ -10,8 +10,8 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from passport.acts.picking import owners, pick
 from passport.cli.shared.common import FOLDER, report, today
-from passport.cli.shared.pick import owners, pick
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.records.checks import references
 from passport.records.faults import Fault

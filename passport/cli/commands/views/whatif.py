@@ -12,8 +12,8 @@ from pydantic_core import PydanticCustomError
 from rich.console import Console
 from rich.table import Table
 
+from passport.acts.picking import pick
 from passport.cli.shared.common import FOLDER, sound
-from passport.cli.shared.pick import pick
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.records.schema.quantities import GAUGE, TENSION, Dimension, Quantity, lend_unit, parse
 from passport.records.yaml.validation_messages import closest

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
-from passport.cli.commands.workshop.addresses import faults_of
+from passport.acts.addresses import faults_of
+from passport.acts.count import counted
 from passport.cli.shared.common import FOLDER, read, report
-from passport.cli.shared.count import counted
 from passport.records.faults import has_errors
 
 

@@ -1,32 +1,16 @@
 """``passport import``: jobs of a past spreadsheet."""
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
-from typing import Any
 
 import click
-from pydantic import ValidationError
 
-from passport.cli.commands.frames.log import names_of, path_of
-from passport.cli.shared.change import Base, Change, Options, base_of, carry_out
-from passport.cli.shared.common import FOLDER, checked, report
-from passport.cli.shared.count import counted
-from passport.cli.shared.pick import matching
-from passport.records.faults import Fault
-from passport.records.load import Content
-from passport.records.schema.frame import Job
-from passport.records.trial import tried
-from passport.records.yaml import yamltext
-from passport.records.yaml.edit import job_text, with_jobs
-from passport.records.yaml.validation_messages import faults_of
-from passport.records.yaml.yamlplace import CannotEdit
-from passport.workshop.entry.csv_jobs import JobRow, TableMap, read_table
-from passport.workshop.entry.job_from_text import Past, job_of
-from passport.workshop.entry.merge import already, clashes
-from passport.workshop.entry.phrases import Unclear, reader
+from passport.acts.count import counted
+from passport.acts.import_jobs import Outcome, imported, mapping, table_bytes
+from passport.cli.shared.change import Options, base_of, carry_out
+from passport.cli.shared.common import FOLDER
+from passport.workshop.entry.csv_jobs import read_table
+from passport.workshop.entry.phrases import Unclear
 
 EXAMPLE = """\
 # What the columns of a table hold: our words on the left, the table's own headings on the right.
@@ -48,7 +32,6 @@ words:                        # what a cell says, and what is meant
 # delimiter: ";"              # found by itself: comma, semicolon, tab or |
 # encoding: cp1252            # found by itself: UTF-8, else Windows-1252
 """
-_SHOWN = 20
 
 
 def _example(context: click.Context, _: click.Parameter, wanted: bool) -> None:
@@ -57,211 +40,29 @@ def _example(context: click.Context, _: click.Parameter, wanted: bool) -> None:
         context.exit()
 
 
-@dataclass
-class Outcome:
-    """What becomes of each row: the jobs to add by frame and row number, and the rows that are not added, with why."""
-
-    jobs: dict[str, dict[int, dict[str, Any]]] = field(default_factory=lambda: defaultdict(dict))
-    there: list[int] = field(default_factory=list)
-    misfits: dict[int, str] = field(default_factory=dict)
-
-
 @click.command(name="import", epilog="Example: passport import content_demo jobs.csv --map mapping.yaml --write")
 @click.argument("content", type=FOLDER)
 @click.argument("table", metavar="JOBS.CSV", type=FOLDER)
-@click.option("--map", "mapping", type=FOLDER, required=True, help="The YAML file that says which column holds what.")
+@click.option("--map", "columns", type=FOLDER, required=True, help="The YAML file that says which column holds what.")
 @click.option("--write", is_flag=True, help="Write it; without this, only what would be written is shown.")
 @click.option("--all", "everything", is_flag=True, help="Show all jobs that would be written, not the first few.")
 @click.option("--example-map", is_flag=True, is_eager=True, expose_value=False, callback=_example,
               help="Print a mapping to begin with, and stop.")  # fmt: skip
-def command(content: Path, table: Path, mapping: Path, write: bool, everything: bool) -> None:
+def command(content: Path, table: Path, columns: Path, write: bool, everything: bool) -> None:
     """Add the jobs of a past spreadsheet, saved as CSV, to the records: shown first, written with --write.
 
     Each row that does not fit is named with its reason, and the others are taken. Jobs go to their place by date. What
     is there already is not added again, so it can be run as often as one likes. Exit code 1 where rows do not fit.
     """
-    wanted = _mapping(mapping)
+    wanted = mapping(columns)
     try:
-        rows = read_table(_read(table), wanted)
+        rows = read_table(table_bytes(table), wanted)
     except Unclear as unclear:
         raise click.ClickException(f"{table}: {unclear}") from None
     base, last = base_of(content), [Outcome()]
-    make = partial(_change, rows=rows.rows, everything=everything, last=last)
+    make = partial(imported, rows=rows.rows, everything=everything, last=last)
     written = carry_out(content, "passport import", make, Options(yes=True, dry_run=not write), base)
     _sum_up(table, rows.encoding, last[0], content, written=written is not None, write=write)
-
-
-def _read(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise click.UsageError(f"'{path}' cannot be read: {error.strerror}.") from None
-
-
-def _mapping(path: Path) -> TableMap:
-    """The mapping of a file. Ends the command with its faults where it has any."""
-    data, source, faults = yamltext.read(_read(path).decode("utf-8-sig", errors="replace"), str(path))
-    try:
-        found = TableMap.model_validate(data if isinstance(data, dict) else {})
-    except ValidationError as error:
-        faults = [*faults, *faults_of(error, TableMap, source, ())]
-    if faults:
-        report(faults)
-        raise click.ClickException(
-            "The mapping cannot be used. 'passport import --example-map' prints one to begin with."
-        )
-    if not found.frame and not (found.player and found.label):
-        raise click.ClickException(f"{path}: name the column of the frame ('frame'), or those of 'player' and 'label'.")
-    return found
-
-
-# --- what becomes of each row ----------------------------------------------------------------------------------
-
-
-def _change(base: Base, *, rows: Sequence[JobRow], everything: bool, last: list[Outcome]) -> Change:
-    outcome = last[0] = _sorted(base, rows)
-    files = _without_faults(base, outcome)
-    return Change(files, _shown(base, outcome, everything=everything))
-
-
-def _sorted(base: Base, rows: Sequence[JobRow]) -> Outcome:
-    """Each row as a job to add, as there already, or as one that does not fit."""
-    outcome, names = Outcome(), names_of(base.records)
-    taken: dict[str, list[Job]] = defaultdict(list)
-    found = {name: [e.name for e in matching(base.records, name)] for name in {row.frame for row in rows}}
-    for row in rows:
-        problem = row.problem or _no_frame(base.records, row.frame, found[row.frame])
-        job, tree = None, {}
-        if not problem:
-            try:
-                tree = _tree(row, names)
-                job = Job.model_validate(tree)
-            except Unclear as unclear:
-                problem = str(unclear)
-            except ValidationError as error:
-                problem = _in_words(error)
-        if job is None:
-            outcome.misfits[row.number] = problem
-            continue
-        name = found[row.frame][0]
-        others = [*base.records.frames[name].record.jobs, *taken[name]]
-        if already(others, job):
-            outcome.there.append(row.number)
-        elif clashes(others, job):
-            outcome.misfits[row.number] = (
-                f"'{name}' was strung otherwise on {job.date.isoformat()}, as its record or a row above says."
-            )
-        else:
-            taken[name].append(job)
-            outcome.jobs[name][row.number] = tree
-    return outcome
-
-
-def _tree(row: JobRow, names: Any) -> dict[str, Any]:
-    assert row.day and row.said is not None, "a row without a problem says both"
-    for name, value in row.said.items():
-        for text in [value] if isinstance(value, str) else value:
-            _readable(name, text)
-    if not row.said:
-        raise Unclear("It says nothing that could be recorded.")
-    return job_of(row.said, row.day, Past(), names)
-
-
-def _readable(name: str, text: str) -> None:
-    """Try a cell. Raises `Unclear`; where its unit is lacking, with how the mapping lends one to the whole column."""
-    read = reader(name)
-    try:
-        if read:
-            read(text)
-    except Unclear as unclear:
-        if "has no unit" not in str(unclear):
-            raise
-        field = "tension" if name.endswith("_tension") else name
-        do = f"Or say once for the whole column what is meant: 'units: {{{field}: …}}' in the mapping."
-        raise Unclear(f"{unclear} {do}") from None
-
-
-def _no_frame(records: Content, called: str, found: Sequence[str]) -> str:
-    if len(found) > 1:
-        return f"'{called}' fits several frames: {', '.join(found[:4])}."
-    if not found:
-        return f"There is no frame '{called}' in the records."
-    return ""
-
-
-def _in_words(error: ValidationError) -> str:
-    detail: Any = error.errors(include_url=False)[0]
-    said = detail.get("ctx") or {}
-    path = ".".join(str(step) for step in detail["loc"] if isinstance(step, str))
-    what = said.get("what") or f"'{str(detail['input'])[:40]}' will not do"
-    return f"{path}: {what} {said.get('do', '')}".strip() if said.get("what") else f"{path}: {what}."
-
-
-def _without_faults(base: Base, outcome: Outcome) -> dict[str, str]:
-    """The new text of each record; rows that would bring an error are taken out until none does."""
-    while True:
-        files = _texts(base, outcome)
-        _, new = tried(base.records, files, base.faults, checked)
-        wrong = {
-            row: fault for fault in new if fault.severity == "error" for row in _row_of(base, outcome, files, fault)
-        }
-        if not wrong:
-            return files
-        for (name, number), fault in wrong.items():
-            outcome.misfits[number] = f"{fault.what} {fault.do}"
-            outcome.jobs[name].pop(number, None)
-
-
-def _texts(base: Base, outcome: Outcome) -> dict[str, str]:
-    files = {}
-    for name, jobs in sorted(outcome.jobs.items()):
-        if jobs:
-            placed = [(_place(base, name, tree), tree) for tree in _by_date(jobs).values()]
-            try:
-                files[path_of(name)] = with_jobs(base.text(path_of(name)) or "", placed)
-            except CannotEdit as error:
-                outcome.misfits |= dict.fromkeys(jobs, f"'{name}': {error}")
-                outcome.jobs[name] = {}
-    return files
-
-
-def _by_date(jobs: Mapping[int, dict[str, Any]]) -> dict[int, dict[str, Any]]:
-    return dict(sorted(jobs.items(), key=lambda item: (item[1]["date"], item[0])))
-
-
-def _place(base: Base, name: str, tree: Mapping[str, Any]) -> int:
-    return sum(job.date.isoformat() <= tree["date"] for job in base.records.frames[name].record.jobs)
-
-
-def _row_of(base: Base, outcome: Outcome, files: Mapping[str, str], fault: Fault) -> Iterable[tuple[str, int]]:
-    """The row that a fault in a record comes from, by the job that it stands in; none where it is another's."""
-    for name, jobs in outcome.jobs.items():
-        if str(base.records.root / path_of(name)) != fault.place.file or not jobs:
-            continue
-        _, source, _ = yamltext.read(files[path_of(name)].removeprefix("\ufeff"), name)
-        order: list[int | None] = [None] * len(base.records.frames[name].record.jobs)
-        for number, tree in reversed(_by_date(jobs).items()):
-            order.insert(_place(base, name, tree), number)
-        starts = [(source.values["jobs", i][0] + 1, number) for i, number in enumerate(order)]
-        row = next((number for line, number in reversed(starts) if line <= fault.place.line), None)
-        if row is not None:
-            yield name, row
-
-
-# --- what is said ----------------------------------------------------------------------------------------------
-
-
-def _shown(base: Base, outcome: Outcome, *, everything: bool) -> str:
-    total = sum(map(len, outcome.jobs.values()))
-    left = total if everything else _SHOWN
-    lines: list[str] = []
-    for name, jobs in sorted(outcome.jobs.items()):
-        shown = list(_by_date(jobs).items())[:left]
-        left -= len(shown)
-        lines += [click.style(f"{path_of(name)}:", bold=True)] if shown else []
-        lines += [f"  # row {number}\n{job_text(base.text(path_of(name)) or '', tree)}" for number, tree in shown]
-    hidden = total - sum(line.startswith("  # row") for line in lines)
-    return "\n".join([*lines, *([f"… and {hidden} more; --all shows them."] if hidden else [])])
 
 
 def _sum_up(table: Path, encoding: str, outcome: Outcome, content: Path, *, written: bool, write: bool) -> None:

@@ -5,11 +5,11 @@ import subprocess
 
 import pytest
 import smallshop
-from commandline import full_disk, passport, refused, tree
+from commandline import as_a_person, full_disk, passport, refused, tree
 from everybyte import Searched, squeezed
 from PIL import Image
 
-from passport.publish.folder.erase import ASIDE
+from passport.acts.erase import ASIDE
 from passport.records.ledger import ledger
 from passport.records.load import load
 from passport.records.schema import numbers
@@ -219,8 +219,7 @@ def test_it_asks_first(content, monkeypatch, answer, erased):
 
     from passport.cli.main import main
 
-    for module in ("erase", "dialogue"):
-        monkeypatch.setattr(f"passport.cli.{module}.at_terminal", lambda: True)
+    as_a_person(monkeypatch)
     result = CliRunner().invoke(main, ["erase", "content", "ada"], input=answer)
     for word in ("Ada (ada)", "photos/ada.jpg", "8 pages", f"card-{smallshop.NUMBERS['main']}.pdf", "cannot be undone"):
         assert word in result.output

@@ -2,7 +2,7 @@
 
 import pytest
 import smallshop
-from commandline import passport, refused, tree
+from commandline import as_a_person, passport, refused, tree
 
 from passport.records.load import load
 
@@ -90,8 +90,7 @@ def test_it_asks_on_a_terminal(content, monkeypatch, answer, status):
 
     from passport.cli.main import main
 
-    for module in ("change", "dialogue"):
-        monkeypatch.setattr(f"passport.cli.{module}.at_terminal", lambda: True)
+    as_a_person(monkeypatch)
     result = CliRunner().invoke(main, ["lost", str(content), "ada/main"], input=answer)
     assert result.exit_code == 0
     assert "Mark it lost?" in result.output

@@ -4,7 +4,7 @@ import re
 
 import pytest
 from click.testing import CliRunner
-from commandline import EPOCH, full_disk, passport, refused, tree
+from commandline import EPOCH, as_a_person, full_disk, passport, refused, tree
 from htmlread import Page
 
 from passport.cli.main import main
@@ -144,8 +144,7 @@ def test_two_workshops_share_no_key(tmp_path):
 
 def test_four_questions_at_most(tmp_path, monkeypatch):
     """On a terminal it asks four questions, each until it can be read, and not what was said already."""
-    for module in ("start", "dialogue"):
-        monkeypatch.setattr(f"passport.cli.{module}.at_terminal", lambda: True)
+    as_a_person(monkeypatch)
     runner = CliRunner(env={"SOURCE_DATE_EPOCH": EPOCH, "LANG": "en_GB.UTF-8", "LC_ALL": ""})
     typed = "Nine\nnine\nhttps://nine.example\nhello@nine.example\n\n"
     result = runner.invoke(main, ["start", str(tmp_path / "shop")], input=typed)

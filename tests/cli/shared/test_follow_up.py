@@ -4,7 +4,7 @@ import pytest
 import smallshop
 from commandline import passport, tree
 
-from passport.cli.shared.benchcard import bench_folder
+from passport.cli.shared.bench_folder import bench_folder
 from passport.render.print import pdf
 
 NUMBER, KEY = smallshop.NUMBERS["main"], smallshop.KEYS["main"]

@@ -2,8 +2,7 @@
 
 from pathlib import Path
 
-import click
-
+from passport.acts.refused import Refused
 from passport.publish.cache import frame_index
 from passport.records.load import Content, Entry
 from passport.records.schema import numbers
@@ -12,14 +11,14 @@ from passport.records.yaml.validation_messages import closest
 
 
 def pick(records: Content, text: str) -> Entry[Frame]:
-    """The frame that ``text`` names. Ends the command with code 1 where none or several do."""
+    """The frame that ``text`` names. Raises Refused where none or several do."""
     found = matching(records, text)
     if len(found) == 1:
         return found[0]
     if found:
         names = ", ".join(f"'{e.name}' ({e.record.number or 'no number yet'})" for e in found[:5])
-        raise click.ClickException(f"'{text}' fits several frames: {names}. Use the number or player/frame.")
-    raise click.ClickException(f"There is no frame '{text}'. {_hint(records, text)}")
+        raise Refused(f"'{text}' fits several frames: {names}. Use the number or player/frame.")
+    raise Refused(f"There is no frame '{text}'. {_hint(records, text)}")
 
 
 def matching(records: Content, text: str) -> list[Entry[Frame]]:

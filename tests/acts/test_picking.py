@@ -1,10 +1,10 @@
 """The frame that somebody means."""
 
-import click
 import pytest
 import smallshop
 
-from passport.cli.shared.pick import matching, pick
+from passport.acts.picking import matching, pick
+from passport.acts.refused import Refused
 
 NUMBERS = smallshop.NUMBERS
 
@@ -37,7 +37,7 @@ def test_the_frame_is_found(records, text, name):
 
 def test_a_name_that_fits_several(records):
     """Where several fit, they are named with their numbers."""
-    with pytest.raises(click.ClickException, match=r"'ada/main' \(2001-\w\), 'bo/main' \(no number yet\)"):
+    with pytest.raises(Refused, match=r"'ada/main' \(2001-\w\), 'bo/main' \(no number yet\)"):
         pick(records, "main")
 
 
@@ -54,7 +54,7 @@ def test_a_name_that_fits_several(records):
 )
 def test_a_name_that_fits_none(records, text, words):
     """What fits nothing is refused with what was probably meant, or how frames are named."""
-    with pytest.raises(click.ClickException, match=words):
+    with pytest.raises(Refused, match=words):
         pick(records, text)
     assert matching(records, text) == []
 
@@ -62,5 +62,5 @@ def test_a_name_that_fits_none(records, text, words):
 def test_a_record_that_cannot_be_read(tmp_path):
     """A frame whose record is broken is told apart from one that does not exist."""
     records, _ = smallshop.read(tmp_path, {"players/bo/only.yaml": "lable: x\n"})
-    with pytest.raises(click.ClickException, match="cannot be read"):
+    with pytest.raises(Refused, match="cannot be read"):
         pick(records, "bo/only")

@@ -2,7 +2,7 @@
 
 import pytest
 
-from passport.cli.shared.count import counted
+from passport.acts.count import counted
 
 
 @pytest.mark.parametrize(("number", "words"), [(0, "0 cards"), (1, "1 card"), (2, "2 cards"), (21, "21 cards")])

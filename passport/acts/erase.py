@@ -6,16 +6,22 @@ hidden name, in which what is still to be removed is found, and it goes last.
 
 import re
 import shutil
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from passport.publish.folder.swap import MARK, clear_up
+from passport.acts.change import Base, held
+from passport.acts.clock import today
+from passport.acts.refused import writing
+from passport.publish.folder.site_pages import close_page
+from passport.publish.folder.swap import clear_up
+from passport.records.ledger import ledger
+from passport.records.ledger.ledger import CLOSED, LedgerLine
 from passport.records.schema import numbers
-from passport.records.transaction import atomic
 from passport.records.yaml import yamltext
+from passport.render.pages.closed import closed_page
 
 ASIDE = ".erasing-"
 CACHE = ".passport-cache"
@@ -65,6 +71,37 @@ def traces(root: Path, player: str) -> Traces | None:
     return Traces(root, player, files, tuple(keys), tuple(own), tuple(sorted(_words(records))))
 
 
+def erase(base: Base, found: Traces, site: Path | None, bench: Path, say: Callable[[str], None]) -> list[Path]:
+    """Erase a player from records, ledger, site and the bench folder. Returns the sheets that went. Raises Refused."""
+    root = base.records.root
+    with held(root, "passport erase", say), writing(f"'{root}'"):
+        _close(base, [LedgerLine(CLOSED, key, kind, number) for key, kind, number in found.keys])
+        set_aside(found)
+        return remove(found, site, bench, closed_page(base.records))
+
+
+def open_without_record(base: Base, who: str) -> LedgerLine | None:
+    """The address, named by its passport number or key, whose record is gone and which is not closed yet."""
+    dropped = base.ledger().dropped(base.records)
+    number = numbers.normalise(who)
+    return next((line for line in dropped if who == line.key or number == line.number), None)
+
+
+def close(base: Base, line: LedgerLine, site: Path | None, say: Callable[[str], None]) -> None:
+    """Close an address whose record is gone, in the ledger and on the site. Raises Refused."""
+    root = base.records.root
+    with held(root, "passport erase", say), writing(f"'{root}'"):
+        _close(base, [LedgerLine(CLOSED, line.key, line.kind, line.number)])
+        if site:
+            close_page(site, line.key, closed_page(base.records))
+
+
+def _close(base: Base, lines: Sequence[LedgerLine]) -> None:
+    known = base.ledger()
+    fresh = [*known.unlisted(base.records), *(line for line in lines if line.key not in known.closed)]
+    ledger.append(base.records.root, fresh, today())
+
+
 def set_aside(found: Traces) -> None:
     """Take the player out of the records in one step. Raises OSError."""
     aside = found.root / f"{ASIDE}{found.player}"
@@ -89,17 +126,6 @@ def remove(found: Traces, site: Path | None, bench: Path | None, closed_page: Ca
         with suppress(FileNotFoundError):
             shutil.rmtree(path)
     return gone
-
-
-def close_page(site: Path, key: str, closed_page: Callable[[], bytes]) -> None:
-    """Leave nothing at an address of a site that this program made but a page that says that it is closed."""
-    folder = site / key
-    if not numbers.is_key(key) or not folder.is_dir() or folder.is_symlink() or not (site / MARK).is_file():
-        return
-    atomic.write(folder / "index.html", closed_page())
-    for path in folder.iterdir():
-        if path.name != "index.html":
-            shutil.rmtree(path) if path.is_dir() and not path.is_symlink() else path.unlink()
 
 
 _SHARED = re.compile(r"(?:day-[\d-]{10}|.*-(?:all|since-[\d-]{10}|and-\d+-more)(?:-\d+)?)\.pdf")

@@ -4,14 +4,16 @@ import io
 import subprocess
 import sys
 
-import click
 import pytest
 import smallshop
 from commandline import EPOCH, tree
 from places import SUPPORT
 
+from passport.acts import change as act
+from passport.acts.change import Base, Change, Overtaken, held, write
+from passport.acts.refused import Refused
 from passport.cli.shared import change, dialogue
-from passport.cli.shared.change import Base, Change, Options, Overtaken, base_of, carry_out, held, write
+from passport.cli.shared.change import Options, base_of, carry_out
 from passport.records.ledger import ledger
 from passport.records.load import load
 from passport.records.transaction import lock
@@ -58,7 +60,7 @@ def test_a_dry_run_shows_and_stops(content, capsys, options):
 def test_a_question_needs_somebody(content):
     """Where nobody is there to agree the command ends, and with --yes it does not ask."""
     before = tree(content)
-    with pytest.raises(click.ClickException, match="--yes"):
+    with pytest.raises(Refused, match="--yes"):
         carry_out(content, "test", label("First"), Options(question="Sure?"))
     assert tree(content) == before
     assert carry_out(content, "test", label("First"), Options(yes=True, question="Sure?"))
@@ -142,7 +144,7 @@ def test_in_the_end_it_gives_up(content):
         (content / MAIN).write_text((content / MAIN).read_text(encoding="utf-8") + "#\n", encoding="utf-8")
         return made
 
-    with pytest.raises(click.ClickException, match="Try again"):
+    with pytest.raises(Refused, match="Try again"):
         carry_out(content, "test", make, Options())
     assert load(content)[0].frames["ada/main"].record.label == "Main"
 
@@ -150,7 +152,7 @@ def test_in_the_end_it_gives_up(content):
 def test_lines_for_the_ledger_come_last(content, monkeypatch):
     """Records are written before the ledger, so that no address is listed that no record has."""
     written = []
-    monkeypatch.setattr(change.atomic, "write", lambda path, data: written.append(path.name))
+    monkeypatch.setattr(act.atomic, "write", lambda path, data: written.append(path.name))
     monkeypatch.setattr(ledger.atomic, "write", lambda path, data: written.append(path.name))
 
     def make(base):
@@ -176,7 +178,7 @@ def test_what_cannot_be_edited_ends_the_command(content):
     def make(base):
         raise CannotEdit("By hand, please.")
 
-    with pytest.raises(click.ClickException, match=r"Nothing was written\. By hand, please\."):
+    with pytest.raises(Refused, match=r"Nothing was written\. By hand, please\."):
         carry_out(content, "test", make, Options())
 
 
@@ -187,7 +189,7 @@ def test_a_file_is_seen_once(content):
     line = ledger.LedgerLine(ledger.ISSUED, "2" * 26, "frame", "2222-5", "https://x.example")
     ledger.append(content, [line], smallshop.TODAY)
     assert base.ledger() == before
-    with pytest.raises(Overtaken), held(content, "test"):
+    with pytest.raises(Overtaken), held(content, "test", print):
         write(base, Change({}, issued=(line,)))
 
 
@@ -229,7 +231,7 @@ def test_a_folder_that_cannot_be_locked(content, monkeypatch):
         raise PermissionError(13, "Permission denied")
 
     monkeypatch.setattr(lock.os, "open", denied)
-    with pytest.raises(click.ClickException, match="Permission denied"), held(content, "test"):
+    with pytest.raises(Refused, match="Permission denied"), held(content, "test", print):
         pass
 
 

@@ -3,8 +3,9 @@
 import pytest
 import smallshop
 
-from passport.publish.folder import erase
-from passport.publish.folder.erase import Traces
+from passport.acts import erase
+from passport.acts.erase import Traces
+from passport.publish.folder import site_pages
 from passport.publish.folder.swap import MARK
 
 KEY = "A" * 26
@@ -55,7 +56,7 @@ def test_a_page_is_closed_in_our_own_site_only(tmp_path, ours):
         (folder / name).write_bytes(b"old")
     if ours:
         (tmp_path / MARK).write_text("x")
-    erase.close_page(tmp_path, KEY, lambda: b"closed")
+    site_pages.close_page(tmp_path, KEY, lambda: b"closed")
     found = {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
     assert found == (
         {"index.html": b"closed"} if ours else dict.fromkeys(("index.html", "card.pdf", "deep/photo.jpg"), b"old")
@@ -68,7 +69,7 @@ def test_only_a_key_is_an_address(tmp_path, key):
     (tmp_path / MARK).write_text("x")
     (tmp_path / "assets").mkdir()
     (tmp_path / "assets/style.css").write_text("x")
-    erase.close_page(tmp_path, key, lambda: b"closed")
+    site_pages.close_page(tmp_path, key, lambda: b"closed")
     assert sorted(p.name for p in tmp_path.rglob("*")) == [MARK, "assets", "style.css"]
 
 

@@ -1,0 +1,196 @@
+"""A change of the records, from idea to disk: tried on the whole content, shown, agreed to, written under the lock.
+
+The records are read and the questions asked without the lock. If another command wrote to one of the files meanwhile,
+the change is worked out anew from what stands there then, so neither loses anything.
+"""
+
+from collections.abc import Callable, Collection, Iterator, Sequence
+from contextlib import AbstractContextManager, ExitStack, contextmanager, nullcontext
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Protocol
+
+from passport.acts.clock import today
+from passport.acts.reading import checked, read
+from passport.acts.refused import Faulty, Refused, writing
+from passport.records.faults import Fault, Place, has_errors
+from passport.records.ledger import ledger
+from passport.records.load import Content
+from passport.records.transaction import atomic, lock
+from passport.records.trial import tried
+from passport.records.yaml.yamlplace import CannotEdit
+
+_TRIES = 5
+
+
+class Overtaken(Exception):
+    """Another command changed one of the files that this change was worked out from."""
+
+
+@dataclass
+class Base:
+    """The content that a change is worked out from; remembers each file's bytes as they were read."""
+
+    records: Content
+    faults: Sequence[Fault]
+    players: Collection[str] | None = None
+    """The players whose records were read, where it was not all of them."""
+    seen: dict[str, bytes | None] = field(default_factory=dict)
+
+    def text(self, path: str) -> str | None:
+        """The text of a file below the content folder as it stands, line ends too, or None where there is none."""
+        data = self._read(path)
+        try:
+            return None if data is None else data.decode("utf-8")
+        except UnicodeDecodeError:
+            raise CannotEdit(
+                "This file is not UTF-8 text. Open it in an editor and save it with that encoding."
+            ) from None
+
+    def ledger(self) -> ledger.Ledger:
+        """The ledger as it stands; an empty one where none was begun. Raises Refused where it cannot be read."""
+        try:
+            data = self._read(ledger.FILE) or b""
+        except OSError as error:
+            fault = unread(self.records.root, error)
+            raise Refused(f"{fault.place.file}: {fault.what}\n  {fault.do}") from None
+        return ledger.parse(data.decode("utf-8", errors="replace"))
+
+    def _read(self, path: str) -> bytes | None:
+        """What a file holds, the same each time: what was worked out from it must not rest on two states of it."""
+        if path not in self.seen:
+            self.seen[path] = _bytes(self.records.root / path)
+        return self.seen[path]
+
+
+@dataclass(frozen=True)
+class Change:
+    """What is to be written: the new text of each file, in an order in which each step leaves the records sound.
+
+    ``issued`` are lines for the ledger, written last; ``shown`` is what a person reads beforehand, in which the lines in
+    ``headings`` stand out.
+    """
+
+    files: dict[str, str]
+    shown: str = ""
+    headings: tuple[str, ...] = ()
+    issued: tuple[ledger.LedgerLine, ...] = ()
+
+
+class Asking(Protocol):
+    """How an act speaks with the person whose act it is: at a terminal, or in a browser."""
+
+    @property
+    def waits(self) -> bool:
+        """Whether a person may take time over a question, so that the records must not be held meanwhile."""
+
+    def reading(self) -> AbstractContextManager[None]:
+        """Held while the records are read."""
+
+    def agreed(self, change: Change, faults: Sequence[Fault]) -> bool:
+        """Show a change with the warnings that it brings; whether it may be written. Raises Refused."""
+
+    def say(self, words: str) -> None:
+        """A word on what is waited for, or done again."""
+
+
+def carry_out(
+    folder: Path,
+    work: str,
+    make: Callable[[Base], Change],
+    asking: Asking,
+    base: Base | None = None,
+    *,
+    dry_run: bool = False,
+) -> Content | None:
+    """Work a change out, try it, show it, ask, write it; the content with it, or None where nothing was written.
+
+    ``base`` is where the content was read already. Raises Faulty where the change would bring an error, and Refused where
+    it cannot be done; with ``dry_run`` nothing is written.
+    """
+    agreed: str | None = None
+    players = base.players if base else None
+    with ExitStack() as locked:
+        for tries in range(1, _TRIES + 1):
+            alone = tries == _TRIES and not asking.waits
+            if alone:  # nobody has to be waited for, so nobody need be let in between
+                locked.enter_context(held(folder, work, asking.say))
+            base = base or base_of(folder, players, asking.reading)
+            change = _made(make, base)
+            after, new = tried(base.records, change.files, base.faults, checked)
+            if change.shown != agreed or has_errors(new):
+                if not asking.agreed(change, new):
+                    return None
+                agreed = change.shown
+            if dry_run or not (change.files or change.issued):
+                return None
+            try:
+                with nullcontext() if alone else held(folder, work, asking.say):
+                    write(base, change)
+                return after
+            except Overtaken:
+                asking.say("Another command changed the records meanwhile: worked out anew.")
+                base = None
+    raise Refused("Other commands keep changing these records, so nothing was written. Try again.")
+
+
+def base_of(
+    folder: Path,
+    players: Collection[str] | None = None,
+    reading: Callable[[], AbstractContextManager[None]] = nullcontext,
+) -> Base:
+    """The records as they are, with their faults. Raises Faulty where there is no workshop.
+
+    A change that touches some players alone need read no others: ``players`` are their folders.
+    """
+    with reading():
+        records, faults = read(folder, players)
+    if records.workshop is None and any(fault.rule == "no-workshop" for fault in faults):
+        raise Faulty(faults)
+    return Base(records, faults, players)
+
+
+@contextmanager
+def held(folder: Path, work: str, say: Callable[[str], None]) -> Iterator[None]:
+    """The lock of the content folder; ``say`` tells whom it waits for. Raises Refused where it is not to be had."""
+    with ExitStack() as stack:
+        try:
+            with writing(f"'{folder}'"):
+                stack.enter_context(lock.locked(folder, work, say=say))
+        except lock.Busy as error:
+            raise Refused(f"Nothing was written: {error}") from None
+        yield
+
+
+def write(base: Base, change: Change) -> None:
+    """Write a change; the lock must be held. Raises `Overtaken` where a file is not as it was read."""
+    root = base.records.root
+    if any(_bytes(root / path) != data for path, data in base.seen.items()):
+        raise Overtaken
+    for path, text in change.files.items():
+        with writing(f"'{root / path}'"):
+            (root / path).parent.mkdir(parents=True, exist_ok=True)
+            atomic.write(root / path, text.encode("utf-8"))
+    with writing(f"'{root / ledger.FILE}'"):
+        ledger.append(root, change.issued, today())
+
+
+def unread(root: Path, error: OSError) -> Fault:
+    """That the ledger of a content folder cannot be read, and what to do."""
+    what = f"This file could not be read: {error.strerror or error}."
+    do = "Give yourself the right to read it, or put the file back from a backup or from version control."
+    return Fault(Place(str(root / ledger.FILE)), "unread-ledger", what, do)
+
+
+def _made(make: Callable[[Base], Change], base: Base) -> Change:
+    try:
+        return make(base)
+    except CannotEdit as error:
+        raise Refused(f"Nothing was written. {error}") from None
+
+
+def _bytes(path: Path) -> bytes | None:
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        return None

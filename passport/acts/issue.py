@@ -1,0 +1,176 @@
+"""Giving a frame its number and key, or making the record of a new one."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from passport.acts.change import Base, Change
+from passport.acts.clock import today
+from passport.acts.refused import Faulty, Refused
+from passport.publish.cache import frame_index
+from passport.records.ledger.ledger import ISSUED, LedgerLine
+from passport.records.load import Content
+from passport.records.schema import numbers
+from passport.records.schema.base import SLUG
+from passport.records.schema.frame import Frame
+from passport.records.yaml.edit import block_of, with_first_lines, with_value
+from passport.records.yaml.newrecord import frame_text, frame_values, player_text
+from passport.records.yaml.validation_messages import closest
+from passport.records.yaml.yamlplace import CannotEdit
+
+FIRST = 1001
+"""The first running number of a workshop that has issued none."""
+SECRET = "a secret"
+"""Where a fresh secret stands among fresh keys; no record has this name."""
+
+
+@dataclass(frozen=True, slots=True)
+class New:
+    """What is said of a frame whose record is to be made; empty where it was not said."""
+
+    model: str = ""
+    label: str = ""
+    grip: str = ""
+    serial: str = ""
+    player: str = ""
+
+    def after(self, old: Frame) -> "New":
+        """What is said, and for the rest what an old frame has that this one takes over from."""
+        return replace(self, model=self.model or old.model, label=self.label or old.label, grip=self.grip or old.grip)
+
+
+def named(content: Path, frame: str) -> str:
+    """The record's name where its number was said; else what was said."""
+    number = numbers.normalise(frame)
+    if "/" in frame or numbers.problem(number) or not (content / "workshop.yaml").is_file():
+        return frame
+    found = [record.name for record in frame_index.frames(content) if record.number == number]
+    return found[0] if len(found) == 1 else frame
+
+
+def next_number(records: Content, issued: int = 0) -> str:
+    """The number after the highest one in use, or after the highest running number ever ``issued``."""
+    used = [numbers.running_number(e.record.number) for e in records.frames.values() if e.record.number]
+    return numbers.with_check(max([*used, issued, FIRST - 1]) + 1)
+
+
+def _highest(base: Base) -> int:
+    """The highest running number that any record has, or that was ever issued."""
+    found = [frame.number for frame in frame_index.frames(base.records.root) if not numbers.problem(frame.number)]
+    return max([base.ledger().highest, *map(numbers.running_number, found)])
+
+
+def no_record(base: Base, name: str) -> Refused:
+    """That a record is not there, or cannot be read; with the names that are near."""
+    about = [f for f in base.faults if f"players/{name}.yaml" in f.place.file.replace("\\", "/")]
+    if about:
+        return Faulty(about, f"The record '{name}' cannot be read, so nothing was written.")
+    hint = closest(name, list(base.records.frames)) or "Frames are named by folder and file, as in 'ines/spare'."
+    return Refused(
+        f"The record '{name}' does not exist, so nothing was written. {hint} To make a new one, add --model and --label."
+    )
+
+
+def refuse_name(base: Base, name: str) -> None:
+    """Raise Refused where no record of that name can be made."""
+    player, slash, frame = name.partition("/")
+    folder_known = player in base.records.players
+    if not slash or not SLUG.fullmatch(frame) or frame == "player" or not (folder_known or SLUG.fullmatch(player)):
+        do = "Use small letters, digits and hyphens for player and frame, as in 'ines/spare'."
+        raise Refused(f"'{name}' cannot be the name of a record. {do}")
+    if f"frame {name}" in base.records.unread or (base.records.root / f"players/{name}.yaml").exists():
+        raise no_record(base, name)
+    if f"player {player}" in base.records.unread and (base.records.root / f"players/{player}/player.yaml").exists():
+        raise Refused(f"The record of the player '{player}' cannot be read. Run 'passport check' first.")
+
+
+# --- a record that is there ------------------------------------------------------------------------------------
+
+
+def issued(base: Base, *, name: str, keys: Mapping[str, str], old: str) -> Change:
+    """The change that gives a record what it lacks of number and key; ``keys`` are fresh ones by name. Raises Refused."""
+    record, player = base.records.frames[name].record, name.partition("/")[0]
+    fresh = {
+        "number": record.number or next_number(base.records, _highest(base)),
+        "key": record.key or keys[name],
+    }
+    files = _with_player_key(base, player, keys)
+    added = {key: value for key, value in fresh.items() if not getattr(record, key)}
+    path = f"players/{name}.yaml"
+    if added:
+        files[path] = with_first_lines(base.text(path) or "", added)
+    files |= _replaced(base, old, name, fresh["number"])
+    return Change(files, issued=_lines(base, files, name, player, fresh, keys))
+
+
+def _with_player_key(base: Base, player: str, keys: Mapping[str, str]) -> dict[str, str]:
+    owner, path = base.records.players.get(player), f"players/{player}/player.yaml"
+    if owner is None or owner.record.key:
+        return {}
+    return {path: with_first_lines(base.text(path) or "", {"key": keys[player]})}
+
+
+def _lines(
+    base: Base, files: Mapping[str, str], name: str, player: str, fresh: Mapping[str, str], keys: Mapping[str, str]
+) -> tuple[LedgerLine, ...]:
+    """Lines for the ledger: what is issued now, and whatever the content has that the ledger does not know yet."""
+    address = base.records.workshop.record.address if base.records.workshop else ""
+    known = base.ledger()
+    lines = list(known.unlisted(base.records))
+    if f"players/{player}/player.yaml" in files:
+        lines.append(LedgerLine(ISSUED, keys[player], "player", address=address))
+    lines.append(LedgerLine(ISSUED, fresh["key"], "frame", fresh["number"], address))
+    return tuple({line.key: line for line in lines if line.key not in known.issued}.values())
+
+
+# --- a record that is made -------------------------------------------------------------------------------------
+
+
+def created(base: Base, *, name: str, keys: Mapping[str, str], new: New, old: str) -> Change:
+    """The change that makes a record, and its player's where there is none. Raises Refused and CannotEdit."""
+    player, path = name.partition("/")[0], f"players/{name}.yaml"
+    if base.text(path) is not None:
+        raise CannotEdit(f"Another command has just made '{name}'.")
+    number = next_number(base.records, _highest(base))
+    files = _with_player_key(base, player, keys)
+    if player not in base.records.players:
+        files[f"players/{player}/player.yaml"] = player_text(new.player, keys[player])
+        base.text(f"players/{player}/player.yaml")
+    former = base.records.frames[old].record if old else None
+    values = frame_values(
+        number, keys[name], model=new.model, label=new.label, serial=new.serial, grip=new.grip, since=today(),
+        set_name=former.set if former else "", rebuilds=former.number if former else "",
+        secret=keys[SECRET] if former and former.sealed else "",
+    )  # fmt: skip
+    setup = block_of(base.text(f"players/{old}.yaml") or "", "setup").replace("\r\n", "\n") if old else ""
+    remark = f"Takes over from {former.number or old}." if former else ""
+    files[path] = frame_text(values, remark=remark, setup=setup)
+    files |= _replaced(base, old, name, number)
+    fresh = {"number": number, "key": keys[name]}
+    return Change(files, _shown(files, name), (f"{path}:",), _lines(base, files, name, player, fresh, keys))
+
+
+def _shown(files: Mapping[str, str], name: str) -> str:
+    """The lines of the new record that say something, without its key and secret."""
+    path = f"players/{name}.yaml"
+    lines = [line for line in files[path].splitlines() if line and not re.match(r"#|key:|secret:", line)]
+    others = [f"{other}: changed" for other in files if other != path]
+    return "\n".join([f"{path}:", *(f"  {line}" for line in lines), *others])
+
+
+def _replaced(base: Base, old: str, name: str, number: str) -> dict[str, str]:
+    """The record of the frame that is taken over from: out of use, leading to its successor."""
+    if not old:
+        return {}
+    frame, path = base.records.frames[old].record, f"players/{old}.yaml"
+    if old == name:
+        raise Refused(f"'{name}' cannot take over from itself.")
+    if frame.replaced_by and frame.replaced_by != number:
+        raise Refused(
+            f"'{old}' was replaced by {frame.replaced_by} already. Take out its line 'replaced_by' first if that is wrong."
+        )
+    text = base.text(path) or ""
+    if frame.status == "active":
+        text = with_value(text, "status", "broken", Frame.model_fields)
+    return {path: with_value(text, "replaced_by", number, Frame.model_fields)}

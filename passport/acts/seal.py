@@ -1,0 +1,24 @@
+"""Sealing a frame's page, giving it a new secret, and taking the seal off."""
+
+from passport.acts.change import Base, Change
+from passport.records.schema.frame import Frame
+from passport.records.yaml.edit import with_value
+
+
+def sealed(base: Base, *, name: str, renew: bool, secret: str) -> Change:
+    """The change that seals a page; with ``renew``, or without a secret yet, by a new ``secret``."""
+    path, frame = f"players/{name}.yaml", base.records.frames[name].record
+    text = with_value(base.text(path) or "", "sealed", "yes", Frame.model_fields)
+    fresh = renew or not frame.secret
+    if fresh:
+        text = with_value(text, "secret", secret, Frame.model_fields)
+    lines = [f"{path}:", "  sealed: yes", f"  secret: {'a new one' if fresh else 'the one that it has'}"]
+    return Change({path: text}, "\n".join(lines))
+
+
+def opened(base: Base, *, name: str, renew: bool, secret: str) -> Change:
+    """The change that takes the seal off."""
+    path = f"players/{name}.yaml"
+    return Change(
+        {path: with_value(base.text(path) or "", "sealed", "no", Frame.model_fields)}, f"{path}:\n  sealed: yes → no"
+    )

@@ -1,0 +1,60 @@
+"""A frame's status changed: lost, found again, out of play for good; with a word on what follows from it."""
+
+from dataclasses import dataclass
+
+from passport.acts.change import Base, Change
+from passport.acts.refused import Refused
+from passport.records.load import Entry
+from passport.records.schema.frame import Frame, Status
+from passport.records.yaml.edit import with_value, without
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A new status: what is asked, what is said afterwards, and whether the line ``replaced_by`` goes."""
+
+    status: Status
+    question: str
+    then: str
+    unlink: bool = False
+
+
+def lost(entry: Entry[Frame]) -> Turn:
+    """A frame is lost. Raises Refused where it is out of play."""
+    if entry.record.status == "retired":
+        raise Refused(f"'{entry.name}' is retired. If that is wrong, correct 'status' in its record.")
+    heir = f"passport issue CONTENT {entry.name.partition('/')[0]}/NEW --replaces {entry.record.number or entry.name}"
+    then = f"When it is replaced: {heir}."
+    return Turn("lost", "Mark it lost? Its page will then show no figures any more.", then)
+
+
+def found(entry: Entry[Frame], *, back: bool) -> Turn:
+    """A lost frame is back: in play again, or retired where another took over and it is not wanted ``back``."""
+    frame = entry.record
+    if frame.status != "lost":
+        wrong = "If that is wrong, correct 'status' in its record." if frame.status != "active" else "Nothing to do."
+        raise Refused(f"'{entry.name}' is not marked lost but {frame.status}. {wrong}")
+    if frame.replaced_by and not back:
+        question = f"It was replaced by {frame.replaced_by}. Retire it?"
+        return Turn("retired", question, "To have it back in play instead: the same with --back-in-play.")
+    look = "Look it over for cracks before it is strung."
+    return Turn("active", "Mark it found and put it back into play?", look, unlink=bool(frame.replaced_by))
+
+
+def retired(_: Entry[Frame]) -> Turn:
+    """A frame goes out of play for good."""
+    question = "Retire it? Its page will then show no figures any more."
+    return Turn("retired", question, "Its address stays and says that it is retired.")
+
+
+def turned(base: Base, *, name: str, wanted: Turn, called: str) -> Change:
+    """The change of a frame's record to a new status."""
+    path = f"players/{name}.yaml"
+    frame = base.records.frames[name].record
+    text = base.text(path) or ""
+    after = with_value(text, "status", wanted.status, Frame.model_fields)
+    if wanted.unlink:
+        after = without(after, "replaced_by")
+    lines = [f"{called}, {path}:", f"  status: {frame.status} → {wanted.status}"]
+    lines += [f"  replaced_by: {frame.replaced_by} → taken out"] if wanted.unlink and frame.replaced_by else []
+    return Change({path: after}, "\n".join(lines), (lines[0],))

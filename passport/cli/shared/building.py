@@ -1,0 +1,88 @@
+"""A site made from the terminal, and what is said meanwhile."""
+
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from passport.acts.clock import today
+from passport.acts.count import counted
+from passport.acts.site import Means, NoCards, up_to_date_site
+from passport.cli.shared.printed import warn
+from passport.publish.cache.up_to_date import Order, Report
+
+if TYPE_CHECKING:
+    from passport.publish.build.update import Progress
+
+
+class OnTerminal:
+    """A person at a terminal: words on standard error, and a bar where a terminal is."""
+
+    def say(self, words: str) -> None:
+        """A word on what is waited for."""
+        click.echo(words, err=True)
+
+    def warn(self, words: str) -> None:
+        """Something that somebody should look at; nothing for an empty text."""
+        warn(words)
+
+    @contextmanager
+    def progress(self) -> Iterator["Progress"]:
+        """One progress bar with what is being made and how long is left; nothing where no terminal is."""
+        if not sys.stderr.isatty():
+            yield lambda said, done, total: None
+            return
+        from rich.console import Console
+        from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
+
+        columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
+        with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+            task = bar.add_task("", total=None)
+            yield lambda said, done, total: bar.update(task, description=said, completed=done, total=total)
+
+
+def build_site(content: Path, out: Path, *, cards: bool, from_disk: bool, means: Means | None = None) -> bool:
+    """Bring a site up to date and say what was done; False where the cards could not be made. Raises Refused."""
+    start = time.monotonic()
+    if not (content / "workshop.yaml").is_file():
+        from passport.acts.reading import sound
+
+        sound(content)
+    order = Order(content, out, today(), cards, "index.html" if from_disk else "")
+    means, problem = means or Means(), ""
+    try:
+        report = up_to_date_site(order, means, OnTerminal())
+    except NoCards as error:
+        problem = str(error)
+        report = up_to_date_site(replace(order, cards=False), means, OnTerminal())
+    _tell(report)
+    _summary(report, time.monotonic() - start)
+    click.echo(
+        f"Open {out / 'index.html'} in a browser." if from_disk else f"Look at it with: passport preview {content}"
+    )
+    if problem:
+        click.echo(f"\n{problem}", err=True)
+    return not problem
+
+
+def _tell(report: Report) -> None:
+    """Print what was noticed in the records."""
+    if report.faults:
+        from passport.cli.shared.printed import printed
+
+        for fault in report.faults:
+            click.echo(printed(fault) + "\n", err=True)
+
+
+def _summary(report: Report, seconds: float) -> None:
+    made = "nothing changed" if not report.made else f"{report.made} made anew" if report.made < report.files else ""
+    click.echo(
+        f"{counted(report.frames, 'passport')} and {counted(report.players, 'player page')}, "
+        f"{counted(report.cards, 'card')}: {counted(report.files, 'file')}, "
+        f"{report.size / 1e6:.1f} MB in {seconds:.1f} s{f', {made}' if made else ''}."
+    )

@@ -1,0 +1,40 @@
+"""What ``erase`` and ``retire`` share: which site, and an address whose record is gone closed."""
+
+from pathlib import Path
+
+import click
+
+from passport.acts import erase
+from passport.acts.change import Base
+from passport.cli.shared.change import said
+from passport.cli.shared.dialogue import at_terminal, confirmed
+from passport.publish.folder.swap import MARK
+
+
+def own_site(site: Path | None) -> Path | None:
+    """The site to erase from. Ends the command where one was named that this program did not make."""
+    if site is None:
+        return Path("site") if (Path("site") / MARK).is_file() else None
+    if not (site / MARK).is_file():
+        raise click.UsageError(f"'{site}' is not a site that this program made. Name the folder that was built.")
+    return site
+
+
+def agree(plan: str, question: str, *, yes: bool) -> None:
+    """Show a plan and ask. Ends the command where the answer is no, or nobody is there to give one."""
+    click.echo(plan)
+    if not yes and not at_terminal():
+        raise click.ClickException("Nothing was erased: nobody is here to agree. Add --yes to do it all the same.")
+    if not confirmed(question, yes=yes, default=False):
+        raise click.ClickException("Nothing was erased.")
+
+
+def close_one(base: Base, who: str, site: Path | None, *, yes: bool) -> bool:
+    """Close an address whose record is gone, named by its passport number or key; False where it is no such address."""
+    line = erase.open_without_record(base, who)
+    if line is None:
+        return False
+    agree(f"The address of {line.number or line.key} has no record; it is closed for good.", "Close it?", yes=yes)
+    erase.close(base, line, site, said)
+    click.echo(f"Closed. Next: passport build {base.records.root} --out {site or 'site'}")
+    return True

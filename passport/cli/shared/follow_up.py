@@ -1,0 +1,71 @@
+"""What follows a job: the site brought up to date where one stands, and the card that goes into the bag."""
+
+from pathlib import Path
+
+import click
+
+from passport.acts.card import from_disk, make_card, without_cards
+from passport.acts.refused import Faulty, Refused
+from passport.cli.shared.bench_folder import bench_folder
+from passport.cli.shared.building import build_site
+from passport.cli.shared.dialogue import patience
+from passport.cli.shared.printed import report
+from passport.publish.folder.swap import MARK
+from passport.records.load import Content
+
+
+def follow_up(records: Content, name: str, site: Path | None) -> None:
+    """After a job: bring the site up to date where one stands, and name the card to print; or say why there is none.
+
+    ``records`` need hold no more than the player of the frame. Without a site the card is made into the bench folder.
+    """
+    frame = records.frames[name].record
+    if not frame.number or not frame.key:
+        click.echo(f"No card yet: it has no number. Next: passport issue {records.root} {name}")
+        return
+    site = site or Path("site")
+    if (site / MARK).is_file():
+        updated = _update(records.root, site)
+        card = site / frame.key / f"card-{frame.number}.pdf"
+        if updated and card.is_file():
+            click.echo(f"Card to print: {_shown(card)}")
+        elif updated and frame.status == "active":
+            _make_card(records, name)
+        elif updated:
+            click.echo(f"{frame.number} has no card: it is marked {frame.status}.")
+        return
+    _make_card(records, name)
+    click.echo(f"For its page: passport build {records.root} --out {site}")
+
+
+def _update(content: Path, site: Path) -> bool:
+    """Bring a site up to date as it was built before; False, with a word on it, where that cannot be done."""
+    try:
+        done = build_site(content, site, cards=not without_cards(site), from_disk=from_disk(site))
+    except Refused as refused:
+        report(refused.faults if isinstance(refused, Faulty) else ())
+        click.echo(
+            str(refused) if isinstance(refused, Faulty) else f"Error: {refused}", err=True, nl=bool(str(refused))
+        )
+        done = False
+    if not done:
+        click.echo(f"The job is on record, but '{site}' is not brought up to date, for the reason above.", err=True)
+    return done
+
+
+def _make_card(records: Content, name: str) -> None:
+    try:
+        with patience("Making the card …"):
+            path = make_card(records, name, bench_folder(records.root))
+    except Refused as refused:
+        click.echo(str(refused), err=True)
+        return
+    click.echo(f"Card to print: {_shown(path)}")
+
+
+def _shown(path: Path) -> Path:
+    """A path as short as it can be typed from here."""
+    try:
+        return path.resolve().relative_to(Path.cwd())
+    except ValueError:
+        return path
