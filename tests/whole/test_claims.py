@@ -19,10 +19,10 @@ from places import DEMO, SUPPORT
 from passport.records.load import load
 from passport.render.pages.data import setup_json
 from passport.render.pages.pages import Pages
-from passport.render.print.card import card_pdf, card_piece
+from passport.render.print.card import card_piece
 from passport.render.print.recipe import recipe
 from passport.render.print.setcard import set_pieces
-from passport.render.print.tag import tag_pdf, tag_piece
+from passport.render.print.tag import tag_piece
 from passport.render.sheets.day import Racked, day_pdf
 from passport.render.theme.assets import templates
 from passport.workshop.facts.standing import ERASED, TONES, standing
@@ -108,8 +108,8 @@ def _pieces(folder: Path, gatherer, frame) -> dict[str, str]:
     }
     if not standing(frame).closed:
         pieces["recipe"] = recipe(frame).plain
-        pieces["card"] = _pdf(card_pdf(frame, gatherer.shop)) + "".join(card_piece(frame, gatherer.shop).sides)
-        pieces["tag"] = _pdf(tag_pdf(frame, gatherer.shop)) + "".join(tag_piece(frame, gatherer.shop).sides)
+        pieces["card"] = "".join(card_piece(frame, gatherer.shop).sides)
+        pieces["tag"] = "".join(tag_piece(frame, gatherer.shop).sides)
     for group in player.groups:
         pieces["set card"] = "".join(side for piece in set_pieces(player, group, gatherer.shop) for side in piece.sides)
     pieces["terminal"] = passport("show", folder, frame.number).stdout
