@@ -3,7 +3,18 @@
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from passport.records.checks import bodies, dates, identity, instruments, limits, references, shop, sources, work
+from passport.records.checks import (
+    bodies,
+    dates,
+    identity,
+    instruments,
+    likely,
+    limits,
+    references,
+    shop,
+    sources,
+    work,
+)
 from passport.records.faults import Fault
 from passport.records.load import Content
 
@@ -37,6 +48,7 @@ CHECKS: tuple[Check, ...] = (
     sources.grips,
     instruments.overdue,
     instruments.units,
+    likely.doubtful,
     work.removals,
     work.stringing,
     work.string_readings,

@@ -191,7 +191,10 @@ class Reading(Record):
 
 
 class Job(Record):
-    """One visit of the frame to the bench."""
+    """One visit of the frame to the bench.
+
+    ``sure`` is the remark that somebody was sure of a value here that is far from what is usual.
+    """
 
     date: Public[Day]
     strings: Public[Stringing | None] = None
@@ -203,6 +206,7 @@ class Job(Record):
     note: Public[Text] = ""
     private_note: Private[Text] = ""
     price: Private[Text] = ""
+    sure: Private[Text] = ""
 
 
 class Setup(Record):
