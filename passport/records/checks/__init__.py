@@ -5,6 +5,7 @@ from datetime import date
 
 from passport.records.checks import (
     bodies,
+    contacts,
     dates,
     identity,
     instruments,
@@ -33,6 +34,9 @@ CHECKS: tuple[Check, ...] = (
     identity.successors,
     identity.rebuilt,
     identity.sets,
+    identity.serials_once,
+    identity.names_once,
+    contacts.readable,
     dates.not_in_future,
     dates.in_order,
     dates.instrument_checks_in_order,
@@ -54,6 +58,9 @@ CHECKS: tuple[Check, ...] = (
     work.string_readings,
     work.build_against_gain,
 )
+
+DOUBTS = frozenset({likely.RULE, "serial-twice", "name-twice", "bad-contact"})
+"""Rules of what is probably a slip: before such a value is written, whoever writes it is asked."""
 
 ACROSS: tuple[Check, ...] = (
     identity.numbers_once,

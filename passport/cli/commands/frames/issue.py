@@ -34,6 +34,7 @@ from passport.records.yaml.validation_messages import closest
     "--replaces", default="", metavar="OLD", help="The frame that this one takes over from: number or PLAYER/FRAME."
 )
 @click.option("--yes", is_flag=True, help="Ask nothing.")
+@click.option("--sure", is_flag=True, help="A name or serial that stands elsewhere too is right all the same.")
 def command(
     content: Path,
     frame: str,
@@ -44,6 +45,7 @@ def command(
     player_name: str,
     replaces: str,
     yes: bool,
+    sure: bool,
 ) -> None:
     """Give PLAYER/FRAME its passport number and the key of its page; make its record where there is none.
 
@@ -64,7 +66,7 @@ def command(
     else:
         new, kept = _asked(base, frame, new, old, yes=yes), False
         make = partial(created, name=frame, keys=keys, new=new, old=old.name if old else "")
-    after = carry_out(content, "passport issue", make, Options(yes), base)
+    after = carry_out(content, "passport issue", make, Options(yes, sure=sure), base)
     if after or kept:
         _say(after or base.records, frame, kept=kept and not old)
 

@@ -89,7 +89,8 @@ def _before(text: str) -> str:
 @click.option("--site", type=FOLDER, help="The site to bring up to date; 'site', where it is one of ours, unless said.")
 @click.option("--no-build", is_flag=True, help="Record the job alone: no page, no card.")
 @click.option("--dry-run", is_flag=True, help="Show what would be written, and stop.")
-@click.option("--yes", is_flag=True, help="Ask nothing: write it, warnings or not.")
+@click.option("--yes", is_flag=True, help="Ask nothing: write it, unless a value is probably a slip.")
+@click.option("--sure", is_flag=True, help="A value far from what is usual is right all the same; the job notes it.")
 def command(
     content: Path,
     frame: str,
@@ -100,6 +101,7 @@ def command(
     no_build: bool,
     dry_run: bool,
     yes: bool,
+    sure: bool,
     **said: Any,
 ) -> None:
     """Record a job: strings, parts, repairs, readings. Every other line of the record stays as it is.
@@ -125,8 +127,8 @@ def command(
         words, again, when = talk(base.records, entry, past(base, entry)[1], when)
         question = "" if dry_run else "Write this?"
     refuse_unreadable(words)
-    make = partial(logged, name=entry.name, words=words, day=when, again=again, off_rack=not keep_on_rack)
-    after = carry_out(content, "passport log", make, Options(yes, question, dry_run), base)
+    make = partial(logged, name=entry.name, words=words, day=when, again=again, off_rack=not keep_on_rack, sure=sure)
+    after = carry_out(content, "passport log", make, Options(yes, question, dry_run, sure), base)
     if after is not None:
         click.echo(f"Written to {content / path_of(entry.name)}.")
         if not no_build:
