@@ -87,8 +87,8 @@ def dimensions_assumed(content: Content, gatherer: Gatherer, today: date) -> Ite
     for name, entry in content.models.items():
         shape = entry.record.shape()
         lacking = [DIMENSIONS[what] for what, u in shape.assumed if u]
-        best = helps_most(usual_bed(shape).swingweight().shares)
-        if name in used and best:
+        best = helps_most(usual_bed(shape).swingweight().shares) if lacking and name in used else ""
+        if best:
             what = f"Not recorded, and taken as usual in {entry.record.sport}: {', '.join(lacking)}."
             do = f"Write {best} first: it would help most."
             yield Fault(entry.at(), "assumed-dimensions", what, do, "warning")
