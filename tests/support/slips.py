@@ -15,6 +15,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from passport.records.checks.likely import frame_doubts
+from passport.records.checks.likely_readings import impossible
 from passport.records.schema.catalogue import FrameModel, StringType
 from passport.records.schema.frame import Frame
 from passport.records.schema.quantities import TENSION
@@ -65,7 +66,7 @@ KINDS = (
     Kind(_model("squash", 20, 30, "lb"), 152, 352, 160, 560, 26, "lb", "middle"),
     Kind(_model("badminton", 20, 30, "lb"), 88, 300, 90, 1130, 26, "lb", "thin"),
     Kind(_model("badminton", 9, 13, "kg"), 90, 297, 92, 1100, 11.5, "kg", "thin"),
-    Kind(_model("racketball", 20, 32, "lb"), 190, 270, 160, 470, 26, "lb", "middle"),
+    Kind(_model("racketball", 20, 32, "lb"), 190, 270, 107, 470, 26, "lb", "middle"),
 )
 
 
@@ -231,6 +232,8 @@ def asked(made: Bench, typed: Mapping[str, str]) -> str:
     except (ValidationError, Unclear):
         return "refused"
     if any(job.date > TODAY for job in frame.jobs):
+        return "refused"
+    if any(impossible(reading, made.kind.model) for reading in frame.jobs[-1].readings):
         return "refused"
     return "asked" if any(True for _ in _new_doubts(made, frame)) else ""
 

@@ -28,6 +28,7 @@ CASES = sorted(str(path.parent.relative_to(FAULTS).as_posix()) for path in FAULT
 RULES = frozenset(
     [
         "bad-address",
+        "bad-contact",
         "bad-date",
         "bad-key",
         "bad-name",
@@ -42,7 +43,10 @@ RULES = frozenset(
         "decimal-comma",
         "duplicate-key",
         "future-date",
+        "gauge-number",
+        "grip-size",
         "half-issued",
+        "head-size",
         "impossible-body",
         "impossible-value",
         "key-twice",
@@ -51,8 +55,10 @@ RULES = frozenset(
         "missing-photo",
         "missing-unit",
         "mixed-set",
+        "name-twice",
         "no-age",
         "no-secret",
+        "no-state",
         "no-value",
         "no-workshop",
         "not-fitted",
@@ -64,6 +70,7 @@ RULES = frozenset(
         "photo-text",
         "pieces",
         "placeholder-address",
+        "serial-twice",
         "sport-rule",
         "swing-timing",
         "swing-timing",
@@ -77,6 +84,7 @@ RULES = frozenset(
         "unknown-string",
         "unknown-unit",
         "unknown-word",
+        "unlikely",
         "unreadable",
         "wrong-original",
         "wrong-successor",
@@ -85,20 +93,27 @@ RULES = frozenset(
         "yaml-syntax",
     ]
 )
-UNHYPHENATED = frozenset({"unknown-string", "unknown-model", "unknown-part", "pieces", "unreadable"})
+UNHYPHENATED = frozenset({"unknown-string", "unknown-model", "unknown-part", "pieces", "unreadable", "unlikely"})
 """Rules that are no hyphenated word of the source: put together there, or one word."""
 NO_RULES = frozenset({"utf-8-sig", "deep-petrol-125"})
 """Hyphenated words of the source that are not the name of a rule."""
 WARNINGS = frozenset(
     {
+        "bad-contact",
         "build-over-gain",
         "check-overdue",
+        "gauge-number",
+        "grip-size",
+        "name-twice",
         "no-age",
+        "no-state",
         "not-read",
         "odd-name",
         "placeholder-address",
+        "serial-twice",
         "sport-rule",
         "tension-limit",
+        "unlikely",
     }
 )
 

@@ -6,7 +6,8 @@ from datetime import date
 from typing import Final
 
 from passport.physics.geometry import RacquetShape
-from passport.physics.moments import Moments
+from passport.physics.moments import SWING_AXIS_MM, Moments
+from passport.physics.plausible import plausible
 from passport.records.masses import fitted_mass
 from passport.records.schema.catalogue import FrameModel, Part
 from passport.records.schema.frame import Blank, Fitted, Reading
@@ -62,11 +63,25 @@ def reading_doubts(
     for k, reading in enumerate(step.job.readings):
         path: Place = ("jobs", step.index, "readings", k)
         held = step.before if reading.when == "before" else step.after
+        if impossible(reading, model):  # an error of its own
+            continue
         for name, quantity, value in _figures(reading, model):
             strange = tuple(_in_sport((*path, name), name, quantity, value, model, usual))
             yield from strange or _near_last((*path, name), name, value, (reading, held), before, model, parts)
         if reading.ring:
             yield from _ring((*path, "ring"), reading, held, before, model, usual)
+
+
+def impossible(reading: Reading, model: FrameModel) -> bool:
+    """Whether the figures cannot belong to one racquet of the model's length."""
+    shape = model.shape()
+    balance = reading.balance.mm(shape.length) if reading.balance else None
+    if balance is not None and not 0 < balance < shape.length:
+        return True
+    if not (reading.mass and balance and reading.swingweight):
+        return False
+    axis = reading.axis.value if reading.axis else SWING_AXIS_MM
+    return not plausible(reading.mass.value, balance, reading.swingweight.value, shape.length, axis)
 
 
 def _in_sport(

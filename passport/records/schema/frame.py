@@ -173,8 +173,13 @@ class Reading(Record):
     note: Private[Text] = ""
 
     def strung(self, held: Stringing | None) -> bool | None:
-        """Whether it was strung when it was measured, ``held`` being the strings that its record names; or nobody knows."""
-        return self.state == "strung" if self.state else True if held is not None else None
+        """Whether it was strung when it was measured, ``held`` being the strings that its record names; or nobody knows.
+
+        Without a word on it a frame came in as it is played, and went out so where its record names strings.
+        """
+        if self.state:
+            return self.state == "strung"
+        return True if held is not None or self.when == "before" else None
 
     @model_validator(mode="after")
     def _timed_once_and_whole(self) -> Self:

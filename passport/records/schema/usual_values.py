@@ -47,7 +47,7 @@ USUAL_VALUES: Final[Mapping[str, UsualValues]] = {
         _pounds(30, 70), Span(210, 400), Span(0.40, 0.58), Span(210, 430), Span(8, 22), Span(350, 850), Span(1.0, 1.5)
     ),
     "squash": UsualValues(
-        _pounds(15, 36), Span(100, 255), Span(0.42, 0.62), Span(100, 240), Span(2.5, 10), Span(350, 950), Span(1.0, 1.4)
+        _pounds(15, 36), Span(100, 262), Span(0.42, 0.62), Span(100, 240), Span(2.5, 10), Span(350, 950), Span(1.0, 1.4)
     ),
     "badminton": UsualValues(
         _pounds(15, 38),
@@ -59,7 +59,7 @@ USUAL_VALUES: Final[Mapping[str, UsualValues]] = {
         Span(0.55, 0.8),
     ),
     "racketball": UsualValues(
-        _pounds(15, 42), Span(135, 280), Span(0.40, 0.62), Span(90, 280), Span(4, 16), Span(300, 900), Span(1.0, 1.5)
+        _pounds(15, 42), Span(135, 280), Span(0.40, 0.62), Span(70, 200), Span(4, 16), Span(300, 900), Span(1.0, 1.5)
     ),
 }
 BELOW_MAKERS: Final = 0.88
