@@ -73,11 +73,8 @@ def added_mass(
     shape: RacquetShape,
 ) -> float | None:
     """Mass in g on top of the bare factory frame in the state of a reading; None where a mass is not known."""
-    strung = reading.strung(holding.stringing)
-    if strung is None:
-        return None
     masses = [fitted_mass(f, parts) for f in holding.parts if counted(f, parts, reading.without)]
-    if strung:
+    if reading.strung:
         masses.append(string_mass(holding.stringing, strings, shape) if holding.stringing else None)
     known = [mass for mass in masses if mass is not None]
     return sum(known) if len(known) == len(masses) else None

@@ -78,7 +78,7 @@ def _twice(step: Step, before: tuple[Step, ...]) -> Iterator[Doubt]:
                 ("jobs", step.index, "date"), f"It was strung {alike}on {job.date} already.", "Is it the same job?"
             )
             return
-        if job == other.job:
+        if job == other.job and (job.readings or job.fitted):
             yield Doubt(("jobs", step.index, "date"), f"The same job stands there for {job.date} already.")
             return
 

@@ -42,6 +42,8 @@ def blank_doubts(blank: Blank, model: FrameModel) -> Iterator[Doubt]:
     """All that is asked about in the readings of a blank."""
     usual = USUAL_VALUES[model.sport]
     for k, reading in enumerate(blank.readings):
+        if impossible(reading, model):  # an error of its own
+            continue
         for name, quantity, value in _figures(reading, model):
             yield from _in_sport(("readings", k, name), name, quantity, value, model, usual)
 
@@ -128,11 +130,10 @@ def _last_like(
     name: str, reading: Reading, held: Holding, before: tuple[Step, ...], model: FrameModel
 ) -> tuple[float, Holding, date, float | None] | None:
     """The last figure read in the same state, with what was on the frame, the day, and its mass then."""
-    strung = reading.strung(held.stringing)
     for step in reversed(before):
         for other in reversed(step.job.readings):
             then = step.before if other.when == "before" else step.after
-            if other.strung(then.stringing) == strung and other.without == reading.without:
+            if other.strung == reading.strung and other.without == reading.without:
                 value = next((v for n, _, v in _figures(other, model) if n == name), None)
                 if value is not None:
                     return value, then, step.job.date, other.mass.value if other.mass else None

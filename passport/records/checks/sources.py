@@ -7,25 +7,16 @@ from passport.records.faults import Fault
 from passport.records.load import Content, Entry
 from passport.records.schema import as_printed
 from passport.records.schema.frame import Blank, Frame
-from passport.records.timeline import steps
 
 
 def states(content: Content, today: date) -> Iterator[Fault]:
-    """Each weighing says whether the frame was strung, where its record does not name the strings that were in."""
+    """Each weighing of a blank says whether it was strung: nobody plays it, so there is no usual state."""
     do = "Add 'state: bare' or 'state: strung'. Until then no plan or forecast takes this reading."
     what = "Nobody wrote down whether it was strung when it was measured."
     for blank in content.blanks.values():
         for k, reading in enumerate(blank.record.readings):
-            if reading.strung(None) is None:
+            if reading.state is None:
                 yield Fault(blank.at("readings", k), "no-state", what, do, "warning")
-    parts = {name: entry.record for name, entry in content.parts.items()}
-    for entry in content.frames.values():
-        for step in steps(entry.record, parts):
-            for k, reading in enumerate(step.job.readings):
-                held = step.before if reading.when == "before" else step.after
-                figures = (reading.mass, reading.balance, reading.swingweight, reading.twistweight)
-                if any(figures) and reading.strung(held.stringing) is None:
-                    yield Fault(entry.at("jobs", step.index, "readings", k), "no-state", what, do, "warning")
 
 
 def gauge_numbers(content: Content, today: date) -> Iterator[Fault]:

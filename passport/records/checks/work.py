@@ -79,13 +79,13 @@ def _gain_faults(
     """
     shape = content.models[entry.record.model].record.shape()
     tolerance = content.workshop.record.tolerances.mass.value if content.workshop else 1.0
-    last: dict[bool | None, tuple[float, float, date]] = {}
+    last: dict[bool, tuple[float, float, date]] = {}
     for place, reading, holding, day in _weighed(entry.record, parts):
         added = added_mass(holding, reading, parts, strings, shape)
         if added is None or reading.mass is None:
             continue
         mass = reading.mass.value
-        strung = reading.strung(holding.stringing)
+        strung = reading.strung
         if strung in last:
             mass_then, added_then, day_then = last[strung]
             claimed, gained = added - added_then, mass - mass_then

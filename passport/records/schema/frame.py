@@ -153,8 +153,8 @@ class Reading(Record):
 
     ``pendulum`` or ``bifilar`` stands for a swingweight (or twistweight) that was timed instead of read off a machine.
     ``played`` is how long the player has played with the strings that are in, where that was noted.
-    Without ``state`` a frame was measured as it is in the hand, with the strings that its record names; what that means
-    for a blank, whose record names none, nobody knows.
+    Without ``state`` a player's frame was measured as it is in the hand, strung; what that means for a blank, which nobody
+    plays, nobody knows.
     """
 
     when: Public[Literal["before", "after"]] = "after"
@@ -172,14 +172,10 @@ class Reading(Record):
     played: Public[Minutes | None] = None
     note: Private[Text] = ""
 
-    def strung(self, held: Stringing | None) -> bool | None:
-        """Whether it was strung when it was measured, ``held`` being the strings that its record names; or nobody knows.
-
-        Without a word on it a frame came in as it is played, and went out so where its record names strings.
-        """
-        if self.state:
-            return self.state == "strung"
-        return True if held is not None or self.when == "before" else None
+    @property
+    def strung(self) -> bool:
+        """Whether a player's frame was strung when it was measured: without a word on it, it was as it is in the hand."""
+        return self.state != "bare"
 
     @model_validator(mode="after")
     def _timed_once_and_whole(self) -> Self:

@@ -23,7 +23,7 @@ def latest(
         if _made_of(step.after) == _made_of(done[-1].after):
             for reading in reversed(step.job.readings):
                 value = value_of(reading, quantity, shape)
-                if value is not None and _finished(reading, step.after):
+                if value is not None and _finished(reading):
                     figures = estimates(reading, step.job.date, shape.length, instruments)
                     return figures[quantity], step.job.date, value
     return None, None, None
@@ -38,9 +38,9 @@ def _made_of(holding: Holding) -> tuple[object, ...]:
     return (*parts, *((s.string, s.gauge and s.gauge.value) for s in both))
 
 
-def _finished(reading: Reading, holding: Holding) -> bool:
+def _finished(reading: Reading) -> bool:
     """Whether a reading was taken in the state that the player holds: strung, nothing left off, after the work."""
-    return reading.strung(holding.stringing) is True and not reading.without and reading.when == "after"
+    return reading.strung and not reading.without and reading.when == "after"
 
 
 def value_of(reading: Reading, quantity: QuantityName, shape: RacquetShape) -> float | None:
@@ -82,9 +82,9 @@ def _ring(reading: Reading, day: date) -> BedReading | None:
 def measured(reading: Reading, step: Step, shape: RacquetShape) -> MeasuredFacts:
     """A reading of a job as it is shown."""
     before = reading.when == "before"
-    strung = reading.strung((step.before if before else step.after).stringing)
+    known = reading.state or (step.before if before else step.after).stringing
     return MeasuredFacts(
-        state={True: "strung", False: "bare", None: ""}[strung],
+        state=("strung" if reading.strung else "bare") if known else "",
         before=before,
         without=reading.without,
         mass=value_of(reading, "mass", shape),

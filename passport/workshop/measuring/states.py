@@ -254,7 +254,9 @@ def taken_of_blank(
 ) -> dict[QuantityName, Taken]:
     """The newest figure of each quantity of a blank; measured when it came in, or ``today`` where nobody noted it."""
     day, holding = blank.received or today, Holding(parts=blank.build)
-    return _newest(((r, day, holding) for r in reversed(blank.readings)), parts, length, instruments, owner)
+    # a figure in a state that nobody wrote down belongs to no state
+    readings = (reading for reading in reversed(blank.readings) if reading.state)
+    return _newest(((reading, day, holding) for reading in readings), parts, length, instruments, owner)
 
 
 def _frame_readings(frame: Frame, parts: Mapping[str, Part]) -> Iterator[tuple[Reading, date, Holding]]:
@@ -275,9 +277,7 @@ def _newest(
 ) -> dict[QuantityName, Taken]:
     found: dict[QuantityName, Taken] = {}
     for i, (reading, day, holding) in enumerate(readings):
-        strung = reading.strung(holding.stringing)
-        if strung is None:  # a figure in a state that nobody wrote down belongs to no state
-            continue
+        strung = reading.strung
         on = tuple(f for f in holding.parts if counted(f, parts, reading.without))
         state = State(on, strung, holding.stringing if strung else None)
         name = f"{owner}, {day.isoformat()}, {i}"
