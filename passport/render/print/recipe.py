@@ -111,7 +111,7 @@ def _rows(frame: FrameFacts, f: Formats, shorter: int) -> Iterator[RecipeRow]:
         yield RecipeRow(_("Tie-offs"), (bed_words.by_maker(bed, "tie_offs", f),))
         yield RecipeRow(_("Stencil"), (", ".join(word for word in (bed.stencil, bed.ink) if word),))
     else:
-        yield RecipeRow(_("Pattern"), (pattern, _("not strung yet")))
+        yield RecipeRow(_("Pattern"), (pattern, _("no stringing recorded")))
     yield RecipeRow(_("Target"), tuple(_target(s, frame, f) for s in frame.specs if s.target is not None))
     read = _("Best estimate") if any(s.best for s in frame.specs) else _("Measured")
     yield RecipeRow(read, tuple(_measured(s, f) for s in frame.specs if s.target is None and s.value is not None))
