@@ -204,7 +204,12 @@ def test_a_bare_frame_says_so() -> None:
     """A frame without stringing, parts, readings or jobs has a card that says so instead of empty tables."""
     data = card_pdf(BARE, SHOP)
     assert "No stringing recorded" in text(data, 0)
-    for words in ("NO FIGURE RECORDED", "NO PART RECORDED", "No job recorded", "Restring at least as many times a year"):
+    for words in (
+        "NO FIGURE RECORDED",
+        "NO PART RECORDED",
+        "No job recorded",
+        "Restring at least as many times a year",
+    ):
         assert words.casefold() in text(data, 1).casefold()
 
 
