@@ -127,7 +127,7 @@ def mark(canvas: Canvas, x: float, y: float, verdict: Verdict | None) -> None:
         canvas.diamond(x, y, 6, VERDICT_INK[verdict])
         return
     canvas.dot(x, y, 6.5 if verdict == "undecided" else 5.5, "ground")
-    canvas.dot(x, y, 5 if verdict == "undecided" else 4, VERDICT_INK[verdict] if verdict else "petrol")
+    canvas.dot(x, y, 5 if verdict == "undecided" else 4, "doubt" if verdict == "undecided" else "petrol")
     if verdict == "undecided":
         canvas.dot(x, y, 2.6, "ground")
 

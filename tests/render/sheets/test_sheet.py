@@ -240,7 +240,7 @@ def test_what_holds_it_back_is_said_first():
     """Where nothing reaches the target the sheet says so in its head, says why, and what taking things off would do."""
     data = sheet_of("hopeless")
     front, back = text(data, 0), text(data, 1)
-    assert "not possible: the nearest" in front
+    assert "plan: the nearest, out of reach" in front
     assert hopeless().obstacles[0].text in front
     assert "build it only if the player agrees" in front
     assert "None of these brings the target into reach." in back
