@@ -137,7 +137,7 @@ def _reading(
     middle: float, y: float, off: float, end: float, verdict: FactsVerdict, paint: Paint, size: float = 4.4
 ) -> str:
     """The mark of a reading ``off`` units from the middle, of the same shape and colour as on the page."""
-    ink: Token = "petrol" if verdict in ("open", "inside") else VERDICT_INK[verdict]
+    ink: Token = VERDICT_INK[verdict] if verdict == "outside" or verdict == "undecided" else "petrol"  # noqa: PLR1714 - mypy narrows no set
     edge = f'{paint(ink, "sheet")} stroke-width="1.2"'
     if abs(off) > end - 4:
         way = 1 if off > 0 else -1
