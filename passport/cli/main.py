@@ -63,9 +63,9 @@ class _Lazy(click.Group):
         try:
             return super().invoke(ctx)
         except Faulty as faulty:
-            from passport.cli.shared.printed import report
+            from passport.cli.shared.printed import in_short
 
-            report(faulty.faults)
+            in_short(faulty.faults)
             click.echo(str(faulty), err=True, nl=bool(str(faulty)))
             ctx.exit(1)
         except Misused as misused:

@@ -5,7 +5,7 @@ right of that axis seen from the front with the tip up. The string plane inside 
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from passport.physics.quadrature import integrate
@@ -21,6 +21,8 @@ class RacquetShape:
     thickness in the head plane; ``handle`` is the length of the grip from the butt end; ``handle_width`` is the
     handle's width seen from the front. ``throat`` is ``open`` for two arms and ``shaft`` for one tube.
     Spacings of 0 mean "not measured": they are then estimated from the counts and the head.
+    ``assumed`` names the dimensions that nobody recorded and that are taken as usual, each with its standard
+    uncertainty (mm or a count; ``aspect`` is the head's width over its length, its area known).
     """
 
     length: float
@@ -34,6 +36,24 @@ class RacquetShape:
     crosses: int
     main_spacing: float = 0.0
     cross_spacing: float = 0.0
+    assumed: tuple[tuple[str, float], ...] = ()
+
+    def is_assumed(self, *names: str) -> bool:
+        """Whether one of these dimensions was not recorded but taken as usual."""
+        return any(name in names for name, _ in self.assumed)
+
+    def moved(self, name: str, by: float) -> "RacquetShape":
+        """The same racquet with one dimension ``by`` larger; ``aspect`` keeps the head's area.
+
+        A count of strings moves their spacing, since half a string cannot be drawn.
+        """
+        if name == "aspect":
+            aspect = self.head_width / self.head_length
+            longer = math.sqrt(aspect / (aspect + by))
+            return replace(self, head_length=self.head_length * longer, head_width=self.head_width / longer)
+        if name in ("mains", "crosses"):
+            return replace(self, **{name: max(1, getattr(self, name) + round(by))})
+        return replace(self, **{name: getattr(self, name) + by})
 
     @property
     def head_centre(self) -> float:

@@ -10,7 +10,7 @@ from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
-from passport.records.schema.base import SLUG
+from passport.records.schema.base import SLUG, UNKNOWN, Record
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Blank, Frame
 from passport.records.schema.player import Player
@@ -39,6 +39,8 @@ def _of_record(kind: type[BaseModel]) -> dict[str, Any]:
         table = schema if model is kind else schema["$defs"][model.__name__]
         table["description"] = (model.__doc__ or "").partition("\n")[0]
         for name in model.model_fields:
+            if issubclass(model, Record) and model.may_be_unknown(name):
+                table["properties"][name] = {"anyOf": [table["properties"][name], {"const": UNKNOWN}]}
             if Audience.PRIVATE in marks(model, name):
                 table["properties"][name]["description"] = "Private: never on a page or a card."
     return {"$schema": DIALECT, **schema}

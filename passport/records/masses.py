@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Mapping
 
 from passport.physics.geometry import RacquetShape, Throat
-from passport.physics.stringpath import Threading, estimated_path
+from passport.physics.stringpath import End, Threading, estimated_path
 from passport.records.schema.catalogue import Part, PartKind, StringType
 from passport.records.schema.frame import Fitted, Reading, Stringing, Strung
 from passport.records.schema.places import FittedPlace
@@ -70,11 +70,14 @@ def string_mass(stringing: Stringing, strings: Mapping[str, StringType], shape: 
 
 
 def laid(stringing: Stringing, strings: Mapping[str, StringType]) -> Threading:
-    """How a frame is strung, as far as its string's path hangs on it; where no start is said, the usual one is taken."""
+    """How a frame is strung, as far as its string's path hangs on it; what nobody said is taken as usual, one piece that
+    starts at the throat, which the uncertainty of the string outside the head covers."""
     mains = stringing.mains
     gauge = mains.gauge or (strings[mains.string].gauge if mains.string in strings else None)
-    start, cross = stringing.mains_start or "throat", stringing.crosses_start or "head"
-    return Threading(stringing.pieces, stringing.knots, start, cross, gauge.value if gauge else 0.0)
+    pieces, knots = stringing.worked_out
+    start: End = "head" if stringing.mains_start == "head" else "throat"
+    cross: End = "throat" if stringing.crosses_start == "throat" else "head"
+    return Threading(pieces or 1, knots or 2, start, cross, gauge.value if gauge else 0.0)
 
 
 def counted(fitted: Fitted, parts: Mapping[str, Part], without: Iterable[PartKind]) -> bool:
@@ -92,7 +95,7 @@ def added_mass(
 ) -> float | None:
     """Mass in g on top of the bare factory frame in the state of a reading; None where a mass is not known."""
     masses = [fitted_mass(f, parts, shape.throat) for f in holding.parts if counted(f, parts, reading.without)]
-    if reading.state == "strung":
+    if reading.strung:
         masses.append(string_mass(holding.stringing, strings, shape) if holding.stringing else None)
     known = [mass for mass in masses if mass is not None]
     return sum(known) if len(known) == len(masses) else None

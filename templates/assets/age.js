@@ -34,11 +34,13 @@ for (const box of document.querySelectorAll("[data-strung]")) {
   say(".fresh-word", word);
   box.querySelector(".fresh-now").hidden = false;
   if (!box.dataset.rate) continue;
-  const over = box.dataset.due && days(box.dataset.due) > 0;
-  const soon = box.dataset.soon && days(box.dataset.soon) >= 0;
-  const state = over ? "over" : soon ? "fading" : age < 2 ? "settling" : "lively";
-  say(".fresh-word", word + ", " + box.dataset[state]);
-  box.classList.toggle("is-late", state === "over");
+  if (box.dataset.due) {
+    // The same limits as in the terminal: see bench/standing.py. Without a due day nothing is said.
+    const over = days(box.dataset.due) > 0, soon = days(box.dataset.soon) >= 0;
+    const state = over ? "over" : soon ? "fading" : age < 2 ? "settling" : "lively";
+    say(".fresh-word", word + ", " + box.dataset[state]);
+    box.classList.replace("is-plain", over ? "is-late" : soon ? "is-soon" : "is-lively");
+  }
   if (age === 0) continue;
   const [best, low, high] = left(box, age);
   say(".fresh-share", best + "\u202f%");

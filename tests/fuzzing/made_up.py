@@ -14,6 +14,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from passport.records.schema import quantities
+from passport.records.schema.as_printed import PrintedMass
 from passport.records.schema.balance import BalanceValue
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Blank, Frame
@@ -59,6 +60,7 @@ _LIKE: Mapping[Any, tuple[str, ...]] = {
         "60 pt HL",
     ),
     quantities.Band: ("330 g ± 1 g", "318 kgcm2 ± 1.5 kgcm2", "0.1 g", "999 g", "11.5 oz", "700 kgcm2 ± 700 kgcm2"),
+    PrintedMass: ("300 g", "4U", "11.1 oz"),
     FittedPlace: (*NAMED, "12", "6", "3 and 9", "10:30 and 1:30", "20 mm to 60 mm", "0.1 mm", "999 mm"),
 }
 """What is written for values that are no plain quantity."""

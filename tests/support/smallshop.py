@@ -57,7 +57,7 @@ silicone: {kind: silicone, name: Handle silicone}
     "players/ada/player.yaml": f"""\
 name: Ada
 full_name: SECRET-FULL-NAME
-contact: {{email: secret-mail@ada.example, phone: SECRET-PHONE, address: SECRET-ADDRESS}}
+contact: {{email: secret-mail@ada.example, phone: SECRET-PHONE 01632 960777, address: SECRET-ADDRESS}}
 key: {KEYS["ada"]}
 plays_a_week: 3
 private_note: SECRET-PLAYER

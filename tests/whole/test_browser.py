@@ -79,15 +79,15 @@ def test_the_age_of_the_strings(browser, address, paths, zone, clock):
     with opened(browser, address + paths["active"], timezone_id=zone) as page:
         box = page.locator(".fresh")
         strung = date.fromisoformat(box.get_attribute("data-strung"))
-        due = date.fromisoformat(box.get_attribute("data-due"))
+        due, soon = (date.fromisoformat(box.get_attribute(f"data-{name}")) for name in ("due", "soon"))
         for days, shown in AGES.items():
             day = strung + timedelta(days=days)
             page.clock.set_fixed_time(datetime.combine(day, clock, ZoneInfo(zone)))
             visit(page, address + paths["active"])
             told = " ".join(page.locator(".fresh-age").inner_text().split())
             assert re.fullmatch(rf"{shown}(, \D+)?", told)
-            late = "is-late" in box.get_attribute("class")
-            assert late == (day > due)
+            tones = set(box.get_attribute("class").split()) - {"fresh"}
+            assert tones == {"is-late" if day > due else "is-soon" if day >= soon else "is-lively"}
 
 
 def test_the_age_on_this_very_day(browser, address, paths):

@@ -29,6 +29,7 @@ CASES = sorted(str(path.parent.relative_to(FAULTS).as_posix()) for path in FAULT
 RULES = frozenset(
     [
         "bad-address",
+        "bad-contact",
         "bad-date",
         "bad-key",
         "bad-name",
@@ -44,7 +45,10 @@ RULES = frozenset(
         "decimal-comma",
         "duplicate-key",
         "future-date",
+        "gauge-number",
+        "grip-size",
         "half-issued",
+        "head-size",
         "impossible-body",
         "impossible-value",
         "key-twice",
@@ -55,8 +59,10 @@ RULES = frozenset(
         "missing-unit",
         "mixed-set",
         "newer-format",
+        "name-twice",
         "no-age",
         "no-secret",
+        "no-state",
         "no-value",
         "no-workshop",
         "not-fitted",
@@ -68,6 +74,7 @@ RULES = frozenset(
         "photo-text",
         "pieces",
         "placeholder-address",
+        "serial-twice",
         "sport-rule",
         "swing-timing",
         "swing-timing",
@@ -82,6 +89,7 @@ RULES = frozenset(
         "unknown-string",
         "unknown-unit",
         "unknown-word",
+        "unlikely",
         "unreadable",
         "wrong-original",
         "wrong-successor",
@@ -90,21 +98,28 @@ RULES = frozenset(
         "yaml-syntax",
     ]
 )
-UNHYPHENATED = frozenset({"unknown-string", "unknown-model", "unknown-part", "pieces", "unreadable"})
+UNHYPHENATED = frozenset({"unknown-string", "unknown-model", "unknown-part", "pieces", "unreadable", "unlikely"})
 """Rules that are no hyphenated word of the source: put together there, or one word."""
 NO_RULES = frozenset({"utf-8", "utf-8-sig", "deep-petrol-125"})
 """Hyphenated words of the source that are not the name of a rule."""
 WARNINGS = frozenset(
     {
+        "bad-contact",
         "build-over-gain",
         "check-overdue",
+        "gauge-number",
+        "grip-size",
+        "name-twice",
         "no-age",
+        "no-state",
         "not-read",
         "odd-name",
         "placeholder-address",
+        "serial-twice",
         "sport-rule",
         "tape-on-tape",
         "tension-limit",
+        "unlikely",
     }
 )
 

@@ -14,7 +14,7 @@ import click
 from passport.acts.clock import today
 from passport.acts.count import counted
 from passport.acts.site import Means, NoCards, up_to_date_site
-from passport.cli.shared.printed import warn
+from passport.cli.shared.printed import in_short, warn
 from passport.publish.cache.up_to_date import Order, Report
 
 if TYPE_CHECKING:
@@ -72,12 +72,8 @@ def build_site(content: Path, out: Path, *, cards: bool, from_disk: bool, means:
 
 
 def _tell(report: Report) -> None:
-    """Print what was noticed in the records."""
-    if report.faults:
-        from passport.cli.shared.printed import printed
-
-        for fault in report.faults:
-            click.echo(printed(fault) + "\n", err=True)
+    """Say what was noticed in the records."""
+    in_short(report.faults)
 
 
 def _summary(report: Report, seconds: float) -> None:

@@ -13,17 +13,18 @@ from passport.acts.refused import Faulty, Refused
 from passport.cli.shared.common import report
 from passport.cli.shared.dialogue import at_terminal, confirmed, patience
 from passport.cli.shared.printed import warn
+from passport.records.checks import DOUBTS
 from passport.records.faults import Fault, has_errors
 from passport.records.load import Content
 
-_GRAVE = frozenset({"tension-limit"})
-"""Warnings of what can hurt somebody: there Enter alone does not agree."""
+_GRAVE = frozenset({"tension-limit", *DOUBTS})
+"""Warnings of what can hurt somebody, or is probably a slip: there Enter alone does not agree."""
 
 
 @dataclass(frozen=True)
 class Options:
-    """How far a person wants to be asked: ``yes`` agrees to all but doubts, ``sure`` to those too, ``question`` is asked
-    in any case, ``dry_run`` stops."""
+    """How far a person wants to be asked: ``yes`` agrees to all but what is probably a slip, which takes ``sure``;
+    ``question`` is asked in any case, ``dry_run`` stops."""
 
     yes: bool = False
     question: str = ""
@@ -98,7 +99,15 @@ class _Terminal:
 
     def _agreed(self, faults: Sequence[Fault]) -> bool:
         options = self.options
-        if options.yes or options.dry_run:
+        if options.dry_run:
+            return True
+        doubts = 0 if options.sure else sum(fault.rule in DOUBTS for fault in faults)
+        if doubts and (options.yes or not at_terminal()):
+            one = doubts == 1
+            what = "One value is" if one else f"{doubts} values are"
+            do = f"Look at {'it' if one else 'them'} above, and add --sure if {'it is' if one else 'they are'} right."
+            raise Refused(f"Nothing was written: {what} far from all that is usual. {do}")
+        if options.yes:
             return True
         harmless = not any(fault.rule in _GRAVE for fault in faults)
         if options.question:

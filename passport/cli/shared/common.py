@@ -9,7 +9,7 @@ from passport.acts.clock import today
 from passport.acts.reading import checked, read
 from passport.acts.refused import writing
 from passport.cli.shared.folder import FOLDER
-from passport.cli.shared.printed import report
+from passport.cli.shared.printed import in_short, report
 from passport.publish.folder.swap import MARK
 from passport.records.disk import opening
 from passport.records.load import Content
@@ -20,9 +20,9 @@ _PDF = b"%PDF"
 
 
 def sound(folder: Path) -> Content:
-    """Read a content folder that must have no errors; prints its warnings. Raises Faulty where it has errors."""
+    """Read a content folder that must have no errors; counts its warnings. Raises Faulty where it has errors."""
     content, faults = reading.sound(folder)
-    report(faults)
+    in_short(faults)
     return content
 
 

@@ -9,7 +9,7 @@ from passport.acts.refused import Faulty, Refused
 from passport.cli.shared.bench_folder import bench_folder
 from passport.cli.shared.building import build_site
 from passport.cli.shared.dialogue import patience
-from passport.cli.shared.printed import report
+from passport.cli.shared.printed import in_short
 from passport.publish.folder.swap import MARK
 from passport.records.load import Content
 
@@ -43,7 +43,7 @@ def _update(content: Path, site: Path) -> bool:
     try:
         done = build_site(content, site, cards=not without_cards(site), from_disk=from_disk(site))
     except Refused as refused:
-        report(refused.faults if isinstance(refused, Faulty) else ())
+        in_short(refused.faults if isinstance(refused, Faulty) else ())
         click.echo(
             str(refused) if isinstance(refused, Faulty) else f"Error: {refused}", err=True, nl=bool(str(refused))
         )

@@ -17,9 +17,9 @@ QUANTITIES: tuple[tuple[QuantityName, str], ...] = (
     ("twistweight", "kg·cm²"),
 )
 STATUS: dict[Status, str] = {
-    "matched": "[green]matched[/]: a plan brings it inside every tolerance",
-    "nearest": "[yellow]not matched[/]: whole steps of what is in stock do not meet the target; the nearest follows",
-    "impossible": "[red]impossible[/]: no plan meets the target; the nearest that can be reached follows",
+    "matched": "[green]a plan on target[/]: the best estimate is inside every tolerance; below, how likely that is",
+    "nearest": "[yellow]no plan on target[/]: whole steps of what is in stock do not meet the target; the nearest follows",
+    "impossible": "[red]out of reach[/]: no plan meets the target; the nearest that can be reached follows",
 }
 
 

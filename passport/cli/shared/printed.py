@@ -4,7 +4,10 @@ from collections.abc import Sequence
 
 import click
 
+from passport.acts.count import counted
 from passport.records.faults import Fault
+
+_ALWAYS = frozenset({"placeholder-address"})
 
 
 def printed(fault: Fault) -> str:
@@ -17,6 +20,19 @@ def report(faults: Sequence[Fault]) -> None:
     """Print faults for a person, on standard error."""
     for fault in faults:
         click.echo(printed(fault) + "\n", err=True)
+
+
+def in_short(faults: Sequence[Fault]) -> None:
+    """The errors for a person, and of warnings that nobody asked for no more than how many there are.
+
+    One of an address that printed codes would lead to is told whole, whatever was asked.
+    """
+    told = [fault for fault in faults if fault.severity == "error" or fault.rule in _ALWAYS]
+    report(told)
+    rest = len(faults) - len(told)
+    if rest:
+        shows = "'passport check' shows it" if rest == 1 else "'passport check' shows them"
+        click.echo(click.style(f"{counted(rest, 'warning')}: {shows}.", fg="yellow"), err=True)
 
 
 def warn(text: str) -> None:

@@ -3,7 +3,20 @@
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from passport.records.checks import bodies, dates, identity, instruments, limits, references, shop, tape, work
+from passport.records.checks import (
+    bodies,
+    contacts,
+    dates,
+    identity,
+    instruments,
+    likely,
+    limits,
+    references,
+    shop,
+    sources,
+    tape,
+    work,
+)
 from passport.records.faults import Fault
 from passport.records.load import Content
 
@@ -22,6 +35,9 @@ CHECKS: tuple[Check, ...] = (
     identity.successors,
     identity.rebuilt,
     identity.sets,
+    identity.serials_once,
+    identity.names_once,
+    contacts.readable,
     dates.not_in_future,
     dates.in_order,
     dates.instrument_checks_in_order,
@@ -32,14 +48,21 @@ CHECKS: tuple[Check, ...] = (
     limits.sport_masses,
     bodies.readings,
     bodies.setups,
+    sources.states,
+    sources.gauge_numbers,
+    sources.grips,
     instruments.overdue,
     instruments.units,
+    likely.doubtful,
     work.removals,
     work.stringing,
     work.string_readings,
     work.build_against_gain,
     tape.on_tape,
 )
+
+DOUBTS = frozenset({likely.RULE, "serial-twice", "name-twice", "bad-contact"})
+"""Rules of what is probably a slip: before such a value is written, whoever writes it is asked."""
 
 ACROSS: tuple[Check, ...] = (
     identity.numbers_once,

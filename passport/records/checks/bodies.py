@@ -89,4 +89,4 @@ def _not_one_body(
 
 def _length(content: Content, model: str) -> float | None:
     entry = content.models.get(model)
-    return entry.record.length.value if entry else None
+    return entry.record.shape().length if entry else None

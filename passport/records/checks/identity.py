@@ -9,6 +9,7 @@ from typing import Any
 from passport.records.faults import Fault, Place
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
+from passport.records.schema.player import Player
 
 
 def numbers_once(content: Content, today: date) -> Iterator[Fault]:
@@ -144,3 +145,33 @@ def _twice(entries: Iterable[Entry[Any]], field: str, rule: str, do: str) -> Ite
         for place in places:
             others = ", ".join(f"{p.file}:{p.line}" for p in places if p != place)
             yield Fault(place, rule, f"The {field} {value} is also in {others}.", do)
+
+
+def serials_once(content: Content, today: date) -> Iterator[Fault]:
+    """No two frames of one model have the same serial."""
+    seen: dict[tuple[str, str], Entry[Frame]] = {}
+    for entry in content.frames.values():
+        key = (entry.record.model, entry.record.serial.casefold())
+        if entry.record.serial and key in seen:
+            what = f"This is the serial of {seen[key].record.number or seen[key].name} too."
+            yield Fault(entry.at("serial"), "serial-twice", what, "Read both frames' serials again.", "warning")
+        seen.setdefault(key, entry)
+
+
+def names_once(content: Content, today: date) -> Iterator[Fault]:
+    """Two players of one name, with frames of one label, can be told apart by their full names."""
+    called: dict[tuple[str, str], str] = {}
+    for entry in content.frames.values():
+        player = content.players.get(_player(entry))
+        if player is None:
+            continue
+        key = (player.record.name.casefold(), entry.record.label.casefold())
+        other = content.players.get(called.setdefault(key, _player(entry)))
+        if other and other is not player and not _told_apart(other.record, player.record):
+            what = f"Another {player.record.name} has a frame called '{entry.record.label}' too."
+            do = "If they are two people, write a 'full_name' for both that tells them apart; if not, keep one folder."
+            yield Fault(player.at("name"), "name-twice", what, do, "warning")
+
+
+def _told_apart(one: Player, other: Player) -> bool:
+    return bool(one.full_name and other.full_name and one.full_name.casefold() != other.full_name.casefold())

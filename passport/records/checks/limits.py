@@ -35,7 +35,8 @@ def sizes(content: Content, today: date) -> Iterator[Fault]:
     """The dimensions of each model fit into one frame, and its tension range has its lower end below."""
     for entry in content.models.values():
         model, shape = entry.record, entry.record.shape()
-        if shape.handle + shape.head_length + 2 * shape.rim > shape.length:
+        rests = ("length", "handle", "rim", "aspect")
+        if shape.handle + shape.head_length + 2 * shape.rim > shape.length and not shape.is_assumed(*rests):
             what = f"Handle, head and rim together are longer than the frame's {shape.length:g} mm."
             yield Fault(entry.at("length"), "impossible-value", what, "Measure again, or look for a slipped digit.")
         strings = (
@@ -43,7 +44,7 @@ def sizes(content: Content, today: date) -> Iterator[Fault]:
             ("cross_spacing", shape.crosses, 1, shape.head_length),
         )
         for name, count, axis, room in strings:
-            if getattr(model.pattern, name) and (count - 1) * shape.spacing[axis] >= room:
+            if model.pattern and getattr(model.pattern, name) and (count - 1) * shape.spacing[axis] >= room:
                 what = f"{count} strings at this spacing take more than the head's {room:g} mm."
                 do = "Measure from one string to the next, or over several and divide."
                 yield Fault(entry.at("pattern", name), "impossible-value", what, do)
@@ -107,7 +108,7 @@ def _masses(frame: Frame) -> Iterator[tuple[tuple[str | int, ...], float]]:
         yield ("setup", "mass"), frame.setup.mass.target.value
     for i, job in enumerate(frame.jobs):
         for k, reading in enumerate(job.readings):
-            if reading.mass and reading.state == "strung":
+            if reading.mass and reading.state != "bare":
                 yield ("jobs", i, "readings", k, "mass"), reading.mass.value
 
 

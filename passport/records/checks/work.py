@@ -34,15 +34,16 @@ def stringing(content: Content, today: date) -> Iterator[Fault]:
 
 
 def _pieces(strings: Stringing) -> Iterator[tuple[str, str, str]]:
-    if strings.pieces == 1 and strings.hybrid:
+    pieces, knots = strings.pieces, strings.knots
+    if pieces == 1 and strings.hybrid:
         do = "Add 'pieces: 2', or correct the string of the crosses."
         yield "pieces", "Two different strings cannot be strung in one piece.", do
-    elif strings.pieces == 2 and strings.knots < 4:
+    elif pieces == 2 and knots is not None and knots < 4:
         do = "Write 'knots: 4', or 'pieces: 1'."
-        yield "knots", f"Two pieces have four ends, so {strings.knots} knots leave one untied.", do
-    elif strings.pieces == 1 and strings.knots > 2:
+        yield "knots", f"Two pieces have four ends, so {knots} knots leave one untied.", do
+    elif pieces == 1 and knots is not None and knots > 2:
         do = "Write 'pieces: 2', or 'knots: 2'."
-        yield "knots", f"One piece has two ends, too few for {strings.knots} knots.", do
+        yield "knots", f"One piece has two ends, too few for {knots} knots.", do
 
 
 def string_readings(content: Content, today: date) -> Iterator[Fault]:
@@ -78,20 +79,21 @@ def _gain_faults(
     """
     shape = content.models[entry.record.model].record.shape()
     tolerance = content.workshop.record.tolerances.mass.value if content.workshop else 1.0
-    last: dict[str, tuple[float, float, date]] = {}
+    last: dict[bool, tuple[float, float, date]] = {}
     for place, reading, holding, day in _weighed(entry.record, parts):
         added = added_mass(holding, reading, parts, strings, shape)
         if added is None or reading.mass is None:
             continue
         mass = reading.mass.value
-        if reading.state in last:
-            mass_then, added_then, day_then = last[reading.state]
+        strung = reading.strung
+        if strung in last:
+            mass_then, added_then, day_then = last[strung]
             claimed, gained = added - added_then, mass - mass_then
             if claimed > gained + tolerance:
                 what = f"Since {day_then.isoformat()} {_claim(claimed)}, but the frame {_gain(gained)}."
                 do = "Weigh the parts, look for one that fell off or is listed twice, or weigh the frame again."
                 yield Fault(entry.at(*place), "build-over-gain", what, do, "warning")
-        last[reading.state] = (mass, added, day)
+        last[strung] = (mass, added, day)
 
 
 def _claim(grams: float) -> str:

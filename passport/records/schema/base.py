@@ -3,7 +3,7 @@
 import re
 import unicodedata
 from datetime import date
-from typing import Annotated, Any
+from typing import Annotated, Any, ClassVar
 
 from pydantic import (
     AfterValidator,
@@ -13,16 +13,37 @@ from pydantic import (
     Field,
     GetCoreSchemaHandler,
     GetJsonSchemaHandler,
+    model_validator,
 )
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from passport.records.schema import numbers
+
+UNKNOWN = "unknown"
+"""Stands in a record where somebody looked and nobody knows."""
 
 
 class Record(BaseModel):
     """An immutable record; a key that no field knows is an error."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True, arbitrary_types_allowed=True)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _unknown_on_purpose(cls, data: Any) -> Any:
+        """``key: unknown`` says that somebody looked and nobody knows: nothing is recorded of it."""
+        if not isinstance(data, dict) or UNKNOWN not in data.values():
+            return data
+        return {key: value for key, value in data.items() if value != UNKNOWN or not cls.may_be_unknown(key)}
+
+    @classmethod
+    def may_be_unknown(cls, key: Any) -> bool:
+        """Whether a field of this name may be left out and has no word of its own for it."""
+        info = cls.model_fields.get(str(key))
+        return info is not None and info.default in (None, "") and key not in cls.own_unknown
+
+    own_unknown: ClassVar[frozenset[str]] = frozenset()
+    """Fields for which ``unknown`` says more than nothing does."""
 
 
 def refuse(rule: str, what: str, do: str) -> PydanticCustomError:

@@ -1,13 +1,14 @@
 """The workshop's catalogue: strings, frame models and parts."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from passport.physics.geometry import RacquetShape, Throat
-from passport.records.schema.base import Colour, OneOrMore, Record, Text
+from passport.records.schema import as_printed, typical
+from passport.records.schema.base import Colour, OneOrMore, Record, Text, refuse
 from passport.records.schema.places import PlaceText
-from passport.records.schema.quantities import Gauge, Length, LinearDensity, Mass, Tension
+from passport.records.schema.quantities import Length, LinearDensity, Mass, Quantity, Tension
 from passport.records.schema.visibility import Private, Public
 
 Sport = Literal["tennis", "squash", "badminton", "racketball"]
@@ -24,7 +25,7 @@ class StringType(Record):
     maker: Public[Text]
     name: Public[Text]
     material: Public[Material]
-    gauge: Public[Gauge]
+    gauge: Public[as_printed.Thickness]
     weighed: Public[LinearDensity | None] = None
     colour: Public[Text] = ""
     note: Private[Text] = ""
@@ -32,10 +33,26 @@ class StringType(Record):
 
 
 class Head(Record):
-    """The strung ellipse inside the hoop."""
+    """The strung ellipse inside the hoop: ``length`` and ``width`` as measured, or the ``size`` that its maker prints.
 
-    length: Public[Length]
-    width: Public[Length]
+    ``head: 100 sq in`` is short for the size alone.
+    """
+
+    length: Public[Length | None] = None
+    width: Public[Length | None] = None
+    size: Public[as_printed.Area | None] = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _size_alone(cls, data: Any) -> Any:
+        return {"size": data} if isinstance(data, str) else data
+
+    @model_validator(mode="after")
+    def _measured_or_printed(self) -> Self:
+        if (self.length is None) != (self.width is None) or (self.length is None and self.size is None):
+            do = "Write 'head: {length: 340 mm, width: 250 mm}', measured inside the hoop, or what is printed, 'head: 100 sq in'."
+            raise refuse("head-size", "A head is known by its length and width together, or by its printed size.", do)
+        return self
 
 
 class Handle(Record):
@@ -46,23 +63,52 @@ class Handle(Record):
 
 
 class Pattern(Record):
-    """The string pattern: counts, and spacings where somebody measured them; tie-off holes in words."""
+    """The string pattern: counts, and spacings where somebody measured them; tie-off holes in words.
+
+    ``mains_start`` and ``crosses_start`` are what the maker asks for, None where the catalogue does not say.
+    ``pattern: 16x19`` is short for the counts alone.
+    """
 
     mains: Public[Annotated[int, Field(ge=8, le=30)]]
     crosses: Public[Annotated[int, Field(ge=8, le=34)]]
     main_spacing: Public[Length | None] = None
     cross_spacing: Public[Length | None] = None
-    mains_start: Public[End] = "throat"
-    crosses_start: Public[End] = "head"
+    mains_start: Public[End | None] = None
+    crosses_start: Public[End | None] = None
     skips: Public[Text] = ""
     tie_offs: Public[Text] = ""
 
+    @model_validator(mode="before")
+    @classmethod
+    def _counts_alone(cls, data: Any) -> Any:
+        if not isinstance(data, str):
+            return data
+        counts = as_printed.pattern_counts(data)
+        if counts is None:
+            do = "Write mains and crosses as they are printed, '16x19'."
+            raise refuse("bad-value", f"'{data[:40]}' is not a string pattern.", do)
+        return {"mains": counts[0], "crosses": counts[1]}
+
 
 class TensionRange(Record):
-    """The frame maker's tension range; ``high`` is the limit that stands above any setup."""
+    """The frame maker's tension range; ``high`` is the limit that stands above any setup.
+
+    ``tension: 50-60 lb`` is short for both.
+    """
 
     low: Public[Tension | None] = None
     high: Public[Tension]
+
+    @model_validator(mode="before")
+    @classmethod
+    def _both_ends(cls, data: Any) -> Any:
+        if not isinstance(data, str):
+            return data
+        ends = as_printed.span(data)
+        if ends is None:
+            do = "Write both ends, '50-60 lb', or what the figure is: 'tension: {high: 60 lb}'."
+            raise refuse("bad-value", f"'{data[:40]}' does not say which end of the maker's range it is.", do)
+        return {"low": ends[0], "high": ends[1]}
 
 
 class PlaceLimit(Record):
@@ -74,38 +120,51 @@ class PlaceLimit(Record):
 
 
 class FrameModel(Record):
-    """One frame model with the dimensions that the drawing and the sums need."""
+    """One frame model with the dimensions that the drawing and the sums need.
+
+    Maker, name, sport and the head's size are enough to begin with: `shape` takes what the catalogue does not say as it
+    usually is in the sport, and says so. ``mass`` is what the maker prints.
+    """
 
     maker: Public[Text]
     name: Public[Text]
     sport: Public[Sport]
-    length: Public[Length]
+    length: Public[Length | None] = None
     head: Public[Head]
-    rim: Public[Length]
-    handle: Public[Handle]
-    throat: Public[Throat] = "open"
-    pattern: Public[Pattern]
+    rim: Public[Length | None] = None
+    handle: Public[Handle | None] = None
+    throat: Public[Throat | None] = None
+    pattern: Public[Pattern | None] = None
     tension: Public[TensionRange | None] = None
+    mass: Public[as_printed.Mass | None] = None
     places: Public[Annotated[tuple[PlaceLimit, ...], OneOrMore]] = ()
     colour: Public[Colour] = ""
     note: Private[Text] = ""
 
     def shape(self) -> RacquetShape:
-        """The model's dimensions as the physics and the drawing take them, mm."""
+        """The model's dimensions as the physics and the drawing take them, mm; see `passport.records.schema.typical`."""
         pattern = self.pattern
-        return RacquetShape(
-            length=self.length.value,
-            head_length=self.head.length.value,
-            head_width=self.head.width.value,
-            rim=self.rim.value,
-            handle=self.handle.length.value,
-            handle_width=self.handle.width.value,
+        return typical.shape(
+            self.sport,
+            {
+                "length": _value(self.length),
+                "head_length": _value(self.head.length),
+                "head_width": _value(self.head.width),
+                "rim": _value(self.rim),
+                "handle": _value(self.handle.length) if self.handle else None,
+                "handle_width": _value(self.handle.width) if self.handle else None,
+                "mains": pattern.mains if pattern else None,
+                "crosses": pattern.crosses if pattern else None,
+                "main_spacing": _value(pattern.main_spacing) if pattern else None,
+                "cross_spacing": _value(pattern.cross_spacing) if pattern else None,
+            },
+            area=self.head.size.value if self.head.size else 0.0,
             throat=self.throat,
-            mains=pattern.mains,
-            crosses=pattern.crosses,
-            main_spacing=pattern.main_spacing.value if pattern.main_spacing else 0.0,
-            cross_spacing=pattern.cross_spacing.value if pattern.cross_spacing else 0.0,
         )
+
+
+def _value(quantity: Quantity | None) -> float | None:
+    return quantity.value if quantity else None
 
 
 class Part(Record):

@@ -1,12 +1,12 @@
 """The frame's record: identity, setup, build, jobs and their readings; and the blank, an untouched frame in stock."""
 
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
 from passport.records.schema.balance import Balance
 from passport.records.schema.base import Day, Key, Number, OneOrMore, Record, Secret, Text, refuse
-from passport.records.schema.catalogue import End, PartKind
+from passport.records.schema.catalogue import PartKind
 from passport.records.schema.places import PlaceText
 from passport.records.schema.quantities import (
     Angle,
@@ -27,6 +27,8 @@ from passport.records.schema.visibility import Private, Public
 
 Status = Literal["active", "broken", "lost", "retired"]
 Supply = Literal["reel", "set"]
+Start = Literal["throat", "head", "unknown"]
+"""Where mains or crosses start; ``unknown`` where not even the maker's pattern may be taken."""
 RepairKind = Literal["grommets", "bumper", "butt cap", "other"]
 
 
@@ -42,25 +44,31 @@ class Strung(Record):
 
 
 class Stringing(Record):
-    """One restringing. Without ``crosses`` the crosses are strung like the mains, in one piece or two.
+    """One restringing. Without ``crosses`` the crosses are strung like the mains.
 
-    Two pieces have four ends, so ``knots`` is 4 for them unless the record says otherwise.
+    What nobody wrote down, or wrote down as ``unknown``, is None. ``unknown`` where the mains or crosses start says that
+    the maker's pattern was perhaps not followed, and so is kept apart from saying nothing.
     """
 
     mains: Public[Strung]
     crosses: Public[Strung | None] = None
-    pieces: Public[Annotated[int, Field(ge=1, le=2)]] = 1
-    knots: Public[Annotated[int, Field(ge=2, le=4)]] = 2
-    mains_start: Public[End | None] = None
-    crosses_start: Public[End | None] = None
+    own_unknown: ClassVar[frozenset[str]] = frozenset({"mains_start", "crosses_start"})
+
+    pieces: Public[Annotated[int, Field(ge=1, le=2)] | None] = None
+    knots: Public[Annotated[int, Field(ge=2, le=4)] | None] = None
+    mains_start: Public[Start | None] = None
+    crosses_start: Public[Start | None] = None
     tie_offs: Public[Text] = ""
 
-    @model_validator(mode="before")
-    @classmethod
-    def _knots_of_two_pieces(cls, data: Any) -> Any:
-        if isinstance(data, dict) and str(data.get("pieces")) == "2" and "knots" not in data:
-            return {**data, "knots": 4}
-        return data
+    @property
+    def worked_out(self) -> tuple[int | None, int | None]:
+        """Pieces and knots as far as they follow from what was written; None where nothing tells.
+
+        Two different strings are two pieces, and a piece has two ends to tie (geometry alone).
+        """
+        pieces = self.pieces or (2 if self.hybrid or (self.knots or 0) > 2 else None)
+        pieces = pieces or (1 if self.knots == 2 else None)
+        return pieces, self.knots or (2 * pieces if pieces else None)
 
     @property
     def both(self) -> tuple[Strung, Strung]:
@@ -147,10 +155,12 @@ class Reading(Record):
 
     ``pendulum`` or ``bifilar`` stands for a swingweight (or twistweight) that was timed instead of read off a machine.
     ``played`` is how long the player has played with the strings that are in, where that was noted.
+    Without ``state`` a player's frame was measured as it is in the hand, strung; what that means for a blank, which nobody
+    plays, nobody knows.
     """
 
     when: Public[Literal["before", "after"]] = "after"
-    state: Public[Literal["strung", "bare"]] = "strung"
+    state: Public[Literal["strung", "bare"] | None] = None
     without: Public[Annotated[tuple[PartKind, ...], OneOrMore]] = ()
     mass: Public[Mass | None] = None
     balance: Public[Balance | None] = None
@@ -163,6 +173,11 @@ class Reading(Record):
     age: Public[Minutes | None] = None
     played: Public[Minutes | None] = None
     note: Private[Text] = ""
+
+    @property
+    def strung(self) -> bool:
+        """Whether a player's frame was strung when it was measured: without a word on it, it was as it is in the hand."""
+        return self.state != "bare"
 
     @model_validator(mode="after")
     def _timed_once_and_whole(self) -> Self:
@@ -179,7 +194,10 @@ class Reading(Record):
 
 
 class Job(Record):
-    """One visit of the frame to the bench."""
+    """One visit of the frame to the bench.
+
+    ``sure`` is the remark that somebody was sure of a value here that is far from what is usual.
+    """
 
     date: Public[Day]
     strings: Public[Stringing | None] = None
@@ -191,6 +209,7 @@ class Job(Record):
     note: Public[Text] = ""
     private_note: Private[Text] = ""
     price: Private[Text] = ""
+    sure: Private[Text] = ""
 
 
 class Setup(Record):

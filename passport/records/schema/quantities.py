@@ -48,13 +48,13 @@ class Dimension:
 
 
 @lru_cache(maxsize=1024)
-def _bare(unit: str) -> str:
+def bare_unit(unit: str) -> str:
     """A unit without what people write in different ways: capitals, spaces, dots, hats, raised figures."""
     return re.sub(r"[\s·⋅*^.]", "", unit.lower()).replace("²", "2").replace("″", '"').replace("”", '"')
 
 
 def _names(factor: float, *names: str) -> dict[str, float]:
-    return {_bare(name): factor for name in names}
+    return {bare_unit(name): factor for name in names}
 
 
 _MASS_UNITS = _names(1, "g", "gr", "gram", "grams") | _names(1000, "kg") | _names(u.G_PER_OZ, "oz")
@@ -113,6 +113,10 @@ _QUANTITY = re.compile(rf"({_NUMBER}) ?((?![ 0-9.,/]).*)?")
 _BAND = re.compile(r"(.+?) ?(?:±|\+/-|\+-) ?(.+)")
 
 
+_DENOMINATORS = (2, 4, 8, 16, 32, 64)
+"""Of fractions as rulers and scales have them; ``52/5`` is a slip for two values."""
+
+
 def fail(kind: str, what: str, do: str) -> PydanticCustomError:
     """An error of a quantity, with its rule's name, what is wrong and what to do."""
     return PydanticCustomError("quantity", "{what}", {"rule": kind, "what": what, "do": do})
@@ -127,6 +131,10 @@ def _amount(text: str) -> float:
     whole, _, part = text.replace(",", ".").partition(" ")
     if "/" in whole:
         whole, part = "0", whole
+    top, slash, bottom = part.partition("/")
+    if slash and int(bottom) and (int(top) >= int(bottom) or int(bottom) not in _DENOMINATORS):
+        do = "Write a fraction of an inch or ounce as in '13 7/8 in'; two values need both their units or none."
+        raise fail("bad-value", f"'{text}' is no fraction that anybody measures in.", do)
     try:
         return float(whole) + (float(Fraction(part)) if part else 0.0)
     except ZeroDivisionError:
@@ -149,7 +157,7 @@ def parse(text: str, dimension: Dimension) -> Quantity:
         usual = dimension.example.rpartition(" ")[2]
         do = f"Add the unit, as in '{match[1]} {usual}' (one of: {_short_units(dimension)})."
         raise fail("missing-unit", f"'{clean}' has no unit.", do)
-    factor = dimension.units.get(_bare(unit))
+    factor = dimension.units.get(bare_unit(unit))
     if factor is None:
         do = f"Use one of: {_short_units(dimension)}. For example '{dimension.example}'."
         raise fail("unknown-unit", f"'{unit}' is not a unit of {dimension.name}.", do)
@@ -163,7 +171,7 @@ def parse(text: str, dimension: Dimension) -> Quantity:
 
 def is_of(quantity: Quantity, dimension: Dimension) -> bool:
     """Whether a quantity was written in a unit of this dimension."""
-    return _bare(quantity.unit) in dimension.units
+    return bare_unit(quantity.unit) in dimension.units
 
 
 def parse_band(text: str, dimension: Dimension) -> Band:
@@ -231,7 +239,7 @@ def _band(dimension: Dimension) -> TextValue:
 
 def _short_units(dimension: Dimension) -> str:
     """One usual spelling for each unit that a dimension may have."""
-    return ", ".join(name for name in _SHOWN if _bare(name) in dimension.units)
+    return ", ".join(name for name in _SHOWN if bare_unit(name) in dimension.units)
 
 
 Mass = Annotated[Quantity, _quantity(MASS)]

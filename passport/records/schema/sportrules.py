@@ -35,14 +35,14 @@ def breaches(model: FrameModel) -> Iterator[tuple[str, str]]:
     """The dimensions of a model that its sport's rules do not allow: the field's path, and what is wrong."""
     limits, shape = RULES[model.sport], model.shape()
     measured = (
-        ("length", "overall length", shape.length, limits.length, "mm"),
-        ("rim", "overall width", shape.head_width + 2 * shape.rim, limits.width, "mm"),
-        ("head.length", "strung length", shape.head_length, limits.head_length, "mm"),
-        ("head.width", "strung width", shape.head_width, limits.head_width, "mm"),
-        ("head", "strung area", shape.head_area / 100, limits.area / 100, "cm²"),
+        ("length", "overall length", shape.length, limits.length, "mm", ("length",)),
+        ("rim", "overall width", shape.head_width + 2 * shape.rim, limits.width, "mm", ("rim", "aspect")),
+        ("head.length", "strung length", shape.head_length, limits.head_length, "mm", ("aspect",)),
+        ("head.width", "strung width", shape.head_width, limits.head_width, "mm", ("aspect",)),
+        ("head", "strung area", shape.head_area / 100, limits.area / 100, "cm²", ()),
     )
-    for path, name, value, limit, unit in measured:
-        if value > limit + 0.05:
+    for path, name, value, limit, unit, rests_on in measured:
+        if value > limit + 0.05 and not shape.is_assumed(*rests_on):
             yield path, f"The {name}, {value:.1f} {unit}, is over {limit:g} {unit} ({limits.rule})."
 
 

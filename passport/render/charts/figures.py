@@ -19,10 +19,12 @@ from passport.render.charts.labels import chart_words
 from passport.render.charts.strip import strip_chart
 from passport.render.drawing.fitted import DrawnPart, Kind, number_pieces
 from passport.render.drawing.racquet import EMBLEM, PAGE, Balance, Caption, draw
+from passport.render.theme import bed_words
 from passport.render.theme.formats import Formats
 from passport.render.theme.palette import CSS_PAINT, Paint
 from passport.render.theme.wording import place, quantity
 from passport.workshop.facts.facts import EqualityFacts, FrameFacts, GroupFacts, PartFacts, QuantityName, SpecFacts
+from passport.workshop.facts.standing import standing
 
 _KINDS: dict[str, Kind] = {
     "tape": "tape",
@@ -58,8 +60,9 @@ def numbered(frame: FrameFacts) -> tuple[tuple[int, PartFacts], ...]:
 def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -> str:
     """The racquet to scale with its fitted parts and its balance point."""
     balance = frame.spec("balance").value
-    listed = "; ".join(f"{n}: {p.name}, {place(p.place, f)}, {f.mass(p.mass)}" for n, p in numbered(frame))
-    desc = f"{frame.shape.mains} × {frame.shape.crosses}. {listed}"
+    listed = "; ".join(_listed(n, p, f) for n, p in numbered(frame))
+    said = [text for text in (bed_words.pattern(frame), listed) if text]
+    desc = ". ".join(said)
     return draw(
         frame.shape,
         [drawn_piece(p) for p in frame.parts],
@@ -67,8 +70,14 @@ def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -
         Caption(f"racquet-{frame.number}", f"{frame.maker} {frame.model}", desc),
         paint=paint,
         hybrid=bool(frame.stringing and frame.stringing.hybrid),
+        strung=standing(frame).strings_drawn,
         balance=None if balance is None else Balance(balance, f.mm(balance)),
     )
+
+
+def _listed(number: int, part: PartFacts, f: Formats) -> str:
+    mass = () if part.mass is None else (f.mass(part.mass),)
+    return f"{number}: {', '.join((part.name, place(part.place, f), *mass))}"
 
 
 def emblem(f: Formats, *, paint: Paint = CSS_PAINT, extra: str = "") -> str:

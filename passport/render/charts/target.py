@@ -121,13 +121,15 @@ def ball(canvas: Canvas, x: float, y: float) -> None:
 
 
 def mark(canvas: Canvas, x: float, y: float, verdict: Verdict | None) -> None:
-    """A reading: a disc inside, a diamond otherwise, so that colour is not all that tells."""
-    if verdict in ("outside", "undecided"):
+    """A reading: a disc inside, a diamond outside, a ring where nobody can say, so that colour is not all that tells."""
+    if verdict == "outside":
         canvas.diamond(x, y, 8, "ground")
         canvas.diamond(x, y, 6, VERDICT_INK[verdict])
-    else:
-        canvas.dot(x, y, 5.5, "ground")
-        canvas.dot(x, y, 4, "petrol")
+        return
+    canvas.dot(x, y, 6.5 if verdict == "undecided" else 5.5, "ground")
+    canvas.dot(x, y, 5 if verdict == "undecided" else 4, "doubt" if verdict == "undecided" else "petrol")
+    if verdict == "undecided":
+        canvas.dot(x, y, 2.6, "ground")
 
 
 def whisker(canvas: Canvas, row: TargetRow, off: float, at: tuple[float, float], scale: tuple[float, float]) -> None:

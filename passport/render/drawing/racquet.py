@@ -90,12 +90,13 @@ def draw(
     *,
     paint: Paint,
     hybrid: bool = False,
+    strung: bool = True,
     balance: Balance | None = None,
 ) -> str:
     """The racquet as an SVG string.
 
-    ``hybrid`` gives the crosses their own colour. The numbers are those of `number_pieces`; their meaning is for the
-    caller to print.
+    ``hybrid`` gives the crosses their own colour, ``strung`` False leaves the strings out. The numbers are those of
+    `number_pieces`; their meaning is for the caller to print.
     """
     projection = _Projection(view, shape.length)
     shown = number_pieces(shape, pieces)
@@ -109,7 +110,7 @@ def draw(
         f'<clipPath id="{clip}"><ellipse cx="{num(shape.head_centre)}" rx="{num(shape.head_length / 2 + 1)}"'
         f' ry="{num(shape.head_width / 2 + 1)}"/></clipPath>'
         + f"<g{projection.turn}>{_leaders(markers, paint, projection)}"
-        + strings(shape, paint, clip=clip, thickness=view.thread, weave=view.weave, hybrid=hybrid)
+        + (strings(shape, paint, clip=clip, thickness=view.thread, weave=view.weave, hybrid=hybrid) if strung else "")
         + frame(shape, paint, view.shine)
         + handle(shape, paint, view.seams)
         + "".join(draw_piece(shape, p, paint) for _, p in shown)

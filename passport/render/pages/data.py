@@ -6,9 +6,12 @@ from typing import Any
 
 from passport.physics import units
 from passport.workshop.facts.facts import FrameFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
+from passport.workshop.facts.sources import Sourced
+from passport.workshop.facts.standing import standing
 
-FORMAT = 1
-"""Raised when a key of the file changes its meaning."""
+FORMAT = 2
+"""Raised when a key of the file changes its meaning. 2: ``measured_…`` is what was read, ``best_estimate_…`` what follows
+from it by the instrument's check; ``source`` names where what is not in the frame's own record comes from."""
 
 
 def setup_json(frame: FrameFacts) -> bytes:
@@ -17,21 +20,41 @@ def setup_json(frame: FrameFacts) -> bytes:
         "format": FORMAT,
         "number": frame.number,
         "label": frame.label,
+        "status": frame.status if frame.is_fact("status") else None,
+        "state": standing(frame).state,
         "sport": frame.sport,
         "frame": _without_empty(
             {"maker": frame.maker, "model": frame.model, "serial": frame.serial, "grip": frame.grip}
         ),
-        "length_mm": _short(frame.shape.length),
-        "pattern": {"mains": frame.shape.mains, "crosses": frame.shape.crosses},
+        "length_mm": None if frame.shape.is_assumed("length") else _short(frame.shape.length),
+        "pattern": _pattern(frame),
         "strings": _stringing(frame.stringing) if frame.stringing else None,
         "finished": {s.quantity: _spec(s) for s in frame.specs if s.value is not None or s.target is not None},
-        "build": [_part(p) for p in frame.parts],
+        "build": [_part(p) for p in frame.parts] if frame.parts or frame.nothing_fitted else None,
         "updated": frame.updated.isoformat() if frame.updated else None,
     }
     return (json.dumps(document, ensure_ascii=False, indent=2) + "\n").encode()
 
 
+def _pattern(frame: FrameFacts) -> dict[str, Any] | None:
+    """The string pattern by the catalogue, where it says it."""
+    if frame.shape.is_assumed("mains", "crosses"):
+        return None
+    return {
+        "mains": frame.shape.mains,
+        "crosses": frame.shape.crosses,
+        "source": {"mains": "model", "crosses": "model"},
+    }
+
+
+def _sources(fact: Sourced, names: Mapping[str, str]) -> dict[str, str] | None:
+    """Where those fields of a fact are from that are not recorded, by their keys in the file; None where all are."""
+    found = {key: fact.source(name) for name, key in names.items()}
+    return {key: source for key, source in found.items() if source not in ("recorded", "absent")} or None
+
+
 def _stringing(s: StringingFacts) -> dict[str, Any]:
+    names = ("pieces", "knots", "mains_start", "crosses_start", "skips", "tie_offs")
     return _without_empty(
         {
             "date": s.date.isoformat(),
@@ -45,6 +68,7 @@ def _stringing(s: StringingFacts) -> dict[str, Any]:
             "tie_offs": s.tie_offs,
             "stencil": s.stencil,
             "ink": s.ink,
+            "source": _sources(s, {name: name for name in names}),
         }
     )
 
@@ -54,17 +78,21 @@ def _strung(s: StrungFacts) -> dict[str, Any]:
         "string": s.name,
         "maker": s.maker,
         "material": s.material,
-        "gauge_mm": _short(s.gauge, 3),
+        "gauge_mm": None if s.gauge_number else _short(s.gauge, 3),
+        **({"gauge_number": s.gauge_number} if s.gauge_number else {}),
         "pull_tension_lb": _short(units.lb_from_newtons(s.tension)),
         "pull_tension_kg": _short(units.kg_from_newtons(s.tension)),
         "prestretch_percent": _short(s.prestretch),
+        "source": _sources(s, {"gauge": "gauge_mm", "material": "material"}),
     }
 
 
 def _spec(s: SpecFacts) -> dict[str, Any]:
     unit = {"mass": "g", "balance": "mm"}.get(s.quantity, "kgcm2")
     return {
-        f"measured_{unit}": _short(s.value),
+        f"measured_{unit}": _short(s.read if s.read is not None else s.value),
+        f"best_estimate_{unit}": _short(s.value),
+        f"uncertainty_{unit}": _short(s.uncertainty, 3),
         "taken": s.taken.isoformat() if s.taken else None,
         f"target_{unit}": _short(s.target),
         f"tolerance_{unit}": _short(s.tolerance),
@@ -77,12 +105,13 @@ def _part(p: PartFacts) -> dict[str, Any]:
             "part": p.name,
             "kind": p.kind,
             "place": p.place,
-            "from_mm": _short(p.from_mm),
-            "to_mm": _short(p.to_mm),
+            "from_mm": _short(p.from_mm) if p.is_fact("from_mm") else None,
+            "to_mm": _short(p.to_mm) if p.is_fact("to_mm") else None,
             "clock": _short(p.hour or 12.0) if p.hour is not None else None,
             "pieces": p.count,
-            "length_mm": _short(p.length) or None,
+            "length_mm": _short(p.length) if p.is_fact("length") else None,
             "mass_g": _short(p.mass, 2),
+            "source": _sources(p, {"mass": "mass_g", "from_mm": "from_mm", "to_mm": "to_mm"}),
         }
     )
 

@@ -13,15 +13,16 @@ from passport.render.charts import figures
 from passport.render.charts.figures import Later
 from passport.render.drawing.ornament import band, rosette
 from passport.render.pages.photos import shown_size
-from passport.render.theme import assets
+from passport.render.theme import assets, bed_words
 from passport.render.theme.formats import Formats, shown_language
 from passport.render.theme.look import own_logo, palettes
 from passport.render.theme.palette import CSS_PAINT
 from passport.render.theme.prose import Prose, prose
 from passport.render.theme.templating import Environment, speak
 from passport.render.theme.templating import environment as environment_of
-from passport.render.theme.wording import holes, place
+from passport.render.theme.wording import place
 from passport.workshop.facts.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
+from passport.workshop.facts.standing import standing
 
 _TAG = re.compile(r"[a-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
 HOME = "home"
@@ -32,7 +33,7 @@ HOME = "home"
 def _environment(folders: tuple[Path, ...], own: assets.Own) -> Environment:
     environment = environment_of(folders)
     environment.filters["place"] = place
-    environment.filters["holes"] = holes
+    environment.filters.update(bed_words.FILTERS)
     environment.filters["tel"] = lambda text: "".join(c for c in text if c.isdigit() or c == "+")
     return environment
 
@@ -74,6 +75,7 @@ class Pages:
             files={"card": "", "reminder": "", **files},
             charts={name: Later(draw) for name, draw in figures.frame_figures(frame, f).items()},
             pieces=figures.numbered(frame),
+            standing=standing(frame),
             photo_size=shown_size(frame.photo.width, frame.photo.height) if frame.photo else None,
             materials={p.material for p in frame.parts},
             pages=self._notes(frame.language),

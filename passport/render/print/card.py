@@ -10,7 +10,8 @@ from passport.render.print.imposition import single
 from passport.render.print.piece_kit import SHEETS, Format, PrintItem, code_svg, render
 from passport.render.theme.address import public_address
 from passport.render.theme.formats import Formats
-from passport.workshop.facts.facts import FrameFacts, ShopFacts
+from passport.workshop.facts.facts import FrameFacts, ShopFacts, whole_mass
+from passport.workshop.facts.standing import standing
 
 CARD = Format("card", 85.60, 53.98, "card/card.css")
 """ISO/IEC 7810, ID-1."""
@@ -60,10 +61,11 @@ def card_piece(frame: FrameFacts, shop: ShopFacts) -> PrintItem:
         look,
         shop,
         frame=frame,
+        standing=standing(frame),
         qr=code_svg(qr_matrix(address, budget(CODE_MM)), address, f"code-{frame.number}"),
         specs=tuple(s for s in frame.specs if s.value is not None or s.target is not None),
         parts=tuple(part_text(part, f) for part in parts),
-        total=sum(part.mass or 0.0 for part in parts),
+        total=whole_mass(parts),
     )
     pictures = (
         (f"panel-{frame.number}", card_art.panel(frame.number, look, back=False)),

@@ -4,11 +4,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from passport.render.charts.figures import drawn_piece
+from passport.render.charts.target import VERDICT_INK
 from passport.render.drawing.ornament import band, rosette_paths
 from passport.render.drawing.racquet import CARD, Caption, draw
 from passport.render.drawing.svg import document, num
 from passport.render.theme.palette import LIGHT, TEXT_MINIMUM, Paint, Palette, Token, contrast
 from passport.workshop.facts.facts import FrameFacts, ShopFacts, SpecFacts
+from passport.workshop.facts.facts import Verdict as FactsVerdict
+from passport.workshop.facts.standing import standing
 
 _WHITE = "#ffffff"
 _ORNAMENT = 0.14
@@ -89,11 +92,20 @@ def small_racquet(frame: FrameFacts, look: Palette, title: str) -> str:
     pieces = [drawn_piece(part) for part in frame.parts]
     hybrid = bool(frame.stringing and frame.stringing.hybrid)
     caption = Caption(f"card-{frame.number}", title, attributes='class="racquet"')
-    return draw(frame.shape, pieces, CARD, caption, paint=Paint(on_dark(look)), hybrid=hybrid)
+    return draw(
+        frame.shape,
+        pieces,
+        CARD,
+        caption,
+        paint=Paint(on_dark(look)),
+        hybrid=hybrid,
+        strung=standing(frame).strings_drawn,
+    )
 
 
 def gauge(spec: SpecFacts, look: Palette, title: str, key: str = "") -> str:
-    """A reading on its tolerance band: the long line is the target; a disc is a reading inside, a diamond any other.
+    """A reading on its tolerance band: the long line is the target; a disc is a reading inside, a diamond one outside, a
+    ring one that is too near the limit to say.
 
     A reading far outside becomes an arrow at that end. Shapes tell it all, so nothing is lost in black and white.
     """
@@ -106,7 +118,7 @@ def gauge(spec: SpecFacts, look: Palette, title: str, key: str = "") -> str:
         f'<path d="M{middle} {y - 9}v18"{paint("none", "plum")} stroke-width="2.4"/>',
     ]
     if spec.off is not None and spec.tolerance:
-        parts.append(_reading(middle, y, spec.off / spec.tolerance * unit, end, spec.verdict == "inside", paint))
+        parts.append(_reading(middle, y, spec.off / spec.tolerance * unit, end, spec.verdict, paint))
     return document(
         "".join(parts),
         key=f"{spec.quantity}-{key}" if key else spec.quantity,
@@ -118,14 +130,21 @@ def gauge(spec: SpecFacts, look: Palette, title: str, key: str = "") -> str:
     )
 
 
-def _reading(middle: float, y: float, off: float, end: float, inside: bool, paint: Paint, size: float = 4.4) -> str:
-    """The mark of a reading ``off`` units from the middle."""
-    ink: Token = "petrol" if inside else "bad"
+def _reading(
+    middle: float, y: float, off: float, end: float, verdict: FactsVerdict, paint: Paint, size: float = 4.4
+) -> str:
+    """The mark of a reading ``off`` units from the middle, of the same shape and colour as on the page."""
+    ink: Token = VERDICT_INK[verdict] if verdict == "outside" or verdict == "undecided" else "petrol"  # noqa: PLR1714 - mypy narrows no set
     edge = f'{paint(ink, "sheet")} stroke-width="1.2"'
     if abs(off) > end - 4:
         way = 1 if off > 0 else -1
         return f'<path d="M{num(middle + way * (end + 2))} {num(y, 2)}l{-9 * way} -6v12z"{edge}/>'
-    if inside:
+    if verdict == "undecided":
+        return (
+            f'<circle cx="{num(middle + off)}" cy="{num(y, 2)}" r="{num(size - 0.6)}"{paint("sheet", ink)}'
+            ' stroke-width="2.2"/>'
+        )
+    if verdict != "outside":
         return f'<circle cx="{num(middle + off)}" cy="{num(y, 2)}" r="{num(size)}"{edge}/>'
     return f'<path d="M{num(middle + off)} {num(y - 6, 2)}l6 6-6 6-6-6z"{edge}/>'
 
@@ -214,7 +233,8 @@ def lanes(
     for i, value in enumerate(values, start=1):
         if value is not None:
             off = max(-end, min(end, (value - centre) / tolerance * unit))
-            parts.append(_reading(middle, step * i, off, end, abs(value - centre) <= tolerance, paint, 5.4))
+            verdict: FactsVerdict = "open" if abs(value - centre) <= tolerance else "outside"
+            parts.append(_reading(middle, step * i, off, end, verdict, paint, 5.4))
     size = f'class="lanes" style="width:{num(width)}mm;height:{num(width / 5, 2)}mm"'
     return document(
         "".join(parts), key=f"lanes-{key}", title=title, desc="", box=(0, 0, 220, 44), paint=paint, extra=size

@@ -2,12 +2,9 @@
 
 from dataclasses import dataclass
 
-from passport.render.theme.formats import THIN, Formats
+from passport.render.theme.formats import KEEP, THIN, Formats
 from passport.render.theme.wording import place
 from passport.workshop.facts.facts import PartFacts
-
-KEEP = "\N{NO-BREAK SPACE}"
-"""Between words that stay on one line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,12 +18,13 @@ class PartText:
 
 def part_text(part: PartFacts, f: Formats) -> PartText:
     """A fitted part in words; a strip says how long each piece is, a part on the hoop its hour."""
-    return PartText(f.mass(part.mass), part.name, ", ".join(w for w in (_cut(part, f), place(part.place, f)) if w))
+    mass = "" if part.mass is None else f.mass(part.mass)
+    return PartText(mass, part.name, ", ".join(w for w in (_cut(part, f), place(part.place, f)) if w))
 
 
 def _cut(part: PartFacts, f: Formats) -> str:
     """The length to which a strip is cut, and how many of it."""
-    if part.kind != "tape" or not part.length:
+    if part.kind != "tape" or not part.length or not part.is_fact("length"):
         return ""
     length = f"{f.short(part.length, 0)}{THIN}mm"
     return length if part.count == 1 else f"{part.count}{KEEP}×{KEEP}{length}"

@@ -12,12 +12,12 @@ from markupsafe import Markup
 from passport.render.drawing.qr import QrCode, qr_svg
 from passport.render.print import card_art
 from passport.render.print.card_text import fullest, running
+from passport.render.theme import bed_words
 from passport.render.theme.assets import Own, folders, own
 from passport.render.theme.formats import Formats
 from passport.render.theme.palette import Palette, declarations
 from passport.render.theme.templating import Environment, environment, speak
 from passport.render.theme.textfit import fits, fitted_size, packed, shortened, text_width, wrapped
-from passport.render.theme.wording import holes
 from passport.workshop.facts.facts import ShopFacts
 
 SHEETS = ("style/fonts-print.css", "card/kit.css")
@@ -85,7 +85,7 @@ def _environment(places: tuple[Path, ...], _: Own) -> Environment:
     made = environment(places)
     made.tests["at_most"] = _at_most
     made.filters["plain"] = _plain
-    made.filters["holes"] = holes
+    made.filters.update(bed_words.FILTERS)
     made.globals.update(
         fit=fitted_size, width=text_width, pack=packed, cut=shortened, wrap=wrapped, fits=fits, running=running, fullest=fullest,
         art=card_art,

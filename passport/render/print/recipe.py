@@ -12,9 +12,10 @@ from itertools import groupby
 
 from passport.render.charts.figures import numbered
 from passport.render.drawing.qr import LEAST_MODULE_MM, QrCode, QrTooLarge, budget, qr_matrix
-from passport.render.print.card_words import KEEP, part_text
-from passport.render.theme.formats import THIN, Formats
-from passport.render.theme.wording import holes, quantity
+from passport.render.print.card_words import part_text
+from passport.render.theme import bed_words
+from passport.render.theme.formats import KEEP, THIN, Formats
+from passport.render.theme.wording import quantity
 from passport.workshop.facts.facts import FrameFacts, QuantityName, SpecFacts, StringingFacts, StrungFacts
 
 JOINT = " · "
@@ -92,7 +93,7 @@ def recipe_code(frame: FrameFacts, size_mm: float) -> tuple[RecipeText, QrCode |
 
 def _rows(frame: FrameFacts, f: Formats, shorter: int) -> Iterator[RecipeRow]:
     """All rows, those with nothing to say too."""
-    _, ngettext = f.words.functions
+    _ = f.words.gettext
     bed, full = frame.stringing, shorter < SHORTEST
     maker = frame.maker if full else ""
     yield RecipeRow(
@@ -101,22 +102,19 @@ def _rows(frame: FrameFacts, f: Formats, shorter: int) -> Iterator[RecipeRow]:
     yield RecipeRow(
         _("Frame"), (f"{maker} {frame.model}".strip(), frame.grip and _("grip %(size)s") % {"size": frame.grip})
     )
-    pattern = f"{frame.shape.mains}{KEEP}×{KEEP}{frame.shape.crosses}"
+    pattern = bed_words.pattern(frame)
     if bed:
         yield RecipeRow(_("Mains"), tuple(_strung(bed.mains, f, full)))
         yield RecipeRow(_("Crosses"), (_("the same"),) if bed.same else tuple(_crosses(bed, f, full)))
-        pieces = ngettext("%(num)s piece", "%(num)s pieces", bed.pieces) % {"num": bed.pieces}
-        knots = ngettext("%(num)s knot", "%(num)s knots", bed.knots) % {"num": bed.knots}
-        yield RecipeRow(_("Pattern"), (pattern, pieces, knots, _starts(bed, f)))
-        yield RecipeRow(_("Skips"), (holes(bed.skips, f),))
-        yield RecipeRow(_("Tie-offs"), (holes(bed.tie_offs, f),))
+        yield RecipeRow(_("Pattern"), (pattern, *bed_words.work(bed, f), bed_words.starts(bed, f)))
+        yield RecipeRow(_("Skips"), (bed_words.by_maker(bed, "skips", f),))
+        yield RecipeRow(_("Tie-offs"), (bed_words.by_maker(bed, "tie_offs", f),))
         yield RecipeRow(_("Stencil"), (", ".join(word for word in (bed.stencil, bed.ink) if word),))
     else:
-        yield RecipeRow(_("Pattern"), (pattern, _("not strung yet")))
+        yield RecipeRow(_("Pattern"), (pattern, _("no stringing recorded")))
     yield RecipeRow(_("Target"), tuple(_target(s, frame, f) for s in frame.specs if s.target is not None))
-    yield RecipeRow(
-        _("Measured"), tuple(_measured(s, f) for s in frame.specs if s.target is None and s.value is not None)
-    )
+    read = _("Best estimate") if any(s.best for s in frame.specs) else _("Measured")
+    yield RecipeRow(read, tuple(_measured(s, f) for s in frame.specs if s.target is None and s.value is not None))
     yield RecipeRow(_("Fitted"), tuple(_fitted(frame, f)))
     yield RecipeRow(_("Note"), (frame.note if not shorter else "",))
 
@@ -129,7 +127,7 @@ def _strung(s: StrungFacts, f: Formats, full: bool) -> Iterator[str]:
     """String, maker, gauge, both tensions, pre-stretch."""
     yield f"{s.maker} {s.name}".strip() if full else s.name
     if f.number(s.gauge, 2) not in s.name and f"{s.gauge:.2f}" not in s.name:
-        yield f.gauge(s.gauge)
+        yield f.gauge(s.gauge, s.gauge_number)
     yield from _pull(s, f)
 
 
@@ -150,16 +148,10 @@ def _crosses(bed: StringingFacts, f: Formats, full: bool) -> Iterator[str]:
         yield from _strung(bed.crosses, f, full)
 
 
-def _starts(bed: StringingFacts, f: Formats) -> str:
-    _ = f.words.gettext
-    ends = {"throat": _("throat"), "head": _("head")}
-    places = {"mains": ends[bed.mains_start], "crosses": ends[bed.crosses_start]}
-    return _("start: mains %(mains)s, crosses %(crosses)s") % places
-
-
 def _target(s: SpecFacts, frame: FrameFacts, f: Formats) -> str:
     """``swingweight 318.5 ± 1.5 kg·cm²``."""
-    points = f" ({f.points(s.target, frame.shape.length)})" if s.quantity == "balance" else ""
+    told = s.quantity == "balance" and not frame.shape.is_assumed("length")
+    points = f" ({f.points(s.target, frame.shape.length)})" if told else ""
     amount = f"{f.short(s.target)}{KEEP}±{KEEP}{f.short(s.tolerance)}{THIN}{_unit(s.quantity)}{points}"
     return f"{quantity(s.quantity, f)} {amount}"
 
@@ -177,7 +169,7 @@ def _fitted(frame: FrameFacts, f: Formats) -> Iterator[str]:
     texts = ((part, part_text(part, f)) for _, part in numbered(frame))
     for _, alike in groupby(texts, key=lambda each: each[0].name):
         for i, (part, text) in enumerate(alike):
-            named_once = text.mass if i else f"{text.mass}{KEEP}{text.name}"
+            named_once = text.mass if i and text.mass else f"{text.mass}{KEEP}{text.name}".strip(KEEP)
             # A grip is along the handle, and needs no saying so.
             where = "" if part.kind in ("base grip", "overgrip") and part.place == "along the handle" else text.where
             yield ", ".join(word for word in (named_once, where) if word)

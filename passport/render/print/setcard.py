@@ -125,7 +125,7 @@ def _strung(frames: Sequence[FrameFacts], f: Formats) -> Iterator[str]:
 def _bed(frame: FrameFacts, f: Formats) -> tuple[str, ...]:
     _, bed = f.words.gettext, frame.stringing
     if bed is None:
-        return (_("not strung yet"),)
+        return (_("no stringing recorded"),)
     if bed.same:
         return (f"{_('Mains and crosses')} {_string(bed.mains, f)}",)
     return (f"{_('Mains')} {_string(bed.mains, f)}", f"{_('Crosses')} {_string(bed.crosses, f)}")

@@ -8,6 +8,7 @@ from passport.render.print.recipe import printed_forms, recipe_code
 from passport.render.theme.address import public_address
 from passport.render.theme.formats import Formats
 from passport.workshop.facts.facts import FrameFacts, ShopFacts
+from passport.workshop.facts.standing import standing
 
 TAG = Format("tag", 60.0, 125.0, "card/tag.css")
 HOLE = (30.0, 8.0)
@@ -48,6 +49,7 @@ def tag_piece(frame: FrameFacts, shop: ShopFacts) -> PrintItem:
         look,
         shop,
         frame=frame,
+        standing=standing(frame),
         qr=code_svg(qr_matrix(address, budget(LINK_MM)), address, f"code-{frame.number}"),
         code=code_svg(code, said, f"recipe-{frame.number}") if code else "",
         forms=printed_forms(frame, shown.left_out),

@@ -1,15 +1,19 @@
 """The bench's page of the day: what is on the rack with its recipes at a glance, and who is due. Private, on one A4."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
+from typing import Any
 
 from passport.render.print.pdf import engine
+from passport.render.theme import bed_words
 from passport.render.theme.assets import templates
 from passport.render.theme.formats import THIN, Formats
 from passport.render.theme.templating import Environment
 from passport.render.theme.textfit import shortened
 from passport.workshop.facts.facts import FrameFacts, ShopFacts, StrungFacts
+from passport.workshop.facts.standing import Standing, standing
 
 MOST_RACKED, MOST_DUE = 6, 10
 """What one page holds; the rest is counted on it."""
@@ -23,6 +27,11 @@ class Racked:
     owner: str
     wants: str
     know: str
+
+    @property
+    def standing(self) -> Standing:
+        """What it is, whatever the day."""
+        return standing(self.frame)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +53,7 @@ def day_pdf(shop: ShopFacts, today: date, rack: Sequence[Racked], due: Sequence[
     """
     environment = Environment([templates()])
     f = Formats(shop.language)
+    environment.filters.update({name: partial(_english, made) for name, made in bed_words.FILTERS.items()})
     body = environment.get_template("day/day.html.j2").render(
         shop=shop,
         f=f,
@@ -60,9 +70,14 @@ def day_pdf(shop: ShopFacts, today: date, rack: Sequence[Racked], due: Sequence[
     return engine().write(body, ("style/fonts-print.css", "day/day.css"), title=title, lang="en", when=today)
 
 
+def _english(made: Callable[..., Any], facts: Any, *args: Any) -> Any:
+    """What a filter of `bed_words` says, in the language of the page of the day."""
+    return made(facts, *(Formats("en") if isinstance(arg, Formats) else arg for arg in args))
+
+
 def handling(strung: StrungFacts, f: Formats) -> str:
     """What to know of a string beside its name: gauge, pre-stretch, batch."""
-    said = [f.gauge(strung.gauge)]
+    said = [f.gauge(strung.gauge, strung.gauge_number)]
     if strung.prestretch:
         said.append(f"pre-stretch {f.short(strung.prestretch)}{THIN}%")
     if strung.batch:

@@ -6,7 +6,7 @@ from datetime import date
 from functools import cached_property
 from typing import Any
 
-from passport.render.sheets.view import QUANTITIES, caution_kinds, plain_words
+from passport.render.sheets.view import QUANTITIES, Stamp, caution_kinds, plain_words, stamp_of
 from passport.render.theme.formats import NONE, Formats
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.rebuild.plan import Figures, Plan, Rebuild
@@ -48,6 +48,12 @@ class SetView:
     def made(self) -> date:
         """The day of the plan."""
         return self.found.members[0].made
+
+    @property
+    def stamp(self) -> Stamp:
+        """What the plans promise together, which is no verdict yet."""
+        doubtful = any(stamp_of(member) == "doubtful" for member in self.found.members)
+        return "doubtful" if self.found.status == "matched" and doubtful else self.found.status
 
     @property
     def title(self) -> str:

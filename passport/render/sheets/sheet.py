@@ -13,6 +13,7 @@ from passport.render.sheets.made_up import swatch
 from passport.render.sheets.match_view import SetView, has_work
 from passport.render.sheets.room import LaidOut
 from passport.render.sheets.view import SIZE_PT
+from passport.render.theme import bed_words
 from passport.render.theme.assets import folders
 from passport.render.theme.formats import Formats
 from passport.render.theme.templating import environment as environment_of
@@ -110,5 +111,6 @@ def _fit(text: str, width: float, largest: float, face: Face) -> float:
 def _template(name: str, places: tuple[Path, ...]) -> Template:
     """A template of bench sheets."""
     environment = environment_of(places)
+    environment.filters.update(bed_words.FILTERS)
     environment.always_speak(Words(SOURCE))
     return environment.get_template(name)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from markupsafe import Markup
 
@@ -28,6 +28,10 @@ WIDTH: Final = 132.0
 """What is printed on of a page's width, mm."""
 SIZE_PT: Final = 7.5
 """Size of running text, pt."""
+
+
+Stamp = Literal["matched", "doubtful", "nearest", "impossible"]
+"""What a sheet says of its plan; ``doubtful`` meets the target, but too near a limit to be sure of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,6 +228,11 @@ class SheetView:
         own = self.found.frame.note
         return tuple(filter(None, (*self.found.notes, self.say.own_note(own) if own else "")))
 
+    @property
+    def stamp(self) -> Stamp:
+        """What the plan promises, which is no verdict yet."""
+        return stamp_of(self.found)
+
     @cached_property
     def together(self) -> str:
         """The chance that all quantities are inside together; empty where nothing is wanted."""
@@ -266,6 +275,12 @@ class SheetView:
         told = [self.say.take_off(t) for t in offs]
         none = [self.say.no_take_off()] if offs and not any(t.helps for t in offs) else []
         return (*others, *told, *none)
+
+
+def stamp_of(found: Rebuild) -> Stamp:
+    """What a plan promises of one frame."""
+    sure = all(o.verdict == "inside" for plan in found.plans[:1] for o in plan.outlook)
+    return "doubtful" if found.status == "matched" and not sure else found.status
 
 
 def caution_kinds(found: Rebuild) -> tuple[Caution, ...]:

@@ -13,10 +13,12 @@ from passport.render.theme.assets import Own, own
 from passport.render.theme.words import SOURCE, Words, languages, shown_language, words_of
 
 THIN = "\N{NARROW NO-BREAK SPACE}"
+KEEP = "\N{NO-BREAK SPACE}"
+"""Between words that stay on one line."""
 NONE = "–"
 LANGUAGES = languages()
 """The languages that the shipped words exist in."""
-__all__ = ["LANGUAGES", "NONE", "THIN", "Formats", "shown_language"]
+__all__ = ["KEEP", "LANGUAGES", "NONE", "THIN", "Formats", "shown_language"]
 
 
 @lru_cache(maxsize=64)
@@ -145,9 +147,9 @@ class Formats:
         both = (self._with(" / ".join(dict.fromkeys(lb)), "lb"), self._with(" / ".join(dict.fromkeys(kg)), "kg"))
         return both[::-1] if written.strip().lower().endswith(("kg", "kgf")) else both
 
-    def gauge(self, mm: float) -> str:
-        """``1.25 mm``."""
-        return self._with(self.number(mm, 2), "mm")
+    def gauge(self, mm: float, number: str = "") -> str:
+        """``1.25 mm``; a gauge number that was recorded in its place stays one, ``17 ga``: which mm it is differs."""
+        return self._with(number, "ga") if number else self._with(self.number(mm, 2), "mm")
 
     def ring(self, amount: float, unit: str) -> str:
         """An acoustic reading in the unit that the reader showed."""

@@ -14,6 +14,7 @@ from passport.records.schema.catalogue import PartKind, Sport
 from passport.records.schema.frame import Status
 from passport.records.schema.workshop import InstrumentKind
 from passport.workshop.facts.bedfacts import BatchFacts, BedLife, DueFacts, HoldFacts
+from passport.workshop.facts.sources import Sourced, Sources
 
 QuantityName = Literal["mass", "balance", "swingweight", "twistweight"]
 Verdict = Literal["inside", "outside", "undecided", "open"]
@@ -48,8 +49,11 @@ class ShopFacts:
 
 
 @dataclass(frozen=True, slots=True)
-class StrungFacts:
-    """The mains or the crosses of one stringing."""
+class StrungFacts(Sourced):
+    """The mains or the crosses of one stringing; ``prestretch`` in % is None where nobody wrote it down.
+
+    ``gauge`` is in mm; where a gauge number was recorded, ``gauge_number``, it is what makers usually mean by that.
+    """
 
     string: str
     name: str
@@ -59,9 +63,11 @@ class StrungFacts:
     gauge: float
     tension: float
     written: str
-    prestretch: float
+    prestretch: float | None
     supply: str
     batch: str
+    gauge_number: str = ""
+    sources: Sources = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,15 +81,18 @@ class BedReading:
 
 
 @dataclass(frozen=True, slots=True)
-class StringingFacts:
-    """One stringing of a frame, with its readings, until it was cut out."""
+class StringingFacts(Sourced):
+    """One stringing of a frame, with its readings, until it was cut out.
+
+    ``pieces`` and ``knots`` are None, the starts empty, where neither the record nor the maker's pattern tells.
+    """
 
     date: date
     mains: StrungFacts
     crosses: StrungFacts
     hybrid: bool
-    pieces: int
-    knots: int
+    pieces: int | None
+    knots: int | None
     mains_start: str
     crosses_start: str
     skips: str
@@ -91,6 +100,7 @@ class StringingFacts:
     stencil: str
     ink: str
     readings: tuple[BedReading, ...] = ()
+    sources: Sources = ()
 
     @property
     def same(self) -> bool:
@@ -100,10 +110,11 @@ class StringingFacts:
 
 
 @dataclass(frozen=True, slots=True)
-class SpecFacts:
+class SpecFacts(Sourced):
     """One measured quantity against its target; ``value`` None while nobody measured it in the finished state.
 
-    ``value`` is corrected by the instrument's check, with its standard ``uncertainty``; ``probability`` is that of the
+    ``read`` is what the newest reading showed; ``value`` is that corrected by the instrument's check, with its standard
+    ``uncertainty``; ``probability`` is that of the
     true value to be within the tolerance. Where nobody measured it, ``forecast`` may say what it should be (with
     ``forecast_u``), worked out from another state of the frame and the parts named in ``forecast_of``. Of a verdict that
     is undecided, ``settled`` tells the bench what would settle it; not ``decidable`` is one whose tolerance is narrower
@@ -123,6 +134,18 @@ class SpecFacts:
     forecast_of: tuple[str, ...] = ()
     decidable: bool = True
     settled: str = ""
+    read: float | None = None
+    sources: Sources = ()
+
+    @property
+    def empty(self) -> bool:
+        """Whether there is nothing to say of the quantity."""
+        return self.value is None and self.target is None and self.forecast is None
+
+    @property
+    def best(self) -> bool:
+        """Whether the figure is a best estimate that no reading showed as it stands: corrected, or of several."""
+        return self.value is not None and self.read is not None and f"{self.value:.1f}" != f"{self.read:.1f}"
 
     @property
     def off(self) -> float | None:
@@ -131,8 +154,11 @@ class SpecFacts:
 
 
 @dataclass(frozen=True, slots=True)
-class PartFacts:
-    """A fitted part with its place: an extent from the butt, an hour on the hoop where it is there, and its mass."""
+class PartFacts(Sourced):
+    """A fitted part with its place: an extent from the butt, an hour on the hoop where it is there, and its mass.
+
+    ``length`` is how long each piece is cut where that was written down, else what its place spans (assumed).
+    """
 
     name: str
     kind: PartKind
@@ -145,11 +171,19 @@ class PartFacts:
     mass: float | None
     count: int
     since: date | None
+    sources: Sources = ()
 
 
-def tuning_mass(parts: Iterable[PartFacts]) -> float:
-    """Mass of the tape, silicone and putty among parts, g."""
-    return sum(part.mass or 0.0 for part in parts if part.kind in ("tape", "silicone", "putty"))
+def whole_mass(parts: Iterable[PartFacts]) -> float | None:
+    """Mass of parts together, g; None where there are none or where the mass of one is not known."""
+    masses = [part.mass for part in parts]
+    known = [mass for mass in masses if mass is not None]
+    return sum(known) if masses and len(known) == len(masses) else None
+
+
+def tuning_mass(parts: Iterable[PartFacts]) -> float | None:
+    """Mass of the tape, silicone and putty among parts, g; None where there is none or a mass is not known."""
+    return whole_mass(part for part in parts if part.kind in ("tape", "silicone", "putty"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +198,7 @@ class RepairFacts:
 
 @dataclass(frozen=True, slots=True)
 class MeasuredFacts:
-    """One weighing or swinging of a frame in some state."""
+    """One weighing or swinging of a frame; ``state`` is ``strung``, ``bare``, or empty where nobody wrote it down."""
 
     state: str
     before: bool
@@ -192,7 +226,7 @@ class JobFacts:
 @dataclass(frozen=True, slots=True)
 class TwinFacts:
     """The frame that another one was built to replace, as it was last: what it read, how it was strung, what was fitted
-    to tune it, g (0 for nothing)."""
+    to tune it, g (None where none is recorded, or not its mass)."""
 
     number: str
     label: str
@@ -200,7 +234,7 @@ class TwinFacts:
     model: str
     stringing: StringingFacts | None
     specs: tuple[SpecFacts, ...]
-    tuning: float
+    tuning: float | None
 
     def spec(self, quantity: QuantityName) -> SpecFacts:
         """One of the four quantities."""
@@ -234,12 +268,12 @@ class Successor:
 
 
 @dataclass(frozen=True, slots=True)
-class FrameFacts:
+class FrameFacts(Sourced):
     """Everything that is shown of one frame.
 
     ``life`` is that of the strings in a frame in play, ``past`` those of its earlier beds, oldest first; ``due`` is
     the day of ``restring``. The page of a ``sealed`` frame is opened with its ``secret``, which goes into the printed
-    code and nowhere else.
+    code and nowhere else. ``nothing_fitted``: the record says so, with an empty ``build``; else nobody wrote of any part.
     """
 
     name: str
@@ -279,6 +313,8 @@ class FrameFacts:
     hold: HoldFacts | None = None
     photo: PhotoFacts | None = None
     twin: TwinFacts | None = None
+    nothing_fitted: bool = False
+    sources: Sources = ()
 
     def spec(self, quantity: QuantityName) -> SpecFacts:
         """One of the four quantities."""
@@ -290,8 +326,8 @@ class FrameFacts:
         return tuple(job.stringing for job in self.jobs if job.stringing)
 
     @property
-    def tuning(self) -> float:
-        """Mass of the tape, silicone and putty that is fitted, g."""
+    def tuning(self) -> float | None:
+        """Mass of the tape, silicone and putty that is fitted, g; None where none is recorded, or not its mass."""
         return tuning_mass(self.parts)
 
 

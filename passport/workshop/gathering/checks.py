@@ -10,6 +10,7 @@ from passport.records.schema.frame import Frame
 from passport.workshop.facts.bedfacts import DAY_MINUTES
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.gathering.matched import off_target
+from passport.workshop.measuring.dimensions import DIMENSIONS, helps_most, usual_bed
 from passport.workshop.strings.batches import Batch, batches
 
 Check = Callable[[Content, Gatherer, date], Iterable[Fault]]
@@ -80,4 +81,17 @@ def ages_fit(content: Content, gatherer: Gatherer, today: date) -> Iterator[Faul
                     yield Fault(place, "age-off-dates", what, do, "warning")
 
 
-CHECKS: tuple[Check, ...] = (odd_in_batch, hours_fit, ages_fit, off_target)
+def dimensions_assumed(content: Content, gatherer: Gatherer, today: date) -> Iterator[Fault]:
+    """A model that frames or blanks are of has its dimensions in the catalogue; which one is worth measuring first."""
+    used = {e.record.model for e in content.frames.values()} | {e.record.model for e in content.blanks.values()}
+    for name, entry in content.models.items():
+        shape = entry.record.shape()
+        lacking = [DIMENSIONS[what] for what, u in shape.assumed if u]
+        best = helps_most(usual_bed(shape).swingweight().shares) if lacking and name in used else ""
+        if best:
+            what = f"Not recorded, and taken as usual in {entry.record.sport}: {', '.join(lacking)}."
+            do = f"Write {best} first: it would help most."
+            yield Fault(entry.at(), "assumed-dimensions", what, do, "warning")
+
+
+CHECKS: tuple[Check, ...] = (odd_in_batch, hours_fit, ages_fit, off_target, dimensions_assumed)

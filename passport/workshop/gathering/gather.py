@@ -8,6 +8,7 @@ from functools import cached_property
 from passport.physics.geometry import RacquetShape
 from passport.records.load import Content, Entry
 from passport.records.masses import fitted_mass, strip_count
+from passport.records.schema.base import UNKNOWN
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Fitted, Frame, Job, Stencil, Stringing, Strung
 from passport.records.schema.player import Player
@@ -15,6 +16,7 @@ from passport.records.schema.visibility import redacted
 from passport.records.schema.workshop import InstrumentKind, Workshop
 from passport.records.timeline import Step, steps
 from passport.records.yaml.yamltext import Source
+from passport.workshop.facts import sources
 from passport.workshop.facts.bedfacts import BatchFacts
 from passport.workshop.facts.facts import (
     EqualityFacts,
@@ -194,6 +196,7 @@ class Gatherer:
             stringing=bed,
             specs=self.specs(name),
             parts=tuple(self._part(f, model.shape(), _since(f, done)) for f in held),
+            nothing_fitted=not held and "build" in frame.model_fields_set,
             jobs=shown,
             updated=jobs[-1].date if jobs else frame.since,
             plays_a_week=player.plays_a_week,
@@ -203,6 +206,7 @@ class Gatherer:
             twin=self._twin(former, player) if former and _may_name(frame, former.record) else None,
             sealed=frame.sealed,
             secret=self._secret(name, frame),
+            sources=tuple(_frame_sources(frame)),
         )
 
     def players(self, frames: tuple[FrameFacts, ...], *, printed: bool = False) -> Iterator[PlayerFacts]:
@@ -250,42 +254,61 @@ class Gatherer:
             fitted=tuple(self._part(f, shape, job.date) for f in job.fitted),
             removed=tuple((names.get(r.part, r.part), r.place.text) for r in job.removed),
             repairs=tuple(RepairFacts(r.what, names.get(r.part, r.part), r.where, r.note) for r in job.repairs),
-            measured=tuple(measured(r, job.date, shape) for r in job.readings),
+            measured=tuple(measured(r, step, shape) for r in job.readings),
             note=job.note,
         )
 
     def _stringing(self, s: Stringing, job: Job, model: FrameModel, stencil: Stencil | None) -> StringingFacts:
         mains, crosses = s.both
-        pattern = model.pattern
+        pieces, knots = s.worked_out
+        told = dict(_told(s, model))
         return StringingFacts(
             date=job.date,
             mains=self._strung(mains),
             crosses=self._strung(crosses),
             hybrid=s.hybrid,
-            pieces=s.pieces,
-            knots=s.knots,
-            mains_start=s.mains_start or pattern.mains_start,
-            crosses_start=s.crosses_start or pattern.crosses_start,
-            skips=pattern.skips,
-            tie_offs=s.tie_offs or pattern.tie_offs,
+            pieces=pieces,
+            knots=knots,
+            mains_start=told["mains_start"][0],
+            crosses_start=told["crosses_start"][0],
+            skips=told["skips"][0],
+            tie_offs=told["tie_offs"][0],
             stencil=stencil.shape if stencil else "",
             ink=stencil.ink if stencil else "",
+            sources=(
+                *((("pieces", "worked out"),) if s.pieces is None else ()),
+                *((("knots", "worked out"),) if s.knots is None else ()),
+                *((name, source) for name, (_, source) in told.items() if source != "recorded"),
+            ),
         )
 
     def _strung(self, strung: Strung) -> StrungFacts:
         string = self.strings[strung.string]
+        gauge = strung.gauge or string.gauge
         return StrungFacts(
             string=strung.string,
             name=string.name,
             maker=string.maker,
             material=string.material,
             colour=string.colour,
-            gauge=(strung.gauge or string.gauge).value,
+            gauge=gauge.value,
             tension=strung.tension.value,
             written=strung.tension.text,
-            prestretch=strung.prestretch.value if strung.prestretch else 0.0,
+            prestretch=strung.prestretch.value if strung.prestretch else None,
             supply=strung.supply or "",
             batch=strung.batch,
+            gauge_number=gauge.text.removesuffix("ga").strip() if gauge.unit == "ga" else "",
+            sources=(
+                ("material", "model"),
+                ("colour", "model"),
+                *(
+                    (("gauge", "assumed"),)
+                    if gauge.unit == "ga"
+                    else (("gauge", "model"),)
+                    if strung.gauge is None
+                    else ()
+                ),
+            ),
         )
 
     def _part(self, fitted: Fitted, shape: RacquetShape, since: date | None) -> PartFacts:
@@ -308,6 +331,7 @@ class Gatherer:
             mass=mass,
             count=strip_count(part.kind, fitted.place, shape.throat),
             since=since,
+            sources=tuple(_part_sources(fitted, part, shape)),
         )
 
     def _photo(self, name: str, frame: Frame) -> PhotoFacts | None:
@@ -345,6 +369,45 @@ class Gatherer:
         tuning = tuning_mass(self._part(fitted, model.shape(), None) for fitted in held)
         bed, specs = strung[-1] if strung else None, self.specs(former.name)
         return TwinFacts(frame.number, frame.label, model.maker, model.name, bed, specs, tuning)
+
+
+_PATTERN = ("mains_start", "crosses_start", "skips", "tie_offs")
+
+
+def _told(s: Stringing, model: FrameModel) -> Iterator[tuple[str, tuple[str, sources.Source]]]:
+    """How the frame was strung: as the job says; else as the maker's pattern asks, unless nobody knows if it was kept."""
+    for name in _PATTERN:
+        said = getattr(s, name, "")
+        if said == UNKNOWN:
+            yield name, ("", "absent")
+        elif said:
+            yield name, (said, "recorded")
+        else:
+            yield name, ((getattr(model.pattern, name) if model.pattern else None) or "", "model")
+
+
+def _part_sources(fitted: Fitted, part: Part, shape: RacquetShape) -> Iterator[tuple[str, sources.Source]]:
+    """The fields of a fitted part that its entry in the record does not hold itself."""
+    yield "material", "model"
+    if not fitted.mass:
+        yield "mass", "worked out" if part.per_length and fitted.length else "model"
+    if not fitted.length:
+        yield "length", "assumed"
+    if not fitted.place.span:
+        # an hour is geometry, a named place is where such things usually lie
+        source: sources.Source = (
+            "assumed" if fitted.place.hour is None or shape.is_assumed("length", "rim", "aspect") else "worked out"
+        )
+        yield from (("from_mm", source), ("to_mm", source))
+
+
+def _frame_sources(frame: Frame) -> Iterator[tuple[str, sources.Source]]:
+    """The fields of a frame that are not in its own record."""
+    yield from (
+        (name, "model") for name in ("sport", "maker", "model", "shape", "colour", "tension_low", "tension_high")
+    )
+    if "status" not in frame.model_fields_set:
+        yield "status", "assumed"
 
 
 def _may_name(frame: Frame, other: Frame) -> bool:

@@ -15,7 +15,7 @@ from passport.physics.stringbed import BED_SHARE_OF_PULL, BedSpread, StringBed
 from passport.physics.uncertainty import Estimate, propagate
 from passport.records.load import Content
 from passport.records.masses import densities
-from passport.records.schema.catalogue import FrameModel
+from passport.records.schema.catalogue import FrameModel, Pattern
 from passport.records.schema.frame import Stringing
 from passport.records.schema.quantities import Quantity
 from passport.workshop.facts.bedfacts import FRESH_MINUTES
@@ -142,7 +142,8 @@ def _model(model: FrameModel, change: RecipeChange) -> FrameModel:
     """The frame model with another pattern; measured spacings go with the counts as the estimated ones do."""
     if not change.pattern:
         return model
-    old, (mains, crosses) = model.pattern, change.pattern
+    shape, (mains, crosses) = model.shape(), change.pattern
+    old = model.pattern or Pattern(mains=shape.mains, crosses=shape.crosses)
     spacings = {
         "main_spacing": _scaled(old.main_spacing, (old.mains + 3) / (mains + 3)),
         "cross_spacing": _scaled(old.cross_spacing, (old.crosses + 3) / (crosses + 3)),
@@ -234,11 +235,12 @@ def _recipe(
 ) -> Recipe:
     """A recipe with what follows from it, as figures."""
     mains, crosses = ((book.strings[s.string], s) for s in stringing.both)
+    shape = model.shape()
     return Recipe(
         names=(mains[0].name, crosses[0].name),
         gauges=((mains[1].gauge or mains[0].gauge).value, (crosses[1].gauge or crosses[0].gauge).value),
         pulls=_pulls(stringing),
-        pattern=(model.pattern.mains, model.pattern.crosses),
+        pattern=(shape.mains, shape.crosses),
         strings=lattice.mass if lattice else None,
         hz=hz,
         mass=whole.mass if whole else None,

@@ -16,16 +16,17 @@ from passport.workshop.measuring.measured import estimates
 
 def latest(
     done: tuple[Step, ...], quantity: QuantityName, shape: RacquetShape, instruments: Instruments
-) -> tuple[Estimate | None, date | None]:
-    """The last finished reading taken with the parts and the kinds of string that are on the frame now, corrected."""
+) -> tuple[Estimate | None, date | None, float | None]:
+    """The last finished reading taken with the parts and the kinds of string that are on the frame now: corrected, its
+    day, and what it showed (None for a figure that was timed)."""
     for step in reversed(done):
         if _made_of(step.after) == _made_of(done[-1].after):
             for reading in reversed(step.job.readings):
                 value = value_of(reading, quantity, shape)
                 if value is not None and _finished(reading):
                     figures = estimates(reading, step.job.date, shape.length, instruments)
-                    return figures[quantity], step.job.date
-    return None, None
+                    return figures[quantity], step.job.date, value
+    return None, None, None
 
 
 def _made_of(holding: Holding) -> tuple[object, ...]:
@@ -39,7 +40,7 @@ def _made_of(holding: Holding) -> tuple[object, ...]:
 
 def _finished(reading: Reading) -> bool:
     """Whether a reading was taken in the state that the player holds: strung, nothing left off, after the work."""
-    return reading.state == "strung" and not reading.without and reading.when == "after"
+    return reading.strung and not reading.without and reading.when == "after"
 
 
 def value_of(reading: Reading, quantity: QuantityName, shape: RacquetShape) -> float | None:
@@ -78,17 +79,19 @@ def _ring(reading: Reading, day: date) -> BedReading | None:
     return BedReading(reading.ring.amount, reading.ring.unit, reading.age.value if reading.age else None, day)
 
 
-def measured(reading: Reading, day: date, shape: RacquetShape) -> MeasuredFacts:
-    """A reading as it is shown."""
+def measured(reading: Reading, step: Step, shape: RacquetShape) -> MeasuredFacts:
+    """A reading of a job as it is shown."""
+    before = reading.when == "before"
+    known = reading.state or (step.before if before else step.after).stringing
     return MeasuredFacts(
-        state=reading.state,
-        before=reading.when == "before",
+        state=("strung" if reading.strung else "bare") if known else "",
+        before=before,
         without=reading.without,
         mass=value_of(reading, "mass", shape),
         balance=value_of(reading, "balance", shape),
         swingweight=value_of(reading, "swingweight", shape),
         twistweight=value_of(reading, "twistweight", shape),
-        ring=_ring(reading, day),
+        ring=_ring(reading, step.job.date),
     )
 
 

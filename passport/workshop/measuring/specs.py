@@ -35,9 +35,9 @@ class Judge:
         """The four quantities in the finished state, strung and as it is in the hand, against the setup's targets."""
         shape = model.shape()
         measured = {quantity: latest(done, quantity, shape, self.instruments) for quantity in QUANTITIES}
-        lacking = any(figure is None for figure, _ in measured.values())
+        lacking = any(figure is None for figure, *_ in measured.values())
         known = self._worked_out(frame, model, done) if lacking else None
-        for quantity, (figure, taken) in measured.items():
+        for quantity, (figure, taken, read) in measured.items():
             target, own = self._wanted(frame, quantity)
             tolerance = own or self.tolerance(quantity)
             judged = judge(figure, target, tolerance)
@@ -56,6 +56,8 @@ class Judge:
                 forecast_of=_predicted(known, quantity) if known and forecast else (),
                 decidable=judged.settled.decidable if judged.settled else True,
                 settled=judged.settled.text if judged.settled else "",
+                read=read,
+                sources=(("value", "worked out"),) if read is not None and figure and figure.value != read else (),
             )
 
     def tolerance(self, quantity: QuantityName) -> float:
@@ -73,14 +75,14 @@ class Judge:
 
     def _wanted_by(self, frame: Frame, quantity: QuantityName) -> tuple[float | None, float | None]:
         model = self.content.models.get(frame.model)
-        return wanted(frame.setup, quantity, model.record.length.value) if model else (None, None)
+        return wanted(frame.setup, quantity, model.record.shape().length) if model else (None, None)
 
     def _worked_out(self, frame: Frame, model: FrameModel, done: tuple[Step, ...]) -> Known | None:
         """The frame as it is played, from whatever was measured of it; None where that does not suffice."""
         held = done[-1].after if done else Holding(parts=frame.build)
         if held.stringing is None:
             return None
-        taken = taken_of_frame(frame, self.parts, model.length.value, self.instruments, "this frame")
+        taken = taken_of_frame(frame, self.parts, model.shape().length, self.instruments, "this frame")
         predictor = Predictor(model.shape(), self.parts, self.strings, frame.model, self.assumed)
         try:
             return bring(taken, State(held.parts, True, held.stringing), predictor, "this frame")

@@ -21,6 +21,7 @@ from passport.records.schema.catalogue import Part, StringType
 from passport.records.schema.frame import Fitted, Stringing, Strung
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.measuring.assumed import OUTSIDE_SHARES, USUAL, Assumptions
+from passport.workshop.measuring.dimensions import widened
 from passport.workshop.measuring.instruments import Values
 from passport.workshop.measuring.measured import Figure
 from passport.workshop.measuring.placement import lay
@@ -112,16 +113,25 @@ class Predictor:
         u = self.assumed.weighed if fitted.mass else self.assumed.listed * mass
         at = lay(part.kind, fitted.place, mass, length.value if length else None, self.shape)
         name = f"{part.name}, {fitted.place.text}, {owner}"
-        return uncertain(at.moments, u, f"mass of {name}", self.assumed.placed, f"place of {name}")
+        body = uncertain(at.moments, u, f"mass of {name}", self.assumed.placed, f"place of {name}")
+        cut = length.value if length else None
+        return widened(body, self.shape, lambda shape: lay(part.kind, fitted.place, mass, cut, shape).moments)
 
     def strung(self, stringing: Stringing, owner: str = "") -> Body:
         """The whole string, with its knots. Raises `Missing` for one that the catalogue does not know the mass of.
 
         ``owner`` tells apart what one stringing has of its own from others.
         """
-        path = estimated_path(self.shape, laid(stringing, self.strings))
-        sides = (self._side(path, side, s, owner) for side, s in zip(_SIDES, stringing.both, strict=True))
-        return self.learned(Body.total(sides))
+        threading = laid(stringing, self.strings)
+        path = estimated_path(self.shape, threading)
+        sides = Body.total(self._side(path, side, s, owner) for side, s in zip(_SIDES, stringing.both, strict=True))
+        densities = [self._density(strung) for strung in stringing.both]
+
+        def whole(shape: RacquetShape) -> Moments:
+            other = estimated_path(shape, threading)
+            return Moments.total(other.moments(side, g) for side, g in zip(_SIDES, densities, strict=True))
+
+        return self.learned(widened(sides, self.shape, whole))
 
     def _side(self, path: StringPath, side: Side, strung: Strung, owner: str) -> Body:
         """The mains or the crosses: their mass per length is one input, what is outside the head three more."""

@@ -123,7 +123,7 @@ class StrungPairs:
     def _pairs(self, owner: str, frame: Frame) -> Iterator[Pair]:
         if frame.model not in self.content.models:
             return
-        length = self._model(frame.model).length.value
+        length = self._model(frame.model).shape().length
         bare: Takings = {}
         for taken in reversed([*takings_of_frame(frame, self.parts, length, self.instruments, owner)]):
             if "mass" not in taken:

@@ -32,7 +32,8 @@ def taken_of_blank(
 ) -> dict[QuantityName, Taken]:
     """The newest figure of each quantity of a blank; measured when it came in, or ``today`` where nobody noted it."""
     day, holding = blank.received or today, Holding(parts=blank.build)
-    readings = ((r, day, holding) for r in reversed(blank.readings))
+    # a figure in a state that nobody wrote down belongs to no state
+    readings = ((r, day, holding) for r in reversed(blank.readings) if r.state)
     return _newest(_takings(readings, parts, length, instruments, owner))
 
 
@@ -61,7 +62,7 @@ def _takings(
 ) -> Iterator[Takings]:
     for i, (reading, day, holding) in enumerate(readings):
         on = tuple(f for f in holding.parts if counted(f, parts, reading.without))
-        strung = reading.state == "strung"
+        strung = reading.strung
         state = State(on, strung, holding.stringing if strung else None)
         name = f"{owner}, {day.isoformat()}, {i}"
         read = figures(reading, day, length, instruments, name)

@@ -8,6 +8,7 @@ from passport.physics.geometry import Throat
 from passport.physics.moments import Moments
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Fitted
+from passport.workshop.measuring.dimensions import helps_most
 from passport.workshop.measuring.finish import Finish, finish
 from passport.workshop.measuring.states import Known, Missing, Predictor, State
 from passport.workshop.rebuild.chance import deviation, doubt_of
@@ -97,7 +98,7 @@ def task(bench: Workbench, subject: Subject, done: Finish) -> RebuildJob:
     measured, state = bench.as_measured(subject)
     known = bench.known(subject, done.state)
     places = bench.sites(subject)
-    swaps = (tuple(_swaps(fitted, bench.parts, subject.model.throat)) for fitted in done.state.parts)
+    swaps = (tuple(_swaps(fitted, bench.parts, subject.model.shape().throat)) for fitted in done.state.parts)
     return RebuildJob(bench, subject, done, known, measured, state, places, tuple(group for group in swaps if group))
 
 
@@ -250,6 +251,12 @@ def _notes(job: RebuildJob, model: str, wanted: Iterable[Aim]) -> Iterator[str]:
             yield f"Nothing says which {quantity} is wanted, so the plan leaves it free."
     if "twistweight" in have and job.known.body.moments.polar is None:
         yield "The blank's twistweight was not measured, so the plan leaves it free."
+    best = helps_most(job.known.body.swingweight().shares)
+    if best:
+        yield (
+            f"Not all dimensions of the {job.subject.facts.model} are in the catalogue: the rest is taken as usual in its "
+            f"sport, and ± says how well that is known. Knowing {best} would help most."
+        )
     if job.known.origins["mass"].added and "strings" in job.known.origins["mass"].added:
         yield (
             f"The strings are predicted whole, through and round the hoop and in the knots, {_learned(job)}: keep the "

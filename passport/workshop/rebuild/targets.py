@@ -14,7 +14,7 @@ from passport.workshop.solver.problem import Bounds, Window
 def aims(bench: Workbench, frame: str) -> tuple[Aim, ...]:
     """The target of each quantity of a frame, ``player/frame``; raises `Missing` where there is none at all."""
     record = bench.content.frames[frame].record
-    length = bench.model(record.model).length.value
+    length = bench.model(record.model).shape().length
     read, problem = _read(bench, frame)
     found: list[Aim] = []
     for quantity in QUANTITIES:
@@ -47,7 +47,7 @@ def of_origin(origin: Origin) -> tuple[str, ...]:
 def tolerance_of(bench: Workbench, frame: str, quantity: QuantityName) -> float:
     """A frame's own tolerance of a quantity, or the workshop's."""
     record = bench.content.frames[frame].record
-    own = wanted(record.setup, quantity, bench.model(record.model).length.value)[1]
+    own = wanted(record.setup, quantity, bench.model(record.model).shape().length)[1]
     return own or default_tolerance(bench, quantity)
 
 

@@ -125,7 +125,8 @@ def recipe(bed: Bed) -> tuple[object, ...]:
         )
         for s in bed.stringing.both
     )
-    return (*parts, bed.stringing.pieces)
+    # frames of one job of which only some say how many pieces were strung alike for all that is known
+    return (*parts, bed.stringing.worked_out[0] or 1)
 
 
 def _compared(beds: Sequence[Bed], book: BedBook, tolerance: float) -> Iterator[Batch]:

@@ -153,7 +153,7 @@ def beds_of(name: str, frame: Frame, reader: BedReader) -> tuple[Bed, ...]:
                     beds[-1] = replace(beds[-1], until=job.date)
                 beds.append(Bed(name, i, job.date, None, job.strings))
             for k, reading in enumerate(job.readings):
-                if beds and (reading.when == "before") == before and reading.state == "strung":
+                if beds and (reading.when == "before") == before and reading.state != "bare":
                     beds[-1] = _with(beds[-1], reading, job.date, (i, k), reader)
     return tuple(beds)
 

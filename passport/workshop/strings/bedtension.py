@@ -37,8 +37,8 @@ def membrane(
     spread = BedSpread(
         main_density=mains.u,
         cross_density=crosses.u,
-        main_spacing=MEASURED_SPACING_U if pattern.main_spacing else usual.main_spacing,
-        cross_spacing=MEASURED_SPACING_U if pattern.cross_spacing else usual.cross_spacing,
+        main_spacing=MEASURED_SPACING_U if pattern and pattern.main_spacing else usual.main_spacing,
+        cross_spacing=MEASURED_SPACING_U if pattern and pattern.cross_spacing else usual.cross_spacing,
     )
     return StringBed.of(model.shape(), mains.value, crosses.value), spread
 

@@ -46,7 +46,8 @@ def test_a_model_without_a_limit_sets_none(tmp_path: Path) -> None:
 def test_dimensions_that_contradict_each_other(tmp_path: Path, old: str, new: str, where: str) -> None:
     """Head and handle fit into the length, strings into the head, and a range has its lower end below."""
     _, faults = checked(tmp_path, {"catalogue/frames.yaml": LARCH.replace(old, new, 1)})
-    assert [(fault.rule, underlined(fault)) for fault in faults] == [("impossible-value", where)]
+    found = [(fault.rule, underlined(fault)) for fault in faults if fault.severity == "error"]
+    assert found == [("impossible-value", where)]
 
 
 def test_spacings_as_measured_on_a_frame_are_possible(tmp_path: Path) -> None:

@@ -25,6 +25,9 @@ CROSSES = "crosses: {string: flint-120, tension: 23 kg}"
         f"{MAINS}, pieces: 1, knots: 2",
         f"{MAINS}, crosses: {{string: reed-125, tension: 23 kg}}",
         f"{MAINS}, {CROSSES}, pieces: 2",
+        f"{MAINS}, {CROSSES}",
+        f"{MAINS}, knots: 4",
+        f"{MAINS}, pieces: unknown, knots: unknown, mains_start: unknown",
     ],
 )
 def test_pieces_that_fit_together(tmp_path: Path, text: str) -> None:
@@ -35,11 +38,10 @@ def test_pieces_that_fit_together(tmp_path: Path, text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "under"),
     [
-        (f"{MAINS}, {CROSSES}", "strings"),
         (f"{MAINS}, {CROSSES}, pieces: 1", "1"),
         (f"{MAINS}, pieces: 2, knots: 2", "2"),
         (f"{MAINS}, pieces: 2, knots: 3", "3"),
-        (f"{MAINS}, knots: 4", "4"),
+        (f"{MAINS}, pieces: 1, knots: 4", "4"),
     ],
 )
 def test_pieces_that_do_not(tmp_path: Path, text: str, under: str) -> None:

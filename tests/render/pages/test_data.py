@@ -31,7 +31,8 @@ def test_the_strings_can_be_strung_from_it(small):
             "gauge_mm": 1.25,
             "pull_tension_lb": 52.91,  # 24 kgf / 0.45359237 kg/lb, exact by definition
             "pull_tension_kg": 24,
-            "prestretch_percent": 0,
+            "prestretch_percent": None,
+            "source": {"gauge_mm": "model", "material": "model"},
         },
         "crosses": {
             "string": "Flint",
@@ -40,24 +41,28 @@ def test_the_strings_can_be_strung_from_it(small):
             "gauge_mm": 1.2,
             "pull_tension_lb": 50.71,  # 23 kgf / 0.45359237 kg/lb, exact by definition
             "pull_tension_kg": 23,
-            "prestretch_percent": 0,
+            "prestretch_percent": None,
+            "source": {"gauge_mm": "model", "material": "model"},
         },
         "pieces": 2,
         "knots": 4,
-        "mains_start": "throat",
-        "crosses_start": "head",
         "skips": "mains 8 throat",
         "stencil": "Ring",
         "ink": "red",
+        "source": {"knots": "worked out", "skips": "model"},
     }
 
 
 def test_figures_carry_their_unit_in_their_name(small):
     """Each measured quantity has its reading, target and tolerance in a key that names the unit."""
     finished = data_of(of(small, "ada/main"))["finished"]
-    assert finished["mass"] == {"measured_g": 331.1, "taken": "2026-03-02", "target_g": 330, "tolerance_g": 2}
-    assert set(finished["balance"]) == {"measured_mm", "taken", "target_mm", "tolerance_mm"}
-    assert set(finished["swingweight"]) == {"measured_kgcm2", "taken", "target_kgcm2", "tolerance_kgcm2"}
+    mass = dict(finished["mass"])
+    assert 0 < mass.pop("uncertainty_g") < 1
+    taken, target = {"measured_g": 331.1, "taken": "2026-03-02"}, {"target_g": 330, "tolerance_g": 2}
+    assert mass == {**taken, "best_estimate_g": 331.1, **target}
+    names = ("measured", "best_estimate", "uncertainty", "target", "tolerance")
+    assert set(finished["balance"]) == {"taken", *(f"{name}_mm" for name in names)}
+    assert set(finished["swingweight"]) == {"taken", *(f"{name}_kgcm2" for name in names)}
     assert "twistweight" not in finished
 
 
@@ -80,13 +85,14 @@ def test_who_it_is(small):
     assert found["format"] == FORMAT
     assert (found["number"], found["label"], found["sport"]) == (NUMBERS["main"], "Main", "tennis")
     assert found["frame"] == {"maker": "Tarn", "model": "Larch 98", "serial": "TL-1", "grip": "L3"}
-    assert (found["length_mm"], found["pattern"], found["updated"]) == (685, {"mains": 16, "crosses": 19}, "2026-04-02")
+    assert (found["length_mm"], found["updated"]) == (685, "2026-04-02")
+    assert found["pattern"] == {"mains": 16, "crosses": 19, "source": {"mains": "model", "crosses": "model"}}
 
 
 def test_a_frame_that_was_never_strung(small):
     """Without a stringing the strings are null, and nothing else is made up."""
     found = data_of(of(small, "ada/fresh"))
-    assert (found["strings"], found["finished"], found["build"], found["updated"]) == (None, {}, [], None)
+    assert (found["strings"], found["finished"], found["build"], found["updated"]) == (None, {}, None, None)
 
 
 def test_neither_the_player_nor_the_address_is_in_it(small):

@@ -193,7 +193,7 @@ def test_three_tensions_are_kept_apart(shown):
 def test_a_frame_without_anything(shown):
     """A frame without strings, parts, targets or jobs has a page without empty sections."""
     words = shown["ada/fresh"].words
-    assert "Nothing is fitted" in words
+    assert "No fitted part is recorded." in words and "as its maker built it" not in words
     for absent in ("Strung on", "History", "None", "Undefined"):
         assert absent not in words
 

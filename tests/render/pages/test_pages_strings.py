@@ -98,7 +98,7 @@ def test_the_source_of_the_curve_is_named(small, source, pooled, own_share, read
 def test_strings_that_nobody_read(small):
     """Without a reading the page says so, and shows neither a reading nor a bed tension."""
     said = words(small, of(small, "ada/twin"))
-    assert "Nobody has read these strings yet." in said
+    assert "No reading of these strings is recorded." in said
     assert "shown by the reader" not in said
     assert "worked out from" not in said
 
@@ -115,7 +115,7 @@ def test_a_frame_out_of_play_says_nothing_of_today(small):
     """A broken frame's page has no section on how its strings hold."""
     said = words(small, of(small, "ada/split"))
     assert "How the strings hold" not in said
-    assert "Strung on" in said
+    assert "Last strung on" in said
 
 
 def test_which_string_held(small):

@@ -203,8 +203,13 @@ def test_beyond_all_room_the_card_says_how_many_more() -> None:
 def test_a_bare_frame_says_so() -> None:
     """A frame without stringing, parts, readings or jobs has a card that says so instead of empty tables."""
     data = card_pdf(BARE, SHOP)
-    assert "Not strung yet" in text(data, 0)
-    for words in ("NOT MEASURED YET", "NOTHING FITTED", "No job yet", "Restring at least as many times a year"):
+    assert "No stringing recorded" in text(data, 0)
+    for words in (
+        "NO FIGURE RECORDED",
+        "NO PART RECORDED",
+        "No job recorded",
+        "Restring at least as many times a year",
+    ):
         assert words.casefold() in text(data, 1).casefold()
 
 

@@ -73,10 +73,12 @@ def test_ornaments_belong_to_the_number() -> None:
 
 
 def test_gauge_tells_by_shape() -> None:
-    """Inside is a disc, outside and undecided a diamond, far outside an arrow at that end, no reading nothing."""
+    """Inside is a disc, outside a diamond, undecided a ring, far outside an arrow at that end, no reading nothing."""
     inside, outside = one(100.4, "inside"), one(101.4, "outside")
     assert inside.count("<circle") == 1 and outside.count("<circle") == 0
-    assert "l6 6-6 6-6-6z" in outside and "l6 6-6 6-6-6z" in one(100.9, "undecided")
+    assert "l6 6-6 6-6-6z" in outside and "l6 6-6 6-6-6z" not in one(100.9, "undecided")
+    undecided = one(100.9, "undecided")
+    assert undecided.count("<circle") == 1 and LOOK.doubt in undecided and LOOK.bad not in undecided
     far, low = one(140.0, "outside"), one(60.0, "outside")
     assert "l-9 -6v12z" in far and "l9 -6v12z" in low
     empty = gauge(specs((None, 100.0, 1.0, "open"))[0], LOOK, "Mass: not measured")

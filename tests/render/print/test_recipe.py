@@ -88,7 +88,7 @@ def test_a_gauge_in_the_name_is_not_said_twice() -> None:
 def test_a_bare_frame() -> None:
     """A frame that was never strung has a recipe that says so, without empty rows."""
     plain = recipe(BARE).plain
-    assert plain == '0003-6: "3"; Li\nFrame: Swift\nPattern: 14x18; not strung yet'
+    assert plain == '0003-6: "3"; Li\nFrame: Swift\nPattern: 14x18; no stringing recorded'
 
 
 def test_without_a_target_the_measured_value_stands() -> None:

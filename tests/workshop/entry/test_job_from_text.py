@@ -78,7 +78,7 @@ def test_two_strings_are_two_pieces():
     assert hybrid["pieces"] == 2
     assert "knots" not in hybrid
     assert hybrid["mains"] == TWO["mains"]
-    assert Job.model_validate({"date": "2026-11-25", "strings": hybrid}).strings.knots == 4
+    assert Job.model_validate({"date": "2026-11-25", "strings": hybrid}).strings.worked_out == (2, 4)
     assert strings({"crosses": "flint-120", "knots": "4"}, past)["knots"] == 4
 
 

@@ -57,7 +57,8 @@ def test_the_last_stringing_holds(small):
     assert (bed.mains.name, bed.mains.gauge, bed.mains.written) == ("Reed", 1.25, "24 kg")
     assert (bed.crosses.name, bed.crosses.gauge) == ("Flint", 1.2)
     assert bed.mains.tension == pytest.approx(24 * 9.80665)  # kgf, exact by definition
-    assert (bed.stencil, bed.ink, bed.skips, bed.mains_start) == ("Ring", "red", "mains 8 throat", "throat")
+    assert (bed.stencil, bed.ink, bed.skips, bed.mains_start) == ("Ring", "red", "mains 8 throat", "")
+    assert (bed.source("knots"), bed.source("skips"), bed.source("mains_start")) == ("worked out", "model", "absent")
 
 
 def test_crosses_are_strung_like_the_mains_unless_said(small):

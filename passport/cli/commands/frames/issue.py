@@ -36,6 +36,7 @@ from passport.records.yaml.validation_messages import closest
 )
 @click.option("--site", type=FOLDER, help="The last site, which knows numbers too; 'site' unless said.")
 @click.option("--yes", is_flag=True, help="Ask nothing.")
+@click.option("--sure", is_flag=True, help="A name or serial that stands elsewhere too is right all the same.")
 def command(
     content: Path,
     frame: str,
@@ -47,6 +48,7 @@ def command(
     replaces: str,
     site: Path | None,
     yes: bool,
+    sure: bool,
 ) -> None:
     """Give PLAYER/FRAME its passport number and the key of its page; make its record where there is none.
 
@@ -70,7 +72,7 @@ def command(
     else:
         new, kept = _asked(base, frame, new, old, yes=yes), False
         make = partial(created, name=frame, keys=keys, new=new, old=old.name if old else "", site=last)
-    after = carry_out(content, "passport issue", make, Options(yes), base)
+    after = carry_out(content, "passport issue", make, Options(yes, sure=sure), base)
     if after or kept:
         _say(after or base.records, frame, kept=kept and not old)
 

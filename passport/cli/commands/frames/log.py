@@ -89,9 +89,11 @@ def _before(text: str) -> str:
 @click.option("--site", type=FOLDER, help="The site to bring up to date; 'site', where it is one of ours, unless said.")
 @click.option("--no-build", is_flag=True, help="Record the job alone: no page, no card.")
 @click.option("--dry-run", is_flag=True, help="Show what would be written, and stop.")
-@click.option("--yes", is_flag=True, help="Ask nothing: write it, warnings or not, but for what is likely a slip.")
+@click.option("--yes", is_flag=True, help="Ask nothing: write it, warnings or not, but for what is probably a slip.")
 @click.option(
-    "--sure", is_flag=True, help="The same job again on one day, or a day before the last job, is meant: write it."
+    "--sure",
+    is_flag=True,
+    help="It is no slip: a value far from what is usual (the job notes it), the same job again, a day before the last job.",
 )
 def command(
     content: Path,
@@ -129,7 +131,7 @@ def command(
         words, again, when = talk(base.records, entry, past(base, entry)[1], when)
         question = "" if dry_run else "Write this?"
     refuse_unreadable(words)
-    make = partial(logged, name=entry.name, words=words, day=when, again=again, off_rack=not keep_on_rack)
+    make = partial(logged, name=entry.name, words=words, day=when, again=again, off_rack=not keep_on_rack, sure=sure)
     after = carry_out(content, "passport log", make, Options(yes, question, dry_run, sure), base)
     if after is not None:
         click.echo(f"Written to {content / path_of(entry.name)}.")

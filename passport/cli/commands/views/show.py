@@ -17,13 +17,28 @@ from passport.records.checks import references
 from passport.records.faults import Fault
 from passport.records.load import Content, Entry, load
 from passport.records.schema.frame import Frame
+from passport.render.theme import bed_words
+from passport.render.theme.formats import KEEP, Formats
 from passport.workshop.facts.facts import FrameFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
+from passport.workshop.facts.standing import Standing, Tone, standing
 from passport.workshop.gathering.gather import Gatherer
 
 CAUTIONS = (
     "A cracked frame is not strung. The maker's limits, local rules and licensed practice stand above this recipe.",
     "Cutting strings: eye protection, and evenly from the middle outwards.",
 )
+
+
+_STYLES: dict[Tone, str] = {"lively": "", "soon": "yellow", "late": "red", "plain": "", "stop": "red"}
+
+
+def _state(facts: FrameFacts, state: Standing) -> str:
+    """What it is, in words."""
+    if state.state == "unstrung":
+        return f"{facts.status}, unstrung" if facts.is_fact("status") else "unstrung"
+    if state.state in ("due soon", "overdue") and facts.due:
+        return f"{state.state}: {facts.due.isoformat()}"
+    return facts.status if state.state == "strung" else state.state
 
 
 @click.command(name="show", epilog="Example: passport show content_demo 1042-9")
@@ -69,11 +84,13 @@ def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text 
     yield Text(f"{facts.number or 'not issued'}  {facts.label}, {owner.full_name or owner.name}", style="bold")
     grip = f", grip {facts.grip}" if facts.grip else ""
     serial = f", serial {record.serial}" if record.serial else ""
-    yield Text(f"{facts.maker} {facts.model}, {facts.sport}{grip}{serial}, {facts.status}\n")
+    state = standing(facts, today())
+    said = "" if state.state == "strung" and not facts.is_fact("status") else f", {_state(facts, state)}"
+    yield Text(f"{facts.maker} {facts.model}, {facts.sport}{grip}{serial}{said}\n", style=_STYLES[state.tone])
     if facts.stringing:
         yield from _stringing(facts, facts.stringing)
     else:
-        yield Text("Never strung here.\n")
+        yield Text("No stringing recorded.\n")
     if facts.parts:
         yield _build(facts.parts)
     if any(s.value is not None or s.target is not None for s in facts.specs):
@@ -92,12 +109,19 @@ def _stringing(facts: FrameFacts, s: StringingFacts) -> Iterator[Text | Table]:
     for name, part in (("Mains", s.mains), ("Crosses", s.crosses)):
         table.add_row(Text(name, style="bold"), _both(part), f"{part.maker} {part.name}", _handling(part))
     yield table
-    shape = facts.shape
+    f = Formats()
+    known = [text for text in (bed_words.pattern(facts), *bed_words.work(s, f)) if text]
     lines = [
-        f"Pattern {shape.mains} × {shape.crosses}, {s.pieces} {'piece' if s.pieces == 1 else 'pieces'}, {s.knots} knots",
-        f"Mains start at the {s.mains_start}, crosses at the {s.crosses_start}",
-        *([f"Skips {s.skips}"] if s.skips else []),
-        *([f"Tie-offs {s.tie_offs}"] if s.tie_offs else []),
+        *(
+            [f"Pattern {', '.join(known)}".replace(KEEP, " ")]
+            if bed_words.pattern(facts)
+            else [", ".join(known)]
+            if known
+            else []
+        ),
+        *([bed_words.starts_said(s, f)] if bed_words.starts_said(s, f) else []),
+        *([f"Skips {bed_words.by_maker(s, 'skips', f)}"] if s.skips else []),
+        *([f"Tie-offs {bed_words.by_maker(s, 'tie_offs', f)}"] if s.tie_offs else []),
         *([f"Stencil {s.stencil}, {s.ink}"] if s.stencil else []),
         f"Strung {s.date.isoformat()}",
     ]
@@ -113,7 +137,7 @@ def _both(part: StrungFacts) -> Text:
 
 
 def _handling(part: StrungFacts) -> str:
-    said = [f"{part.gauge:.2f} mm"]
+    said = [f"{part.gauge_number} ga" if part.gauge_number else f"{part.gauge:.2f} mm"]
     if part.prestretch:
         said.append(f"pre-stretch {part.prestretch:g} %")
     if part.supply or part.batch:
@@ -125,7 +149,7 @@ def _build(parts: tuple[PartFacts, ...]) -> Table:
     table = Table(box=None, pad_edge=False, title="Build", title_justify="left", show_header=False)
     for part in sorted(parts, key=lambda p: -p.from_mm):
         length = ""
-        if part.kind == "tape" and part.length:
+        if part.kind == "tape" and part.is_fact("length"):
             length = f"{part.count} × {part.length:g} mm" if part.count == 2 else f"{part.length:g} mm"
         mass = "" if part.mass is None else f"{part.mass:.1f} g"
         table.add_row(mass, part.name, part.place, length)
@@ -138,7 +162,11 @@ def _figures(facts: FrameFacts) -> Table:
         table.add_column(name, justify="right" if name else "left")
     for spec in facts.specs:
         if spec.value is not None or spec.target is not None:
-            table.add_row(_unit(spec), _number(spec.value), _target(spec), _verdict(spec))
+            value = f"{_number(spec.value)} *" if spec.best else _number(spec.value)
+            table.add_row(_unit(spec), value, _target(spec), _verdict(spec, judged=standing(facts).verdicts))
+    best = [f"{s.read:.1f} read on {s.taken}" for s in facts.specs if s.best and s.taken]
+    table.caption = f"* best estimate by the instrument's check, from {'; '.join(best)}" if best else None
+    table.caption_justify = "left"
     return table
 
 
@@ -151,12 +179,18 @@ def _number(value: float | None) -> str:
 
 
 def _target(spec: SpecFacts) -> str:
-    return "–" if spec.target is None else f"{spec.target:.1f} ± {spec.tolerance or 0:g}"
+    return "–" if spec.target is None else f"{spec.target:.1f} ± {spec.tolerance or 0:.3g}"
 
 
-def _verdict(spec: SpecFacts) -> str:
+def _verdict(spec: SpecFacts, *, judged: bool) -> str:
+    """What a figure is against its target; of a frame out of play no more than when it was read."""
     taken = f" ({spec.taken.isoformat()})" if spec.taken else ""
-    return "" if spec.verdict == "open" else f"{spec.verdict}{taken}"
+    if spec.verdict == "open" or not judged:
+        return taken.strip()
+    chance = (
+        f", {100 * spec.probability:.0f} % likely inside" if spec.verdict == "undecided" and spec.probability else ""
+    )
+    return f"{spec.verdict}{chance}{taken}"
 
 
 def _cautions(facts: FrameFacts) -> Iterator[str]:

@@ -45,10 +45,11 @@ def _example(context: click.Context, _: click.Parameter, wanted: bool) -> None:
 @click.argument("table", metavar="JOBS.CSV", type=FOLDER)
 @click.option("--map", "columns", type=FOLDER, required=True, help="The YAML file that says which column holds what.")
 @click.option("--write", is_flag=True, help="Write it; without this, only what would be written is shown.")
+@click.option("--sure", is_flag=True, help="Values far from what is usual are right all the same.")
 @click.option("--all", "everything", is_flag=True, help="Show all jobs that would be written, not the first few.")
 @click.option("--example-map", is_flag=True, is_eager=True, expose_value=False, callback=_example,
               help="Print a mapping to begin with, and stop.")  # fmt: skip
-def command(content: Path, table: Path, columns: Path, write: bool, everything: bool) -> None:
+def command(content: Path, table: Path, columns: Path, write: bool, sure: bool, everything: bool) -> None:
     """Add the jobs of a past spreadsheet, saved as CSV, to the records: shown first, written with --write.
 
     Each row that does not fit is named with its reason, and the others are taken. Jobs go to their place by date. What
@@ -61,7 +62,7 @@ def command(content: Path, table: Path, columns: Path, write: bool, everything: 
         raise click.ClickException(f"{table}: {unclear}") from None
     base, last = base_of(content), [Outcome()]
     make = partial(imported, rows=rows.rows, everything=everything, last=last)
-    written = carry_out(content, "passport import", make, Options(yes=True, dry_run=not write), base)
+    written = carry_out(content, "passport import", make, Options(yes=True, dry_run=not write, sure=sure), base)
     _sum_up(table, rows.encoding, last[0], content, written=written is not None, write=write)
 
 

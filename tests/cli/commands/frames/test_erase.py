@@ -161,10 +161,10 @@ def test_it_says_what_remains_elsewhere(content, tmp_path):
 
 def test_where_the_player_is_still_named_is_told(content, tmp_path):
     """Mentions in other records and pages are pointed at, file and line."""
-    (content / "pages/care.md").write_text("# Care\n\nAda's strings.\nSECRET-PHONE\n", encoding="utf-8")
+    (content / "pages/care.md").write_text("# Care\n\nAda's strings.\nSECRET-PHONE 01632 960777\n", encoding="utf-8")
     (tmp_path / "bench/list.txt").write_text(f"{smallshop.NUMBERS['main']}\n", encoding="utf-8")
     said = passport("erase", "content", "ada", "--yes").stdout
-    assert "content/pages/care.md:4: SECRET-PHONE" in said
+    assert "content/pages/care.md:4: SECRET-PHONE 01632 960777" in said
     assert f"list.txt:1: {smallshop.NUMBERS['main']}" in said
 
 

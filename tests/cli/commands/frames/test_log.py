@@ -177,7 +177,7 @@ def test_a_broken_frame_can_be_measured(content):
 
 def test_warnings_are_shown_and_written_all_the_same(content):
     """Where nobody can be asked a warning is shown, and the job is written."""
-    result = log(content, NUMBER, "--tension", "27 kg")
+    result = log(content, NUMBER, "--tension", "27/26.2 kg")
     assert result.exit_code == 0
     assert "tension-limit" in result.stderr
     assert len(frame(content).jobs) == 4

@@ -20,7 +20,14 @@ def test_a_plan_for_a_person(folder):
     """The target, the plans with every piece and where it goes, and the notes; code 0 for a match."""
     result = passport("rebuild", folder, "1001-5", "--with", "near")
     assert result.exit_code == 0
-    for words in ("Ada, Main (1001-5) on near", "matched", "330.0 ± 1", "Plan 1", "inside the handle", "Overgrip"):
+    for words in (
+        "Ada, Main (1001-5) on near",
+        "a plan on target",
+        "330.0 ± 1",
+        "Plan 1",
+        "inside the handle",
+        "Overgrip",
+    ):
         assert words in result.output
     assert "Blanks" not in result.output
 

@@ -1,0 +1,155 @@
+"""Is it likely? Each new value against the frame's own history, its model, its sport, and the unit that was probably meant.
+
+A value that is asked about is not wrong: whoever is sure of it says so, and the job keeps that as its remark ``sure``.
+Each value is asked about once, by the first of these that finds it strange.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
+from typing import Final
+
+from passport.physics import units as u
+from passport.records.checks.likely_readings import Place, Question, blank_doubts, reading_doubts
+from passport.records.faults import Fault
+from passport.records.load import Content, Entry
+from passport.records.schema.catalogue import FrameModel, Part, StringType
+from passport.records.schema.frame import Blank, Frame, Strung
+from passport.records.schema.quantities import Quantity, bare_unit
+from passport.records.schema.usual_values import (
+    BELOW_MAKERS,
+    CROSSES_OF_MAINS,
+    USUAL_VALUES,
+    UsualValues,
+)
+from passport.records.timeline import Step, steps
+
+RULE: Final = "unlikely"
+PULL_STEP: Final = 0.14
+"""How far a pull may be from the frame's last without a question, as a share of it (common practice, no source)."""
+
+
+def doubtful(content: Content, today: date) -> Iterator[Fault]:
+    """No job, reading or blank holds a value that is far from all that is usual, unless somebody is sure of it."""
+    parts = {name: entry.record for name, entry in content.parts.items()}
+    strings = {name: entry.record for name, entry in content.strings.items()}
+    for entry in content.frames.values():
+        model = content.models.get(entry.record.model)
+        if model:
+            yield from _faults(entry, frame_doubts(entry.record, model.record, parts, strings))
+    for blank in content.blanks.values():
+        model = content.models.get(blank.record.model)
+        if model:
+            yield from _faults(blank, blank_doubts(blank.record, model.record))
+
+
+def _faults(entry: Entry[Frame] | Entry[Blank], doubts: Iterable[Question]) -> Iterator[Fault]:
+    for doubt in doubts:
+        do = f"{doubt.meant} " if doubt.meant else ""
+        sure = "If it is right, say so with '--sure', or write 'sure: yes' into the job."
+        yield Fault(entry.at(*doubt.path), RULE, doubt.what, f"{do}{sure}", "warning")
+
+
+def frame_doubts(
+    frame: Frame, model: FrameModel, parts: Mapping[str, Part], strings: Mapping[str, StringType]
+) -> Iterator[Question]:
+    """All that is asked about in the jobs of a frame, but for those that somebody was sure of."""
+    usual, done = USUAL_VALUES[model.sport], steps(frame, parts)
+    for step in done:
+        if step.job.sure:
+            continue
+        before = done[: step.index]
+        yield from _twice(step, before)
+        if step.job.strings:
+            yield from _pulls(step, before, model, usual)
+            yield from _thickness(step, model, usual, strings)
+        yield from reading_doubts(step, before, model, usual, parts)
+
+
+# --- strings ---------------------------------------------------------------------------------------------------
+
+
+def _twice(step: Step, before: tuple[Step, ...]) -> Iterator[Question]:
+    """The same job was not recorded on that day already."""
+    job = step.job
+    for other in before:
+        if job.strings and other.job.strings and other.job.date == job.date:
+            alike = "with the same strings and tensions " if other.job.strings == job.strings else ""
+            yield Question(
+                ("jobs", step.index, "date"), f"It was strung {alike}on {job.date} already.", "Is it the same job?"
+            )
+            return
+        if job == other.job and (job.readings or job.fitted):
+            yield Question(("jobs", step.index, "date"), f"The same job stands there for {job.date} already.")
+            return
+
+
+def _pulls(step: Step, before: tuple[Step, ...], model: FrameModel, usual: UsualValues) -> Iterator[Question]:
+    """Both pulls are near the frame's last, in the maker's range and the sport's, and near each other."""
+    strings = step.job.strings
+    assert strings is not None, "asked of jobs that strung alone"
+    asked = False
+    for side in ("mains", "crosses"):
+        strung: Strung | None = getattr(strings, side)
+        if strung is None:
+            continue
+        path: Place = ("jobs", step.index, "strings", side, "tension")
+        last = _last_pull(before, side)
+        found = _pull(strung.tension, last, model, usual)
+        if found:
+            asked = True
+            yield Question(path, found, _meant_pull(strung.tension, last, model))
+    mains, crosses = (strung.tension.value for strung in strings.both)
+    if not asked and not CROSSES_OF_MAINS.holds(crosses / mains):
+        what = f"{strings.both[0].tension.text} on the mains and {strings.both[1].tension.text} on the crosses are far apart."
+        yield Question(("jobs", step.index, "strings", "crosses", "tension"), what)
+
+
+def _pull(pull: Quantity, last: Quantity | None, model: FrameModel, usual: UsualValues) -> str:
+    """What is strange about a pull, or nothing."""
+    if not usual.pull.holds(pull.value):
+        return f"{pull.text} is not what {model.sport} frames are strung with."
+    if last and abs(pull.value / last.value - 1) <= 0.02:
+        return (
+            ""  # whatever the maker says: this is how it always was, and above the limit there is a warning of its own
+        )
+    if last and abs(pull.value / last.value - 1) > PULL_STEP:
+        return f"{pull.text} is far from the {last.text} that it was strung with the last time."
+    low = model.tension.low if model.tension else None
+    if low and pull.value < BELOW_MAKERS * low.value:
+        return f"{pull.text} is far below the maker's range, which begins at {low.text}."
+    return ""
+
+
+def _last_pull(before: tuple[Step, ...], side: str) -> Quantity | None:
+    for step in reversed(before):
+        if step.job.strings:
+            strung = getattr(step.job.strings, side) or step.job.strings.mains
+            pull: Quantity = strung.tension
+            return pull
+    return None
+
+
+def _meant_pull(pull: Quantity, last: Quantity | None, model: FrameModel) -> str:
+    """The other unit, where the figure fits in that."""
+    other, factor = ("lb", u.N_PER_LBF) if bare_unit(pull.unit).startswith("kg") else ("kg", u.N_PER_KGF)
+    value = pull.amount * factor
+    if last and abs(value / last.value - 1) < PULL_STEP:
+        return f"Did you mean {pull.amount:g} {other}? Its last was {last.text}."
+    tension = model.tension
+    if tension and tension.low and BELOW_MAKERS * tension.low.value <= value <= tension.high.value:
+        return f"Did you mean {pull.amount:g} {other}?"
+    return f"Did you mean {last.text} again?" if last else ""
+
+
+def _thickness(
+    step: Step, model: FrameModel, usual: UsualValues, strings: Mapping[str, StringType]
+) -> Iterator[Question]:
+    """The strings are as thick as the sport's are."""
+    assert step.job.strings is not None, "asked of jobs that strung alone"
+    for side in ("mains", "crosses"):
+        strung: Strung | None = getattr(step.job.strings, side)
+        string = strings.get(strung.string) if strung else None
+        gauge = (strung.gauge or string.gauge) if strung and string else None
+        if string and gauge and not usual.gauge.holds(gauge.value):
+            what = f"{string.name} is {gauge.value:.2f} mm thick, which is no string for {model.sport}."
+            yield Question(("jobs", step.index, "strings", side, "string"), what)

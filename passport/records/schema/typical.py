@@ -1,0 +1,102 @@
+"""What frames of a sport usually measure, for a model of which the catalogue says little: assumed, with its uncertainty.
+
+Common practice, no source, for every figure: the middle of what frames on the market have and half of the span between
+the usual smallest and largest. The widest rules (`passport.records.schema.sportrules`) lie outside all of them. A value from
+here may serve a computation, which widens its uncertainty and says so; it is never shown as a fact.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from passport.physics.geometry import RacquetShape, Throat
+from passport.physics.uncertainty import from_half_width
+
+
+@dataclass(frozen=True, slots=True)
+class Typical:
+    """The usual value of a dimension, mm or a count, and half of the span in which frames of the sport lie."""
+
+    value: float
+    half: float
+
+
+Dimensions = Mapping[str, Typical]
+USUAL: Final[Mapping[str, Dimensions]] = {
+    "tennis": {
+        "length": Typical(686, 4),
+        "rim": Typical(12, 2),
+        "handle": Typical(185, 15),
+        "handle_width": Typical(32, 2),
+        "mains": Typical(16, 2),
+        "crosses": Typical(19, 1),
+    },
+    "squash": {
+        "length": Typical(685, 3),
+        "rim": Typical(11, 2),
+        "handle": Typical(200, 20),
+        "handle_width": Typical(27, 2),
+        "mains": Typical(14, 2),
+        "crosses": Typical(18, 1),
+    },
+    "badminton": {
+        "length": Typical(674, 3),
+        "rim": Typical(9, 1.5),
+        "handle": Typical(175, 15),
+        "handle_width": Typical(24, 2),
+        "mains": Typical(22, 1),
+        "crosses": Typical(21, 1),
+    },
+    "racketball": {
+        "length": Typical(552, 6),
+        "rim": Typical(13, 2),
+        "handle": Typical(165, 15),
+        "handle_width": Typical(30, 2),
+        "mains": Typical(16, 1),
+        "crosses": Typical(16, 2),
+    },
+}
+
+ASPECT: Final[Mapping[str, Typical]] = {
+    "tennis": Typical(0.745, 0.025),
+    "squash": Typical(0.60, 0.08),
+    "badminton": Typical(0.775, 0.02),
+    "racketball": Typical(0.70, 0.03),
+}
+"""Width of the strung ellipse as a share of its length, where only its area is known."""
+
+THROAT: Final[Mapping[str, Throat]] = {"tennis": "open", "squash": "open", "badminton": "shaft", "racketball": "open"}
+"""How the throat usually is; squash frames have either."""
+
+
+def shape(
+    sport: str, known: Mapping[str, float | None], *, area: float = 0.0, throat: Throat | None = None
+) -> RacquetShape:
+    """A racquet's dimensions, mm: the ``known`` ones, and the rest as usual in the sport, named in ``assumed``.
+
+    Without a head's length and width its printed ``area``, mm², is an ellipse of the sport's usual aspect. The printed
+    size counts the strung area of some makers and the hoop's middle of others; that is within the aspect's own span.
+    """
+    usual, found = USUAL[sport], {name: value for name, value in known.items() if value}
+    assumed = {name: from_half_width(each.half) for name, each in usual.items() if name not in found}
+    if "head_length" not in found:
+        aspect = ASPECT[sport]
+        found["head_length"] = math.sqrt(4 * area / (math.pi * aspect.value))
+        found["head_width"] = aspect.value * found["head_length"]
+        assumed["aspect"] = from_half_width(aspect.half)
+    dimensions = {name: each.value for name, each in usual.items()} | found
+    return RacquetShape(
+        length=dimensions["length"],
+        head_length=dimensions["head_length"],
+        head_width=dimensions["head_width"],
+        rim=dimensions["rim"],
+        handle=dimensions["handle"],
+        handle_width=dimensions["handle_width"],
+        throat=throat or THROAT[sport],
+        mains=int(dimensions["mains"]),
+        crosses=int(dimensions["crosses"]),
+        main_spacing=dimensions.get("main_spacing", 0.0),
+        cross_spacing=dimensions.get("cross_spacing", 0.0),
+        assumed=tuple(sorted(assumed.items())) + ((("throat", 0.0),) if throat is None else ()),
+    )

@@ -1,0 +1,82 @@
+"""How a frame is strung, in words: only what is recorded, what follows from it, and the maker's pattern, named as such."""
+
+from collections.abc import Callable
+from typing import Any
+
+from passport.render.theme.formats import KEEP, Formats
+from passport.render.theme.wording import holes
+from passport.workshop.facts.facts import FrameFacts, StringingFacts
+
+
+def pattern(frame: FrameFacts) -> str:
+    """``16 × 19``, with spaces that do not break; empty where nobody recorded it."""
+    shape = frame.shape
+    return "" if shape.is_assumed("mains", "crosses") else f"{shape.mains}{KEEP}×{KEEP}{shape.crosses}"
+
+
+def work(bed: StringingFacts, f: Formats) -> tuple[str, ...]:
+    """``1 piece`` and ``2 knots``, as far as they are recorded or follow from what is."""
+    _, ngettext = f.words.functions
+    said = []
+    if bed.pieces is not None:
+        said.append(ngettext("%(num)s piece", "%(num)s pieces", bed.pieces) % {"num": bed.pieces})
+    if bed.knots is not None:
+        said.append(ngettext("%(num)s knot", "%(num)s knots", bed.knots) % {"num": bed.knots})
+    return tuple(said)
+
+
+def starts(bed: StringingFacts, f: Formats) -> str:
+    """``start: mains throat, crosses head``, as far as it is known; empty where nothing is."""
+    _ = f.words.gettext
+    said = _ends(bed, f)
+    texts = {
+        (True, True): _("start: mains %(mains)s, crosses %(crosses)s"),
+        (True, False): _("start: mains %(mains)s"),
+        (False, True): _("start: crosses %(crosses)s"),
+    }
+    text = texts.get((bool(said["mains"]), bool(said["crosses"])), "")
+    return _named(text % said, _starts_by_maker(bed), f) if text else ""
+
+
+def starts_said(bed: StringingFacts, f: Formats) -> str:
+    """``Mains start at the throat, crosses at the head``, as far as it is known; empty where nothing is."""
+    _ = f.words.gettext
+    said = _ends(bed, f)
+    texts = {
+        (True, True): _("Mains start at the %(mains)s, crosses at the %(crosses)s"),
+        (True, False): _("Mains start at the %(mains)s"),
+        (False, True): _("Crosses start at the %(crosses)s"),
+    }
+    text = texts.get((bool(said["mains"]), bool(said["crosses"])), "")
+    return _named(text % said, _starts_by_maker(bed), f) if text else ""
+
+
+def by_maker(bed: StringingFacts, name: str, f: Formats) -> str:
+    """Skips or tie-offs in the reader's language; those that only the maker's pattern tells say so."""
+    text = holes(getattr(bed, name), f)
+    return _named(text, bed.is_from_model(name), f) if text else ""
+
+
+def _ends(bed: StringingFacts, f: Formats) -> dict[str, str]:
+    _ = f.words.gettext
+    ends = {"throat": _("throat"), "head": _("head")}
+    return {"mains": ends.get(bed.mains_start, ""), "crosses": ends.get(bed.crosses_start, "")}
+
+
+def _starts_by_maker(bed: StringingFacts) -> bool:
+    return any(bed.is_from_model(name) for name in ("mains_start", "crosses_start"))
+
+
+def _named(text: str, from_model: bool, f: Formats) -> str:
+    """A text that says where it is from, if not from the frame's own record."""
+    return f"{text} ({f.words.gettext('maker’s pattern')})" if from_model else text
+
+
+FILTERS: dict[str, Callable[..., Any]] = {
+    "pattern": pattern,
+    "work": work,
+    "starts": starts,
+    "starts_said": starts_said,
+    "by_maker": by_maker,
+}
+"""The same as filters of templates."""

@@ -1,0 +1,110 @@
+"""Values that were once taken without a word: each is asked about, refused or warned of, and says what was meant."""
+
+import pytest
+import smallshop
+from pydantic_core import PydanticCustomError
+
+from passport.records.checks.likely import frame_doubts
+from passport.records.schema.catalogue import FrameModel, Part, StringType
+from passport.records.schema.frame import Frame
+from passport.records.schema.quantities import MASS, TENSION, parse
+
+TENNIS = FrameModel(maker="Corvane", name="Aubier", sport="tennis", head="100 sq in", tension="50-60 lb")
+SOFT = FrameModel(maker="Corvane", name="Aubier", sport="tennis", head="100 sq in", tension="45-57 lb")
+BADMINTON = FrameModel(
+    maker="Corvane", name="Liseron", sport="badminton", head="350 cm²", tension="20-28 lb", mass="4U"
+)
+STRINGS = {
+    "thick": StringType(maker="Brisevent", name="Sablier", material="polyester", gauge="1.25 mm"),
+    "thin": StringType(maker="Brisevent", name="Plume", material="nylon", gauge="0.68 mm"),
+}
+PARTS = {"lead": Part(kind="tape", name="Lead", per_length="20 g/m")}
+
+
+def bed(tension: str, string: str = "thick", crosses: str = "") -> dict:
+    """A stringing."""
+    both = {"mains": {"string": string, "tension": tension}}
+    return both | ({"crosses": {"string": string, "tension": crosses}} if crosses else {})
+
+
+def asked(model: FrameModel, *jobs: dict) -> list[str]:
+    """What is asked about the last of some jobs, a day apart."""
+    dated = [{"date": f"2026-03-{i:02}", **job} for i, job in enumerate(jobs, 1)]
+    frame = Frame.model_validate({"model": "m", "label": "L", "jobs": dated})
+    doubts = frame_doubts(frame, model, PARTS, STRINGS)
+    return [f"{doubt.what} {doubt.meant}".strip() for doubt in doubts if doubt.path[1] == len(jobs) - 1]
+
+
+SEEN = [
+    (BADMINTON, [{"strings": bed("24 lb", "thin"), "readings": {"mass": "88 g"}}, {"readings": {"mass": "880 g"}}], "no mass"),
+    (BADMINTON, [{"strings": bed("24 lb", "thin"), "readings": {"balance": "2 in"}}], "no balance"),
+    (BADMINTON, [{"strings": bed("24 lb", "thin"), "readings": {"ring": "56 Hz", "age": "5 min"}}], "rings at 56 Hz"),
+    (TENNIS, [{"strings": bed("24 kg")}, {"strings": bed("24 lb")}], "Did you mean 24 kg? Its last was 24 kg."),
+    (TENNIS, [{"strings": bed("24 lb")}], "Did you mean 24 kg?"),
+    (TENNIS, [{"strings": bed("55 lb", "thin")}], "no string for tennis"),
+    (SOFT, [{"strings": bed("30 lb")}], "far below the maker's range"),
+    (SOFT, [{"strings": bed("51 lb", "thick", "36 lb")}], "far"),
+    (TENNIS, [{"strings": bed("55 lb"), "readings": {"ring": "32.2 Hz", "age": "5 min"}}], "say so in lb or kg"),
+    (TENNIS, [{"strings": bed("55 lb"), "readings": {"mass": "330 g"}}, {"readings": {"mass": "303 g"}}], "far from the 330.0 g"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("model", "jobs", "said"), SEEN, ids=[said for _, _, said in SEEN])
+def test_what_was_taken_without_a_word(model, jobs, said):
+    """Each value is asked about, with what was probably meant."""
+    assert any(said in what for what in asked(model, *jobs)), asked(model, *jobs)
+
+
+def test_the_same_job_twice_on_a_day():
+    """A second stringing on one day is asked about."""
+    job = {"date": "2026-03-01", "strings": bed("55 lb")}
+    assert "the same strings" in asked(TENNIS, job, job)[0]
+
+
+def test_what_is_usual_is_left_in_peace():
+    """Two pounds less, an overgrip more, a bed that went down: nobody asks."""
+    first = {
+        "strings": bed("55 lb"),
+        "readings": {"mass": "325 g", "balance": "322 mm", "ring": "590 Hz", "age": "15 min"},
+    }
+    then = {
+        "strings": bed("53 lb", "thick", "51 lb"),
+        "readings": {"mass": "329.4 g", "balance": "320 mm", "ring": "575 Hz"},
+    }
+    assert asked(TENNIS, first) == asked(TENNIS, first, then) == []
+
+
+def test_a_limit_that_was_always_passed_is_no_slip():
+    """A frame that was always strung below its maker's range is strung so again."""
+    low = {"strings": bed("40 lb")}
+    assert asked(TENNIS, low) and not asked(TENNIS, low, low | {"date": "2026-05-05"})
+
+
+def test_what_the_record_says_came_on_is_counted():
+    """Ten grams more are no question where ten grams of tape were fitted."""
+    first = {"strings": bed("55 lb"), "readings": {"mass": "325 g", "swingweight": "320 kgcm2"}}
+    tape = {"part": "lead", "place": "12", "mass": "10 g"}
+    read = {"mass": "335 g", "swingweight": "354 kgcm2"}
+    assert asked(TENNIS, first, {"readings": read})
+    assert not asked(TENNIS, first, {"fitted": tape, "readings": read})
+
+
+@pytest.mark.parametrize("text", ["52/5 lb", "25/12 kg", "52/4 lb", "4/4 in"])
+def test_two_values_are_no_fraction(text):
+    """Only what a ruler or a scale shows is a fraction: halves to sixty-fourths, below one."""
+    with pytest.raises(PydanticCustomError) as caught:
+        parse(text, TENSION)
+    assert caught.value.context["rule"] == "bad-value"
+    assert parse("11 1/2 oz", MASS).amount == 11.5
+
+
+def test_who_is_who(tmp_path):
+    """Another frame's serial, a second player of one name and label, and a telephone without a digit are warned of."""
+    twin = smallshop.FILES["players/ada/twin.yaml"] + "\nserial: TL-1\n"
+    only = smallshop.FILES["players/bo/only.yaml"].replace("label: Only", "label: Main")
+    bo = "name: Ada\nkey: BBBBBBBBBBBBBBBBBBBBBBBBBB\ncontact: {phone: not a mail, email: bo at home}\n"
+    changes = {"players/ada/twin.yaml": twin, "players/bo/only.yaml": only, "players/bo/player.yaml": bo}
+    _, faults = smallshop.read(tmp_path, changes)
+    rules = [fault.rule for fault in faults]
+    assert rules.count("bad-contact") == 2
+    assert {"serial-twice", "name-twice"} <= set(rules)
