@@ -70,7 +70,7 @@ def write_down(records: Content, say: Callable[[str], None]) -> str:
     try:
         with held(root, "passport build", say):
             fresh = (ledger.read(root) or Ledger()).unlisted(records)
-            commit(root, Wanted("passport build", f"{len(fresh)} addresses written down", {}, fresh))
+            commit(root, Wanted("passport build", f"{len(fresh)} addresses written down", {}, fresh), say)
     except (OSError, Refused) as error:
         return f"The addresses of this site could not be written down in {root / ledger.FILE}: {error}"
     return ""
@@ -208,7 +208,7 @@ def write_mended(base: Base, anew: Anew, say: Callable[[str], None]) -> Path | N
             raise Refused("Another command wrote to the ledger meanwhile. Nothing was written; try again.")
         kept = {anew.kept: path.read_bytes()} if path.exists() else {}
         files = {**kept, ledger.FILE: anew.made.text.encode()}
-        commit(root, Wanted("passport addresses", "The ledger made anew from what was left", files))
+        commit(root, Wanted("passport addresses", "The ledger made anew from what was left", files), say)
     return path.with_name(anew.kept) if kept else None
 
 
@@ -232,5 +232,5 @@ def note_moved(base: Base, say: Callable[[str], None]) -> int:
         known = base.ledger()
         away = [line for line in known.issued.values() if known.addresses.get(line.key, address) != address]
         lines = tuple(LedgerLine(MOVED, x.key, x.kind, x.number, address) for x in away)
-        commit(records.root, Wanted("passport addresses", f"Cards lead to {address} now", {}, lines))
+        commit(records.root, Wanted("passport addresses", f"Cards lead to {address} now", {}, lines), say)
     return sum(line.kind == "frame" for line in away)

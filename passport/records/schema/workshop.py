@@ -143,7 +143,10 @@ FORMAT = 1
 
 
 class Workshop(Record):
-    """The whole of workshop.yaml. ``format`` is the form of all records of the folder."""
+    """The whole of workshop.yaml. ``format`` is the form of all records of the folder.
+
+    ``commit_changes`` says that a content folder under git gets one commit for each change that a command writes.
+    """
 
     format: Public[Annotated[int, Field(ge=1, le=FORMAT)]] = 1
     name: Public[Text]
@@ -156,4 +159,5 @@ class Workshop(Record):
     restring: Public[Restring] = Restring()
     instruments: Public[Annotated[tuple[Instrument, ...], OneOrMore]] = ()
     look: Public[Look] = Look()
+    commit_changes: Private[bool] = False
     private_note: Private[Text] = ""
