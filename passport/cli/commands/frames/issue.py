@@ -64,7 +64,9 @@ def command(
     warn(unproven(base, last))
     if frame in base.records.frames:
         if new != New():
-            raise click.UsageError(f"'{frame}' has a record already: change model, label and the like there, by hand.")
+            raise click.UsageError(
+                f"'{frame}' has a record already: 'passport correct {content} {frame} --frame' changes model, label and the like."
+            )
         kept = _has_both(base, frame)
         make = partial(issued, name=frame, keys=keys, old=old.name if old else "", site=last)
     else:
