@@ -47,7 +47,7 @@ def test_each_change_is_one_commit_of_its_files_alone(content):
     found = commits(content)
     files = ["ledger.txt", "players/ada/heir.yaml", MAIN]
     assert [names for _, names in found[:2]] == [files, files]
-    assert [title.partition(":")[0] for title, _ in found[:2]][0] == "Taken back"
+    assert found[0][0].startswith("Taken back: ")
     assert len(found) == 3
     status = git(content, "status", "--porcelain")
     assert " M players/ada/twin.yaml" in status
