@@ -5,12 +5,14 @@ import shlex
 import shutil
 import subprocess
 import sys
+from datetime import UTC, datetime
 from importlib import import_module
 
 import pytest
 from commandline import EPOCH
 from places import ROOT
 
+from passport.acts.safekeeping import archive
 from passport.cli.main import _COMMANDS
 
 JOBS = """\
@@ -43,16 +45,18 @@ def shown_in_the_readme():
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     for line in dict.fromkeys(re.findall(r"^\| `(passport [^`]+)`", readme, re.MULTILINE)):
         name = line.split()[1]
-        answered = f"{line} --yes" if name in ("log", "lost", "erase") else line
+        answered = f"{line} --yes" if name in ("log", "correct", "lost", "erase") else line
         yield pytest.param(answered.replace("columns.yaml", "mapping.yaml"), id=name)
 
 
 @pytest.fixture
 def here(tmp_path):
-    """A folder with a copy of the demo, and a past spreadsheet with its mapping."""
+    """A folder with a copy of the demo and a backup of it, and a past spreadsheet with its mapping."""
     shutil.copytree(ROOT / "content_demo", tmp_path / "content_demo")
     (tmp_path / "jobs.csv").write_text(JOBS, encoding="utf-8")
     (tmp_path / "mapping.yaml").write_text(MAPPING, encoding="utf-8")
+    saved = archive.packed(tmp_path / "content_demo", datetime(2026, 11, 25, tzinfo=UTC)).data
+    (tmp_path / "shop.zip").write_bytes(saved)
     return tmp_path
 
 

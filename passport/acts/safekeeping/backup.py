@@ -26,7 +26,7 @@ _MOST = 200
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptBackup:
     """A backup that was made: where, when, and whether a passphrase opens it."""
 
     path: str
@@ -73,27 +73,27 @@ def back_up(root: Path, target: Path | None, passphrase: str, say: Callable[[str
         path.parent.mkdir(parents=True, exist_ok=True)
         atomic.write(path, data, mode=0o600)
         with suppress(OSError):  # a folder that cannot be written to is saved all the same
-            _remember(root, Kept(str(path.resolve()), moment.isoformat(timespec="seconds"), bool(passphrase)))
+            _remember(root, KeptBackup(str(path.resolve()), moment.isoformat(timespec="seconds"), bool(passphrase)))
     return BackedUp(path, len(found.files), len(data), found.links)
 
 
-def _remember(root: Path, made: Kept) -> None:
+def _remember(root: Path, made: KeptBackup) -> None:
     others = [one for one in kept(root) if one.path != made.path]
     rows = [[one.path, one.made, one.encrypted] for one in (*others, made)][-_MOST:]
     atomic.write(private.made(root) / KEPT, json.dumps(rows, ensure_ascii=False, indent=1).encode(), mode=0o600)
 
 
-def kept(root: Path) -> tuple[Kept, ...]:
+def kept(root: Path) -> tuple[KeptBackup, ...]:
     """The backups that were made of a content folder and are remembered, and others that stand beside it."""
     try:
         rows = json.loads((private.folder_of(root) / KEPT).read_text(encoding="utf-8"))
-        found = {str(path): Kept(str(path), str(made), bool(secret)) for path, made, secret in rows}
+        found = {str(path): KeptBackup(str(path), str(made), bool(secret)) for path, made, secret in rows}
     except (OSError, ValueError, TypeError):
         found = {}
     whole = root.resolve()
     for path in sorted(whole.parent.glob("*-backup-*.zip*")):
         if path.name.startswith(f"{whole.name}-backup-") and path.is_file():
-            found.setdefault(str(path), Kept(str(path), "", path.suffix == ".age"))
+            found.setdefault(str(path), KeptBackup(str(path), "", path.suffix == ".age"))
     return tuple(found.values())
 
 
@@ -102,7 +102,7 @@ def still_holding(root: Path, player: str) -> tuple[str, ...]:
     return tuple(said for one in kept(root) if (said := _holding(one, player)))
 
 
-def _holding(one: Kept, player: str) -> str:
+def _holding(one: KeptBackup, player: str) -> str:
     path, made = Path(one.path), f", made {one.made}" if one.made else ""
     if not path.is_file():
         return f"{path}{made}: not here any more; wherever it is, it may hold them"

@@ -15,11 +15,19 @@ class _Folder(click.Path):
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         path = super().convert(value, param, ctx)
-        if isinstance(path, Path) and (path / NAME / _PENDING).is_file():
+        if isinstance(path, Path) and _interrupted(path):
             from passport.acts.change import settled  # hardly ever, and it brings the records' types
 
             settled(path, lambda words: click.echo(words, err=True))
         return path
+
+
+def _interrupted(folder: Path) -> bool:
+    """Whether a command was stopped there; whoever may not look into the program's own folder cannot end it either."""
+    try:
+        return (folder / NAME / _PENDING).is_file()
+    except OSError:
+        return False
 
 
 FOLDER = _Folder(path_type=Path)

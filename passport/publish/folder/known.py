@@ -20,6 +20,7 @@ from passport.records.load import Content
 from passport.records.schema import numbers
 
 _SHOWN = 5
+_RIGHTS = "Give yourself the right to read it, or put it back from a backup."
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +78,10 @@ def survey(root: Path, site: Path, records: Content, known: Ledger | None = None
     beside = witness.read(root) or Witness()
     try:
         said = manifest.read(site, key.read(root))
-    except (manifest.Sealed, ValueError, OSError):
+    except OSError as error:
+        what = f"'{root / key.FILE}' or the site's manifest could not be read: {error}."
+        return KnownAddresses(root, site, book, beside, sealed=Unsettled("sealed-manifest", what, (_RIGHTS,)))
+    except (manifest.Sealed, ValueError):
         ours = site_pages.site_keys(site) & (ledger.keys_in(records) | book.issued.keys())
         return KnownAddresses(root, site, book, beside, sealed=_sealed(root, site) if ours else None)
     except manifest.TooNew as error:

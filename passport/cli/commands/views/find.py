@@ -7,12 +7,13 @@ from pathlib import Path
 
 import click
 
+from passport.cli.shared.folder import FOLDER
 from passport.publish.cache import frame_index
 from passport.workshop.entry.search import Findable
 
 
 @click.command(name="find", epilog='Example: passport find content_demo "juniper petrol"')
-@click.argument("content", type=click.Path(path_type=Path))
+@click.argument("content", type=FOLDER)
 @click.argument("text", nargs=-1, required=True)
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as data.")
 @click.option("--most", default=20, show_default=True, type=click.IntRange(1, 1000), help="How many to list.")

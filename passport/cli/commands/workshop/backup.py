@@ -12,7 +12,7 @@ from passport.cli.shared.common import FOLDER, refuse_place
 from passport.cli.shared.secrets import new_passphrase
 
 
-@click.command(name="backup", epilog="Example: passport backup content_demo --out /media/stick/shop.zip")
+@click.command(name="backup", epilog="Example: passport backup content_demo --out backups/shop.zip")
 @click.argument("content", type=FOLDER)
 @click.option("--out", type=FOLDER, help="The file to write; beside CONTENT, with the day in its name, unless said.")
 @click.option(

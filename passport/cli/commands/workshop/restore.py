@@ -11,7 +11,7 @@ from passport.cli.shared.common import FOLDER
 from passport.cli.shared.secrets import passphrase
 
 
-@click.command(name="restore", epilog="Example: passport restore shop.zip content --site site")
+@click.command(name="restore", epilog="Example: passport restore shop.zip restored")
 @click.argument("backup", metavar="FILE", type=FOLDER)
 @click.argument("folder", type=FOLDER)
 @click.option(
