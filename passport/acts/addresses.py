@@ -73,7 +73,7 @@ def write_down(records: Content, say: Callable[[str], None]) -> str:
     try:
         with held(root, "passport build", say):
             fresh = (ledger.read(root) or Ledger()).unlisted(records)
-            commit(root, Wanted("passport build", f"{len(fresh)} addresses written down", {}, fresh))
+            commit(root, Wanted("passport build", f"{len(fresh)} addresses written down", {}, fresh), say)
     except (OSError, Refused) as error:
         return f"The addresses of this site could not be written down in {root / ledger.FILE}: {error}"
     return ""
@@ -211,7 +211,7 @@ def write_mended(base: Base, anew: Anew, say: Callable[[str], None]) -> Path | N
             raise Refused("Another command wrote to the ledger meanwhile. Nothing was written; try again.")
         kept = {anew.kept: opening.read(path)} if path.exists() else {}
         files = {**kept, ledger.FILE: anew.made.text.encode()}
-        commit(root, Wanted("passport addresses", "The ledger made anew from what was left", files))
+        commit(root, Wanted("passport addresses", "The ledger made anew from what was left", files), say)
     return path.with_name(anew.kept) if kept else None
 
 
@@ -239,7 +239,7 @@ def note_clock(base: Base, say: Callable[[str], None]) -> bool:
             return False
         last = lines[-1]
         again = LedgerLine(CLOCK, last.key, last.kind, last.number, last.address)
-        commit(root, Wanted("passport addresses", "The clock is right now", {}, (again,)))
+        commit(root, Wanted("passport addresses", "The clock is right now", {}, (again,)), say)
     return True
 
 
@@ -251,5 +251,5 @@ def note_moved(base: Base, say: Callable[[str], None]) -> int:
         known = base.ledger()
         away = [line for line in known.issued.values() if known.addresses.get(line.key, address) != address]
         lines = tuple(LedgerLine(MOVED, x.key, x.kind, x.number, address) for x in away)
-        commit(records.root, Wanted("passport addresses", f"Cards lead to {address} now", {}, lines))
+        commit(records.root, Wanted("passport addresses", f"Cards lead to {address} now", {}, lines), say)
     return sum(line.kind == "frame" for line in away)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Protocol
 
+from passport.acts import version_control
 from passport.acts.clock import now, refuse_early, today
 from passport.acts.reading import checked, read, stopping
 from passport.acts.refused import Faulty, Refused, writing
@@ -23,6 +24,7 @@ from passport.records.trial import tried
 from passport.records.yaml.yamlplace import CannotEdit
 
 _TRIES = 5
+Say = Callable[[str], None]
 
 
 class Overtaken(Exception):
@@ -131,7 +133,7 @@ def carry_out(
                 return None
             try:
                 with nullcontext() if alone else held(folder, work, asking.say):
-                    write(base, change, work)
+                    write(base, change, work, asking.say)
                 return after
             except Overtaken:
                 asking.say("Another command changed the records meanwhile: worked out anew.")
@@ -173,20 +175,21 @@ def held(folder: Path, work: str, say: Callable[[str], None], *, clock: bool = T
         yield
 
 
-def write(base: Base, change: Change, work: str = "passport") -> None:
+def write(base: Base, change: Change, work: str, say: Say) -> None:
     """Write a change, whole or not at all; the lock must be held. Raises `Overtaken` where a file is not as it was read."""
     root = base.records.root
     if any(_bytes(root, path) != data for path, data in base.seen.items()):
         raise Overtaken
     files = {path: text.encode("utf-8") for path, text in change.files.items()}
     summary = change.summary or f"{work.removeprefix('passport ')}: {', '.join(files) or 'the ledger'}"
-    commit(root, Wanted(work, summary, files, change.issued))
+    commit(root, Wanted(work, summary, files, change.issued), say)
 
 
-def commit(root: Path, wanted: Wanted) -> None:
+def commit(root: Path, wanted: Wanted, say: Say) -> None:
     """Carry a transaction out today; the lock must be held. Raises Refused where something cannot be written."""
     with writing(f"'{root}'"):
-        journal.commit(root, wanted, today(), now())
+        entry = journal.commit(root, wanted, today(), now())
+    version_control.keep(root, entry, say)
 
 
 def settled(folder: Path, say: Callable[[str], None]) -> None:
@@ -207,6 +210,7 @@ def _tell_of(found: Settled | None, folder: Path, say: Callable[[str], None]) ->
         return
     entry = found.entry
     say(f"'{entry.work}' was stopped before its end ({entry.time}); it is ended now: {entry.summary}")
+    version_control.keep(folder, entry, say)
     for path in found.edited:
         say(f"  {folder / path} was changed by hand meanwhile and is left as it is: compare it.")
     if not entry.kept:

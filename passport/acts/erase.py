@@ -82,7 +82,7 @@ def erase(base: Base, found: Traces, site: Path | None, bench: Path, say: Callab
     root = base.records.root
     with held(root, "passport erase", say), writing(f"'{root}'"):
         lines = [LedgerLine(CLOSED, key, kind, number) for key, kind, number in found.keys]
-        _close(base, lines, "A player was erased", aside_of(found))
+        _close(base, lines, "A player was erased", say, aside_of(found))
         return remove(found, site, bench, closed_page(base.records))
 
 
@@ -97,17 +97,23 @@ def close(base: Base, line: LedgerLine, site: Path | None, say: Callable[[str], 
     """Close an address whose record is gone, in the ledger and on the site. Raises Refused."""
     root = base.records.root
     with held(root, "passport erase", say), writing(f"'{root}'"):
-        _close(base, [LedgerLine(CLOSED, line.key, line.kind, line.number)], f"{line.number or line.key} closed")
+        _close(base, [LedgerLine(CLOSED, line.key, line.kind, line.number)], f"{line.number or line.key} closed", say)
         if site:
             close_page(site, line.key, closed_page(base.records))
 
 
-def _close(base: Base, lines: Sequence[LedgerLine], summary: str, moves: tuple[tuple[str, str], ...] = ()) -> None:
+def _close(
+    base: Base,
+    lines: Sequence[LedgerLine],
+    summary: str,
+    say: Callable[[str], None],
+    moves: tuple[tuple[str, str], ...] = (),
+) -> None:
     """Close addresses, and with that set folders aside, in one transaction of which nothing else is remembered."""
     known = ledger.read(base.records.root) or ledger.Ledger()
     fresh = (*known.unlisted(base.records), *(line for line in lines if line.key not in known.closed))
     if fresh or moves:
-        commit(base.records.root, Wanted("passport erase", summary, {}, fresh, moves, keep=False))
+        commit(base.records.root, Wanted("passport erase", summary, {}, fresh, moves, keep=False), say)
 
 
 def aside_of(found: Traces) -> tuple[tuple[str, str], ...]:

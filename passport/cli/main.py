@@ -14,6 +14,8 @@ _COMMANDS = {
     "issue": ("passport.cli.commands.frames.issue", "Give a frame its number and key; make its record."),
     "log": ("passport.cli.commands.frames.log", "Record a job: strings, parts, repairs, readings."),
     "import": ("passport.cli.commands.workshop.import_", "Add the jobs of a past spreadsheet."),
+    "correct": ("passport.cli.commands.frames.correct", "Correct a job, a reading, a setup, a contact."),
+    "undo": ("passport.cli.commands.frames.undo", "Take the last change back."),
     "lost": ("passport.cli.commands.frames.lost", "Mark a frame as lost."),
     "found": ("passport.cli.commands.frames.found", "Mark a lost frame as found."),
     "retire": ("passport.cli.commands.frames.retire", "Take a frame out of play for good."),

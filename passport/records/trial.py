@@ -21,18 +21,21 @@ CheckAll = Callable[[Content], Iterable[Fault]]
 
 
 def tried(
-    content: Content, texts: Mapping[str, str], before: Iterable[Fault], check: CheckAll
+    content: Content, texts: Mapping[str, str | None], before: Iterable[Fault], check: CheckAll
 ) -> tuple[Content, list[Fault]]:
     """The content with other texts for the files of players and frames, and the faults that only this change brings.
 
-    ``texts`` are by path below the content folder, as in ``players/ines/spare.yaml``; ``before`` are the faults that
+    ``texts`` are by path below the content folder, as in ``players/ines/spare.yaml``, None for one that goes; ``before`` are the faults that
     reading and checking the content found as it is; ``check`` runs all checks across records.
     """
     after = replace(content, players=dict(content.players), frames=dict(content.frames))
     faults: list[Fault] = []
     for path, text in texts.items():
         name = PurePosixPath(path).with_suffix("").relative_to("players")
-        if name.name == "player":
+        if text is None:
+            after.players.pop(str(name.parent) if name.name == "player" else "", None)
+            after.frames.pop(str(name), None)
+        elif name.name == "player":
             faults += _put(after.players, str(name.parent), text, content, path, Player)
         else:
             faults += _put(after.frames, str(name), text, content, path, Frame)

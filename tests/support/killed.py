@@ -16,7 +16,7 @@ _STEPS = {"os.rename", "os.remove", "os.rmdir", "os.mkdir", "os.chmod", "os.trun
 _IMPORTED = (
     "click.testing",
     "passport.workshop.gathering.gather",
-    *(f"passport.cli.commands.frames.{name}" for name in ("log", "issue", "lost", "erase")),
+    *(f"passport.cli.commands.frames.{name}" for name in ("log", "issue", "lost", "erase", "undo", "correct")),
     *(f"passport.cli.commands.workshop.{name}" for name in ("import_", "start", "check")),
 )
 

@@ -36,7 +36,9 @@ def reopen(base: Base, line: LedgerLine, say: Callable[[str], None]) -> None:
     with held(root, "passport addresses", say):
         known = ledger.read(root) or ledger.Ledger()
         lines = (*known.unlisted(base.records), LedgerLine(REOPENED, line.key, line.kind, line.number))
-        commit(root, Wanted("passport addresses", f"The address {line.number or line.key} opened again", {}, lines))
+        commit(
+            root, Wanted("passport addresses", f"The address {line.number or line.key} opened again", {}, lines), say
+        )
 
 
 def put_key(root: Path, typed: str, site: Path, say: Callable[[str], None]) -> bool:

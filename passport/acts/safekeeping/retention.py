@@ -87,7 +87,7 @@ def clear(base: Base, one: Unneeded, say: Callable[[str], None]) -> None:
         files[f"photos/{name}"] = None
         telling = {f"photos/{name}"}
     with held(root, "passport retention", say):
-        commit(root, Wanted("passport retention", f"{kind.capitalize()} cleared", files, keep=False))
+        commit(root, Wanted("passport retention", f"{kind.capitalize()} cleared", files, keep=False), say)
         with writing(f"'{private.folder_of(root)}'"):
             history.purge(root, lambda data: any(text.encode() in data for text in telling))
 

@@ -70,7 +70,7 @@ def carry_out(base: Base, upgrade: Upgrade, say: Callable[[str], None]) -> Backe
     with held(root, "passport upgrade", say), writing(f"'{root}'"):
         if upgrade.files or upgrade.lines:
             summary = f"Brought up to format {FORMAT}"
-            commit(root, Wanted("passport upgrade", summary, upgrade.files, upgrade.lines))
+            commit(root, Wanted("passport upgrade", summary, upgrade.files, upgrade.lines), say)
         if upgrade.key:
             ledger_file.made_key(root)
         if upgrade.beside:

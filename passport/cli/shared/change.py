@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from passport.acts import change
-from passport.acts.change import Base, Change
+from passport.acts.change import Asking, Base, Change
 from passport.acts.refused import Faulty, Refused
 from passport.cli.shared.common import report
 from passport.cli.shared.dialogue import at_terminal, confirmed, patience
@@ -24,12 +24,16 @@ _GRAVE = frozenset({"tension-limit", *DOUBTS})
 @dataclass(frozen=True)
 class Options:
     """How far a person wants to be asked: ``yes`` agrees to all but what is probably a slip, which takes ``sure``;
-    ``question`` is asked in any case, ``dry_run`` stops."""
+    ``question`` is asked in any case, ``dry_run`` stops.
+
+    With ``errors_too`` an error that the change brings is shown and asked about, and is not the end of it.
+    """
 
     yes: bool = False
     question: str = ""
     dry_run: bool = False
     sure: bool = False
+    errors_too: bool = False
 
 
 def carry_out(
@@ -37,6 +41,11 @@ def carry_out(
 ) -> Content | None:
     """Have a change worked out, shown, agreed to and written; the content with it, or None where nothing was written."""
     return change.carry_out(folder, work, make, _Terminal(options), base, dry_run=options.dry_run)
+
+
+def asking_of(options: Options) -> Asking:
+    """The person at this terminal, or nobody, for an act that asks by itself."""
+    return _Terminal(options)
 
 
 def base_of(folder: Path, players: Collection[str] | None = None) -> Base:
@@ -78,7 +87,7 @@ class _Terminal:
     def agreed(self, change: Change, faults: Sequence[Fault]) -> bool:
         """Show the change, then whether it may be written. Raises Faulty where it would bring an error."""
         click.echo(styled(change.shown, change.headings), nl=bool(change.shown))
-        if has_errors(faults):
+        if has_errors(faults) and not self.options.errors_too:
             raise Faulty(faults, "Nothing was written: the record would have an error.")
         report(faults)
         agreed = self._sure(change.doubts) and self._agreed(faults)
@@ -109,7 +118,7 @@ class _Terminal:
             raise Refused(f"Nothing was written: {what} far from all that is usual. {do}")
         if options.yes:
             return True
-        harmless = not any(fault.rule in _GRAVE for fault in faults)
+        harmless = not any(fault.rule in _GRAVE or fault.severity == "error" for fault in faults)
         if options.question:
             if not at_terminal():
                 raise Refused("Nothing was written: nobody is here to agree. Add --yes to do it all the same.")

@@ -7,8 +7,8 @@ from pathlib import Path
 import click
 
 from passport.acts.change import Base
+from passport.acts.frames.status import Turn, refuse_two_keys, turned
 from passport.acts.picking import matching, owners, pick
-from passport.acts.status import Turn, refuse_two_keys, turned
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.records.load import Entry

@@ -16,7 +16,17 @@ from pathlib import Path
 
 from passport.records.disk import opening
 from passport.records.ledger import lines as form
-from passport.records.ledger.lines import CLOSED, ISSUED, MENDED, RENUMBERED, REOPENED, LedgerLine, checksum
+from passport.records.ledger.lines import (
+    CLOSED,
+    ENDING,
+    ISSUED,
+    MENDED,
+    RENUMBERED,
+    REOPENED,
+    WITHDRAWN,
+    LedgerLine,
+    checksum,
+)
 from passport.records.load import Content
 from passport.records.schema import numbers
 
@@ -28,8 +38,8 @@ HEAD = f"""\
 # nothing is changed or taken out. Keep this file with the records and back it up with them. (Format {FORMAT})
 """
 __all__ = [
-    "CLOSED", "FILE", "FORMAT", "HEAD", "ISSUED", "MENDED", "RENUMBERED", "REOPENED", "Ledger", "LedgerLine", "added",
-    "appended", "checksum", "data_of", "in_content", "keys_in", "parse", "path_of", "read",
+    "CLOSED", "ENDING", "FILE", "FORMAT", "HEAD", "ISSUED", "MENDED", "RENUMBERED", "REOPENED", "WITHDRAWN", "Ledger",
+    "LedgerLine", "added", "appended", "checksum", "data_of", "in_content", "keys_in", "parse", "path_of", "read",
 ]  # fmt: skip
 _FORMAT = re.compile(r"#.*\(Format ([0-9]{1,9})\)\s*")
 
@@ -54,14 +64,14 @@ class Ledger:
     @cached_property
     def issued(self) -> Mapping[str, LedgerLine]:
         """The first line of each key that was given out."""
-        return {line.key: line for line in reversed(self.lines) if line.key and line.event not in (CLOSED, REOPENED)}
+        return {line.key: line for line in reversed(self.lines) if line.key and line.event not in {*ENDING, REOPENED}}
 
     @cached_property
     def closed(self) -> Mapping[str, LedgerLine]:
         """The keys that were closed for good, in the order in which they were."""
         found: dict[str, LedgerLine] = {}
         for line in self.lines:
-            if line.event == CLOSED:
+            if line.event in ENDING:
                 found[line.key] = line
             elif line.event == REOPENED:
                 found.pop(line.key, None)

@@ -7,7 +7,8 @@ A line is::
 running number, day, what happened, key, what the key is of, passport number or ``-``, the web address that it was given
 out under or ``-``, checksum, link. The checksum is of the line alone, so that a changed line is seen; the link is of
 the line and the link before it, so that a lost or moved one is seen. Lines of the first format have no link; the first
-line with one stands for all of them. ``closed`` ends an address for good. The ledger names nobody.
+line with one stands for all of them. ``closed`` ends an address for good, and so does
+``withdrawn``, of one that was given out by mistake. The ledger names nobody.
 """
 
 import hashlib
@@ -17,8 +18,11 @@ from datetime import date
 from typing import Literal
 
 ISSUED, CLOSED, REOPENED, RENUMBERED, MENDED = "issued", "closed", "reopened", "renumbered", "mended"
+WITHDRAWN = "withdrawn"
 """What happens to an address; ``mended`` is of the ledger itself. In the place of a web address it names the file that
 it was made anew from, and the links of the last lines that were known of before, with commas between."""
+ENDING = frozenset({CLOSED, WITHDRAWN})
+"""What ends an address for good."""
 Kind = Literal["frame", "player", "ledger"]
 NOTHING = "-"
 _LINE = re.compile(

@@ -11,7 +11,7 @@ from datetime import date
 from difflib import SequenceMatcher
 
 from passport.records.ledger import ledger
-from passport.records.ledger.ledger import CLOSED, MENDED, Ledger, LedgerLine
+from passport.records.ledger.ledger import CLOSED, ENDING, MENDED, Ledger, LedgerLine
 from passport.records.load import Content
 from passport.records.schema import numbers
 
@@ -86,7 +86,7 @@ def mended(
 def _from_others(known: Ledger, content: Content, others: Others) -> Iterator[LedgerLine]:
     """Keys that nothing else tells of, and closings that nobody wrote down."""
     for line in others.keys:
-        if line.event != CLOSED and line.key not in known.issued:
+        if line.event not in ENDING and line.key not in known.issued:
             yield replace(line, event=RECOVERED)
     kinds = {line.key: line.kind for line in (*others.keys, *known.issued.values())}
     named = {line.key: line.number for line in (*others.keys, *known.issued.values()) if line.number}
@@ -124,7 +124,7 @@ def _from_damage(text: str, known: Ledger, whole: Ledger, unproven: list[str]) -
             what = f"names the address {fresh[0]}, which nothing else tells of; it is kept"
         elif not keys:
             what = "tells of no address that can be read"
-        elif f" {CLOSED} " in said and keys[0] not in whole.closed:
+        elif any(f" {event} " in said for event in ENDING) and keys[0] not in whole.closed:
             what = f"seems to close the address {keys[0]}, which nothing else proves; it is left open"
         if what:
             unproven.append(f"Line {number} {what}: {_printable(said)}")

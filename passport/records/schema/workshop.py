@@ -158,8 +158,11 @@ FORMAT = 1
 
 
 class Workshop(Record):
-    """The whole of workshop.yaml. ``format`` is the form of all records of the folder;
-    ``show_checks`` has the home page say when each instrument was last checked."""
+    """The whole of workshop.yaml. ``format`` is the form of all records of the folder; ``show_checks`` has the home page
+    say when each instrument was last checked.
+
+    ``commit_changes`` says that a content folder under git gets one commit for each change that a command writes.
+    """
 
     format: Public[Annotated[int, Field(ge=1, le=FORMAT)]] = 1
     name: Public[Text]
@@ -174,4 +177,5 @@ class Workshop(Record):
     instruments: Public[Annotated[tuple[Instrument, ...], OneOrMore]] = ()
     show_checks: Public[bool] = False
     look: Public[Look] = Look()
+    commit_changes: Private[bool] = False
     private_note: Private[Text] = ""

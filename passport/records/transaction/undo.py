@@ -1,8 +1,8 @@
 """The way back: the last change taken back, where nobody changed its files since.
 
 Taking back is a change of its own, so that nothing is ever lost; asked again, it goes one change further back. What was
-given out is never taken out of the ledger: an address that was issued by the change is closed, and its number is not
-given again. What was erased does not come back.
+given out is never taken out of the ledger: an address that was issued by the change is withdrawn there, which closes it,
+and its number is not given again. What was erased does not come back.
 """
 
 from collections.abc import Iterator
@@ -10,7 +10,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 from passport.records.ledger import ledger
-from passport.records.ledger.ledger import CLOSED, ISSUED, REOPENED, LedgerLine
+from passport.records.ledger.ledger import ENDING, ISSUED, REOPENED, WITHDRAWN, LedgerLine
 from passport.records.transaction import history
 from passport.records.transaction.entries import Transaction
 from passport.records.transaction.journal import Wanted, bytes_of, commit
@@ -47,21 +47,33 @@ def edited(root: Path, entry: Transaction) -> tuple[str, ...]:
     return tuple(step.path for step in entry.steps if not step.after.same(bytes_of(root, step.path)))
 
 
-def revert(root: Path, entry: Transaction, day: date, now: datetime | None = None) -> Transaction:
-    """Take a change back; the content folder's lock must be held. Raises `CannotRevert`, OSError."""
+def refuse(root: Path, entry: Transaction) -> None:
+    """Raise `CannotRevert` where a change cannot be taken back as things are. Raises OSError."""
     if not entry.kept or entry.moves:
         raise CannotRevert(f"'{entry.summary}' cannot be undone: nothing of it is kept.")
     changed = edited(root, entry)
     if changed:
-        raise CannotRevert(f"{', '.join(changed)} was changed since; what was done cannot be taken back without that.")
-    if ledger.FILE in entry.files or any(line.event in (CLOSED, REOPENED) for line in entry.lines):
+        raise CannotRevert(
+            f"{', '.join(changed)} was changed since; what was done cannot be taken back without losing that."
+        )
+    if ledger.FILE in entry.files or any(line.event in {*ENDING, REOPENED} for line in entry.lines):
         raise CannotRevert(f"'{entry.summary}' cannot be undone: what the ledger says it says for good.")
+
+
+def withdrawn(root: Path, entry: Transaction) -> tuple[LedgerLine, ...]:
+    """What the ledger gets when a change is taken back: the addresses that it gave out. Raises OSError."""
+    return tuple(_withdrawn(root, entry))
+
+
+def revert(root: Path, entry: Transaction, day: date, now: datetime | None = None) -> Transaction:
+    """Take a change back; the content folder's lock must be held. Raises `CannotRevert`, OSError."""
+    refuse(root, entry)
     files = {step.path: step.before.data for step in reversed(entry.steps)}
-    wanted = Wanted(WORK, f"Taken back: {entry.summary}", files, tuple(_closed(root, entry)), reverts=entry.name)
+    wanted = Wanted(WORK, f"Taken back: {entry.summary}", files, withdrawn(root, entry), reverts=entry.name)
     return commit(root, wanted, day, now)
 
 
-def _closed(root: Path, entry: Transaction) -> Iterator[LedgerLine]:
+def _withdrawn(root: Path, entry: Transaction) -> Iterator[LedgerLine]:
     """The addresses that were given out by the change alone: no record has them when it is taken back."""
     known = (ledger.read(root) or ledger.Ledger()).closed
     before = [step.before.data or b"" for step in entry.steps]
@@ -70,4 +82,4 @@ def _closed(root: Path, entry: Transaction) -> Iterator[LedgerLine]:
         key = line.key.encode()
         fresh = any(key in data for data in after) and not any(key in data for data in before)
         if line.event == ISSUED and fresh and line.key not in known:
-            yield LedgerLine(CLOSED, line.key, line.kind, line.number)
+            yield LedgerLine(WITHDRAWN, line.key, line.kind, line.number)

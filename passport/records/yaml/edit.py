@@ -10,14 +10,11 @@ from typing import Any
 
 import yaml
 
-from passport.records.yaml import yamltext
+from passport.records.yaml.readback import Edit, applied, bom, checked, inserted, read
 from passport.records.yaml.yamlplace import CannotEdit, behind, end_of, entries, newline_of, next_line, style_of
 from passport.records.yaml.yamlwrite import Style, Tree, flow_map, item, scalar
 
 _FIRST_KEY = re.compile(r"^(?!---)[^\s#-]", re.MULTILINE)
-_BOM = "\ufeff"
-_Edit = tuple[int, int, str]
-"""From, to (in characters) and what stands there instead."""
 
 
 def with_first_lines(text: str, values: Mapping[str, str]) -> str:
@@ -25,7 +22,7 @@ def with_first_lines(text: str, values: Mapping[str, str]) -> str:
 
     Line ends follow the file's own. Raises `CannotEdit`.
     """
-    mark, body = _bom(text)
+    mark, body = bom(text)
     newline = newline_of(body)
     lines = "".join(f"{key}: {scalar(value)}{newline}" for key, value in values.items())
     match = _FIRST_KEY.search(body)
@@ -33,15 +30,15 @@ def with_first_lines(text: str, values: Mapping[str, str]) -> str:
         result = (body if not body or body.endswith("\n") else body + newline) + lines
     else:
         result = body[: match.start()] + lines + body[match.start() :]
-    return mark + _checked(result, {**values, **(_read(body) or {})})
+    return mark + checked(result, {**values, **(read(body) or {})})
 
 
 def with_jobs(text: str, jobs: Sequence[tuple[int, Tree]]) -> str:
     """The frame's text with jobs put in; each comes with its place, counted in the jobs that are there: 0 is before the
     first, their count after the last. Jobs for one place keep their order. Raises `CannotEdit`.
     """
-    mark, body = _bom(text)
-    before = _read(body)
+    mark, body = bom(text)
+    before = read(body)
     found = before.get("jobs") or []
     if not isinstance(found, list):
         raise CannotEdit("'jobs' is not a list here. Begin each job with '- ' on a line of its own.")
@@ -51,15 +48,15 @@ def with_jobs(text: str, jobs: Sequence[tuple[int, Tree]]) -> str:
     after = [*found]
     for place in sorted(by_place, reverse=True):
         after[place:place] = by_place[place]
-    return mark + _checked(_applied(body, _job_edits(body, by_place)), {**before, "jobs": after})
+    return mark + checked(applied(body, _job_edits(body, by_place)), {**before, "jobs": after})
 
 
 def with_value(text: str, key: str, value: str, order: Iterable[str] = ()) -> str:
     """The record's text with the one value of a top-level key set: in its place, or on a new line behind the last of
     the keys that come before it in ``order``. A comment on the line stays. Raises `CannotEdit`.
     """
-    mark, body = _bom(text)
-    before, found = _read(body), entries(body)
+    mark, body = bom(text)
+    before, found = read(body), entries(body)
     if key in found:
         edit = _replaced(body, *found[key], scalar(value))
     else:
@@ -67,26 +64,26 @@ def with_value(text: str, key: str, value: str, order: Iterable[str] = ()) -> st
         ends = [behind(body, found[name][1], 0, last=False) for name in earlier if name in found]
         if not ends:
             return with_first_lines(text, {key: value})
-        edit = _inserted(body, max(ends), [f"{key}: {scalar(value)}"], newline_of(body))
-    return mark + _checked(_applied(body, [edit]), {**before, key: value})
+        edit = inserted(body, max(ends), [f"{key}: {scalar(value)}"], newline_of(body))
+    return mark + checked(applied(body, [edit]), {**before, key: value})
 
 
 def without(text: str, key: str) -> str:
     """The record's text without a top-level key and its value; a comment beside it stays. Raises `CannotEdit`."""
-    mark, body = _bom(text)
-    before, found = _read(body), entries(body)
+    mark, body = bom(text)
+    before, found = read(body), entries(body)
     if key not in found:
         return text
     name, node = found[key]
     start, end = name.start_mark.index, behind(body, node, 0, last=False)
     comment = body[end_of(body, node) : end].partition("#")
     after = {name: value for name, value in before.items() if name != key}
-    return mark + _checked(body[:start] + comment[1] + comment[2] + body[end:], after)
+    return mark + checked(body[:start] + comment[1] + comment[2] + body[end:], after)
 
 
 def block_of(text: str, key: str) -> str:
     """The lines of a top-level key as they stand, its comments inside included; empty where there is none."""
-    _, body = _bom(text)
+    _, body = bom(text)
     if key not in (found := entries(body)):
         return ""
     name, node = found[key]
@@ -95,48 +92,11 @@ def block_of(text: str, key: str) -> str:
 
 def job_text(text: str, job: Tree) -> str:
     """A job as `with_jobs` writes it to this file, for showing."""
-    style, indent = style_of(_bom(text)[1])
+    style, indent = style_of(bom(text)[1])
     return "\n".join(item(job, style, indent, compact=False))
 
 
-def _bom(text: str) -> tuple[str, str]:
-    return (_BOM, text[1:]) if text.startswith(_BOM) else ("", text)
-
-
-def _read(text: str) -> dict[str, Tree]:
-    data, _, faults = yamltext.read(text, "record")
-    if faults or not isinstance(data, dict):
-        raise CannotEdit("The record cannot be read, so nothing is changed in it. Run 'passport check' first.")
-    return data
-
-
-def _checked(after: str, meant: Mapping[str, Tree]) -> str:
-    try:
-        same = _plain(_read(after)) == _plain(meant)
-    except CannotEdit:
-        same = False
-    if not same:
-        raise CannotEdit("The record is written in a way that cannot be added to safely. Add the lines by hand.")
-    return after
-
-
-def _plain(tree: Tree) -> Tree:
-    """Data as it is read back from a file: text without spaces around it."""
-    if isinstance(tree, Mapping):
-        return {key: _plain(value) for key, value in tree.items()}
-    if isinstance(tree, list | tuple):
-        return [_plain(value) for value in tree]
-    if isinstance(tree, bool):
-        return "yes" if tree else "no"
-    return None if tree is None else str(tree).strip()
-
-
-def _inserted(text: str, place: int, lines: Sequence[str], newline: str) -> _Edit:
-    lead = newline if place and text[place - 1] not in "\r\n" else ""
-    return place, place, lead + "".join(line + newline for line in lines)
-
-
-def _replaced(text: str, name: Any, node: Any, value: str) -> _Edit:
+def _replaced(text: str, name: Any, node: Any, value: str) -> Edit:
     start, end = node.start_mark.index, node.end_mark.index
     if start == end:
         return start, end, (" " if text[start - 1] == ":" else "") + value
@@ -145,18 +105,12 @@ def _replaced(text: str, name: Any, node: Any, value: str) -> _Edit:
     raise CannotEdit(f"'{name.value}' is not one value on one line here. Change it by hand.")
 
 
-def _applied(text: str, edits: Iterable[_Edit]) -> str:
-    for start, end, new in sorted(edits, key=lambda edit: edit[:2], reverse=True):
-        text = text[:start] + new + text[end:]
-    return text
-
-
-def _job_edits(text: str, jobs: Mapping[int, Sequence[Tree]]) -> Iterator[_Edit]:
+def _job_edits(text: str, jobs: Mapping[int, Sequence[Tree]]) -> Iterator[Edit]:
     found = entries(text)
     style, indent = style_of(text)
     if "jobs" not in found:
         lines = ["jobs:", *_with_gaps([job for place in sorted(jobs) for job in jobs[place]], style, indent)]
-        yield _inserted(text, len(text), [*([""] if _needs_gap(text) else []), *lines], style.newline)
+        yield inserted(text, len(text), [*([""] if _needs_gap(text) else []), *lines], style.newline)
         return
     name, node = found["jobs"]
     if isinstance(node, yaml.SequenceNode) and node.value:
@@ -165,14 +119,14 @@ def _job_edits(text: str, jobs: Mapping[int, Sequence[Tree]]) -> Iterator[_Edit]
                 yield _among_flow(node, place, here)
             elif place == 0:
                 lines = [*_with_gaps(here, style, node.start_mark.column), *([""] if style.gap else [])]
-                yield _inserted(text, next_line(text, name.end_mark.index), lines, style.newline)
+                yield inserted(text, next_line(text, name.end_mark.index), lines, style.newline)
             else:
                 yield _among(text, node, place, here, style)
         return
     start, end = node.start_mark.index, node.end_mark.index
     yield len(text[:start].rstrip(" ")) if end > start else start, end, ""
     lines = _with_gaps([job for place in sorted(jobs) for job in jobs[place]], style, indent)
-    yield _inserted(text, next_line(text, end), lines, style.newline)
+    yield inserted(text, next_line(text, end), lines, style.newline)
 
 
 def _needs_gap(text: str) -> bool:
@@ -181,15 +135,15 @@ def _needs_gap(text: str) -> bool:
     return bool(lines) and bool(lines[-1].strip()) and not lines[-1].startswith("#")
 
 
-def _among(text: str, node: Any, place: int, jobs: Sequence[Tree], style: Style) -> _Edit:
+def _among(text: str, node: Any, place: int, jobs: Sequence[Tree], style: Style) -> Edit:
     """Jobs behind the first ``place`` of a list that is written with dashes."""
     column, count = node.start_mark.column, len(node.value)
     start = behind(text, node.value[place - 1], column, last=place == count)
     lines = [*([""] if style.gap else []), *_with_gaps(jobs, style, column)]
-    return _inserted(text, start, lines, style.newline)
+    return inserted(text, start, lines, style.newline)
 
 
-def _among_flow(node: Any, place: int, jobs: Sequence[Tree]) -> _Edit:
+def _among_flow(node: Any, place: int, jobs: Sequence[Tree]) -> Edit:
     written = [flow_map(job) for job in jobs]
     if place == 0:
         start = node.value[0].start_mark.index

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from passport.records.ledger import ledger, witness
-from passport.records.ledger.ledger import CLOSED, ISSUED, LedgerLine
+from passport.records.ledger.ledger import CLOSED, ISSUED, WITHDRAWN, LedgerLine
 from passport.records.transaction import atomic, history, ledger_file, private, undo
 from passport.records.transaction.entries import Unreadable, dumped, loaded
 from passport.records.transaction.journal import PENDING, Wanted, commit, interrupted, settle
@@ -232,7 +232,7 @@ def test_no_journal_through_a_link(root, tmp_path):
 
 
 def test_the_last_change_is_taken_back(root):
-    """All files are as before; what was given out is closed, and its number is not forgotten."""
+    """All files are as before; what was given out is withdrawn, which closes it, and its number is not forgotten."""
     before = files(root)
     entry = changed(root)
     assert undo.last(root).name == entry.name
@@ -241,7 +241,7 @@ def test_the_last_change_is_taken_back(root):
     known = ledger.read(root)
     del after[ledger.FILE]
     assert after == before
-    assert [(line.event, line.number) for line in known.lines] == [(ISSUED, "1042-9"), (CLOSED, "1042-9")]
+    assert [(line.event, line.number) for line in known.lines] == [(ISSUED, "1042-9"), (WITHDRAWN, "1042-9")]
     assert known.highest == 1042
     assert witness.read(root).closed == {KEY}
     assert undo.last(root) is None

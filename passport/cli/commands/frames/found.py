@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from passport.acts.status import found
+from passport.acts.frames.status import found
 from passport.cli.shared.state import arguments, turn
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 
 from passport.acts.change import Base
-from passport.acts.issue import SECRET, SITE, New, created, issued, named, no_record, refuse_name, unproven
+from passport.acts.frames.issue import SECRET, SITE, New, created, issued, named, no_record, refuse_name, unproven
 from passport.acts.picking import owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
@@ -66,7 +66,9 @@ def command(
     warn(unproven(base, last))
     if frame in base.records.frames:
         if new != New():
-            raise click.UsageError(f"'{frame}' has a record already: change model, label and the like there, by hand.")
+            raise click.UsageError(
+                f"'{frame}' has a record already: 'passport correct {content} {frame} --frame' changes model, label and the like."
+            )
         kept = _has_both(base, frame)
         make = partial(issued, name=frame, keys=keys, old=old.name if old else "", site=last)
     else:

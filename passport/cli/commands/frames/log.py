@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from passport.acts.clock import today
-from passport.acts.log import logged, past, path_of, refuse_unreadable
+from passport.acts.frames.log import logged, past, path_of, refuse_unreadable
 from passport.acts.picking import owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER

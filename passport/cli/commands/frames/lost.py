@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from passport.acts.status import lost
+from passport.acts.frames.status import lost
 from passport.cli.shared.state import arguments, turn
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 
 from passport.acts.change import Base
-from passport.acts.status import retired
+from passport.acts.frames.status import retired
 from passport.cli.shared.closing import close_one, own_site
 from passport.cli.shared.state import arguments, turn
 

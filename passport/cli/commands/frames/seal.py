@@ -5,8 +5,8 @@ from pathlib import Path
 
 import click
 
+from passport.acts.frames.seal import opened, sealed
 from passport.acts.picking import pick
-from passport.acts.seal import opened, sealed
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.records.schema import numbers

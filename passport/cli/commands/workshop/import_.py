@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 
 from passport.acts.count import counted
-from passport.acts.import_jobs import Outcome, imported, mapping, table_bytes
+from passport.acts.frames.import_jobs import Outcome, imported, mapping, table_bytes
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.workshop.entry.csv_jobs import read_table

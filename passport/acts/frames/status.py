@@ -23,7 +23,7 @@ class Turn:
 def lost(entry: Entry[Frame]) -> Turn:
     """A frame is lost. Raises Refused where it is out of play."""
     if entry.record.status == "retired":
-        raise Refused(f"'{entry.name}' is retired. If that is wrong, correct 'status' in its record.")
+        raise Refused(f"'{entry.name}' is retired. {_wrong(entry)}")
     heir = f"passport issue CONTENT {entry.name.partition('/')[0]}/NEW --replaces {entry.record.number or entry.name}"
     then = f"When it is replaced: {heir}."
     return Turn("lost", "Mark it lost? Its page will then show no figures any more.", then)
@@ -33,13 +33,19 @@ def found(entry: Entry[Frame], *, back: bool) -> Turn:
     """A lost frame is back: in play again, or retired where another took over and it is not wanted ``back``."""
     frame = entry.record
     if frame.status != "lost":
-        wrong = "If that is wrong, correct 'status' in its record." if frame.status != "active" else "Nothing to do."
+        wrong = _wrong(entry) if frame.status != "active" else "Nothing to do."
         raise Refused(f"'{entry.name}' is not marked lost but {frame.status}. {wrong}")
     if frame.replaced_by and not back:
         question = f"It was replaced by {frame.replaced_by}. Retire it?"
         return Turn("retired", question, "To have it back in play instead: the same with --back-in-play.")
     look = "Look it over for cracks before it is strung."
     return Turn("active", "Mark it found and put it back into play?", look, unlink=bool(frame.replaced_by))
+
+
+def _wrong(entry: Entry[Frame]) -> str:
+    return (
+        f"If that is wrong: passport correct CONTENT {entry.record.number or entry.name} --frame --set status=active."
+    )
 
 
 def retired(_: Entry[Frame]) -> Turn:

@@ -99,7 +99,7 @@ def _refuse_stringing(frame: Frame, strings: bool) -> None:
         raise Refused("This frame is marked lost. If it is back, run 'passport found' first.")
     if strings and frame.status != "active":
         why = "A cracked frame must not be strung." if frame.status == "broken" else "It is out of play."
-        do = "If that is wrong, correct 'status' in its record first."
+        do = f"If that is wrong: passport correct CONTENT {frame.number or 'PLAYER/FRAME'} --frame --set status=active."
         raise Refused(f"This frame is marked {frame.status}. {why} {do}")
 
 

@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from passport.acts.change import Base, Change
 from passport.acts.count import counted
-from passport.acts.log import names_of, path_of
+from passport.acts.frames.log import names_of, path_of
 from passport.acts.picking import matching
 from passport.acts.reading import checked
 from passport.acts.refused import Faulty, Misused, Refused

@@ -195,7 +195,7 @@ def _replaced(base: Base, old: str, name: str, number: str) -> dict[str, str]:
         raise Refused(f"'{name}' cannot take over from itself.")
     if frame.replaced_by and frame.replaced_by != number:
         raise Refused(
-            f"'{old}' was replaced by {frame.replaced_by} already. Take out its line 'replaced_by' first if that is wrong."
+            f"'{old}' was replaced by {frame.replaced_by} already. If that is wrong: passport correct CONTENT {old} --frame --unset replaced_by."
         )
     text = base.text(path) or ""
     if frame.status == "active":

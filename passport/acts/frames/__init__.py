@@ -1,0 +1,1 @@
+"""Acts on a frame's or a player's records."""

@@ -1,0 +1,45 @@
+"""``passport undo``: take the last change of the records back."""
+
+from pathlib import Path
+
+import click
+
+from passport.acts.undo import changes, title, undone
+from passport.cli.shared.change import Options, asking_of
+from passport.cli.shared.common import FOLDER
+
+_LISTED = 20
+
+
+@click.command(name="undo", epilog="Example: passport undo content_demo --list")
+@click.argument("content", type=FOLDER)
+@click.option(
+    "--list", "listing", is_flag=True, help="List the changes that can be taken back, newest first, and stop."
+)
+@click.option("--change", "number", type=int, metavar="NUMBER", help="Not the last change but this one of the list.")
+@click.option("--dry-run", is_flag=True, help="Show what would be taken back, and stop.")
+@click.option("--yes", is_flag=True, help="Do not ask before taking it back.")
+def command(content: Path, listing: bool, number: int | None, dry_run: bool, yes: bool) -> None:
+    """Take the last change of the records back: it shows what was changed, when and in which files, and asks.
+
+    Run again it goes one change further back, on another day too. It refuses where a file of the change was edited since.
+    A number that was given out by mistake is withdrawn: it is never given again, and its address says that it is closed.
+    What was erased does not come back.
+    """
+    if listing:
+        _list(content)
+        return
+    options = Options(yes, "Take this back?", dry_run, errors_too=True)
+    done = undone(content, asking_of(options), number, dry_run=dry_run)
+    if done:
+        click.echo(f"Taken back. Next: passport build {content} --out site")
+
+
+def _list(content: Path) -> None:
+    found = changes(content)
+    for entry in found[:_LISTED]:
+        click.echo(title(entry) + ("" if entry.kept else "  (nothing of it is kept)"))
+    if len(found) > _LISTED:
+        click.echo(f"… and {len(found) - _LISTED} earlier ones")
+    if not found:
+        click.echo("Nothing is remembered that could be taken back.")
