@@ -99,7 +99,7 @@ def show_candidates(console: Console, candidates: Sequence[Candidate]) -> None:
     several = len({c.frame for c in candidates}) > 1
     table = Table(*(["Frame"] if several else []), "Blank", "", "Sure", "Places", "Added", "Taken off", title="Blanks")
     for c in candidates:
-        matched = ["matched", percent(c.chance), str(c.places), f"{c.added_g:.1f} g", str(c.removals)]
+        matched = ["on target", percent(c.chance), str(c.places), f"{c.added_g:.1f} g", str(c.removals)]
         how = matched if c.matched else [c.why, "", "", "", ""]
         table.add_row(*([c.frame] if several else []), c.blank, *how)
     console.print(table)

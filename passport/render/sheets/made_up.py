@@ -32,7 +32,7 @@ def bar(parts: Sequence[CauseShare], title: str) -> Markup:
     if not drawn:
         return Markup("")
     frame = Markup(
-        '<svg class="made" width="{w}mm" height="{h}mm" viewBox="-0.1 -0.1 {x:.2f} {y:.2f}" role="img"><title>{t}</title>{b}</svg>'
+        '<svg class="doubt" width="{w}mm" height="{h}mm" viewBox="-0.1 -0.1 {x:.2f} {y:.2f}" role="img"><title>{t}</title>{b}</svg>'
     )
     return frame.format(w=WIDTH_MM, h=HEIGHT_MM, x=WIDTH_MM + 0.2, y=HEIGHT_MM + 0.2, t=title, b=Markup("").join(drawn))
 
