@@ -276,14 +276,19 @@ def test_no_made_up_style_gets_through(seed):
         assert not (token.type == "url" and "//" in token.value)
 
 
+def _seconds(style: str) -> float:
+    """The processor time of one look at a style; the least of several leaves out what a collector of garbage takes."""
+    start = time.process_time()
+    own_style.slips(style)
+    return time.process_time() - start
+
+
 def test_a_deep_style_and_a_long_one_end():
     """C6, C8: braces ten thousand deep, and much of one kind, are answered in a time that grows as the size does."""
     for piece in ("(", "{", "a{b:c}\n", "/*", "\\", "@media x{", "a{b:url("):
         took = []
         for count in (2_500, 10_000):
-            start = time.process_time()
-            own_style.slips("a{b:" + piece * count)
-            took.append(time.process_time() - start)
+            took.append(min(_seconds("a{b:" + piece * count) for _ in range(3)))
         assert took[1] < 10 * max(took[0], 0.05), piece
 
 
