@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from passport.physics.uncertainty import Estimate
 from passport.records.load import Content
@@ -69,8 +70,17 @@ class Judge:
         """What a frame's setup asks for; where it does not say, what that of the frame which it replaced does."""
         found = self._wanted_by(frame, quantity)
         if found[0] is None and frame.number:
-            olds = (e.record for e in self.content.frames.values() if e.record.replaced_by == frame.number)
+            olds = self._replaced.get(frame.number, ())
             return next((old for record in olds if (old := self._wanted_by(record, quantity))[0] is not None), found)
+        return found
+
+    @cached_property
+    def _replaced(self) -> Mapping[str, list[Frame]]:
+        """The frames that others took over from, by the number of the successor: looked up once for all frames."""
+        found: dict[str, list[Frame]] = {}
+        for entry in self.content.frames.values():
+            if entry.record.replaced_by:
+                found.setdefault(entry.record.replaced_by, []).append(entry.record)
         return found
 
     def _wanted_by(self, frame: Frame, quantity: QuantityName) -> tuple[float | None, float | None]:

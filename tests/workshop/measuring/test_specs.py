@@ -5,6 +5,7 @@ import math
 import pytest
 from rebuildshop import SCALE, SETUP, WORKSHOP, shop, strung_frame
 
+from passport.records.schema.frame import Setup
 from passport.workshop.gathering.gather import Gatherer
 
 READ = "{mass: 330.2 g, balance: 320 mm, swingweight: 318.4 kgcm2}"
@@ -65,3 +66,22 @@ def test_a_new_frame_is_held_against_the_setup_it_rebuilds(tmp_path):
     assert found["balance"].verdict == "inside"
     own = strung_frame("New", figures, "number: 1002-3\nkey: NNNNNNNNNNNNNNNNNNNNNNNNNN\nsetup: {mass: 331 g}\n")
     assert specs(tmp_path / "own", "ada/new", **(content | {"frames": {"new": own}}))["mass"].target == 331.0
+
+
+def test_nothing_scans_all_frames_for_one(tmp_path):
+    """Judging each of many frames without targets looks through all of them once, not once for each quantity."""
+
+    class Counted(dict):
+        looks = 0
+
+        def values(self):
+            Counted.looks += 1
+            return super().values()
+
+    gatherer = Gatherer(shop(tmp_path, readings=READ))
+    judge = gatherer.judge
+    judge.content.frames = Counted(judge.content.frames)
+    frame = judge.content.frames["ada/main"].record.model_copy(update={"setup": Setup()})
+    for _ in range(50):
+        assert judge._wanted(frame, "mass") == (None, None)
+    assert Counted.looks == 1
