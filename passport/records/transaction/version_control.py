@@ -16,7 +16,7 @@ _SECONDS = 60.0
 _YES = frozenset({"yes", "true", "on", "1", "y", "t"})
 
 
-class _Refused(Exception):
+class _GitRefused(Exception):
     """What git said when it refused."""
 
 
@@ -28,7 +28,7 @@ def keep(root: Path, entry: Transaction, say: Callable[[str], None]) -> None:
     paths += [ledger.FILE] if entry.book else []
     try:
         _commit(root, list(dict.fromkeys(paths)), f"{entry.summary}\n\n{entry.work}\n")
-    except (_Refused, OSError, subprocess.SubprocessError) as error:
+    except (_GitRefused, OSError, subprocess.SubprocessError) as error:
         say(f"The change is written, but git has no commit of it: {error}")
 
 
@@ -42,7 +42,7 @@ def _wished(root: Path) -> bool:
 
 
 def _commit(root: Path, paths: Iterable[str], message: str) -> None:
-    """Commit some files as they are now; one that is gone is taken out. Raises `_Refused`."""
+    """Commit some files as they are now; one that is gone is taken out. Raises `_GitRefused`."""
     there = [path for path in paths if (root / path).exists()]
     if there:
         _git(root, "add", "--", *there)
@@ -63,5 +63,5 @@ def _git(root: Path, *arguments: str) -> str:
         check=False,
     )
     if done.returncode:
-        raise _Refused(" ".join((done.stderr or done.stdout).split())[:400] or f"code {done.returncode}")
+        raise _GitRefused(" ".join((done.stderr or done.stdout).split())[:400] or f"code {done.returncode}")
     return done.stdout
