@@ -159,5 +159,5 @@ class Workshop(Record):
     restring: Public[Restring] = Restring()
     instruments: Public[Annotated[tuple[Instrument, ...], OneOrMore]] = ()
     look: Public[Look] = Look()
-    commit_changes: Private[bool] = False
+    commit_changes: Public[bool] = False
     private_note: Private[Text] = ""
