@@ -10,7 +10,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Protocol
 
-from passport.acts import version_control
 from passport.acts.clock import now, refuse_early, today
 from passport.acts.reading import checked, read, stopping
 from passport.acts.refused import Faulty, Refused, writing
@@ -18,7 +17,7 @@ from passport.records.disk import opening
 from passport.records.faults import Fault, Place, has_errors
 from passport.records.ledger import ledger
 from passport.records.load import Content
-from passport.records.transaction import journal, lock
+from passport.records.transaction import journal, lock, version_control
 from passport.records.transaction.journal import Settled, Wanted
 from passport.records.trial import tried
 from passport.records.yaml.yamlplace import CannotEdit

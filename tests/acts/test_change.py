@@ -193,7 +193,7 @@ def test_a_file_is_seen_once(content):
     ledger_file.append(content, [line], smallshop.TODAY)
     assert base.ledger() == before
     with pytest.raises(Overtaken), held(content, "test", print):
-        write(base, Change({}, issued=(line,)))
+        write(base, Change({}, issued=(line,)), "test", print)
 
 
 def test_who_is_overtaken_again_and_again_gets_through(content, monkeypatch):

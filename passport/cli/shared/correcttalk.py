@@ -4,9 +4,9 @@ from collections.abc import Mapping, Sequence
 
 import click
 
+from passport.acts.amending import correct
+from passport.acts.amending.correct import Corrections, Target, Tree, dotted
 from passport.acts.change import Base
-from passport.acts.frames import correct
-from passport.acts.frames.correct import Corrections, Target, Tree, dotted
 from passport.cli.shared.dialogue import ask, choose, confirmed
 from passport.records.load import Entry
 from passport.records.schema.frame import Frame

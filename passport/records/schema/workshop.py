@@ -177,5 +177,5 @@ class Workshop(Record):
     instruments: Public[Annotated[tuple[Instrument, ...], OneOrMore]] = ()
     show_checks: Public[bool] = False
     look: Public[Look] = Look()
-    commit_changes: Private[bool] = False
+    commit_changes: Public[bool] = False
     private_note: Private[Text] = ""

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import click
 
+from passport.acts.amending import correct
+from passport.acts.amending.correct import LAST, Corrections, Target
 from passport.acts.change import Base
-from passport.acts.frames import correct
-from passport.acts.frames.correct import LAST, Corrections, Target
 from passport.acts.picking import owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER

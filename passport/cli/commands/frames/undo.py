@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from passport.acts.undo import changes, title, undone
+from passport.acts.amending.undo import changes, title, undone
 from passport.cli.shared.change import Options, asking_of
 from passport.cli.shared.common import FOLDER
 

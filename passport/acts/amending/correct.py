@@ -11,13 +11,13 @@ from typing import Any
 
 from passport.acts.change import Base, Change
 from passport.acts.clock import today
-from passport.acts.frames.difference import difference
 from passport.acts.picking import matching, pick
 from passport.acts.refused import Misused, Refused
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.records.schema.player import Player
 from passport.records.yaml import yamltext
+from passport.records.yaml.difference import difference
 from passport.records.yaml.nested import Path, moved, value_at, with_at, without_at
 from passport.workshop.entry.phrases import Unclear, day_of
 

@@ -47,18 +47,17 @@ def test_each_change_is_one_commit_of_its_files_alone(content):
     found = commits(content)
     files = ["ledger.txt", "players/ada/heir.yaml", MAIN]
     assert [names for _, names in found[:2]] == [files, files]
-    assert found[0][0].startswith("Taken back: ")
-    assert len(found) == 3
+    assert [title for title, _ in found] == ["passport undo, change 2", "passport issue, change 1", "As it was"]
     status = git(content, "status", "--porcelain")
     assert " M players/ada/twin.yaml" in status
     assert "A  notes.txt" in status
 
 
 def test_an_erasing_names_nobody(content):
-    """The commit takes the player's files out of the newest state, and its title does not tell who it was."""
+    """The commit takes the player's files out of the newest state, and no message tells who it was."""
     assert passport("erase", content, "bo", "--yes").exit_code == 0
     title, names = commits(content)[0]
-    assert title == "A player was erased"
+    assert title == "passport erase, change 1"
     assert names == ["ledger.txt", "players/bo/only.yaml", "players/bo/player.yaml"]
 
 

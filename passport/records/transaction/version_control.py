@@ -22,13 +22,17 @@ class _GitRefused(Exception):
 
 
 def keep(root: Path, entry: Transaction, say: Callable[[str], None]) -> None:
-    """Commit the files of a change, and no others, where the shop wishes it; ``say`` is told where git does not."""
+    """Commit the files of a change, and no others, where the shop wishes it; ``say`` is told where git does not.
+
+    The message names the command and the change's number in the history, and nobody: when a player is erased, files can
+    be taken out of git's past, but not words out of its messages.
+    """
     if not _wished(root):
         return
     paths = [*entry.files, *(path for move in entry.moves for path in move[:1])]
     paths += [ledger.FILE] if entry.book else []
     try:
-        _commit(root, list(dict.fromkeys(paths)), f"{entry.summary}\n\n{entry.work}\n")
+        _commit(root, list(dict.fromkeys(paths)), f"{entry.work}, change {int(entry.name)}")
     except (_GitRefused, OSError, subprocess.SubprocessError) as error:
         say(f"The change is written, but git has no commit of it: {error}")
 

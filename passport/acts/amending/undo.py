@@ -5,16 +5,15 @@ from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path, PurePosixPath
 
-from passport.acts import version_control
 from passport.acts.change import Asking, Base, Change, base_of, held
 from passport.acts.clock import now, today
-from passport.acts.frames.difference import difference
 from passport.acts.reading import checked
 from passport.acts.refused import Misused, Refused, writing
 from passport.records.faults import Fault
-from passport.records.transaction import undo
+from passport.records.transaction import undo, version_control
 from passport.records.transaction.entries import FileChange, Transaction
 from passport.records.trial import tried
+from passport.records.yaml.difference import difference
 
 _SHOWN = 12
 """The most lines of one file that are shown."""

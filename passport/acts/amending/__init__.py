@@ -1,0 +1,1 @@
+"""What was written by mistake: taken back, or corrected."""
