@@ -100,7 +100,7 @@ RULES = frozenset(
 )
 UNHYPHENATED = frozenset({"unknown-string", "unknown-model", "unknown-part", "pieces", "unreadable", "unlikely"})
 """Rules that are no hyphenated word of the source: put together there, or one word."""
-NO_RULES = frozenset({"utf-8", "utf-8-sig", "deep-petrol-125"})
+NO_RULES = frozenset({"utf-8", "ls-files", "utf-8-sig", "deep-petrol-125"})
 """Hyphenated words of the source that are not the name of a rule."""
 WARNINGS = frozenset(
     {
