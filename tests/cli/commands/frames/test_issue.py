@@ -239,7 +239,9 @@ def test_what_is_issued_is_written_to_the_ledger(content):
     first = written(content)
     assert len(first.lines) == 11
     assert (first.lines[-1].key, first.lines[-1].number, first.lines[-1].kind) == (key, number, "frame")
-    assert {line.address for line in first.lines} == {"https://cards.bench-nine.example/p"}
+    given = [line for line in first.lines if line.event != CLOSED]  # the fixture closes one that never had an address
+    assert {line.address for line in given} == {"https://cards.bench-nine.example/p"}
+    assert len(given) == len(first.lines) - 1
     passport("issue", content, "ada/new")
     assert written(content).lines == first.lines
     (content / "players/ada/fifth.yaml").write_text("model: larch-98\nlabel: Fifth\n", encoding="utf-8")
