@@ -54,11 +54,16 @@ def frame_doubts(
 ) -> Iterator[Question]:
     """All that is asked about in the jobs of a frame, but for those that somebody was sure of."""
     usual, done = USUAL_VALUES[model.sport], steps(frame, parts)
+    days: dict[date, list[Step]] = {}
     for step in done:
+        same_day = days.setdefault(step.job.date, [])
+        earlier = tuple(same_day)
+        if step.job.strings or step.job.readings or step.job.fitted:  # a note alone is no job that could stand twice
+            same_day.append(step)
         if step.job.sure:
             continue
         before = done[: step.index]
-        yield from _twice(step, before)
+        yield from _twice(step, earlier)
         if step.job.strings:
             yield from _pulls(step, before, model, usual)
             yield from _thickness(step, model, usual, strings)
@@ -68,11 +73,13 @@ def frame_doubts(
 # --- strings ---------------------------------------------------------------------------------------------------
 
 
-def _twice(step: Step, before: tuple[Step, ...]) -> Iterator[Question]:
+def _twice(step: Step, same_day: tuple[Step, ...]) -> Iterator[Question]:
     """The same job was not recorded on that day already."""
     job = step.job
-    for other in before:
-        if job.strings and other.job.strings and other.job.date == job.date:
+    if not (job.strings or job.readings or job.fitted):
+        return
+    for other in same_day:
+        if job.strings and other.job.strings:
             alike = "with the same strings and tensions " if other.job.strings == job.strings else ""
             yield Question(
                 ("jobs", step.index, "date"), f"It was strung {alike}on {job.date} already.", "Is it the same job?"
