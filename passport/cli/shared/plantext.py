@@ -65,9 +65,8 @@ def _show_chance(console: Console, found: Rebuild) -> None:
 def show_match(console: Console, found: Match) -> None:
     """What makes frames equal."""
     to = f" to {found.to}" if found.to else ""
-    console.print(
-        f"\n[bold]{len(found.members)} frames made equal{to}[/], {found.added_g:.1f} g added in all{_least(found)}"
-    )
+    done = f"made equal{to}" if found.status == "matched" else f"as near as plans bring them{to}"
+    console.print(f"\n[bold]{len(found.members)} frames {done}[/], {found.added_g:.1f} g added in all{_least(found)}")
     table = Table("", "before", "after", "equal within", title="Spread", title_justify="left")
     units = dict(QUANTITIES)
     for s in found.spreads:

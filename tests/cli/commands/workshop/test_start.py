@@ -47,9 +47,7 @@ def test_it_tells_the_next_step(tmp_path, monkeypatch):
     assert [name for name, _ in commands] == ["build", "preview", "issue", "erase"]
     for name, rest in commands:
         arguments = [word.strip('"') for word in re.findall(r'"[^"]*"|\S+', rest)]
-        more = {"build": ["--no-cards"], "preview": ["--no-cards", "--here", "--port", "0"], "erase": ["--yes"]}.get(
-            name, []
-        )
+        more = {"build": ["--no-cards"], "preview": ["--no-cards", "--port", "0"], "erase": ["--yes"]}.get(name, [])
         assert passport(name, *arguments, *more).exit_code == 0, name
     assert list(load(tmp_path / "shop")[0].players) == ["player"]
     assert passport("check", "shop").exit_code == 0
