@@ -98,9 +98,10 @@ def work(function: Callable[[T], R], shop: ShopEnvironment, files: Files | None,
 def _unpack(mark: str, files: Files) -> None:
     if mark in _Counter.folders:
         return
+    safe = [(_safe(name), data) for name, data in files]  # a name that is refused leaves no folder behind
     folder = TemporaryDirectory(prefix="passport-shop-")  # its owner's alone
-    for name, data in files:
-        path = Path(folder.name, _safe(name))
+    for name, data in safe:
+        path = Path(folder.name, name)
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(data)
     _Counter.folders[mark] = folder
