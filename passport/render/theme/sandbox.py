@@ -374,6 +374,12 @@ class Sandbox(Environment, ImmutableSandboxedEnvironment):
             return True
         return any(isinstance(obj, kind) and attr in allowed for kind, allowed in _OF_TYPE)
 
+    def wrap_str_format(self, value: Any) -> Any:
+        """Keep ``str.format`` and ``format_map`` from templates: a width in them makes a text of ten gigabytes."""
+        if super().wrap_str_format(value) is None:
+            return None
+        return self.unsafe_undefined(value.__self__, value.__name__)
+
     def is_safe_callable(self, obj: Any) -> bool:
         """Whether a template may call something: no type but those that it has for lists and the like."""
         return super().is_safe_callable(obj) and (not isinstance(obj, type) or obj in self._types())
