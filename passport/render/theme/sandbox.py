@@ -140,6 +140,8 @@ class _Meter:
     steps: int = 0
     until: float = field(default_factory=lambda: time.monotonic() + MOST_SECONDS)
     looked: int = 0
+    shown: int = 0
+    """Letters that were shown; those of a macro count again where what it made is shown."""
 
 
 _METER: ContextVar[_Meter | None] = ContextVar("meter", default=None)
@@ -156,6 +158,16 @@ def _step(count: int = 1) -> None:
         meter.looked = meter.steps
         if time.monotonic() > meter.until:
             raise Endless(f"This template does not end: it takes more than {MOST_SECONDS:g} s.")
+
+
+def _show(letters: int) -> None:
+    """Count letters before they are escaped and kept: a macro keeps all that it shows until its end."""
+    _step()
+    meter = _METER.get()
+    assert meter is not None, "a step was counted just now"
+    meter.shown += letters
+    if meter.shown > 5 * MOST_TEXT:
+        raise Endless(f"This template shows more than {5 * MOST_TEXT} letters.")
 
 
 def _weight(value: Any, room: int = MOST_ITEMS) -> int:
@@ -353,7 +365,7 @@ class Sandbox(Environment, ImmutableSandboxedEnvironment):
         return markup_join(parts) if escapes else str_join(parts)
 
     def _shown(self, value: Any) -> Any:
-        _step()
+        _show(len(value) if isinstance(value, str) else 0)
         return _made(value)
 
     def get_template(self, name: Any, parent: str | None = None, globals: Any = None) -> jinja2.Template:
