@@ -12,12 +12,14 @@ from dataclasses import dataclass
 import numpy as np
 import pdfplumber
 import pytest
+from finestring import Frame, moments
 from sheetfacts import SHOP, crowded, ordinary
 
 from passport.render.sheets.sheet import rebuild_pdf
 
 LENGTH, HEAD, RIM, HANDLE_WIDTH = 685.8, (330.0, 246.0), 12.0, 32.0
 MAINS, CROSSES, G_PER_M = (16, 12.6), (19, 14.6), 1.40
+GAUGE = 1.25
 CENTRE = LENGTH - RIM - HEAD[0] / 2
 WALL = 4.0
 """Thickness of the handle's wall, mm: what is inside the handle lies within it (common practice, no source)."""
@@ -63,15 +65,12 @@ def hoop(hour: float, length: float) -> np.ndarray:
 
 
 def strings(racquet: Racquet) -> None:
-    """Add every main and cross inside the head, by its length and what a metre weighs."""
-    for i in range(MAINS[0]):
-        y = (i - (MAINS[0] - 1) / 2) * MAINS[1]
-        run = HEAD[0] * math.sqrt(1 - (2 * y / HEAD[1]) ** 2)
-        racquet.points(G_PER_M * run / 1000, np.linspace(CENTRE - run / 2, CENTRE + run / 2, 2001))
-    for i in range(CROSSES[0]):
-        x = CENTRE + (i - (CROSSES[0] - 1) / 2) * CROSSES[1]
-        run = HEAD[1] * math.sqrt(1 - (2 * (x - CENTRE) / HEAD[0]) ** 2)
-        racquet.points(G_PER_M * run / 1000, [x])
+    """Add the whole string by another model than the program's, bend by bend and knot by knot (`finestring`)."""
+    frame = Frame(LENGTH, HEAD, RIM, (MAINS[0], CROSSES[0]), (MAINS[1], CROSSES[1]))
+    mass, first, second, _ = moments(frame, (G_PER_M, G_PER_M), GAUGE)
+    racquet.mass += mass
+    racquet.first += first
+    racquet.swing += second - 2 * 100 * first + 100**2 * mass
 
 
 def printed(found) -> tuple[str, list[str]]:

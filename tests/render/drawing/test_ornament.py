@@ -68,7 +68,7 @@ def test_different_for_each_number() -> None:
 
 def test_same_in_every_process() -> None:
     """A number's ornament does not depend on the process that draws it."""
-    code = "from passport.render import ornament as o, palette as p; print(o.rosette('4Q7', paint=p.CSS_PAINT), end='')"
+    code = "from passport.render.drawing import ornament as o; from passport.render.theme import palette as p; print(o.rosette('4Q7', paint=p.CSS_PAINT), end='')"
     for salt in ("1", "2"):
         done = subprocess.run(
             [sys.executable, "-c", code], env={"PYTHONHASHSEED": salt}, capture_output=True, text=True, check=True

@@ -66,7 +66,7 @@ def test_one_engine_and_one_parse() -> None:
 def test_same_bytes_in_another_process(tmp_path) -> None:
     """The same input gives the same bytes in another process, folder, time zone and hash seed."""
     code = (
-        "import hashlib; from passport.render import pdf;"
+        "import hashlib; from passport.render.print import pdf;"
         f"data = pdf.engine().write({BODY!r}, {SHEETS!r}, title='Proof & co', lang='en');"
         "print(hashlib.sha256(data).hexdigest())"
     )
@@ -163,7 +163,7 @@ def test_missing_pango_is_explained() -> None:
         "import cffi\n"
         "def gone(self, name, flags=0): raise OSError(f'{name}: cannot open shared object file')\n"
         "cffi.FFI.dlopen = gone\n"
-        "from passport.render import pdf\n"
+        "from passport.render.print import pdf\n"
         "text = pdf.available()\n"
         "try: pdf.engine()\n"
         "except pdf.NoPango as error: assert str(error) == text\n"
@@ -186,7 +186,7 @@ def test_no_folder_is_left_behind(tmp_path) -> None:
     """The fonts' temporary folder is gone when the process, or a worker process, ends."""
     code = (
         "import multiprocessing as m\n"
-        "from passport.render import pdf\n"
+        "from passport.render.print import pdf\n"
         "def work(n): return len(pdf.engine().write('<p>x</p>', ('style/fonts-print.css',), title='t', lang='en'))\n"
         "if __name__ == '__main__':\n"
         "    pool = m.get_context('fork').Pool(1)\n"
