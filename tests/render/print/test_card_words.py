@@ -31,5 +31,5 @@ def test_only_strips_have_a_cut_length() -> None:
 
 
 def test_an_unknown_mass() -> None:
-    """A part that nobody weighed has a dash for its mass."""
-    assert part_text(part("Cap", "butt cap", "butt cap", None), F).mass == "–"
+    """A part that nobody weighed says no mass."""
+    assert part_text(part("Cap", "butt cap", "butt cap", None), F).mass == ""
