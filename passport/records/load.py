@@ -295,24 +295,27 @@ class _Reader:
         cards are made with."""
         players = self.root / "players"
         inside = [players / name for name in only] if only else walking.listed(players)
+        inside = [] if self.closed(players) else inside
         for path in (*(self.root / folder for folder in FOLDERS), *inside):
             self._itself(path)
         for folder in folders:
-            top, shut = self.root / folder, list[str]()
-            found = [top]
-            if not top.is_symlink() and not self.closed(top):
-                found += (Path(entry.path) for _, entry in walking.entries(top, hidden=True, shut=shut))
-            for name in shut:
-                self.closed(top / name)
-            for path in sorted(path for path in found if path.is_symlink()):
-                self._itself(path)
+            top = self.root / folder
+            links = [top] if top.is_symlink() else []
+            for name, entry in walking.entries(top, hidden=True) if not links and not self.closed(top) else ():
+                if name[-1] == "/":
+                    self.closed(Path(entry.path))
+                elif entry.is_symlink():
+                    links.append(Path(entry.path))
+            for link in sorted(links):
+                self._itself(link)
 
     def note_strays(self, only: Collection[str] | None) -> None:
         """A warning for each record that stands where, or ends so that, nobody reads it."""
         players = self.root / "players"
         inside = walking.listed(players) if only is None else [players / name for name in sorted(only)]
+        inside = [] if self.closed(players) else inside
         for folder in (self.root, self.root / "catalogue", players, *inside, self.root / "blanks"):
-            if folder != self.root and (folder.is_symlink() or folder.suffix in _RECORDS):
+            if folder != self.root and (folder.is_symlink() or folder.suffix in _RECORDS or self.closed(folder)):
                 continue
             for path in walking.listed(folder):
                 if path.suffix in _RECORDS and path not in self.seen and not path.name.startswith("."):
