@@ -15,8 +15,9 @@ MATCH_S, CHOICE_S, FINE_S, MEMORY_MB = 20.0, 5.0, 10.0, 500.0
 """Most seconds of processor for twelve frames, and for six from fifty blanks, on a quiet machine; most memory of any."""
 
 SCRIPT = r"""
-import json, random, resource, sys, tempfile, time
+import json, random, sys, tempfile, time
 from pathlib import Path
+from held import most
 from rebuildshop import MAIN, PARTS, SETUP, bench, strung_frame
 from passport.workshop.rebuild.assign import choose
 from passport.workshop.rebuild.match import match
@@ -58,7 +59,7 @@ else:
 begin = time.process_time()
 found = act()
 seconds = time.process_time() - begin
-memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+memory = most()
 more = {"proven": found.proven, "gap": found.gap} if kind == "match" else {}
 print(json.dumps({"seconds": seconds, "memory": memory, "status": found.status, **more}))
 """
@@ -66,7 +67,7 @@ print(json.dumps({"seconds": seconds, "memory": memory, "status": found.status, 
 
 def used(kind: str, seed: int) -> dict[str, float]:
     """What one run used."""
-    path = f"{SUPPORT}:{Path(__file__).parents[2]}"
+    path = f"{SUPPORT}:{Path(__file__).parent}:{Path(__file__).parents[2]}"
     ran = subprocess.run(
         [sys.executable, "-c", SCRIPT, kind, str(seed)],
         env={"PYTHONPATH": path, "PATH": "/usr/bin:/bin"}, capture_output=True, text=True, check=True,

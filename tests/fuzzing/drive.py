@@ -8,7 +8,8 @@ import sys
 import traceback
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parents[1]))
+TESTS = Path(__file__).parents[1]
+sys.path[:0] = [str(TESTS), str(TESTS / "support")]
 
 import atheris
 
