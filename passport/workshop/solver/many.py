@@ -30,31 +30,38 @@ def many_places(problem: Problem, most: int, least: int) -> Iterator[Solution]:
     """Up to ``most`` ways with at least ``least`` places and other sets of them, the fewest places first."""
     program, cuts = Program(problem), list[Row]()
     for _ in range(most):
-        way = _one_more(program, [*cuts, program.at_least(least)])
+        way = _one_more(program, [*cuts, program.at_least(least)], least)
         if way is None:
             return
         yield way
+        least = max(least, len(way.used))  # what is cut off makes no other way shorter
         cuts.append(program.not_all_of(way.used))
 
 
-def _one_more(program: Program, cuts: Sequence[Row]) -> Solution | None:
-    """The fewest places; then the surest plan that was found with as many, from a few beginnings."""
-    fewest, answer = program.inside(program.count, cuts)
-    if fewest is None:
-        return None
-    count = program.at_most(program.count, len(fewest.used) + 0.5)
-    light, _ = program.inside(program.mass, [*cuts, count])
-    found = [fewest, *([light] if light else [])]
-    for share in LADDER[:-1]:
-        middle, _ = program.inside(program.mass, [*cuts, count], share)
-        found += [middle] if middle else []
+def _one_more(program: Program, cuts: Sequence[Row], least: int) -> Solution | None:
+    """The fewest places, at least ``least``; then the surest plan that was found with as many, from a few beginnings."""
+    # The lightest with as few as there can be is asked for first: where there is one, both questions are answered.
+    few = program.at_most(program.count, least + 0.5)
+    light, _ = program.inside(program.mass, [*cuts, few])
+    found, proven, gap = [light] if light else [], True, 0.0
+    if not light:
+        fewest, answer = program.inside(program.count, cuts)
+        proven, gap = answer.ended, answer.gap
+        if fewest is None:
+            return None
+        few = program.at_most(program.count, len(fewest.used) + 0.5)
+        light, _ = program.inside(program.mass, [*cuts, few])
+        found = [fewest, *([light] if light else [])]
+    for share in sorted(LADDER[:-1], reverse=True):
+        middle, _ = program.inside(program.mass, [*cuts, few], share)
+        if middle is None:
+            break  # nothing is further inside either
+        found.append(middle)
     heaviest = min(way.result.m0 for way in found) + EXTRA_G
     climb = _Climb(program.problem, heaviest)
     best = max((climb.best_from(way) for way in found), key=lambda w: (round(w.chance, DIGITS), -w.result.m0))
-    gap = answer.gap
-    return replace(
-        with_chance(program.problem, best), compared=len(climb.seen), complete=False, proven=answer.ended, gap=gap
-    )
+    sure = with_chance(program.problem, best)
+    return replace(sure, compared=len(climb.seen), complete=False, proven=proven, gap=gap)
 
 
 @dataclass
