@@ -188,12 +188,15 @@ class Paint:
     palette: Palette | None = None
 
     def __call__(self, fill: Token | Literal["none"] | None = None, stroke: Token | None = None) -> str:
-        """The attributes for a fill and a stroke, with a leading space; nothing for what is not given."""
-        none = ' fill="none"' if fill == "none" else ""
+        """The attributes for a fill and a stroke, with a leading space; nothing for what is not given.
+
+        A class name of a stroke alone says that nothing is filled: the rules do, for hundreds of lines a page.
+        """
         tokens = [("fill", fill if fill != "none" else None), ("stroke", stroke)]
         if self.palette is None:
             names = " ".join(f"{kind[0]}-{token.replace('_', '-')}" for kind, token in tokens if token)
-            return none + (f' class="{names}"' if names else "")
+            return f' class="{names}"' if names else ' fill="none"' if fill == "none" else ""
+        none = ' fill="none"' if fill == "none" else ""
         return none + "".join(f' {kind}="{getattr(self.palette, token)}"' for kind, token in tokens if token)
 
 

@@ -76,7 +76,7 @@ def test_style_sheet_has_a_rule_for_every_class() -> None:
 def test_paint_for_pages_gives_classes() -> None:
     """Inside a page a drawing carries class names and no colour."""
     assert CSS_PAINT("ink", "on_ball") == ' class="f-ink s-on-ball"'
-    assert CSS_PAINT("none", "rule") == ' fill="none" class="s-rule"'
+    assert CSS_PAINT("none", "rule") == ' class="s-rule"'
     assert CSS_PAINT() == ""
 
 
