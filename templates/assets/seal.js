@@ -75,6 +75,11 @@
       if (page.files[href]) offer(link, page.files[href], key);
       else if (href.startsWith("#")) stay(link);
     }
+    // A host can put an older page back: which one this is stands above it.
+    const version = made.createElement("p");
+    version.className = "sealed-version";
+    version.textContent = page.said;
+    made.querySelector("header").append(version);
     const scripts = [...made.scripts].map((script) => script.getAttribute("src"));
     document.title = made.title;
     document.documentElement.lang = made.documentElement.lang;

@@ -185,7 +185,9 @@ class Chosen:
         for name, seconds in known.items():
             files[name.partition("::")[0]] = files.get(name.partition("::")[0], 0.0) + seconds
         kept = [item for item in items if item.nodeid in known]
-        items[:] = sorted(kept, key=lambda i: (files[i.nodeid.partition("::")[0]], i.nodeid.partition("::")[0], known[i.nodeid]))
+        items[:] = sorted(
+            kept, key=lambda i: (files[i.nodeid.partition("::")[0]], i.nodeid.partition("::")[0], known[i.nodeid])
+        )
 
     def pytest_runtest_logreport(self, report) -> None:
         """Add up the time of a test with what it needs."""
@@ -321,8 +323,16 @@ def tried(name: str, modules: Sequence[str], copy: Path, most: int, seed: int, t
             group.killed += 1
         else:
             group.survived.append(change)
-        how = "too slow" if ended is None else f"killed by {ended[1] or 'an error at the start'}" if ended[0] else "SURVIVED"  # type: ignore[index]
-        told(f"  {time.monotonic() - start:.0f} s {change.module}:{change.line} {change.before} → {change.after}: {how}")
+        how = (
+            "too slow"
+            if ended is None
+            else f"killed by {ended[1] or 'an error at the start'}"
+            if ended[0]
+            else "SURVIVED"
+        )  # type: ignore[index]
+        told(
+            f"  {time.monotonic() - start:.0f} s {change.module}:{change.line} {change.before} → {change.after}: {how}"
+        )
     return group
 
 
@@ -330,7 +340,11 @@ def chosen(asked: Sequence[str]) -> dict[str, list[str]]:
     """The modules of each group that were asked for; all where none was."""
     found: dict[str, list[str]] = {}
     for name, (parts, _) in GROUPS.items():
-        files = [path for part in parts for path in (sorted((ROOT / part).glob("*.py")) if not part.endswith(".py") else [ROOT / part])]
+        files = [
+            path
+            for part in parts
+            for path in (sorted((ROOT / part).glob("*.py")) if not part.endswith(".py") else [ROOT / part])
+        ]
         names = [path.relative_to(ROOT).as_posix() for path in files]
         kept = [n for n in names if not asked or name in asked or any(a not in GROUPS and a in n for a in asked)]
         if kept:

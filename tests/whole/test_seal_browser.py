@@ -1,5 +1,6 @@
 """Sealed pages in a real browser: opened by the secret in the address, and by nothing else."""
 
+import base64
 import json
 import re
 from contextlib import contextmanager
@@ -10,6 +11,7 @@ import smallshop
 from browsing import chromium, opened, served
 from building import built
 from PIL import Image
+from sealread import opened as unsealed
 
 pytestmark = pytest.mark.browser
 
@@ -91,6 +93,21 @@ def test_opened_it_looks_as_if_it_had_never_been_sealed(browser, site, address, 
         found = page.evaluate(take)
     pictures = {"PICTURE ", "SOURCE ", "IMG ", "PICTURE", "IMG"}
     assert [e for e in found if e not in pictures] == [e for e in wanted if e not in pictures]
+
+
+def test_its_version_and_day_stand_above_it(browser, site, address):
+    """H2: above the opened page stand its version and the day of its last work, as they are inside the seal."""
+    box = re.search(r'data-box="([^"]+)"', (site / KEY / "index.html").read_text(encoding="utf-8"))
+    assert box
+    about, _ = unsealed(base64.b64decode(box[1]), SECRET, f"{KEY}/index.html")
+    with opened(browser, f"{address}#{SECRET}") as page:
+        page.wait_for_selector(".ticket-number")
+        line = page.locator("header .sealed-version")
+        assert line.is_visible()
+        assert line.inner_text() == about["said"]
+        assert "2 April 2026" in about["said"]
+    with opened(browser, address) as page:
+        assert not page.locator(".sealed-version").count()
 
 
 @pytest.mark.parametrize("code", ["", "0" * 32, SECRET[:-1], SECRET[::-1], "%E0%A4%A", "<script>", "x" * 5000])

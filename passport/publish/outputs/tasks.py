@@ -15,7 +15,7 @@ from urllib.parse import urlparse
 from passport.publish.folder.digest import digest
 from passport.records.disk import opening
 from passport.records.photofile import MOST_BYTES
-from passport.render.pages.seal import PAGE_BLOCK, sealed, sealed_name
+from passport.render.pages.seal import PAGE_BLOCK, sealed, sealed_name, version_told
 from passport.render.theme import assets
 from passport.render.theme.files import File
 from passport.render.theme.look import copied, own_logo, stylesheet
@@ -263,7 +263,8 @@ def _frame_page(task: Task, frame: FrameFacts, context: Context) -> File:
     if frame.sealed:
         beside = (*kinds_of(frame, cards=context.cards), *(_PHOTOS if frame.photo and not _closed(frame) else ()))
         files = {_NAMES[kind].format(frame.number): sealed_name(frame.secret, kind) for kind in beside}
-        box = sealed(data, {"type": _TYPES["frame"], "files": files}, frame.secret, path, PAGE_BLOCK)
+        told = version_told(data, None if _closed(frame) else frame.updated, frame.language)
+        box = sealed(data, {"type": _TYPES["frame"], "files": files, **told}, frame.secret, path, PAGE_BLOCK)
         data = pages.sealed(frame.key, b64encode(box).decode())
     return File(path, data)
 

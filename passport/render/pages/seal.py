@@ -12,6 +12,9 @@ one's place.
 The nonce is an HMAC of place and content under a second key from the same secret. The same content gives the same
 bytes at each build, which is all that it gives away, and another content another nonce, which is what this mode of
 encryption rests on (the idea of RFC 8452).
+
+Who can put files on the host can put an older sealed page back, which opens as it did. So each sealed page tells, inside
+its seal, which version it is and of what day; the script shows that above the page.
 """
 
 import hashlib
@@ -19,9 +22,11 @@ import hmac
 import json
 import zlib
 from collections.abc import Mapping
+from datetime import date
 from functools import lru_cache
 
 from passport.records.schema.numbers import ALPHABET
+from passport.render.theme.formats import Formats
 
 FORMAT = b"racquet-passport seal 1"
 PAGE_BLOCK, FILE_BLOCK = 8192, 16384
@@ -37,6 +42,27 @@ def sealed(data: bytes, about: Mapping[str, object], secret: str, place: str, bl
     """
     head = json.dumps(about, ensure_ascii=False, sort_keys=True).encode()
     return encrypted(padded(zlib.compress(head + b"\n" + data, 9), block), secret, place)
+
+
+def version_of(page: bytes) -> str:
+    """The version of a page: a mark of eight letters and digits that is another one whenever the page is."""
+    found = hashlib.sha256(FORMAT + b" version\n" + page).digest()
+    mark = "".join(ALPHABET[b % 32] for b in found[:8])
+    return f"{mark[:4]}-{mark[4:]}"
+
+
+def version_told(page: bytes, day: date | None, language: str) -> dict[str, str]:
+    """What a sealed page tells of itself: its ``version``, the ``day`` of the last work on it, if it says that, in the
+    form of ISO 8601, and both in a sentence for its reader, who may know of later work."""
+    f, named = Formats(language), {"version": version_of(page)}
+    if day is None:
+        said = f.words.gettext("This page is version %(version)s.") % named
+    else:
+        said = f.words.gettext(
+            "This page is version %(version)s; its last work is of %(date)s. If the workshop has worked on this racquet since,"
+            " an older page stands in its place: ask the workshop."
+        ) % (named | {"date": f.day(day)})
+    return {**named, "day": day.isoformat() if day else "", "said": said}
 
 
 def encrypted(plain: bytes, secret: str, place: str) -> bytes:

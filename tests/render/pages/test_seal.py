@@ -319,6 +319,43 @@ def test_nobody_else_gets_the_secret(tmp_path):
         assert SECRET.encode() not in opened((site / KEY / box).read_bytes(), SECRET, f"{KEY}/{box}")[1]
 
 
+NEWER = smallshop.FILES[MAIN].replace("private_note: SECRET-FRAME", "  - {date: 2026-06-01, readings: {mass: 331.2 g}}\nprivate_note: SECRET-FRAME")  # fmt: skip
+
+
+def test_an_older_page_says_how_old_it_is(tmp_path):
+    """H2: put back after a later job, the older page opens, with another version and the day before that job."""
+    told = []
+    for text in (smallshop.FILES[MAIN], NEWER):
+        site = built(tmp_path / str(len(told)), {MAIN: text + f"sealed: yes\nsecret: {SECRET}\n"})
+        about, page = opened(box_of(site, KEY), SECRET, PLACE)
+        assert about["version"] == seal.version_of(page)
+        assert about["version"] in about["said"]
+        told.append(about)
+    older, newer = told
+    assert (older["day"], newer["day"]) == ("2026-04-02", "2026-06-01")
+    assert older["version"] != newer["version"]
+    assert "2 April 2026" in older["said"]
+    assert "1 June 2026" in newer["said"]
+
+
+def test_what_is_closed_tells_no_day(tmp_path):
+    """The sealed page of a lost frame, which says only that it is lost, tells its version and nothing of its work."""
+    site = built(tmp_path, {MAIN: smallshop.FILES[MAIN] + f"status: lost\nsealed: yes\nsecret: {SECRET}\n"})
+    about, page = opened(box_of(site, KEY), SECRET, PLACE)
+    assert about["day"] == ""
+    assert about["said"] == f"This page is version {seal.version_of(page)}."
+
+
+@given(st.binary(max_size=300), st.binary(max_size=300))
+def test_a_version_is_that_of_the_bytes(one, other):
+    """The version is a mark of the page's bytes in the letters of keys; what it is of is given by none but those bytes."""
+    digest = hashlib.sha256(b"racquet-passport seal 1 version\n" + one).digest()
+    mark = seal.version_of(one)
+    assert mark.replace("-", "") == "".join(seal.ALPHABET[b % 32] for b in digest[:8])
+    assert re.fullmatch(r"[0-9A-Z]{4}-[0-9A-Z]{4}", mark)
+    assert (mark == seal.version_of(other)) is (one == other)
+
+
 def test_the_hash_of_names_is_not_of_the_encryption_key():
     """Names and nonces come from another derived key than the encryption."""
     key = expand(SECRET.encode(), b"racquet-passport seal 1 key")
