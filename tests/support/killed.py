@@ -2,6 +2,7 @@
 
 import multiprocessing
 import os
+import random
 import signal
 import sys
 import time
@@ -10,14 +11,22 @@ from pathlib import Path
 from typing import Any
 
 CONTEXT: Any = multiprocessing.get_context("forkserver" if sys.platform != "win32" else "spawn")
+MOST = 80
+"""More steps than any command takes."""
+FULL = os.environ.get("PASSPORT_FULL") == "1"
+"""Whether the long forms are wanted, which commands of their own ask for."""
+EVERY = 1 if FULL else 3
 _STEPS = {"os.rename", "os.remove", "os.rmdir", "os.mkdir", "os.chmod", "os.truncate", "shutil.rmtree"}
 
 
 _IMPORTED = (
     "click.testing",
     "passport.workshop.gathering.gather",
-    *(f"passport.cli.commands.frames.{name}" for name in ("log", "issue", "lost", "erase", "undo", "correct")),
-    *(f"passport.cli.commands.workshop.{name}" for name in ("import_", "start", "check")),
+    *(f"passport.cli.commands.frames.{name}" for name in ("log", "issue", "lost", "erase", "undo", "correct", "seal")),
+    *(
+        f"passport.cli.commands.workshop.{name}"
+        for name in ("import_", "start", "check", "addresses", "upgrade", "retention")
+    ),
 )
 
 
@@ -34,6 +43,44 @@ def at_step(number: int, arguments: Sequence[Any]) -> bool:
     process.join(60)
     assert process.exitcode in (0, -signal.SIGKILL), process.exitcode
     return bool(process.exitcode == 0)
+
+
+def ends(
+    make: Callable[[Path], Path], arguments: Sequence[str], place: Path, check: Callable[[Path, bool], None]
+) -> int:
+    """Kill a command before each step on the disk in turn, with a look at what it leaves; how many steps there are.
+
+    In the short form it is one step of three, from which on is drawn for each command with a fixed seed, and the count
+    may be too high by two. `.dev/faults commands` is the full form. ``make`` makes a content folder, whose path stands in the arguments as ``{content}``; ``check`` is told the folder
+    and whether the command came to its end.
+    """
+    for number in range(random.Random(arguments[0]).randrange(EVERY), MOST, EVERY):
+        content = make(place / f"{number}" / "content")
+        finished = at_step(number, [a.format(content=content) for a in arguments])
+        check(content, finished)
+        if finished:
+            return number
+    raise AssertionError(f"more than {MOST} steps")
+
+
+def said(steps: int) -> str:
+    """How many steps a command was killed before, in words for the counts."""
+    return (
+        f"killed before each of {steps} steps" if EVERY == 1 else f"killed before one in {EVERY} of some {steps} steps"
+    )
+
+
+def sound(content: Path) -> bool:
+    """Whether the records have no error, whatever lies about beside them."""
+    from passport.records.faults import has_errors
+    from passport.records.ledger import ledger
+    from passport.records.load import load
+
+    records, faults = load(content)
+    known = ledger.read(content)
+    return (
+        not has_errors(faults) and records.workshop is not None and (known is None or known.damaged == known.lost == ())
+    )
 
 
 def after(steps: float, work: Callable[..., None], *arguments: Any) -> None:
@@ -84,4 +131,13 @@ def log_on_and_on(begun: Any, content: Path, count: int) -> None:
         passport("log", content, "ada/main", "--mass", "331 g", "--dry-run")
     begun.send(time.perf_counter() - start)
     for _ in range(count):  # each differs from all before, or it would be asked about
-        passport("log", content, "ada/main", "--mass", f"331.{time.time_ns() % 10**9:09d} g", "--note", "x" * 2000, "--no-build")
+        passport(
+            "log",
+            content,
+            "ada/main",
+            "--mass",
+            f"331.{time.time_ns() % 10**9:09d} g",
+            "--note",
+            "x" * 2000,
+            "--no-build",
+        )

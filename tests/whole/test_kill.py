@@ -7,6 +7,7 @@ import killed
 import pytest
 import smallshop
 from commandline import passport, tree
+from killed import ends, sound
 
 from passport.acts.erase import ASIDE
 from passport.records.faults import has_errors
@@ -16,9 +17,7 @@ from passport.records.transaction import lock
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="the signal that cannot be caught is POSIX")
 MAIN = "players/ada/main.yaml"
-TIMES = 100
-MOST = 80
-"""More steps than any command takes."""
+TIMES = 100 if killed.FULL else 30
 
 
 @pytest.fixture(scope="module", autouse=True)
@@ -27,17 +26,9 @@ def ready():
     killed.prepare()
 
 
-def sound(content) -> bool:
-    """Whether the records have no error, whatever lies about beside them."""
-    records, faults = load(content)
-    known = ledger.read(content)
-    return (
-        not has_errors(faults) and records.workshop is not None and (known is None or known.damaged == known.lost == ())
-    )
-
-
-def test_killed_a_hundred_times_at_random(tmp_path):
-    """A process that records job after job, killed at a hundred random moments, loses no job and breaks none."""
+def test_killed_at_random(tmp_path):
+    """A process that records job after job, killed at a hundred random moments (thirty in the short form), loses no job
+    and breaks none."""
     content = smallshop.write(tmp_path / "content")
     chance, during = random.Random(5), 0
     before = (content / MAIN).read_text(encoding="utf-8")
@@ -55,17 +46,6 @@ def test_killed_a_hundred_times_at_random(tmp_path):
     assert during > TIMES / 10, "the moments hit the work"
     assert passport("check", content).exit_code == 0
     print(f"killed {TIMES} times at random: {len(jobs) - 3} jobs recorded, none lost, none broken")
-
-
-def ends(make, arguments, tmp_path, check):
-    """Kill a command before each step on the disk in turn, with a look at what it leaves; how many steps there are."""
-    for number in range(MOST):
-        content = make(tmp_path / f"{number}" / "content")
-        finished = killed.at_step(number, [a.format(content=content) for a in arguments])
-        check(content, finished)
-        if finished:
-            return number
-    raise AssertionError(f"more than {MOST} steps")
 
 
 def test_log_before_each_step(tmp_path):
@@ -87,7 +67,7 @@ def test_log_before_each_step(tmp_path):
     steps = ends(smallshop.write, ("log", "{content}", "ada/main", "--mass", "331 g", "--no-build"), tmp_path, check)
     assert len(seen) == 2
     assert steps >= 4
-    print(f"log: stopped before each of {steps} steps")
+    print(f"log: {killed.said(steps)}")
 
 
 def test_issue_before_each_step(tmp_path):
@@ -111,7 +91,7 @@ def test_issue_before_each_step(tmp_path):
 
     steps = ends(smallshop.write, arguments, tmp_path, check)
     assert steps >= 8
-    print(f"issue --replaces: stopped before each of {steps} steps")
+    print(f"issue --replaces: {killed.said(steps)}")
 
 
 def test_lost_before_each_step(tmp_path):
@@ -143,7 +123,7 @@ def test_erase_before_each_step(tmp_path):
 
     steps = ends(smallshop.write, ("erase", "{content}", "ada", "--yes"), tmp_path, check)
     assert steps >= 8
-    print(f"erase: stopped before each of {steps} steps")
+    print(f"erase: {killed.said(steps)}")
 
 
 def test_import_before_each_step(tmp_path):
@@ -169,7 +149,7 @@ def test_import_before_each_step(tmp_path):
     arguments = ("import", "{content}", "{content}/../jobs.csv", "--map", "{content}/../map.yaml", "--write")
     steps = ends(make, arguments, tmp_path, check)
     assert steps >= 8
-    print(f"import: stopped before each of {steps} steps")
+    print(f"import: {killed.said(steps)}")
 
 
 def test_start_before_each_step(tmp_path):
@@ -193,7 +173,7 @@ def test_start_before_each_step(tmp_path):
 def test_what_a_killed_command_leaves_is_hidden(tmp_path):
     """The lock, the journal and half-written files of a killed command are hidden, and nobody reads them as records."""
     left = set()
-    for number in range(MOST):
+    for number in range(killed.MOST):
         content = smallshop.write(tmp_path / f"{number}" / "content")
         finished = killed.at_step(number, ["log", content, "ada/main", "--mass", "331 g", "--no-build"])
         found = {path.relative_to(content).as_posix() for path in content.rglob("*") if path.is_file()}

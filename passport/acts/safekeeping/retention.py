@@ -87,9 +87,10 @@ def clear(base: Base, one: Unneeded, say: Callable[[str], None]) -> None:
         files[f"photos/{name}"] = None
         telling = {f"photos/{name}"}
     with held(root, "passport retention", say):
-        commit(root, Wanted("passport retention", f"{kind.capitalize()} cleared", files, keep=False), say)
+        # The history goes first: whoever is stopped in between is asked about the same thing again.
         with writing(f"'{private.folder_of(root)}'"):
             history.purge(root, lambda data: any(text.encode() in data for text in telling))
+        commit(root, Wanted("passport retention", f"{kind.capitalize()} cleared", files, keep=False), say)
 
 
 def keep(root: Path, one: Unneeded) -> None:
