@@ -226,7 +226,9 @@ def test_a_bed_that_may_not_lose_has_an_open_end():
     assert replace(flat, rate=Estimate(-0.01, 0.001)).minutes_to_loss(0.02).best == math.inf
 
 
-@pytest.mark.parametrize("bad", [(0, 50, 1), (5, 0, 1), (5, 50, 0), (-5, 50, 1), (5, math.nan, 1)])
+@pytest.mark.parametrize(
+    "bad", [(0, 50, 1), (5, 0, 1), (5, 50, 0), (-5, 50, 1), (5, math.nan, 1), (5, -50, 1), (5, 50, -1)]
+)
 def test_readings_without_age_value_or_weight_are_refused(bad):
     """An age, a value or an uncertainty that is not above 0 is refused."""
     with pytest.raises(ValueError, match="above 0"):

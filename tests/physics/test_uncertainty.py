@@ -165,3 +165,9 @@ def test_verdicts_agree_with_the_probability(value, u):
         assert found.probability > 0.95
     if found.verdict == "outside":
         assert found.probability < 0.025
+
+
+def test_the_slope_is_taken_over_a_hundredth_of_u():
+    """Of x³ the difference over ±h is 3x² + h² a step (exact algebra), with h a hundredth of u as it says."""
+    found = propagate(lambda x: x**3, {"x": Estimate(1.0, 0.3)})
+    assert found.shares[0].sensitivity == pytest.approx(3 + 0.003**2, rel=1e-10)

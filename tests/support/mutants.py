@@ -62,7 +62,14 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {
     ),
 }  # fmt: skip
 """What is changed, and the tests that are near to it."""
-NAMED: dict[str, str] = {}
+_P = "passport/physics"
+NAMED: dict[str, str] = {
+    f"{_P}/bedfit.py: log_density = 0.0 → log_density = 1.0": "the same is added to all that is compared",
+    f"{_P}/pooling.py: if len(told) > 1: → if len(told) != 1:": "of no bed every scatter is as probable as it was",
+    f'{_P}/stringpath.py: spots: list[tuple[Side, Spot]] = [("mains", mains[0].outer(1 - head)), ("crosses", '
+    'crosses[-head - 1].outer(0))] → spots: list[tuple[Side, Spot]] = [("mains", mains[0].outer(1 ^ head)), ("crosses", '
+    "crosses[-head - 1].outer(0))]": "1 − n and 1 ^ n are one for 0 and 1",
+}
 """Why nothing can notice a change, by ``module: before → after`` with the lines without their spaces around."""
 
 TOGETHER = 60.0
