@@ -90,6 +90,11 @@ WRITES = {
     "seal": ("seal", "ada/main", "--yes"),
     "moved": ("addresses", "--moved"),
     "erase": ("erase", "bo", "--yes"),
+    "found": ("found", "ada/gone", "--yes"),
+    "correct": ("correct", "ada/main", "--frame", "--set", "label=Other", "--yes"),
+    "undo": ("undo", "--yes"),
+    "upgrade": ("upgrade", "--write"),
+    "backup": ("backup",),
 }
 
 

@@ -44,6 +44,8 @@ def test_what_is_made_has_the_rights_of_the_umask(tmp_path, umask, file, folder)
         path.chmod(folder if path.is_dir() else file)
     (tmp_path / "other").chmod(folder)
     for arguments in (
+        ("backup", "other", "--out", "saved.zip"),
+        ("restore", "saved.zip", "restored"),
         ("issue", "other", "ada/brandnew", "--model", "larch-98", "--label", "X", "--yes"),
         ("seal", "other", "ada/brandnew", "--yes"),
         ("build", "other", "--out", "site", "--no-cards"),
@@ -52,10 +54,14 @@ def test_what_is_made_has_the_rights_of_the_umask(tmp_path, umask, file, folder)
         done = run(umask, *arguments, cwd=tmp_path)
         assert done.returncode == 0, done.stderr
     assert SECRET in (tmp_path / "other/players/ada/brandnew.yaml").read_text(encoding="utf-8")
-    for path in [p for top in ("content", "other", "site") for p in (tmp_path / top, *(tmp_path / top).rglob("*"))]:
+    for path in [
+        p for top in ("content", "other", "site", "restored") for p in (tmp_path / top, *(tmp_path / top).rglob("*"))
+    ]:
         rights_of = stat.S_IMODE(path.lstat().st_mode)
         assert rights_of & ~(folder if path.is_dir() else file) == 0, (path, oct(rights_of))
     assert stat.S_IMODE((tmp_path / "site").stat().st_mode) == folder
+    assert stat.S_IMODE((tmp_path / "restored").stat().st_mode) == folder
+    assert stat.S_IMODE((tmp_path / "saved.zip").stat().st_mode) == 0o600
     assert stat.S_IMODE((tmp_path / "other/ledger.txt").stat().st_mode) == file
 
 
@@ -125,3 +131,22 @@ def test_half_made_sites_are_their_owners_alone(tmp_path):
     assert any(bench.rglob("*.html"))
     assert run(0o022, "build", content, "--out", tmp_path / "site", "--no-cards", cwd=tmp_path).returncode == 0
     assert not list(tmp_path.glob(".site*"))
+
+
+def test_a_killed_restore_leaves_nothing_to_others_and_nothing_for_good(tmp_path):
+    """F2: the half-made folder beside the place is its owner's alone, and the next restore takes it away."""
+    content = smallshop.write(tmp_path / "content")
+    assert run(0o022, "backup", content, "--out", tmp_path / "saved.zip", cwd=tmp_path).returncode == 0
+    kill = (
+        "import os, sys\nfrom passport.acts.safekeeping import backup\n"
+        "backup.rights.of_new_folder = lambda: os.kill(os.getpid(), 9)\n"
+        "from passport.cli.main import main\nmain(sys.argv[1:])\n"
+    )
+    command = [sys.executable, "-c", kill, "restore", tmp_path / "saved.zip", tmp_path / "back"]
+    assert subprocess.run(command, check=False, umask=0o022, capture_output=True).returncode == -9
+    (left,) = tmp_path.glob(".back-restoring-*")
+    assert stat.S_IMODE(left.stat().st_mode) == 0o700
+    assert (left / "players/ada/player.yaml").is_file()
+    os.utime(left, (time.time() - 3600,) * 2)
+    assert run(0o022, "restore", tmp_path / "saved.zip", tmp_path / "back", cwd=tmp_path).returncode == 0
+    assert not list(tmp_path.glob(".back-*"))

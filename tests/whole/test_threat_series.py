@@ -2,6 +2,7 @@
 
 import pytest
 import strangers
+import tinycss2
 
 
 @pytest.mark.parametrize(("name", "most"), [("templates", 250), ("styles", 1500), ("requests", 1500), ("folders", 6)])
@@ -12,3 +13,15 @@ def test_nothing_made_up_breaks_through(name, most, counted):
     assert found.total() == most
     assert found[strangers.REFUSED]
     counted(f"strangers' {name}: {most} tried, {found[strangers.REFUSED]} refused, 0 broke through")
+
+
+@pytest.mark.parametrize(("css", "loads"), [
+    ("a{b:url(//e.example/x)}", True), ('@import "x";', True), ('a{b:image-set("https://x")}', True),
+    ('a{b:url("\\\\/e.example")}', True), ("a{b:url(///e.example)}", True), ("a{b:url(data:text/css,x)}", True),
+    ("@media x{a{b:c(url(http:x))}}", True), ("a{b:url(/x//y)}", False), ("a{b:url(,/a//e.example@import)}", False),
+    ('a{b:"https://x"}', False), ("a{b:url(data:image/png,x)}", False), ("@import\\2f\\2f x", False),
+])  # fmt: skip
+def test_the_judge_of_styles_knows_what_loads(css, loads):
+    """An address counts where a browser would ask another host for it, however deep it stands, and nothing else does."""
+    tokens = strangers._tokens(tinycss2.parse_component_value_list(css))
+    assert any(map(strangers._loads, tokens)) is loads

@@ -3,6 +3,7 @@
 import json
 import shutil
 import tempfile
+import time
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
@@ -16,7 +17,7 @@ from passport.acts.refused import Refused, writing
 from passport.acts.safekeeping import archive
 from passport.acts.safekeeping.archive import Opened
 from passport.publish.folder.known import KnownAddresses, problems, survey
-from passport.records.disk import opening, walking
+from passport.records.disk import opening, rights, walking
 from passport.records.faults import has_errors
 from passport.records.ledger import key, ledger, witness
 from passport.records.ledger.beside import path_beside
@@ -24,6 +25,8 @@ from passport.records.transaction import atomic, ledger_file, private
 
 KEPT = "backups.json"
 _MOST = 200
+_LEFT_BEHIND = 600.0
+"""Seconds after which a half-made folder beside the place can only be that of a restore that was killed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,18 +143,27 @@ def restore(data: bytes, folder: Path, passphrase: str, site: Path) -> Restored:
 def _put(found: Opened, folder: Path) -> None:
     """All files beside the folder's place first, so that it is there whole or not at all."""
     folder.parent.mkdir(parents=True, exist_ok=True)
-    fresh = Path(tempfile.mkdtemp(prefix=f".{folder.name}-restoring-", dir=folder.parent))
+    prefix = f".{folder.name}-restoring-"
+    _sweep(folder.parent, prefix)
+    fresh = Path(tempfile.mkdtemp(prefix=prefix, dir=folder.parent))
     try:
         for path, data in found.files.items():
             place = fresh / path
             place.parent.mkdir(parents=True, exist_ok=True)
             atomic.write(place, data, mode=0o600 if path == key.FILE else 0o644)
-        fresh.chmod(0o755)
+        fresh.chmod(rights.of_new_folder())
         if folder.is_dir():
             folder.rmdir()
         fresh.rename(folder)
     finally:
         shutil.rmtree(fresh, ignore_errors=True)
+
+
+def _sweep(folder: Path, prefix: str) -> None:
+    """Take away what a restore that was killed has left beside the place; one that is at it now has newer folders."""
+    for left in walking.listed(folder):
+        if left.name.startswith(prefix) and not left.is_symlink() and time.time() - left.stat().st_mtime > _LEFT_BEHIND:
+            shutil.rmtree(left, ignore_errors=True)
 
 
 def _put_beside(found: Opened, folder: Path) -> None:
