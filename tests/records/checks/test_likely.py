@@ -74,6 +74,38 @@ def test_what_is_usual_is_left_in_peace():
     assert asked(TENNIS, first) == asked(TENNIS, first, then) == []
 
 
+def test_mains_and_crosses_far_apart_are_asked_about_once():
+    """Both usual in themselves, but 60 lb beside 50; where one of them is strange alone, only that is asked."""
+    (what,) = asked(TENNIS, {"strings": bed("60 lb", "thick", "50 lb")})
+    assert what == "60 lb on the mains and 50 lb on the crosses are far apart."
+    (what,) = asked(SOFT, {"strings": bed("51 lb", "thick", "36 lb")})
+    assert "far apart" not in what
+
+
+@pytest.mark.parametrize(("model", "name", "unit", "last", "near", "far"), [
+    (BADMINTON, "mass", "g", 86.0, 91.9, 92.1),
+    (TENNIS, "mass", "g", 330.0, 338.2, 338.3),
+    (TENNIS, "balance", "mm", 320.0, 326.9, 327.1),
+    (BADMINTON, "swingweight", "kgcm2", 90.0, 95.9, 96.1),
+    (TENNIS, "swingweight", "kgcm2", 320.0, 334.3, 334.5),
+    (TENNIS, "twistweight", "kgcm2", 14.0, 15.1, 15.2),
+])  # fmt: skip
+def test_how_far_from_the_last_figure_is_asked_about(model, name, unit, last, near, far):
+    """6 g or 2.5 %, 7 mm, 6 kg·cm² or 4.5 %, 0.6 kg·cm² or 8 %, whichever is more (common practice, no source)."""
+    first = {"readings": {name: f"{last} {unit}"}}
+    assert asked(model, first, {"readings": {name: f"{near} {unit}"}}) == []
+    (what,) = asked(model, first, {"readings": {name: f"{far} {unit}"}})
+    assert "is far from the" in what
+
+
+def test_a_part_of_unknown_mass_that_was_there_before_hides_nothing():
+    """Its mass is in both figures; one that came on in between leaves nothing to compare with."""
+    unknown = {"part": "lead", "place": "12"}
+    on = {"fitted": unknown, "readings": {"mass": "325 g"}}
+    assert "far from the 325.0 g" in asked(TENNIS, on, {"readings": {"mass": "352 g"}})[0]
+    assert asked(TENNIS, {"readings": {"mass": "325 g"}}, {"fitted": unknown, "readings": {"mass": "352 g"}}) == []
+
+
 def test_a_limit_that_was_always_passed_is_no_slip():
     """A frame that was always strung below its maker's range is strung so again."""
     low = {"strings": bed("40 lb")}

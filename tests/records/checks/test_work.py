@@ -162,3 +162,12 @@ def test_the_workshops_tolerance_counts(tmp_path: Path) -> None:
     assert rules(checked(tmp_path / "coarse", {"players/ines/third.yaml": frame})[1]) == []
     _, faults = checked(tmp_path / "fine", {"players/ines/third.yaml": frame, "workshop.yaml": shop})
     assert rules(faults) == ["build-over-gain"]
+
+
+@pytest.mark.parametrize(("mass", "found"), [("313.1 g", 0), ("312.9 g", 1)])
+def test_without_a_workshop_a_gramme_is_let_pass(tmp_path: Path, mass: str, found: int) -> None:
+    """Where the workshop's own record cannot be read, 4.0 g of tape may be 1.0 g more than was gained, and no more."""
+    job = f"{{date: 2026-02-01, {TAPE}, readings: [{{state: bare, mass: {mass}}}]}}"
+    frame = f"model: larch-98\nlabel: T\njobs:\n  - {{date: 2026-01-01, readings: [{{state: bare, mass: 310 g}}]}}\n  - {job}\n"
+    _, faults = checked(tmp_path, {"players/ines/third.yaml": frame, "workshop.yaml": "nome: A\n"})
+    assert rules(faults).count("build-over-gain") == found

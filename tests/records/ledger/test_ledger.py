@@ -218,3 +218,17 @@ def test_the_demo_has_a_whole_ledger(demo_content):
     assert known.sound
     assert (known.unlisted(demo_content), known.dropped(demo_content)) == ((), ())
     assert [line.day for line in known.lines] == sorted(line.day for line in known.lines)
+
+
+@pytest.mark.parametrize("field", ["damaged", "lost", "broken", "forked"])
+def test_one_fault_of_any_kind_is_enough(field):
+    """A ledger is sound only where no line is damaged, lost, moved or doubled: each alone ends that."""
+    assert ledger.Ledger().sound
+    assert not ledger.Ledger(**{field: (3,)}).sound
+
+
+def test_the_file_says_of_which_form_it_is():
+    """A ledger that is begun now is of form 2, as its head says in words; that number is for ever that of this form."""
+    text = ledger.added("", [LedgerLine(ISSUED, "A" * 26, "player")], smallshop.TODAY)
+    assert "(Format 2)" in text
+    assert ledger.parse(text).format == 2

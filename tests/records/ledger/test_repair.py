@@ -123,3 +123,25 @@ def test_what_is_shown_of_a_damaged_line_is_harmless():
     found = mended("1 2026 \x1b[31m closed x\n", NOTHING, [], DAY, site=True)
     assert found.unproven
     assert "\x1b" not in found.unproven[0]
+
+
+def test_what_the_manifest_alone_knows_is_kept():
+    """A key of the site's manifest that neither line nor record nor page tells of gets a line; one that was ended none."""
+    told = (LedgerLine(ISSUED, "K" * 26, "frame", with_check(7)), LedgerLine(CLOSED, "L" * 26, "player"))
+    others = repair.Others(keys=told, closed=frozenset({"L" * 26, "N" * 26}))
+    found = mended("", NOTHING, (), DAY, site=True, others=others)
+    known = ledger.parse(found.text)
+    assert known.issued["K" * 26].number == with_check(7)
+    assert "K" * 26 not in known.closed
+    assert {"L" * 26, "N" * 26} <= set(known.closed)
+    assert known.issued.keys() - known.closed.keys() == {"K" * 26}
+    again = mended(found.text, NOTHING, (), DAY, site=True, others=others)
+    assert again.from_others == []
+
+
+@pytest.mark.parametrize("kind", ["player", "frame"])
+def test_of_a_damaged_line_it_is_kept_what_it_was_of(kind):
+    """A key that a damaged line alone names comes back as the player's or the frame's that the line says."""
+    text = ledger.added("", [LedgerLine(ISSUED, "K" * 26, kind, "" if kind == "player" else with_check(7))], DAY)
+    found = ledger.parse(mended(text.replace(" issued ", " isued "), NOTHING, (), DAY, site=True).text)
+    assert found.issued["K" * 26].kind == kind
