@@ -10,9 +10,7 @@ SHIPPED = "passport/shipped/"
 HERE = ".dev/hatch_build.py"
 WHEEL = {"passport": "", "templates": SHIPPED, "content_demo": SHIPPED}
 """The folders of a wheel, and what they stand below in it."""
-SOURCES = dict.fromkeys(("passport", "templates", "content_demo", "tests", "README.md", "DEVELOPERS.md"), "") | {
-    HERE: ""
-}
+SOURCES = dict.fromkeys(("passport", "templates", "content_demo", "tests", "README.md", "DEVELOPERS.md"), "") | {HERE: ""}
 
 
 class Tracked(BuildHookInterface[Any]):
@@ -23,10 +21,7 @@ class Tracked(BuildHookInterface[Any]):
         if version == "editable":
             return
         root, places = Path(self.root), WHEEL if self.target_name == "wheel" else SOURCES
-        files = {
-            path: places.get(path, places.get(path.partition("/")[0], "")) + path
-            for path in tracked(root, list(places))
-        }
+        files = {path: places.get(path, places.get(path.partition("/")[0], "")) + path for path in tracked(root, list(places))}
         build_data["force_include"] |= {str(root / path): target for path, target in files.items()}
 
 

@@ -25,7 +25,9 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
+from importlib import import_module
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -72,7 +74,7 @@ NAMED: dict[str, str] = {
 }
 """Why nothing can notice a change, by ``module: before → after`` with the lines without their spaces around."""
 
-TOGETHER = 60.0
+TOGETHER = 30.0
 """Seconds that the near tests of a group may take without a change; the slowest ones beyond that are left out."""
 LIMIT = 3.0
 """A change may make the tests take so many times their own time, in seconds of the processor and of the clock."""
@@ -218,17 +220,15 @@ def in_a_fork(work: Callable[[], object], seconds: float, wait: float) -> object
                 Path(told.name).write_text(json.dumps(result), encoding="utf-8")
             finally:
                 os._exit(0)
-        until = time.monotonic() + wait
-        while os.waitpid(child, os.WNOHANG) == (0, 0):
-            if time.monotonic() > until:
-                os.killpg(child, signal.SIGKILL)
-                os.waitpid(child, 0)
-                break
-            time.sleep(0.02)
         try:
-            os.killpg(child, signal.SIGKILL)  # what the tests started and left
-        except ProcessLookupError:
-            pass
+            until = time.monotonic() + wait
+            while time.monotonic() < until and os.waitpid(child, os.WNOHANG) == (0, 0):
+                time.sleep(0.02)
+        finally:
+            with suppress(ProcessLookupError):
+                os.killpg(child, signal.SIGKILL)  # what takes too long, and what the tests started and left
+            with suppress(ChildProcessError):
+                os.waitpid(child, 0)
         text = Path(told.name).read_text(encoding="utf-8")
     return json.loads(text) if text else None
 
@@ -262,21 +262,12 @@ def copied(folder: Path) -> Path:
 
 def _loaded() -> None:
     """Load what does not belong to the project, once for all forks."""
-    import babel.dates
-    import click.testing
-    import cryptography.hazmat.primitives.ciphers.aead
-    import hypothesis.strategies
-    import jinja2
-    import matplotlib.figure
-    import numpy
-    import PIL.Image
-    import pydantic
-    import pytest
-    import rich.console
-    import scipy.optimize
-    import scipy.special
-    import scipy.stats
-    import yaml  # noqa: F401
+    for name in (
+        "babel.dates", "click.testing", "cryptography.hazmat.primitives.ciphers.aead", "hypothesis.strategies", "jinja2",
+        "matplotlib.figure", "numpy", "PIL.Image", "pydantic", "pytest", "rich.console", "scipy.optimize", "scipy.special",
+        "scipy.stats", "yaml",
+    ):  # fmt: skip
+        import_module(name)
 
 
 # --- the table -----------------------------------------------------------------------------------------------------
@@ -370,6 +361,7 @@ def main() -> int:
     if not groups:
         parser.error(f"nothing is called so; there is {', '.join(GROUPS)}")
     _loaded()
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(1))  # so that the copy and the tests at work go too
 
     def told(line: str) -> None:
         print(line, file=sys.stderr, flush=True)

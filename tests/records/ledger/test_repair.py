@@ -145,3 +145,14 @@ def test_of_a_damaged_line_it_is_kept_what_it_was_of(kind):
     text = ledger.added("", [LedgerLine(ISSUED, "K" * 26, kind, "" if kind == "player" else with_check(7))], DAY)
     found = ledger.parse(mended(text.replace(" issued ", " isued "), NOTHING, (), DAY, site=True).text)
     assert found.issued["K" * 26].kind == kind
+
+
+@pytest.mark.parametrize(("lost", "more"), [(12, False), (13, True)])
+def test_a_dozen_of_lost_lines_are_named(lost, more):
+    """Of more it is said that there are more."""
+    text = ledger.added("", [LedgerLine(ISSUED, c * 26, "player") for c in ALPHABET[: lost + 2]], DAY)
+    head, *lines = [line for line in text.splitlines(keepends=True) if not line.startswith("#")]
+    found = mended(head + lines[-1], NOTHING, (), DAY, site=True)
+    (said,) = [line for line in found.unproven if "nothing is left" in line]
+    assert "2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13" in said
+    assert ("…" in said) is more
