@@ -175,10 +175,12 @@ class _Tree:
             place.unlink(missing_ok=True)
 
     def remove(self, paths: Iterable[str]) -> None:
-        """Take files away, and the folders that are left empty."""
+        """Take files away, and the folders that are left empty; not what has become a folder, or lay in what is a file now."""
         for path in paths:
             place = self.root / path
-            place.unlink(missing_ok=True)
+            if place.is_symlink() or not place.is_dir():
+                with suppress(FileNotFoundError, NotADirectoryError):
+                    place.unlink()
             for folder in place.parents:
                 if folder == self.root or not folder.is_dir() or walking.listed(folder):
                     break
