@@ -10,11 +10,11 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
+from forms import FULL
+
 CONTEXT: Any = multiprocessing.get_context("forkserver" if sys.platform != "win32" else "spawn")
 MOST = 80
 """More steps than any command takes."""
-FULL = os.environ.get("PASSPORT_FULL") == "1"
-"""Whether the long forms are wanted, which commands of their own ask for."""
 EVERY = 1 if FULL else 3
 _STEPS = {"os.rename", "os.remove", "os.rmdir", "os.mkdir", "os.chmod", "os.truncate", "shutil.rmtree"}
 

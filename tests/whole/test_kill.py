@@ -7,6 +7,7 @@ import killed
 import pytest
 import smallshop
 from commandline import passport, tree
+from forms import FULL
 from killed import ends, sound
 
 from passport.acts.erase import ASIDE
@@ -17,7 +18,7 @@ from passport.records.transaction import lock
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="the signal that cannot be caught is POSIX")
 MAIN = "players/ada/main.yaml"
-TIMES = 100 if killed.FULL else 30
+TIMES = 100 if FULL else 30
 
 
 @pytest.fixture(scope="module", autouse=True)
