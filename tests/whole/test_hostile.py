@@ -567,7 +567,7 @@ def test_the_largest_photo_that_is_taken(tmp_path, counted):
         result = subprocess.run(
             [sys.executable, "-c", PHOTOS, path], capture_output=True, text=True, timeout=120, check=True
         )
-        assert result.stdout == "prepared\n"
+        assert result.stdout == f"{kind} prepared\n"
         peak = int(result.stderr.split()[-1]) / 1024
         assert peak < 700
         counted(f"a photo of {side * side / MB:.0f} megapixels ({kind}): prepared with {peak:.0f} MB")
