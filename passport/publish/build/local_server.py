@@ -209,18 +209,24 @@ class LocalServer:
                 return
             sock.setblocking(False)
             caller = _Caller(sock, str(address[0]), time.monotonic() + SECONDS)
-            self._make_room(caller.client)
+            if not self._make_room(caller.client):
+                sock.close()
+                continue
             self._waiting[sock] = caller
             self._selector.register(sock, selectors.EVENT_READ)
 
-    def _make_room(self, client: str) -> None:
-        """Hang up on the oldest of a device that has many, or of all where there are too many."""
+    def _make_room(self, client: str) -> bool:
+        """Hang up on the oldest of a device that has many, or of all others where there are too many; whether there is
+        room then: where all that wait are this computer's own, there is none for another device."""
         same = [caller for caller in self._waiting.values() if caller.client == client]
         if not loopback(client) and len(same) >= WAITING // 4:
             self._drop(same[0])
         elif len(self._waiting) >= WAITING:
-            others = [caller for caller in self._waiting.values() if not loopback(caller.client)]
-            self._drop((others or same)[0])
+            others = [caller for caller in self._waiting.values() if not loopback(caller.client)] or same
+            if not others:
+                return False
+            self._drop(others[0])
+        return True
 
     def _hear(self, caller: _Caller) -> None:
         try:

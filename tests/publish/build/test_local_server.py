@@ -182,3 +182,46 @@ def test_a_device_with_many_connections_gives_up_its_own_oldest(monkeypatch):
         for pair in pairs:
             for sock in pair:
                 sock.close()
+
+
+def test_where_all_places_are_taken_another_device_gives_up_its_own(monkeypatch):
+    """N3: the oldest of the other devices goes, never this computer's for another's; without any such there is no room."""
+    monkeypatch.setattr(local_server, "WAITING", 8)
+    with LocalServer(told) as server:
+        pairs = [socket.socketpair() for _ in range(12)]
+
+        def come(number, client):
+            room = server._make_room(client)
+            if room:
+                server._waiting[pairs[number][0]] = local_server._Caller(
+                    pairs[number][0], client, time.monotonic() + 60
+                )
+            return room, [caller.client for caller in server._waiting.values()]
+
+        clients = ["127.0.0.1", *(f"192.0.2.{n}" for n in range(1, 6)), "127.0.0.1", "::1"]
+        assert all(come(number, client)[0] for number, client in enumerate(clients))
+        assert come(8, "192.0.2.9") == (True, [*(c for c in clients if c != "192.0.2.1"), "192.0.2.9"])
+        assert come(9, "127.0.0.1")[1].count("192.0.2.2") == 0
+        server._waiting.clear()
+        for number in range(8):
+            come(number, "127.0.0.1")
+        assert come(10, PHONE) == (False, ["127.0.0.1"] * 8)
+        assert come(11, "127.0.0.1") == (True, ["127.0.0.1"] * 8)
+        assert pairs[0][0] not in server._waiting
+        for pair in pairs:
+            for sock in pair:
+                sock.close()
+
+
+def test_a_false_alarm_ends_nobody():
+    """N4: where the system says that there is something to read and there is nothing yet, the caller keeps the place."""
+    with LocalServer(told) as server:
+        mine, theirs = socket.socketpair()
+        mine.setblocking(False)
+        caller = local_server._Caller(mine, PHONE, time.monotonic() + 60)
+        server._waiting[mine] = caller
+        server._hear(caller)
+        assert mine in server._waiting
+        theirs.close()
+        server._hear(caller)
+        assert mine not in server._waiting
