@@ -1,10 +1,12 @@
 """The output folder: replaced whole or not at all, and never one that is not ours."""
 
+import ctypes
 import errno
 import os
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -273,6 +275,35 @@ def test_a_failing_exchange_keeps_the_old_site(site, monkeypatch):
         rebuild(site)
     assert tree(site) == before
     assert names(site.parent) == ["site"]
+
+
+def answering(number: int):
+    """A system whose exchange of two folders ends with an error of that number."""
+
+    def exchange(*_: object) -> int:
+        ctypes.set_errno(number)
+        return -1 if number else 0
+
+    return lambda *_, **__: SimpleNamespace(renameat2=exchange, renamex_np=exchange)
+
+
+@pytest.mark.parametrize("number", [errno.EINVAL, errno.ENOSYS, errno.ENOTSUP, errno.EXDEV])
+def test_what_a_system_cannot_do_is_no_error(tmp_path, monkeypatch, number):
+    """Disks and systems that know no exchange say so in one of four ways (renameat2(2)); so does one without the call."""
+    monkeypatch.setattr(swap.ctypes, "CDLL", answering(number))
+    assert not swap._exchange(tmp_path, tmp_path)
+    monkeypatch.setattr(swap.ctypes, "CDLL", lambda *_, **__: SimpleNamespace())
+    assert not swap._exchange(tmp_path, tmp_path)
+    monkeypatch.setattr(swap.ctypes, "CDLL", answering(0))
+    assert swap._exchange(tmp_path, tmp_path)
+
+
+def test_another_error_of_an_exchange_is_one(tmp_path, monkeypatch):
+    """It has the system's number and words, and the site's path."""
+    monkeypatch.setattr(swap.ctypes, "CDLL", answering(errno.EACCES))
+    with pytest.raises(PermissionError, match="denied") as caught:
+        swap._exchange(tmp_path / "one", tmp_path / "other")
+    assert caught.value.filename == str(tmp_path / "other")
 
 
 def test_what_a_killed_build_left_is_taken_away(site):
