@@ -76,6 +76,28 @@ def test_an_error_is_shown_in_the_browser_and_goes_when_it_is_mended(preview):
     assert preview.answer(f"/{KEY}/").status == 200
 
 
+def test_a_fault_across_records_is_shown_too(preview):
+    """What only the checks across records find stops the pages as a build would; without a workshop they are not asked."""
+    other = preview.root / "players/askwell/ii.yaml"
+    text = other.read_text(encoding="utf-8")
+    number = next(
+        line for line in (preview.root / "players/askwell/i.yaml").read_text().splitlines() if "number:" in line
+    )
+    other.write_text("\n".join(number if line.startswith("number:") else line for line in text.splitlines()) + "\n")
+    answer = preview.answer("/")
+    assert (answer.status, b"number-twice" in answer.data) == (500, True)
+    (preview.root / "workshop.yaml").unlink()
+    answer = preview.answer("/")
+    assert (answer.status, b"no-workshop" in answer.data, b"number-twice" in answer.data) == (500, True, False)
+
+
+def test_before_the_first_good_reading_there_is_nothing(preview):
+    """Where the records were faulty from the start, what the page of faults may ask for is not there yet, which is said."""
+    _change(preview, "label: I", "labl: I")
+    answer = preview.answer("/assets/style.css")
+    assert (answer.status, answer.kind, answer.data) == (404, "text/plain; charset=utf-8", b"Nothing here yet.")
+
+
 def test_the_lines_of_records_are_for_the_bench_alone(preview):
     """At the computer a fault is shown with its line; another device is told where it is, and nothing that stands there."""
     _change(preview, "label: I", "label: I\nprivate_note: zqbcdf\nsecret: zqbcdf")
