@@ -74,6 +74,8 @@ RULES = frozenset(
         "photo-text",
         "pieces",
         "placeholder-address",
+        "public-clash",
+        "public-file",
         "serial-twice",
         "sport-rule",
         "swing-timing",
@@ -172,6 +174,7 @@ def _nothing(root: Path) -> None:
 PREPARE: dict[str, Callable[[Path], object]] = {
     "closed-folder/photos": _photos_in_a_circle,
     "linked-folder/public": lambda root: _link(root, "public", root / "pages"),
+    "public-file/link": lambda root: _link(root, "public/verify.txt", root / "workshop.yaml"),
     "linked-folder/player": lambda root: _link(root, "players/loop", root),
     "missing-file/dead-link": lambda root: _link(root, "blanks/gone.yaml", root / "nowhere.yaml"),
     "missing-file/player": lambda root: _remove(root, "players/ines/player.yaml"),

@@ -24,6 +24,7 @@ Check = Callable[[Content, date], Iterable[Fault]]
 
 CHECKS: tuple[Check, ...] = (
     shop.address,
+    shop.public,
     references.strings,
     references.models,
     references.parts,
