@@ -258,6 +258,15 @@ def _no_knot(drilling: Drilling, tie: Tie, end: LooseEnd) -> str:
     return ""
 
 
+def tie_words(found: Route) -> str:
+    """The holes that ends are tied off in, ``mains 6 throat; crosses 5 head and 11 throat``; empty where none is known."""
+    said: dict[Side, dict[str, None]] = {"mains": {}, "crosses": {}}
+    for end in found.ends:
+        if end.tie:
+            said[end.of][f"{end.tie.number} {end.tie.end}"] = None
+    return "; ".join(f"{of} {' and '.join(holes)}" for of, holes in said.items() if holes)
+
+
 @dataclass(frozen=True, slots=True)
 class Threaded:
     """All that a string's path follows from, small enough to be kept: :meth:`route` follows it.

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from passport.physics import units
+from passport.render.pages.path_data import string_path
 from passport.workshop.facts.facts import FrameFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
 from passport.workshop.facts.sources import Sourced
 from passport.workshop.facts.standing import standing
@@ -29,6 +30,7 @@ def setup_json(frame: FrameFacts) -> bytes:
         "length_mm": None if frame.shape.is_assumed("length") else _short(frame.shape.length),
         "pattern": _pattern(frame),
         "strings": _stringing(frame.stringing) if frame.stringing else None,
+        "string_path": string_path(frame),
         "finished": {s.quantity: _spec(s) for s in frame.specs if s.value is not None or s.target is not None},
         "build": [_part(p) for p in frame.parts] if frame.parts or frame.nothing_fitted else None,
         "updated": frame.updated.isoformat() if frame.updated else None,
@@ -66,6 +68,7 @@ def _stringing(s: StringingFacts) -> dict[str, Any]:
             "crosses_start": s.crosses_start,
             "skips": s.skips,
             "tie_offs": s.tie_offs,
+            "way": s.way,
             "stencil": s.stencil,
             "ink": s.ink,
             "source": _sources(s, {name: name for name in names}),
@@ -83,7 +86,8 @@ def _strung(s: StrungFacts) -> dict[str, Any]:
         "pull_tension_lb": _short(units.lb_from_newtons(s.tension)),
         "pull_tension_kg": _short(units.kg_from_newtons(s.tension)),
         "prestretch_percent": _short(s.prestretch),
-        "source": _sources(s, {"gauge": "gauge_mm", "material": "material"}),
+        "mass_per_length_g_m": _short(s.per_metre, 4),
+        "source": _sources(s, {"gauge": "gauge_mm", "material": "material", "per_metre": "mass_per_length_g_m"}),
     }
 
 

@@ -15,11 +15,13 @@ def pattern(frame: FrameFacts) -> str:
 
 
 def work(bed: StringingFacts, f: Formats) -> tuple[str, ...]:
-    """``1 piece`` and ``2 knots``, as far as they are recorded or follow from what is."""
+    """``1 piece``, ``around the world`` and ``2 knots``, as far as they are recorded or follow from what is."""
     _, ngettext = f.words.functions
     said = []
     if bed.pieces is not None:
         said.append(ngettext("%(num)s piece", "%(num)s pieces", bed.pieces) % {"num": bed.pieces})
+    if bed.way:
+        said.append({"around the world": _("around the world"), "box": _("box pattern")}.get(bed.way, bed.way))
     if bed.knots is not None:
         said.append(ngettext("%(num)s knot", "%(num)s knots", bed.knots) % {"num": bed.knots})
     return tuple(said)
