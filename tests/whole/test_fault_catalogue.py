@@ -76,6 +76,8 @@ RULES = frozenset(
         "placeholder-address",
         "serial-twice",
         "sport-rule",
+        "string-holes",
+        "string-path",
         "swing-timing",
         "swing-timing",
         "tape-on-tape",

@@ -5,6 +5,7 @@ lies follows from where its string meets the hoop, as in `passport.physics.strin
 """
 
 import math
+from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -12,7 +13,7 @@ from itertools import pairwise
 from typing import Final
 
 from passport.physics.geometry import RacquetShape
-from passport.physics.stringing.holes import Hole
+from passport.physics.stringing.holes import Drilling, Hand, Hole
 from passport.physics.stringing.route import LooseEnd, Pass, Piece, Route
 from passport.physics.stringing.ways import Strand
 from passport.physics.stringpath import TIE_OFF_MM, Chord, Side, Spot, StringPath, StringRun, Where, groove, weave
@@ -73,8 +74,8 @@ def lengths(shape: RacquetShape, found: Route, gauge: float = 0.0) -> tuple[Piec
         if piece.one_way:
             said.append(PieceLength(whole, 0.0))
             continue
-        short = [*_tie(shape, found, piece.ends[0]), *_bed(shape, piece.passes[: piece.before], gauge)]
-        middle = _bridge(shape, *piece.passes[piece.before - 1 : piece.before + 1])
+        short = [*_tie(shape, found, piece.ends[0]), *_bed(shape, found, piece.passes[: piece.before], gauge)]
+        middle = _bridge(shape, found, *piece.passes[piece.before - 1 : piece.before + 1])
         said.append(PieceLength(whole, sum(r.length for r in short) + sum(r.length for r in middle) / 2))
     return tuple(said)
 
@@ -93,22 +94,45 @@ def to_cut(length: float, material: str, gauge: float, tension: float, ends: int
 
 
 def spot(shape: RacquetShape, found: Route, hole: Hole) -> Spot:
-    """Where a hole lies on the inside of the hoop, (x, y) in mm; a free one between its neighbours.
+    """Where a hole lies on the inside of the hoop, (x, y) in mm: where its string meets it; a free one between others.
 
-    Raises ``ValueError`` for a hole that is not there.
+    Holes lie in the order that they are counted in; where spacings and numbers contradict each other by a place or two
+    the order holds, and strings are a little slanted. Raises ``ValueError`` for a hole that is not there.
     """
-    row, at = found.drilling.row(hole.hand), found.drilling.find(hole)
+    at = found.drilling.find(hole)
     if at is None:
         raise ValueError(f"there is no {hole}")
-    drilled = row[at]
-    if drilled.main:
-        end, number = drilled.main
-        return chord(shape, Strand("mains", number, hole.hand)).inner(int(end == "head"))
-    if drilled.cross:
-        return chord(shape, Strand("crosses", drilled.cross)).inner(int(hole.hand == "right"))
-    near = [next(i for i in way if row[i].main or row[i].cross) for way in (range(at, -1, -1), range(at, len(row)))]
-    angles = [_angle(shape, spot(shape, found, Hole(hole.hand, "throat", i + 1))) for i in near]
-    return _on_ellipse(shape, angles[0] + (angles[1] - angles[0]) * (at - near[0]) / (near[1] - near[0]))
+    return _on_ellipse(shape, _angles(shape, found.drilling, hole.hand, in_order=found.numbered)[at])
+
+
+@lru_cache(maxsize=512)
+def _angles(shape: RacquetShape, drilling: Drilling, hand: Hand, *, in_order: bool) -> tuple[float, ...]:
+    """The angle of each hole of a side, from the throat's centre to the head's."""
+    natural = []
+    for drilled in drilling.row(hand):
+        strings = []
+        if drilled.main:
+            end, number = drilled.main
+            strings.append(chord(shape, Strand("mains", number, hand)).inner(int(end == "head")))
+        if drilled.cross:
+            strings.append(chord(shape, Strand("crosses", drilled.cross)).inner(int(hand == "right")))
+        natural.append([abs(_angle(shape, each)) for each in strings])
+    means = [sum(each) / len(each) if each else None for each in natural]
+    known = [i for i, mean in enumerate(means) if mean is not None]
+    values = [mean for mean in means if mean is not None]
+    if in_order:
+        values.sort(reverse=True)
+    filled = [_between(i, known, values) for i in range(len(means))]
+    return tuple(angle if hand == "right" else -angle for angle in filled)
+
+
+def _between(at: int, known: Sequence[int], values: Sequence[float]) -> float:
+    """The value at a place, on the straight line between the known ones beside it."""
+    after = bisect_left(known, at)
+    if known[after] == at:
+        return values[after]
+    share = (at - known[after - 1]) / (known[after] - known[after - 1])
+    return values[after - 1] + share * (values[after] - values[after - 1])
 
 
 def chord(shape: RacquetShape, strand: Strand) -> Chord:
@@ -129,28 +153,23 @@ def _piece(shape: RacquetShape, found: Route, piece: Piece, gauge: float) -> Ite
     if (shape.mains, shape.crosses) != (found.drilling.mains, found.drilling.crosses):
         raise ValueError("the path is that of another pattern")
     yield from _tie(shape, found, piece.ends[0])
-    yield from _bed(shape, piece.passes, gauge)
+    yield from _bed(shape, found, piece.passes, gauge)
     yield from _tie(shape, found, piece.ends[1])
 
 
-def _bed(shape: RacquetShape, passes: Sequence[Pass], gauge: float) -> Iterator[StringRun]:
+def _bed(shape: RacquetShape, found: Route, passes: Sequence[Pass], gauge: float) -> Iterator[StringRun]:
     """The strings inside the head with their passes of the hoop, and the turns between them."""
     for each in passes:
         own = chord(shape, each.strand)
         yield from own.runs(weave(shape, own.of, gauge))
     for one, other in pairwise(passes):
-        yield from _bridge(shape, one, other)
+        yield from _bridge(shape, found, one, other)
 
 
-def _bridge(shape: RacquetShape, one: Pass, other: Pass) -> Iterator[StringRun]:
+def _bridge(shape: RacquetShape, found: Route, one: Pass, other: Pass) -> Iterator[StringRun]:
     """String round the hoop from where one string leaves to where the next begins."""
-    start, stop = meets(shape, one.strand, one.stop), meets(shape, other.strand, other.start)
+    start, stop = spot(shape, found, one.stop), spot(shape, found, other.start)
     yield from _turn(shape, start, stop, other.strand.of, "bridge")
-
-
-def meets(shape: RacquetShape, strand: Strand, hole: Hole) -> Spot:
-    """Where a string meets the inside of the hoop at the hole that it goes through, (x, y) in mm."""
-    return chord(shape, strand).inner(int(hole.end == "head") if strand.hand else int(hole.hand == "right"))
 
 
 def _turn(shape: RacquetShape, start: Spot, stop: Spot, of: Side, where: Where) -> Iterator[StringRun]:
@@ -164,7 +183,7 @@ def _turn(shape: RacquetShape, start: Spot, stop: Spot, of: Side, where: Where) 
 
 def _tie(shape: RacquetShape, found: Route, end: LooseEnd) -> Iterator[StringRun]:
     """The knot of one end: in the hole that was told, else as much as knots usually take."""
-    inner = meets(shape, end.strand, end.hole)
+    inner = spot(shape, found, end.hole)
     if end.tie is None:
         outer = groove(shape, *inner)
         yield StringRun(end.of, "tie-off", outer, outer, TIE_OFF_MM + math.dist(inner, outer))

@@ -69,11 +69,12 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Route:
-    """The whole string of a stringing in the holes of ``drilling``."""
+    """The whole string of a stringing in the holes of ``drilling``; ``numbered`` tells whether their numbers are known."""
 
     drilling: Drilling
     strung: StrungWay
     pieces: tuple[Piece, ...]
+    numbered: bool = True
 
     @property
     def ends(self) -> tuple[LooseEnd, ...]:
@@ -197,17 +198,17 @@ def _shared(drilling: Drilling, hole: Hole) -> bool:
     return any(each.hand == hole.hand and drilling.find(each) == drilling.find(hole) for each in drilling.shared)
 
 
-def tied(found: Route, ties: Sequence[Tie], *, strict: bool = True, numbered: bool = True) -> Route | Misfit:
+def tied(found: Route, ties: Sequence[Tie], *, strict: bool = True) -> Route | Misfit:
     """The route with its tie-offs told; ``strict`` False takes of the model's tie-off holes those that there is an end for.
 
     One told of the mains stands for both sides where both end there. Every end has one knot; a knot has a hole that is
-    there and is not the one that its string comes out of; where holes are not ``numbered`` none is looked for.
+    there and is not the one that its string comes out of; where holes are not numbered none is looked for.
     """
     ends, taken = list(found.ends), set[int]()
     for tie in ties:
         fits = [i for i, end in enumerate(ends) if _fits(found.drilling, tie, end)]
         free = [i for i in fits if i not in taken]
-        problem = _tie_problem(found, tie, fits, free, numbered=numbered)
+        problem = _tie_problem(found, tie, fits, free)
         if problem and strict:
             return problem
         if problem:
@@ -215,7 +216,7 @@ def tied(found: Route, ties: Sequence[Tie], *, strict: bool = True, numbered: bo
         alike = len([other for other in ties if (other.of, other.end) == (tie.of, tie.end)])
         for i in free if tie.of == "mains" and tie.hand is None and alike == 1 else free[:1]:
             taken.add(i)
-            if numbered:
+            if found.numbered:
                 ends[i] = replace(ends[i], tie=Hole(ends[i].hole.hand, tie.end, tie.number))
     rest = iter(ends)
     return replace(found, pieces=tuple(replace(piece, ends=(next(rest), next(rest))) for piece in found.pieces))
@@ -232,16 +233,16 @@ def _end_of(drilling: Drilling, hole: Hole) -> End:
     return "throat" if at is not None and at < len(drilling.row(hole.hand)) / 2 else "head"
 
 
-def _tie_problem(found: Route, tie: Tie, fits: Sequence[int], free: Sequence[int], *, numbered: bool) -> Misfit | None:
+def _tie_problem(found: Route, tie: Tie, fits: Sequence[int], free: Sequence[int]) -> Misfit | None:
     own = [end for end in found.ends if end.of == tie.of]
     if not fits:
-        places = [f"in {e.hole}" if numbered else f"at the {_end_of(found.drilling, e.hole)}" for e in own]
+        places = [f"in {e.hole}" if found.numbered else f"at the {_end_of(found.drilling, e.hole)}" for e in own]
         where = " and ".join(dict.fromkeys(places))
         what = f"No end of the {tie.of} is at the {tie.end}{f' on the {tie.hand}' if tie.hand else ''}: "
         return Misfit("tie_offs", what + (f"they end {where}." if own else f"no piece ends with {tie.of}."))
     if not free:
         return Misfit("tie_offs", f"'{tie}' is one tie-off more than the {tie.of} have ends at the {tie.end}.")
-    what = _no_knot(found.drilling, tie, found.ends[free[0]]) if numbered else ""
+    what = _no_knot(found.drilling, tie, found.ends[free[0]]) if found.numbered else ""
     return Misfit("tie_offs", what) if what else None
 
 
@@ -293,7 +294,7 @@ def _threaded(told: Threaded) -> Route | Misfit:
     found = route(told.drilling, whole, told.order) if isinstance(whole, StrungWay) else whole
     if isinstance(found, Misfit):
         return found
-    return tied(found, told.ties, strict=told.strict, numbered=told.numbered)
+    return tied(replace(found, numbered=told.numbered), told.ties, strict=told.strict)
 
 
 def steps(found: Route) -> Iterator[tuple[int, Pass]]:
