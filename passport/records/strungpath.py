@@ -97,6 +97,17 @@ def told_path(stringing: Stringing, pattern: Pattern | None) -> ToldPath:
     return ToldPath(way, told, recorded=_determined(own, order, pattern.mains // 2))
 
 
+def against_warranty(stringing: Stringing, pattern: Pattern | None) -> str:
+    """What the maker's warranty asks for, where the job is known to be another way; else nothing."""
+    wish = pattern.warranty if pattern else None
+    if wish is None:
+        return ""
+    told, pieces = told_path(stringing, pattern).way, spelled_out(stringing, pattern).worked_out[0]
+    wished = PIECES.get(wish.way) if wish.way else None
+    starts = ((wish.mains_start, told.mains_start), (wish.crosses_start, told.crosses_start), (wished, pieces))
+    return wish.text if any(asked and done and asked != done for asked, done in starts) else ""
+
+
 def threaded(pattern: Pattern, way: StrungWay, order: tuple[Arm, ...], skips: str) -> Threaded | None:
     """What can be followed of a way in a pattern; None where too little is known, or the mains have no middle pair."""
     if pattern.mains % 2 or not _determined(way, order, pattern.mains // 2):

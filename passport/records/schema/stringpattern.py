@@ -20,7 +20,7 @@ NO_HOLES: Final = "none"
 """Stands where somebody looked and there is no such hole."""
 
 _HOLE = re.compile(r"([0-9]{1,2}) ?([TH])?(?![A-Za-z0-9])", re.IGNORECASE)
-_WORD = re.compile(r"[0-9]{1,2} ?[TH]?(?![A-Za-z0-9])|[A-Za-z]+|[;,.+&/]|\S", re.IGNORECASE)
+_WORD = re.compile(r"[0-9]+ ?[TH]?(?![A-Za-z0-9])|[A-Za-z]+|[;,.+&/]|\S", re.IGNORECASE)
 _ENDS: Final[dict[str, End]] = {"throat": "throat", "head": "head", "t": "throat", "h": "head"}
 _SIDES: Final[dict[str, Side]] = {"mains": "mains", "main": "mains", "crosses": "crosses", "cross": "crosses"}
 _LINKS: Final = frozenset({"and", "at", "the", ",", ";", "+", "&", "/", "."})

@@ -83,6 +83,8 @@ def _hole(hole: Hole) -> str:
 def _lines(frame: FrameFacts, bed: StringingFacts, path: Route, f: Formats) -> Iterator[str]:
     said = [bed_words.pattern(frame), *bed_words.work(bed, f), bed_words.starts(bed, f)]
     yield "; ".join(text for text in said if text) + "."
+    if bed.warranty:
+        yield f"The maker’s warranty asks for another way: {bed.warranty}."
     if path.numbered:
         ends = [f"{_name(end.strand)} out of {_hole(end.hole)}{_tie(end)}" for end in path.ends]
         yield f"Knots: {'; '.join(ends)}."

@@ -89,6 +89,7 @@ class StringingFacts(Sourced):
 
     ``pieces`` and ``knots`` are None, the starts empty, where neither the record nor the maker's pattern tells. ``way``
     names how the string runs where that is more than its pieces; ``path`` is what can be followed from hole to hole.
+    ``warranty`` is what the maker's warranty asks for where this stringing is known to be another.
     """
 
     date: date
@@ -107,6 +108,7 @@ class StringingFacts(Sourced):
     sources: Sources = ()
     way: str = ""
     path: Threaded | None = None
+    warranty: str = ""
 
     @property
     def same(self) -> bool:

@@ -15,7 +15,7 @@ from passport.records.schema.frame import Fitted, Frame, Job, Stencil, Stringing
 from passport.records.schema.player import Player
 from passport.records.schema.visibility import redacted
 from passport.records.schema.workshop import InstrumentKind, Workshop
-from passport.records.strungpath import ToldPath, spelled_out, told_path
+from passport.records.strungpath import ToldPath, against_warranty, spelled_out, told_path
 from passport.records.timeline import Step, steps
 from passport.records.yaml.yamltext import Source
 from passport.workshop.facts import sources
@@ -279,6 +279,7 @@ class Gatherer:
             tie_offs=told["tie_offs"][0],
             way=_way(s, run),
             path=path,
+            warranty=against_warranty(s, model.pattern),
             stencil=stencil.shape if stencil else "",
             ink=stencil.ink if stencil else "",
             sources=(

@@ -7,7 +7,9 @@ from overlay import checked, rules, underlined
 
 from passport.records.faults import Fault
 
-PATTERN = "mains: 16, crosses: 19, skips: mains 8 at throat and head, tie_offs: mains 6 throat; crosses 5 head and 11 throat"
+PATTERN = (
+    "mains: 16, crosses: 19, skips: mains 8 at throat and head, tie_offs: mains 6 throat; crosses 5 head and 11 throat"
+)
 MAINS = "mains: {string: reed-125, tension: 24 kg}"
 
 
