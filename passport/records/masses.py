@@ -6,7 +6,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 
 from passport.physics.geometry import RacquetShape, Throat
-from passport.physics.stringing.course import FOLLOWED_U, course
+from passport.physics.stringing.course import course, outside_u
 from passport.physics.stringing.route import Route
 from passport.physics.stringpath import OUTSIDE_U, End, StringPath, Threading, estimated_path
 from passport.records.schema.catalogue import Part, PartKind, Pattern, StringType
@@ -82,7 +82,7 @@ class LaidString:
     @property
     def surer(self) -> float:
         """The uncertainty of what lies outside the head as a share of what a usual path has."""
-        return FOLLOWED_U / OUTSIDE_U if self.route else 1.0
+        return outside_u(self.route) / OUTSIDE_U if self.route else 1.0
 
 
 def string_mass(

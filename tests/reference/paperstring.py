@@ -17,7 +17,7 @@ from itertools import pairwise
 from pathlib import Path
 
 GROOVE, SLANT, TAIL_MM, TURNS = 0.22, 0.5, 7.0, 2.0
-NEAR = 6
+NEAR = 10
 """Holes further round that a string may go outside the hoop (common practice, no source)."""
 
 

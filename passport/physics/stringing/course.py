@@ -20,12 +20,14 @@ from passport.physics.stringpath import TIE_OFF_MM, Chord, Side, Spot, StringPat
 from passport.physics.uncertainty import Estimate
 
 FOLLOWED_U: Final = 0.08
-"""Standard uncertainty of the mass outside the head as a share of it, where the path is recorded.
+"""Standard uncertainty of the mass outside the head as a share of it, where the path is recorded but not every tie-off hole.
 
-What is left once order, turns, knots and their holes are known: how deep the groove lies (0.2 ± 0.1 of the rim, evenly:
-4 % of what is outside), how far a measured spacing is from each hole's own (3 %), how slanted a hole is (3 %), and
-15 mm a knot (4 %), which is 7 % together (common practice, no source, for each of the four).
+A model of the string that shares no code with this one, with grooves, slanted holes and tails as they happen to be, is 5 to
+8 % off for tennis and squash, most of it at the knots.
 """
+
+TIED_U: Final = 0.05
+"""The same where every end's tie-off hole is recorded, too: that other model is 4 to 5 % off."""
 
 KNOT_MM: Final = 22.0
 """String that one knot takes beyond the pass through its own hole, mm: two turns and a tail (common practice, no source)."""
@@ -78,6 +80,11 @@ def lengths(shape: RacquetShape, found: Route, gauge: float = 0.0) -> tuple[Piec
         middle = _bridge(shape, found, *piece.passes[piece.before - 1 : piece.before + 1])
         said.append(PieceLength(whole, sum(r.length for r in short) + sum(r.length for r in middle) / 2))
     return tuple(said)
+
+
+def outside_u(found: Route) -> float:
+    """Standard uncertainty of the mass outside the head as a share of it, for a path that is recorded."""
+    return TIED_U if all(end.tie for end in found.ends) else FOLLOWED_U
 
 
 def to_cut(length: float, material: str, gauge: float, tension: float, ends: int = 2) -> Estimate:

@@ -14,7 +14,7 @@ from passport.physics.stringing.holes import Drilling, Hand, Hole, opposite
 from passport.physics.stringing.ways import Arm, Misfit, Strand, StrungWay, arms, completed
 from passport.physics.stringpath import End, Side
 
-REACH: Final = 6
+REACH: Final = 10
 """How many holes further round the hoop a string may go outside from one hole to the next; more than that is another
 place of the racquet (common practice, no source)."""
 

@@ -7,7 +7,7 @@ from typing import Final
 
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import Moments
-from passport.physics.stringing.course import FOLLOWED_U, course, lengths, to_cut
+from passport.physics.stringing.course import course, lengths, outside_u, to_cut
 from passport.physics.stringing.route import Piece, Route
 from passport.physics.stringpath import OUTSIDE_U, Side
 from passport.physics.uncertainty import Estimate, combined
@@ -60,7 +60,7 @@ def string_course(frame: FrameFacts) -> StringCourse | None:
         path, said = course(shape, found, gauge), lengths(shape, found, gauge)
     except ValueError:  # a string would lie outside the head
         return None
-    share = FOLLOWED_U if bed.is_fact("path") and not bed.is_from_model("path") else OUTSIDE_U
+    share = outside_u(found) if bed.is_fact("path") and not bed.is_from_model("path") else OUTSIDE_U
     outside, inside = path.length(outside=True), path.length(outside=False)
     u = combined(share * outside, inside * _size(shape))
     pieces = []
