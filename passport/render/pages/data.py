@@ -115,6 +115,7 @@ def _part(p: PartFacts) -> dict[str, Any]:
             "pieces": p.count,
             "length_mm": _short(p.length) if p.is_fact("length") else None,
             "mass_g": _short(p.mass, 2),
+            "note": p.note,
             "source": _sources(p, {"mass": "mass_g", "from_mm": "from_mm", "to_mm": "to_mm"}),
         }
     )

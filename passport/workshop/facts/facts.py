@@ -180,6 +180,7 @@ class PartFacts(Sourced):
     count: int
     since: date | None
     sources: Sources = ()
+    note: str = ""
 
 
 def whole_mass(parts: Iterable[PartFacts]) -> float | None:

@@ -342,6 +342,7 @@ class Gatherer:
             count=strip_count(part.kind, fitted.place, shape.throat),
             since=since,
             sources=tuple(_part_sources(fitted, part, shape)),
+            note=fitted.note,
         )
 
     def _photo(self, name: str, frame: Frame) -> PhotoFacts | None:

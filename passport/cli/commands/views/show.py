@@ -168,10 +168,10 @@ def _build(parts: tuple[PartFacts, ...]) -> Table:
     table = Table(box=None, pad_edge=False, title="Build", title_justify="left", show_header=False)
     for part in sorted(parts, key=lambda p: -p.from_mm):
         length = ""
-        if part.kind == "tape" and part.is_fact("length"):
+        if part.is_fact("length"):
             length = f"{part.count} × {part.length:g} mm" if part.count == 2 else f"{part.length:g} mm"
         mass = "" if part.mass is None else f"{part.mass:.1f} g"
-        table.add_row(mass, part.name, part.place, length)
+        table.add_row(mass, part.name, part.place, length, part.note)
     return table
 
 
