@@ -27,6 +27,7 @@ from passport.records.schema.quantities import (
 )
 from passport.records.schema.stringpattern import PathWords, read_path
 from passport.records.schema.visibility import Private, Public
+from passport.records.schema.workshop import Method
 
 Status = Literal["active", "broken", "lost", "retired"]
 Supply = Literal["reel", "set"]
@@ -50,7 +51,8 @@ class Stringing(Record):
     """One restringing. Without ``crosses`` the crosses are strung like the mains.
 
     ``path`` says in a few words how the string runs (``two pieces, crosses from the head``), or names a variant of the
-    model's pattern and what differed; the fields after it say the same one by one. ``short`` is the short side's hand.
+    model's pattern and what differed; the fields after it say the same one by one. ``short`` is the short side's hand;
+    ``method`` what was done otherwise than the workshop does it.
     What nobody wrote down, or wrote down as ``unknown``, is None. ``unknown`` where the mains or crosses start says that
     the maker's pattern was perhaps not followed, and so is kept apart from saying nothing.
     """
@@ -67,6 +69,7 @@ class Stringing(Record):
     short: Public[Literal["left", "right"] | None] = None
     skips: Public[Text] = ""
     tie_offs: Public[Text] = ""
+    method: Public[Method] = Method()
 
     @model_validator(mode="before")
     @classmethod

@@ -6,7 +6,7 @@ from typing import Any
 
 from passport.physics import units
 from passport.render.pages.path_data import string_path
-from passport.workshop.facts.facts import FrameFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
+from passport.workshop.facts.facts import FrameFacts, MethodFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
 from passport.workshop.facts.sources import Sourced
 from passport.workshop.facts.standing import standing
 
@@ -69,11 +69,27 @@ def _stringing(s: StringingFacts) -> dict[str, Any]:
             "skips": s.skips,
             "tie_offs": s.tie_offs,
             "way": s.way,
+            "method": _method(s.method),
             "stencil": s.stencil,
             "ink": s.ink,
             "source": _sources(s, {name: name for name in names}),
         }
     )
+
+
+def _method(m: MethodFacts) -> dict[str, Any] | None:
+    said = {
+        "machine": m.machine,
+        "speed": m.speed,
+        "dwell_s": _short(m.dwell),
+        "tie_offs_higher_percent": _short(m.tie_offs),
+        "prestretch": m.prestretch,
+        "start": m.start,
+        "knots": m.knots,
+        "crosses": m.crosses,
+        "supports": m.supports,
+    }
+    return _without_empty(said) or None
 
 
 def _strung(s: StrungFacts) -> dict[str, Any]:

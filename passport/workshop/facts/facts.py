@@ -84,6 +84,21 @@ class BedReading:
 
 
 @dataclass(frozen=True, slots=True)
+class MethodFacts:
+    """How the strings were pulled, as far as it is known; ``dwell`` in s, ``tie_offs`` % above the pull."""
+
+    machine: str = ""
+    speed: str = ""
+    dwell: float | None = None
+    tie_offs: float | None = None
+    prestretch: str = ""
+    start: str = ""
+    knots: str = ""
+    crosses: str = ""
+    supports: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class StringingFacts(Sourced):
     """One stringing of a frame, with its readings, until it was cut out.
 
@@ -109,6 +124,7 @@ class StringingFacts(Sourced):
     way: str = ""
     path: Threaded | None = None
     warranty: str = ""
+    method: MethodFacts = MethodFacts()
 
     @property
     def same(self) -> bool:

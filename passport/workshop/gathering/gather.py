@@ -14,7 +14,7 @@ from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Fitted, Frame, Job, Stencil, Stringing, Strung
 from passport.records.schema.player import Player
 from passport.records.schema.visibility import redacted
-from passport.records.schema.workshop import InstrumentKind, Workshop
+from passport.records.schema.workshop import InstrumentKind, Method, Workshop
 from passport.records.strungpath import ToldPath, against_warranty, spelled_out, told_path
 from passport.records.timeline import Step, steps
 from passport.records.yaml.yamltext import Source
@@ -25,6 +25,7 @@ from passport.workshop.facts.facts import (
     FrameFacts,
     GroupFacts,
     JobFacts,
+    MethodFacts,
     PageFacts,
     PartFacts,
     PhotoFacts,
@@ -280,6 +281,7 @@ class Gatherer:
             way=_way(s, run),
             path=path,
             warranty=against_warranty(s, model.pattern),
+            method=_method(self.workshop.method, s.method, job.date),
             stencil=stencil.shape if stencil else "",
             ink=stencil.ink if stencil else "",
             sources=(
@@ -406,6 +408,18 @@ def _told(s: Stringing, model: FrameModel, run: ToldPath) -> Iterator[tuple[str,
             yield name, (getattr(follows, name), "worked out")
         else:
             yield name, (by_maker, "model")
+
+
+def _method(usual: Method, own: Method, day: date) -> MethodFacts:
+    """What a job says of its method, else what the workshop does, from the day on that it says."""
+    default = usual if usual.since is None or usual.since <= day else Method()
+
+    def said(name: str) -> str:
+        return getattr(own, name) or getattr(default, name) or ""
+
+    dwell, more = own.dwell or default.dwell, own.tie_offs or default.tie_offs
+    words = {name: said(name) for name in ("machine", "speed", "prestretch", "start", "knots", "crosses", "supports")}
+    return MethodFacts(**words, dwell=dwell.value if dwell else None, tie_offs=more.value if more else None)
 
 
 def _way(s: Stringing, run: ToldPath) -> str:
