@@ -2,8 +2,9 @@
 
 from collections.abc import Iterable, Iterator
 from datetime import date
+from functools import lru_cache
 
-from passport.physics.stringing.route import Threaded
+from passport.physics.stringing.holes import Drilling
 from passport.physics.stringing.ways import Misfit, StrungWay
 from passport.records.faults import Fault
 from passport.records.load import Content, Entry
@@ -13,6 +14,9 @@ from passport.records.schema.stringpattern import Variant, read_holes, read_orde
 from passport.records.strungpath import ToldPath, drilling_of, own_order, threaded, told_path, variant_of
 from passport.records.yaml.validation_messages import closest
 
+_RECOUNT = (
+    "Count the holes from the centre of that end, those that are skipped too, and correct the numbers or the counts."
+)
 _FIELDS = {"skipped": "skips", "blocked": "blocked", "shared": "shared", "crosses": "crosses"}
 
 
@@ -47,8 +51,7 @@ def _holes(entry: Entry[FrameModel], pattern: Pattern) -> Iterator[Fault]:
     for field, what in dict.fromkeys(_once_a_side(drilling_of(pattern).faults())):
         at = _FIELDS[field]
         place = entry.at("pattern", at) if getattr(pattern, at, "") else entry.at("pattern")
-        do = "Count the holes from the centre of that end, those that are skipped too, and correct the numbers or the counts."
-        yield Fault(place, "string-holes", what, do)
+        yield Fault(place, "string-holes", what, _RECOUNT)
 
 
 def _once_a_side(faults: Iterable[tuple[str, str]]) -> Iterator[tuple[str, str]]:
@@ -110,8 +113,14 @@ def _job(entry: Entry[Frame], i: int, strings: Stringing, pattern: Pattern | Non
         do = closest(name, names) or there or "Write 'one piece', 'two pieces', 'around the world' or 'box'."
         yield Fault(entry.at("jobs", i, "strings", "path"), "string-path", what, do)
         return
+    if strings.skips and pattern and not pattern.mains % 2:
+        usual = set(drilling_of(pattern).faults())
+        for what in [
+            what for field, what in drilling_of(pattern, strings.skips).faults() if (field, what) not in usual
+        ][:1]:
+            yield Fault(entry.at("jobs", i, "strings", "skips"), "string-holes", what, _RECOUNT)
     told = told_path(strings, pattern)
-    if told.threaded is None or not _sound(told.threaded):
+    if told.threaded is None or not _sound(told.threaded.drilling):
         return
     broken = told.threaded.route()
     if isinstance(broken, Misfit):
@@ -120,9 +129,10 @@ def _job(entry: Entry[Frame], i: int, strings: Stringing, pattern: Pattern | Non
         yield Fault(entry.at("jobs", i, "strings", *at), "string-path", broken.what, do)
 
 
-def _sound(told: Threaded) -> bool:
+@lru_cache(maxsize=1024)
+def _sound(drilling: Drilling) -> bool:
     """Whether the holes agree; where they do not, the pattern is at fault."""
-    return not any(told.drilling.faults())
+    return not any(drilling.faults())
 
 
 def _place(strings: Stringing, broken: Misfit) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ What is written in other words than these stays words: it is shown as it is, and
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Annotated, Final, Literal
 
 from passport.physics.stringing.holes import Hand
@@ -53,6 +54,7 @@ class NamedHole:
     hand: Hand | None = None
 
 
+@lru_cache(maxsize=1024)
 def read_holes(text: str) -> tuple[NamedHole, ...] | None:
     """The holes that a text names, ``mains 7 and 9 throat, 8 head`` or ``7T 9T 8H``; None where it says anything else.
 

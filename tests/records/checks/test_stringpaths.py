@@ -130,3 +130,10 @@ def test_a_job_names_a_variant(tmp_path):
     assert faults(tmp_path / "b", "path: Woven", pattern) == []
     (fault,) = faults(tmp_path / "c", "path: ours, tie_offs: mains 6 throat", pattern)
     assert fault.what == "No end of the mains is at the throat: they end in hole 7 at the head, left."
+
+
+def test_a_jobs_own_skips_agree_with_the_counts(tmp_path):
+    """Skips of a job that the mains cannot leave out are its own fault, said once and at their place."""
+    (fault,) = faults(tmp_path / "a", "path: one piece, skips: mains 12 at throat and head")
+    assert (fault.rule, underlined(fault)) == ("string-holes", "mains 12 at throat and head")
+    assert faults(tmp_path / "b", "path: one piece, skips: mains 7 at throat and head") == []
