@@ -78,6 +78,8 @@ RULES = frozenset(
         "public-file",
         "serial-twice",
         "sport-rule",
+        "string-holes",
+        "string-path",
         "swing-timing",
         "swing-timing",
         "tape-on-tape",
