@@ -25,11 +25,14 @@ _STRINGS = (
     ("crosses-tension", "TENSION", "The tension of the crosses alone."),
     ("gauge", "GAUGE", "Where it differs from the catalogue's: '1.25 mm'."),
     ("prestretch", "PERCENT", "Pre-stretch: '10 %'."),
+    ("path", "WAY", "How the string runs: 'two pieces, crosses from the head', or a variant of the model."),
     ("pieces", "1|2", "One piece of string or two."),
     ("knots", "NUMBER", "How many knots."),
     ("mains-start", "throat|head", "Where the mains begin."),
     ("crosses-start", "throat|head", "Where the crosses begin."),
-    ("tie-offs", "TEXT", "Where the strings are tied off."),
+    ("short", "left|right", "The short side of a string in one piece."),
+    ("skips", "HOLES", "The holes that the mains skip, where they are not the model's."),
+    ("tie-offs", "HOLES", "Where the strings are tied off: 'mains 6 throat; crosses 11 throat'."),
     ("supply", "reel|set", "Where the string came from."),
     ("batch", "TEXT", "Its batch; 'A / B' for mains / crosses."),
     ("stencil", "TEXT", "The shape inked on the strings."),
@@ -75,7 +78,7 @@ def _before(text: str) -> str:
     name="log",
     epilog='Example: passport log content_demo 1042-9 --again --tension "50/48 lb" --mass "330 g" --ring "571 Hz" --minutes 15',
 )
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("frame", metavar="NUMBER-OR-NAME")
 @click.option(
     "--again", is_flag=True, help="Repeat the last stringing with today's date; other options change parts of it."
