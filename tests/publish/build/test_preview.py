@@ -4,8 +4,11 @@ import shutil
 import time
 
 import pytest
+import smallshop
+from building import built
 
 from passport.cli.shared.common import checked
+from passport.publish.build import preview as module
 from passport.publish.build.preview import Preview
 from passport.render.theme import assets
 
@@ -96,6 +99,39 @@ def test_before_the_first_good_reading_there_is_nothing(preview):
     _change(preview, "label: I", "labl: I")
     answer = preview.answer("/assets/style.css")
     assert (answer.status, answer.kind, answer.data) == (404, "text/plain; charset=utf-8", b"Nothing here yet.")
+
+
+def test_sealed_files_are_those_of_the_build(tmp_path):
+    """Whatever lies beside two sealed pages is answered under its own name with the build's own bytes."""
+    secrets = {"main": "7K2M9QX4C8VTRN5B3WJH6YDPZ1GSFA0E", "twin": "8" * 32}
+    changes = {
+        f"players/ada/{name}.yaml": smallshop.FILES[f"players/ada/{name}.yaml"] + f"\nsealed: yes\nsecret: {secret}\n"
+        for name, secret in secrets.items()
+    }
+    root = smallshop.write(tmp_path / "content", changes)
+    built(root, tmp_path / "site")
+    preview, seen = Preview(root, checked, cards=False), 0
+    for name in secrets:
+        for path in (tmp_path / "site" / smallshop.KEYS[name]).glob("*.bin"):
+            answer = preview.answer(f"/{smallshop.KEYS[name]}/{path.name}")
+            assert (answer.status, answer.data) == (200, path.read_bytes())
+            seen += 1
+    assert seen >= 2
+    assets.use(None)
+
+
+def test_what_breaks_while_a_page_is_made_is_said(preview, monkeypatch):
+    """The page says which one broke; the error's own words are for this computer alone."""
+
+    def broken(task):
+        raise RuntimeError("/home/someone/zqsecret")
+
+    preview.answer("/")
+    monkeypatch.setattr(module, "made", broken)
+    here, there = preview.answer("/", at_the_bench=True), preview.answer("/")
+    assert here.status == there.status == 500
+    assert b"zqsecret" in here.data
+    assert b"zqsecret" not in there.data
 
 
 def test_the_lines_of_records_are_for_the_bench_alone(preview):

@@ -29,6 +29,7 @@ def test_a_word_from_anywhere_is_enough_to_have_begun(content, tmp_path):
     """A ledger with a line, a file beside it that counts some, or a manifest that does: each alone."""
     known, _ = known_of(content, tmp_path)
     assert not known.began
+    assert Manifest().highest == 0
     assert replace(known, witness=Witness(count=1)).began
     assert replace(known, manifest=Manifest(count=1)).began
     ledger_file.append(content, [LedgerLine(ISSUED, "V" * 26, "player")], smallshop.TODAY)

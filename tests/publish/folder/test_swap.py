@@ -298,6 +298,18 @@ def test_what_a_system_cannot_do_is_no_error(tmp_path, monkeypatch, number):
     assert swap._exchange(tmp_path, tmp_path)
 
 
+def test_folders_are_exchanged_by_paths_from_here_too(tmp_path, monkeypatch):
+    """A site that is named without the folders above it is exchanged as any other."""
+    for name in ("one", "other"):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / name).touch()
+    monkeypatch.chdir(tmp_path)
+    if swap._exchange(Path("one"), Path("other")):
+        assert (names(tmp_path / "one"), names(tmp_path / "other")) == (["other"], ["one"])
+    else:
+        assert (names(tmp_path / "one"), names(tmp_path / "other")) == (["one"], ["other"])
+
+
 def test_another_error_of_an_exchange_is_one(tmp_path, monkeypatch):
     """It has the system's number and words, and the site's path."""
     monkeypatch.setattr(swap.ctypes, "CDLL", answering(errno.EACCES))
