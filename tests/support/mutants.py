@@ -77,6 +77,9 @@ NAMED: dict[str, str] = {
     "a, b in zip(one, other, strict=True))": "a quick look that spares a slow one, which decides",
     "passport/publish/folder/staging.py: if not number or self.files.get(path) != number: → if not number or "
     "self.files.get(path) is not number:": "what is there already is linked once more",
+    "passport/publish/build/preview.py: yield from (t for t in tasks if t.key == folder and t.kind in SEALABLE and "
+    "made(t).path == path) → yield from (t for t in tasks if t.key <= folder and t.kind in SEALABLE and made(t).path == "
+    "path)": "the path of what is made decides",
     'passport/publish/folder/swap.py: if sys.platform == "darwin": → if sys.platform < "darwin":': "the tests run on Linux",
 }
 """Why nothing can notice a change, by ``module: before → after`` with the lines without their spaces around."""
