@@ -10,13 +10,14 @@ from typing import Final, Literal
 
 from passport.physics.uncertainty import Conformity, Estimate, Share, combined, conformity, from_resolution
 from passport.workshop.facts.facts import QuantityName
+from passport.workshop.measuring.dimensions import PREFIX, said
 from passport.workshop.measuring.instruments import USUAL
 
-Cause = Literal["readings", "checks", "parts", "places", "string", "target"]
+Cause = Literal["readings", "checks", "dimensions", "parts", "places", "string", "target"]
 
-CAUSES: Final[tuple[Cause, ...]] = ("readings", "checks", "parts", "places", "string", "target")
+CAUSES: Final[tuple[Cause, ...]] = ("readings", "checks", "dimensions", "parts", "places", "string", "target")
 """The causes in the order in which they are shown: scatter and last digit of readings; what instruments were held
-against; masses of parts; where they lie; the string's mass; the target."""
+against; dimensions of the model taken as usual; masses of parts; where they lie; the string's mass; the target."""
 
 _BEGINS: Final[tuple[tuple[str, Cause], ...]] = (
     ("mass of ", "parts"),
@@ -24,6 +25,7 @@ _BEGINS: Final[tuple[tuple[str, Cause], ...]] = (
     ("string ", "string"),
     ("target, ", "target"),
     ("gravity", "checks"),
+    (PREFIX, "dimensions"),
 )
 _CHECK: Final = re.compile(r"(?P<instrument>.+), (?P<how>unchecked|check of .+)")
 
@@ -131,6 +133,7 @@ def _remedy(name: str) -> tuple[str, str, float]:
         return f"look at the {tool} again", f"one look at the check of the {tool}", 1.0
     cause = cause_of(name)
     thing = name.partition(" of ")[2].rpartition(",")[0] if cause in ("parts", "places") else name.partition(",")[0]
+    thing = said(name) if cause == "dimensions" else thing
     what, named, stays = _ABOUT[cause]
     return what.format(thing), named.format(thing), stays
 
@@ -138,6 +141,7 @@ def _remedy(name: str) -> tuple[str, str, float]:
 _ABOUT: Final[Mapping[Cause, tuple[str, str, float]]] = {
     "readings": ("look again ({})", "the last digit and the scatter of one look ({})", 1.0),
     "checks": ("look up gravity where the bench stands", "gravity at the bench", 0.0),
+    "dimensions": ("measure {} and write it into the catalogue", "that {} is taken as usual", 0.02),
     "parts": ("weigh the part ({}) before it is fitted", "the mass of one part ({})", 0.05),
     "places": ("measure where it lies ({})", "where one part lies ({})", 0.1),
     "string": ("read it again when it is strung", "the string's mass", 0.0),

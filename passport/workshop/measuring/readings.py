@@ -10,6 +10,7 @@ from passport.records import timed
 from passport.records.schema.frame import Reading
 from passport.records.timeline import Holding, Step
 from passport.workshop.facts.facts import BedReading, JobFacts, MeasuredFacts, QuantityName, StringingFacts
+from passport.workshop.measuring.dimensions import assumed_length
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.measured import estimates
 
@@ -24,7 +25,7 @@ def latest(
             for reading in reversed(step.job.readings):
                 value = value_of(reading, quantity, shape)
                 if value is not None and _finished(reading):
-                    figures = estimates(reading, step.job.date, shape.length, instruments)
+                    figures = estimates(reading, step.job.date, shape.length, instruments, assumed_length(shape))
                     return figures[quantity], step.job.date, value
     return None, None, None
 

@@ -83,5 +83,5 @@ def test_nothing_scans_all_frames_for_one(tmp_path):
     judge.content.frames = Counted(judge.content.frames)
     frame = judge.content.frames["ada/main"].record.model_copy(update={"setup": Setup()})
     for _ in range(50):
-        assert judge._wanted(frame, "mass") == (None, None)
+        assert judge._wanted(frame, "mass") == (None, None, None)
     assert Counted.looks == 1
