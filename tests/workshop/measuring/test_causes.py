@@ -22,6 +22,7 @@ def estimate(value: float, **amounts: float) -> Estimate:
     ("mass, ada/main, 2026-03-02, 0", "readings"), ("time, one", "readings"), ("scale, unchecked", "checks"),
     ("balance board, check of 2026-01-10 at 350", "checks"), ("cradle for twistweight, unchecked", "checks"),
     ("gravity", "checks"), ("mass of Overgrip, along the handle, near", "parts"), ("place of Tape, 12, near", "places"),
+    ("assumed length of 686 × 251 mm", "dimensions"),
     ("string reed-125", "string"), ("string outside the head: knots of near", "string"), ("target, mass", "target"),
 ])  # fmt: skip
 def test_cause_of_an_input(name, cause):
