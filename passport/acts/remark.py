@@ -17,6 +17,7 @@ Spot = tuple[str, nested.Path]
 """A file, and a path in it."""
 KEY = "sure"
 _JOBS = "jobs"
+MODELS = "catalogue/frames.yaml"
 
 
 def asked(faults: Iterable[Fault]) -> list[Fault]:
@@ -34,12 +35,13 @@ def remarked(
     catalogue alone has no place for a remark, and `passport check` goes on asking.
     """
     notes: dict[Spot, list[str]] = defaultdict(list)
-    written = [path for path, text in texts.items() if text is not None and _can_hold(path)]
+    written = [path for path, text in texts.items() if text is not None and can_hold(path)]
     for fault in asked(faults):
         file = _below(root, fault.place.file)
         if file in written:
-            notes[file, _owner(texts[file] or "", fault.place.line)].append(fault.what)
-        elif written:
+            owner = _owner(texts[file] or "", fault.place.line, model=file == MODELS)
+            notes[file, owner].append(fault.what)
+        elif written and written[0] != MODELS:
             notes[written[0], ()].append(fault.what)
     for spot, questions in doubts.items():
         notes[spot].extend(questions)
@@ -69,6 +71,9 @@ def stale(text: str, path: nested.Path, touched: Iterable[str]) -> str:
         "name",
         "full_name",
         "contact",
+        "tension",
+        "mass",
+        "sport",
     }
     data = yamltext.read(text.removeprefix("\ufeff"), "record")[0]
     there = nested.value_at(data, (*path, KEY))
@@ -77,8 +82,9 @@ def stale(text: str, path: nested.Path, touched: Iterable[str]) -> str:
     return nested.without_at(text, (*path, KEY))
 
 
-def _can_hold(path: str) -> bool:
-    return path.startswith(("players/", "blanks/"))
+def can_hold(path: str) -> bool:
+    """Whether a file's records have room for a remark."""
+    return path.startswith(("players/", "blanks/")) or path == MODELS
 
 
 def _below(root: Path, file: str) -> str:
@@ -86,9 +92,13 @@ def _below(root: Path, file: str) -> str:
     return path.relative_to(root).as_posix() if path.is_relative_to(root) else file
 
 
-def _owner(text: str, line: int) -> nested.Path:
-    """The job that a line of a record stands in; nowhere, for the record itself, where it is in none."""
+def _owner(text: str, line: int, *, model: bool) -> nested.Path:
+    """The job, or the model of the catalogue, that a line of a record stands in; nowhere, for the record itself, where it
+    is in none."""
     data, source, _ = yamltext.read(text.removeprefix("\ufeff"), "record")
+    if model:
+        above = [path for path, at in source.keys.items() if len(path) == 1 and at[0] <= line - 1]
+        return above[-1] if above else ()
     count = len(data.get(_JOBS) or ()) if isinstance(data, dict) and isinstance(data.get(_JOBS), list) else 0
     if not count:
         return ()

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from passport.acts.amending.targets import Target, Tree, data_of, listed, tree_of
 from passport.acts.change import Base, Change
 from passport.acts.refused import Misused, Refused
-from passport.acts.remark import stale
+from passport.acts.remark import MODELS, can_hold, stale
 from passport.records.yaml.difference import difference
 from passport.records.yaml.nested import Path, moved, value_at, with_at, without_at
 
@@ -87,9 +87,10 @@ def _changed(text: str, target: Target, values: Mapping[str, str]) -> str:
 
 def _unsure(text: str, target: Target, paths: Iterable[Path]) -> str:
     """The text without a remark that somebody was sure of what stood there before; what stands there now is asked anew."""
-    if not target.file.startswith(("players/", "blanks/")):
+    if not can_hold(target.file):
         return text
-    owner = target.path[:2] if target.path[:1] == ("jobs",) else ()
+    inner = 2 if target.path[:1] == ("jobs",) else 1 if target.file == MODELS else 0
+    owner = target.path[:inner]
     return stale(text, owner, [str(path[len(owner)]) for path in paths if len(path) > len(owner)])
 
 

@@ -9,7 +9,7 @@ from datetime import date
 from typing import Final
 
 from passport.physics import units as u
-from passport.records.checks.likely_frame import blank_weighed_doubts, setup_doubts, weighed_doubts
+from passport.records.checks.likely_frame import blank_weighed_doubts, model_doubts, setup_doubts, weighed_doubts
 from passport.records.checks.likely_readings import Place, Question, blank_doubts, reading_doubts
 from passport.records.faults import Fault
 from passport.records.load import Content, Entry
@@ -33,6 +33,9 @@ def doubtful(content: Content, today: date) -> Iterator[Fault]:
     """No job, reading or blank holds a value that is far from all that is usual, unless somebody is sure of it."""
     parts = {name: entry.record for name, entry in content.parts.items()}
     strings = {name: entry.record for name, entry in content.strings.items()}
+    for kind in content.models.values():
+        if not kind.record.sure:
+            yield from _faults(kind, model_doubts(kind.record))
     for entry in content.frames.values():
         model = content.models.get(entry.record.model)
         if model:
@@ -47,7 +50,7 @@ def doubtful(content: Content, today: date) -> Iterator[Fault]:
             yield from _faults(blank, [*doubts, *(doubt for doubt in printed if doubt.path not in asked)])
 
 
-def _faults(entry: Entry[Frame] | Entry[Blank], doubts: Iterable[Question]) -> Iterator[Fault]:
+def _faults(entry: Entry[Frame] | Entry[Blank] | Entry[FrameModel], doubts: Iterable[Question]) -> Iterator[Fault]:
     for doubt in doubts:
         do = f"{doubt.meant} " if doubt.meant else ""
         where = "the job" if doubt.path[0] == "jobs" else "the record"

@@ -8,6 +8,7 @@ from passport.records.masses import added_mass
 from passport.records.schema.as_printed import PrintedMass
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Blank, Frame, Reading, Setup
+from passport.records.schema.quantities import Quantity, bare_unit
 from passport.records.schema.usual_values import USUAL_VALUES
 from passport.records.timeline import Holding, Step
 
@@ -16,6 +17,21 @@ SPREAD: Final = 0.04
 spread by two or three in a hundred (common practice, no source)."""
 _FACTORY: Final = frozenset({"base grip", "butt cap", "grommets", "bumper"})
 """What a frame has on when it leaves the factory, and what its printed mass counts."""
+
+
+def model_doubts(model: FrameModel) -> Iterator[Question]:
+    """What is asked about in a model of the catalogue: the maker's range and the printed mass, each in its sport."""
+    usual = USUAL_VALUES[model.sport]
+    for end in ("low", "high") if model.tension else ():
+        pull: Quantity | None = getattr(model.tension, end)
+        if pull and not usual.pull.holds(pull.value):
+            other = "lb" if bare_unit(pull.unit).startswith("kg") else "kg"
+            what = f"{pull.text} is not what {model.sport} frames are strung with."
+            yield Question(("tension", end), what, f"Did you mean {pull.amount:g} {other}?")
+            break
+    if model.mass and not (usual.mass.low <= model.mass.low and model.mass.high <= usual.mass.high):
+        what = f"{model.mass.text} is no mass of a {model.sport} frame."
+        yield Question(("mass",), what, "Look for a slipped digit or unit.")
 
 
 def setup_doubts(setup: Setup, model: FrameModel) -> Iterator[Question]:

@@ -5,7 +5,7 @@ import smallshop
 from pydantic_core import PydanticCustomError
 
 from passport.records.checks.likely import frame_doubts
-from passport.records.checks.likely_frame import blank_weighed_doubts, setup_doubts
+from passport.records.checks.likely_frame import blank_weighed_doubts, model_doubts, setup_doubts
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Blank, Frame, Setup
 from passport.records.schema.quantities import MASS, TENSION, parse
@@ -143,3 +143,18 @@ def test_a_blank_and_a_target_are_asked_about():
     assert [doubt.path for doubt in blank_weighed_doubts(blank, BADMINTON, PARTS, STRINGS)] == [("readings", 0, "mass")]
     setup = Setup.model_validate({"mass": "880 g", "balance": "2 in", "swingweight": "90 kgcm2"})
     assert [doubt.path for doubt in setup_doubts(setup, BADMINTON)] == [("setup", "mass"), ("setup", "balance")]
+
+
+@pytest.mark.parametrize(
+    ("said", "path"),
+    [
+        ({"tension": "9-13 kg"}, ("tension", "low")),
+        ({"mass": "30.0 g"}, ("mass",)), ({"mass": "300 g", "tension": "22-27 kg"}, None),
+    ],
+)  # fmt: skip
+def test_a_model_is_asked_about(said, path):
+    """A maker's range in the wrong unit, or a printed mass that no frame has."""
+    model = FrameModel.model_validate(
+        {"maker": "Corvane", "name": "Aubier", "sport": "tennis", "head": "100 sq in", **said}
+    )
+    assert [doubt.path for doubt in model_doubts(model)] == ([path] if path else [])

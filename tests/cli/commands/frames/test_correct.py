@@ -1,5 +1,6 @@
 """``passport correct``: a job, a reading, the setup, a contact changed or taken out, and every other line as it was."""
 
+import re
 from collections import Counter
 
 import pytest
@@ -265,6 +266,7 @@ def test_a_correction_that_is_a_slip_takes_somebody_who_is_sure(content):
     [
         (("bo/only", "--frame", "--set", "serial=tl-1"), "players/bo/only.yaml"),
         (("ada", "--player", "--set", "contact.email=not a mail"), ADA),
+        (("larch-98", "--model", "--set", "tension.high=26 kg", "--set", "tension.low=12 kg"), "catalogue/frames.yaml"),
         (("ada/main", "--setup", "--set", "twistweight=133 kgcm2"), MAIN),
     ],
 )
@@ -272,5 +274,5 @@ def test_who_is_sure_of_a_serial_a_contact_or_a_target_has_it_noted(content, arg
     """Another player's serial, no address of mail, a target that no frame has: refused, and noted where somebody is sure."""
     refused(passport("correct", content, *arguments, "--yes"), "--sure")
     assert passport("correct", content, *arguments, "--yes", "--sure").exit_code == 0
-    assert "\nsure: " in (content / file).read_text(encoding="utf-8")
+    assert re.search(r"^ *sure: ", (content / file).read_text(encoding="utf-8"), re.M)
     assert not {"serial-twice", "bad-contact", "unlikely"} & set(passport("check", content).stderr.split())
