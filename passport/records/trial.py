@@ -85,13 +85,17 @@ def _cause(fault: Fault) -> tuple[str, str, str, str]:
 def _put(
     table: dict[str, Entry[R]], name: str, text: str | None, content: Content, path: str, kind: type[R]
 ) -> Iterator[Fault]:
-    """Put the record of a text into a table, or take the one of that name out where it cannot be read; its faults."""
-    table.pop(name, None)
+    """Put the record of a text into a table, or take the one of that name out where it cannot be read; its faults.
+
+    A record that was there keeps its place: of two that clash the same one is at fault as before.
+    """
     if text is None:
+        table.pop(name, None)
         return
     data, source, faults = yamltext.read(text.removeprefix("\ufeff"), str(content.root / path))
     yield from faults
     if not isinstance(data, dict):
+        table.pop(name, None)
         if data is not None:
             yield yamltext.no_record(source)
         return
@@ -125,6 +129,7 @@ def _typed(
     try:
         table[name] = Entry(name, kind.model_validate(data), source, prefix)
     except ValidationError as error:
+        table.pop(name, None)
         found = faults_of(error, kind, source, prefix)
     named = {fault.place for fault in found}
     yield from found
