@@ -198,11 +198,21 @@ def equality_figure(group: GroupFacts, f: Formats, key: str) -> str:
             label=frame.label,
             values=tuple(frame.spec(e.quantity).value for e in shown),
             texts=tuple(quantity_text(f, e.quantity, frame.spec(e.quantity).value) for e in shown),
+            off=tuple(surely_off(frame.spec(e.quantity), e, group) for e in shown),
         )
         for frame in group.frames
     ]
     quantities = [_equal_quantity(e, group, f) for e in shown]
     return equality_chart(frames, quantities, key=f"equal-{key}", paint=CSS_PAINT, words=chart_words(f))
+
+
+def surely_off(spec: SpecFacts, e: EqualityFacts, group: GroupFacts) -> bool:
+    """Whether a frame of a group is off for sure: outside the target that it shares with the others, or, where they share
+    none, one of those that are too far apart to be equal, on the far side of their middle."""
+    if len({frame.spec(e.quantity).target for frame in group.frames}) == 1 and spec.target is not None:
+        return spec.verdict == "outside"
+    known = [value for _, value in e.values if value is not None]
+    return e.verdict == "outside" and abs((spec.value or 0.0) - (min(known) + max(known)) / 2) > e.tolerance
 
 
 def _equal_quantity(e: EqualityFacts, group: GroupFacts, f: Formats) -> EqualQuantity:

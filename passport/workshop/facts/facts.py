@@ -333,12 +333,17 @@ class FrameFacts(Sourced):
 
 @dataclass(frozen=True, slots=True)
 class EqualityFacts:
-    """How equal a group of frames is in one quantity: the values by frame number, their spread and the tolerance."""
+    """How equal a group of frames is in one quantity: the values by frame number, their spread and the tolerance.
+
+    ``verdict`` says whether the two that are furthest apart can both lie within the tolerance of one value, as far as
+    their uncertainty lets it be said; ``open`` of frames that are not meant to be equal.
+    """
 
     quantity: QuantityName
     values: tuple[tuple[str, float | None], ...]
     spread: float | None
     tolerance: float
+    verdict: Verdict = "open"
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 Every input of a figure has a name; here the names are put together to causes that a person can do something about.
 """
 
+import math
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -154,6 +155,19 @@ def _decides(figure: Estimate, remedy: _Measure, low: float, high: float) -> boo
     left = max(0.0, figure.u**2 - remedy.variance + remedy.leaves) ** 0.5
     found: Conformity = conformity(figure.value, left, low, high)
     return found.verdict != "undecided"
+
+
+def difference(one: Estimate, other: Estimate) -> Estimate:
+    """One figure less another, each the estimate of a reading by itself: what both hang on in common, the check of an
+    instrument or a dimension taken as usual, cancels (JCGM 100, 5.2.2); the looks themselves are two."""
+    changes: dict[str, float] = {}
+    for sign, which, figure in ((1.0, "one", one), (-1.0, "other", other)):
+        for share in figure.shares:
+            common = cause_of(share.name) in ("checks", "dimensions")
+            name = share.name if common else f"{share.name}, {which}"
+            changes[name] = changes.get(name, 0.0) + sign * math.copysign(share.amount, share.sensitivity)
+    shares = tuple(Share(name, change, abs(change)) for name, change in changes.items())
+    return Estimate(one.value - other.value, combined(*changes.values()), shares)
 
 
 def instruments_in(shares: Iterable[Share]) -> Iterator[tuple[str, float]]:
