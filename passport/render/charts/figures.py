@@ -59,7 +59,7 @@ def numbered(frame: FrameFacts) -> tuple[tuple[int, PartFacts], ...]:
 
 def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -> str:
     """The racquet to scale with its fitted parts and its balance point."""
-    balance = frame.spec("balance").value
+    balance, points = frame.spec("balance").value, frame.spec("balance").read_points
     listed = "; ".join(_listed(n, p, f) for n, p in numbered(frame))
     said = [text for text in (bed_words.pattern(frame), listed) if text]
     desc = ". ".join(said)
@@ -71,7 +71,9 @@ def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -
         paint=paint,
         hybrid=bool(frame.stringing and frame.stringing.hybrid),
         strung=standing(frame).strings_drawn,
-        balance=None if balance is None else Balance(balance, f.mm(balance)),
+        balance=None
+        if balance is None
+        else Balance(balance, f.mm(balance) if points is None else f.points_light(points)),
     )
 
 
@@ -101,6 +103,7 @@ def target_row(spec: SpecFacts, f: Formats) -> TargetRow | None:
     """A measured quantity against its target as the charts take it; None where no target was set."""
     if spec.target is None or spec.tolerance is None:
         return None
+    points, low, high = spec.target_points, spec.target - spec.tolerance, spec.target + spec.tolerance
     return TargetRow(
         name=quantity(spec.quantity, f),
         target=spec.target,
@@ -108,9 +111,9 @@ def target_row(spec: SpecFacts, f: Formats) -> TargetRow | None:
         measured=spec.value,
         verdict=_VERDICTS.get(spec.verdict),
         measured_text=quantity_text(f, spec.quantity, spec.value),
-        target_text=quantity_text(f, spec.quantity, spec.target),
-        low_text=f.short(spec.target - spec.tolerance),
-        high_text=f.short(spec.target + spec.tolerance),
+        target_text=quantity_text(f, spec.quantity, spec.target) if points is None else f.points_light(points),
+        low_text=f.short(low) if points is None else f"−{f.mm(spec.tolerance)}",
+        high_text=f.short(high) if points is None else f"+{f.mm(spec.tolerance)}",
         uncertainty=2 * (spec.uncertainty or 0.0),
         short=quantity(spec.quantity, f),
     )
@@ -196,11 +199,11 @@ def equality_figure(group: GroupFacts, f: Formats, key: str) -> str:
     frames = [
         EqualFrame(
             label=frame.label,
-            values=tuple(frame.spec(e.quantity).value for e in shown),
-            texts=tuple(quantity_text(f, e.quantity, frame.spec(e.quantity).value) for e in shown),
+            values=tuple(e.values[i][1] for e in shown),
+            texts=tuple(quantity_text(f, e.quantity, e.values[i][1]) for e in shown),
             off=tuple(surely_off(frame.spec(e.quantity), e, group) for e in shown),
         )
-        for frame in group.frames
+        for i, frame in enumerate(group.frames)
     ]
     quantities = [_equal_quantity(e, group, f) for e in shown]
     return equality_chart(frames, quantities, key=f"equal-{key}", paint=CSS_PAINT, words=chart_words(f))

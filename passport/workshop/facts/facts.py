@@ -119,6 +119,10 @@ class SpecFacts(Sourced):
     ``forecast_u``), worked out from another state of the frame and the parts named in ``forecast_of``. Of a verdict that
     is undecided, ``settled`` tells the bench what would settle it; not ``decidable`` is one whose tolerance is narrower
     than what is measured so far can tell.
+
+    ``read_points`` and ``target_points`` are a balance as it was written, in points head light, where nobody recorded the
+    frame's length: the mm that it comes to are worked out from a usual length, and are never said as what was read or
+    asked for.
     """
 
     quantity: QuantityName
@@ -135,6 +139,8 @@ class SpecFacts(Sourced):
     decidable: bool = True
     settled: str = ""
     read: float | None = None
+    read_points: float | None = None
+    target_points: float | None = None
     sources: Sources = ()
 
     @property
@@ -145,7 +151,9 @@ class SpecFacts(Sourced):
     @property
     def best(self) -> bool:
         """Whether the figure is a best estimate that no reading showed as it stands: corrected, or of several."""
-        return self.value is not None and self.read is not None and f"{self.value:.1f}" != f"{self.read:.1f}"
+        if self.value is None or self.read is None:
+            return False
+        return self.read_points is not None or f"{self.value:.1f}" != f"{self.read:.1f}"
 
     @property
     def off(self) -> float | None:
@@ -198,7 +206,10 @@ class RepairFacts:
 
 @dataclass(frozen=True, slots=True)
 class MeasuredFacts:
-    """One weighing or swinging of a frame; ``state`` is ``strung``, ``bare``, or empty where nobody wrote it down."""
+    """One weighing or swinging of a frame; ``state`` is ``strung``, ``bare``, or empty where nobody wrote it down.
+
+    ``points`` is a balance as it was written, in points head light, where nobody recorded the frame's length.
+    """
 
     state: str
     before: bool
@@ -208,6 +219,7 @@ class MeasuredFacts:
     swingweight: float | None
     twistweight: float | None
     ring: BedReading | None
+    points: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -244,10 +244,10 @@ class Gatherer:
 
     def _equality(self, frames: list[FrameFacts], *, meant: bool) -> Iterator[EqualityFacts]:
         for quantity in QUANTITIES:
-            values = tuple((f.number, f.spec(quantity).value) for f in frames)
-            known = sorted(
-                (f.spec(quantity).value or 0.0, f.name) for f in frames if f.spec(quantity).value is not None
-            )
+            # mm that rest on a length that nobody recorded are compared with nothing
+            found = [(f, s.value if (s := f.spec(quantity)).read_points is None else None) for f in frames]
+            values = tuple((f.number, value) for f, value in found)
+            known = sorted((value, f.name) for f, value in found if value is not None)
             spread = known[-1][0] - known[0][0] if len(known) > 1 else None
             tolerance = self.judge.tolerance(quantity)
             apart = self._apart(known[-1][1], known[0][1], quantity) if meant and spread is not None else None

@@ -12,6 +12,7 @@ from passport.physics.body import Body
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import Moments
 from passport.physics.uncertainty import Estimate, Share, combined
+from passport.records.schema.balance import BalanceValue
 
 PREFIX: Final = "assumed "
 """What the inputs begin with that are dimensions taken as usual."""
@@ -58,6 +59,11 @@ def assumed_length(shape: RacquetShape) -> dict[str, Estimate]:
 def points_share(shape: RacquetShape) -> tuple[Share, ...]:
     """What an assumed length does to a balance in points, mm for one standard uncertainty; nothing where it is recorded."""
     return tuple(Share(name, length.u / 2, length.u / 2) for name, length in assumed_length(shape).items())
+
+
+def points_on(balance: BalanceValue | None, shape: RacquetShape) -> float | None:
+    """A balance as it was written in points, head light, where the length is assumed; None where its mm are no guess."""
+    return balance.points_light if balance and shape.is_assumed("length") else None
 
 
 def against_points(balance: Estimate, shape: RacquetShape) -> Estimate:

@@ -13,7 +13,7 @@ from passport.records.schema.workshop import Tolerances
 from passport.records.timeline import Holding, Step
 from passport.workshop.facts.facts import QuantityName, SpecFacts
 from passport.workshop.measuring.assumed import USUAL, Assumptions
-from passport.workshop.measuring.dimensions import against_points
+from passport.workshop.measuring.dimensions import against_points, points_on
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.readings import latest
 from passport.workshop.measuring.states import Known, Predictor, State, bring
@@ -40,7 +40,7 @@ class Judge:
         measured = {quantity: latest(done, quantity, shape, self.instruments) for quantity in QUANTITIES}
         lacking = any(figure is None for figure, *_ in measured.values())
         known = self._worked_out(frame, model, done) if lacking else None
-        for quantity, (figure, taken, read) in measured.items():
+        for quantity, (figure, taken, read, points) in measured.items():
             target, own, shared = self._wanted(frame, quantity)
             tolerance = own or self.tolerance(quantity)
             judged = judge(against_points(figure, shared) if figure and shared else figure, target, tolerance)
@@ -60,6 +60,8 @@ class Judge:
                 decidable=judged.settled.decidable if judged.settled else True,
                 settled=judged.settled.text if judged.settled else "",
                 read=read,
+                read_points=points,
+                target_points=self._points(frame, shared) if shared else None,
                 sources=(("value", "worked out"),) if read is not None and figure and figure.value != read else (),
             )
 
@@ -87,6 +89,11 @@ class Judge:
             if entry.record.replaced_by:
                 found.setdefault(entry.record.replaced_by, []).append(entry.record)
         return found
+
+    def _points(self, frame: Frame, shape: RacquetShape) -> float | None:
+        """The points, head light, that are asked for of a frame, where the length of that shape is assumed."""
+        asked = [frame, *self._replaced.get(frame.number, ())] if frame.number else [frame]
+        return next((points_on(f.setup.balance, shape) for f in asked if f.setup.balance), None)
 
     def _wanted_by(
         self, frame: Frame, quantity: QuantityName
