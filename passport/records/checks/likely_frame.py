@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from typing import Final
 
+from passport.physics.plausible import plausible
 from passport.records.checks.likely_readings import Place, Question, in_sport
 from passport.records.masses import added_mass
 from passport.records.schema.as_printed import PrintedMass
@@ -35,14 +36,22 @@ def model_doubts(model: FrameModel) -> Iterator[Question]:
 
 
 def setup_doubts(setup: Setup, model: FrameModel) -> Iterator[Question]:
-    """All that is asked about in the targets of a frame."""
-    usual = USUAL_VALUES[model.sport]
+    """All that is asked about in the targets of a frame; targets of no one body are an error of their own."""
+    usual, length = USUAL_VALUES[model.sport], model.shape().length
+    balance = setup.balance.mm(length) if setup.balance else None
+    whole = (
+        (setup.mass.target.value, balance, setup.swingweight.target.value) if setup.mass and setup.swingweight else ()
+    )
+    if balance is not None and (
+        not 0 < balance < length or (whole and not plausible(whole[0], balance, whole[2], length))
+    ):
+        return
     for name in ("mass", "swingweight", "twistweight"):
         band = getattr(setup, name)
         if band:
             yield from in_sport(("setup", name), name, band.target, band.target.value, model, usual)
-    if setup.balance:
-        yield from in_sport(("setup", "balance"), "balance", None, setup.balance.mm(model.shape().length), model, usual)
+    if balance is not None:
+        yield from in_sport(("setup", "balance"), "balance", None, balance, model, usual)
 
 
 def weighed_doubts(

@@ -111,7 +111,9 @@ def target_row(spec: SpecFacts, f: Formats) -> TargetRow | None:
         measured=spec.value,
         verdict=_VERDICTS.get(spec.verdict),
         measured_text=(
-            quantity_text(f, spec.quantity, spec.value) if spec.read_points is None else f.points_light(spec.read_points)
+            quantity_text(f, spec.quantity, spec.value)
+            if spec.read_points is None
+            else f.points_light(spec.read_points)
         ),
         target_text=quantity_text(f, spec.quantity, spec.target) if points is None else f.points_light(points),
         low_text=f.short(low) if points is None else f"−{f.mm(spec.tolerance)}",

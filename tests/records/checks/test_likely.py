@@ -141,7 +141,7 @@ def test_a_blank_and_a_target_are_asked_about():
     """A blank is held against its print too, and a target against its sport."""
     blank = Blank.model_validate({"model": "m", "readings": {"mass": "58 g", "state": "bare"}})
     assert [doubt.path for doubt in blank_weighed_doubts(blank, BADMINTON, PARTS, STRINGS)] == [("readings", 0, "mass")]
-    setup = Setup.model_validate({"mass": "880 g", "balance": "2 in", "swingweight": "90 kgcm2"})
+    setup = Setup.model_validate({"mass": "880 g", "balance": "2 in"})
     assert [doubt.path for doubt in setup_doubts(setup, BADMINTON)] == [("setup", "mass"), ("setup", "balance")]
 
 
