@@ -22,7 +22,7 @@ from passport.cli.shared.dialogue import at_terminal
     'Example of a contact: passport correct content_demo 1042-9 --player --set "contact.phone=01632 960555" --dry-run\n\n'
     'Example of the catalogue: passport correct content_demo deep-petrol-125 --string --set "gauge=1.24 mm" --dry-run',
 )
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("name", metavar="[NUMBER-OR-NAME]", default="")
 @click.option("--job", metavar="JOB", help="A job: 'last', its day, or its place in the record; '2026-04-15/2' of two.")
 @click.option(

@@ -13,7 +13,7 @@ from passport.records.schema import numbers
 
 
 @click.command(name="seal", epilog="Example: passport seal content_demo 1042-9 --yes")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("frame", metavar="NUMBER-OR-NAME")
 @click.option("--renew", is_flag=True, help="Write a new secret: the code on the old card opens the page no more.")
 @click.option("--open", "opening", is_flag=True, help="Take the seal off: whoever has the address can read the page.")

@@ -13,7 +13,7 @@ from passport.cli.shared.secrets import new_passphrase
 
 
 @click.command(name="backup", epilog="Example: passport backup content_demo --out backups/shop.zip")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.option("--out", type=FOLDER, help="The file to write; beside CONTENT, with the day in its name, unless said.")
 @click.option(
     "--encrypt", is_flag=True, help="Have a passphrase open it: asked for, or taken from PASSPORT_PASSPHRASE."
