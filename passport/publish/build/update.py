@@ -21,7 +21,7 @@ from passport.publish.cache.up_to_date import Order, Report
 from passport.publish.folder import manifest
 from passport.publish.folder.digest import digest
 from passport.publish.folder.foreign import foreign
-from passport.publish.outputs.tasks import Kind, SiteContext, shop_tasks
+from passport.publish.outputs.tasks import Kind, SiteContext, own_public, shop_tasks
 from passport.publish.workers.pool import Workers
 from passport.records.ledger import key
 from passport.records.load import Content
@@ -99,7 +99,9 @@ class Update:
         """Work out what belongs to no player; the world that everything is made in now."""
         order = self.run.order
         pages = tuple(PageFacts(page.slug, page.text) for page in shared.common.pages.values())
-        shop = SiteContext(Gatherer(public(shared.common)).shop, pages, order.index, order.cards)
+        shop = SiteContext(
+            Gatherer(public(shared.common)).shop, pages, order.index, order.cards, own_public(order.content)
+        )
         templates = toolchain.templates()
         fixed: dict[Kind | str, str] = {"": digest(toolchain.program(), toolchain.libraries())}
         if order.cards:
@@ -108,7 +110,10 @@ class Update:
         world.learn(self.run.worlds)
         tasks = shop_tasks(shop, tuple(closed), sorted(templates))
         items = tuple(Item(task.kind, task.key, task.said, task.facts) for task in tasks)
-        self.run.units.setdefault(SHOP, Unit(SHOP)).gathered(Gathered(SHOP, {}, items, ()))
+        gathered = Gathered(SHOP, {}, items, ())
+        self.run.units.setdefault(SHOP, Unit(SHOP)).gathered(gathered)
+        if any(item.facts for item in items):
+            build_state.keep_facts(self.run.store, gathered)
         self.run.changed.add(SHOP)
         return world
 

@@ -14,6 +14,7 @@ from passport.records.checks import (
     references,
     shop,
     sources,
+    stringpaths,
     tape,
     work,
 )
@@ -24,6 +25,7 @@ Check = Callable[[Content, date], Iterable[Fault]]
 
 CHECKS: tuple[Check, ...] = (
     shop.address,
+    shop.public,
     references.strings,
     references.models,
     references.parts,
@@ -56,6 +58,8 @@ CHECKS: tuple[Check, ...] = (
     likely.doubtful,
     work.removals,
     work.stringing,
+    stringpaths.patterns,
+    stringpaths.paths,
     work.string_readings,
     work.build_against_gain,
     tape.on_tape,

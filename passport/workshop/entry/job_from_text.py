@@ -11,10 +11,12 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from passport.records.schema.base import Record
+from passport.physics.stringing.ways import PIECES
+from passport.records.schema.base import UNKNOWN, Record
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Frame
 from passport.records.schema.quantities import GAUGE, PERCENT, TENSION, Dimension
+from passport.records.schema.stringpattern import read_path
 from passport.records.timeline import now
 from passport.workshop.entry.phrases import NOTHING, Unclear, fitted_of, known_as, minutes_of, pair, repair_of
 
@@ -29,7 +31,9 @@ PAIRED: dict[str, Dimension | None] = {
     "batch": None,
 }
 """What mains and crosses each have: said once for both, or as ``mains / crosses``."""
-BED = ("pieces", "knots", "mains_start", "crosses_start", "tie_offs")
+BED = ("path", "pieces", "knots", "mains_start", "crosses_start", "short", "skips", "tie_offs")
+_IN_PATH = ("pieces", "mains_start", "crosses_start", "short")
+"""What a path spells out."""
 MEASURED = ("mass", "balance", "swingweight", "twistweight", "axis", "ring", "minutes", "played")
 STRING_FIELDS = ("string", *SIDES, "mains_tension", "crosses_tension", *PAIRED, *BED)
 FIELDS = (
@@ -137,14 +141,32 @@ def _side(side: str, old: Mapping[str, Tree], said: Said, names: Names) -> dict[
 
 
 def _bed(said: Said, old: Mapping[str, Tree], *, hybrid: bool) -> dict[str, Tree]:
-    """Pieces, knots and where strings begin; two different strings are two pieces, and knots go with the pieces."""
-    tree: dict[str, Tree] = {name: _one(said, name) or old.get(name) for name in BED}
-    before = str(old.get("pieces") or 1)
-    if hybrid and not _one(said, "pieces"):
+    """The path, pieces, knots and where strings begin; two different strings are two pieces, and knots go with the pieces."""
+    kept = _kept_path(said, old, hybrid=hybrid)
+    tree: dict[str, Tree] = {name: _one(said, name) or kept.get(name) for name in BED}
+    before = str(kept.get("pieces") or 1)
+    if hybrid and not _one(said, "pieces") and not tree["path"]:
         tree["pieces"] = 2
     if str(tree["pieces"] or 1) != before and not _one(said, "knots"):
         tree["knots"] = None
     return {name: _whole(value) for name, value in tree.items() if value and value != NOTHING}
+
+
+def _kept_path(said: Said, old: Mapping[str, Tree], *, hybrid: bool) -> Mapping[str, Tree]:
+    """What stays of how the frame was strung before: another path takes the place of all of it, and where one thing of an
+    old path is said anew the rest of it stands by itself, as far as it says it in words."""
+    if _one(said, "path"):
+        return {}
+    anew = any(_one(said, name) for name in _IN_PATH)
+    path = str(old.get("path") or "")
+    if not path or path == UNKNOWN:
+        return old
+    told = read_path(path)
+    pieces = PIECES.get(told.way) if told.way else None
+    if not anew and not (hybrid and pieces == 1):
+        return old
+    spelled = {"pieces": pieces, **{name: getattr(told, name) for name in _IN_PATH[1:]}}
+    return {name: value for name, value in {**old, **spelled, "path": None}.items() if value}
 
 
 def _whole(value: Tree) -> Tree:
