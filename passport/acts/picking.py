@@ -81,6 +81,18 @@ def owners(content: Path, text: str, *, reading: bool = False) -> set[str] | Non
     return None
 
 
+def namesakes(content: Path, *, serial: str = "", player: str = "", label: str = "") -> set[str]:
+    """The folders of the players who have a frame of that serial, or who have that name and a frame of that label: where
+    a new record has the same, it is perhaps a slip, and whoever writes it is asked."""
+    found = set()
+    for frame in frame_index.frames(content) if serial or (player and label) else ():
+        same = player and label and frame.label.casefold() == label.casefold()
+        named = same and frame.player.casefold().startswith(player.casefold())
+        if named or (serial and frame.serial.casefold() == serial.casefold()):
+            found.add(frame.name.partition("/")[0])
+    return found
+
+
 def _said(records: Content, entry: Entry[Frame]) -> set[str]:
     """How a frame is named in speech: its label, with its player before it."""
     folder = entry.name.partition("/")[0]

@@ -131,7 +131,8 @@ class FrameModel(Record):
     """One frame model with the dimensions that the drawing and the sums need.
 
     Maker, name, sport and the head's size are enough to begin with: `shape` takes what the catalogue does not say as it
-    usually is in the sport, and says so. ``mass`` is what the maker prints.
+    usually is in the sport, and says so. ``mass`` is what the maker prints. ``sure`` is the remark that somebody was sure
+    of a figure that is far from what is usual.
     """
 
     maker: Public[Text]
@@ -148,6 +149,16 @@ class FrameModel(Record):
     places: Public[Annotated[tuple[PlaceLimit, ...], OneOrMore]] = ()
     colour: Public[Colour] = ""
     note: Private[Text] = ""
+    sure: Private[Text] = ""
+
+    @model_validator(mode="after")
+    def _class_of_its_sport(self) -> Self:
+        if self.mass and self.mass.is_class and self.sport != "badminton":
+            what = f"'{self.mass.text}' is a class of badminton frames, and this one is for {self.sport}."
+            raise refuse(
+                "bad-value", what, "Write the mass that is printed on it, as in '300 g', or correct the sport."
+            )
+        return self
 
     def shape(self) -> RacquetShape:
         """The model's dimensions as the physics and the drawing take them, mm; see `passport.records.schema.typical`."""

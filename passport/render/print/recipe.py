@@ -151,6 +151,9 @@ def _crosses(bed: StringingFacts, f: Formats, full: bool) -> Iterator[str]:
 
 def _target(s: SpecFacts, frame: FrameFacts, f: Formats) -> str:
     """``swingweight 318.5 ± 1.5 kg·cm²``."""
+    if s.target_points is not None:
+        amount = f"{f.points_light(s.target_points)}{KEEP}±{KEEP}{f.short(s.tolerance)}{THIN}mm"
+        return f"{quantity(s.quantity, f)} {amount}"
     told = s.quantity == "balance" and not frame.shape.is_assumed("length")
     points = f" ({f.points(s.target, frame.shape.length)})" if told else ""
     amount = f"{f.short(s.target)}{KEEP}±{KEEP}{f.short(s.tolerance)}{THIN}{_unit(s.quantity)}{points}"
@@ -162,6 +165,8 @@ def _unit(name: QuantityName) -> str:
 
 
 def _measured(s: SpecFacts, f: Formats) -> str:
+    if s.read_points is not None:
+        return f"{quantity(s.quantity, f)} {f.points_light(s.read_points)}"
     return f"{quantity(s.quantity, f)} {f.short(s.value)}{THIN}{_unit(s.quantity)}"
 
 

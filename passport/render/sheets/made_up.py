@@ -12,6 +12,7 @@ HEIGHT_MM: Final = 1.9
 GREYS: Final[dict[Cause, str]] = {
     "readings": "#0b1c22",
     "checks": "#52646b",
+    "dimensions": "#34464d",
     "parts": "#8a999e",
     "places": "#b9c5c8",
     "string": "#dfe6e7",

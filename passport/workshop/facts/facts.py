@@ -143,6 +143,10 @@ class SpecFacts(Sourced):
     ``forecast_u``), worked out from another state of the frame and the parts named in ``forecast_of``. Of a verdict that
     is undecided, ``settled`` tells the bench what would settle it; not ``decidable`` is one whose tolerance is narrower
     than what is measured so far can tell.
+
+    ``read_points`` and ``target_points`` are a balance as it was written, in points head light, where nobody recorded the
+    frame's length: the mm that it comes to are worked out from a usual length, and are never said as what was read or
+    asked for.
     """
 
     quantity: QuantityName
@@ -159,6 +163,8 @@ class SpecFacts(Sourced):
     decidable: bool = True
     settled: str = ""
     read: float | None = None
+    read_points: float | None = None
+    target_points: float | None = None
     sources: Sources = ()
 
     @property
@@ -169,7 +175,9 @@ class SpecFacts(Sourced):
     @property
     def best(self) -> bool:
         """Whether the figure is a best estimate that no reading showed as it stands: corrected, or of several."""
-        return self.value is not None and self.read is not None and f"{self.value:.1f}" != f"{self.read:.1f}"
+        if self.value is None or self.read is None:
+            return False
+        return self.read_points is not None or f"{self.value:.1f}" != f"{self.read:.1f}"
 
     @property
     def off(self) -> float | None:
@@ -223,7 +231,10 @@ class RepairFacts:
 
 @dataclass(frozen=True, slots=True)
 class MeasuredFacts:
-    """One weighing or swinging of a frame; ``state`` is ``strung``, ``bare``, or empty where nobody wrote it down."""
+    """One weighing or swinging of a frame; ``state`` is ``strung``, ``bare``, or empty where nobody wrote it down.
+
+    ``points`` is a balance as it was written, in points head light, where nobody recorded the frame's length.
+    """
 
     state: str
     before: bool
@@ -233,6 +244,7 @@ class MeasuredFacts:
     swingweight: float | None
     twistweight: float | None
     ring: BedReading | None
+    points: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -358,12 +370,17 @@ class FrameFacts(Sourced):
 
 @dataclass(frozen=True, slots=True)
 class EqualityFacts:
-    """How equal a group of frames is in one quantity: the values by frame number, their spread and the tolerance."""
+    """How equal a group of frames is in one quantity: the values by frame number, their spread and the tolerance.
+
+    ``verdict`` says whether the two that are furthest apart can both lie within the tolerance of one value, as far as
+    their uncertainty lets it be said; ``open`` of frames that are not meant to be equal.
+    """
 
     quantity: QuantityName
     values: tuple[tuple[str, float | None], ...]
     spread: float | None
     tolerance: float
+    verdict: Verdict = "open"
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,9 +14,10 @@ from passport.physics.conditioning import NAIVE, Learned
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import SWING_AXIS_MM, Moments
 from passport.physics.stringpath import Side, StringPath
-from passport.physics.uncertainty import Estimate
+from passport.physics.uncertainty import Estimate, combined
 from passport.physics.units import GMM2_PER_KGCM2
 from passport.records.masses import fitted_mass, laid, linear_density
+from passport.records.schema.as_printed import gauge_u
 from passport.records.schema.catalogue import Part, Pattern, StringType
 from passport.records.schema.frame import Fitted, Stringing, Strung
 from passport.workshop.facts.facts import QuantityName
@@ -140,8 +141,9 @@ class Predictor:
         """The mains or the crosses: their mass per length is one input, what is outside the head three more."""
         density = self._density(strung)
         inside, outside = (path.moments(side, density, outside=beyond) for beyond in (False, True))
-        weighed = self.strings[strung.string].weighed is not None
-        u = self.assumed.string if weighed else self.assumed.string_estimated
+        string = self.strings[strung.string]
+        printed = 2 * gauge_u(strung.gauge or string.gauge)  # a gauge number is a span of mm, and the mass goes with d²
+        u = self.assumed.string if string.weighed else combined(self.assumed.string_estimated, printed)
         names = (f"{OUTSIDE}: the estimate", f"{OUTSIDE}: holes of {self.model}", f"{OUTSIDE}: knots of {owner}")
         shifts = {f"string {strung.string}": (inside + outside).scaled(u)}
         for name, share in zip(names, OUTSIDE_SHARES, strict=True):

@@ -108,7 +108,7 @@ class Workbench:
         """A blank in stock."""
         blank = self.content.blanks[name].record
         model = self.model(blank.model)
-        taken = taken_of_blank(blank, self.parts, model.shape().length, self.instruments, name, self.today)
+        taken = taken_of_blank(blank, self.parts, model.shape(), self.instruments, name, self.today)
         facts = BlankFacts(name, model.maker, model.name, blank.model, blank.serial, blank.grip, blank.location)
         return Subject(facts, model, Holding(parts=blank.build), taken)
 
@@ -116,7 +116,7 @@ class Workbench:
         """A player's frame as something to work on."""
         frame = self.content.frames[name].record
         model = self.model(frame.model)
-        taken = taken_of_frame(frame, self.parts, model.shape().length, self.instruments, name)
+        taken = taken_of_frame(frame, self.parts, model.shape(), self.instruments, name)
         facts = BlankFacts(name, model.maker, model.name, frame.model, frame.serial, frame.grip, "")
         return Subject(facts, model, self.holding(name), taken)
 

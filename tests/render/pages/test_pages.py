@@ -212,7 +212,7 @@ def test_the_players_page_compares(shown):
     page = shown["Ada"]
     for name in ("main", "twin", "fresh", "torn", "gone", "done", "split"):
         assert f"../{KEYS[name]}/" in page.links
-    assert "Matched set: pair" in page.words
+    assert "Set: pair" in page.words
     assert re.search(r"Mass g 331\.1 331\.5 0\.4 within ± 1", page.words)
     assert "Out of use" in page.words
 
