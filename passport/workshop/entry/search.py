@@ -6,6 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
+
 LONG = 4
 """Words shorter than this must be right to the letter; longer ones may hold a typo, those of twice the length two."""
 
@@ -91,24 +94,12 @@ def _near(word: str, known: set[str]) -> list[str]:
     """Known words at most one typo away, two for a long word: a letter wrong, missing, extra, or swapped."""
     if len(word) < LONG:
         return []
-    allowed, letters = 2 if len(word) >= 2 * LONG else 1, set(word)
-    alike = (o for o in known if abs(len(o) - len(word)) <= allowed and len(letters.difference(o)) <= allowed)
-    near = ((typos(word, other, allowed), other) for other in alike)
-    return [other for count, other in sorted(near) if count <= allowed]
+    allowed = 2 if len(word) >= 2 * LONG else 1
+    near = process.extract(word, known, scorer=OSA.distance, score_cutoff=allowed, limit=None)
+    # equally near words in an order of their own: a set has none that a second run would repeat
+    return [other for _, other in sorted((count, other) for other, count, _ in near)]
 
 
 def typos(one: str, other: str, most: int) -> int:
     """Letters wrong, missing, extra or swapped between two words (optimal string alignment), at most ``most`` + 1."""
-    before: list[int] = []
-    row = list(range(len(other) + 1))
-    for i, a in enumerate(one, 1):
-        fresh = [i]
-        for k, b in enumerate(other, 1):
-            cost = min(row[k] + 1, fresh[k - 1] + 1, row[k - 1] + (a != b))
-            if i > 1 and k > 1 and a == other[k - 2] and one[i - 2] == b:
-                cost = min(cost, before[k - 2] + 1)
-            fresh.append(cost)
-        if min(fresh) > most:
-            return most + 1
-        before, row = row, fresh
-    return row[-1]
+    return OSA.distance(one, other, score_cutoff=most)
