@@ -171,5 +171,7 @@ def _fitted(frame: FrameFacts, f: Formats) -> Iterator[str]:
         for i, (part, text) in enumerate(alike):
             named_once = text.mass if i and text.mass else f"{text.mass}{KEEP}{text.name}".strip(KEEP)
             # A grip is along the handle, and needs no saying so.
-            where = "" if part.kind in ("base grip", "overgrip") and part.place == "along the handle" else text.where
+            where = (
+                "" if part.kind in ("base grip", "overgrip") and part.place.name == "along the handle" else text.where
+            )
             yield ", ".join(word for word in (named_once, where) if word)

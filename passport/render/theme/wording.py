@@ -2,15 +2,12 @@
 
 import re
 
-from pydantic_core import PydanticCustomError
-
-from passport.records.schema.places import parse_place
+from passport.records.schema.places import FittedPlace
 from passport.render.theme.formats import Formats
 from passport.render.theme.words import SOURCE
 from passport.workshop.facts.facts import QuantityName
 
 _LETTERS = re.compile(r"[^\W\d_]+")
-_TIME = re.compile(r"([0-9]{1,2})(?:[:.]([0-9]{1,2}))?")
 
 
 def quantity(name: QuantityName, f: Formats) -> str:
@@ -25,18 +22,16 @@ def quantity(name: QuantityName, f: Formats) -> str:
     return names[name]
 
 
-def place(text: str, f: Formats) -> str:
+def place(where: FittedPlace | str, f: Formats) -> str:
     """Where a part sits: ``10 and 2 o’clock``, ``along the handle``, ``20 to 60 mm from the butt``.
 
-    A text that is no place is given back as it is.
+    A text, as a shop's own template may give, is given back as it is.
     """
-    try:
-        found = parse_place(text)
-    except PydanticCustomError:
-        return text
-    if found.hour is not None:
-        return _hours(text, f)
-    return _span(found.span, f) if found.span else _named(found.name, f)
+    if isinstance(where, str):
+        return where
+    if where.hours:
+        return _hours(where.hours, f)
+    return _span(where.span, f) if where.span else _named(where.name, f)
 
 
 def holes(text: str, f: Formats) -> str:
@@ -71,21 +66,18 @@ def _named(name: str, f: Formats) -> str:
     }[name]
 
 
-def _hours(text: str, f: Formats) -> str:
+def _hours(hours: tuple[float, ...], f: Formats) -> str:
     _ = f.words.gettext
-    hours = [_clock(*found) for found in _TIME.findall(text)]
-    if len(hours) == 1:
-        return _("%(hour)s o’clock") % {"hour": hours[0]}
-    return _("%(first)s and %(second)s o’clock") % {"first": hours[0], "second": hours[1]}
+    first, *others = map(_clock, hours)
+    if not others:
+        return _("%(hour)s o’clock") % {"hour": first}
+    return _("%(first)s and %(second)s o’clock") % {"first": first, "second": others[0]}
 
 
-def _clock(hour: str, rest: str) -> str:
-    """``10:30`` also where ``10.5`` was written."""
-    if not rest:
-        return hour
-    return (
-        f"{hour}:{rest}" if len(rest) == 2 and rest not in ("25", "75") else f"{hour}:{60 * float(f'0.{rest}'):02.0f}"
-    )
+def _clock(hour: float) -> str:
+    """``10:30`` also where ``10.5`` was written; 12 for 0."""
+    whole, minutes = divmod(round(60 * hour), 60)
+    return f"{whole or 12}:{minutes:02}" if minutes else f"{whole or 12}"
 
 
 def _span(span: tuple[float, float], f: Formats) -> str:

@@ -12,6 +12,7 @@ from typing import Literal
 from passport.physics.geometry import RacquetShape
 from passport.records.schema.catalogue import PartKind, Sport
 from passport.records.schema.frame import Status
+from passport.records.schema.places import FittedPlace
 from passport.records.schema.workshop import InstrumentKind
 from passport.workshop.facts.bedfacts import BatchFacts, BedLife, DueFacts, HoldFacts
 from passport.workshop.facts.sources import Sourced, Sources
@@ -155,7 +156,7 @@ class SpecFacts(Sourced):
 
 @dataclass(frozen=True, slots=True)
 class PartFacts(Sourced):
-    """A fitted part with its place: an extent from the butt, an hour on the hoop where it is there, and its mass.
+    """A fitted part with its place, what of the frame that covers (from and to, mm from the butt), and its mass, g.
 
     ``length`` is how long each piece is cut where that was written down, else what its place spans (assumed).
     """
@@ -163,8 +164,7 @@ class PartFacts(Sourced):
     name: str
     kind: PartKind
     material: str
-    place: str
-    hour: float | None
+    place: FittedPlace
     from_mm: float
     to_mm: float
     length: float
@@ -172,6 +172,11 @@ class PartFacts(Sourced):
     count: int
     since: date | None
     sources: Sources = ()
+
+    @property
+    def hour(self) -> float | None:
+        """The hour of a part on the hoop, between 0 and 6; its pair sits on the other side."""
+        return self.place.hour
 
 
 def whole_mass(parts: Iterable[PartFacts]) -> float | None:
@@ -217,7 +222,7 @@ class JobFacts:
     date: date
     stringing: StringingFacts | None
     fitted: tuple[PartFacts, ...]
-    removed: tuple[tuple[str, str], ...]
+    removed: tuple[tuple[str, FittedPlace], ...]
     repairs: tuple[RepairFacts, ...]
     measured: tuple[MeasuredFacts, ...]
     note: str

@@ -148,7 +148,7 @@ def test_names_of_forty_letters_are_whole() -> None:
     for each in LONG.parts:
         assert f"{each.mass:.1f} g" in back
         assert each.name in back
-        assert each.place in back
+        assert each.place.text in back
     assert bed.skips in back and bed.tie_offs in back
 
 

@@ -152,7 +152,7 @@ def _build(parts: tuple[PartFacts, ...]) -> Table:
         if part.kind == "tape" and part.is_fact("length"):
             length = f"{part.count} × {part.length:g} mm" if part.count == 2 else f"{part.length:g} mm"
         mass = "" if part.mass is None else f"{part.mass:.1f} g"
-        table.add_row(mass, part.name, part.place, length)
+        table.add_row(mass, part.name, part.place.text, length)
     return table
 
 
