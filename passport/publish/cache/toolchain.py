@@ -22,7 +22,7 @@ LIBRARIES = (
 )  # fmt: skip
 """The distributions, by the names of their folders, whose versions can change a byte of the site."""
 _PACKAGE = Path(__file__).resolve().parents[2]
-_LAYERS = ("physics", "records", "bench", "render", "publish")
+_LAYERS = ("physics", "records", "workshop", "render", "publish")
 _FOLDER = re.compile(r"([A-Za-z0-9_.]+?)-([^-]+)\.dist-info")
 _SYSTEM = {
     "pango": ("libpango-1.0.so.0", "libpango-1.0.0.dylib", "libpango-1.0-0.dll"),
