@@ -84,4 +84,13 @@ def log_on_and_on(begun: Any, content: Path, count: int) -> None:
         passport("log", content, "ada/main", "--mass", "331 g", "--dry-run")
     begun.send(time.perf_counter() - start)
     for _ in range(count):  # each differs from all before, or it would be asked about
-        passport("log", content, "ada/main", "--mass", f"331.{time.time_ns() % 10**9:09d} g", "--note", "x" * 2000, "--no-build")
+        passport(
+            "log",
+            content,
+            "ada/main",
+            "--mass",
+            f"331.{time.time_ns() % 10**9:09d} g",
+            "--note",
+            "x" * 2000,
+            "--no-build",
+        )

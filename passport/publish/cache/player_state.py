@@ -78,7 +78,7 @@ class Item:
 
     kind: Kind
     key: str
-    said: str
+    label: str
     facts: bytes
 
 
@@ -151,12 +151,12 @@ def survey(root: Path, names: Sequence[str], today: date, pile: Pile) -> list[Su
 
 
 def gather(
-    root: Path, names: Sequence[str], knowledge: StringPriors, today: date, *, cards: bool, pile: Pile
+    root: Path, names: Sequence[str], priors: StringPriors, today: date, *, cards: bool, pile: Pile
 ) -> list[Gathered]:
     """Turn the records of some players, which must be free of errors, into what is to be made of them."""
     files = {name: fingerprints(root, name) for name in names}
     content = pile.take(names, files) or load(root, names)[0]
-    gatherer = gatherer_of(content, knowledge)
+    gatherer = gatherer_of(content, priors)
     site = gatherer.site()
     faults = bench_checks.run(content, today, gatherer)
     shop = SiteContext(site.shop, site.pages, cards=cards)
@@ -170,7 +170,7 @@ def gather(
 
 
 def _item(task: Task) -> Item:
-    return Item(task.kind, task.key, task.said, task.facts)
+    return Item(task.kind, task.key, task.label, task.facts)
 
 
 def owner(frame: str) -> str:

@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 
 from passport.publish.cache import toolchain
-from passport.publish.cache.cache_database import Damaged, Store
+from passport.publish.cache.cache_database import CacheDatabase, Damaged
 from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import Mark, listing, whole
 from passport.records.disk import opening
@@ -16,7 +16,7 @@ from passport.records.faults import Fault, Place
 from passport.records.ledger.beside import path_beside
 from passport.render.theme import assets
 
-_ENTRY = "quick"
+_ENTRY = "up to date"
 LEDGER = "ledger.txt"
 """The ledger of issued addresses: the build adds to it itself, so it is known by its content and not by its mark."""
 
@@ -67,11 +67,11 @@ class Seen:
         return whole({path: mark for path, mark in self.content.items() if path not in (LEDGER, KEY)})
 
 
-def unchanged(store: Store, order: Order, seen: Seen) -> Report | None:
+def unchanged(database: CacheDatabase, order: Order, seen: Seen) -> Report | None:
     """What the last build reported, where nothing changed since that a build would look at; else None."""
     assets.use(order.content)
     try:
-        kept = json.loads(store.get(_ENTRY) or b"null")
+        kept = json.loads(database.get(_ENTRY) or b"null")
     except Damaged:
         return None
     if not kept:
@@ -82,16 +82,16 @@ def unchanged(store: Store, order: Order, seen: Seen) -> Report | None:
     return Report(**{**kept["report"], "faults": faults, "made": 0})
 
 
-def remember(store: Store, made_from: str, site: Mapping[str, tuple[int, int]], report: Report) -> None:
+def remember(database: CacheDatabase, made_from: str, site: Mapping[str, tuple[int, int]], report: Report) -> None:
     """Keep what a build reported, with what it was `made_from` and what the site is. Raises OSError."""
     faults = [asdict(fault) for fault in report.faults]
     kept = {"made_from": made_from, "site": whole(site), "report": asdict(replace(report, faults=())), "faults": faults}
-    store.put(_ENTRY, json.dumps(kept).encode())
+    database.put(_ENTRY, json.dumps(kept).encode())
 
 
-def forget(store: Store) -> None:
+def forget(database: CacheDatabase) -> None:
     """Let the next build look closer. Raises OSError."""
-    store.drop([_ENTRY])
+    database.drop([_ENTRY])
 
 
 def _sizes(marks: Mapping[str, Mark]) -> dict[str, tuple[int, int]]:

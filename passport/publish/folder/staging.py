@@ -86,7 +86,7 @@ class Staging:
 
 @contextmanager
 def working(target: Path, work: str, say: lock.Say | None = None, wait: float = 600.0) -> Iterator[Staging]:
-    """The bench of a site, for one build at a time; ``work`` tells a second one what it waits for.
+    """The staging of a site, for one build at a time; ``work`` tells a second one what it waits for.
 
     Raises `passport.records.transaction.lock.Busy`, `passport.publish.folder.swap.NotOurs` and OSError.
     """
@@ -96,12 +96,12 @@ def working(target: Path, work: str, say: lock.Say | None = None, wait: float = 
     folder = target.with_name(f".{target.name}-bench")
     try:
         with _locked(folder, work, say, wait):
-            bench = Staging(target, folder)
-            shutil.rmtree(bench.staging, ignore_errors=True)
+            staged = Staging(target, folder)
+            shutil.rmtree(staged.staging, ignore_errors=True)
             try:
-                yield bench
+                yield staged
             finally:
-                shutil.rmtree(bench.staging, ignore_errors=True)
+                shutil.rmtree(staged.staging, ignore_errors=True)
     finally:
         with suppress(OSError):
             folder.rmdir()
@@ -109,7 +109,7 @@ def working(target: Path, work: str, say: lock.Say | None = None, wait: float = 
 
 @contextmanager
 def _locked(folder: Path, work: str, say: lock.Say | None, wait: float) -> Iterator[None]:
-    """The lock of a bench, made where there is none; another build may take it away in the moment it is done with it."""
+    """The lock of a staging folder, made where there is none; another build may take it away in the moment it is done with it."""
     with ExitStack() as stack:
         for _ in range(_TRIES):
             folder.mkdir(exist_ok=True, mode=0o700)
@@ -124,7 +124,7 @@ def _locked(folder: Path, work: str, say: lock.Say | None, wait: float) -> Itera
 
 
 def forget(target: Path) -> None:
-    """Take away what a site's bench holds, the spare above all. Raises OSError."""
+    """Take away what a site's staging folder holds, the spare above all. Raises OSError."""
     folder = target.with_name(f".{target.name}-bench")
     if folder.is_dir() and not folder.is_symlink():
         shutil.rmtree(folder)

@@ -57,7 +57,7 @@ def put_in_place(fresh: Path, target: Path) -> None:
 def clear_up(target: Path) -> None:
     """Take away what killed builds left; an old site that was put aside comes back where none took its place.
 
-    Builds of today leave nothing but their bench. Earlier ones left half a site, with all that players may be shown.
+    Builds of today leave nothing but their staging folder. Earlier ones left half a site, with all that players may be shown.
     """
     for aside in _asides(target):
         with suppress(OSError):

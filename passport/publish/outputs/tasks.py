@@ -51,11 +51,11 @@ class Context:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """The making of one file: ``key`` says of what (a key, the name of a page or file), ``said`` does so to a person."""
+    """The making of one file: ``key`` says of what (a key, the name of a page or file), ``label`` says so to a person."""
 
     kind: Kind
     key: str
-    said: str
+    label: str
     facts: bytes = b""
     context: bytes = b""
 
@@ -124,13 +124,13 @@ def site_tasks(site: SiteFacts, shop: SiteContext, names: Sequence[str]) -> Iter
 
 def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str]) -> Iterator[Task]:
     """The tasks that are neither a player's nor a frame's; ``names`` are the files of the templates folder."""
-    said = "the workshop's pages"
-    yield from (_task(kind, "", said, shop) for kind in ("home", "missing", "robots", "style"))
+    label = "the workshop's pages"
+    yield from (_task(kind, "", label, shop) for kind in ("home", "missing", "robots", "style"))
     if shop.facts.logo:
-        yield _task("logo", shop.facts.logo, said, shop)
-    yield from (_task("care", page.slug, said, shop) for page in shop.pages if page.slug != "home")
+        yield _task("logo", shop.facts.logo, label, shop)
+    yield from (_task("care", page.slug, label, shop) for page in shop.pages if page.slug != "home")
     public = (n for n in names if n.startswith("assets/") or (n.startswith("fonts/") and n.endswith(".woff2")))
-    yield from (_task("asset", name, said, shop) for name in public)
+    yield from (_task("asset", name, label, shop) for name in public)
     yield from (_task("closed", key, "closed addresses", shop) for key in closed)
 
 
@@ -141,9 +141,9 @@ def player_task(player: PlayerFacts, shop: SiteContext) -> Task:
 
 def frame_tasks(frame: FrameFacts, shop: SiteContext) -> Iterator[Task]:
     """The page of a frame and what it offers to keep."""
-    facts, said = packed(frame), f"passport {frame.number}"
+    facts, label = packed(frame), f"passport {frame.number}"
     for kind in ("frame", *kinds_of(frame, cards=shop.cards)):
-        yield _task(kind, frame.key, said, shop, facts)
+        yield _task(kind, frame.key, label, shop, facts)
     if frame.photo and not _closed(frame):
         for kind in _PHOTOS:
             yield _task(kind, frame.key, f"the photo of {frame.number}", shop, packed(frame.photo))
@@ -165,8 +165,8 @@ def _closed(frame: FrameFacts) -> bool:
     return frame.status in _CLOSED or frame.successor is not None
 
 
-def _task(kind: Kind, key: str, said: str, shop: SiteContext, facts: bytes = b"") -> Task:
-    return Task(kind, key, said, facts, context_of(shop, kind))
+def _task(kind: Kind, key: str, label: str, shop: SiteContext, facts: bytes = b"") -> Task:
+    return Task(kind, key, label, facts, context_of(shop, kind))
 
 
 @lru_cache(maxsize=64)
