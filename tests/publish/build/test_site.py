@@ -21,6 +21,7 @@ from sealread import opened
 from smallshop import FILES, KEYS, NUMBERS, write
 
 from passport.acts.refused import Refused
+from passport.publish.folder.manifest import FILE as MANIFEST
 from passport.publish.folder.swap import MARK
 from passport.publish.outputs import tasks
 from passport.records.load import Content
@@ -78,7 +79,7 @@ def with_cards(tmp_path_factory):
 
 def test_the_files_are_those_of_the_records(built_demo, demo_content):
     """A page for each player and issued frame, downloads for those in use, the shop's pages, assets, and no more."""
-    expected = {"index.html", "404.html", "robots.txt", "assets/style.css", MARK}
+    expected = {"index.html", "404.html", "robots.txt", "assets/style.css", MARK, MANIFEST}
     expected |= {f"assets/{p.name}" for p in (assets.templates() / "assets").iterdir()} | {"assets/logo.svg"}
     expected |= {f"fonts/{p.name}" for p in assets.fonts().glob("*.woff2")}
     expected |= {f"care/{slug}/index.html" for slug in demo_content.pages if slug != "home"}
@@ -101,7 +102,7 @@ def test_the_files_are_those_of_the_records(built_demo, demo_content):
 
 
 def test_cards_stand_beside_the_pages_they_belong_to(with_cards, built_demo, demo_content):
-    """With cards each open passport has one more file, linked from its page; nothing else differs but those pages."""
+    """With cards each open passport has one more file, linked from its page; nothing else differs but those pages and the manifest."""
     folder, report = with_cards
     plain, more = unsealed(built_demo, demo_content), unsealed(folder, demo_content)
     cards = set(more) - set(plain)
@@ -114,13 +115,13 @@ def test_cards_stand_beside_the_pages_they_belong_to(with_cards, built_demo, dem
         assert more[card].startswith(b"%PDF-")
         assert Path(card).name in Page(more[card.partition("/")[0] + "/index.html"].decode()).links
     with_card = {card.partition("/")[0] + "/index.html" for card in cards}
-    assert {name for name in plain if plain[name] != more[name]} == with_card
+    assert {name for name in plain if plain[name] != more[name]} == with_card | {MANIFEST}
 
 
 def test_counts_are_those_of_the_site(with_cards):
-    """What a build reports is what it wrote."""
+    """What a build reports is what it wrote; the site's mark and its manifest are not counted."""
     folder, report = with_cards
-    files = {name: data for name, data in files_of(folder).items() if name != MARK}
+    files = {name: data for name, data in files_of(folder).items() if name not in (MARK, MANIFEST)}
     assert (report.files, report.size) == (len(files), sum(map(len, files.values())))
     assert report.frames + report.players == len([n for n in files if numbers.is_key(n.split("/")[0]) and "index" in n])
 
