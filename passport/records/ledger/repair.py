@@ -44,7 +44,7 @@ class Others:
 
 
 @dataclass(slots=True)
-class Mended:
+class RepairedLedger:
     """A mended ledger: its whole text, where its lines come from, and what could not be proven, for a person."""
 
     text: str = ""
@@ -55,16 +55,16 @@ class Mended:
     unproven: list[str] = field(default_factory=list)
 
 
-def mended(
+def repaired(
     text: str, content: Content, pages: Iterable[Page], day: date, *, site: bool, others: Others | None = None
-) -> Mended:
+) -> RepairedLedger:
     """A sound ledger from a damaged one's ``text`` (empty where it is gone), the records and the last site's pages.
 
     Sound lines are kept in their order and numbered anew. ``site`` says whether a last site was looked at; ``others``
     is what manifest and the file beside the content folder tell. A last line says that, and of what, it was made anew.
     """
     others = others or Others()
-    known, result = ledger.parse(text), Mended()
+    known, result = ledger.parse(text), RepairedLedger()
     result.kept = len(known.lines)
     lines = list(known.lines)
     result.from_records = [replace(line, event=RECOVERED) for line in known.unlisted(content)]

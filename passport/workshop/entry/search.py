@@ -65,14 +65,14 @@ def search(text: str, frames: Sequence[Findable], most: int = 20) -> list[Findab
     words = plain(text).split()
     if not words:
         return []
-    shelf = [tuple(map(plain, frame.fields())) for frame in frames]
-    whole = ["\n".join(fields) for fields in shelf]
+    searched = [tuple(map(plain, frame.fields())) for frame in frames]
+    whole = ["\n".join(fields) for fields in searched]
     scores = [0.0] * len(frames)
     for word in words:
-        fits = [_weight(word, fields) if word in said else 0.0 for fields, said in zip(shelf, whole, strict=True)]
+        fits = [_weight(word, fields) if word in said else 0.0 for fields, said in zip(searched, whole, strict=True)]
         if not any(fits):
             near = _near(word, {w for said in whole for w in said.split()})
-            fits = [max((_weight(n, fields) / 2 for n in near), default=0.0) for fields in shelf]
+            fits = [max((_weight(n, fields) / 2 for n in near), default=0.0) for fields in searched]
         scores = [s + f if f and s >= 0 else -1.0 for s, f in zip(scores, fits, strict=True)]
     ranked = sorted(
         (-score, frames[i].status != "active", frames[i].name, i) for i, score in enumerate(scores) if score > 0

@@ -67,17 +67,17 @@ def public(content: Content) -> Content:
     )
 
 
-def site_facts(content: Content, knowledge: StringPriors | None = None) -> SiteFacts:
+def site_facts(content: Content, priors: StringPriors | None = None) -> SiteFacts:
     """Everything that the public site says of this content, which must be free of errors.
 
-    ``knowledge`` is what all beds of the workshop told, where ``content`` holds a part of its players only.
+    ``priors`` is what all beds of the workshop told, where ``content`` holds a part of its players only.
     """
-    return gatherer_of(content, knowledge).site()
+    return gatherer_of(content, priors).site()
 
 
-def gatherer_of(content: Content, knowledge: StringPriors | None = None) -> "Gatherer":
+def gatherer_of(content: Content, priors: StringPriors | None = None) -> "Gatherer":
     """What turns the public part of some content into facts."""
-    return Gatherer(public(content), knowledge, secrets_of(content))
+    return Gatherer(public(content), priors, secrets_of(content))
 
 
 def secrets_of(content: Content) -> dict[str, str]:
@@ -90,7 +90,7 @@ class Gatherer:
     """Turns the records of one content into facts; give it `public` content for anything that leaves the bench."""
 
     content: Content
-    knowledge: StringPriors | None = None
+    priors: StringPriors | None = None
     secrets: Mapping[str, str] = field(default_factory=dict, repr=False)
     """Those of the sealed frames by name, which `public` content does not have any more; see `secrets_of`."""
 
@@ -121,7 +121,7 @@ class Gatherer:
     @cached_property
     def book(self) -> BedBook:
         """The workshop's string beds."""
-        return BedBook(self.content, self.knowledge)
+        return BedBook(self.content, self.priors)
 
     @cached_property
     def batches(self) -> tuple[Batch, ...]:

@@ -24,7 +24,7 @@ def advice(book: BedBook, beds: Sequence[Bed]) -> HoldFacts | None:
             table.setdefault(bed.string, []).append(bed)
     if len(table) < 2:
         return None
-    scatter = book.knowledge.scatter(beds[-1].strung)
+    scatter = book.priors.scatter(beds[-1].strung)
     rates = {string: _mean([rate for b in group if (rate := book.own(b))], scatter) for string, group in table.items()}
     ranked = sorted(rates, key=lambda string: rates[string].value)
     better = ranked[0]

@@ -182,12 +182,12 @@ def _told(bed: Bed) -> Evidence | None:
 class BedBook:
     """All string beds of a workshop, and what they say of each other."""
 
-    def __init__(self, content: Content, knowledge: StringPriors | None = None) -> None:
+    def __init__(self, content: Content, priors: StringPriors | None = None) -> None:
         """Collect the beds; what is asked of them is worked out when it is asked.
 
-        ``knowledge`` is what all beds of the workshop told, where ``content`` holds a part of its frames only.
+        ``priors`` is what all beds of the workshop told, where ``content`` holds a part of its frames only.
         """
-        self._given = knowledge
+        self._given = priors
         self.models = {name: e.record for name, e in content.models.items()}
         self.strings = {name: e.record for name, e in content.strings.items()}
         reader = BedReader.of(content.workshop.record if content.workshop else None)
@@ -209,11 +209,11 @@ class BedBook:
 
     def belief(self, bed: Bed) -> Rate:
         """What is believed of a bed before its own readings: the beds of its string until then, or the prior."""
-        return self.knowledge.belief(bed.string, bed.strung, played=self.playing(bed).known)
+        return self.priors.belief(bed.string, bed.strung, played=self.playing(bed).known)
 
     def noise(self, bed: Bed) -> Noise:
         """How far the workshop's readings scattered when a bed was strung, against what is stated."""
-        return self.knowledge.noise(bed.strung)
+        return self.priors.noise(bed.strung)
 
     def playing(self, bed: Bed) -> Playing:
         """The hours of play of a bed; the pace is that of its own latest note, else of the newest bed before it."""
@@ -222,7 +222,7 @@ class BedBook:
         return Playing.of(((note.age, note.minutes / 60) for note in bed.notes), pace)
 
     @cached_property
-    def knowledge(self) -> StringPriors:
+    def priors(self) -> StringPriors:
         """What was known of each string at any time."""
         return self._given or StringPriors(self.told())
 

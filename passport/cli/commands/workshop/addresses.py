@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from passport.acts.addresses import mended, moved, note_clock, note_moved, problems, surveyed, write_mended
+from passport.acts.addresses import moved, note_clock, note_moved, problems, repaired, surveyed, write_repaired
 from passport.acts.change import Base
 from passport.acts.safekeeping import reopening
 from passport.cli.shared.change import base_of, said
@@ -89,7 +89,7 @@ def _tell(base: Base, site: Path) -> None:
 
 def _mend(base: Base, site: Path, *, yes: bool) -> None:
     path = base.records.root / ledger.FILE
-    anew = mended(base, site)
+    anew = repaired(base, site)
     if anew is None:
         click.echo("The ledger is whole, and nothing is missing in it. Nothing was written.")
         return
@@ -106,7 +106,7 @@ def _mend(base: Base, site: Path, *, yes: bool) -> None:
         warn("Some records cannot be read, so their addresses may be missing: run 'passport check' first.")
     if not confirmed("Write the ledger anew?", yes=yes):
         raise click.ClickException("Nothing was written. Add --yes to write it.")
-    kept = write_mended(base, anew, said)
+    kept = write_repaired(base, anew, said)
     click.echo(f"Written: {path}." + (f" The old one is kept as {kept.name}." if kept else ""))
 
 
