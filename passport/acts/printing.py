@@ -9,8 +9,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from passport.acts.picking import pick
+from passport.acts.reading import checked
 from passport.acts.refused import Misused, Refused, writing
-from passport.records.load import Content
+from passport.records.faults import has_errors
+from passport.records.load import Content, load
 from passport.records.transaction import atomic
 from passport.workshop.gathering.gather import Gatherer, public, secrets_of
 
@@ -214,3 +216,33 @@ def _layout(item: "PrintItem", order: PrintOrder) -> "Layout":
     if order.skip >= plan.places:
         raise Misused(f"A sheet has {plan.places} places: skip at most {plan.places - 1}.")
     return plan
+
+
+def make_card(records: Content, name: str, folder: Path) -> Path:
+    """Make the card of a frame into ``folder``; where it is. Raises Refused where it cannot be made or written.
+
+    ``records`` need hold no more than the player of the frame; all are read again, since a set's card tells of others.
+    """
+    from passport.render.print import pdf  # WeasyPrint takes a second to import
+
+    problem = pdf.available()
+    whole, faults = load(records.root)
+    if problem or has_errors([*faults, *checked(whole)]):
+        raise Refused(
+            problem or "The card was not made: there are errors in the records, which 'passport check' shows."
+        )
+    path = folder / f"card-{records.frames[name].record.number}.pdf"
+    try:
+        data = _card(whole, name)
+        path.parent.mkdir(parents=True, exist_ok=True)
+        atomic.write(path, data)
+    except OSError as error:
+        raise Refused(f"The card could not be written: {error}.") from None
+    return path
+
+
+def _card(records: Content, name: str) -> bytes:
+    from passport.render.print.card import card_pdf  # as above
+
+    gatherer = Gatherer(public(records), secrets=secrets_of(records))
+    return card_pdf(gatherer.frame(name), gatherer.shop)

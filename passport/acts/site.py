@@ -2,6 +2,7 @@
 
 import errno
 import json
+import re
 from collections.abc import Iterable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
@@ -20,7 +21,7 @@ from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import UNSEEN
 from passport.publish.folder.staging import Staging
 from passport.publish.folder.swap import NotOurs
-from passport.records.disk import opening
+from passport.records.disk import opening, walking
 from passport.records.transaction import lock
 
 if TYPE_CHECKING:
@@ -278,3 +279,16 @@ def _ended_well(out: Path) -> Iterator[None]:
         raise Refused(f"Nothing was written: {error}") from None
     except OSError as error:
         raise Refused(f"The site could not be written: {error}.\n  '{out}' is as it was.") from None
+
+
+def from_disk(site: Path) -> bool:
+    """Whether the links of a site name index.html, so that it can be opened without a server."""
+    try:
+        return re.search(rb'href="[^":]*/index\.html"', opening.read(site / "index.html", inside=site)) is not None
+    except OSError:
+        return False
+
+
+def without_cards(site: Path) -> bool:
+    """Whether a site was built without cards."""
+    return not any(file.name.startswith("card-") for file in walking.files(site) if file.suffix == ".pdf")

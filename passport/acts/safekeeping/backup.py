@@ -1,4 +1,4 @@
-"""One file that a workshop comes back from, and the way back; each backup that was made is remembered by its place."""
+"""One file that a workshop comes back from, the way back, and the recovery sheet; each backup made is remembered by its place."""
 
 import json
 import shutil
@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from passport.acts.change import held
-from passport.acts.clock import now
+from passport.acts.change import base_of, held
+from passport.acts.clock import now, today
 from passport.acts.reading import read
 from passport.acts.refused import Refused, writing
 from passport.acts.safekeeping import archive
@@ -21,6 +21,8 @@ from passport.records.faults import has_errors
 from passport.records.ledger import key, ledger, witness
 from passport.records.ledger.beside import path_beside
 from passport.records.transaction import atomic, ledger_file, private
+from passport.render.print.pdf import NoPango
+from passport.render.sheets.recovery import recovery_pdf
 
 KEPT = "backups.json"
 _MOST = 200
@@ -179,3 +181,21 @@ def _newer(known: KnownAddresses, found: Opened, *, told: bool) -> list[str]:
             "  its manifest.bin into a folder and name that with --site."
         )
     return said
+
+
+def recovery_sheet(root: Path, target: Path, say: Callable[[str], None]) -> None:
+    """Write the recovery sheet of a workshop as a PDF; a manifest key is made where there was none. Raises Refused."""
+    workshop = base_of(root, ()).records.workshop
+    shop = workshop.record if workshop else None
+    with held(root, "passport backup", say), writing(f"'{root / key.FILE}'"):
+        try:
+            secret = ledger_file.made_key(root)
+        except ValueError as error:
+            raise Refused(f"{root / key.FILE}: {error}") from None
+    try:
+        data = recovery_pdf(shop.name if shop else "", shop.address if shop else "", key.grouped(secret), today())
+    except NoPango as error:
+        raise Refused(str(error)) from None
+    with writing(f"'{target}'"):
+        target.parent.mkdir(parents=True, exist_ok=True)
+        atomic.write(target, data, mode=0o600)

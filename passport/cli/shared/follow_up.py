@@ -4,8 +4,9 @@ from pathlib import Path
 
 import click
 
-from passport.acts.card import from_disk, make_card, without_cards
+from passport.acts.printing import make_card
 from passport.acts.refused import Faulty, Refused
+from passport.acts.site import from_disk, without_cards
 from passport.cli.shared.bench_folder import bench_folder, shown
 from passport.cli.shared.building import build_site
 from passport.cli.shared.dialogue import patience

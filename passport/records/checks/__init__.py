@@ -12,7 +12,6 @@ from passport.records.checks import (
     likely,
     limits,
     references,
-    shop,
     sources,
     tape,
     work,
@@ -23,7 +22,7 @@ from passport.records.load import Content
 Check = Callable[[Content, date], Iterable[Fault]]
 
 CHECKS: tuple[Check, ...] = (
-    shop.address,
+    sources.address,
     references.strings,
     references.models,
     references.parts,

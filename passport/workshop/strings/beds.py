@@ -19,8 +19,7 @@ from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel
 from passport.records.schema.frame import Frame, Reading, Stringing
 from passport.records.schema.quantities import Quantity
-from passport.workshop.facts.bedfacts import DAY_MINUTES, FRESH_MINUTES
-from passport.workshop.facts.playing import Playing
+from passport.workshop.facts.bedfacts import DAY_MINUTES, FRESH_MINUTES, Playing
 from passport.workshop.strings.bedtension import held, membrane, pull_ratio
 from passport.workshop.strings.reader import UNKNOWN_READER, BedReader, ReaderCorrection, in_hertz
 from passport.workshop.strings.string_priors import Evidence, StringPriors

@@ -15,7 +15,7 @@ from typing import Final
 from passport.physics import pooling
 from passport.physics.ageing import AgedReading, Rate
 from passport.physics.bedfit import STATED, Noise
-from passport.workshop.facts.playing import Playing
+from passport.workshop.facts.bedfacts import Playing
 
 POOL_SIZE: Final = 40
 """How many other beds of a string, the newest ones, speak for a bed with few readings of its own."""

@@ -4,8 +4,7 @@ from pathlib import Path
 
 import click
 
-from passport.acts.safekeeping.backup import back_up
-from passport.acts.safekeeping.recovery import recovery_sheet
+from passport.acts.safekeeping.backup import back_up, recovery_sheet
 from passport.cli.shared.bench_folder import bench_folder
 from passport.cli.shared.change import said
 from passport.cli.shared.common import FOLDER, refuse_place
