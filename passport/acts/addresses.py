@@ -130,7 +130,9 @@ def _dropped(known: KnownAddresses, records: Content) -> list[str]:
     lines = []
     for line in dropped[:_SHOWN]:
         when = f" on {line.day.isoformat()}" if line.day and line.event == ledger.ISSUED else ""
-        what = f"{called(line)} was given out{when}, but no record has it: whoever scans its card would find nothing."
+        what = (
+            f"{called(line)} was given out{when}, but no record has it: a person who scans its card would find nothing."
+        )
         do = f"passport retire {root} {line.key}"
         lines.append(f"{what}\n  Put the record back, or leave a page that says it is closed: {do}")
     if len(dropped) > _SHOWN:

@@ -50,7 +50,7 @@ class Means:
 
 
 class Telling(Protocol):
-    """How a build speaks with whoever waits for it."""
+    """How a build speaks with the person who waits for it."""
 
     def say(self, words: str) -> None:
         """A word on what is waited for."""

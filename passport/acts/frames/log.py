@@ -44,7 +44,7 @@ def names_of(records: Content) -> Names:
 def logged(base: Base, *, name: str, words: Said, day: date, again: bool, off_rack: bool, sure: bool = False) -> Change:
     """The change of a frame's record by one job on a ``day``; ``off_rack`` takes it off the rack. Raises Refused.
 
-    Whoever is ``sure`` of a value that is far from what is usual has that noted in the job, with what was asked.
+    ``sure`` means that a value far from what is usual is right; the job notes that, with what was asked.
     """
     plain = partial(_logged, base, name=name, words=words, day=day, again=again, off_rack=off_rack)
     change = plain()

@@ -15,7 +15,7 @@ Progress = Callable[[str, float, float], None]
 
 
 class FaultyRecords(Exception):
-    """The records have errors, which whoever reads all of them can name."""
+    """The records have errors. Their text is not here: the caller reads all records and names them."""
 
 
 class Unsteady(Exception):

@@ -64,7 +64,7 @@ class Update:
         return finish(run, shared, inputs, gone, self.inventory, looks_again=self.looks_again)
 
     def _records(self, shared: Shared, dirty: Sequence[str]) -> Records:
-        """Those who read the records of so many players."""
+        """The readers for the records of so many players."""
         reading = len(dirty) * (READ + GATHER)
         making = len(dirty) * seconds_of_player(cards=self.run.order.cards)
         self.run.total = reading + making

@@ -32,7 +32,7 @@ TABLES = ("strings", "models", "parts")
 
 @dataclass(frozen=True, slots=True)
 class FrameEntry:
-    """What the checks across all records, and whoever looks for a frame, want of a frame that is not read anew."""
+    """What the checks across all records, and a search for a frame, need of a frame that is not read anew."""
 
     name: str
     label: str

@@ -108,7 +108,7 @@ class SiteContext:
 
 
 def _titled(page: PageFacts) -> PageFacts:
-    """A page of text with its title alone, for those who only link to it."""
+    """A page of text with its title alone, which is all that a link needs."""
     first = page.text.strip().partition("\n")[0]
     return PageFacts(page.slug, first if first.startswith("# ") else "")
 
@@ -269,7 +269,7 @@ def _frame_page(task: Task, frame: FrameFacts, context: Context) -> File:
 
 
 def _about(kind: Kind, number: str) -> dict[str, object]:
-    """What is told of a sealed file to whoever opens it."""
+    """What a sealed file says of itself to the reader who opens it."""
     return {"name": _NAMES[kind].format(number), "type": _TYPES[kind]}
 
 
@@ -277,7 +277,7 @@ def _photo(task: Task) -> File:
     from passport.render.pages.photos import prepared
 
     content, facts = assets.own().content, unpacked(PhotoFacts, task.facts)
-    assert content, "photos lie in the content folder, which whoever builds has named"
+    assert content, "photos lie in the content folder, which the person who builds has named"
     made = prepared(opening.read(content / "photos" / facts.name, most=MOST_BYTES, inside=content / "photos"))
     data, name = made.webp if task.kind == "photo" else made.jpeg, _NAMES[task.kind]
     if facts.secret:

@@ -31,13 +31,13 @@ _NOTHING: Any = object()
 
 @dataclass(frozen=True, slots=True)
 class Lost:
-    """What stands in the place of a result that nobody could bring."""
+    """Stands for a result that no worker could bring."""
 
     reason: str
 
 
 class Unmanned(Exception):
-    """There is nobody left who could do the work; the text says why, and what to do."""
+    """No worker is left to do the work; the text says why, and what to do."""
 
 
 class Makers(Protocol):
@@ -166,7 +166,7 @@ class Pool:
 
 
 class Workers:
-    """Those who do the work of one build, found by how much there is. Use it as a context manager: they end with the block."""
+    """The processes that do the work of one build, as many as it is worth. Use it as a context manager: they end with it."""
 
     def __init__(self, content: Path, jobs: int | None = None, *, scheduler: str = "") -> None:
         """``jobs`` is how many processes may be at work here, as many as there are cores where None; ``scheduler`` is
@@ -177,11 +177,11 @@ class Workers:
         self._cluster: Makers | None = None
 
     def readers(self, reading: float, making: float) -> Readers:
-        """Those who read records for so many seconds, after which so many are to come for making files."""
+        """Readers for so many seconds of reading records, where so many seconds of making files follow."""
         return self._divided(reading if self._scheduler else reading + making)
 
     def makers(self, seconds: float) -> Makers:
-        """Those who make files for so many seconds. Raises Unmanned where a cluster does not answer."""
+        """Makers for so many seconds of making files. Raises Unmanned where a cluster does not answer."""
         if not self._scheduler:
             return self._divided(seconds)
         if self._cluster is None:
@@ -191,13 +191,13 @@ class Workers:
         return self._cluster
 
     def _divided(self, seconds: float) -> Readers:
-        """Those who work on this computer: several from `WORTH` on, and then to the end of the build."""
+        """The workers on this computer: several from `WORTH` seconds on, and then to the end of the build."""
         if seconds >= WORTH and self._jobs > 1 and isinstance(self._here, Alone):
             self._here = self._stack.enter_context(Pool(self._jobs, self._content))
         return self._here
 
     def __enter__(self) -> Self:
-        """Nobody is there yet."""
+        """No process is started yet."""
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:

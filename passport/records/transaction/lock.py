@@ -127,7 +127,7 @@ def _sign(handle: int, work: str) -> None:
 
 
 def _give_back(held: _OwnLock) -> None:
-    """The file goes while it is still locked, so that whoever waits on it sees that it is no longer the lock."""
+    """The file goes while it is still locked, so that a command that waits for it sees that it is no longer the lock."""
     if sys.platform == "win32":
         os.close(held.handle)  # no open file is removed there
         with suppress(OSError):
@@ -139,7 +139,7 @@ def _give_back(held: _OwnLock) -> None:
 
 
 def _take_by_making(path: Path, work: str) -> _OwnLock | None:
-    """The lock of a disk without locks: whoever makes the file has it."""
+    """The lock of a disk without locks: the command that makes the file has it."""
     made = path.with_name(path.name + _MADE)
     if made.exists() and _left_behind(made):
         aside = made.with_name(f"{made.name}-{os.getpid()}")

@@ -201,7 +201,7 @@ def _today(paint: Paint, words: ChartWords) -> str:
 
 
 def _sentences(curve: Curve, points: Sequence[LifePoint], due: Mark | None, words: ChartWords) -> list[str]:
-    """The life in words, for those who cannot see the chart."""
+    """The life in words, for readers who cannot see the chart."""
     out = [words.life_desc_point.format(reading=p.text, left=percent(p.left)) for p in points]
     if due:
         value, low, high = curve(due.days)

@@ -32,7 +32,7 @@ def speak(words: Words) -> None:
 
 
 def _functions(whose: Callable[[], Words]) -> dict[str, Callable[..., Markup]]:
-    """What templates call for words, of whoever is spoken to when they do.
+    """What templates call for words, in the language of the reader for whom they render.
 
     What Jinja's own extension installs does the same in three calls for each of a page's hundred texts.
     """
@@ -130,7 +130,7 @@ class Environment(jinja2.Environment):
         self.globals |= _functions(_WORDS.get)
 
     def always_speak(self, words: Words) -> None:
-        """Render everything with these words, whoever is spoken to elsewhere."""
+        """Render everything with these words, whatever language is set elsewhere."""
         self.globals |= _functions(lambda: words)
 
     def compile_all(self, *names: str) -> None:

@@ -57,7 +57,7 @@ def highs(
     start: Vector | None = None,
     nodes: int = NODES,
 ) -> HighsAnswer:
-    """The variables, from 0 to ``high``, at the least cost; those whole where ``whole`` is 1.
+    """The variables, from 0 to ``high``, at the least cost; whole numbers where ``whole`` is 1.
 
     ``start`` is a point that meets the rows, where one is known. Raises ``RuntimeError`` where the solver ends without
     an answer on every scale, which no input is known to bring about.

@@ -226,7 +226,7 @@ class BedBook:
         return self._given or StringPriors(self.told())
 
     def told(self) -> tuple[Evidence, ...]:
-        """What the beds of this content told of their strings, for those whose readings tell something."""
+        """What the beds of this content say of their strings; beds whose readings say nothing are left out."""
         return tuple(told for beds in self.beds.values() for bed in beds if (told := _told(bed)))
 
     def life(self, bed: Bed) -> Ageing:

@@ -50,7 +50,7 @@ def command(
 ) -> None:
     """Lay cards, tags, stickers or set cards of the frames of CONTENT on sheets, front and back in register.
 
-    Name the frames, or take --all of those in use, or those --changed-since a day. A card has the size of a bank card;
+    Name the frames, or take --all frames in use, or all with a job since a day (--changed-since). A card has the size of a bank card;
     a tag hangs in the throat and holds the whole recipe as a code; a sticker stays on the racquet; a set card shows a
     matched set side by side.
 

@@ -19,7 +19,7 @@ from passport.records.ledger import ledger
 
 @click.command(name="addresses", epilog="Example: passport addresses content_demo --mend --site site")
 @click.argument("content", type=FOLDER)
-@click.option("--site", type=FOLDER, help="The last site; 'site', where it is one of ours, unless said.")
+@click.option("--site", type=FOLDER, help="The last site; by default 'site', if this program made it.")
 @click.option("--mend", "mending", is_flag=True, help="Make a damaged or lost ledger anew from what is left.")
 @click.option(
     "--moved", "away", is_flag=True, help="Cards with an old web address were printed anew, or it leads to the new one."
@@ -44,9 +44,9 @@ def command(
 ) -> None:
     """Say what the ledger of issued addresses knows, and whether it is whole.
 
-    The ledger stands in CONTENT beside the records; it keeps printed codes alive. With --mend it is made anew from its
-    sound lines, the records, the last site with its manifest and the file beside CONTENT that says what is closed; the
-    old file is kept beside it, and what could not be proven is said. Exit code 1 where the ledger is
+    The ledger stands in CONTENT beside the records; it keeps printed codes alive. With --mend a new ledger is made from
+    the sound lines of the old one, the records, the last site with its manifest, and the file beside CONTENT that lists
+    closed addresses. The old file is kept beside it, and lines that could not be proven are listed. Exit code 1 where the ledger is
     damaged, a build would drop an address, or one that is closed for good has a record again.
     """
     if sum(map(bool, (mending, away, clock, reopen, typed, forget_manifest))) > 1:
