@@ -118,6 +118,7 @@ def _in_use(records: Content, since: date | None) -> Iterator[str]:
     for name, entry in records.frames.items():
         record = entry.record
         day = record.jobs[-1].date if record.jobs else record.since
+        # Without a key there is no page yet that a code could lead to.
         if record.key and not _closed(records, name) and (since is None or (day is not None and day >= since)):
             yield name
 

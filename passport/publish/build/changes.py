@@ -50,6 +50,7 @@ class Shared:
         if any(self.catalogue.get(used, "") != print_ for used, print_ in state.uses.items()):
             return False
         latest = state.survey["latest"]
+        # A day in the future is an error until it comes; only a new look can tell that it has come.
         if latest and latest > self.run.order.today.isoformat():
             return False
         beside = {path for path in state.files if path not in own}

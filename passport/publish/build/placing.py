@@ -31,6 +31,7 @@ def finish(
     if listed := _listed(run, outputs, inventory):
         whole[FILE] = listed
         wanted.add(FILE)
+    # An exchange links every file anew; where nothing differs the site is left alone.
     if run.staged or wanted != run.site.keys():
         run.staging.publish(run.site, wanted - run.staged, run.staged)
     for player in run.changed:
@@ -39,6 +40,7 @@ def finish(
         run.database.put(f"{build_state.STATE} {player}", state.data, squeeze=False)
     run.database.drop(f"{kind} {name}" for name in gone for kind in (build_state.STATE, build_state.FACTS))
     build_state.keep_inputs(run.database, inputs)
+    # Files written in the last two seconds may change again without a new mark: the next build must look at them.
     if shared.unsure or looks_again:
         up_to_date.forget(run.database)
     else:

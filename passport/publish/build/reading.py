@@ -60,6 +60,7 @@ class Records:
         if not names:
             return
         priors = StringPriors(told for state in self.run.states.values() for told in state.told)
+        # Pickled once here, not once an item: the executor would do that for each chunk.
         sent = priors if self._readers.size == 1 else pickle.dumps(priors)
         work = partial(
             worker_tasks.gather, self.run.order.content, self.run.order.today, self.run.name, self.run.order.cards, sent
@@ -69,6 +70,7 @@ class Records:
                 raise Failed([(f"the records of {', '.join(chunk)}", found.reason)])
             for one in found:
                 state = self.run.states[one.name]
+                # Saved by an editor between the two readings: facts and checks would be of different texts.
                 if any(state.files.get(path) != print_ for path, print_ in one.files.items()):
                     raise Unsteady(one.name)
                 state.gathered(one)

@@ -132,6 +132,7 @@ class PlayerState:
         for item in found.items:
             output = Output(item.kind, item.key, item.label, digest(item.facts))
             old = before.get(output.name)
+            # The old object, with its path and size, so that `stale` sees that its file can stay.
             if old and (old.facts, old.label) == (output.facts, output.label):
                 output = old
             self.outputs.append(output)
@@ -217,6 +218,7 @@ def kept_facts(database: CacheDatabase, name: str) -> dict[str, bytes]:
     for print_, size in from_json(head):
         facts[print_] = body[at : at + size]
         at += size
+    # The database proves its bytes; this proves that the head and the cuts still belong to them.
     if any(digest(data) != print_ for print_, data in facts.items()):
         raise Damaged
     return facts

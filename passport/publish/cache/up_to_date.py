@@ -64,6 +64,7 @@ class Seen:
     @cached_property
     def records(self) -> str:
         """The fingerprint of the content but for what the build itself writes there."""
+        # Both are written by the build itself: by their marks no build would ever find that nothing changed.
         return whole({path: mark for path, mark in self.content.items() if path not in (LEDGER, KEY)})
 
 

@@ -51,8 +51,10 @@ class Staging:
         old, new, spare = set(kept), set(staged), self.spare.exists()
         try:
             linked = self._fill(site, old, new)
+            # The spare is whole now; this exchange is the only moment at which a reader could see a difference.
             put_in_place(self.spare, self.target)
         except BaseException:
+            # A spare that was there before is still a good start for the next build; one made now is half-filled.
             if not spare:
                 shutil.rmtree(self.spare, ignore_errors=True)
             raise

@@ -80,6 +80,7 @@ class Pool:
     def __init__(self, size: int, content: Path | None = None) -> None:
         """Start them, ready to work with the files of a content folder."""
         self.size, self._content = size, content
+        # One executor a process: one with many breaks as a whole when a process dies, and loses all that was under way.
         self._executors = [self._started() for _ in range(size)]
         self._homes: dict[Hashable, int] = {}
 
@@ -115,6 +116,7 @@ class Pool:
         again, tried = deque[T](), list[T]()
         more = True
         while True:
+            # Round by round, so that every process has its first item before any has its second.
             for number in (n for _ in range(_AHEAD) for n, queue in enumerate(queues) if len(queue) < _AHEAD):
                 item = again.popleft() if again else next_for(number) if more else _NOTHING
                 if item is _NOTHING:
@@ -131,8 +133,10 @@ class Pool:
                         result: R | Lost = future.result()
                     except BrokenProcessPool:
                         self._replace(number)
+                        # What waited behind it is innocent, and does not count as tried.
                         again.extend(other for _, other in queue)
                         queue.clear()
+                        # By identity: items need not be hashable, and two equal ones are two pieces of work.
                         if not any(item is other for other in tried):
                             tried.append(item)
                             again.appendleft(item)
@@ -222,6 +226,7 @@ def _end_with_the_coordinator() -> None:
 
 def rarely() -> None:
     """Look for cyclic rubbish less often: laying out a document makes much, all of which goes when it is done."""
+    # What is loaded by now stays to the end, so the collector need not look at it again.
     gc.freeze()
     gc.set_threshold(50_000, 50, 50)
 
@@ -229,6 +234,7 @@ def rarely() -> None:
 def cores() -> int:
     """How many processes can run at a time here."""
     try:
+        # Not the number of processors: a container or taskset may allow this process fewer.
         return len(os.sched_getaffinity(0))
     except AttributeError:  # not on macOS and Windows
         return os.cpu_count() or 1

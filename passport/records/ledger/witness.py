@@ -51,6 +51,7 @@ def read(folder: Path) -> Witness | None:
     """What stands beside a content folder; None where nothing does, or it cannot be read."""
     path = path_beside(folder)
     try:
+        # Outside of the content folder anything may have this name: a pipe would hang, a huge file fill the memory.
         if path is None or not path.is_file() or path.stat().st_size > _LARGEST:
             return None
         return parse(opening.read_text(path, errors="replace"))
@@ -101,6 +102,7 @@ def behind(known: Ledger, said: Witness) -> bool:
 
 def _with(said: Witness, before: Witness, known: Ledger) -> Witness:
     closed, highest = said.closed | (before.closed - known.reopened), max(said.highest, before.highest)
+    # A restored, older ledger must not pull its witness back: then nothing would show what is missing.
     if behind(known, before):
         return Witness(before.first, before.last, before.count, highest, closed)
     return Witness(said.first, said.last, said.count, highest, closed)

@@ -69,5 +69,6 @@ def _prune(root: Path) -> None:
     for n, path in enumerate(reversed(files)):
         with suppress(OSError):
             room += path.stat().st_size
+            # `n and`: the newest change stays however large it is, so that it can be taken back.
             if n and (n >= MOST or room > ROOM):
                 path.unlink()

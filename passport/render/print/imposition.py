@@ -70,6 +70,7 @@ class Layout:
     @property
     def bleed(self) -> float:
         """How far the print runs past each cut."""
+        # Two bleeds share the gap; without white between them a cut a little off shows the neighbour's colour.
         return min(BLEED_MM, self.gap / 2 - _WHITE / 2)
 
     @property
@@ -129,6 +130,7 @@ def single(pieces: Sequence[PrintItem], *, bleed: bool = False) -> bytes:
         passport.render.print.pdf.NoPango, passport.render.print.pdf.BadEpoch: as `passport.render.print.pdf.Engine.write`.
     """
     form = _format(pieces)
+    # The last quarter of a millimetre keeps the ends of the marks off the edge of the page.
     edge = BLEED_MM + _MARK_AIR + _MARK + 0.25 if bleed else 0.0
     beyond = BLEED_MM if bleed else 0.0
     cell = Cell(edge, edge, form.width, form.height)
@@ -175,6 +177,7 @@ def sheets(pieces: Sequence[PrintItem], paper: Paper, *, skip: int = 0, notice: 
 def crop_marks(page_box: PageBox, block: Cell, cells: Sequence[Cell], bleed: float) -> str:
     """Hairlines at the ends of every cut through ``cells``, outside the ``block`` that all of them stand in: an SVG."""
     near = bleed + _MARK_AIR
+    # Rounded, so that cells in one line share one mark instead of two that differ in the last bit.
     across = sorted({round(x, 4) for c in cells for x in (c.left, c.left + c.width)})
     down = sorted({round(y, 4) for c in cells for y in (c.top, c.top + c.height)})
     tops = (block.top - near - _MARK, block.top + block.height + near)
@@ -211,6 +214,7 @@ def _notice(text: str, plan: Layout) -> Iterator[Markup]:
     """A line in the wider margin of a sheet: above the pieces, or running up on their left."""
     if text:
         block = plan.block
+        # The wider margin: in the narrower one the line could fall into what office printers leave blank.
         if block.top >= block.left:
             style = f"left:{block.left:g}mm;top:6mm"
         else:

@@ -84,6 +84,7 @@ def recipe_code(frame: FrameFacts, size_mm: float) -> tuple[RecipeText, QrCode |
     least size of a module the code is None and the recipe whole: print its rows instead.
     """
     for module, forms in ((EASY_MODULE_MM, range(SHORTEST + 1)), (LEAST_MODULE_MM, (SHORTEST,))):
+        # Fuller forms first: the first that fits is the fullest.
         for shorter in forms:
             shown = recipe(frame, shorter)
             with suppress(QrTooLarge):

@@ -70,9 +70,11 @@ def search(text: str, frames: Sequence[Findable], most: int = 20) -> list[Findab
     scores = [0.0] * len(frames)
     for word in words:
         fits = [_weight(word, fields) if word in said else 0.0 for fields, said in zip(searched, whole, strict=True)]
+        # Only then: a typo's neighbours are many, and a word that is right somewhere was meant so.
         if not any(fits):
             near = _near(word, {w for said in whole for w in said.split()})
             fits = [max((_weight(n, fields) / 2 for n in near), default=0.0) for fields in searched]
+        # -1 for good: each word must fit, and no later one makes up for it.
         scores = [s + f if f and s >= 0 else -1.0 for s, f in zip(scores, fits, strict=True)]
     ranked = sorted(
         (-score, frames[i].status != "active", frames[i].name, i) for i, score in enumerate(scores) if score > 0
