@@ -10,7 +10,9 @@ SHIPPED = "passport/shipped/"
 HERE = ".dev/hatch_build.py"
 WHEEL = {"passport": "", "templates": SHIPPED, "content_demo": SHIPPED}
 """The folders of a wheel, and what they stand below in it."""
-SOURCES = dict.fromkeys(("passport", "templates", "content_demo", "tests", "README.md", "DEVELOPERS.md"), "") | {HERE: ""}
+SOURCES = dict.fromkeys(("passport", "templates", "content_demo", "tests", "README.md", "DEVELOPERS.md"), "") | {
+    HERE: ""
+}
 
 
 class Tracked(BuildHookInterface[Any]):
@@ -21,7 +23,10 @@ class Tracked(BuildHookInterface[Any]):
         if version == "editable":
             return
         root, places = Path(self.root), WHEEL if self.target_name == "wheel" else SOURCES
-        files = {path: places.get(path, places.get(path.partition("/")[0], "")) + path for path in tracked(root, list(places))}
+        files = {
+            path: places.get(path, places.get(path.partition("/")[0], "")) + path
+            for path in tracked(root, list(places))
+        }
         build_data["force_include"] |= {str(root / path): target for path, target in files.items()}
 
 

@@ -118,7 +118,9 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("commit")
     parser.add_argument("--frames", type=int, default=12, help="frames in each generated workshop")
-    parser.add_argument("--made", type=int, default=len(SEEDS), help="generated workshops beside the demo; 0 is quickest")
+    parser.add_argument(
+        "--made", type=int, default=len(SEEDS), help="generated workshops beside the demo; 0 is quickest"
+    )
     parser.add_argument("--keep", type=Path, help="work here, and leave what was made")
     given = parser.parse_args()
     with tempfile.TemporaryDirectory() as passing:
