@@ -111,6 +111,7 @@ class Pile:
 
     def put(self, names: Sequence[str], files: dict[str, dict[str, str]], content: Content) -> None:
         """Keep the records of some players, read from files with these fingerprints, where there is room."""
+        # Bounded by players, not by bytes: one player's records are about as large as another's.
         if sum(map(len, self._kept)) + len(names) <= self.MOST:
             self._kept[tuple(names)] = (files, content)
 

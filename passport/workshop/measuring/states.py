@@ -261,6 +261,7 @@ def _at(body: Body, values: Values) -> Moments:
 def _assemble(found: Mapping[QuantityName, Taken], gains: Mapping[QuantityName, Moments], values: Values) -> Moments:
     """Moments in the wanted state from figures, each in its own, and what the frame gains between the two."""
     read = {quantity: taken.figure.read for quantity, taken in found.items()}
+    # In this order: a balance needs the mass, a swingweight both, each in the state in which it was read.
     m0 = read["mass"](values, 0.0, 0.0) + gains["mass"].m0
     m1 = read["balance"](values, 0.0, 0.0) * (m0 - gains["balance"].m0) + gains["balance"].m1
     then = gains["swingweight"]

@@ -45,6 +45,7 @@ def _compared(
 ) -> HoldFacts:
     """Two strings at the greatest age that the usual bed of both was still read at."""
     better, other = pair
+    # No further than both were read: beyond that the comparison would rest on the law, not on readings.
     ages = [median(max(r.minutes for r in bed.readings) for bed in table[string]) for string in pair]
     days = max(1, round(min(ages) / DAY_MINUTES))
     decades = math.log10(days * DAY_MINUTES / FRESH_MINUTES)

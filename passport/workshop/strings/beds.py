@@ -70,6 +70,7 @@ class Ring:
         """
         if self.age is None:
             return None
+        # From dates alone the age is unsure by half a day either way, which matters while the strings are young.
         by_age = ageing.PRIOR.value * from_half_width(DAY_MINUTES / 2) / self.age / math.log(10) if self.dated else 0.0
         share = math.hypot(self.u, by_age, other)
         if self.hertz:
@@ -146,6 +147,7 @@ def beds_of(name: str, frame: Frame, reader: BedReader) -> tuple[Bed, ...]:
     """All string beds of a frame, oldest first. What was read before a job's work belongs to the bed it cut out."""
     beds: list[Bed] = []
     for i, job in enumerate(frame.jobs):
+        # Twice through the job: a reading from before the work is one of the old strings, which the job then cuts out.
         for before in (True, False):
             if not before and job.strings:
                 if beds:
@@ -217,6 +219,7 @@ class BedBook:
     def playing(self, bed: Bed) -> Playing:
         """The hours of play of a bed; the pace is that of its own latest note, else of the newest bed before it."""
         noted = [note for other in self.beds[bed.frame] if other.job <= bed.job for note in other.notes]
+        # At least a day: an hour of play on the first evening is no pace to go on at.
         pace = noted[-1].minutes / 60 / max(noted[-1].age, DAY_MINUTES) if noted else 0.0
         return Playing.of(((note.age, note.minutes / 60) for note in bed.notes), pace)
 
@@ -251,6 +254,7 @@ class BedBook:
         """
         model = self.model(bed) if ring.hertz else None
         known = membrane(bed.stringing, model, self.strings) if model else None
+        # The factor belongs to the reader's scatter; what its check leaves open does not scatter.
         share = math.hypot(ring.u * self.noise(bed).factor, ring.correction.u)
         return held(known, ring.value, share, pull_ratio(bed.stringing)) if known else None
 
