@@ -83,6 +83,8 @@ def files(folder: Path) -> dict[str, bytes]:
 def compare(old: Path, where: Path, frames: int, made: int) -> int:
     """Compare an old checkout with this one; returns how many differences were printed."""
     sys.path[:0] = [str(ROOT)]
+    from passport.records.ledger import key
+    from passport.records.schema import numbers
     from tests.benchmarks.workshops import workshop
 
     wrong = compared = 0
@@ -93,6 +95,8 @@ def compare(old: Path, where: Path, frames: int, made: int) -> int:
         else:
             base.parent.mkdir(exist_ok=True)
             workshop(base, frames, int(name.rpartition("-")[2]))
+        # One key for both: made by each build it would be random, and the manifests could not be compared.
+        (base / key.FILE).write_text(key.text_of(numbers.new_secret()), encoding="utf-8")
         told = []
         for side, checkout in (("before", old), ("after", ROOT)):
             folder = where / side / name
