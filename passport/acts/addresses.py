@@ -9,10 +9,10 @@ from passport.acts import erase
 from passport.acts.change import Base, commit, held, unread
 from passport.acts.clock import today
 from passport.acts.refused import Refused, writing
+from passport.publish.folder.foreign import MARK
 from passport.publish.folder.known import KnownAddresses, called, doubts, mending, survey
 from passport.publish.folder.known import problems as unsettled
 from passport.publish.folder.site_pages import site_keys, site_pages
-from passport.publish.folder.swap import MARK
 from passport.records.disk import opening
 from passport.records.faults import Fault, Place
 from passport.records.ledger import ledger, repair

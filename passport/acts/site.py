@@ -18,6 +18,7 @@ from passport.publish.cache.cache_database import CacheDatabase
 from passport.publish.cache.up_to_date import Order, Report, Seen
 from passport.publish.folder import staging
 from passport.publish.folder.digest import digest
+from passport.publish.folder.foreign import MANIFEST, InTheWay, at_the_top
 from passport.publish.folder.listing import UNSEEN
 from passport.publish.folder.staging import Staging
 from passport.publish.folder.swap import NotOurs
@@ -25,14 +26,14 @@ from passport.records.disk import opening, walking
 from passport.records.transaction import lock
 
 if TYPE_CHECKING:
-    from passport.publish.build.run import Failed, Progress
+    from passport.publish.build.run import Failed, Progress, Run
     from passport.publish.build.update import Update
     from passport.publish.folder.manifest import FileMark
     from passport.records.load import Content
 
 CACHE = ".passport-cache"
-MANIFEST = "manifest.bin"
 _SHOWN = 10
+_THEIRS = "theirs"
 
 
 class NoCards(Exception):
@@ -86,6 +87,17 @@ def up_to_date_site(order: Order, means: Means, telling: Telling) -> Report:
     return report
 
 
+def _tell_of_theirs(run: "Run", telling: Telling) -> None:
+    """Say once what stands in a site's folder that this program did not make."""
+    found = at_the_top(run.order.out, run.seen.site.keys() - run.site.keys())
+    said = json.dumps(found).encode()
+    if found and run.database.get(_THEIRS) != said:
+        shown = ", ".join([*found[:_SHOWN], *(["…"] if len(found) > _SHOWN else [])])
+        telling.say(f"Not made by this program, and left as they are in '{run.order.out}': {shown}\n")
+        run.database.put(_THEIRS, said)
+        run.database.commit()
+
+
 def _stop_at_closed_folders(content: Path) -> None:
     """Raise Faulty where a folder that a site is made from cannot be read; others may lie about, lost+found say."""
     from passport.acts.reading import sound
@@ -114,12 +126,14 @@ def _update(
 
     rarely()  # what is remembered of ten thousand frames is no rubbish, however often one looks
     with telling.progress() as progress, Workers(order.content, means.jobs, scheduler=means.scheduler) as workers:
-        report = _updated(order, Update(Run(order, seen, folder, database, progress), workers), telling)
+        run = Run(order, seen, folder, database, progress)
+        report = _updated(order, Update(run, workers), telling)
     if report is None:
         from passport.acts.reading import sound
 
         sound(order.content)
         raise Refused(_UNSTEADY)
+    _tell_of_theirs(run, telling)
     return report
 
 
@@ -275,6 +289,12 @@ def _ended_well(out: Path) -> Iterator[None]:
     except NotOurs as error:
         do = "Name another folder with --out, or empty this one yourself."
         raise Refused(f"{error}\n  It is left as it is. {do}") from None
+    except InTheWay as error:
+        shown = ", ".join(f"'{path}'" for path in error.paths[:_SHOWN])
+        raise Refused(
+            f"{shown} in '{out}' was not made by this program, and the site has a file of its own to put there.\n"
+            "  Nothing was written. Move it elsewhere to keep it, or delete it, and build again."
+        ) from None
     except lock.Busy as error:
         raise Refused(f"Nothing was written: {error}") from None
     except OSError as error:

@@ -6,7 +6,7 @@ import smallshop
 from passport.acts import erase
 from passport.acts.erase import Traces
 from passport.publish.folder import site_pages
-from passport.publish.folder.swap import MARK
+from passport.publish.folder.foreign import MARK
 
 KEY = "A" * 26
 

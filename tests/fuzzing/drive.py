@@ -8,8 +8,8 @@ import sys
 import traceback
 from pathlib import Path
 
-TESTS = Path(__file__).parents[1]
-sys.path[:0] = [str(TESTS), str(TESTS / "support")]
+sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
+sys.path.insert(0, str(Path(__file__).parents[1]))
 
 import atheris
 

@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-TESTS = Path(__file__).parents[1]
-sys.path[:0] = [str(TESTS), str(TESTS / "support")]
+sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
+sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from fuzzing import mutated
 from fuzzing.targets import FILES, KINDS, TARGETS

@@ -42,6 +42,17 @@ def manifest(site: Path) -> dict[str, str]:
     return {p.relative_to(site).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest() for p in found}
 
 
+THEIRS = {"CNAME": "cards.example\n", ".git/HEAD": "ref: refs/heads/pages\n", ".well-known/proof.txt": "4711\n"}
+"""What hosts and version control put into a site's folder: every site has to have it, whatever happens."""
+
+
+def put_theirs(site: Path) -> None:
+    """Put the files of others into a site's folder."""
+    for path, text in THEIRS.items():
+        (site / path).parent.mkdir(parents=True, exist_ok=True)
+        (site / path).write_text(text, encoding="utf-8")
+
+
 @dataclass
 class Outcome:
     """What came of a series of calamities: how many left the old site, how many the new one, and every one that did not."""
@@ -75,6 +86,7 @@ class Ground:
             begun = time.monotonic()
             assert self.built(i, reference) == 0, (folder / "said").read_text()
             self.seconds.append(time.monotonic() - begun)
+            put_theirs(reference)
             self.whole.append(manifest(reference))
             shutil.rmtree(reference)
         assert self.whole[0] != self.whole[1]
@@ -111,6 +123,7 @@ class Ground:
         """Have a workshop's site stand at a place, whatever stood there."""
         if self.settled(site) != which:
             assert self.built(which, site) == 0, self.said()
+            put_theirs(site)
             assert self.settled(site) == which
 
     def said(self) -> str:

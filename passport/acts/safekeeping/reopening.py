@@ -6,8 +6,8 @@ from pathlib import Path
 from passport.acts.change import Base, commit, held
 from passport.acts.refused import Misused, Refused, writing
 from passport.publish.folder import manifest
+from passport.publish.folder.foreign import MARK
 from passport.publish.folder.known import KnownAddresses
-from passport.publish.folder.swap import MARK
 from passport.records.ledger import key, ledger
 from passport.records.ledger.ledger import REOPENED, LedgerLine
 from passport.records.schema import numbers

@@ -8,7 +8,7 @@ from passport.acts import erase
 from passport.acts.change import Base
 from passport.cli.shared.change import said
 from passport.cli.shared.dialogue import at_terminal, confirmed
-from passport.publish.folder.swap import MARK
+from passport.publish.folder.foreign import MARK
 
 
 def own_site(site: Path | None) -> Path | None:

@@ -10,7 +10,7 @@ from passport.acts.reading import checked, read
 from passport.acts.refused import writing
 from passport.cli.shared.folder import FOLDER
 from passport.cli.shared.printed import in_short, report
-from passport.publish.folder.swap import MARK
+from passport.publish.folder.foreign import MARK
 from passport.records.disk import opening
 from passport.records.load import Content
 

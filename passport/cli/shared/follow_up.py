@@ -11,7 +11,7 @@ from passport.cli.shared.bench_folder import bench_folder, shown
 from passport.cli.shared.building import build_site
 from passport.cli.shared.dialogue import patience
 from passport.cli.shared.printed import in_short
-from passport.publish.folder.swap import MARK
+from passport.publish.folder.foreign import MARK
 from passport.records.load import Content
 
 

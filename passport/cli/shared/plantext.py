@@ -126,7 +126,7 @@ def _value(figure: Estimate | None) -> str:
 
 def _after(quantity: QuantityName, figures: Figures, plan: Plan) -> str:
     expected = next((o for o in plan.outlook if o.quantity == quantity), None)
-    sure = f" ({100 * expected.probability:.0f} %)" if expected else ""
+    sure = f" ({percent(expected.probability)})" if expected else ""
     return _value(figures.get(quantity)) + sure
 
 

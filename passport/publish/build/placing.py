@@ -44,7 +44,8 @@ def finish(
     if shared.unsure or looks_again:
         up_to_date.forget(run.database)
     else:
-        up_to_date.remember(run.database, up_to_date.made_from(run.order, run.seen), whole, report)
+        theirs = run.seen.site.keys() - run.site.keys()
+        up_to_date.remember(run.database, up_to_date.made_from(run.order, run.seen), whole, theirs, report)
     run.database.commit()
     run.progress("", run.total, run.total)
     return report

@@ -17,10 +17,13 @@ from passport.publish.cache.build_state import SHOP, Inputs, Output, PlayerState
 from passport.publish.cache.cache_database import Damaged
 from passport.publish.cache.invalidation import affected
 from passport.publish.cache.player_state import Gathered, Item
-from passport.publish.cache.up_to_date import Report
+from passport.publish.cache.up_to_date import Order, Report
+from passport.publish.folder import manifest
 from passport.publish.folder.digest import digest
+from passport.publish.folder.foreign import foreign
 from passport.publish.outputs.tasks import Kind, SiteContext, shop_tasks
 from passport.publish.workers.pool import Workers
+from passport.records.ledger import key
 from passport.records.load import Content
 from passport.workshop.facts.facts import PageFacts
 from passport.workshop.gathering.gather import Gatherer, public
@@ -81,6 +84,17 @@ class Update:
         except Damaged:
             self.run.database.discard()
             self.run.states, self.run.inputs = {}, {}
+        self._leave_foreign()
+
+    def _leave_foreign(self) -> None:
+        """Take for the old site only what this program made, by what it remembers or else by the site's manifest."""
+        run = self.run
+        made = {output.path for state in run.states.values() for output in state.outputs}
+        theirs = foreign(run.seen.site, made)
+        if theirs:  # an earlier build with another cache may have made some of them
+            listed = _listed(run.order)
+            theirs = foreign(theirs, made | (listed or set()) if made or listed is not None else None)
+        run.site = {path: mark for path, mark in run.seen.site.items() if path not in theirs}
 
     def _open_shop(self, shared: Shared, closed: Collection[str]) -> Inputs:
         """Work out what belongs to no player; the inputs that everything is made with now."""
@@ -109,3 +123,12 @@ class Update:
                     known = {}
                 if any(output.facts not in known for output in state.outputs):
                     yield name
+
+
+def _listed(order: Order) -> set[str] | None:
+    """What the site's manifest says that this program made; None where there is none that opens."""
+    try:
+        said = manifest.read(order.out, key.read(order.content))
+    except (manifest.Sealed, manifest.TooNew, OSError, ValueError):
+        return None
+    return {file.path for file in said.files} if said else None

@@ -1,7 +1,7 @@
 """Whether anything at all changed since the last build, found out without reading a record or loading a library."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import asdict, dataclass, replace
 from datetime import date
 from functools import cached_property
@@ -77,16 +77,26 @@ def unchanged(database: CacheDatabase, order: Order, seen: Seen) -> Report | Non
         return None
     if not kept:
         return None
-    if kept["made_from"] != made_from(order, seen) or kept["site"] != whole(_sizes(seen.site)):
+    if kept["made_from"] != made_from(order, seen) or kept["site"] != whole(_sizes(seen.site, kept["theirs"])):
         return None
     faults = tuple(Fault(**{**fault, "place": Place(**fault["place"])}) for fault in kept["faults"])
     return Report(**{**kept["report"], "faults": faults, "made": 0})
 
 
-def remember(database: CacheDatabase, made_from: str, site: Mapping[str, tuple[int, int]], report: Report) -> None:
-    """Keep what a build reported, with what it was `made_from` and what the site is. Raises OSError."""
+def remember(
+    database: CacheDatabase,
+    made_from: str,
+    site: Mapping[str, tuple[int, int]],
+    theirs: Collection[str],
+    report: Report,
+) -> None:
+    """Keep what a build reported, with what it was `made_from` and what the site is, files of others (``theirs``) aside.
+
+    Raises OSError.
+    """
     faults = [asdict(fault) for fault in report.faults]
     kept = {"made_from": made_from, "site": whole(site), "report": asdict(replace(report, faults=())), "faults": faults}
+    kept["theirs"] = sorted(theirs)
     database.put(_ENTRY, json.dumps(kept).encode())
 
 
@@ -95,8 +105,9 @@ def forget(database: CacheDatabase) -> None:
     database.drop([_ENTRY])
 
 
-def _sizes(marks: Mapping[str, Mark]) -> dict[str, tuple[int, int]]:
-    return {path: (size, time) for path, (size, time, *_) in marks.items()}
+def _sizes(marks: Mapping[str, Mark], but: Collection[str]) -> dict[str, tuple[int, int]]:
+    left_out = set(but)
+    return {path: (size, time) for path, (size, time, *_) in marks.items() if path not in left_out}
 
 
 def beside(content: Path) -> bytes:

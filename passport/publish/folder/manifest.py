@@ -23,12 +23,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from passport.publish.folder.foreign import MANIFEST
 from passport.records.disk import opening
 from passport.records.ledger.ledger import Ledger, LedgerLine
 from passport.records.ledger.lines import CLOSED, ISSUED
 from passport.render.pages import seal
 
-FILE = "manifest.bin"
+FILE = MANIFEST
 FORMAT = 1
 _HEAD = "racquet-passport manifest"
 LEAST = 1 << 16

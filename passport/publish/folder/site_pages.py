@@ -5,7 +5,7 @@ import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from passport.publish.folder.swap import MARK
+from passport.publish.folder.foreign import MARK
 from passport.records.disk import opening, walking
 from passport.records.ledger.repair import Page
 from passport.records.schema import numbers

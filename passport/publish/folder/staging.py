@@ -11,15 +11,16 @@ from collections.abc import Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path, PurePosixPath
 
+from passport.publish.folder import foreign
+from passport.publish.folder.foreign import MARK, InTheWay
 from passport.publish.folder.listing import Mark
-from passport.publish.folder.swap import MARK, clear_up, put_in_place, refuse_foreign
-from passport.records.disk import walking
-from passport.records.transaction import lock
+from passport.publish.folder.swap import clear_up, is_held, mark, put_in_place, refuse_foreign
+from passport.records.disk import opening, rights, walking
+from passport.records.transaction import atomic, lock
 
 LARGE = 2000
 """Files from which on a site is worth a spare."""
 _TRIES = 50
-_KEPT_NAMES = {MARK, ".gitignore", ".gitkeep", ".DS_Store"}
 
 
 class Staging:
@@ -44,13 +45,20 @@ class Staging:
     def publish(self, site: Mapping[str, Mark], kept: Iterable[str], staged: Iterable[str]) -> None:
         """Put a site of the ``kept`` files of the old one and the ``staged`` new ones in the old one's place.
 
-        ``site`` is the listing of the old one. Raises `passport.publish.folder.swap.NotOurs`, OSError; then the old site is
+        ``site`` is the listing of the old one's own files; all others in its folder stay. Raises
+        `passport.publish.folder.swap.NotOurs`, `passport.publish.folder.foreign.InTheWay`, OSError; then the old site is
         as it was.
         """
         refuse_foreign(self.target)
         old, new, spare = set(kept), set(staged), self.spare.exists()
+        theirs = foreign.found_in(self.target, site)
+        if clash := foreign.in_the_way(old | new, theirs):
+            raise InTheWay(clash)
+        if is_held(self.target):
+            self._piece_by_piece(site, old, new)
+            return
         try:
-            linked = self._fill(site, old, new)
+            linked = self._fill(site, old, new, theirs)
             # The spare is whole now; this exchange is the only moment at which a reader could see a difference.
             put_in_place(self.spare, self.target)
         except BaseException:
@@ -64,16 +72,32 @@ class Staging:
                 return
         shutil.rmtree(self.spare, ignore_errors=True)
 
-    def _fill(self, site: Mapping[str, Mark], old: set[str], new: set[str]) -> bool:
-        """Let the spare hold the new site; whether what stays as it is could be linked."""
+    def _piece_by_piece(self, site: Mapping[str, Mark], old: set[str], new: set[str]) -> None:
+        """Bring a folder that cannot be exchanged to what the site is now, file by file.
+
+        Each file is the old one or the new one, whole. What pages show comes before the pages and the pages before the
+        home page, so that no page leads to what is not there yet; what is not wanted any more goes last.
+        """
+        for path in sorted(new, key=lambda path: (path.endswith(".html"), path == "index.html", path)):
+            place = self.target / path
+            place.parent.mkdir(parents=True, exist_ok=True)
+            atomic.write(place, opening.read(self.staging / path))
+            place.chmod(rights.of_new_file())
+        mark(self.target)
+        _Tree(self.target, known={}).remove(site.keys() - old - new)
+
+    def _fill(self, site: Mapping[str, Mark], old: set[str], new: set[str], theirs: Mapping[str, int]) -> bool:
+        """Let the spare hold the new site, and others' files; whether what stays as it is could be linked."""
         if not old and not self.spare.exists():
             self.staging.replace(self.spare)
+            _Tree(self.spare).keep(self.target, theirs)
             return True
         fresh = _Tree(self.spare)
         linked = fresh.link(self.target, {path: site[path][3] for path in old})
         for path in new:
             os.replace(f"{self.staging}/{path}", fresh.room_for(path))  # noqa: PTH105
-        fresh.remove(fresh.files.keys() - old - new)
+        fresh.remove(fresh.files.keys() - old - new - theirs.keys())
+        fresh.keep(self.target, theirs)
         return linked
 
     def _follow(self, changed: set[str], gone: set[str]) -> None:
@@ -150,6 +174,13 @@ class _Tree:
                 linked = _link(f"{site}/{path}", self.room_for(path)) and linked
         return linked
 
+    def keep(self, site: Path, theirs: Mapping[str, int]) -> None:
+        """Hold what others put into a site's folder: files and links, and folders with nothing in them."""
+        self.link(site, theirs)
+        for folder in foreign.empty_folders(site):
+            (self.root / folder).mkdir(parents=True, exist_ok=True)
+        foreign.same_rights(site, self.root, theirs)
+
     def room_for(self, path: str) -> str:
         """A place where nothing stands, with the folders above it."""
         place = f"{self.root}/{path}"
@@ -190,17 +221,17 @@ class _Tree:
 def _link(source: str, place: str) -> bool:
     """Another link to a file, or a copy where the disk knows no links; whether it is a link."""
     try:
-        os.link(source, place)
+        os.link(source, place, follow_symlinks=False)
     except FileNotFoundError:
         raise
-    except OSError:
-        shutil.copy2(source, place)
+    except (OSError, NotImplementedError):
+        shutil.copy2(source, place, follow_symlinks=False)
         return False
     return True
 
 
 def _files(root: Path) -> dict[str, int]:
-    """Every file below a folder with its number, but for those that belong to the folder itself."""
+    """Every file below a folder with its number, but for the mark of the folder itself."""
     found: dict[str, int] = {}
     waiting = [(os.fspath(root), "")]
     while waiting:
@@ -210,4 +241,4 @@ def _files(root: Path) -> dict[str, int]:
                 waiting.append((entry.path, f"{prefix}{entry.name}/"))
             else:
                 found[prefix + entry.name] = entry.inode()
-    return {path: number for path, number in found.items() if path not in _KEPT_NAMES}
+    return {path: number for path, number in found.items() if path != MARK}

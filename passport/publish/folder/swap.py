@@ -8,12 +8,13 @@ import sys
 from contextlib import suppress
 from pathlib import Path
 
+from passport.publish.folder.foreign import KEPT_BY_HOSTS, MARK
 from passport.records.disk import rights, walking
 
-MARK = ".racquet-passport"
-"""The file by which a folder made by this program is known."""
-_MARK_TEXT = "This folder is written by racquet-passport; it is replaced as a whole at each build.\n"
-_HARMLESS = {".gitignore", ".gitkeep", ".DS_Store"}
+_MARK_TEXT = (
+    "The site in this folder is written by racquet-passport, which replaces its own files at each build and leaves\n"
+    "those of others.\n"
+)
 _RENAME_EXCHANGE = 2
 _RENAME_SWAP = 2
 _AT_FDCWD = -100
@@ -25,7 +26,7 @@ class NotOurs(Exception):
 
 
 def refuse_foreign(target: Path) -> None:
-    """Raise `NotOurs` unless ``target`` is missing, empty but for harmless dot files, or made by this program.
+    """Raise `NotOurs` unless ``target`` is missing, made by this program, or holds only what hosts leave there.
 
     The folder that the program was started in is refused too: replaced, it would leave the shell in a deleted one.
     """
@@ -37,7 +38,7 @@ def refuse_foreign(target: Path) -> None:
         raise NotOurs(f"'{target}' is not a folder of its own.")
     if (target / MARK).is_file():
         return
-    found = sorted(p.name for p in walking.listed(target) if p.name not in _HARMLESS)
+    found = sorted(p.name for p in walking.listed(target) if p.name not in KEPT_BY_HOSTS)
     if found:
         raise NotOurs(f"'{target}' holds files that this program did not make: {', '.join(found[:3])}.")
 
@@ -45,13 +46,21 @@ def refuse_foreign(target: Path) -> None:
 def put_in_place(fresh: Path, target: Path) -> None:
     """Let a folder that is whole take the place of ``target``; afterwards ``fresh`` is the old folder, or gone.
 
-    Both must be on one file system. Dot files of the old folder such as ``.gitignore`` are kept. Raises OSError; then
-    ``target`` is as it was.
+    Both must be on one file system. Raises OSError; then ``target`` is as it was.
     """
-    (fresh / MARK).write_text(_MARK_TEXT, encoding="utf-8")
-    _keep_dot_files(target, fresh)
+    mark(fresh)
     fresh.chmod(rights.of_new_folder())
     _swap(fresh, target)
+
+
+def mark(folder: Path) -> None:
+    """Write into a folder that this program made it."""
+    (folder / MARK).write_text(_MARK_TEXT, encoding="utf-8")
+
+
+def is_held(target: Path) -> bool:
+    """Whether a folder can take no other's place: a disk of its own is mounted there."""
+    return target.is_dir() and (target.is_mount() or target.stat().st_dev != target.parent.stat().st_dev)
 
 
 def clear_up(target: Path) -> None:
@@ -75,12 +84,6 @@ def _asides(target: Path) -> list[Path]:
 def _literal(name: str) -> str:
     """A name in which no sign stands for another when files are looked for."""
     return "".join(f"[{c}]" if c in "*?[" else c for c in name)
-
-
-def _keep_dot_files(old: Path, fresh: Path) -> None:
-    for name in _HARMLESS:
-        if (old / name).is_file():
-            shutil.copy2(old / name, fresh / name)
 
 
 def _swap(fresh: Path, target: Path) -> None:

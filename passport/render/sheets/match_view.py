@@ -6,20 +6,30 @@ from datetime import date
 from functools import cached_property
 from typing import Any
 
+from markupsafe import Markup
+
+from passport.render.sheets.made_up import bar, causes_of
 from passport.render.sheets.view import QUANTITIES, Stamp, caution_kinds, plain_words, stamp_of
 from passport.render.theme.formats import NONE, Formats
 from passport.workshop.facts.facts import QuantityName
-from passport.workshop.rebuild.plan import Figures, Plan, Rebuild
+from passport.workshop.measuring.causes import Cause
+from passport.workshop.rebuild.plan import Figures, Plan, Rebuild, percent
 from passport.workshop.rebuild.planset import Match
 
 
 @dataclass(frozen=True, slots=True)
 class SetRow:
-    """One frame of the set: its figures before and after as printed, what is done to it, and what is in the way."""
+    """One frame of the set: its figures before and after as printed, what is done to it, and what is in the way.
+
+    ``chances`` to be inside the common target's tolerances stand with a bar of how what is unsure is made up;
+    ``together`` is the chance for all quantities at once, empty where nothing is wanted.
+    """
 
     name: str
     before: tuple[str, ...]
     after: tuple[str, ...]
+    chances: tuple[tuple[Markup, str], ...]
+    together: str
     does: str
     why: tuple[str, ...]
 
@@ -81,6 +91,8 @@ class SetView:
                 f"{member.frame.number or member.frame.name} {member.frame.label}".strip(),
                 self._figures(member.start),
                 self._figures(member.plans[0].predicted),
+                tuple(self._chances(member.plans[0])),
+                percent(member.plans[0].chance) if member.plans[0].outlook else "",
                 self.say.additions(member.plans[0]) if has_work(member) else self.say.stays_as_it_is(),
                 tuple(obstacle.text for obstacle in member.obstacles),
             )
@@ -90,6 +102,21 @@ class SetView:
     def _figures(self, figures: Figures) -> tuple[str, ...]:
         found = (figures.get(quantity) for quantity in self.quantities)
         return tuple(f"{self.f.number(e.value)} ± {self.f.number(e.expanded())}" if e else NONE for e in found)
+
+    def _chances(self, plan: Plan) -> Iterator[tuple[Markup, str]]:
+        expected = {outlook.quantity: outlook for outlook in plan.outlook}
+        for quantity in self.quantities:
+            outlook = expected.get(quantity)
+            if outlook is None:
+                yield Markup(""), NONE
+                continue
+            said = (f"{plain_words(self.say.cause(p.cause))} {self.f.percent(p.share)}" for p in outlook.made_up)
+            yield bar(outlook.made_up, ", ".join(said)), percent(outlook.probability)
+
+    @property
+    def causes(self) -> tuple[Cause, ...]:
+        """What the bars are made up of."""
+        return causes_of(outlook.made_up for member in self.found.members for outlook in member.plans[0].outlook)
 
     @property
     def spreads(self) -> tuple[SpreadRow, ...]:

@@ -144,7 +144,7 @@ class SheetView:
                 self._figure(found.start, quantity),
                 f"{f.number(aim.target)} ± {f.number(aim.tolerance)}" if aim else NONE,
                 self._figure(self.plan.predicted, quantity),
-                f.percent(chance[quantity].probability) if quantity in chance else NONE,
+                percent(chance[quantity].probability) if quantity in chance else NONE,
                 f"{f.number(aim.target - aim.tolerance)} – {f.number(aim.target + aim.tolerance)}" if aim else NONE,
                 chance[quantity].made_up if quantity in chance else (),
             )

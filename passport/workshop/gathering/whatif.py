@@ -1,7 +1,8 @@
 """What another recipe would do to a frame: another string, gauge, tension or pattern, before anything is cut out.
 
-The strings' mass and moments come from the lattice inside the head, so mass, balance and swingweight change by the
-difference of two lattices. The frequency is that of the membrane; where the frame's own fresh reading is known, the
+The strings' mass and moments are those of the whole string, with what runs through the hoop and round it, so mass,
+balance and swingweight change by the difference of two such bodies. What both have in common (how the string outside
+the head is estimated, the frame's dimensions) is one input of both and mostly cancels. The frequency is that of the membrane; where the frame's own fresh reading is known, the
 forecast starts from it, and only the change is worked out.
 """
 
@@ -9,17 +10,20 @@ import math
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
-from passport.physics.geometry import RacquetShape
+from passport.physics.body import Body
 from passport.physics.moments import Moments
 from passport.physics.stringbed import BED_SHARE_OF_PULL, BedSpread, StringBed
 from passport.physics.uncertainty import Estimate, propagate
 from passport.records.load import Content
-from passport.records.masses import densities
 from passport.records.schema.catalogue import FrameModel, Pattern
 from passport.records.schema.frame import Stringing
 from passport.records.schema.quantities import Quantity
 from passport.workshop.facts.bedfacts import FRESH_MINUTES
 from passport.workshop.gathering.gather import Gatherer
+from passport.workshop.measuring.assumed import Assumptions
+from passport.workshop.measuring.instruments import Instruments
+from passport.workshop.measuring.states import Missing, Predictor
+from passport.workshop.measuring.strung_pairs import StrungPairs
 from passport.workshop.strings.beds import Bed, BedBook, Ring
 from passport.workshop.strings.bedtension import forecast, membrane
 
@@ -54,8 +58,8 @@ class RecipeChange:
 class Recipe:
     """A recipe and what follows from it.
 
-    String names and gauges (mm) of mains and crosses, their pulls (N), the pattern. ``strings``: mass of the strings
-    inside the head, g. ``hz``: the reading to expect of the fresh bed, Hz. ``mass`` g, ``balance`` mm and
+    String names and gauges (mm) of mains and crosses, their pulls (N), the pattern. ``strings``: mass of the whole
+    string, g. ``hz``: the reading to expect of the fresh bed, Hz. ``mass`` g, ``balance`` mm and
     ``swingweight`` kg·cm² of the whole racquet, None where it was not measured.
     """
 
@@ -63,7 +67,7 @@ class Recipe:
     gauges: tuple[float, float]
     pulls: tuple[float, float]
     pattern: tuple[int, int]
-    strings: float | None
+    strings: Estimate | None
     hz: Estimate | None
     mass: float | None
     balance: float | None
@@ -74,14 +78,17 @@ class Recipe:
 class WhatIf:
     """The recipe as it is and as it would be.
 
-    ``swingweight_change`` kg·cm² holds even where the racquet itself was not measured. ``read``: the fresh reading
+    ``mass_change`` g and ``swingweight_change`` kg·cm² hold even where the racquet itself was not measured,
+    ``balance_change`` mm does not; each is None where a string's mass is not known. ``read``: the fresh reading
     that the forecast starts from, Hz, or None where it starts from the usual share of the pull. ``limit``: the frame
     maker's tension limit, N; ``over_limit`` says that the new recipe is above it.
     """
 
     now: Recipe
     then: Recipe
-    swingweight_change: float | None
+    mass_change: Estimate | None
+    balance_change: Estimate | None
+    swingweight_change: Estimate | None
     read: float | None
     source: Literal["reading", "pull"]
     limit: float | None
@@ -105,14 +112,18 @@ def what_if(content: Content, frame: str, change: RecipeChange) -> WhatIf:
         raise NotPossible(f"'{frame}' has no strings in its record, so there is no recipe to change.")
     after, other = _stringing(bed.stringing, change), _model(model, change)
     read = _fresh_reading(book, bed)
-    lattices = [_lattice(s, m.shape(), book) for s, m in ((bed.stringing, model), (after, other))]
-    whole = _measured(content, frame)
-    changed = whole - lattices[0] + lattices[1] if whole and lattices[0] and lattices[1] else None
+    gatherer = Gatherer(content)
+    strings = [_strings(gatherer, frame, s, m) for s, m in ((bed.stringing, model), (after, other))]
+    whole = _measured(gatherer, frame)
+    gain = strings[1] - strings[0] if strings[0] and strings[1] else None
+    changed = whole + gain.moments if whole and gain else None
     hz = _frequencies(book, (bed.stringing, after), (model, other), read)
     return WhatIf(
-        now=_recipe(bed.stringing, model, book, lattices[0], hz[0], whole),
-        then=_recipe(after, other, book, lattices[1], hz[1], changed),
-        swingweight_change=(lattices[1] - lattices[0]).swingweight() if lattices[0] and lattices[1] else None,
+        now=_recipe(bed.stringing, model, book, strings[0], hz[0], whole),
+        then=_recipe(after, other, book, strings[1], hz[1], changed),
+        mass_change=gain.mass() if gain else None,
+        balance_change=_balance_change(whole, gain) if whole and gain else None,
+        swingweight_change=gain.swingweight() if gain else None,
         read=read.value if read else None,
         source="reading" if read else "pull",
         limit=model.tension.high.value if model.tension else None,
@@ -156,14 +167,28 @@ def _scaled(spacing: Quantity | None, factor: float) -> Quantity | None:
     return replace(spacing, value=spacing.value * factor) if spacing else None
 
 
-def _lattice(stringing: Stringing, shape: RacquetShape, book: BedBook) -> Moments | None:
-    found = densities(stringing, book.strings)
-    return Moments.string_bed(shape, *found) if found else None
+def _strings(gatherer: Gatherer, frame: str, stringing: Stringing, model: FrameModel) -> Body | None:
+    """The whole string of a frame, with what the workshop's own weighings say of it; None where its mass is unknown."""
+    content, assumed = gatherer.content, Assumptions.of(gatherer.workshop)
+    name, instruments = content.frames[frame].record.model, Instruments.of(gatherer.workshop)
+    pairs = StrungPairs(content, gatherer.parts, gatherer.strings, instruments, assumed)
+    predictor = Predictor(model.shape(), gatherer.parts, gatherer.strings, name, assumed, pairs.learned(name))
+    try:
+        return predictor.strung(stringing, frame)
+    except Missing:
+        return None
 
 
-def _measured(content: Content, frame: str) -> Moments | None:
+def _balance_change(whole: Moments, gain: Body) -> Estimate:
+    """By how much the balance point moves, mm. What is not known of the racquet itself is the same before and after."""
+    then = whole + gain.moments
+    doubt = Body(then, gain.shifts).balance()
+    return Estimate(then.balance - whole.balance, doubt.u, doubt.shares)
+
+
+def _measured(gatherer: Gatherer, frame: str) -> Moments | None:
     """The racquet as it was last measured in the player's state; None where a figure is missing."""
-    facts = Gatherer(content).frame(frame)
+    facts = gatherer.frame(frame)
     mass, balance, swing = (facts.spec(q).value for q in ("mass", "balance", "swingweight"))
     return Moments.from_measured(mass, balance, swing) if mass and balance and swing else None
 
@@ -229,7 +254,7 @@ def _recipe(
     stringing: Stringing,
     model: FrameModel,
     book: BedBook,
-    lattice: Moments | None,
+    strings: Body | None,
     hz: Estimate | None,
     whole: Moments | None,
 ) -> Recipe:
@@ -241,7 +266,7 @@ def _recipe(
         gauges=((mains[1].gauge or mains[0].gauge).value, (crosses[1].gauge or crosses[0].gauge).value),
         pulls=_pulls(stringing),
         pattern=(shape.mains, shape.crosses),
-        strings=lattice.mass if lattice else None,
+        strings=strings.mass() if strings else None,
         hz=hz,
         mass=whole.mass if whole else None,
         balance=whole.balance if whole else None,

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from passport.physics.uncertainty import Share, combined
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.measuring.finish import Finish
 from passport.workshop.measuring.specs import QUANTITIES
@@ -34,7 +35,8 @@ def match(bench: Workbench, frames: Sequence[str], to: str = "", plans: int = 3)
         )
     apart: Mapping[str, float] = {str(q): tolerances[q] for q in QUANTITIES}
     found = make_equal([job.problem(Window()) for job in tasks], apart)
-    wanted = tuple(Aim(q, found.target[q], tolerances[q] / 2, 0.0, "set") for q in QUANTITIES if q in found.target)
+    read = [Figures.of(job.known.body) for job in tasks]
+    wanted = tuple(_shared(q, found.target[q], tolerances[q] / 2, read) for q in QUANTITIES if q in found.target)
     members = tuple(_member(tasks, frames, i, wanted, found, plans) for i in range(len(frames)))
     spreads = tuple(_spreads(members, [], tolerances))
     return Match(_worst(m.status for m in members), to, wanted, members, spreads, found.proven, found.gap)
@@ -51,6 +53,20 @@ def _task(bench: Workbench, frame: str) -> RebuildJob:
     """A frame as it is played, to be tuned further."""
     held = bench.holding(frame)
     return task(bench, bench.frame(frame), Finish(held.parts, (), (), held.stringing))
+
+
+def _shared(quantity: QuantityName, target: float, tolerance: float, read: Sequence[Figures]) -> Aim:
+    """The common target of a set, in the figures that this workshop reads.
+
+    What the figures of all frames hang on alike, the last check of the machine that all were read on, moves the target
+    with them: it makes no frame differ from another, and no chance to be equal smaller.
+    """
+    figures = [figure for body in read if (figure := body.get(quantity)) is not None]
+    changes = [{share.name: share.sensitivity for share in figure.shares} for figure in figures]
+    common = [name for name in changes[0] if all(name in change for change in changes)] if changes else []
+    means = {name: sum(change[name] for change in changes) / len(changes) for name in common}
+    shares = tuple(Share(name, mean, abs(mean)) for name, mean in means.items())
+    return Aim(quantity, target, tolerance, combined(*means.values()), "set", (), shares)
 
 
 def _aims_of(bench: Workbench, to: str, tolerances: Mapping[QuantityName, float]) -> Iterator[Aim]:

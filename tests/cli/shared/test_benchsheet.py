@@ -9,7 +9,7 @@ from commandline import full_disk, passport, refused, tree
 from rebuildshop import NEAR, shop
 from sheetfacts import TWO_FRAMES
 
-from passport.publish.folder.swap import MARK
+from passport.publish.folder.foreign import MARK
 from passport.records.transaction import atomic
 from passport.render.print import pdf
 

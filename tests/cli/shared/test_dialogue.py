@@ -134,4 +134,4 @@ def test_patience_is_quiet_where_it_is_quick(screen):
     with patience("Reading the records …", after=3600.0):
         pass
     assert screen.getvalue() == ""
-    assert set(threading.enumerate()) == before
+    assert not set(threading.enumerate()) - before  # one of an earlier test may just be ending

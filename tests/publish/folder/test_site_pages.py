@@ -1,7 +1,7 @@
 """What a site shows at its addresses."""
 
+from passport.publish.folder.foreign import MARK
 from passport.publish.folder.site_pages import site_pages
-from passport.publish.folder.swap import MARK
 from passport.records.ledger.repair import Page
 
 

@@ -2,14 +2,18 @@
 
 import errno
 import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
-from passport.publish.folder import swap
+from passport.publish.folder import staging, swap
+from passport.publish.folder.foreign import MARK, InTheWay, foreign
+from passport.publish.folder.listing import listing
 from passport.publish.folder.staging import working
-from passport.publish.folder.swap import MARK, NotOurs, refuse_foreign
-from passport.records.transaction import lock
+from passport.publish.folder.swap import NotOurs, refuse_foreign
+from passport.records.transaction import atomic, lock
 
 
 def tree(folder: Path) -> dict[str, bytes]:
@@ -26,7 +30,7 @@ def names(folder: Path) -> list[str]:
 def site(tmp_path):
     """A site that a first build made."""
     target = tmp_path / "site"
-    rebuild(target, {"index.html": "first", "gone/index.html": "old page"})
+    rebuild(target, {"index.html": "first", "care/gone.html": "old page"})
     return target
 
 
@@ -36,7 +40,8 @@ def rebuild(target: Path, pages: dict[str, str] | None = None) -> None:
     with working(target, "test") as bench:
         for name, text in pages.items():
             bench.stage(name, text.encode())
-        bench.publish({}, (), pages)
+        ours = listing(target)
+        bench.publish({path: ours[path] for path in ours.keys() - foreign(ours, None)}, (), pages)
 
 
 def test_the_new_site_takes_the_place_of_the_old(site):
@@ -76,7 +81,7 @@ def test_the_old_site_stands_until_the_new_one_is_whole(site):
         assert bench.folder.parent == site.parent, "only inside one file system can a folder be renamed"
 
 
-@pytest.mark.parametrize("name", ["notes.txt", "index.html", ".git/config", ".hidden", "sub/deep/file"])
+@pytest.mark.parametrize("name", ["notes.txt", "index.html", ".hidden", "sub/deep/file"])
 def test_a_foreign_folder_is_refused(tmp_path, name):
     """A folder with anything in it that this program did not make is left as it is."""
     target = tmp_path / "site"
@@ -105,7 +110,7 @@ def test_a_file_or_a_link_is_refused(tmp_path, site):
     assert tree(site) == before
 
 
-@pytest.mark.parametrize("names", [[], [".gitignore"], [".gitkeep", ".DS_Store"]])
+@pytest.mark.parametrize("names", [[], [".gitignore"], [".gitkeep", ".DS_Store"], ["CNAME", ".nojekyll"]])
 def test_an_empty_folder_is_taken(tmp_path, names):
     """A folder that is empty but for the dot files that tools leave may be written to."""
     target = tmp_path / "site"
@@ -116,12 +121,83 @@ def test_an_empty_folder_is_taken(tmp_path, names):
     assert set(tree(target)) == {"index.html", MARK, *names}
 
 
-def test_gitignore_is_kept(site):
-    """The .gitignore of the output folder survives every build, as it was."""
-    (site / ".gitignore").write_text("*\n!.gitignore\n")
-    for _ in range(2):
-        rebuild(site)
-        assert (site / ".gitignore").read_text() == "*\n!.gitignore\n"
+THEIRS = {
+    "CNAME": "cards.example\n",
+    ".nojekyll": "",
+    ".gitignore": "*\n!.gitignore\n",
+    ".git/HEAD": "ref: refs/heads/pages\n",
+    ".well-known/security.txt": "Contact: mailto:bench@shop.example\n",
+    "verify-4711.html": "a host's proof",
+    "imprint/index.html": "who we are",
+}
+"""What hosts, version control and a shop put into a site's folder."""
+
+
+def put_theirs(site: Path) -> None:
+    """Put other files, a link and an empty folder into a site's folder."""
+    for path, text in THEIRS.items():
+        (site / path).parent.mkdir(parents=True, exist_ok=True)
+        (site / path).write_text(text, encoding="utf-8")
+    (site / ".git/refs/tags").mkdir(parents=True)
+    (site / ".git").chmod(0o700)
+    (site / "latest").symlink_to("imprint")
+
+
+def test_what_others_put_there_stays(site):
+    """Files, links, empty folders and their rights that this program did not make survive builds, whole, as they were."""
+    put_theirs(site)
+    numbers = {path: (site / path).lstat().st_ino for path in (*THEIRS, "latest")}
+    for text in ("second", "third"):
+        rebuild(site, {"index.html": text})
+        assert {path: (site / path).read_text(encoding="utf-8") for path in THEIRS} == THEIRS
+        assert {path: (site / path).lstat().st_ino for path in numbers} == numbers, "the same files, not copies"
+        assert (site / ".git/refs/tags").is_dir()
+        assert (site / ".git").stat().st_mode & 0o777 == 0o700
+        assert (site / "latest").is_symlink()
+        assert (site / "index.html").read_text() == text
+        assert not (site / "care").exists(), "what this program made and does not want any more goes"
+    assert names(site.parent) == ["site"]
+
+
+def test_a_fresh_checkout_is_taken(tmp_path):
+    """A folder with nothing but version control's and a host's files may become a site."""
+    target = tmp_path / "site"
+    for name in (".git/HEAD", "CNAME", ".nojekyll"):
+        (target / name).parent.mkdir(parents=True, exist_ok=True)
+        (target / name).write_text("x")
+    rebuild(target)
+    assert set(tree(target)) == {"index.html", MARK, ".git/HEAD", "CNAME", ".nojekyll"}
+
+
+def test_nothing_stays_at_an_address(site):
+    """At the address of a passport nothing stays but what the new site has there, whoever put it there."""
+    key = "7M3X9QK2WP5HTR8VB4N6C0DZYA"
+    rebuild(site, {"index.html": "x", f"{key}/index.html": "page"})
+    (site / key / "notes.txt").write_text("a player's")
+    (site / key / ".hidden").write_text("a player's")
+    rebuild(site)
+    assert not (site / key).exists()
+
+
+@pytest.mark.parametrize("theirs", ["index.html", "assets", "care/page.html/deep"])
+def test_what_stands_in_the_way_stops_a_build(site, theirs):
+    """A foreign file where one of the site's own is to be, or a folder of them, stops the build with its path."""
+    before = tree(site)
+    with working(site, "test") as bench:
+        for name in ("index.html", "assets/style.css", "care/page.html"):
+            bench.stage(name, b"new")
+        if theirs == "index.html":
+            ours = {path: mark for path, mark in listing(site).items() if path != theirs}
+        else:
+            ours = listing(site)
+            (site / theirs).parent.mkdir(parents=True, exist_ok=True)
+            (site / theirs).write_text("mine")
+            before[theirs] = b"mine"
+        with pytest.raises(InTheWay) as stopped:
+            bench.publish(ours, (), {"index.html", "assets/style.css", "care/page.html"})
+    assert stopped.value.paths == (theirs,)
+    assert tree(site) == before
+    assert names(site.parent) == ["site"]
 
 
 def test_the_swap_is_one_step(site, monkeypatch):
@@ -220,7 +296,7 @@ def test_one_build_at_a_time(site):
         with pytest.raises(lock.Busy, match="'passport build'"), working(site, "another", said.append, wait=0.1):
             pass
         assert "'passport build'" in said[0]
-        bench.publish({}, (), {"index.html"})
+        bench.publish(listing(site), (), {"index.html"})
     assert (site / "index.html").read_text() == "slow"
     assert names(site.parent) == ["site"]
 
@@ -272,3 +348,61 @@ def test_asking_changes_nothing(tmp_path):
     """Whether a folder may be written to is asked without touching it."""
     refuse_foreign(tmp_path / "none")
     assert names(tmp_path) == []
+
+
+def test_a_folder_that_cannot_be_exchanged_is_changed_file_by_file(site, monkeypatch):
+    """What pages show comes first, the home page last of the new, what is not wanted any more after that; the folder and
+    what others put there stay the same."""
+    put_theirs(site)
+    written: list[str] = []
+    real = atomic.write
+
+    def watched(path, data, mode=0o666):
+        assert (site / "care/gone.html").is_file(), "nothing goes before everything new is there"
+        written.append(path.relative_to(site).as_posix())
+        real(path, data, mode)
+
+    monkeypatch.setattr(staging, "is_held", lambda target: True)
+    monkeypatch.setattr(atomic, "write", watched)
+    number = site.stat().st_ino
+    rebuild(site, {"index.html": "second", "care/new.html": "page", "assets/a.css": "x"})
+    assert written == ["assets/a.css", "care/new.html", "index.html"]
+    assert (site / "index.html").read_text() == "second"
+    assert not (site / "care/gone.html").exists()
+    assert {path: (site / path).read_text(encoding="utf-8") for path in THEIRS} == THEIRS
+    assert site.stat().st_ino == number
+    assert names(site.parent) == ["site"]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="a disk in memory is mounted with Linux's own command")
+def test_a_mounted_disk_is_brought_up_to_date(tmp_path):
+    """Where a disk of its own is mounted the new site is there, whole, with what others put there; tried on a real one."""
+    target = tmp_path / "mounted"
+    target.mkdir()
+    may = ("--mount",) if os.getuid() == 0 else ("--user", "--map-root-user", "--mount")
+    call = ["unshare", *may, "sh", "-c", 'mount -t tmpfs none "$1" && exec "$2" -c "$3" "$1"', "sh"]
+    call += [str(target), sys.executable, _ON_A_DISK]
+    done = subprocess.run(call, capture_output=True, text=True, check=False)
+    if "unshare" in done.stderr or "mount:" in done.stderr:
+        pytest.skip(f"this system lets nobody mount a disk: {done.stderr}")
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.split() == ["True", "second", "x", "cards.example", "False", "True"]
+
+
+_ON_A_DISK = """
+import sys
+from pathlib import Path
+from passport.publish.folder.listing import listing
+from passport.publish.folder.staging import working
+from passport.publish.folder.swap import is_held
+target = Path(sys.argv[1])
+(target / "CNAME").write_text("cards.example")
+for pages in ({"index.html": "first", "old/index.html": "gone"}, {"index.html": "second", "assets/a.css": "x"}):
+    with working(target, "test") as bench:
+        for name, text in pages.items():
+            bench.stage(name, text.encode())
+        ours = {path: mark for path, mark in listing(target).items() if path != "CNAME" and path[-1] != "/"}
+        bench.publish(ours, (), pages)
+print(is_held(target), (target / "index.html").read_text(), (target / "assets/a.css").read_text(),
+      (target / "CNAME").read_text(), (target / "old").exists(), (target / ".racquet-passport").is_file())
+"""

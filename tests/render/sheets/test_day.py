@@ -10,7 +10,7 @@ import smallshop
 from commandline import passport, refused, tree
 from pypdf import PdfReader
 
-from passport.publish.folder.swap import MARK
+from passport.publish.folder.foreign import MARK
 from passport.render.sheets.day import MOST_DUE, MOST_RACKED, DueLine, Racked, day_pdf
 from passport.workshop.gathering.gather import Gatherer
 

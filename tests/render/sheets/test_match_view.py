@@ -6,6 +6,7 @@ from sheetfacts import SHOP, matched, the_set
 
 from passport.render.sheets.match_view import SetView, has_work
 from passport.render.sheets.sheet import _templates
+from passport.workshop.rebuild.plan import percent
 
 
 def view(found) -> SetView:
@@ -44,6 +45,21 @@ def test_before_and_after_of_each_frame():
             mass = figures.mass
             assert texts[0] == f"{mass.value:.1f} ± {2 * mass.u:.1f}"
             assert len(texts) == 4
+
+
+def test_each_frame_says_how_surely_it_will_be_inside():
+    """The chance of each quantity stands with a bar of what it hangs on, and the chance of all together once a frame."""
+    found = the_set()
+    shown = view(found)
+    for row, member in zip(shown.rows, found.members, strict=True):
+        plan = member.plans[0]
+        expected = {outlook.quantity: outlook for outlook in plan.outlook}
+        assert [chance for _, chance in row.chances] == [percent(expected[q].probability) for q in shown.quantities]
+        assert row.together == percent(plan.chance)
+        for (drawn, _), quantity in zip(row.chances, shown.quantities, strict=True):
+            assert drawn.count("<rect") == len(expected[quantity].made_up)
+    parts = {part.cause for member in found.members for o in member.plans[0].outlook for part in o.made_up}
+    assert set(shown.causes) == parts
 
 
 def test_limits_lie_around_the_common_target():

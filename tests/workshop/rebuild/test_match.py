@@ -2,11 +2,14 @@
 
 import json
 import random
+import re
 
 import pytest
-from rebuildshop import PLACES, bench, strung_frame
+from rebuildshop import PLACES, SCALE, bench, strung_frame
 
+from passport.records.load import load
 from passport.workshop.rebuild.match import match
+from passport.workshop.rebuild.subject import Workbench
 
 ONE = "mass: 330.0 g, balance: 320.0 mm, swingweight: 318.0 kgcm2"
 TWO = "mass: 326.4 g, balance: 321.0 mm, swingweight: 315.0 kgcm2"
@@ -121,3 +124,28 @@ def test_the_same_again(tmp_path):
     """The limit is in nodes, not in seconds: the same match gives the same plans to the last digit, twice."""
     one, two = (match(work(tmp_path / name), ["ada/one", "ada/two", "ada/three"]).data() for name in ("a", "b"))
     assert one == two
+
+
+def read_on(root, machines: str):
+    """The workbench with three frames nearly equal, their figures read on some instruments."""
+    made = work(root, two=ONE.replace("330.0", "330.3"), three=ONE.replace("318.0", "318.6"))
+    path = root / "workshop.yaml"
+    path.write_text(path.read_text(encoding="utf-8") + machines, encoding="utf-8")
+    return Workbench(load(root)[0], made.today)
+
+
+def test_a_machine_that_all_were_read_on_makes_none_differ(tmp_path):
+    """Instruments that were never held against anything known make no frame differ from another that was read on them:
+    the frames are as surely equal as with checked ones, though each figure by itself is far less sure."""
+    frames, chances = ["ada/one", "ada/two", "ada/three"], {}
+    unchecked = re.sub(r", checks: \[.*?\]", "", SCALE)
+    assert SCALE.count("checks") == 3
+    assert "checks" not in unchecked
+    for name, machines in (("checked", SCALE), ("unchecked", unchecked)):
+        members = match(read_on(tmp_path / name, machines), frames).members
+        chances[name] = members[0].start.get("swingweight").u, [member.plans[0].chance for member in members]
+        judged = [o for member in members for o in member.plans[0].outlook if o.quantity == "swingweight"]
+        assert all(part.share < 0.02 for o in judged for part in o.made_up if part.cause == "checks")
+    assert chances["unchecked"][0] > 2 * chances["checked"][0]
+    assert chances["unchecked"][1] == pytest.approx(chances["checked"][1], abs=0.03)
+    assert min(chances["checked"][1]) > 0.5

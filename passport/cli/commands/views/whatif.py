@@ -14,14 +14,15 @@ from rich.table import Table
 
 from passport.acts.picking import pick
 from passport.cli.shared.common import FOLDER, sound
+from passport.physics.uncertainty import Estimate
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.records.schema.quantities import GAUGE, TENSION, Dimension, Quantity, lend_unit, parse
 from passport.records.yaml.validation_messages import closest
 from passport.workshop.gathering.whatif import NotPossible, Recipe, RecipeChange, WhatIf, what_if
 
 LEAVES_OUT = (
-    "The frequency takes the strings as a smooth membrane: read the new bed, and believe the reading. The masses are\n"
-    "those inside the head. The frame maker's tension limit stands above any recipe."
+    "The frequency takes the strings as a smooth membrane: read the new bed, and believe the reading. What follows ±\n"
+    "is two standard uncertainties. The frame maker's tension limit stands above any recipe."
 )
 
 
@@ -101,7 +102,7 @@ def _pattern(text: str) -> tuple[int, int] | None:
 
 def _print(found: WhatIf) -> None:
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for name, side in (("", "left"), ("Now", "right"), ("Then", "right"), ("RecipeChange", "right")):
+    for name, side in (("", "left"), ("Now", "right"), ("Then", "right"), ("Change", "right")):
         table.add_column(name, justify="left" if side == "left" else "right")
     for row in _rows(found):
         table.add_row(row.name, row.now, row.then, row.change)
@@ -123,17 +124,23 @@ def _rows(found: WhatIf) -> Iterator[_ComparisonRow]:
         yield _ComparisonRow(f"{part}, pull tension", _tension(now.pulls[i]), _tension(then.pulls[i]), _gap(gap))
     yield _ComparisonRow("Pattern", _pattern_text(now), _pattern_text(then))
     yield _ComparisonRow("Reading to expect, fresh", _hz(now), _hz(then), _hz_gap(found))
-    figures = (("Strings in the head", "strings", "g"), ("Mass", "mass", "g"), ("Balance", "balance", "mm"))
-    for name, field, unit in figures:
-        yield _figure(name, getattr(now, field), getattr(then, field), unit)
-    swing = _figure("Swingweight", now.swingweight, then.swingweight, "kg·cm²")
-    change = "–" if found.swingweight_change is None else f"{_signed(found.swingweight_change, 1)} kg·cm²"
-    yield _ComparisonRow(swing.name, swing.now, swing.then, change)
+    yield _ComparisonRow("Strings, with what is outside the head", _sure(now.strings, "g"), _sure(then.strings, "g"))
+    for name, field, change, unit in (
+        ("Mass", "mass", found.mass_change, "g"),
+        ("Balance", "balance", found.balance_change, "mm"),
+        ("Swingweight", "swingweight", found.swingweight_change, "kg·cm²"),
+    ):
+        old, new = ("–" if (v := getattr(r, field)) is None else f"{v:.1f} {unit}" for r in (now, then))
+        yield _ComparisonRow(name, old, new, _sure(change, unit, sign=True))
 
 
-def _figure(name: str, now: float | None, then: float | None, unit: str) -> _ComparisonRow:
-    old, new = ("–" if v is None else f"{v:.1f} {unit}" for v in (now, then))
-    return _ComparisonRow(name, old, new, "–" if now is None or then is None else f"{_signed(then - now, 1)} {unit}")
+def _sure(found: Estimate | None, unit: str, *, sign: bool = False) -> str:
+    """A figure with two standard uncertainties, to the digit that they leave sure."""
+    if found is None:
+        return "–"
+    places = 1 if found.expanded() >= 0.05 else 2
+    value = _signed(found.value, places) if sign else f"{found.value:.{places}f}"
+    return f"{value} ± {found.expanded():.{places}f} {unit}"
 
 
 def _string(recipe: Recipe, part: int) -> str:
@@ -174,7 +181,8 @@ def _data(found: WhatIf) -> dict[str, Any]:
             "pattern": list(r.pattern),
             "reading_hz": _round(r.hz.value if r.hz else None),
             "reading_hz_uncertainty": _round(r.hz.expanded() if r.hz else None),
-            "strings_g": _round(r.strings),
+            "strings_g": _round(r.strings.value if r.strings else None),
+            "strings_g_uncertainty": _round(r.strings.expanded() if r.strings else None),
             "mass_g": _round(r.mass),
             "balance_mm": _round(r.balance),
             "swingweight_kgcm2": _round(r.swingweight),
@@ -183,9 +191,18 @@ def _data(found: WhatIf) -> dict[str, Any]:
     return {
         "now": recipe(found.now),
         "then": recipe(found.then),
-        "swingweight_change_kgcm2": _round(found.swingweight_change),
+        **_change_data("mass_change_g", found.mass_change),
+        **_change_data("balance_change_mm", found.balance_change),
+        **_change_data("swingweight_change_kgcm2", found.swingweight_change),
         "from": found.source,
         "over_limit": found.over_limit,
+    }
+
+
+def _change_data(name: str, found: Estimate | None) -> dict[str, float | None]:
+    return {
+        name: _round(found.value if found else None),
+        f"{name}_uncertainty": _round(found.expanded() if found else None),
     }
 
 

@@ -12,8 +12,8 @@ from passport.cli.shared.change import base_of, said
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import confirmed
 from passport.cli.shared.printed import warn
+from passport.publish.folder.foreign import MARK
 from passport.publish.folder.known import called
-from passport.publish.folder.swap import MARK
 from passport.records.ledger import ledger
 
 

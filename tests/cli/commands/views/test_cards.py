@@ -8,7 +8,7 @@ import smallshop
 from commandline import full_disk, passport, refused, tree
 from printread import MM, codes, text
 
-from passport.publish.folder.swap import MARK
+from passport.publish.folder.foreign import MARK
 
 N = smallshop.NUMBERS
 

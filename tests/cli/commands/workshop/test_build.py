@@ -1,12 +1,17 @@
 """``passport build``: nothing written with faults, nothing lost without Pango, nothing of others overwritten."""
 
+import json
+import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 import smallshop
+import unprivileged
 from commandline import full_disk, passport, refused, tree
 
-from passport.publish.folder.swap import MARK
+from passport.publish.folder.foreign import MARK
 
 TYPO = {"players/bo/only.yaml": smallshop.FILES["players/bo/only.yaml"].replace("label:", "lable:")}
 
@@ -186,3 +191,79 @@ def test_the_site_is_marked_as_ours(content, tmp_path):
     for _ in range(2):
         assert passport("build", content, "--out", tmp_path / "site", "--no-cards").exit_code == 0
     assert (tmp_path / "site" / MARK).is_file()
+
+
+def put(site, **files: str) -> None:
+    """Files of others in a site's folder, by name."""
+    for name, text in files.items():
+        (site / name).parent.mkdir(parents=True, exist_ok=True)
+        (site / name).write_text(text, encoding="utf-8")
+
+
+def build(content, site):
+    """A build of the pages alone."""
+    return passport("build", content, "--out", site, "--no-cards")
+
+
+@pytest.mark.parametrize("memory", ["kept", "lost", "lost with its key"])
+def test_what_others_put_into_the_site_stays(content, tmp_path, memory):
+    """A host's and version control's files survive builds, with what the last build remembers, with the manifest alone,
+    and with neither; they are said once, and a build that changed nothing stays a short one."""
+    site = tmp_path / "site"
+    assert build(content, site).exit_code == 0
+    theirs = {"CNAME": "cards.example", ".git/HEAD": "ref", ".well-known/x": "y", "verify-1.txt": "z"}
+    put(site, **theirs)
+    if memory != "kept":
+        shutil.rmtree(content / ".passport-cache")
+    if memory == "lost with its key":
+        (content / "manifest-key.txt").unlink()
+        (site / "manifest.bin").unlink()
+    first = build(content, site)
+    assert first.exit_code == 0, first.output
+    assert "Not made by this program, and left as they are" in first.output
+    assert ".git/, .well-known/, CNAME, verify-1.txt" in first.output
+    main = content / "players/ada/main.yaml"
+    main.write_text(main.read_text(encoding="utf-8").replace("label: Main", "label: Other"), encoding="utf-8")
+    for _ in range(2):
+        again = build(content, site)
+        assert again.exit_code == 0, again.output
+        assert "Not made by this program" not in again.output
+        assert {name: (site / name).read_text(encoding="utf-8") for name in theirs} == theirs
+    assert "nothing changed" in again.output
+
+
+def test_a_file_in_the_way_is_named_with_the_choice(content, tmp_path):
+    """Where a foreign file stands in the place of one of the site's own nothing is written, and it is said what to do."""
+    site = tmp_path / "site"
+    put(site, CNAME="cards.example", **{".git/HEAD": "ref"})
+    assert build(content, site).exit_code == 0
+    (content / "pages").mkdir(exist_ok=True)
+    put(site, **{"care/strings/index.html": "mine"})
+    put(content, **{"pages/strings.md": "# Strings\n\nKeep them dry.\n"})
+    stopped = build(content, site)
+    assert stopped.exit_code == 1
+    assert "'care/strings/index.html' in" in stopped.output
+    assert "Move it elsewhere to keep it, or delete it" in stopped.output
+    assert (site / "care/strings/index.html").read_text() == "mine"
+    (site / "care/strings/index.html").unlink()
+    assert build(content, site).exit_code == 0
+    assert "Keep them dry" in (site / "care/strings/index.html").read_text(encoding="utf-8")
+
+
+def test_a_closed_folder_of_others_stops_a_build(content, tmp_path):
+    """A folder in the site that cannot be looked into would be lost, so nothing is written."""
+    site = tmp_path / "site"
+    assert build(content, site).exit_code == 0
+    put(site, **{".git/HEAD": "ref"})
+    main = content / "players/ada/main.yaml"
+    main.write_text(main.read_text(encoding="utf-8").replace("label: Main", "label: Other"), encoding="utf-8")
+    before = (site / "index.html").read_bytes()
+    asked = json.dumps([[str(site / ".git"), 0, ["build", str(content), "--out", str(site), "--no-cards"]]])
+    done = subprocess.run(
+        [sys.executable, unprivileged.__file__], input=asked, capture_output=True, text=True, check=True
+    )
+    (told,) = json.loads(done.stdout)
+    assert told["code"] == 1, told
+    assert "'.git/' in it cannot be read, so it could not be kept" in told["said"]
+    assert (site / "index.html").read_bytes() == before
+    assert (site / ".git/HEAD").read_text() == "ref"
