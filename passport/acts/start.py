@@ -57,8 +57,8 @@ def problem_of(key: str, value: str) -> str:
         try:
             _ADDRESS.validate_python(value)
         except ValidationError as error:
-            said = error.errors()[0].get("ctx", {})
-            return f"{said.get('what', '')} {said.get('do', '')}".strip()
+            context = error.errors()[0].get("ctx", {})
+            return f"{context.get('what', '')} {context.get('do', '')}".strip()
     if key == "language" and value not in LANGUAGES:
         return f"Use one of: {', '.join(LANGUAGES)}."
     if key == "name" and not value:
@@ -125,13 +125,13 @@ def _filled(text: str, values: Mapping[str, str]) -> str:
     return _MARK.sub(lambda mark: values[mark[1]], text)
 
 
-def _contact(said: str) -> str:
+def _contact(contact: str) -> str:
     more = ("phone: 01632 960000", "visit: 3 Tannery Yard", "hours: Tuesday to Friday 10–18")
-    if not said:
+    if not contact:
         return "\n".join(["# contact:", "#   email: bench@shop.example", *(f"#   {line}" for line in more)])
-    kind = "email" if "@" in said else "phone"
+    kind = "email" if "@" in contact else "phone"
     rest = [f"  # {line}" for line in more if not line.startswith(kind)]
-    return "\n".join(["contact:", f"  {kind}: {scalar(said)}", *rest])
+    return "\n".join(["contact:", f"  {kind}: {scalar(contact)}", *rest])
 
 
 def _refuse_faults(fresh: Path) -> None:

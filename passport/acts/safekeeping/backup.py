@@ -126,7 +126,7 @@ def restore(data: bytes, folder: Path, passphrase: str, site: Path) -> Restored:
     if data.startswith(archive.ENCRYPTED):
         data = archive.decrypted(data, passphrase)
     found = archive.opened(data)
-    told = witness.read(folder) is not None
+    witnessed = witness.read(folder) is not None
     with writing(f"'{folder}'"):
         _put(found, folder)
         _put_beside(found, folder)
@@ -136,7 +136,7 @@ def restore(data: bytes, folder: Path, passphrase: str, site: Path) -> Restored:
     if has_errors(faults):
         errors = sum(fault.severity == "error" for fault in faults)
         stops.append(f"The records have {errors} errors: passport check {folder}")
-    return Restored(found.made, len(found.files), tuple(_newer(known, found, told=told)), tuple(stops))
+    return Restored(found.made, len(found.files), tuple(_newer(known, found, witnessed=witnessed)), tuple(stops))
 
 
 def _put(found: Opened, folder: Path) -> None:
@@ -164,23 +164,23 @@ def _put_beside(found: Opened, folder: Path) -> None:
     ledger_file.write_beside(folder, ledger.read(folder) or ledger.Ledger())
 
 
-def _newer(known: KnownAddresses, found: Opened, *, told: bool) -> list[str]:
-    """What the site knows that the backup does not, and the file beside the folder, where it ``told`` anything before."""
-    said = []
+def _newer(known: KnownAddresses, found: Opened, *, witnessed: bool) -> list[str]:
+    """What the site knows that the backup does not, and the file beside the folder, where it ``witnessed`` anything before."""
+    lines = []
     have = {line.key for line in known.ledger.lines}
     fresh = {line.key: line.number for line in known.manifest.keys if line.key not in have}
     if fresh:
         named = ", ".join(sorted(filter(None, fresh.values()))[:8])
-        said.append(f"The site knows {len(fresh)} addresses that were given out later{f': {named}' if named else ''}.")
+        lines.append(f"The site knows {len(fresh)} addresses that were given out later{f': {named}' if named else ''}.")
     if known.witness.count > len(known.ledger.lines):
         more = known.witness.count - len(known.ledger.lines)
-        said.append(f"The file beside the folder knows of {more} more lines of {ledger.FILE}.")
-    if not known.manifest.count and not told:
-        said.append(
+        lines.append(f"The file beside the folder knows of {more} more lines of {ledger.FILE}.")
+    if not known.manifest.count and not witnessed:
+        lines.append(
             f"Nothing else tells what was given out or closed after {found.made}. If the site is still on the web, load\n"
             "  its manifest.bin into a folder and name that with --site."
         )
-    return said
+    return lines
 
 
 def recovery_sheet(root: Path, target: Path, say: Callable[[str], None]) -> None:

@@ -27,7 +27,7 @@ class Failed(Exception):
 
     def __init__(self, errors: Sequence[tuple[str, str]]) -> None:
         """Keep each error once, in the order of the site."""
-        super().__init__("; ".join(f"{said}: {what}" for said, what in errors))
+        super().__init__("; ".join(f"{label}: {what}" for label, what in errors))
         self.errors = tuple(dict.fromkeys(errors))
 
 

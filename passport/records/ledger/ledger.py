@@ -86,8 +86,8 @@ class Ledger:
     @cached_property
     def addresses(self) -> Mapping[str, str]:
         """The web address that each key was last given out under, where that is known; closed ones are left out."""
-        told = {line.key: line.address for line in self.lines if line.key and line.address}
-        return {key: address for key, address in told.items() if key not in self.closed}
+        given = {line.key: line.address for line in self.lines if line.key and line.address}
+        return {key: address for key, address in given.items() if key not in self.closed}
 
     @cached_property
     def numbers(self) -> Mapping[str, str]:
@@ -173,8 +173,8 @@ def parse(text: str) -> Ledger:
     shape, before, trusted = 1, "", True
     for place, raw in enumerate(text.removeprefix("\ufeff").splitlines(), start=1):
         if not raw.strip() or raw.startswith("#"):
-            told = _FORMAT.fullmatch(raw)
-            shape = int(told[1]) if told else shape
+            match = _FORMAT.fullmatch(raw)
+            shape = int(match[1]) if match else shape
             continue
         one = form.read(raw.rstrip(), before)
         if one.line is None:
