@@ -73,6 +73,7 @@ def make_workshop(folder: Path, answers: Answers) -> None:
     """
     with writing(f"'{folder}'"):
         folder.parent.mkdir(parents=True, exist_ok=True)
+        # Beside its place, so that the move at the end is one step within one disk.
         fresh = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
         try:
             _fill(fresh, folder, answers)

@@ -209,6 +209,7 @@ class Cluster:
         """
         waiting, flying = iter(items), dict[Any, _Sent[T]]()
         while True:
+            # A few ahead, not all: what is sent lies in the scheduler's memory until it is done.
             for item in islice(waiting, max(0, _AHEAD * self.size - len(flying))):
                 self._send(flying, function, _Sent(item))
             if not flying:
@@ -231,6 +232,8 @@ class Cluster:
         with _gone(self._address):
             future = self._client.submit(
                 *(work, function, self._shop, sent.files, sent.item),
+                # Named only where there are others: with names the scheduler can no longer move work to a worker that
+                # comes later.
                 workers=sorted(fit) if self._unlike else None,
                 pure=False,
             )
@@ -295,6 +298,7 @@ def own_files(content: Path) -> Files:
 
     Raises Unmanned where it has templates of its own: they are a program, which the workers of others do not run.
     """
+    # Refused here, before anything is sent, so that no worker has to be trusted to refuse it.
     own = [path for path in walking.files(content, "templates") if path.is_file()]
     if own:
         raise Unmanned(

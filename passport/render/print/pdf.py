@@ -114,6 +114,7 @@ class Engine:
         # multiprocessing runs this, where atexit would not.
         Finalize(None, _release, exitpriority=10)
         self._roots = tuple(root.resolve() for root in roots)
+        # A shop's own templates may write HTML that is no XML; the quick reader is for the shipped ones alone.
         self._shipped = not any((root / "card").is_dir() for root in self._roots[:-1])
         self._fonts = FontConfiguration()
         self._sheets: dict[str, tuple[Any, set[str]]] = {}
@@ -178,6 +179,7 @@ class Engine:
             path = next((path for path in tried if path.is_file()), tried[-1])
             fetcher = _fetcher(self._roots, {}, used)
             self._sheets[name] = (CSS(filename=path, font_config=self._fonts, url_fetcher=fetcher), used)
+        # Noted each time, also when it was parsed long ago: each document must know all that it was made from.
         sheet, used = self._sheets[name]
         for each in used:
             note(each)
@@ -225,6 +227,7 @@ def _whole() -> Iterator[None]:
     from weasyprint.urls import FatalURLFetchingError
 
     logger, errors = logging.getLogger("weasyprint"), _Errors()
+    # WeasyPrint reports a missing font or picture as a log entry and goes on; a card without it must not be printed.
     logger.addHandler(errors)
     try:
         yield

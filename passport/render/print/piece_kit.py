@@ -63,6 +63,7 @@ def render(name: str, language: str, look: Palette, shop: ShopFacts, /, **facts:
         "colours": declarations(look, "").replace("\n", " "),
         "look": look,
     }
+    # Before the template is fetched: its translated texts are looked up when its macros run.
     speak(f.words)
     template = _environment(folders(), own()).get_template(f"card/{name}.html.j2")
     module: Any = template.make_module({**shared, **facts})
