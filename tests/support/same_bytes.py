@@ -84,7 +84,7 @@ def compare(old: Path, where: Path, frames: int, made: int) -> int:
     """Compare an old checkout with this one; returns how many differences were printed."""
     sys.path[:0] = [str(ROOT)]
     from passport.records.ledger import key
-    from passport.records.schema import numbers
+    from passport.records.schema.numbers import new_secret
     from tests.benchmarks.workshops import workshop
 
     wrong = compared = 0
@@ -96,7 +96,7 @@ def compare(old: Path, where: Path, frames: int, made: int) -> int:
             base.parent.mkdir(exist_ok=True)
             workshop(base, frames, int(name.rpartition("-")[2]))
         # One key for both: made by each build it would be random, and the manifests could not be compared.
-        (base / key.FILE).write_text(key.text_of(numbers.new_secret()), encoding="utf-8")
+        (base / key.FILE).write_text(key.text_of(new_secret()), encoding="utf-8")
         told = []
         for side, checkout in (("before", old), ("after", ROOT)):
             folder = where / side / name
