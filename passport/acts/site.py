@@ -57,7 +57,7 @@ class Telling(Protocol):
         """A word on what is waited for."""
 
     def warn(self, words: str) -> None:
-        """Something that somebody should look at; nothing for an empty text."""
+        """Something that a person should look at; nothing for an empty text."""
 
     def progress(self) -> AbstractContextManager["Progress"]:
         """How far it is."""

@@ -52,7 +52,7 @@ def finish(
 
 
 def _listed(run: Run, outputs: Sequence[Output], inventory: "Inventory") -> tuple[int, int] | None:
-    """Have the site's manifest say what it holds; its mark, or None where there is none to be."""
+    """Bring the site's manifest to what the site holds. Returns its mark, or None for a site without a manifest."""
     data = inventory(FileMark(output.path, output.sum, output.size) for output in outputs)
     if data is None:
         return None

@@ -1,4 +1,4 @@
-"""What a build remembers for the next one, in one file that nobody has to believe.
+"""What a build remembers for the next one, in one file that is checked and never simply believed.
 
 Each entry carries a checksum over its name and its bytes. A file that is damaged, cut short, of another format or no
 database at all is thrown away as a whole, and the next build makes everything anew: the cache saves time, no more.

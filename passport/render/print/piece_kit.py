@@ -71,7 +71,7 @@ def render(name: str, language: str, look: Palette, shop: ShopFacts, /, **facts:
 
 
 def get_ready(name: str) -> None:
-    """Have the template of a kind of piece parsed before the first one."""
+    """Parse the template of a kind of piece before the first one is made."""
     _environment(folders(), own()).compile_all("card/kit.html.j2", f"card/{name}.html.j2")
 
 

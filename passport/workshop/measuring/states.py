@@ -205,7 +205,7 @@ def _thing(fitted: Fitted) -> tuple[object, ...]:
 
 
 def _same_strings(one: State, other: State) -> bool:
-    """Whether two states' strings weigh the same; strings that nobody wrote down are taken to be those in question."""
+    """Whether two states' strings weigh the same; strings that are not recorded are taken to be the same."""
     if one.strung != other.strung or not one.strung or not (one.stringing and other.stringing):
         return one.strung == other.strung
     kinds = [

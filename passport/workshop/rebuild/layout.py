@@ -35,7 +35,7 @@ def piece_of_option(option: Option, parts: Mapping[str, Part]) -> Addition:
 
 
 def piece_of(fitted: Fitted, predictor: Predictor) -> Addition:
-    """A part of the setup; 0 g where nobody knows what it weighs."""
+    """A part of the setup; 0 g where its mass is not known."""
     part, mass = predictor.parts[fitted.part], fitted_mass(fitted, predictor.parts, predictor.shape.throat) or 0.0
     length = fitted.length or part.covers
     laid = lay(part.kind, fitted.place, mass, length.value if length else None, predictor.shape)

@@ -3,7 +3,7 @@
 A place takes from 0 to so many grams, and each of its grams adds the same mass, first moment and swingweight. All mixes
 together are a zonotope, a sum of line segments; its faces are spanned by pairs of places, so that the least and the
 most swingweight for a given mass and first moment are the largest and the smallest of a few planes (linear programming
-duality, from memory). Steps are taken as fine as one likes: what lies outside no plan reaches.
+duality, from memory). Steps are taken as infinitely fine, so no plan reaches what lies outside.
 """
 
 from collections.abc import Callable, Iterable, Sequence
