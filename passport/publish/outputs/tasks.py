@@ -17,7 +17,6 @@ from passport.records.disk import opening
 from passport.records.photofile import MOST_BYTES
 from passport.render.pages.seal import PAGE_BLOCK, sealed, sealed_name
 from passport.render.theme import assets
-from passport.render.theme.files import File
 from passport.render.theme.look import copied, own_logo, stylesheet
 from passport.workshop.facts.facts import FrameFacts, PageFacts, PhotoFacts, PlayerFacts, ShopFacts, SiteFacts
 from passport.workshop.facts.wire import packed, unpacked
@@ -32,6 +31,14 @@ Kind = Literal[
 HERE: frozenset[Kind] = frozenset({"robots", "style", "logo", "asset", "photo", "photo-jpeg"})
 """Kinds that are only copied or put together, or made from files that only this computer has."""
 _CLOSED = ("lost", "retired")
+
+
+@dataclass(frozen=True, slots=True)
+class File:
+    """One file of the site; ``path`` is relative, with forward slashes."""
+
+    path: str
+    data: bytes
 
 
 @dataclass(frozen=True, slots=True)

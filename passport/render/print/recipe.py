@@ -12,10 +12,9 @@ from itertools import groupby
 
 from passport.render.charts.figures import numbered
 from passport.render.drawing.qr import LEAST_MODULE_MM, QrCode, QrTooLarge, budget, qr_matrix
-from passport.render.print.card_words import part_text
 from passport.render.theme import bed_words
 from passport.render.theme.formats import KEEP, THIN, Formats
-from passport.render.theme.wording import quantity
+from passport.render.theme.wording import part_text, quantity
 from passport.workshop.facts.facts import FrameFacts, QuantityName, SpecFacts, StringingFacts, StrungFacts
 
 JOINT = " · "

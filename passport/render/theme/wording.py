@@ -1,11 +1,15 @@
-"""The words for kinds of things that facts only name, where a sum of widths or a drawing needs them before a template."""
+"""The words for things that facts only name, where a width or a drawing needs them before a template has them.
+
+These are the four quantities, places, fitted parts, and holes.
+"""
 
 import re
+from dataclasses import dataclass
 
 from passport.records.schema.places import FittedPlace
-from passport.render.theme.formats import Formats
+from passport.render.theme.formats import KEEP, THIN, Formats
 from passport.render.theme.words import SOURCE
-from passport.workshop.facts.facts import QuantityName
+from passport.workshop.facts.facts import PartFacts, QuantityName
 
 _LETTERS = re.compile(r"[^\W\d_]+")
 
@@ -85,3 +89,26 @@ def _span(span: tuple[float, float], f: Formats) -> str:
     if low == high:
         return _("%(place)s from the butt") % {"place": f.mm(low)}
     return _("%(low)s to %(high)s from the butt") % {"low": f.short(low), "high": f.mm(high)}
+
+
+@dataclass(frozen=True, slots=True)
+class PartText:
+    """A fitted part in words: its mass, its name, its cut length and place."""
+
+    mass: str
+    name: str
+    where: str
+
+
+def part_text(part: PartFacts, f: Formats) -> PartText:
+    """A fitted part in words; a strip says how long each piece is, a part on the hoop its hour."""
+    mass = "" if part.mass is None else f.mass(part.mass)
+    return PartText(mass, part.name, ", ".join(w for w in (_cut(part, f), place(part.place, f)) if w))
+
+
+def _cut(part: PartFacts, f: Formats) -> str:
+    """The length to which a strip is cut, and how many of it."""
+    if part.kind != "tape" or not part.length or not part.is_fact("length"):
+        return ""
+    length = f"{f.short(part.length, 0)}{THIN}mm"
+    return length if part.count == 1 else f"{part.count}{KEEP}×{KEEP}{length}"

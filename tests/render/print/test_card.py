@@ -16,9 +16,9 @@ from passport.physics.units import newtons_from_kg
 from passport.render.drawing.qr import QrTooLarge
 from passport.render.print import piece_kit
 from passport.render.print.card import card_pdf, card_piece
-from passport.render.print.card_words import part_text
 from passport.render.theme.address import public_address
 from passport.render.theme.formats import Formats
+from passport.render.theme.wording import part_text
 
 
 @pytest.fixture(autouse=True)
