@@ -43,7 +43,8 @@ def matching(records: Content, text: str) -> list[Entry[Frame]]:
 def owners(content: Path, text: str, *, reading: bool = False) -> set[str] | None:
     """The folder of the player whose frame ``text`` surely means, so that no other need be read; None where in doubt.
 
-    With ``reading``, for acts that change nothing, the player who had that number when all records were last read is enough.
+    With ``reading``, for acts that change nothing, the player who had that number when all records were last read is
+    enough.
     """
     if not (content / "workshop.yaml").is_file():
         return None

@@ -1,4 +1,4 @@
-"""One file that a workshop comes back from, the way back, and the recovery sheet; each backup made is remembered by its place."""
+"""One file that a workshop comes back from, the way back, and the recovery sheet. Where backups went is remembered."""
 
 import json
 import shutil
@@ -165,7 +165,7 @@ def _put_beside(found: Opened, folder: Path) -> None:
 
 
 def _newer(known: KnownAddresses, found: Opened, *, witnessed: bool) -> list[str]:
-    """What the site knows that the backup does not, and the file beside the folder, where it ``witnessed`` anything before."""
+    """What the site and the file beside the folder know that the backup does not; ``witnessed``: it was there."""
     lines = []
     have = {line.key for line in known.ledger.lines}
     fresh = {line.key: line.number for line in known.manifest.keys if line.key not in have}

@@ -1,4 +1,4 @@
-"""The private folder beside the content, where cards and sheets for the bench are put, and how a file is named there."""
+"""The private folder beside the content for cards and sheets, and how a path is shown."""
 
 from pathlib import Path
 

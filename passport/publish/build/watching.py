@@ -1,4 +1,4 @@
-"""Whether something in a folder may have changed: told by the system's own watcher, so that the folder need not be listed."""
+"""Whether something in a folder may have changed: the system's own watcher tells, so nothing is listed."""
 
 import threading
 import time

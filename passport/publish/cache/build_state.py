@@ -2,7 +2,8 @@
 
 A player is looked at again when a file of theirs changed, or an entry of the catalogue that they use, the workshop's
 record, the program, or what was known of a string when it was strung. What was made of them is made again when its
-facts changed, or its inputs: its template, styles, fonts, words, libraries, and what it shows of the workshop. Everything else is as it was.
+facts changed, or its inputs: its template, styles, fonts, words, libraries, and what it shows of the workshop.
+Everything else is as it was.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -30,7 +31,7 @@ SHOP = ""
 
 @dataclass(slots=True)
 class Output:
-    """One file of the site: what it is, the fingerprint of its facts, the set of inputs it was made with, and its mark."""
+    """One file of the site: what it is, the fingerprint of its facts, the set of inputs it was made with, its mark."""
 
     kind: Kind
     key: str

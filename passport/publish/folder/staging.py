@@ -135,7 +135,7 @@ def working(target: Path, work: str, say: lock.Say | None = None, wait: float = 
 
 @contextmanager
 def _locked(folder: Path, work: str, say: lock.Say | None, wait: float) -> Iterator[None]:
-    """The lock of a staging folder, made where there is none; another build may take it away in the moment it is done with it."""
+    """The lock of a staging folder, made where there is none; a build that is done may take it away at any moment."""
     with ExitStack() as stack:
         for _ in range(_TRIES):
             folder.mkdir(exist_ok=True, mode=0o700)

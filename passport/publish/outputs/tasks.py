@@ -58,7 +58,7 @@ class Context:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """The making of one file: ``key`` says of what (a key, the name of a page or file), ``label`` says so to a person."""
+    """The making of one file: ``key`` says of what (a key, the name of a page or file), ``label`` tells a person."""
 
     kind: Kind
     key: str

@@ -170,7 +170,7 @@ class Pool:
 
 
 class Workers:
-    """The processes that do the work of one build, as many as it is worth. Use it as a context manager: they end with it."""
+    """The processes that do the work of one build. Use it as a context manager: they end with it."""
 
     def __init__(self, content: Path, jobs: int | None = None, *, scheduler: str = "") -> None:
         """``jobs`` is how many processes may be at work here, as many as there are cores where None; ``scheduler`` is

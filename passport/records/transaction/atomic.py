@@ -42,7 +42,7 @@ def write(path: Path, data: bytes, mode: int = 0o666) -> None:
 
 
 def _settle(folder: Path) -> None:
-    """Write the folder's own entry to the disk, too, so that the new file is there after a power cut; not on Windows."""
+    """Write the folder's own entry to the disk, so that the new file is there after a power cut; not on Windows."""
     if sys.platform != "win32":
         with suppress(OSError):
             handle = os.open(folder, os.O_RDONLY)

@@ -1,8 +1,8 @@
 """One change of several files, ledger included, that is whole or not at all.
 
 What is to be done is first written into the journal, in one step and on to the disk; then it is done, file by file;
-then the journal is filed in the history, in one step. A command that is stopped in between leaves a journal, and the next
-one does what is left of it: every byte that is wanted stands in it. A write that is refused takes everything back.
+then the journal is filed in the history, in one step. A command that is stopped in between leaves a journal, and the
+next one does what is left of it: every byte that is wanted stands in it. A write that is refused takes everything back.
 """
 
 import errno

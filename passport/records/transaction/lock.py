@@ -130,7 +130,7 @@ def _sign(handle: int, work: str) -> None:
 
 
 def _give_back(held: _OwnLock) -> None:
-    """The file goes while it is still locked, so that a command that waits for it sees that it is no longer the lock."""
+    """The file goes while it is still locked, so that a command that waits sees that it is no longer the lock."""
     if sys.platform == "win32":
         os.close(held.handle)  # no open file is removed there
         with suppress(OSError):

@@ -1,4 +1,4 @@
-"""Measured against target: one band for each quantity on the page, much smaller on the card, or alone under its figure."""
+"""Measured against target: a band for each quantity on the page, smaller on the card, or one under its figure."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -135,10 +135,10 @@ class Engine:
         """The PDF/UA-1 of an HTML body with style sheets named relative to the templates folders.
 
         ``when`` is the document's date (see `stamp`); ``pictures`` are SVG texts that styles reach as
-        ``url(picture:NAME)``: a background is decoration to a screen reader, where an ``<svg>`` is a figure. ``page_box``
-        is the size of its pages where no style sheet gives one; ``spoken`` the language of each ``<section>`` in turn,
-        where a document holds several. ``tidy`` says that the shipped templates write the body as XML, with all that
-        HTML would add; those of a shop's own are read as HTML in any case.
+        ``url(picture:NAME)``: a background is decoration to a screen reader, where an ``<svg>`` is a figure.
+        ``page_box`` is the size of its pages where no style sheet gives one; ``spoken`` the language of each
+        ``<section>`` in turn, where a document holds several. ``tidy`` says that the shipped templates write the body
+        as XML, with all that HTML would add; those of a shop's own are read as HTML in any case.
 
         Raises:
             BadEpoch: SOURCE_DATE_EPOCH is malformed.

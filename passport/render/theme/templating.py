@@ -102,7 +102,7 @@ class TemplateLoader(jinja2.BaseLoader):
 
 
 def environment(folders: Sequence[Path]) -> "Environment":
-    """Templates from some folders: in a sandbox where the shop has its own and they were not trusted on this computer."""
+    """Templates from some folders; in a sandbox where the shop has its own that were not trusted on this computer."""
     own = assets.own()
     if not own.templates or own.trusted:
         return Environment(folders)

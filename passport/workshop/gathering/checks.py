@@ -1,4 +1,4 @@
-"""Checks that take the bench's sums: batches that do not agree, hours of play that do not fit, targets that were missed."""
+"""Checks that take the bench's sums: batches that differ, hours of play that do not fit, targets that were missed."""
 
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date

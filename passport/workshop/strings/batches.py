@@ -52,7 +52,7 @@ HIGH_CAUSES: Final = (
 
 @dataclass(frozen=True, slots=True)
 class Member:
-    """One bed of a batch: the reading it is judged by, its tension at the batch's age and the standard uncertainty of that, N."""
+    """One bed of a batch: the reading it is judged by, its tension at the batch's age and the uncertainty ``u``, N."""
 
     bed: Bed
     ring: Ring

@@ -102,7 +102,7 @@ def test_the_files_are_those_of_the_records(built_demo, demo_content):
 
 
 def test_cards_stand_beside_the_pages_they_belong_to(with_cards, built_demo, demo_content):
-    """With cards each open passport has one more file, linked from its page; nothing else differs but those pages and the manifest."""
+    """With cards each open passport has one more file, linked there; else only those pages and the manifest differ."""
     folder, report = with_cards
     plain, more = unsealed(built_demo, demo_content), unsealed(folder, demo_content)
     cards = set(more) - set(plain)

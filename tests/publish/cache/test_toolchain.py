@@ -20,7 +20,7 @@ def package(tmp_path_factory):
 
 @pytest.mark.parametrize("layer", LAYERS)
 def test_a_change_in_any_layer_is_noticed(package, monkeypatch, layer):
-    """One more line in a module of a layer that has to do with what is written gives the program another fingerprint."""
+    """One more line in a module of a layer that a site is made by gives the program another fingerprint."""
     monkeypatch.setattr(toolchain, "_PACKAGE", package)
     before = toolchain.program.__wrapped__()
     module = next(path for path in sorted((package / layer).rglob("*.py")) if path.stat().st_size)

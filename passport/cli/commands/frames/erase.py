@@ -75,7 +75,7 @@ def _plan(records: Content, found: erase.Traces, site: Path | None) -> str:
         f"  {len(pages)} pages with their downloads in {site}" if site else "  no site is named: see --site",
         *(f"  {_because(sheet, found)}" for sheet in sheets),
         *(_neighbours(found.root) if sheets else ()),
-        f"The {len(found.keys)} addresses on their cards stay closed: a person who scans one is told that, and no more.",
+        f"The {len(found.keys)} addresses on their cards stay closed: who scans one is told that, and no more.",
     ]
     return "\n".join(lines)
 

@@ -50,9 +50,9 @@ def command(
 ) -> None:
     """Lay cards, tags, stickers or set cards of the frames of CONTENT on sheets, front and back in register.
 
-    Name the frames, or take --all frames in use, or all with a job since a day (--changed-since). A card has the size of a bank card;
-    a tag hangs in the throat and holds the whole recipe as a code; a sticker stays on the racquet; a set card shows a
-    matched set side by side.
+    Name the frames, or take --all frames in use, or all with a job since a day (--changed-since). A card has the size
+    of a bank card; a tag hangs in the throat and holds the whole recipe as a code; a sticker stays on the racquet; a
+    set card shows a matched set side by side.
 
     Print at 100 %, on both sides, flipped on the long edge.
     """

@@ -46,8 +46,8 @@ def command(
 
     The ledger stands in CONTENT beside the records; it keeps printed codes alive. With --mend a new ledger is made from
     the sound lines of the old one, the records, the last site with its manifest, and the file beside CONTENT that lists
-    closed addresses. The old file is kept beside it, and lines that could not be proven are listed. Exit code 1 where the ledger is
-    damaged, a build would drop an address, or one that is closed for good has a record again.
+    closed addresses. The old file is kept beside it, and lines that could not be proven are listed. Exit code 1 where
+    the ledger is damaged, a build would drop an address, or one that is closed for good has a record again.
     """
     if sum(map(bool, (mending, away, clock, reopen, typed, forget_manifest))) > 1:
         raise click.UsageError("Mend first, then say what else is to be written: one after the other.")

@@ -42,9 +42,9 @@ def command(
     place when it is whole; if anything cannot be made, the old site stays.
 
     With --scheduler, this computer reads the records, and the workers of a Dask cluster make pages and cards. Start
-    'dask scheduler' on one computer and 'dask worker ADDRESS --nthreads 1' on each. The workers need no shared disk, but
-    the same version of everything. They are sent what is public, and the secrets of sealed pages: use a network that
-    you trust, or tls://.
+    'dask scheduler' on one computer and 'dask worker ADDRESS --nthreads 1' on each. The workers need no shared disk,
+    but the same version of everything. They are sent what is public, and the secrets of sealed pages: use a network
+    that you trust, or tls://.
     """
     means = Means(cache, jobs, scheduler, anew)
     if not build_site(content, out, cards=not no_cards, from_disk=from_disk, means=means):

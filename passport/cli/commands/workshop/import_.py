@@ -53,7 +53,8 @@ def command(content: Path, table: Path, columns: Path, write: bool, sure: bool, 
     """Add the jobs of a past spreadsheet, saved as CSV, to the records: shown first, written with --write.
 
     Rows that do not fit are listed with the reason; the other rows are taken. Each job goes to its place by date. A job
-    that is there already is not added again, so you can run this as often as you like. Exit code 1 where rows do not fit.
+    that is there already is not added again, so you can run this as often as you like. Exit code 1 where rows do not
+    fit.
     """
     wanted = mapping(columns)
     try:
