@@ -37,7 +37,7 @@ def _name() -> str:
 
 @dataclass
 class Run:
-    """One build of a site. What was ``seen`` is from before any record was read; ``staging``, ``database`` are its own."""
+    """One build of a site. ``seen`` is from before any record was read; ``staging`` and ``database`` are its own."""
 
     order: Order
     seen: Seen
