@@ -1,5 +1,9 @@
-"""The frame that somebody means: by number, by ``player/frame``, by serial, or by player and label."""
+"""The frame that somebody means: by number, key or card, by ``player/frame``, by serial, or by player and label.
 
+A hand scanner types what it reads and presses Enter: the address on a card, or the text of a recipe code.
+"""
+
+import re
 from pathlib import Path
 
 from passport.acts.refused import Refused
@@ -8,6 +12,12 @@ from passport.records.load import Content, Entry
 from passport.records.schema import numbers
 from passport.records.schema.frame import Frame
 from passport.records.yaml.validation_messages import closest
+
+_NUMBER = re.compile(r"(?<![0-9])[0-9]{3,8}-[0-9X](?![0-9A-Z])")
+_LONGEST_NUMBER = 12
+"""Signs of a number as somebody may type it; a recipe's text is longer."""
+_LIKE = str.maketrans("ILO", "110")
+"""What a person who types a key may take for another sign of it."""
 
 
 def pick(records: Content, text: str) -> Entry[Frame]:
@@ -29,6 +39,8 @@ def matching(records: Content, text: str) -> list[Entry[Frame]]:
     if wanted in records.frames:
         return [records.frames[wanted]]
     frames = list(records.frames.values())
+    if code := scanned(wanted):
+        return [e for e in frames if code in (e.record.key, e.record.number)]
     number = numbers.normalise(wanted)
     low = wanted.lower()
     ways = (
@@ -38,6 +50,19 @@ def matching(records: Content, text: str) -> list[Entry[Frame]]:
         lambda e: low in _said(records, e),
     )
     return next((found for way in ways if (found := [e for e in frames if way(e)])), [])
+
+
+def scanned(text: str) -> str:
+    """The key of a card's address, or the number in a recipe's text; empty for any other text.
+
+    An address counts in any letter case, with or without ``https://`` and what stands behind the key.
+    """
+    for part in re.split(r"[/#?\s]+", text):
+        key = part.upper().translate(_LIKE)
+        if numbers.is_key(key):
+            return key
+    found = {number for number in _NUMBER.findall(text.upper()) if not numbers.problem(number)}
+    return found.pop() if len(found) == 1 and len(text) > _LONGEST_NUMBER else ""
 
 
 def owners(content: Path, text: str, *, reading: bool = False) -> set[str] | None:

@@ -89,11 +89,21 @@ class _Lazy(click.Group):
             from passport.records.yaml.validation_messages import closest  # brings pydantic, which --help does without
 
             ctx.fail(f"There is no command '{args[0]}'. {closest(args[0], _COMMANDS)}".rstrip())
-        return super().resolve_command(ctx, args)
+        name, command, rest = super().resolve_command(ctx, args)
+        if command is not None:
+            from passport.cli.shared.folder import with_content
+
+            rest = with_content(command, ctx, rest)
+        return name, command, rest
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
             formatter.write_dl([(name, short) for name, (_, short) in _COMMANDS.items()])
+
+
+def _keep(ctx: click.Context, _: click.Parameter, value: str | None) -> None:
+    """Keep the content folder that was named before the command."""
+    ctx.obj = value
 
 
 @click.group(
@@ -102,10 +112,14 @@ class _Lazy(click.Group):
     epilog="Exit codes: 0 all is well, 1 faults in the records or the work could not be done, 2 wrong usage.",
 )
 @click.version_option(__version__, prog_name="passport")
+@click.option(
+    "--content", metavar="FOLDER", expose_value=False, callback=_keep, help="The folder that holds workshop.yaml."
+)
 def main() -> None:
     """Racquet passports from a workshop's records: check them, build the site and the cards.
 
-    CONTENT is the folder that holds workshop.yaml. Begin with:
+    CONTENT is the folder that holds workshop.yaml. It need not be named by who stands in it, or in a folder in it;
+    --content and the variable PASSPORT_CONTENT name another. Begin with:
 
     \b
       passport check content_demo

@@ -6,7 +6,7 @@ import smallshop
 from passport.acts.picking import matching, pick
 from passport.acts.refused import Refused
 
-NUMBERS = smallshop.NUMBERS
+NUMBERS, KEY = smallshop.NUMBERS, smallshop.KEYS["main"]
 
 
 @pytest.fixture(scope="module")
@@ -28,6 +28,12 @@ def records(tmp_path_factory):
         ("ADA  twin", "ada/twin"),
         ("twin", "ada/twin"),
         ("bo main", "bo/main"),
+        (KEY, "ada/main"),
+        (f"https://cards.example/{KEY}/", "ada/main"),
+        (f"HTTPS://CARDS.EXAMPLE/{KEY}/#{'7' * 32}", "ada/main"),
+        (f"cards.example/{KEY.lower()}", "ada/main"),
+        (f'{NUMBERS["twin"]}: "Twin"; Ada A.; 2 Mar 2026\nFrame: Larch 98; grip L3', "ada/twin"),
+        (f'{NUMBERS["twin"]}: "Twin"; Ada A.; 2 Mar 2026', "ada/twin"),
     ],
 )
 def test_the_frame_is_found(records, text, name):
@@ -50,6 +56,7 @@ def test_a_name_that_fits_several(records):
         ("x", "Name it by its number"),
         ("", "There is no frame"),
         ("serial", "Name it by its number"),
+        (f"https://cards.example/{'N' * 26}/", "Name it by its number"),
     ],
 )
 def test_a_name_that_fits_none(records, text, words):

@@ -8,13 +8,15 @@ from passport.acts import erase
 from passport.acts.change import Base
 from passport.cli.shared.change import said
 from passport.cli.shared.dialogue import at_terminal, confirmed
+from passport.cli.shared.folder import site_of
 from passport.publish.folder.foreign import MARK
 
 
-def own_site(site: Path | None) -> Path | None:
+def own_site(content: Path, site: Path | None) -> Path | None:
     """The site to erase from. Ends the command where one was named that this program did not make."""
     if site is None:
-        return Path("site") if (Path("site") / MARK).is_file() else None
+        usual = site_of(content)
+        return usual if (usual / MARK).is_file() else None
     if not (site / MARK).is_file():
         raise click.UsageError(f"'{site}' is not a site that this program made. Name the folder that was built.")
     return site
@@ -36,5 +38,5 @@ def close_one(base: Base, who: str, site: Path | None, *, yes: bool) -> bool:
         return False
     agree(f"The address of {line.number or line.key} has no record; it is closed for good.", "Close it?", yes=yes)
     erase.close(base, line, site, said)
-    click.echo(f"Closed. Next: passport build {base.records.root} --out {site or 'site'}")
+    click.echo(f"Closed. Next: passport build {base.records.root} --out {site or site_of(base.records.root)}")
     return True

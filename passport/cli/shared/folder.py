@@ -1,5 +1,10 @@
-"""Folders that commands are given. Where an earlier command was stopped while it wrote to one, that is ended first."""
+"""Folders that commands are given, and which workshop a command is about where none is named.
 
+Where an earlier command was stopped while it wrote to a folder, that is ended first.
+"""
+
+import os
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -31,3 +36,92 @@ def _interrupted(folder: Path) -> bool:
 
 
 FOLDER = _Folder(path_type=Path, readable=False)  # a closed one is told of like every other fault
+
+VARIABLE = "PASSPORT_CONTENT"
+"""The environment variable that names a content folder."""
+OPTION = "--content"
+
+
+def with_content(command: click.Command, ctx: click.Context, args: Sequence[str]) -> list[str]:
+    """The arguments of a command, with its content folder before them where they do not begin with one.
+
+    It is the one that ``--content`` names, before the command or behind it; else `VARIABLE`; else the folder with a
+    workshop.yaml that one stands in, however deep. Raises ``click.UsageError`` where it is named twice.
+    """
+    first = next((param for param in command.params if isinstance(param, click.Argument)), None)
+    if first is None or first.name != "content" or first.type is not FOLDER:
+        return list(args)
+    named, rest = _taken_out(args, ctx.obj or "")
+    given = _given(command, ctx, rest)
+    is_one = bool(given) and (Path(given) / "workshop.yaml").is_file()
+    if named:
+        if is_one:
+            raise click.UsageError(f"Two content folders are named: '{given}', and '{named}' with {OPTION}.")
+        return [named, *rest]
+    if is_one:
+        return rest
+    found = os.environ.get(VARIABLE) or _around(Path.cwd())
+    if found:
+        return [str(found), *rest]
+    if given and not Path(given).is_dir() and _lacks(command, ctx, rest):
+        raise click.UsageError(
+            f"'{given}' is no folder, and no workshop.yaml is in this folder or above it. Name the folder that holds it, "
+            f"or go there first: passport {command.name} CONTENT {given}",
+            click.Context(command, ctx, command.name),
+        )
+    return rest
+
+
+def site_of(content: Path) -> Path:
+    """Where a site is looked for unless it is named: ``site`` in this folder, beside the workshop where one stands in it."""
+    whole = content.resolve()
+    return whole.parent / "site" if Path.cwd().is_relative_to(whole) else Path("site")
+
+
+def _around(folder: Path) -> Path | None:
+    return next((place for place in (folder, *folder.parents) if (place / "workshop.yaml").is_file()), None)
+
+
+def _taken_out(args: Sequence[str], before: str) -> tuple[str, list[str]]:
+    """What ``--content`` names, and the arguments without it; ``before`` was named before the command."""
+    named, rest = [before] if before else [], list[str]()
+    waiting = iter(args)
+    for word in waiting:
+        if word == "--":
+            rest += [word, *waiting]
+        elif word == OPTION:
+            value = next(waiting, None)
+            if value is None:
+                raise click.UsageError(f"{OPTION} needs a folder: the one that holds workshop.yaml.")
+            named.append(value)
+        elif word.startswith(f"{OPTION}="):
+            named.append(word.partition("=")[2])
+        else:
+            rest.append(word)
+    if len(named) > 1:
+        raise click.UsageError(f"Two content folders are named with {OPTION}: '{named[0]}' and '{named[1]}'.")
+    return (named[0] if named else ""), rest
+
+
+def _lacks(command: click.Command, ctx: click.Context, args: Sequence[str]) -> bool:
+    """Whether a word is missing if the first one is to be the content folder."""
+    try:
+        values, *_ = command.make_parser(ctx).parse_args(list(args))
+    except click.UsageError:
+        return False
+    asked = (param for param in command.params if isinstance(param, click.Argument) and param.required)
+    return any(not _is_said(values.get(str(param.name))) for param in asked)
+
+
+def _is_said(value: object) -> bool:
+    return bool(value) if isinstance(value, (str, tuple)) else False
+
+
+def _given(command: click.Command, ctx: click.Context, args: Sequence[str]) -> str:
+    """The first argument that is no option and belongs to none."""
+    try:
+        values, *_ = command.make_parser(ctx).parse_args(list(args))
+    except click.UsageError:  # said when the command itself is asked
+        return next((word for word in args if not word.startswith("-")), "")
+    found = values.get("content")
+    return found if isinstance(found, str) else ""

@@ -10,6 +10,7 @@ from passport.acts.site import from_disk, without_cards
 from passport.cli.shared.bench_folder import bench_folder, shown
 from passport.cli.shared.building import build_site
 from passport.cli.shared.dialogue import patience
+from passport.cli.shared.folder import site_of
 from passport.cli.shared.printed import in_short
 from passport.publish.folder.foreign import MARK
 from passport.records.load import Content
@@ -24,7 +25,7 @@ def follow_up(records: Content, name: str, site: Path | None) -> None:
     if not frame.number or not frame.key:
         click.echo(f"No card yet: it has no number. Next: passport issue {records.root} {name}")
         return
-    site = site or Path("site")
+    site = site or site_of(records.root)
     if (site / MARK).is_file():
         updated = _update(records.root, site)
         card = site / frame.key / f"card-{frame.number}.pdf"

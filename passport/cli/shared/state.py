@@ -21,7 +21,7 @@ def arguments(command: Callable[..., None]) -> Callable[..., None]:
     """The arguments and options that the three commands share."""
     command = click.option("--yes", is_flag=True, help="Do not ask before writing.")(command)
     command = click.argument("frame", metavar="NUMBER-OR-NAME")(command)
-    return click.argument("content", type=FOLDER)(command)
+    return click.argument("content", type=FOLDER, metavar="[CONTENT]")(command)
 
 
 def turn(

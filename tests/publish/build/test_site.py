@@ -21,8 +21,7 @@ from sealread import opened
 from smallshop import FILES, KEYS, NUMBERS, write
 
 from passport.acts.refused import Refused
-from passport.publish.folder.foreign import MARK
-from passport.publish.folder.manifest import FILE as MANIFEST
+from passport.publish.folder.foreign import MANIFEST, MARK
 from passport.publish.outputs import tasks
 from passport.records.load import Content
 from passport.records.schema import numbers

@@ -76,6 +76,9 @@ class Shop:
         glance = same_at_a_glance(self.content, self.out, self.memory)
         before = tree(self.out)
         report = updated(self.content, self.out, self.memory)
+        if "notes.txt" in before:
+            assert (self.out / "notes.txt").read_text() == "mine", "what others put there stays"
+            (fresh / "notes.txt").write_text("mine")
         assert tree(self.out) == tree(fresh)
         assert report.faults == expected.faults
         assert (report.frames, report.players, report.files, report.size) == (
@@ -125,7 +128,8 @@ EDITS: dict[str, Callable[[Shop, random.Random], object]] = {
     "page deleted": lambda s, d: (s.out / KEYS["main"] / "index.html").unlink(missing_ok=True),
     "page edited": lambda s, d: (s.out / KEYS["twin"] / "index.html").write_text("mine"),
     "style cut": lambda s, d: (s.out / "assets/style.css").write_bytes(b""),
-    "file added": lambda s, d: (s.out / "notes.txt").write_text("mine"),
+    "file of others": lambda s, d: (s.out / "notes.txt").write_text("mine"),
+    "file at an address": lambda s, d: (s.out / KEYS["main"] / "notes.txt").write_text("mine") if (s.out / KEYS["main"]).is_dir() else None,
     "folder for a page": lambda s, d: (shutil.rmtree(s.out / KEYS["twin"], ignore_errors=True), (s.out / KEYS["twin"]).write_text("x")),
     "site gone": lambda s, d: shutil.rmtree(s.out, ignore_errors=True),
     "memory gone": lambda s, d: shutil.rmtree(s.memory, ignore_errors=True),

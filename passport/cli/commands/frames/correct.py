@@ -20,7 +20,7 @@ from passport.cli.shared.dialogue import at_terminal
     "Example of a reading taken out: passport correct content_demo 1042-9 --job 2026-06-24 --reading 1 --remove --dry-run\n\n"
     'Example of a contact: passport correct content_demo 1042-9 --player --set "contact.phone=01632 960555" --dry-run',
 )
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("frame", metavar="NUMBER-OR-NAME")
 @click.option("--job", metavar="JOB", help="A job: 'last', its day, or its place in the record; '2026-04-15/2' of two.")
 @click.option("--reading", metavar="N", help="A reading of the job, or of the last one: 'last', or its place in it.")

@@ -11,6 +11,7 @@ from passport.cli.shared.bench_folder import bench_folder
 from passport.cli.shared.change import base_of, said
 from passport.cli.shared.closing import agree, close_one, own_site
 from passport.cli.shared.common import FOLDER
+from passport.cli.shared.folder import site_of
 from passport.records.disk import walking
 from passport.records.ledger import ledger
 from passport.records.load import Content
@@ -20,7 +21,7 @@ _SHOWN = 12
 
 
 @click.command(name="erase", epilog="Example: passport erase content_demo hallerwund --yes")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("who", metavar="PLAYER")
 @click.option("--site", type=FOLDER, help="The site to erase from; by default 'site', if this program made it.")
 @click.option("--yes", is_flag=True, help="Do not ask before erasing.")
@@ -32,7 +33,7 @@ def command(content: Path, who: str, site: Path | None, yes: bool) -> None:
     how to clear that.
     """
     base = base_of(content, {who} if (content / "players" / who).is_dir() else None)
-    site = own_site(site)
+    site = own_site(content, site)
     player = _player(base.records, who)
     found = erase.traces(content, player) if player else None
     if found is None:
@@ -112,7 +113,7 @@ def _remains(found: erase.Traces, site: Path | None) -> None:
             click.echo(f"  {path}:{line}: {word}")
         if len(left) > _SHOWN:
             click.echo(f"  and in {len(left) - _SHOWN} more lines")
-    click.echo(_ADVICE.format(content=content, site=site or "site"))
+    click.echo(_ADVICE.format(content=content, site=site or site_of(content)))
     for kept in still_holding(content, found.player):
         click.echo(f"                  {kept}")
     click.echo(_PAPER)

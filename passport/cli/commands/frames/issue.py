@@ -24,7 +24,7 @@ from passport.records.yaml.validation_messages import closest
     epilog="Example: passport issue content_demo hallerwund/zwei\n\nExample of a new frame in place of a broken one: "
     "passport issue content_demo dunmarrow/three --replaces 0871-6 --serial HW-F100-41207",
 )
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("frame", metavar="PLAYER/FRAME")
 @click.option("--model", default="", metavar="NAME", help="The model of a new frame: its name in the catalogue.")
 @click.option("--label", default="", metavar="TEXT", help="What the player calls a new frame: 'I', 'match'.")

@@ -75,7 +75,7 @@ def _before(text: str) -> str:
     name="log",
     epilog='Example: passport log content_demo 1042-9 --again --tension "50/48 lb" --mass "330 g" --ring "571 Hz" --minutes 15',
 )
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("frame", metavar="NUMBER-OR-NAME")
 @click.option(
     "--again", is_flag=True, help="Repeat the last stringing with today's date; other options change parts of it."

@@ -23,4 +23,4 @@ def command(content: Path, frame: str, yes: bool) -> None:
 
 
 def _close(base: Base, who: str, *, yes: bool) -> bool:
-    return close_one(base, who, own_site(None), yes=yes)
+    return close_one(base, who, own_site(base.records.root, None), yes=yes)

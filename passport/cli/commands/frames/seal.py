@@ -13,7 +13,7 @@ from passport.records.schema import numbers
 
 
 @click.command(name="seal", epilog="Example: passport seal content_demo 1042-9 --yes")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("frame", metavar="NUMBER-OR-NAME")
 @click.option("--renew", is_flag=True, help="Write a new secret: the code on the old card no longer opens the page.")
 @click.option(

@@ -12,7 +12,7 @@ _LISTED = 20
 
 
 @click.command(name="undo", epilog="Example: passport undo content_demo --list")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.option(
     "--list", "listing", is_flag=True, help="List the changes that can be taken back, newest first, and stop."
 )

@@ -15,7 +15,7 @@ from passport.cli.shared.common import FOLDER, sound, today
 
 
 @click.command(name="match", epilog="Example: passport match content_demo askwell/i askwell/ii askwell/iii")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("frames", metavar="FRAME FRAME …", nargs=-1, required=True)
 @click.option("--to", metavar="FRAME", default="", help="Make the others equal to this one, which is left as it is.")
 @cut_option

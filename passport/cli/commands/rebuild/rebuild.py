@@ -41,7 +41,7 @@ class WithMany(click.Command):
     cls=WithMany,
     epilog="Example: passport rebuild content_demo 0871-6 --with fallowgate-a fallowgate-b",
 )
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("frames", metavar="FRAME …", nargs=-1, required=True)
 @click.option("--with", "blanks", metavar="BLANK …", multiple=True, required=True, help="The blanks to choose from.")
 @cut_option

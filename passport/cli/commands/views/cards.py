@@ -16,7 +16,7 @@ from passport.records.load import Content
 
 
 @click.command(name="cards", epilog="Example: passport cards content_demo 1042-9 1043-7 --kind tag --skip 2")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("frames", metavar="[NUMBER-OR-NAME]...", nargs=-1)
 @click.option("--changed-since", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE", help="All frames with a job since.")
 @click.option("--all", "everything", is_flag=True, help="All frames in use.")

@@ -20,7 +20,7 @@ from passport.workshop.strings.due import due_list
 
 
 @click.command(name="day", epilog="Example: passport day content_demo 1042-9 1107-7 --within 14")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("frames", nargs=-1, metavar="[NUMBER-OR-NAME] …")
 @click.option(
     "--within",

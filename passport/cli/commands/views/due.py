@@ -17,7 +17,7 @@ from passport.workshop.strings.due import DueEntry, due_list
 
 
 @click.command(name="due", epilog="Example: passport due content_demo --within 30")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.option(
     "--within",
     type=click.IntRange(0, 3650),

@@ -7,25 +7,31 @@ from pathlib import Path
 
 import click
 
+from passport.acts.picking import matching, scanned
 from passport.cli.shared.folder import FOLDER
 from passport.publish.cache import frame_index
+from passport.records.load import load
 from passport.workshop.entry.search import Findable
 
 
 @click.command(name="find", epilog='Example: passport find content_demo "juniper petrol"')
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("text", nargs=-1, required=True)
 @click.option("--json", "as_json", is_flag=True, help="Print what was found as data.")
 @click.option("--most", default=20, show_default=True, type=click.IntRange(1, 1000), help="How many to list.")
 def command(content: Path, text: tuple[str, ...], as_json: bool, most: int) -> None:
-    """Find frames of CONTENT by number, player, label, model, serial or string; a typo does no harm.
+    """Find frames of CONTENT by number, player, label, model, serial, string or card; a typo does no harm.
 
-    Each word must fit. The newest strings count before older ones, frames in play before others. Exit code 1 where
+    What a hand scanner reads from a card or a recipe code finds its frame. Each word must fit. The newest strings count before older ones, frames in play before others. Exit code 1 where
     nothing fits.
     """
     if not (content / "workshop.yaml").is_file():
         raise click.UsageError(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")
-    found = frame_index.matching(content, " ".join(text), most, _progress())
+    said = " ".join(text)
+    found = frame_index.matching(content, said, most, _progress())
+    if not found and scanned(said):
+        named = {entry.name for entry in matching(load(content)[0], said)}
+        found = [one for one in frame_index.frames(content) if one.name in named]
     if as_json:
         click.echo(json.dumps([_data(f) for f in found], ensure_ascii=False))
     else:

@@ -19,7 +19,7 @@ from passport.workshop.gathering.sureness import Sureness, sureness
 
 
 @click.command(name="instruments", epilog="Example: passport instruments content_demo")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.option("--json", "as_json", is_flag=True, help="Print it as data, and write no page.")
 @click.option("--out", type=FOLDER, help="The file to write; by default bench/how-sure-DATE.pdf beside CONTENT.")
 def command(content: Path, as_json: bool, out: Path | None) -> None:

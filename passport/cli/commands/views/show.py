@@ -42,7 +42,7 @@ def _state(facts: FrameFacts, state: Standing) -> str:
 
 
 @click.command(name="show", epilog="Example: passport show content_demo 1042-9")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("frame", metavar="NUMBER-OR-NAME")
 def command(content: Path, frame: str) -> None:
     """Show the recipe of a frame: strings, tensions in both units, pattern, tie-offs, tuning, last readings.

@@ -39,7 +39,7 @@ class _ComparisonRow:
 @click.command(
     name="what-if", epilog="Example: passport what-if content_demo 1042-9 --mains softmere-130 --tension '52/50 lb'"
 )
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("frame", metavar="NUMBER-OR-NAME")
 @click.option("--mains", default="", metavar="STRING", help="The mains' string, by its name in the catalogue.")
 @click.option("--crosses", default="", metavar="STRING", help="The crosses' string.")

@@ -11,6 +11,7 @@ from passport.acts.safekeeping import reopening
 from passport.cli.shared.change import base_of, said
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import confirmed
+from passport.cli.shared.folder import site_of
 from passport.cli.shared.printed import warn
 from passport.publish.folder.foreign import MARK
 from passport.publish.folder.known import called
@@ -18,7 +19,7 @@ from passport.records.ledger import ledger
 
 
 @click.command(name="addresses", epilog="Example: passport addresses content_demo --mend --site site")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.option("--site", type=FOLDER, help="The last site; by default 'site', if this program made it.")
 @click.option("--mend", "mending", is_flag=True, help="Make a damaged or lost ledger anew from what is left.")
 @click.option(
@@ -51,7 +52,7 @@ def command(
     """
     if sum(map(bool, (mending, away, clock, reopen, typed, forget_manifest))) > 1:
         raise click.UsageError("Mend first, then say what else is to be written: one after the other.")
-    site = site or Path("site")
+    site = site or site_of(content)
     if forget_manifest:
         _forget(site, yes=yes)
         return

@@ -12,7 +12,7 @@ from passport.cli.shared.secrets import new_passphrase
 
 
 @click.command(name="backup", epilog="Example: passport backup content_demo --out backups/shop.zip")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.option("--out", type=FOLDER, help="The file to write; by default beside CONTENT, with the day in its name.")
 @click.option(
     "--encrypt",

@@ -7,12 +7,12 @@ import click
 
 from passport.acts.site import CACHE, Means
 from passport.cli.shared.building import build_site
-from passport.cli.shared.folder import FOLDER
+from passport.cli.shared.folder import FOLDER, site_of
 
 
 @click.command(name="build", epilog="Example: passport build content_demo --out site")
-@click.argument("content", type=FOLDER)
-@click.option("--out", type=FOLDER, default=Path("site"), show_default=True, help="The folder to write.")
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
+@click.option("--out", type=FOLDER, show_default="site", help="The folder to write.")
 @click.option("--no-cards", is_flag=True, help="Write the pages only, without the PDF cards.")
 @click.option("--from-disk", is_flag=True, help="Make links that also work when the pages are opened without a server.")
 @click.option(
@@ -28,7 +28,7 @@ from passport.cli.shared.folder import FOLDER
 @click.option("--cache", type=FOLDER, help=f"Where to remember what was made; by default CONTENT/{CACHE}.")
 def command(
     content: Path,
-    out: Path,
+    out: Path | None,
     no_cards: bool,
     from_disk: bool,
     jobs: int | None,
@@ -47,5 +47,5 @@ def command(
     that you trust, or tls://.
     """
     means = Means(cache, jobs, scheduler, anew)
-    if not build_site(content, out, cards=not no_cards, from_disk=from_disk, means=means):
+    if not build_site(content, out or site_of(content), cards=not no_cards, from_disk=from_disk, means=means):
         sys.exit(1)

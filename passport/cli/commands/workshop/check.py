@@ -13,7 +13,7 @@ from passport.records.faults import has_errors
 
 
 @click.command(name="check", epilog="Example: passport check content_demo")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.option("--json", "as_json", is_flag=True, help="Print the faults as data.")
 def command(content: Path, as_json: bool) -> None:
     """Read the records and the ledger in CONTENT and report every fault: where, what is wrong, what to do.

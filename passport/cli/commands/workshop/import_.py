@@ -41,7 +41,7 @@ def _example(context: click.Context, _: click.Parameter, wanted: bool) -> None:
 
 
 @click.command(name="import", epilog="Example: passport import content_demo jobs.csv --map mapping.yaml --write")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("table", metavar="JOBS.CSV", type=FOLDER)
 @click.option("--map", "columns", type=FOLDER, required=True, help="The YAML file that says which column holds what.")
 @click.option("--write", is_flag=True, help="Write it; without this, only what would be written is shown.")

@@ -12,7 +12,7 @@ from passport.publish.build.preview import Preview
 
 
 @click.command(name="preview", epilog="Example: passport preview content_demo")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.option(
     "--port", default=8020, show_default=True, type=click.IntRange(0, 65535), help="The port; 0 for any that is free."
 )

@@ -14,7 +14,7 @@ from passport.records.yaml.yamlplace import CannotEdit
 
 
 @click.command(name="retention", epilog="Example: passport retention content_demo --years 3")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.option(
     "--years",
     type=click.FloatRange(0.5, 50),

@@ -11,7 +11,7 @@ from passport.render.untrusted import trust
 
 
 @click.command(name="trust", epilog="Example: passport trust content_demo --yes")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.option("--forget", is_flag=True, help="End the trust.")
 @click.option("--yes", is_flag=True, help="Ask nothing.")
 def command(content: Path, forget: bool, yes: bool) -> None:

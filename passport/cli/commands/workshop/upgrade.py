@@ -11,7 +11,7 @@ from passport.records.yaml.yamlplace import CannotEdit
 
 
 @click.command(name="upgrade", epilog="Example: passport upgrade content_demo --write")
-@click.argument("content", type=FOLDER)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.option("--write", is_flag=True, help="Do it; without this, only what would be done is shown.")
 def command(content: Path, write: bool) -> None:
     """Bring records and ledger of an earlier version to the form of this one: shown first, done with --write.
