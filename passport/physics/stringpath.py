@@ -101,9 +101,9 @@ def estimated_path(shape: RacquetShape, laid: Threading = Threading()) -> String
     mains are joined where the mains start, the rest turn at alternate ends. A string in one piece goes on from its
     outermost main to the nearest cross. Each knot takes one more pass through the hoop and :data:`TIE_OFF_MM`.
     """
-    mains = [_Chord(shape, "mains", y) for y in shape.main_positions() if shape.main_length(y) > 0]
-    crosses = [_Chord(shape, "crosses", x) for x in shape.cross_positions() if shape.cross_length(x) > 0]
-    runs = [run for chord in (*mains, *crosses) for run in chord.runs(_weave(shape, chord.of, laid.gauge))]
+    mains = [Chord(shape, "mains", y) for y in shape.main_positions() if shape.main_length(y) > 0]
+    crosses = [Chord(shape, "crosses", x) for x in shape.cross_positions() if shape.cross_length(x) > 0]
+    runs = [run for chord in (*mains, *crosses) for run in chord.runs(weave(shape, chord.of, laid.gauge))]
     runs += _turns(mains, _main_turns(len(mains), laid.mains_start))
     rising = crosses if laid.crosses_start == "throat" else crosses[::-1]
     runs += _turns(rising, [i % 2 for i in range(len(rising) - 1)])
@@ -111,8 +111,16 @@ def estimated_path(shape: RacquetShape, laid: Threading = Threading()) -> String
     return StringPath(tuple(runs))
 
 
+def groove(shape: RacquetShape, x: float, y: float) -> Spot:
+    """Where the string lies round the hoop, outwards at right angles from the point (x, y) of the strung ellipse."""
+    along, across = shape.head_length / 2, shape.head_width / 2
+    nx, ny = (x - shape.head_centre) / along**2, y / across**2
+    through = shape.rim * (1 - GROOVE) / math.hypot(nx, ny)
+    return x + through * nx, y + through * ny
+
+
 @dataclass(frozen=True, slots=True)
-class _Chord:
+class Chord:
     """One string inside the head, at ``at`` mm across (a main) or from the butt (a cross), with its two ends."""
 
     shape: RacquetShape
@@ -127,16 +135,12 @@ class _Chord:
         return self.at, sign * self.shape.cross_length(self.at) / 2
 
     def outer(self, end: int) -> Spot:
-        """Where it lies in the groove round the hoop, outwards from there at right angles to the ellipse."""
-        x, y = self.inner(end)
-        along, across = self.shape.head_length / 2, self.shape.head_width / 2
-        nx, ny = (x - self.shape.head_centre) / along**2, y / across**2
-        through = self.shape.rim * (1 - GROOVE) / math.hypot(nx, ny)
-        return x + through * nx, y + through * ny
+        """Where it lies in the groove round the hoop."""
+        return groove(self.shape, *self.inner(end))
 
-    def runs(self, weave: float) -> Iterator[StringRun]:
-        """The string inside the head, ``weave`` of its length longer than straight, and its two passes of the hoop."""
-        yield _run(self.of, "inside", self.inner(0), self.inner(1), 1 + weave)
+    def runs(self, wave: float) -> Iterator[StringRun]:
+        """The string inside the head, ``wave`` of its length longer than straight, and its two passes of the hoop."""
+        yield _run(self.of, "inside", self.inner(0), self.inner(1), 1 + wave)
         for end in (0, 1):
             yield _run(self.of, "rim", self.inner(end), self.outer(end))
 
@@ -145,7 +149,7 @@ def _run(of: Side, where: Where, start: Spot, end: Spot, longer: float = 1.0) ->
     return StringRun(of, where, start, end, math.dist(start, end) * longer)
 
 
-def _weave(shape: RacquetShape, of: Side, gauge: float) -> float:
+def weave(shape: RacquetShape, of: Side, gauge: float) -> float:
     """How much longer a string is for bending round those that it crosses, as a share of its length.
 
     From one crossing to the next, a spacing s on, it moves by a thickness d out of the plane where both bend alike:
@@ -161,12 +165,12 @@ def _main_turns(count: int, start: End) -> list[int]:
     return [(first + abs(i - centre)) % 2 for i in range(count - 1)]
 
 
-def _turns(chords: Iterable[_Chord], ends: Iterable[int]) -> Iterator[StringRun]:
+def _turns(chords: Iterable[Chord], ends: Iterable[int]) -> Iterator[StringRun]:
     for (one, other), end in zip(pairwise(chords), ends, strict=True):
         yield _run(one.of, "bridge", one.outer(end), other.outer(end))
 
 
-def _ends(shape: RacquetShape, mains: list[_Chord], crosses: list[_Chord], laid: Threading) -> Iterator[StringRun]:
+def _ends(shape: RacquetShape, mains: list[Chord], crosses: list[Chord], laid: Threading) -> Iterator[StringRun]:
     """From the mains to the crosses of a string in one piece, and the knots, shared out among both sides' last holes."""
     if not (mains and crosses):
         return

@@ -2,12 +2,17 @@
 
 import math
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass
 
 from passport.physics.geometry import RacquetShape, Throat
-from passport.physics.stringpath import End, Threading, estimated_path
-from passport.records.schema.catalogue import Part, PartKind, StringType
+from passport.physics.stringing.course import course, outside_u
+from passport.physics.stringing.route import Route
+from passport.physics.stringpath import OUTSIDE_U, End, StringPath, Threading, estimated_path
+from passport.records.schema.catalogue import Part, PartKind, Pattern, StringType
 from passport.records.schema.frame import Fitted, Reading, Stringing, Strung
 from passport.records.schema.places import FittedPlace
+from passport.records.strungpath import spelled_out, told_path
 from passport.records.timeline import Holding
 
 DENSITY = {"nylon": 1.14, "polyester": 1.39, "aramid": 1.44, "gut": 1.3}
@@ -60,24 +65,49 @@ def densities(stringing: Stringing, strings: Mapping[str, StringType]) -> tuple[
     return None if mains is None or crosses is None else (mains, crosses)
 
 
-def string_mass(stringing: Stringing, strings: Mapping[str, StringType], shape: RacquetShape) -> float | None:
+@dataclass(frozen=True, slots=True)
+class LaidString:
+    """How a string lies: as strings usually do with what is known, and hole by hole where the job's path is recorded."""
+
+    threading: Threading
+    route: Route | None = None
+
+    def path(self, shape: RacquetShape) -> StringPath:
+        """The whole string on a frame of ``shape``."""
+        if self.route:
+            with suppress(ValueError):  # another count of strings, or one that lies outside the head
+                return course(shape, self.route, self.threading.gauge)
+        return estimated_path(shape, self.threading)
+
+    @property
+    def surer(self) -> float:
+        """The uncertainty of what lies outside the head as a share of what a usual path has."""
+        return outside_u(self.route) / OUTSIDE_U if self.route else 1.0
+
+
+def string_mass(
+    stringing: Stringing, strings: Mapping[str, StringType], shape: RacquetShape, pattern: Pattern | None = None
+) -> float | None:
     """Mass in g of the whole string, inside the head, through and round the hoop, and its knots; None where unknown."""
     found = densities(stringing, strings)
     if found is None:
         return None
-    path = estimated_path(shape, laid(stringing, strings))
+    path = laid(stringing, strings, pattern).path(shape)
     return (path.length("mains") * found[0] + path.length("crosses") * found[1]) / 1000
 
 
-def laid(stringing: Stringing, strings: Mapping[str, StringType]) -> Threading:
-    """How a frame is strung, as far as its string's path hangs on it; what nobody said is taken as usual, one piece that
-    starts at the throat, which the uncertainty of the string outside the head covers."""
-    mains = stringing.mains
+def laid(stringing: Stringing, strings: Mapping[str, StringType], pattern: Pattern | None = None) -> LaidString:
+    """How a frame's string lies. What nobody said is taken as usual, one piece that starts at the throat, which the
+    uncertainty of the string outside the head covers."""
+    whole, told = spelled_out(stringing, pattern), told_path(stringing, pattern)
+    mains = whole.mains
     gauge = mains.gauge or (strings[mains.string].gauge if mains.string in strings else None)
-    pieces, knots = stringing.worked_out
-    start: End = "head" if stringing.mains_start == "head" else "throat"
-    cross: End = "throat" if stringing.crosses_start == "throat" else "head"
-    return Threading(pieces or 1, knots or 2, start, cross, gauge.value if gauge else 0.0)
+    pieces, knots = whole.worked_out
+    start: End = "head" if whole.mains_start == "head" else "throat"
+    cross: End = "throat" if whole.crosses_start == "throat" else "head"
+    usual = Threading(pieces or 1, knots or 2, start, cross, gauge.value if gauge else 0.0)
+    route = told.threaded.route() if told.threaded and told.recorded else None
+    return LaidString(usual, route if isinstance(route, Route) else None)
 
 
 def counted(fitted: Fitted, parts: Mapping[str, Part], without: Iterable[PartKind]) -> bool:
@@ -92,10 +122,11 @@ def added_mass(
     parts: Mapping[str, Part],
     strings: Mapping[str, StringType],
     shape: RacquetShape,
+    pattern: Pattern | None = None,
 ) -> float | None:
     """Mass in g on top of the bare factory frame in the state of a reading; None where a mass is not known."""
     masses = [fitted_mass(f, parts, shape.throat) for f in holding.parts if counted(f, parts, reading.without)]
     if reading.strung:
-        masses.append(string_mass(holding.stringing, strings, shape) if holding.stringing else None)
+        masses.append(string_mass(holding.stringing, strings, shape, pattern) if holding.stringing else None)
     known = [mass for mass in masses if mass is not None]
     return sum(known) if len(known) == len(masses) else None

@@ -52,6 +52,12 @@ class Known:
         """Whether a stringing says a thing, and not that nobody knows."""
         return any(strings.get(name, "unknown") != "unknown" for strings in self.strings)
 
+    def path_says(self, pattern: str) -> bool:
+        """Whether the path of a stringing, or the variant that it names, says a thing."""
+        variants = {v["name"]: f"{v.get('path', '')} {v.get('order', '')}" for v in self.pattern.get("variants") or ()}
+        texts = [text for s in self.strings if (text := s.get("path"))]
+        return any(re.search(pattern, variants.get(text.partition(",")[0], text), re.IGNORECASE) for text in texts)
+
     @property
     def two_strings(self) -> bool:
         """Whether mains and crosses are two different strings."""
@@ -69,11 +75,13 @@ class Known:
 
 
 def _counted(known: Known) -> bool:
-    return known.says("pieces") or known.says("knots") or known.two_strings
+    told = known.says("pieces") or known.says("knots") or known.two_strings
+    return told or known.path_says("piece|around the world|box|long: ")
 
 
 def _starts(known: Known) -> bool:
-    return any(known.says(n) or known.pattern.get(n) for n in ("mains_start", "crosses_start"))
+    told = any(known.says(n) or known.pattern.get(n) for n in ("mains_start", "crosses_start"))
+    return told or known.path_says("(mains|crosses) from")
 
 
 def _by_maker(known: Known) -> bool:
@@ -100,6 +108,7 @@ def _due(known: Known) -> bool:
 CLAIMS: tuple[tuple[str, str, Callable[[Known], bool]], ...] = (
     ("pieces", r"\b[12] pieces?\b", _counted),
     ("knots", r"\b[2-4] knots?\b", _counted),
+    ("around the world", r"around the world", lambda k: k.path_says("around the world")),
     ("where strings start", r"(?i)mains start|crosses start|start: |mains from ", _starts),
     ("a maker's pattern", r"maker’s pattern", _by_maker),
     (

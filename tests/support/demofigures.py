@@ -58,10 +58,14 @@ def fine_frame(model: dict, strings: dict) -> finestring.Frame:
     usual = (head[1] / (counts[0] + 3), head[0] / (counts[1] + 3))
     given = (pattern.get("main_spacing"), pattern.get("cross_spacing"))
     spacings = tuple(number(g) if g else u for g, u in zip(given, usual, strict=True))
+    words = strings.get("path", "")
+    named = [v["path"] for v in pattern.get("variants", ()) if v["name"] == words]
+    said = {f"{of}_start": end for of, end in re.findall(r"(mains|crosses) from the (\w+)", (named or [words])[0])}
     start = tuple(
-        strings.get(k) or pattern.get(k, u) for k, u in (("mains_start", "throat"), ("crosses_start", "head"))
+        said.get(k) or strings.get(k) or pattern.get(k, u)
+        for k, u in (("mains_start", "throat"), ("crosses_start", "head"))
     )
-    pieces = int(strings.get("pieces", 1))
+    pieces = 2 if "two pieces" in words else int(strings.get("pieces", 1))
     knots = int(strings.get("knots", 2 * pieces))
     return finestring.Frame(number(model["length"]), head, number(model["rim"]), counts, spacings, start, pieces, knots)
 

@@ -5,7 +5,7 @@ from itertools import groupby
 
 from passport.publish.build.run import Failed, Run
 from passport.publish.cache import build_state
-from passport.publish.cache.build_state import SHOP, Inputs, Output, PlayerState
+from passport.publish.cache.build_state import Inputs, Output, PlayerState
 from passport.publish.folder.manifest import sum_of
 from passport.publish.outputs.tasks import HERE, Kind, Made, Task
 from passport.publish.workers import worker_tasks
@@ -53,7 +53,7 @@ class Making:
     def _batches(self, stale: dict[str, list[Output]]) -> Iterator[list[Task]]:
         """The tasks, those of one frame together, so that its facts are taken up once."""
         for name, found in stale.items():
-            facts = build_state.kept_facts(self.run.database, name) if name != SHOP else {}
+            facts = build_state.kept_facts(self.run.database, name)
             tasks = build_state.tasks_of(found, facts, self._inputs)
             for _, group in groupby(
                 sorted(tasks, key=lambda t: (t.kind in HERE, t.key)), key=lambda t: (t.kind in HERE, t.key)

@@ -12,7 +12,7 @@ from passport.publish.build.watching import Watch
 from passport.publish.cache import toolchain
 from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import listing
-from passport.publish.outputs.tasks import SEALABLE, SiteContext, Task, made, site_tasks
+from passport.publish.outputs.tasks import SEALABLE, SiteContext, Task, made, own_public, site_tasks
 from passport.records.faults import Fault, has_errors
 from passport.records.load import Content, load
 from passport.render.theme import assets
@@ -95,7 +95,7 @@ class Preview:
         if not has_errors(faults):
             assets.use(self.root)
             site = site_facts(content)
-            shop = SiteContext(site.shop, site.pages, "", self.cards)
+            shop = SiteContext(site.shop, site.pages, "", self.cards, own_public(self.root))
             self._tasks = tuple(site_tasks(site, shop, sorted(toolchain.templates())))
             self._frames = tuple((f.number, f.key, f"{f.player}, {f.label}") for f in site.frames)
         self._state = state
@@ -138,6 +138,7 @@ class Preview:
 def _tasks_at(path: str, tasks: tuple[Task, ...]) -> Iterator[Task]:
     """The task that makes the file at a path."""
     folder, _, name = path.rpartition("/")
+    yield from (t for t in tasks if t.kind == "public" and t.key == path)
     if path in ("index.html", "404.html", "robots.txt", "assets/style.css"):
         kind = {"index.html": "home", "404.html": "missing", "robots.txt": "robots"}.get(path, "style")
         yield from (t for t in tasks if t.kind == kind)

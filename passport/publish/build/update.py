@@ -21,7 +21,7 @@ from passport.publish.cache.up_to_date import Order, Report
 from passport.publish.folder import manifest
 from passport.publish.folder.digest import digest
 from passport.publish.folder.foreign import foreign
-from passport.publish.outputs.tasks import Kind, SiteContext, shop_tasks
+from passport.publish.outputs.tasks import Kind, SiteContext, own_public, shop_tasks
 from passport.publish.workers.pool import Workers
 from passport.records.ledger import key
 from passport.records.load import Content
@@ -100,7 +100,9 @@ class Update:
         """Work out what belongs to no player; the inputs that everything is made with now."""
         order = self.run.order
         pages = tuple(PageFacts(page.slug, page.text) for page in shared.common.pages.values())
-        shop = SiteContext(Gatherer(public(shared.common)).shop, pages, order.index, order.cards)
+        shop = SiteContext(
+            Gatherer(public(shared.common)).shop, pages, order.index, order.cards, own_public(order.content)
+        )
         templates = toolchain.templates()
         fixed: dict[Kind | str, str] = {"": digest(toolchain.program(), toolchain.libraries())}
         if order.cards:
@@ -109,7 +111,10 @@ class Update:
         inputs.learn(self.run.inputs)
         tasks = shop_tasks(shop, tuple(closed), sorted(templates))
         items = tuple(Item(task.kind, task.key, task.label, task.facts) for task in tasks)
-        self.run.states.setdefault(SHOP, PlayerState(SHOP)).gathered(Gathered(SHOP, {}, items, ()))
+        gathered = Gathered(SHOP, {}, items, ())
+        self.run.states.setdefault(SHOP, PlayerState(SHOP)).gathered(gathered)
+        if any(item.facts for item in items):
+            build_state.keep_facts(self.run.database, gathered)
         self.run.changed.add(SHOP)
         return inputs
 

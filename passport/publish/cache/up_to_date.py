@@ -10,10 +10,12 @@ from pathlib import Path
 from passport.publish.cache import toolchain
 from passport.publish.cache.cache_database import CacheDatabase, Damaged
 from passport.publish.folder.digest import digest
+from passport.publish.folder.foreign import MARK
 from passport.publish.folder.listing import Mark, listing, whole
 from passport.records.disk import opening
 from passport.records.faults import Fault, Place
 from passport.records.ledger.beside import path_beside
+from passport.records.publicfiles import FOLDER as PUBLIC
 from passport.render.theme import assets
 
 _ENTRY = "up to date"
@@ -54,12 +56,16 @@ class Seen:
     def __init__(self, order: Order) -> None:
         """Look at the content."""
         self._out = order.out
-        self.content: dict[str, Mark] = listing(order.content)
+        own = listing(order.content / PUBLIC, hidden=True)  # a host's proof may well be a hidden file
+        self.content: dict[str, Mark] = {
+            **listing(order.content), **{f"{PUBLIC}/{path}": mark for path, mark in own.items()},
+        }  # fmt: skip
 
     @cached_property
     def site(self) -> dict[str, Mark]:
-        """The marks of the files of the site."""
-        return {path: mark for path, mark in listing(self._out).items() if path[-1] != "/"}
+        """The marks of the files of the site, but for this program's own mark and what version control keeps there."""
+        found = listing(self._out, hidden=True).items()
+        return {path: mark for path, mark in found if path[-1] != "/" and path != MARK and not path.startswith(".git/")}
 
     @cached_property
     def records(self) -> str:

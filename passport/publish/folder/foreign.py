@@ -76,11 +76,10 @@ def in_the_way(wanted: Iterable[str], theirs: Collection[str]) -> set[str]:
 def at_the_top(site: Path, theirs: Iterable[str]) -> tuple[str, ...]:
     """Foreign files as a person knows them: what stands at the top of the folder, a folder with a slash at its end.
 
-    To ``theirs`` comes what is hidden at the top of the ``site``.
+    To ``theirs`` comes what version control keeps in the ``site``, which no build looks through.
     """
-    hidden = (path for path in walking.listed(site) if path.name[0] == "." and path.name != MARK)
     shown = {top + slash for top, slash, _ in (path.partition("/") for path in theirs)}
-    return tuple(sorted(shown | {path.name + ("/" if path.is_dir() else "") for path in hidden}))
+    return tuple(sorted(shown | ({".git/"} if (site / ".git").is_dir() else set())))
 
 
 def found_in(root: Path, ours: Mapping[str, object]) -> dict[str, int]:

@@ -7,7 +7,7 @@ where it is, by its number, the very file of the site. Nothing of an older site 
 
 import os
 import shutil
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path, PurePosixPath
 
@@ -52,7 +52,7 @@ class Staging:
         refuse_foreign(self.target)
         old, new, spare = set(kept), set(staged), self.spare.exists()
         theirs = foreign.found_in(self.target, site)
-        if clash := foreign.in_the_way(old | new, theirs):
+        if clash := {path for path in foreign.in_the_way(old | new, theirs) if not self._same(path, new)}:
             raise InTheWay(clash)
         if is_held(self.target):
             self._piece_by_piece(site, old, new)
@@ -71,6 +71,13 @@ class Staging:
                 self._follow(new, site.keys() - old - new)
                 return
         shutil.rmtree(self.spare, ignore_errors=True)
+
+    def _same(self, path: str, new: Collection[str]) -> bool:
+        """Whether a file of others is, byte for byte, the new one that is to stand in its place."""
+        place, fresh = self.target / path, self.staging / path
+        if path not in new or place.is_symlink() or place.stat().st_size != fresh.stat().st_size:
+            return False
+        return opening.read(place, inside=self.target) == opening.read(fresh)
 
     def _piece_by_piece(self, site: Mapping[str, Mark], old: set[str], new: set[str]) -> None:
         """Bring a folder that cannot be exchanged to what the site is now, file by file.

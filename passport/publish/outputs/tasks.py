@@ -9,12 +9,15 @@ from base64 import b64encode
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 from urllib.parse import urlparse
 
 from passport.publish.folder.digest import digest
 from passport.records.disk import opening
 from passport.records.photofile import MOST_BYTES
+from passport.records.publicfiles import FOLDER, public_files, taken
+from passport.records.publicfiles import MOST_BYTES as MOST_PUBLIC
 from passport.render.pages.seal import PAGE_BLOCK, sealed, sealed_name
 from passport.render.theme import assets
 from passport.render.theme.look import copied, own_logo, stylesheet
@@ -26,9 +29,9 @@ if TYPE_CHECKING:
 
 Kind = Literal[
     "home", "missing", "robots", "care", "style", "logo", "asset", "closed", "player", "frame", "data", "card",
-    "reminder", "photo", "photo-jpeg",
+    "reminder", "photo", "photo-jpeg", "public",
 ]  # fmt: skip
-HERE: frozenset[Kind] = frozenset({"robots", "style", "logo", "asset", "photo", "photo-jpeg"})
+HERE: frozenset[Kind] = frozenset({"robots", "style", "logo", "asset", "photo", "photo-jpeg", "public"})
 """Kinds that are only copied or put together, or made from files that only this computer has."""
 _CLOSED = ("lost", "retired")
 
@@ -89,17 +92,21 @@ class Made:
 
 @dataclass(frozen=True, slots=True)
 class SiteContext:
-    """What all tasks of a site have in common: the workshop, its pages of text, and how the site is built."""
+    """What all tasks of a site have in common: the workshop, its pages of text, and how the site is built.
+
+    ``public`` are the shop's own files for the site, each path with the fingerprint of its bytes.
+    """
 
     facts: ShopFacts
     pages: tuple[PageFacts, ...] = ()
     index: str = ""
     cards: bool = True
+    public: tuple[tuple[str, str], ...] = ()
 
     def context(self, kind: Kind) -> Context:
         """What a kind of task shows of the workshop."""
         match kind:
-            case "robots" | "asset" | "data" | "photo" | "photo-jpeg":
+            case "robots" | "asset" | "data" | "photo" | "photo-jpeg" | "public":
                 return Context()
             case "card" | "reminder" | "style" | "logo":
                 return Context(self.facts)
@@ -138,6 +145,10 @@ def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str]) -
     yield from (_task("care", page.slug, label, shop) for page in shop.pages if page.slug != "home")
     public = (n for n in names if n.startswith("assets/") or (n.startswith("fonts/") and n.endswith(".woff2")))
     yield from (_task("asset", name, label, shop) for name in public)
+    yield from (
+        _task("public", path, f"'{path}' of the workshop's own files", shop, sum_.encode())
+        for path, sum_ in shop.public
+    )
     yield from (_task("closed", key, "closed addresses", shop) for key in closed)
 
 
@@ -196,7 +207,7 @@ def made(task: Task) -> File:
     """The file of a task. Raises whatever goes wrong."""
     context = _context(task.context)
     match task.kind:
-        case "robots" | "style" | "logo" | "asset" | "photo" | "photo-jpeg":
+        case "robots" | "style" | "logo" | "asset" | "photo" | "photo-jpeg" | "public":
             return _copied(task, context)
         case "home" | "missing" | "care" | "closed" | "player":
             return _page(task, context)
@@ -217,8 +228,25 @@ def _copied(task: Task, context: Context) -> File:
             return File(f"assets/{found.name}", found.data)
         case "asset":
             return File(task.key, copied(task.key))
+        case "public":
+            return File(task.key, _public_file(task.key))
         case _:
             return _photo(task)
+
+
+def own_public(root: Path) -> tuple[tuple[str, str], ...]:
+    """The shop's own files for its site, each path with the fingerprint of its bytes. Raises OSError."""
+    return tuple((path, digest(_read_public(root, file))) for path, file in public_files(root) if not taken(path))
+
+
+def _public_file(path: str) -> bytes:
+    content = assets.own().content
+    assert content, "the files lie in the content folder, which whoever builds has named"
+    return _read_public(content, content / FOLDER / path)
+
+
+def _read_public(root: Path, file: Path) -> bytes:
+    return opening.read(file, most=MOST_PUBLIC, inside=root / FOLDER)
 
 
 def path_of(frame: FrameFacts, kind: Kind) -> str:

@@ -12,7 +12,9 @@ from passport.records.checks import (
     likely,
     limits,
     references,
+    shop,
     sources,
+    stringpaths,
     tape,
     work,
 )
@@ -22,7 +24,8 @@ from passport.records.load import Content
 Check = Callable[[Content, date], Iterable[Fault]]
 
 CHECKS: tuple[Check, ...] = (
-    sources.address,
+    shop.address,
+    shop.public,
     references.strings,
     references.models,
     references.parts,
@@ -55,6 +58,8 @@ CHECKS: tuple[Check, ...] = (
     likely.doubtful,
     work.removals,
     work.stringing,
+    stringpaths.patterns,
+    stringpaths.paths,
     work.string_readings,
     work.build_against_gain,
     tape.on_tape,

@@ -1,14 +1,12 @@
-"""What a record leaves open that somebody should know of: the real address, a reading's state, a gauge, a grip."""
+"""What a record leaves open that somebody should know of: a reading's state, a gauge number, a grip nobody can read."""
 
 from collections.abc import Iterator
 from datetime import date
-from urllib.parse import urlsplit
 
 from passport.records.faults import Fault
 from passport.records.load import Content, Entry
 from passport.records.schema import as_printed
 from passport.records.schema.frame import Blank, Frame
-from passport.records.schema.workshop import PLACEHOLDER
 
 
 def states(content: Content, today: date) -> Iterator[Fault]:
@@ -42,12 +40,3 @@ def grips(content: Content, today: date) -> Iterator[Fault]:
             what = f"'{entry.record.grip[:30]}' is not a grip size as makers print them."
             do = "Write 'L3', '4 3/8' or '3 1/4 in', for badminton 'G5'; how it is built up belongs under 'build'."
             yield Fault(entry.at("grip"), "grip-size", what, do, "warning")
-
-
-def address(content: Content, today: date) -> Iterator[Fault]:
-    """The address is one of the workshop's own, no longer the one that stands in for it."""
-    shop = content.workshop
-    if shop and urlsplit(shop.record.address).hostname == urlsplit(PLACEHOLDER).hostname:
-        what = "This address only stands in for your own: cards printed now would lead nowhere."
-        do = "Write the real web address under which the site will stand, before any card is printed."
-        yield Fault(shop.at("address"), "placeholder-address", what, do, "warning")

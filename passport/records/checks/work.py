@@ -77,11 +77,12 @@ def _gain_faults(
     Bare and strung readings are followed apart: the strings outside the head are not in the claim, and would be taken
     for a loss when the frame is cut free.
     """
-    shape = content.models[entry.record.model].record.shape()
+    model = content.models[entry.record.model].record
+    shape = model.shape()
     tolerance = content.workshop.record.tolerances.mass.value if content.workshop else 1.0
     last: dict[bool, tuple[float, float, date]] = {}
     for place, reading, holding, day in _weighed(entry.record, parts):
-        added = added_mass(holding, reading, parts, strings, shape)
+        added = added_mass(holding, reading, parts, strings, shape, model.pattern)
         if added is None or reading.mass is None:
             continue
         mass = reading.mass.value

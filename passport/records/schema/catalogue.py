@@ -10,6 +10,7 @@ from passport.records.schema import as_printed, typical
 from passport.records.schema.base import Colour, OneOrMore, Record, Text, refuse
 from passport.records.schema.places import PlaceText
 from passport.records.schema.quantities import Length, LinearDensity, Mass, Quantity, Tension
+from passport.records.schema.stringpattern import PathWords, Variants
 from passport.records.schema.visibility import Private, Public
 
 Sport = Literal["tennis", "squash", "badminton", "racketball"]
@@ -76,9 +77,12 @@ class Handle(Record):
 
 
 class Pattern(Record):
-    """The string pattern: counts, and spacings where somebody measured them; tie-off holes in words.
+    """The string pattern: counts, spacings where somebody measured them, and the holes as the trade names them.
 
-    ``mains_start`` and ``crosses_start`` are what the maker asks for, None where the catalogue does not say.
+    Mains go past the holes of ``skips``, which are the crosses' (``none`` where there are none); nobody uses the
+    ``blocked`` ones, a ``shared`` one takes a main and a cross. ``tie_offs`` are the holes to tie off in.
+    ``mains_start`` and ``crosses_start`` are what the maker asks for, None where the catalogue does not say, and
+    ``warranty`` what its warranty hangs on. ``variants`` are the ways to string it that a job can name.
     ``pattern: 16x19`` is short for the counts alone.
     """
 
@@ -89,7 +93,11 @@ class Pattern(Record):
     mains_start: Public[End | None] = None
     crosses_start: Public[End | None] = None
     skips: Public[Text] = ""
+    blocked: Public[Text] = ""
+    shared: Public[Text] = ""
     tie_offs: Public[Text] = ""
+    warranty: Public[PathWords | None] = None
+    variants: Public[Variants] = ()
 
     @model_validator(mode="before")
     @classmethod

@@ -1,11 +1,13 @@
 """The frame's record: identity, setup, build, jobs and their readings; and the blank, an untouched frame in stock."""
 
-from typing import Annotated, ClassVar, Literal, Self
+from typing import Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
+from pydantic_core import PydanticCustomError
 
+from passport.physics.stringing.ways import PIECES
 from passport.records.schema.balance import Balance
-from passport.records.schema.base import Day, Key, Number, OneOrMore, Record, Secret, Text, refuse
+from passport.records.schema.base import UNKNOWN, Day, Key, Number, OneOrMore, Record, Secret, Text, refuse
 from passport.records.schema.catalogue import PartKind
 from passport.records.schema.places import PlaceText
 from passport.records.schema.quantities import (
@@ -23,7 +25,9 @@ from passport.records.schema.quantities import (
     Spot,
     Tension,
 )
+from passport.records.schema.stringpattern import PathWords, read_path
 from passport.records.schema.visibility import Private, Public
+from passport.records.schema.workshop import Method
 
 Status = Literal["active", "broken", "lost", "retired"]
 Supply = Literal["reel", "set"]
@@ -46,6 +50,9 @@ class Strung(Record):
 class Stringing(Record):
     """One restringing. Without ``crosses`` the crosses are strung like the mains.
 
+    ``path`` says in a few words how the string runs (``two pieces, crosses from the head``), or names a variant of the
+    model's pattern and what differed; the fields after it say the same one by one. ``short`` is the short side's hand;
+    ``method`` what was done otherwise than the workshop does it.
     What nobody wrote down, or wrote down as ``unknown``, is None. ``unknown`` where the mains or crosses start says that
     the maker's pattern was perhaps not followed, and so is kept apart from saying nothing.
     """
@@ -54,11 +61,33 @@ class Stringing(Record):
     crosses: Public[Strung | None] = None
     own_unknown: ClassVar[frozenset[str]] = frozenset({"mains_start", "crosses_start"})
 
+    path: Public[PathWords | None] = None
     pieces: Public[Annotated[int, Field(ge=1, le=2)] | None] = None
     knots: Public[Annotated[int, Field(ge=2, le=4)] | None] = None
     mains_start: Public[Start | None] = None
     crosses_start: Public[Start | None] = None
+    short: Public[Literal["left", "right"] | None] = None
+    skips: Public[Text] = ""
     tie_offs: Public[Text] = ""
+    method: Public[Method] = Method()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _path_spelled_out(cls, data: Any) -> Any:
+        """What ``path`` says stands in the fields of the same meaning, too; those that say otherwise are an error."""
+        if not isinstance(data, dict) or not isinstance(data.get("path"), str) or data["path"] == UNKNOWN:
+            return data
+        try:
+            told = read_path(data["path"])
+        except PydanticCustomError:
+            return data  # the field itself complains, at its own place
+        said: dict[str, object] = {"pieces": PIECES.get(told.way) if told.way else None}
+        said |= {name: getattr(told, name) for name in ("mains_start", "crosses_start", "short")}
+        for name, value in said.items():
+            if value is not None and str(data.get(name, value)) != str(value):
+                what = f"'path' says {name} {value}, but '{name}' says {data[name]}."
+                raise refuse("string-path", what, "Keep the one that is right.")
+        return data | {name: value for name, value in said.items() if value is not None}
 
     @property
     def worked_out(self) -> tuple[int | None, int | None]:

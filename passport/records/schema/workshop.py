@@ -15,6 +15,7 @@ from passport.records.schema.quantities import (
     Mass,
     Minutes,
     Percent,
+    Seconds,
     Spot,
     TensionSpread,
     parse,
@@ -157,6 +158,24 @@ FORMAT = 1
 """The form of the records that this program reads and writes; those without a ``format`` are of the first."""
 
 
+class Method(Record):
+    """How strings are pulled: the machine and its ``speed``, how long a pull is held (``dwell``), how much more tie-offs get.
+
+    In the workshop it is how every job is done, or every one from ``since`` on; a job's own says what was otherwise there.
+    """
+
+    since: Public[Day | None] = None
+    machine: Public[Literal["constant pull", "lockout", "drop weight"] | None] = None
+    speed: Public[Text] = ""
+    dwell: Public[Seconds | None] = None
+    tie_offs: Public[Percent | None] = None
+    prestretch: Public[Literal["by machine", "by hand"] | None] = None
+    start: Public[Literal["starting knot", "starting clamp"] | None] = None
+    knots: Public[Text] = ""
+    crosses: Public[Literal["woven ahead", "one by one"] | None] = None
+    supports: Public[Text] = ""
+
+
 class Workshop(Record):
     """The whole of workshop.yaml. ``format`` is the form of all records of the folder; ``show_checks`` has the home page
     say when each instrument was last checked.
@@ -174,6 +193,7 @@ class Workshop(Record):
     tolerances: Public[Tolerances] = Tolerances()
     restring: Public[Restring] = Restring()
     assumed: Public[Assumed] = Assumed()
+    method: Public[Method] = Method()
     instruments: Public[Annotated[tuple[Instrument, ...], OneOrMore]] = ()
     show_checks: Public[bool] = False
     look: Public[Look] = Look()

@@ -5,7 +5,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from passport.physics import units
-from passport.workshop.facts.facts import FrameFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
+from passport.render.pages.path_data import string_path
+from passport.workshop.facts.facts import FrameFacts, MethodFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
 from passport.workshop.facts.sources import Sourced
 from passport.workshop.facts.standing import standing
 
@@ -29,6 +30,7 @@ def setup_json(frame: FrameFacts) -> bytes:
         "length_mm": None if frame.shape.is_assumed("length") else _short(frame.shape.length),
         "pattern": _pattern(frame),
         "strings": _stringing(frame.stringing) if frame.stringing else None,
+        "string_path": string_path(frame),
         "finished": {s.quantity: _spec(s) for s in frame.specs if s.value is not None or s.target is not None},
         "build": [_part(p) for p in frame.parts] if frame.parts or frame.nothing_fitted else None,
         "updated": frame.updated.isoformat() if frame.updated else None,
@@ -66,11 +68,28 @@ def _stringing(s: StringingFacts) -> dict[str, Any]:
             "crosses_start": s.crosses_start,
             "skips": s.skips,
             "tie_offs": s.tie_offs,
+            "way": s.way,
+            "method": _method(s.method),
             "stencil": s.stencil,
             "ink": s.ink,
             "source": _sources(s, {name: name for name in names}),
         }
     )
+
+
+def _method(m: MethodFacts) -> dict[str, Any] | None:
+    said = {
+        "machine": m.machine,
+        "speed": m.speed,
+        "dwell_s": _short(m.dwell),
+        "tie_offs_higher_percent": _short(m.tie_offs),
+        "prestretch": m.prestretch,
+        "start": m.start,
+        "knots": m.knots,
+        "crosses": m.crosses,
+        "supports": m.supports,
+    }
+    return _without_empty(said) or None
 
 
 def _strung(s: StrungFacts) -> dict[str, Any]:
@@ -83,7 +102,8 @@ def _strung(s: StrungFacts) -> dict[str, Any]:
         "pull_tension_lb": _short(units.lb_from_newtons(s.tension)),
         "pull_tension_kg": _short(units.kg_from_newtons(s.tension)),
         "prestretch_percent": _short(s.prestretch),
-        "source": _sources(s, {"gauge": "gauge_mm", "material": "material"}),
+        "mass_per_length_g_m": _short(s.per_metre, 4),
+        "source": _sources(s, {"gauge": "gauge_mm", "material": "material", "per_metre": "mass_per_length_g_m"}),
     }
 
 
@@ -111,6 +131,7 @@ def _part(p: PartFacts) -> dict[str, Any]:
             "pieces": p.count,
             "length_mm": _short(p.length) if p.is_fact("length") else None,
             "mass_g": _short(p.mass, 2),
+            "note": p.note,
             "source": _sources(p, {"mass": "mass_g", "from_mm": "from_mm", "to_mm": "to_mm"}),
         }
     )

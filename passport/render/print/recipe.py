@@ -107,6 +107,7 @@ def _rows(frame: FrameFacts, f: Formats, shorter: int) -> Iterator[RecipeRow]:
         yield RecipeRow(_("Mains"), tuple(_strung(bed.mains, f, full)))
         yield RecipeRow(_("Crosses"), (_("the same"),) if bed.same else tuple(_crosses(bed, f, full)))
         yield RecipeRow(_("Pattern"), (pattern, *bed_words.work(bed, f), bed_words.starts(bed, f)))
+        yield RecipeRow(_("Pulled"), (bed_words.method(bed, f),))
         yield RecipeRow(_("Skips"), (bed_words.by_maker(bed, "skips", f),))
         yield RecipeRow(_("Tie-offs"), (bed_words.by_maker(bed, "tie_offs", f),))
         yield RecipeRow(_("Stencil"), (", ".join(word for word in (bed.stencil, bed.ink) if word),))
@@ -166,12 +167,8 @@ def _measured(s: SpecFacts, f: Formats) -> str:
 
 def _fitted(frame: FrameFacts, f: Formats) -> Iterator[str]:
     """``0.5 g Tungsten tape, 25 mm, under the bumper``; parts of one name that follow each other are named once."""
-    texts = ((part, part_text(part, f)) for _, part in numbered(frame))
+    texts = ((part, part_text(part, f, grips_placed=False)) for _, part in numbered(frame))
     for _, alike in groupby(texts, key=lambda each: each[0].name):
-        for i, (part, text) in enumerate(alike):
+        for i, (_, text) in enumerate(alike):
             named_once = text.mass if i and text.mass else f"{text.mass}{KEEP}{text.name}".strip(KEEP)
-            # A grip is along the handle, and needs no saying so.
-            where = (
-                "" if part.kind in ("base grip", "overgrip") and part.place.name == "along the handle" else text.where
-            )
-            yield ", ".join(word for word in (named_once, where) if word)
+            yield ", ".join(word for word in (named_once, text.where) if word)

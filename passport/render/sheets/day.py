@@ -9,11 +9,12 @@ from typing import Any
 from passport.render.print.pdf import engine
 from passport.render.theme import bed_words
 from passport.render.theme.assets import templates
-from passport.render.theme.formats import THIN, Formats
+from passport.render.theme.formats import KEEP, THIN, Formats
 from passport.render.theme.templating import Environment
 from passport.render.theme.textfit import shortened
 from passport.workshop.facts.facts import FrameFacts, ShopFacts, StrungFacts
 from passport.workshop.facts.standing import Standing, standing
+from passport.workshop.strings.string_course import string_course
 
 MOST_RACKED, MOST_DUE = 6, 10
 """What one page holds; the rest is counted on it."""
@@ -32,6 +33,14 @@ class Racked:
     def standing(self) -> Standing:
         """What it is, whatever the day."""
         return standing(self.frame)
+
+    @property
+    def cut(self) -> str:
+        """``cut 10.38 ± 0.42 m``, of each piece, strung as before, ± two standard uncertainties; empty where not known."""
+        found = string_course(self.frame)
+        cuts = [piece.cut for piece in found.pieces] if found else []
+        metres = [f"{c.value / 1000:.2f}{KEEP}±{KEEP}{2 * c.u / 1000:.2f}{KEEP}m" for c in cuts]
+        return f"cut {f'{KEEP}+{KEEP}'.join(metres)}" if metres else ""
 
 
 @dataclass(frozen=True, slots=True)

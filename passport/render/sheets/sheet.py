@@ -12,6 +12,7 @@ from passport.render.print import pdf
 from passport.render.sheets.made_up import swatch
 from passport.render.sheets.match_view import SetView, has_work
 from passport.render.sheets.room import LaidOut
+from passport.render.sheets.threading import path_view
 from passport.render.sheets.view import SIZE_PT
 from passport.render.theme import bed_words
 from passport.render.theme.assets import folders
@@ -31,7 +32,8 @@ STYLES = ("style/fonts-print.css", "bench/sheet.css")
 def rebuild_pdf(found: Sequence[Rebuild], shop: ShopFacts, paper: Paper = "a5") -> bytes:
     """The sheets of rebuilds: two A5 pages each, front and back; on A4 the two side by side, to be folded.
 
-    A plan with very many steps has two more A5 pages, or a second A4 page, for the table of grams and the chart.
+    A plan with very many steps has two more A5 pages, or a second A4 page, for the table of grams and the chart; a frame
+    whose string can be followed from hole to hole has two more for that.
 
     Raises:
         passport.render.print.pdf.NoPango: the libraries that lay out a PDF are missing.
@@ -79,6 +81,10 @@ def _sides(found: Rebuild, shop: ShopFacts, key: str) -> Iterator[Markup]:
     if view.overflows:
         yield layout.more(view)
         yield layout.empty(view)
+    path = path_view(found, f, key)
+    if path:
+        yield layout.path(view, path)
+        yield layout.holes(view, path)
 
 
 def _templates(name: str, found: Rebuild, shop: ShopFacts) -> tuple[Any, Any, Formats]:

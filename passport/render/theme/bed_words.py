@@ -15,14 +15,36 @@ def pattern(frame: FrameFacts) -> str:
 
 
 def work(bed: StringingFacts, f: Formats) -> tuple[str, ...]:
-    """``1 piece`` and ``2 knots``, as far as they are recorded or follow from what is."""
+    """``1 piece``, ``around the world`` and ``2 knots``, as far as they are recorded or follow from what is."""
     _, ngettext = f.words.functions
     said = []
     if bed.pieces is not None:
         said.append(ngettext("%(num)s piece", "%(num)s pieces", bed.pieces) % {"num": bed.pieces})
+    if bed.way:
+        said.append({"around the world": _("around the world"), "box": _("box pattern")}.get(bed.way, bed.way))
     if bed.knots is not None:
         said.append(ngettext("%(num)s knot", "%(num)s knots", bed.knots) % {"num": bed.knots})
     return tuple(said)
+
+
+def method(bed: StringingFacts, f: Formats) -> str:
+    """``constant pull, slow, 3 s held, tie-offs 10 % higher``: how it was pulled, in one line; empty where nobody said."""
+    _, said = f.words.gettext, bed.method
+    known = {
+        "constant pull": _("constant pull"),
+        "lockout": _("lockout machine"),
+        "drop weight": _("drop weight"),
+        "by machine": _("pre-stretched by the machine"),
+        "by hand": _("pre-stretched by hand"),
+        "starting knot": _("starting knot"),
+        "starting clamp": _("starting clamp"),
+        "woven ahead": _("crosses woven one ahead"),
+        "one by one": _("crosses woven one by one"),
+    }
+    held = _("held for %(seconds)s s") % {"seconds": f.short(said.dwell)} if said.dwell else ""
+    more = _("tie-offs %(amount)s %% higher") % {"amount": f.short(said.tie_offs)} if said.tie_offs else ""
+    words = (said.machine, said.speed, held, said.prestretch, more, said.start, said.knots, said.crosses, said.supports)
+    return ", ".join(known.get(word, word) for word in words if word).replace(" %", f"{KEEP}%")
 
 
 def starts(bed: StringingFacts, f: Formats) -> str:
@@ -63,6 +85,7 @@ def _named(text: str, from_model: bool, f: Formats) -> str:
 FILTERS: dict[str, Callable[..., Any]] = {
     "pattern": pattern,
     "work": work,
+    "method": method,
     "starts": starts,
     "starts_said": starts_said,
     "by_maker": by_maker,

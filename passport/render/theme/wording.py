@@ -100,15 +100,21 @@ class PartText:
     where: str
 
 
-def part_text(part: PartFacts, f: Formats) -> PartText:
-    """A fitted part in words; a strip says how long each piece is, a part on the hoop its hour."""
+def part_text(part: PartFacts, f: Formats, *, grips_placed: bool = True) -> PartText:
+    """A fitted part in words: how long it is cut, its place (an hour on the hoop), what was noted of it.
+
+    A grip is along the handle, and needs no saying so where ``grips_placed`` is False.
+    """
+    said = grips_placed or part.kind not in ("base grip", "overgrip") or part.place.name != "along the handle"
     mass = "" if part.mass is None else f.mass(part.mass)
-    return PartText(mass, part.name, ", ".join(w for w in (_cut(part, f), place(part.place, f)) if w))
+    return PartText(
+        mass, part.name, ", ".join(w for w in (_cut(part, f), place(part.place, f) if said else "", part.note) if w)
+    )
 
 
 def _cut(part: PartFacts, f: Formats) -> str:
-    """The length to which a strip is cut, and how many of it."""
-    if part.kind != "tape" or not part.length or not part.is_fact("length"):
+    """The length to which a part is cut, and how many of it, where somebody wrote it down."""
+    if not part.length or not part.is_fact("length"):
         return ""
     length = f"{f.short(part.length, 0)}{THIN}mm"
     return length if part.count == 1 else f"{part.count}{KEEP}×{KEEP}{length}"

@@ -11,10 +11,12 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from passport.records.schema.base import Record
+from passport.physics.stringing.ways import PIECES
+from passport.records.schema.base import UNKNOWN, Record
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Frame
 from passport.records.schema.quantities import GAUGE, PERCENT, TENSION, Dimension
+from passport.records.schema.stringpattern import read_path
 from passport.records.timeline import now
 from passport.workshop.entry.phrases import NOTHING, Unclear, fitted_of, known_as, minutes_of, pair, repair_of
 
@@ -29,7 +31,9 @@ PAIRED: dict[str, Dimension | None] = {
     "batch": None,
 }
 """What mains and crosses each have: said once for both, or as ``mains / crosses``."""
-BED = ("pieces", "knots", "mains_start", "crosses_start", "tie_offs")
+BED = ("path", "pieces", "knots", "mains_start", "crosses_start", "short", "skips", "tie_offs")
+_IN_PATH = ("pieces", "mains_start", "crosses_start", "short")
+"""What a path spells out."""
 MEASURED = ("mass", "balance", "swingweight", "twistweight", "axis", "ring", "minutes", "played")
 STRING_FIELDS = ("string", *SIDES, "mains_tension", "crosses_tension", *PAIRED, *BED)
 FIELDS = (
@@ -137,14 +141,32 @@ def _side(side: str, old: Mapping[str, Tree], words: Said, names: Names) -> dict
 
 
 def _bed(words: Said, old: Mapping[str, Tree], *, hybrid: bool) -> dict[str, Tree]:
-    """Pieces, knots and where strings begin; two different strings are two pieces, and knots go with the pieces."""
-    tree: dict[str, Tree] = {name: _one(words, name) or old.get(name) for name in BED}
-    before = str(old.get("pieces") or 1)
-    if hybrid and not _one(words, "pieces"):
+    """The path, pieces, knots and where strings begin; two different strings are two pieces, and knots go with the pieces."""
+    kept = _kept_path(words, old, hybrid=hybrid)
+    tree: dict[str, Tree] = {name: _one(words, name) or kept.get(name) for name in BED}
+    before = str(kept.get("pieces") or 1)
+    if hybrid and not _one(words, "pieces") and not tree["path"]:
         tree["pieces"] = 2
     if str(tree["pieces"] or 1) != before and not _one(words, "knots"):
         tree["knots"] = None
     return {name: _whole(value) for name, value in tree.items() if value and value != NOTHING}
+
+
+def _kept_path(words: Said, old: Mapping[str, Tree], *, hybrid: bool) -> Mapping[str, Tree]:
+    """What stays of how the frame was strung before: another path takes the place of all of it, and where one thing of an
+    old path is said anew the rest of it stands by itself, as far as it says it in words."""
+    if _one(words, "path"):
+        return {}
+    anew = any(_one(words, name) for name in _IN_PATH)
+    path = str(old.get("path") or "")
+    if not path or path == UNKNOWN:
+        return old
+    told = read_path(path)
+    pieces = PIECES.get(told.way) if told.way else None
+    if not anew and not (hybrid and pieces == 1):
+        return old
+    spelled = {"pieces": pieces, **{name: getattr(told, name) for name in _IN_PATH[1:]}}
+    return {name: value for name, value in {**old, **spelled, "path": None}.items() if value}
 
 
 def _whole(value: Tree) -> Tree:
@@ -160,7 +182,7 @@ def _stencil(words: Said, past: Past, *, again: bool) -> dict[str, str]:
     shape, ink = shape or past.stencil.get("shape", ""), ink or past.stencil.get("ink", "")
     if not shape or not ink:
         lacking = "ink" if shape else "shape"
-        raise Unclear(f"A stencil has a shape and an ink, but its {lacking} is not said, and no earlier one is known.")
+        raise Unclear(f"A stencil has a shape and an ink, but its {lacking} is not words, and no earlier one is known.")
     return {"shape": shape, "ink": ink}
 
 

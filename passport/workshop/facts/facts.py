@@ -10,6 +10,7 @@ from datetime import date
 from typing import Literal
 
 from passport.physics.geometry import RacquetShape
+from passport.physics.stringing.route import Threaded
 from passport.records.schema.catalogue import PartKind, Sport
 from passport.records.schema.frame import Status
 from passport.records.schema.places import FittedPlace
@@ -54,6 +55,7 @@ class StrungFacts(Sourced):
     """The mains or the crosses of one stringing; ``prestretch`` in % is None where nobody wrote it down.
 
     ``gauge`` is in mm; where a gauge number was recorded, ``gauge_number``, it is what makers usually mean by that.
+    ``per_metre`` in g is weighed (from the catalogue) or worked out from material and gauge.
     """
 
     string: str
@@ -69,6 +71,7 @@ class StrungFacts(Sourced):
     batch: str
     gauge_number: str = ""
     sources: Sources = ()
+    per_metre: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,10 +85,27 @@ class BedReading:
 
 
 @dataclass(frozen=True, slots=True)
+class MethodFacts:
+    """How the strings were pulled, as far as it is known; ``dwell`` in s, ``tie_offs`` % above the pull."""
+
+    machine: str = ""
+    speed: str = ""
+    dwell: float | None = None
+    tie_offs: float | None = None
+    prestretch: str = ""
+    start: str = ""
+    knots: str = ""
+    crosses: str = ""
+    supports: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class StringingFacts(Sourced):
     """One stringing of a frame, with its readings, until it was cut out.
 
-    ``pieces`` and ``knots`` are None, the starts empty, where neither the record nor the maker's pattern tells.
+    ``pieces`` and ``knots`` are None, the starts empty, where neither the record nor the maker's pattern tells. ``way``
+    names how the string runs where that is more than its pieces; ``path`` is what can be followed from hole to hole.
+    ``warranty`` is what the maker's warranty asks for where this stringing is known to be another.
     """
 
     date: date
@@ -102,6 +122,10 @@ class StringingFacts(Sourced):
     ink: str
     readings: tuple[BedReading, ...] = ()
     sources: Sources = ()
+    way: str = ""
+    path: Threaded | None = None
+    warranty: str = ""
+    method: MethodFacts = MethodFacts()
 
     @property
     def same(self) -> bool:
@@ -172,6 +196,7 @@ class PartFacts(Sourced):
     count: int
     since: date | None
     sources: Sources = ()
+    note: str = ""
 
     @property
     def hour(self) -> float | None:

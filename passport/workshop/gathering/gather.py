@@ -6,14 +6,16 @@ from datetime import date
 from functools import cached_property
 
 from passport.physics.geometry import RacquetShape
+from passport.physics.stringing.route import Route, tie_words
 from passport.records.load import Content, Entry
-from passport.records.masses import fitted_mass, strip_count
+from passport.records.masses import fitted_mass, linear_density, strip_count
 from passport.records.schema.base import UNKNOWN
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Fitted, Frame, Job, Stencil, Stringing, Strung
 from passport.records.schema.player import Player
 from passport.records.schema.visibility import redacted
-from passport.records.schema.workshop import InstrumentKind, Workshop
+from passport.records.schema.workshop import InstrumentKind, Method, Workshop
+from passport.records.strungpath import ToldPath, against_warranty, spelled_out, told_path
 from passport.records.timeline import Step, steps
 from passport.records.yaml.yamltext import Source
 from passport.workshop.facts import sources
@@ -23,6 +25,7 @@ from passport.workshop.facts.facts import (
     FrameFacts,
     GroupFacts,
     JobFacts,
+    MethodFacts,
     PageFacts,
     PartFacts,
     PhotoFacts,
@@ -260,8 +263,10 @@ class Gatherer:
 
     def _stringing(self, s: Stringing, job: Job, model: FrameModel, stencil: Stencil | None) -> StringingFacts:
         mains, crosses = s.both
-        pieces, knots = s.worked_out
-        told = dict(_told(s, model))
+        whole, run = spelled_out(s, model.pattern), told_path(s, model.pattern)
+        pieces, knots = whole.worked_out
+        told = dict(_told(whole, model, run))
+        path = run.threaded if run.threaded and isinstance(run.threaded.route(), Route) else None
         return StringingFacts(
             date=job.date,
             mains=self._strung(mains),
@@ -273,11 +278,16 @@ class Gatherer:
             crosses_start=told["crosses_start"][0],
             skips=told["skips"][0],
             tie_offs=told["tie_offs"][0],
+            way=_way(s, run),
+            path=path,
+            warranty=against_warranty(s, model.pattern),
+            method=_method(self.workshop.method, s.method, job.date),
             stencil=stencil.shape if stencil else "",
             ink=stencil.ink if stencil else "",
             sources=(
-                *((("pieces", "worked out"),) if s.pieces is None else ()),
-                *((("knots", "worked out"),) if s.knots is None else ()),
+                *((("pieces", "worked out"),) if whole.pieces is None else ()),
+                *((("knots", "worked out"),) if whole.knots is None else ()),
+                *((("path", "worked out"),) if path and run.recorded else (("path", "model"),)),
                 *((name, source) for name, (_, source) in told.items() if source != "recorded"),
             ),
         )
@@ -308,7 +318,9 @@ class Gatherer:
                     if strung.gauge is None
                     else ()
                 ),
+                ("per_metre", "model" if string.weighed else "worked out"),
             ),
+            per_metre=linear_density(string, strung),
         )
 
     def _part(self, fitted: Fitted, shape: RacquetShape, since: date | None) -> PartFacts:
@@ -331,6 +343,7 @@ class Gatherer:
             count=strip_count(part.kind, fitted.place, shape.throat),
             since=since,
             sources=tuple(_part_sources(fitted, part, shape)),
+            note=fitted.note,
         )
 
     def _photo(self, name: str, frame: Frame) -> PhotoFacts | None:
@@ -373,16 +386,46 @@ class Gatherer:
 _PATTERN = ("mains_start", "crosses_start", "skips", "tie_offs")
 
 
-def _told(s: Stringing, model: FrameModel) -> Iterator[tuple[str, tuple[str, sources.Source]]]:
-    """How the frame was strung: as the job says; else as the maker's pattern asks, unless nobody knows if it was kept."""
+def _told(s: Stringing, model: FrameModel, run: ToldPath) -> Iterator[tuple[str, tuple[str, sources.Source]]]:
+    """How the frame was strung: as the job says; else as the maker's pattern asks, unless nobody knows if it was kept.
+
+    Where one start follows from the other it is worked out; of the maker's tie-off holes only those that this string
+    has an end for are told.
+    """
+    route = run.threaded.route() if run.threaded else None
+    follows = route.strung if isinstance(route, Route) else run.way
     for name in _PATTERN:
         said = getattr(s, name, "")
+        by_maker = (getattr(model.pattern, name) if model.pattern else None) or ""
         if said == UNKNOWN:
             yield name, ("", "absent")
         elif said:
             yield name, (said, "recorded")
+        elif name == "tie_offs" and isinstance(route, Route) and run.threaded and run.threaded.ties:
+            yield name, (tie_words(route), "model")
+        elif not by_maker and getattr(follows, name, None):
+            yield name, (getattr(follows, name), "worked out")
         else:
-            yield name, ((getattr(model.pattern, name) if model.pattern else None) or "", "model")
+            yield name, (by_maker, "model")
+
+
+def _method(usual: Method, own: Method, day: date) -> MethodFacts:
+    """What a job says of its method, else what the workshop does, from the day on that it says."""
+    default = usual if usual.since is None or usual.since <= day else Method()
+
+    def said(name: str) -> str:
+        return getattr(own, name) or getattr(default, name) or ""
+
+    dwell, more = own.dwell or default.dwell, own.tie_offs or default.tie_offs
+    words = {name: said(name) for name in ("machine", "speed", "prestretch", "start", "knots", "crosses", "supports")}
+    return MethodFacts(**words, dwell=dwell.value if dwell else None, tie_offs=more.value if more else None)
+
+
+def _way(s: Stringing, run: ToldPath) -> str:
+    """The way that was told, or the name that the workshop gave its own; empty where only pieces are known."""
+    if run.way.way == "own" and s.path:
+        return s.path.variant
+    return run.way.way if run.way.way in ("around the world", "box") else ""
 
 
 def _part_sources(fitted: Fitted, part: Part, shape: RacquetShape) -> Iterator[tuple[str, sources.Source]]:

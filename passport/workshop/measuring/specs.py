@@ -94,7 +94,7 @@ class Judge:
         if held.stringing is None:
             return None
         taken = taken_of_frame(frame, self.parts, model.shape().length, self.instruments, "this frame")
-        predictor = Predictor(model.shape(), self.parts, self.strings, frame.model, self.assumed)
+        predictor = Predictor(model.shape(), self.parts, self.strings, frame.model, self.assumed, pattern=model.pattern)
         try:
             return bring(taken, State(held.parts, True, held.stringing), predictor, "this frame")
         except ValueError:  # something lacks, or a frame was timed that cannot have swung

@@ -13,11 +13,11 @@ from passport.physics.body import NOTHING, Body, shifted
 from passport.physics.conditioning import NAIVE, Learned
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import SWING_AXIS_MM, Moments
-from passport.physics.stringpath import Side, StringPath, estimated_path
+from passport.physics.stringpath import Side, StringPath
 from passport.physics.uncertainty import Estimate
 from passport.physics.units import GMM2_PER_KGCM2
 from passport.records.masses import fitted_mass, laid, linear_density
-from passport.records.schema.catalogue import Part, StringType
+from passport.records.schema.catalogue import Part, Pattern, StringType
 from passport.records.schema.frame import Fitted, Stringing, Strung
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.measuring.assumed import OUTSIDE_SHARES, USUAL, Assumptions
@@ -92,7 +92,7 @@ class Predictor:
     """Bodies of the things that go onto frames of one model, from the catalogue.
 
     ``model`` is the model's name, which its string's path is shared by; ``learned`` what the workshop's own bare and
-    strung readings say of it.
+    strung readings say of it; ``pattern`` its holes and variants, which a recorded path runs through.
     """
 
     shape: RacquetShape
@@ -101,6 +101,7 @@ class Predictor:
     model: str = ""
     assumed: Assumptions = USUAL
     learned: Learned = NAIVE
+    pattern: Pattern | None = None
 
     def fitted(self, fitted: Fitted, owner: str = "") -> Body:
         """A fitted part. ``owner`` tells it apart from the same part on another frame. Raises `Missing`."""
@@ -122,18 +123,20 @@ class Predictor:
 
         ``owner`` tells apart what one stringing has of its own from others.
         """
-        threading = laid(stringing, self.strings)
-        path = estimated_path(self.shape, threading)
-        sides = Body.total(self._side(path, side, s, owner) for side, s in zip(_SIDES, stringing.both, strict=True))
+        string = laid(stringing, self.strings, self.pattern)
+        path, surer = string.path(self.shape), string.surer
+        sides = Body.total(
+            self._side(path, side, s, owner, surer) for side, s in zip(_SIDES, stringing.both, strict=True)
+        )
         densities = [self._density(strung) for strung in stringing.both]
 
         def whole(shape: RacquetShape) -> Moments:
-            other = estimated_path(shape, threading)
+            other = string.path(shape)
             return Moments.total(other.moments(side, g) for side, g in zip(_SIDES, densities, strict=True))
 
         return self.learned(widened(sides, self.shape, whole))
 
-    def _side(self, path: StringPath, side: Side, strung: Strung, owner: str) -> Body:
+    def _side(self, path: StringPath, side: Side, strung: Strung, owner: str, surer: float) -> Body:
         """The mains or the crosses: their mass per length is one input, what is outside the head three more."""
         density = self._density(strung)
         inside, outside = (path.moments(side, density, outside=beyond) for beyond in (False, True))
@@ -142,7 +145,7 @@ class Predictor:
         names = (f"{OUTSIDE}: the estimate", f"{OUTSIDE}: holes of {self.model}", f"{OUTSIDE}: knots of {owner}")
         shifts = {f"string {strung.string}": (inside + outside).scaled(u)}
         for name, share in zip(names, OUTSIDE_SHARES, strict=True):
-            shifts[name] = outside.scaled(share * self.assumed.outside)
+            shifts[name] = outside.scaled(share * surer * self.assumed.outside)
         return Body(inside + outside, shifts)
 
     def _density(self, strung: Strung) -> float:

@@ -113,8 +113,8 @@ class StrungPairs:
         return {}
 
     def _equations(self, pair: Pair) -> Iterable[Constraint]:
-        shape = self._model(pair.model).shape()
-        predictor = Predictor(shape, self.parts, self.strings, pair.model, self.assumed)
+        model = self._model(pair.model)
+        predictor = Predictor(model.shape(), self.parts, self.strings, pair.model, self.assumed, pattern=model.pattern)
         try:
             return tuple(pair.equations(predictor))
         except ValueError:  # something in between has no mass, or a frame was timed that cannot have swung

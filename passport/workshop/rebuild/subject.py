@@ -76,7 +76,13 @@ class Workbench:
         """What predicts the parts and strings on a frame of a model."""
         name = self._names.get(id(model), "")
         return Predictor(
-            model.shape(), self.parts, self.strings, name, self.assumed, self.pairs.learned(name) if name else NAIVE
+            model.shape(),
+            self.parts,
+            self.strings,
+            name,
+            self.assumed,
+            self.pairs.learned(name) if name else NAIVE,
+            model.pattern,
         )
 
     @cached_property

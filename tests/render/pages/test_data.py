@@ -32,7 +32,8 @@ def test_the_strings_can_be_strung_from_it(small):
             "pull_tension_lb": 52.91,  # 24 kgf / 0.45359237 kg/lb, exact by definition
             "pull_tension_kg": 24,
             "prestretch_percent": None,
-            "source": {"gauge_mm": "model", "material": "model"},
+            "mass_per_length_g_m": 1.42,
+            "source": {"gauge_mm": "model", "material": "model", "mass_per_length_g_m": "model"},
         },
         "crosses": {
             "string": "Flint",
@@ -42,7 +43,8 @@ def test_the_strings_can_be_strung_from_it(small):
             "pull_tension_lb": 50.71,  # 23 kgf / 0.45359237 kg/lb, exact by definition
             "pull_tension_kg": 23,
             "prestretch_percent": None,
-            "source": {"gauge_mm": "model", "material": "model"},
+            "mass_per_length_g_m": 1.56,
+            "source": {"gauge_mm": "model", "material": "model", "mass_per_length_g_m": "model"},
         },
         "pieces": 2,
         "knots": 4,

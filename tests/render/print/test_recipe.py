@@ -7,6 +7,7 @@ from cardfacts import BARE, CROWDED, EXTREMES, FRAME, LONG, part
 from hypothesis import given
 from hypothesis import strategies as st
 
+from passport.records.schema.places import parse_place
 from passport.render.drawing.qr import LEAST_MODULE_MM
 from passport.render.print.recipe import SHORTEST, printed_forms, recipe, recipe_code
 
@@ -142,3 +143,20 @@ def test_forms_for_print() -> None:
     forms = printed_forms(LONG, 1)
     assert len(forms) == 2
     assert forms[0] == tuple((row.label, row.phrases) for row in recipe(LONG, 1).rows)
+
+
+def test_what_was_noted_of_a_part_is_printed():
+    """Every part has its length where one was written down, and what was noted of it; a grip needs no place."""
+    grip = replace(
+        FRAME.parts[0],
+        kind="overgrip",
+        name="Dry overgrip",
+        place=parse_place("along the handle"),
+        length=180.0,
+        count=1,
+        note="from the butt, clockwise",
+        sources=(),
+    )
+    text = recipe(replace(FRAME, parts=(grip,))).plain
+    assert "Dry overgrip, 180mm, from the butt, clockwise" in text.replace(" mm", "mm")
+    assert "along the handle" not in text

@@ -23,11 +23,19 @@ def test_a_single_strip() -> None:
     assert part_text(single, F).where.replace("\u202f", " ") == "25 mm, under the bumper"
 
 
-def test_only_strips_have_a_cut_length() -> None:
-    """A grip's length along the handle is not a length to cut."""
-    assert (
-        part_text(part("Dry overgrip", "overgrip", "along the handle", 5.5, length=180), F).where == "along the handle"
-    )
+def test_a_length_that_was_written_down_is_said() -> None:
+    """What a grip covers is said where somebody wrote it down; what its place spans is no length of its own."""
+    grip = part("Dry overgrip", "overgrip", "along the handle", 5.5, length=180)
+    assert part_text(grip, F).where.replace("\u202f", " ") == "180 mm, along the handle"
+    assert part_text(replace(grip, sources=(("length", "assumed"),)), F).where == "along the handle"
+
+
+def test_what_was_noted_is_said() -> None:
+    """A note stands behind the place; without its place a grip still says the rest."""
+    grip = replace(part("Dry overgrip", "overgrip", "along the handle", 5.5), note="clockwise", sources=())
+    assert part_text(grip, F).where.endswith("along the handle, clockwise")
+    assert part_text(grip, F, grips_placed=False).where.endswith("clockwise")
+    assert "handle" not in part_text(grip, F, grips_placed=False).where
 
 
 def test_an_unknown_mass() -> None:

@@ -248,3 +248,20 @@ def test_every_job_is_one_that_a_record_takes(said, again, past):
 def test_the_fields_have_each_name_once():
     """No name stands for two things."""
     assert len(set(FIELDS)) == len(FIELDS)
+
+
+def test_a_path_takes_the_place_of_what_it_says():
+    """One answer says how the string runs; what of an old path is said anew leaves the rest of it standing."""
+    path = "two pieces, mains from the throat, crosses from the head"
+    old = {"mains": ONE["mains"], "path": path, "knots": "4", "tie_offs": "mains 6 throat"}
+    again = strings({}, Past(old), again=True)
+    assert (again["path"], again["knots"], again["tie_offs"]) == (path, 4, "mains 6 throat")
+    other = strings({"path": "one piece, mains from the head"}, Past(old))
+    assert other == {"mains": ONE["mains"], "path": "one piece, mains from the head"}
+    turned = strings({"crosses_start": "throat"}, Past(old))
+    assert "path" not in turned
+    assert (turned["pieces"], turned["mains_start"], turned["crosses_start"]) == (2, "throat", "throat")
+    one = {"mains": ONE["mains"], "path": "one piece, mains from the throat", "knots": "2"}
+    hybrid = strings({"crosses": "flint-120"}, Past(one))
+    assert (hybrid["pieces"], hybrid["mains_start"]) == (2, "throat") and "knots" not in hybrid
+    assert Job.model_validate({"date": "2026-11-25", "strings": hybrid}).strings.worked_out == (2, 4)

@@ -7,7 +7,7 @@ import pytest
 from canaries import MARK, private_fields, with_canaries
 from smallshop import FILES, KEYS, NUMBERS, facts, frame, of
 
-from passport.workshop.facts.facts import SiteFacts
+from passport.workshop.facts.facts import MethodFacts, SiteFacts
 from passport.workshop.gathering import gather
 from passport.workshop.gathering.gather import public, site_facts
 
@@ -210,3 +210,20 @@ def test_content_is_not_changed(demo_content):
     before = replace(demo_content, frames=dict(demo_content.frames))
     site_facts(demo_content)
     assert repr(before) == repr(demo_content)
+
+
+def test_the_method_is_the_workshops_unless_the_job_says_otherwise(tmp_path):
+    """From its day on the workshop's method is that of every job; what a job says itself stands above it."""
+    usual = "method: {since: 2026-01-10, machine: constant pull, tie_offs: 10 %, dwell: 3 s}\n"
+    own = "method: {machine: drop weight, start: starting knot}"
+    jobs = "".join(
+        f"  - {{date: {day}, strings: {{mains: {{string: reed-125, tension: 24 kg}}{more}}}}}\n"
+        for day, more in (("2026-01-05", ""), ("2026-02-01", ""), ("2026-03-01", f", {own}"))
+    )
+    name = "players/ada/main.yaml"
+    record = FILES[name].partition("jobs:\n")[0] + "jobs:\n" + jobs
+    found = of(facts(tmp_path, {"workshop.yaml": FILES["workshop.yaml"] + usual, name: record}), "ada/main")
+    first, second, third = (job.stringing for job in found.jobs)
+    assert first.method == MethodFacts()
+    assert second.method == MethodFacts(machine="constant pull", tie_offs=10.0, dwell=3.0)
+    assert third.method == MethodFacts(machine="drop weight", tie_offs=10.0, dwell=3.0, start="starting knot")

@@ -22,6 +22,7 @@ from passport.render.theme.formats import KEEP, Formats
 from passport.workshop.facts.facts import FrameFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
 from passport.workshop.facts.standing import Standing, Tone, standing
 from passport.workshop.gathering.gather import Gatherer
+from passport.workshop.strings.string_course import string_course
 
 CAUTIONS = (
     "A cracked frame is not strung. The maker's limits, local rules and licensed practice stand above this recipe.",
@@ -120,13 +121,32 @@ def _stringing(facts: FrameFacts, s: StringingFacts) -> Iterator[Text | Table]:
             else []
         ),
         *([bed_words.starts_said(s, f)] if bed_words.starts_said(s, f) else []),
+        *([f"Pulled: {bed_words.method(s, f)}"] if bed_words.method(s, f) else []),
         *([f"Skips {bed_words.by_maker(s, 'skips', f)}"] if s.skips else []),
         *([f"Tie-offs {bed_words.by_maker(s, 'tie_offs', f)}"] if s.tie_offs else []),
+        *_cut(facts),
         *([f"Stencil {s.stencil}, {s.ink}"] if s.stencil else []),
         f"Strung {s.date.isoformat()}",
     ]
-    rings = [f"{r.amount:g} {r.unit}" + (f" after {r.age:g} min" if r.age is not None else "") for r in s.readings]
+    rings = [f"{r.amount:g} {r.unit}" + (f" after {_age(r.age)}" if r.age is not None else "") for r in s.readings]
     yield Text("\n".join([*lines, *([f"Reader {'; '.join(rings)}"] if rings else [])]) + "\n")
+
+
+def _cut(facts: FrameFacts) -> Iterator[str]:
+    """What to cut for each piece of a string that can be followed from hole to hole."""
+    found = string_course(facts)
+    for piece in found.pieces if found else ():
+        name = "String" if found and len(found.pieces) == 1 else piece.piece.passes[0].strand.of.capitalize()
+        short = f", short side {piece.short_cut / 1000:.2f} m" if piece.short and name == "String" else ""
+        cut, spread, length = (mm / 1000 for mm in (piece.cut.value, 2 * piece.cut.u, piece.length.value))
+        yield f"{name}: cut {cut:.2f} ± {spread:.2f} m{short}; {length:.2f} m as it lies"
+
+
+def _age(minutes: float) -> str:
+    """An age as a page says it: ``15 min``, ``24 h``, ``48 days``."""
+    if minutes < 120:
+        return f"{minutes:g} min"
+    return f"{minutes / 60:.0f} h" if minutes < 2880 else f"{minutes / 1440:.0f} days"
 
 
 def _both(part: StrungFacts) -> Text:
@@ -149,10 +169,10 @@ def _build(parts: tuple[PartFacts, ...]) -> Table:
     table = Table(box=None, pad_edge=False, title="Build", title_justify="left", show_header=False)
     for part in sorted(parts, key=lambda p: -p.from_mm):
         length = ""
-        if part.kind == "tape" and part.is_fact("length"):
+        if part.is_fact("length"):
             length = f"{part.count} × {part.length:g} mm" if part.count == 2 else f"{part.length:g} mm"
         mass = "" if part.mass is None else f"{part.mass:.1f} g"
-        table.add_row(mass, part.name, part.place.text, length)
+        table.add_row(mass, part.name, part.place.text, length, part.note)
     return table
 
 
@@ -199,6 +219,8 @@ def _cautions(facts: FrameFacts) -> Iterator[str]:
     if facts.tension_high:
         lb, kg = lb_from_newtons(facts.tension_high), kg_from_newtons(facts.tension_high)
         yield f"The maker allows at most {lb:.1f} lb ({kg:.1f} kg)."
+    if facts.stringing and facts.stringing.warranty:
+        yield f"The maker's warranty asks for another way to string it: {facts.stringing.warranty}."
     if any("lead" in p.material for p in facts.parts):
         yield "Lead is fitted: keep it covered, wash hands, no sanding, no heat; dispose of it by local rules."
     yield from CAUTIONS

@@ -1,6 +1,7 @@
 """``passport find`` and ``passport show``."""
 
 import json
+import re
 
 import pytest
 import smallshop
@@ -89,3 +90,18 @@ def test_a_recipe_beside_something_broken(tmp_path):
     """A fault in what the recipe does not rest on does not keep it from the bench."""
     content = smallshop.write(tmp_path / "content", {"players/ada/twin.yaml": "lable: x\n"})
     assert passport("show", content, "ada/main").exit_code == 0
+
+
+def test_how_it_is_strung_and_what_to_cut(demo_content):
+    """The way, the method in one line, what to cut (10 to 10.5 m of a 16 × 19; common practice, no source), ages in hours.
+
+    24 hours are 1,440 minutes. The maker's warranty asks for two pieces, and this was one.
+    """
+    text = " ".join(passport("show", str(demo_content.root), "askwell/i").stdout.replace("\xa0", " ").split())
+    assert "1 piece, around the world, 2 knots" in text
+    assert "Pulled: constant pull, tie-offs 10 % higher, starting clamp" in text
+    cut = re.search(r"String: cut ([0-9.]+) ± ([0-9.]+) m, short side ([0-9.]+) m; ([0-9.]+) m as it lies", text)
+    assert cut and 10.0 <= float(cut[1]) <= 10.5 and 0.0 < float(cut[2]) < 1.0
+    assert float(cut[3]) < 0.3 * float(cut[1]) and float(cut[4]) < float(cut[1])
+    assert "549 Hz after 24 h" in text and "1440" not in text
+    assert "warranty asks for another way to string it: two pieces, crosses from the head." in text

@@ -267,3 +267,44 @@ def test_a_closed_folder_of_others_stops_a_build(content, tmp_path):
     assert "'.git/' in it cannot be read, so it could not be kept" in told["said"]
     assert (site / "index.html").read_bytes() == before
     assert (site / ".git/HEAD").read_text() == "ref"
+
+
+PUBLIC = {
+    "public/CNAME": "cards.example\n",
+    "public/.well-known/security.txt": "Contact: tel:+44\n",
+    "public/imprint/index.html": "us",
+}
+
+
+def test_the_shops_own_files_stand_on_the_site_as_they_are(content, tmp_path):
+    """What lies below public is on the site under its own path, hidden or not; a change is seen, and what goes, goes."""
+    site = tmp_path / "site"
+    put(content, **PUBLIC, **{"public/.git/HEAD": "not this"})
+    assert build(content, site).exit_code == 0
+    assert {name: (site / name.removeprefix("public/")).read_text(encoding="utf-8") for name in PUBLIC} == PUBLIC
+    assert not (site / ".git").exists()
+    put(content, **{"public/.well-known/security.txt": "Contact: tel:+49\n"})
+    again = build(content, site)
+    assert (site / ".well-known/security.txt").read_text(encoding="utf-8") == "Contact: tel:+49\n"
+    assert "made anew" in again.output
+    assert "nothing changed" in build(content, site).output
+    (content / "public/CNAME").unlink()
+    assert build(content, site).exit_code == 0
+    assert not (site / "CNAME").exists()
+    assert (site / "imprint/index.html").is_file()
+
+
+def test_a_hosts_file_may_become_the_shops_own(content, tmp_path):
+    """A file that a host had put there, and that the shop now keeps itself, is no clash where both are the same."""
+    site = tmp_path / "site"
+    assert build(content, site).exit_code == 0
+    put(site, CNAME="cards.example\n")
+    put(content, **{"public/CNAME": "other.example\n"})
+    stopped = build(content, site)
+    assert stopped.exit_code == 1
+    assert "'CNAME' in" in stopped.output
+    put(content, **{"public/CNAME": "cards.example\n"})
+    assert build(content, site).exit_code == 0
+    put(content, **{"public/CNAME": "other.example\n"})
+    assert build(content, site).exit_code == 0
+    assert (site / "CNAME").read_text(encoding="utf-8") == "other.example\n"

@@ -1,0 +1,127 @@
+"""The string's path on a bench sheet: the drawing with its order, what to cut, and every string with its two holes."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from passport.physics.geometry import RacquetShape
+from passport.physics.stringing.holes import Hole
+from passport.physics.stringing.route import LooseEnd, Route, steps
+from passport.physics.stringing.ways import Strand
+from passport.render.drawing.racquet import Caption
+from passport.render.drawing.threaded import ThreadedView, draw_path
+from passport.render.sheets.scale import BENCH
+from passport.render.theme import bed_words
+from passport.render.theme.formats import KEEP, Formats
+from passport.render.theme.palette import Paint
+from passport.workshop.facts.facts import FrameFacts, StringingFacts
+from passport.workshop.rebuild.plan import Rebuild
+from passport.workshop.strings.string_course import PieceCourse, StringCourse, route_of, string_course
+
+COLUMNS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class PathRow:
+    """One string: its turn in the work, its name, the holes that it begins and ends in."""
+
+    order: int
+    name: str
+    start: str
+    stop: str
+
+
+@dataclass(frozen=True, slots=True)
+class PathView:
+    """The path of one frame's string as it is printed: the ``picture``, ``lines`` of words, and the rows in columns."""
+
+    picture: str
+    lines: tuple[str, ...]
+    columns: tuple[tuple[PathRow, ...], ...]
+    numbered: bool
+
+
+def path_view(found: Rebuild, f: Formats, key: str) -> PathView | None:
+    """The path of the string that a rebuilt frame gets; None where it is not known, or the blank is another model."""
+    frame, blank = found.frame, found.blank
+    path, bed = route_of(frame), frame.stringing
+    if path is None or bed is None or (blank.maker, blank.model) != (frame.maker, frame.model):
+        return None
+    try:
+        picture = _picture(frame.shape, path, key)
+    except ValueError:  # a string would lie outside the head
+        return None
+    rows = [PathRow(i, _name(p.strand), _hole(p.start), _hole(p.stop)) for i, (_, p) in enumerate(steps(path), 1)]
+    tall = -(-len(rows) // COLUMNS)
+    columns = tuple(tuple(rows[i : i + tall]) for i in range(0, len(rows), tall))
+    return PathView(picture, tuple(_lines(frame, bed, path, f)), columns, path.numbered)
+
+
+def _picture(shape: RacquetShape, path: Route, key: str) -> str:
+    width, height = _size(shape)
+    extra = f'class="path" width="{width:.1f}mm" height="{height:.1f}mm"'
+    caption = Caption(f"path-{key}", "The string’s path in the order of the work", attributes=extra)
+    return draw_path(shape, path, ThreadedView(), caption, paint=Paint(BENCH))
+
+
+def _size(shape: RacquetShape) -> tuple[float, float]:
+    """As large as a page has room for, mm."""
+    wide, tall = shape.head_width + 2 * shape.rim + 70, shape.head_length + 2 * shape.rim + 54
+    scale = min(132 / wide, 140 / tall)
+    return wide * scale, tall * scale
+
+
+def _name(strand: Strand) -> str:
+    """``main 8 left``, ``cross 19``."""
+    return f"main {strand.number} {strand.hand}" if strand.hand else f"cross {strand.number}"
+
+
+def _hole(hole: Hole) -> str:
+    """``9T left``, as the trade writes it."""
+    return f"{hole.number}{hole.end[0].upper()} {hole.hand}"
+
+
+def _lines(frame: FrameFacts, bed: StringingFacts, path: Route, f: Formats) -> Iterator[str]:
+    said = [bed_words.pattern(frame), *bed_words.work(bed, f), bed_words.starts(bed, f)]
+    yield "; ".join(text for text in said if text) + "."
+    if bed.warranty:
+        yield f"The maker’s warranty asks for another way: {bed.warranty}."
+    if path.numbered:
+        ends = [f"{_name(end.strand)} out of {_hole(end.hole)}{_tie(end)}" for end in path.ends]
+        yield f"Knots: {'; '.join(ends)}."
+    figures = string_course(frame)
+    if figures:
+        yield from (_cut(piece, figures, f) for piece in figures.pieces)
+        yield (
+            f"As it lies {_metres(figures.length.value, 2 * figures.length.u, f)}"
+            + (f", {_pm(figures.mass.value, 2 * figures.mass.u, f)}{KEEP}g" if figures.mass else "")
+            + ". To cut: what it stretches under the pull is taken off, 0.3 m for the machine put on at each end "
+            "(common practice). Each ± is two standard uncertainties."
+        )
+    if path.strung.short is None:
+        which = "Crosses are" if len(path.pieces) > 1 else "The short side is"
+        yield f"{which} drawn from the left: nobody recorded the side, and mirrored it is the same path."
+    if not path.numbered:
+        yield "Nobody recorded which holes the mains skip, so holes have no numbers here."
+    if bed.is_from_model("path"):
+        yield "The starts are those of the maker’s pattern: the job does not say them."
+
+
+def _tie(end: LooseEnd) -> str:
+    return f", tied off in {_hole(end.tie)}" if end.tie else ", its hole not recorded"
+
+
+def _cut(piece: PieceCourse, figures: StringCourse, f: Formats) -> str:
+    strands = {p.strand.of for p in piece.piece.passes}
+    name = "One piece" if len(figures.pieces) == 1 else "Mains" if "mains" in strands else "Crosses"
+    short = ""
+    if piece.short and len(figures.pieces) == 1:
+        short = f", of that the short side {f.number(piece.short_cut / 1000, 2)}{KEEP}m"
+    return f"{name}: cut {_metres(piece.cut.value, 2 * piece.cut.u, f)}{short}."
+
+
+def _metres(value: float, spread: float, f: Formats) -> str:
+    return f"{f.number(value / 1000, 2)}{KEEP}±{KEEP}{f.number(spread / 1000, 2)}{KEEP}m"
+
+
+def _pm(value: float, spread: float, f: Formats) -> str:
+    return f"{f.number(value)}{KEEP}±{KEEP}{f.number(spread)}"
