@@ -182,7 +182,7 @@ def _stencil(words: Said, past: Past, *, again: bool) -> dict[str, str]:
     shape, ink = shape or past.stencil.get("shape", ""), ink or past.stencil.get("ink", "")
     if not shape or not ink:
         lacking = "ink" if shape else "shape"
-        raise Unclear(f"A stencil has a shape and an ink, but its {lacking} is not words, and no earlier one is known.")
+        raise Unclear(f"A stencil has a shape and an ink, but its {lacking} is not said, and no earlier one is known.")
     return {"shape": shape, "ink": ink}
 
 
