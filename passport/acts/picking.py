@@ -68,7 +68,8 @@ def scanned(text: str) -> str:
 def owners(content: Path, text: str, *, reading: bool = False) -> set[str] | None:
     """The folder of the player whose frame ``text`` surely means, so that no other need be read; None where in doubt.
 
-    Who only reads (``reading``) is content with the player who had that number when all records were last looked at.
+    With ``reading``, for acts that change nothing, the player who had that number when all records were last read is
+    enough.
     """
     if not (content / "workshop.yaml").is_file():
         return None

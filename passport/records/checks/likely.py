@@ -1,7 +1,7 @@
 """Is it likely? Each new value against the frame's own history, its model, its sport, and the unit that was probably meant.
 
-A value that is asked about is not wrong: whoever is sure of it says so, and the job keeps that as its remark ``sure``.
-Each value is asked about once, by the first of these that finds it strange.
+A value that is asked about is not wrong: a person who is sure of it says so, and the job keeps that as its remark
+``sure``. Each value is asked about once, by the first of these that finds it strange.
 """
 
 from collections.abc import Iterable, Iterator, Mapping

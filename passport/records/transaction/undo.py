@@ -93,6 +93,7 @@ def _withdrawn(root: Path, entry: Transaction) -> Iterator[LedgerLine]:
     after = [step.after.data or b"" for step in entry.steps]
     for line in entry.lines:
         key = line.key.encode()
+        # A key may be in the ledger's lines only because it was missing there; then the change did not give it out.
         fresh = any(key in data for data in after) and not any(key in data for data in before)
         if line.event == ISSUED and fresh and line.key not in known:
             yield LedgerLine(WITHDRAWN, line.key, line.kind, line.number)

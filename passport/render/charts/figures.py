@@ -4,19 +4,11 @@ from collections.abc import Callable, Sequence
 from functools import cached_property, partial
 
 from passport.physics.geometry import RacquetShape
-from passport.render.charts.charts import (
-    EqualFrame,
-    EqualQuantity,
-    HistoryPoint,
-    SwingTarget,
-    TargetRow,
-    Verdict,
-    equality_chart,
-    history_chart,
-)
+from passport.render.charts.equality import EqualFrame, EqualQuantity, equality_chart
 from passport.render.charts.figures_strings import beds_figure, life_figure
+from passport.render.charts.history import HistoryPoint, SwingTarget, history_chart
 from passport.render.charts.labels import chart_words
-from passport.render.charts.strip import strip_chart
+from passport.render.charts.target import TargetRow, Verdict, strip_chart
 from passport.render.drawing.fitted import DrawnPart, Kind, number_pieces
 from passport.render.drawing.racquet import EMBLEM, PAGE, Balance, Caption, draw
 from passport.render.theme import bed_words

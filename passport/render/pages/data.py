@@ -127,7 +127,7 @@ def _part(p: PartFacts) -> dict[str, Any]:
         {
             "part": p.name,
             "kind": p.kind,
-            "place": p.place,
+            "place": p.place.text,
             "from_mm": _short(p.from_mm) if p.is_fact("from_mm") else None,
             "to_mm": _short(p.to_mm) if p.is_fact("to_mm") else None,
             "clock": _short(p.hour or 12.0) if p.hour is not None else None,

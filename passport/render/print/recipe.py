@@ -12,10 +12,9 @@ from itertools import groupby
 
 from passport.render.charts.figures import numbered
 from passport.render.drawing.qr import LEAST_MODULE_MM, QrCode, QrTooLarge, budget, qr_matrix
-from passport.render.print.card_words import part_text
 from passport.render.theme import bed_words
 from passport.render.theme.formats import KEEP, THIN, Formats
-from passport.render.theme.wording import quantity
+from passport.render.theme.wording import part_text, quantity
 from passport.workshop.facts.facts import FrameFacts, QuantityName, SpecFacts, StringingFacts, StrungFacts
 
 JOINT = " · "
@@ -84,6 +83,7 @@ def recipe_code(frame: FrameFacts, size_mm: float) -> tuple[RecipeText, QrCode |
     least size of a module the code is None and the recipe whole: print its rows instead.
     """
     for module, forms in ((EASY_MODULE_MM, range(SHORTEST + 1)), (LEAST_MODULE_MM, (SHORTEST,))):
+        # Fuller forms first: the first that fits is the fullest.
         for shorter in forms:
             shown = recipe(frame, shorter)
             with suppress(QrTooLarge):

@@ -55,6 +55,7 @@ def _piece(player: PlayerFacts, group: GroupFacts, frames: Sequence[FrameFacts],
     look, f = card_art.card_palette(shop), Formats(player.language)
     name, address = frames[0].number, public_address(shop, player.key)
     numbers = {frame.number for frame in frames}
+    # The earliest: a set is brought in together.
     days = [frame.due for frame in frames if frame.due]
     sides = render(
         "set",

@@ -24,7 +24,7 @@ _OUTLINE: Final = 'stroke="#0b1c22" stroke-width="0.15"'
 
 
 def bar(parts: Sequence[CauseShare], title: str) -> Markup:
-    """The bar of one figure, ``WIDTH_MM`` long, with a title for who cannot see it; empty where nothing is uncertain."""
+    """The bar of one figure, ``WIDTH_MM`` long, with a title for screen readers; empty where nothing is uncertain."""
     at, drawn = 0.0, list[Markup]()
     for part in parts:
         width = part.share * WIDTH_MM

@@ -13,6 +13,7 @@ from passport.physics.geometry import RacquetShape
 from passport.physics.stringing.route import Threaded
 from passport.records.schema.catalogue import PartKind, Sport
 from passport.records.schema.frame import Status
+from passport.records.schema.places import FittedPlace
 from passport.records.schema.workshop import InstrumentKind
 from passport.workshop.facts.bedfacts import BatchFacts, BedLife, DueFacts, HoldFacts
 from passport.workshop.facts.sources import Sourced, Sources
@@ -187,7 +188,7 @@ class SpecFacts(Sourced):
 
 @dataclass(frozen=True, slots=True)
 class PartFacts(Sourced):
-    """A fitted part with its place: an extent from the butt, an hour on the hoop where it is there, and its mass.
+    """A fitted part with its place, what of the frame that covers (from and to, mm from the butt), and its mass, g.
 
     ``length`` is how long each piece is cut where that was written down, else what its place spans (assumed).
     """
@@ -195,8 +196,7 @@ class PartFacts(Sourced):
     name: str
     kind: PartKind
     material: str
-    place: str
-    hour: float | None
+    place: FittedPlace
     from_mm: float
     to_mm: float
     length: float
@@ -205,6 +205,11 @@ class PartFacts(Sourced):
     since: date | None
     sources: Sources = ()
     note: str = ""
+
+    @property
+    def hour(self) -> float | None:
+        """The hour of a part on the hoop, between 0 and 6; its pair sits on the other side."""
+        return self.place.hour
 
 
 def whole_mass(parts: Iterable[PartFacts]) -> float | None:
@@ -254,7 +259,7 @@ class JobFacts:
     date: date
     stringing: StringingFacts | None
     fitted: tuple[PartFacts, ...]
-    removed: tuple[tuple[str, str], ...]
+    removed: tuple[tuple[str, FittedPlace], ...]
     repairs: tuple[RepairFacts, ...]
     measured: tuple[MeasuredFacts, ...]
     note: str

@@ -73,17 +73,17 @@ def public(content: Content) -> Content:
     )
 
 
-def site_facts(content: Content, knowledge: StringPriors | None = None) -> SiteFacts:
+def site_facts(content: Content, priors: StringPriors | None = None) -> SiteFacts:
     """Everything that the public site says of this content, which must be free of errors.
 
-    ``knowledge`` is what all beds of the workshop told, where ``content`` holds a part of its players only.
+    ``priors`` is what all beds of the workshop told, where ``content`` holds a part of its players only.
     """
-    return gatherer_of(content, knowledge).site()
+    return gatherer_of(content, priors).site()
 
 
-def gatherer_of(content: Content, knowledge: StringPriors | None = None) -> "Gatherer":
+def gatherer_of(content: Content, priors: StringPriors | None = None) -> "Gatherer":
     """What turns the public part of some content into facts."""
-    return Gatherer(public(content), knowledge, secrets_of(content))
+    return Gatherer(public(content), priors, secrets_of(content))
 
 
 def secrets_of(content: Content) -> dict[str, str]:
@@ -96,7 +96,7 @@ class Gatherer:
     """Turns the records of one content into facts; give it `public` content for anything that leaves the bench."""
 
     content: Content
-    knowledge: StringPriors | None = None
+    priors: StringPriors | None = None
     secrets: Mapping[str, str] = field(default_factory=dict, repr=False)
     """Those of the sealed frames by name, which `public` content does not have any more; see `secrets_of`."""
 
@@ -127,7 +127,7 @@ class Gatherer:
     @cached_property
     def book(self) -> BedBook:
         """The workshop's string beds."""
-        return BedBook(self.content, self.knowledge)
+        return BedBook(self.content, self.priors)
 
     @cached_property
     def batches(self) -> tuple[Batch, ...]:
@@ -275,7 +275,7 @@ class Gatherer:
             date=job.date,
             stringing=stringing,
             fitted=tuple(self._part(f, shape, job.date) for f in job.fitted),
-            removed=tuple((names.get(r.part, r.part), r.place.text) for r in job.removed),
+            removed=tuple((names.get(r.part, r.part), r.place) for r in job.removed),
             repairs=tuple(RepairFacts(r.what, names.get(r.part, r.part), r.where, r.note) for r in job.repairs),
             measured=tuple(measured(r, step, shape) for r in job.readings),
             note=job.note,
@@ -355,8 +355,7 @@ class Gatherer:
             name=part.name,
             kind=part.kind,
             material=part.material,
-            place=fitted.place.text,
-            hour=fitted.place.hour,
+            place=fitted.place,
             from_mm=low,
             to_mm=high,
             length=fitted.length.value if fitted.length else high - low,

@@ -95,6 +95,7 @@ def settled(figure: Estimate, low: float, high: float) -> Decided | None:
     judged = conformity(figure.value, figure.u, low, high)
     if judged.verdict != "undecided" or not figure.shares:
         return None
+    # By remedy, not by input: a look at one check takes the doubt out of all the figures that it corrects.
     kinds = sorted(_remedies(figure.shares).values(), key=lambda r: -r.variance)
     largest = kinds[0]
     by = next((r.what for r in kinds if _decides(figure, r, low, high)), "")
@@ -152,6 +153,7 @@ _ABOUT: Final[Mapping[Cause, tuple[str, str, float]]] = {
 
 
 def _decides(figure: Estimate, remedy: _Measure, low: float, high: float) -> bool:
+    # At least 0: rounding could make the difference of equal variances negative.
     left = max(0.0, figure.u**2 - remedy.variance + remedy.leaves) ** 0.5
     found: Conformity = conformity(figure.value, left, low, high)
     return found.verdict != "undecided"

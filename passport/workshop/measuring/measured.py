@@ -87,6 +87,7 @@ def estimates(
     that was timed where the frame cannot have swung so.
     """
     found = figures(reading, day, length, instruments, "reading", assumed)
+    # Bringing a swingweight to another axis needs both; without them it would be a figure about an unknown axis.
     lone = not ("mass" in found and "balance" in found)
     if lone and reading.axis and reading.axis.value != SWING_AXIS_MM:
         found.pop("swingweight", None)
@@ -101,6 +102,7 @@ def estimates(
 
     done: dict[QuantityName, Estimate] = {}
     for quantity, figure in found.items():
+        # A frame that cannot have swung so is the checks' to report; here the other figures still count.
         with suppress(ValueError):
             done[quantity] = through(of(figure), inputs)
     return done
@@ -199,6 +201,7 @@ def _wires(wires: Bifilar, day: date, name: str) -> Figure:
 def _hung(wires: Bifilar, name: str) -> dict[str, Estimate]:
     """Spacing, length of the wires, time, amplitude, what an unseen one does to the period, and gravity, in this order."""
     return {
+        # Two ends, each placed by itself.
         f"spacing, {name}": Estimate(wires.spacing.value, PLACED_MM * math.sqrt(2)),
         f"wires, {name}": Estimate(wires.wires.value, 2 * PLACED_MM),
         f"time, {name}": Estimate(wires.time.value, combined(BY_HAND_S, digits_u(wires.time))),
@@ -210,6 +213,7 @@ def _hung(wires: Bifilar, name: str) -> dict[str, Estimate]:
 def _wide(swung: Pendulum | Bifilar, name: str) -> dict[str, Estimate]:
     """The amplitude, and the factor by which a period may be longer because nobody saw how wide the swing was."""
     swing = timed.amplitude(swung)
+    # One-sided in truth, since a wide swing only lengthens the period; taken as symmetric, which is the larger doubt.
     unseen = from_half_width(amplitude_factor(UNSEEN) - 1) if swung.amplitude is None else 0.0
     seen = Estimate(swing, SWING_U * swing)
     return {f"amplitude, {name}": seen, f"unseen amplitude, {name}": Estimate(1.0, unseen)}

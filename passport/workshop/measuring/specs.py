@@ -44,6 +44,7 @@ class Judge:
             target, own, shared = self._wanted(frame, quantity)
             tolerance = own or self.tolerance(quantity)
             judged = judge(against_points(figure, shared) if figure and shared else figure, target, tolerance)
+            # What was measured is never shown beside a prediction of the same: the reading is what counts.
             forecast = _figure(known, quantity) if known and figure is None else None
             yield SpecFacts(
                 quantity=quantity,

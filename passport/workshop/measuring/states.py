@@ -210,7 +210,7 @@ def _thing(fitted: Fitted) -> tuple[object, ...]:
 
 
 def _same_strings(one: State, other: State) -> bool:
-    """Whether two states' strings weigh the same; strings that nobody wrote down are taken to be those in question."""
+    """Whether two states' strings weigh the same; strings that are not recorded are taken to be the same."""
     if one.strung != other.strung or not one.strung or not (one.stringing and other.stringing):
         return one.strung == other.strung
     kinds = [
@@ -266,6 +266,7 @@ def _at(body: Body, values: Values) -> Moments:
 def _assemble(found: Mapping[QuantityName, Taken], gains: Mapping[QuantityName, Moments], values: Values) -> Moments:
     """Moments in the wanted state from figures, each in its own, and what the frame gains between the two."""
     read = {quantity: taken.figure.read for quantity, taken in found.items()}
+    # In this order: a balance needs the mass, a swingweight both, each in the state in which it was read.
     m0 = read["mass"](values, 0.0, 0.0) + gains["mass"].m0
     m1 = read["balance"](values, 0.0, 0.0) * (m0 - gains["balance"].m0) + gains["balance"].m1
     then = gains["swingweight"]

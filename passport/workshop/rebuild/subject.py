@@ -136,6 +136,7 @@ class Workbench:
     def sites(self, subject: Subject) -> tuple[Site, ...]:
         """What may be fitted where on a subject; worked out once for all of one model with the same tuning on."""
         on = self.tuning_on(subject)
+        # The tuning is part of it: what is fitted takes room, so two frames of one model may allow different things.
         key = (subject.facts.model_key, tuple(on))
         if key not in self._sites:
             self._sites[key] = sites(subject.model, self.parts, on, self.cut, self.assumed)
@@ -143,6 +144,7 @@ class Workbench:
 
     def clashes(self, found: tuple[Site, ...]) -> Mapping[tuple[int, int], NDArray[np.bool_]]:
         """Which of their options would lie on each other."""
+        # By identity, since hashing thousands of options would take longer than the table.
         if id(found) not in self._clashes:
             self._clashes[id(found)] = (found, clashes(found))
         return self._clashes[id(found)][1]

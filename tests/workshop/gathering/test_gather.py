@@ -35,7 +35,7 @@ jobs:
     removed: {part: lead-tape, place: 9 and 3}
 """,
     )
-    held = {(p.name, p.place, p.mass, p.count, p.since) for p in found.parts}
+    held = {(p.name, p.place.text, p.mass, p.count, p.since) for p in found.parts}
     assert held == {
         ("Handle silicone", "butt cap", 3.0, 1, date(2026, 1, 5)),
         ("Lead tape", "10 and 2", 1.2, 2, date(2026, 2, 5)),  # 30 mm of 20 g/m on each side

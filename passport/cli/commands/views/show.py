@@ -172,7 +172,7 @@ def _build(parts: tuple[PartFacts, ...]) -> Table:
         if part.is_fact("length"):
             length = f"{part.count} × {part.length:g} mm" if part.count == 2 else f"{part.length:g} mm"
         mass = "" if part.mass is None else f"{part.mass:.1f} g"
-        table.add_row(mass, part.name, part.place, length, part.note)
+        table.add_row(mass, part.name, part.place.text, length, part.note)
     return table
 
 
