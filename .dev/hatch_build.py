@@ -41,7 +41,7 @@ def tracked(root: Path, names: list[str]) -> list[str]:
         files = [path for path in found if not any(p.startswith(".") or p == "__pycache__" for p in path.parts)]
         whole = [path.as_posix() for path in files if (root / path).is_file()]
         return sorted([*whole, *(name for name in names if (root / name).is_file())])
-    # whoever builds runs this checkout's code in any case, so it may belong to another user
+    # a person who builds runs this checkout's code in any case, so it may belong to another user
     call = ["git", "-c", f"safe.directory={root}", "-C", str(root), "ls-files", "-z", "--", *names]
     try:
         done = subprocess.run(call, check=True, capture_output=True, text=True)

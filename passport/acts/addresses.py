@@ -17,7 +17,7 @@ from passport.records.disk import opening
 from passport.records.faults import Fault, Place
 from passport.records.ledger import ledger, repair
 from passport.records.ledger.ledger import Ledger, LedgerLine
-from passport.records.ledger.repair import Mended, Others
+from passport.records.ledger.repair import Others, RepairedLedger
 from passport.records.load import Content
 from passport.records.transaction.journal import Wanted
 from passport.render.pages.closed import closed_page
@@ -130,7 +130,9 @@ def _dropped(known: KnownAddresses, records: Content) -> list[str]:
     lines = []
     for line in dropped[:_SHOWN]:
         when = f" on {line.day.isoformat()}" if line.day and line.event == ledger.ISSUED else ""
-        what = f"{called(line)} was given out{when}, but no record has it: whoever scans its card would find nothing."
+        what = (
+            f"{called(line)} was given out{when}, but no record has it: a person who scans its card would find nothing."
+        )
         do = f"passport retire {root} {line.key}"
         lines.append(f"{what}\n  Put the record back, or leave a page that says it is closed: {do}")
     if len(dropped) > _SHOWN:
@@ -178,18 +180,18 @@ def moved(known: Ledger, records: Content) -> str:
 class Anew:
     """A ledger made anew, what was known when it was, and where the old file is to be kept."""
 
-    made: Mended
+    made: RepairedLedger
     known: KnownAddresses
     kept: str
 
 
-def mended(base: Base, site: Path) -> Anew | None:
+def repaired(base: Base, site: Path) -> Anew | None:
     """The ledger made anew from what is left; None where it is whole and nothing is missing in it."""
     records, path = base.records, base.records.root / ledger.FILE
     ours, found = (site / MARK).is_file(), surveyed(base.records, site, base.ledger())
     pages = site_pages(site, closed_page(records)()) if ours else ()
     kept = _kept_as(path, today()).name
-    made = repair.mended(_text(path), records, pages, today(), site=ours, others=_others(found, kept))
+    made = repair.repaired(_text(path), records, pages, today(), site=ours, others=_others(found, kept))
     missing = made.from_records or made.from_site or made.from_others or doubts(found)
     return Anew(made, found, kept) if missing or not found.ledger.sound or not found.ledger.lines else None
 
@@ -201,7 +203,7 @@ def _others(found: KnownAddresses, kept: str) -> Others:
     return Others(found.manifest.keys, closed, found.highest, ",".join(word for word in before if word))
 
 
-def write_mended(base: Base, anew: Anew, say: Callable[[str], None]) -> Path | None:
+def write_repaired(base: Base, anew: Anew, say: Callable[[str], None]) -> Path | None:
     """Write a ledger made anew; where the old file is kept, or None without one. Raises Refused."""
     path, root = base.records.root / ledger.FILE, base.records.root
     with held(root, "passport addresses", say), writing(f"'{path}'"):

@@ -4,15 +4,16 @@ The records are read and the questions asked without the lock. If another comman
 the change is worked out anew from what stands there then, so neither loses anything.
 """
 
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, ExitStack, contextmanager, nullcontext
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Protocol
 
 from passport.acts.clock import now, refuse_early, today
 from passport.acts.reading import checked, read, stopping
 from passport.acts.refused import Faulty, Refused, writing
+from passport.acts.remark import Spot, Texts, asked, remarked
 from passport.records.disk import opening
 from passport.records.faults import Fault, Place, has_errors
 from passport.records.ledger import ledger
@@ -71,15 +72,15 @@ class Change:
     """What is to be written: the new text of each file, in an order in which each step leaves the records sound.
 
     ``issued`` are lines for the ledger, written last; ``shown`` is what a person reads beforehand, in which the lines in
-    ``headings`` stand out; ``summary`` is what the history says of it in a sentence.
+    ``headings`` stand out; ``summary`` is what the history says of it in a sentence. A file of None is taken away.
     """
 
-    files: dict[str, str]
+    files: Texts
     shown: str = ""
     headings: tuple[str, ...] = ()
     issued: tuple[ledger.LedgerLine, ...] = ()
-    doubts: tuple[str, ...] = ()
-    """What is likely a slip, each in a sentence; it is written only where a person agrees to just that."""
+    doubts: Mapping[Spot, Sequence[str]] = field(default_factory=dict)
+    """What is likely a slip and no check finds, each in a sentence, by where it is noted that a person agreed to it."""
     summary: str = ""
 
 
@@ -89,6 +90,10 @@ class Asking(Protocol):
     @property
     def waits(self) -> bool:
         """Whether a person may take time over a question, so that the records must not be held meanwhile."""
+
+    @property
+    def sure(self) -> bool:
+        """Whether a person said beforehand that what is probably a slip is meant."""
 
     def reading(self) -> AbstractContextManager[None]:
         """Held while the records are read."""
@@ -124,12 +129,18 @@ def carry_out(
             base = base or base_of(folder, players, asking.reading)
             change = _made(make, base)
             after, new = tried(base.records, change.files, base.faults, checked)
+            noted = _noted(base, change, new)
+            if asking.sure and noted:
+                change, (after, new) = noted, tried(base.records, noted.files, base.faults, checked)
             if change.shown != agreed or has_errors(new):
                 if not asking.agreed(change, new):
                     return None
                 agreed = change.shown
             if dry_run or not (change.files or change.issued):
                 return None
+            if noted and not asking.sure:  # somebody agreed to just that
+                asking.say(noted.shown.removeprefix(change.shown).strip())
+                change, after = noted, tried(base.records, noted.files, base.faults, checked)[0]
             try:
                 with nullcontext() if alone else held(folder, work, asking.say):
                     write(base, change, work, asking.say)
@@ -138,6 +149,14 @@ def carry_out(
                 asking.say("Another command changed the records meanwhile: worked out anew.")
                 base = None
     raise Refused("Other commands keep changing these records, so nothing was written. Try again.")
+
+
+def _noted(base: Base, change: Change, faults: Sequence[Fault]) -> Change | None:
+    """The change with a remark in the records that somebody is sure of what is asked; None where nothing is."""
+    if not (change.doubts or asked(faults)):
+        return None
+    files, said = remarked(base.records.root, change.files, faults, change.doubts)
+    return replace(change, files=files, shown="\n".join(filter(None, (change.shown, said))))
 
 
 def base_of(
@@ -179,7 +198,7 @@ def write(base: Base, change: Change, work: str, say: Say) -> None:
     root = base.records.root
     if any(_bytes(root, path) != data for path, data in base.seen.items()):
         raise Overtaken
-    files = {path: text.encode("utf-8") for path, text in change.files.items()}
+    files = {path: None if text is None else text.encode("utf-8") for path, text in change.files.items()}
     summary = change.summary or f"{work.removeprefix('passport ')}: {', '.join(files) or 'the ledger'}"
     commit(root, Wanted(work, summary, files, change.issued), say)
 

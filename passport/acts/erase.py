@@ -164,7 +164,7 @@ _SHARED = re.compile(r"(?:day-[\d-]{10}|.*-(?:all|since-[\d-]{10}|and-\d+-more)(
 
 
 def sheets(bench: Path, found: Traces) -> list[Path]:
-    """The files of the bench folder that are a player's: those whose name has a number or a frame of theirs, and the
+    """The files of the bench folder that belong to a player: their name has a number or a frame of the player, and the
     sheets of days and of several frames, whose names do not tell who is on them; all can be made anew.
     """
     if not bench.is_dir():

@@ -68,7 +68,8 @@ def scanned(text: str) -> str:
 def owners(content: Path, text: str, *, reading: bool = False) -> set[str] | None:
     """The folder of the player whose frame ``text`` surely means, so that no other need be read; None where in doubt.
 
-    Who only reads (``reading``) is content with the player who had that number when all records were last looked at.
+    With ``reading``, for acts that change nothing, the player who had that number when all records were last read is
+    enough.
     """
     if not (content / "workshop.yaml").is_file():
         return None
@@ -79,6 +80,18 @@ def owners(content: Path, text: str, *, reading: bool = False) -> set[str] | Non
     if len(found) == 1 or (found and text in (found[0].name, found[0].number)):
         return {found[0].name.partition("/")[0]}
     return None
+
+
+def namesakes(content: Path, *, serial: str = "", player: str = "", label: str = "") -> set[str]:
+    """The folders of the players who have a frame of that serial, or who have that name and a frame of that label: where
+    a new record has the same, it is perhaps a slip, and whoever writes it is asked."""
+    found = set()
+    for frame in frame_index.frames(content) if serial or (player and label) else ():
+        same = player and label and frame.label.casefold() == label.casefold()
+        named = same and frame.player.casefold().startswith(player.casefold())
+        if named or (serial and frame.serial.casefold() == serial.casefold()):
+            found.add(frame.name.partition("/")[0])
+    return found
 
 
 def _said(records: Content, entry: Entry[Frame]) -> set[str]:

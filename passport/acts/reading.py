@@ -46,6 +46,6 @@ def sound(folder: Path) -> tuple[Content, list[Fault]]:
     content, faults = read(folder)
     if has_errors(faults):
         count = sum(f.severity == "error" for f in faults)
-        said = f"\nNothing was written: {count} {'error' if count == 1 else 'errors'} in the records."
-        raise Faulty(faults, said)
+        text = f"\nNothing was written: {count} {'error' if count == 1 else 'errors'} in the records."
+        raise Faulty(faults, text)
     return content, faults

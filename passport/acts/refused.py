@@ -17,8 +17,8 @@ class Misused(Refused):
 class Faulty(Refused):
     """Faults in the records stand in the way; the text, where there is one, says what follows from them."""
 
-    def __init__(self, faults: Sequence[Fault], said: str = "") -> None:
-        super().__init__(said)
+    def __init__(self, faults: Sequence[Fault], text: str = "") -> None:
+        super().__init__(text)
         self.faults = tuple(faults)
 
 

@@ -2,6 +2,7 @@
 
 import errno
 import json
+import re
 from collections.abc import Iterable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
@@ -13,7 +14,7 @@ from typing import TYPE_CHECKING, Protocol
 from passport.acts.count import counted
 from passport.acts.refused import Refused
 from passport.publish.cache import toolchain, up_to_date
-from passport.publish.cache.cache_database import Store
+from passport.publish.cache.cache_database import CacheDatabase
 from passport.publish.cache.up_to_date import Order, Report, Seen
 from passport.publish.folder import staging
 from passport.publish.folder.digest import digest
@@ -21,7 +22,7 @@ from passport.publish.folder.foreign import MANIFEST, InTheWay, at_the_top
 from passport.publish.folder.listing import UNSEEN
 from passport.publish.folder.staging import Staging
 from passport.publish.folder.swap import NotOurs
-from passport.records.disk import opening
+from passport.records.disk import opening, walking
 from passport.records.transaction import lock
 
 if TYPE_CHECKING:
@@ -50,13 +51,13 @@ class Means:
 
 
 class Telling(Protocol):
-    """How a build speaks with whoever waits for it."""
+    """How a build speaks with the person who waits for it."""
 
     def say(self, words: str) -> None:
         """A word on what is waited for."""
 
     def warn(self, words: str) -> None:
-        """Something that somebody should look at; nothing for an empty text."""
+        """Something that a person should look at; nothing for an empty text."""
 
     def progress(self) -> AbstractContextManager["Progress"]:
         """How far it is."""
@@ -66,20 +67,20 @@ def up_to_date_site(order: Order, means: Means, telling: Telling) -> Report:
     """Bring the site up to date where anything changed. Raises NoCards, Faulty, and Refused where it cannot be done."""
     with (
         _ended_well(order.out),
-        staging.working(order.out, "passport build", telling.say) as bench,
-        _memory(order, means.cache, telling) as store,
+        staging.working(order.out, "passport build", telling.say) as folder,
+        _database(order, means.cache, telling) as database,
     ):
         if means.anew:
-            store.clear()
+            database.clear()
         seen = Seen(order)
         if UNSEEN in seen.content.values():
             _stop_at_closed_folders(order.content)
-        report = up_to_date.unchanged(store, order, seen)
+        report = up_to_date.unchanged(database, order, seen)
         if report is None:
             if order.cards and not toolchain.print_libraries():
                 _stop_without_pango()
-            report = _update(order, seen, bench, store, means, telling)
-        if store.discarded:
+            report = _update(order, seen, folder, database, means, telling)
+        if database.discarded:
             telling.say(
                 "What the last build had remembered was damaged, or is from another version of this program, so everything was made anew.\n"
             )
@@ -90,11 +91,11 @@ def _tell_of_theirs(run: "Run", telling: Telling) -> None:
     """Say once what stands in a site's folder that this program did not make."""
     found = at_the_top(run.order.out, run.seen.site.keys() - run.site.keys())
     said = json.dumps(found).encode()
-    if found and run.store.get(_THEIRS) != said:
+    if found and run.database.get(_THEIRS) != said:
         shown = ", ".join([*found[:_SHOWN], *(["…"] if len(found) > _SHOWN else [])])
         telling.say(f"Not made by this program, and left as they are in '{run.order.out}': {shown}\n")
-        run.store.put(_THEIRS, said)
-        run.store.commit()
+        run.database.put(_THEIRS, said)
+        run.database.commit()
 
 
 def _stop_at_closed_folders(content: Path) -> None:
@@ -116,14 +117,16 @@ def _stop_without_pango() -> None:
         raise NoCards(problem)
 
 
-def _update(order: Order, seen: Seen, bench: Staging, store: Store, means: Means, telling: Telling) -> Report:
+def _update(
+    order: Order, seen: Seen, folder: Staging, database: CacheDatabase, means: Means, telling: Telling
+) -> Report:
     from passport.publish.build.run import Run
     from passport.publish.build.update import Update
     from passport.publish.workers.pool import Workers, rarely
 
     rarely()  # what is remembered of ten thousand frames is no rubbish, however often one looks
     with telling.progress() as progress, Workers(order.content, means.jobs, scheduler=means.scheduler) as workers:
-        run = Run(order, seen, bench, store, progress)
+        run = Run(order, seen, folder, database, progress)
         report = _updated(order, Update(run, workers), telling)
     if report is None:
         from passport.acts.reading import sound
@@ -140,8 +143,8 @@ def _updated(order: Order, update: "Update", telling: Telling) -> Report | None:
     from passport.publish.workers.pool import Unmanned
 
     def closing(records: "Content") -> tuple[str, ...]:
-        closed, update.looks_again = _closed(records, order.out, update.run.store, telling)
-        update.inventory = partial(_inventory, records, order.out, closed, update.run.store, telling)
+        closed, update.looks_again = _closed(records, order.out, update.run.database, telling)
+        update.inventory = partial(_inventory, records, order.out, closed, update.run.database, telling)
         return closed
 
     try:
@@ -158,7 +161,7 @@ def _updated(order: Order, update: "Update", telling: Telling) -> Report | None:
         return None
 
 
-def _closed(records: "Content", site: Path, store: Store, telling: Telling) -> tuple[tuple[str, ...], bool]:
+def _closed(records: "Content", site: Path, database: CacheDatabase, telling: Telling) -> tuple[tuple[str, ...], bool]:
     """The keys that are closed for good, and whether there was something to warn of, which every build does.
 
     The ledger is looked at closely where it or the records' keys are not as they were after the last build, or the site
@@ -168,8 +171,8 @@ def _closed(records: "Content", site: Path, store: Store, telling: Telling) -> t
     from passport.records.ledger import ledger
 
     present = ledger.keys_in(records)
-    found = store.found("closed", _ledger_mark(records, present))
-    if found is not None and _same_manifest(store, site):
+    found = database.found("closed", _ledger_mark(records, present))
+    if found is not None and _same_manifest(database, site):
         known = tuple(json.loads(found))
         if site_keys(site) <= present | set(known):
             return known, False
@@ -179,24 +182,24 @@ def _closed(records: "Content", site: Path, store: Store, telling: Telling) -> t
     telling.warn(warning)
     telling.warn(write_down(records, telling.say))
     if not warning:
-        store.keep("closed", _ledger_mark(records, present), json.dumps(closed).encode())
+        database.keep("closed", _ledger_mark(records, present), json.dumps(closed).encode())
     return closed, bool(warning)
 
 
-def _same_manifest(store: Store, site: Path) -> bool:
+def _same_manifest(database: CacheDatabase, site: Path) -> bool:
     """Whether the site has the manifest that the last build of it wrote, or none as then."""
     try:
         found = digest(opening.read(site / MANIFEST))
     except OSError:
         found = ""
-    return (store.get(MANIFEST) or b"").decode() == found
+    return (database.get(MANIFEST) or b"").decode() == found
 
 
 def _inventory(
     records: "Content",
     site: Path,
     closed: Iterable[str],
-    store: Store,
+    database: CacheDatabase,
     telling: Telling,
     files: Iterable["FileMark"],
 ) -> bytes | None:
@@ -208,10 +211,10 @@ def _inventory(
     try:
         secret = ledger_file.made_key(records.root)
         mark = _ledger_mark(records, ledger.keys_in(records))
-        head = (store.found("inventory", mark) or b"").decode()
+        head = (database.found("inventory", mark) or b"").decode()
         if not head:
             head = _head(records, site, closed)
-            store.keep("inventory", _ledger_mark(records, ledger.keys_in(records)), head.encode())
+            database.keep("inventory", _ledger_mark(records, ledger.keys_in(records)), head.encode())
     except (OSError, ValueError) as error:
         telling.warn(f"The site has no manifest, since its key could not be kept: {error}.")
         return None
@@ -257,7 +260,7 @@ def _failed(error: "Failed", out: Path) -> str:
 
 
 @contextmanager
-def _memory(order: Order, cache: Path | None, telling: Telling) -> Iterator[Store]:
+def _database(order: Order, cache: Path | None, telling: Telling) -> Iterator[CacheDatabase]:
     """What the last build of this site left; a passing one where nothing can be kept."""
     root = cache or order.content / CACHE
     folder = root / f"site-{digest(str(order.out.resolve()))[:12]}"
@@ -267,15 +270,15 @@ def _memory(order: Order, cache: Path | None, telling: Telling) -> Iterator[Stor
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         if not (root / ".gitignore").exists():
             (root / ".gitignore").write_text("*\n", encoding="utf-8")
-        store = Store(folder)
+        database = CacheDatabase(folder)
     except OSError as error:
         if cache:
             telling.say(f"Nothing can be remembered in '{cache}': {error}.\n")
-        with TemporaryDirectory(prefix="passport-") as passing, Store(Path(passing)) as store:
-            yield store
+        with TemporaryDirectory(prefix="passport-") as passing, CacheDatabase(Path(passing)) as database:
+            yield database
         return
-    with store:
-        yield store
+    with database:
+        yield database
 
 
 @contextmanager
@@ -296,3 +299,16 @@ def _ended_well(out: Path) -> Iterator[None]:
         raise Refused(f"Nothing was written: {error}") from None
     except OSError as error:
         raise Refused(f"The site could not be written: {error}.\n  '{out}' is as it was.") from None
+
+
+def from_disk(site: Path) -> bool:
+    """Whether the links of a site name index.html, so that it can be opened without a server."""
+    try:
+        return re.search(rb'href="[^":]*/index\.html"', opening.read(site / "index.html", inside=site)) is not None
+    except OSError:
+        return False
+
+
+def without_cards(site: Path) -> bool:
+    """Whether a site was built without cards."""
+    return not any(file.name.startswith("card-") for file in walking.files(site) if file.suffix == ".pdf")

@@ -111,6 +111,7 @@ def lines(readings: tuple[AgedReading, ...]) -> tuple[BedSums, ...]:
     """What readings say if none is wrong, and if each of them is: of those that have another on their scale."""
     all_right = _line(readings, None, (OPEN.value, OPEN.play))
     scales = [reading.scale for reading in readings]
+    # A reading alone on its scale sets that scale's start: left out, it contradicts nothing and nothing is learned.
     others = [i for i, scale in enumerate(scales) if len(scales) > 2 and scales.count(scale) > 1]
     return (all_right, *(_line(readings, i, (all_right.k, all_right.h)) for i in others))
 
@@ -144,6 +145,7 @@ def _scatter(line: BedSums, noise: Noise) -> float:
 def weighed(readings: tuple[AgedReading, ...], belief: Belief, noise: Noise) -> list[tuple[float, Judged]]:
     """Every way in which readings may be right or wrong, with its probability; the probabilities add up to 1."""
     found = [judge(line, belief, noise) for line in lines(readings)]
+    # Taken off before exp, which would underflow to 0 for all of them.
     most = max(one.log_evidence for one in found)
     weights = [math.exp(one.log_evidence - most) for one in found]
     total = math.fsum(weights)
@@ -230,6 +232,7 @@ def _optimum(readings: Sequence[AgedReading], belief: Belief, square: float, sta
         pull_h = math.fsum(r.weight * r.residual * r.by_h for r in rows) / square + b * back_k + c * back_h
         det = kk * hh - kh**2
         step_k, step_h = (hh * pull_k - kh * pull_h) / det, (kk * pull_h - kh * pull_k) / det
+        # Short steps: far from the optimum the logarithm's slope would throw the next point beyond the law's end.
         k, h = k + max(-0.05, min(0.05, step_k)), h + max(-0.005, min(0.005, step_h))
         if abs(step_k) < 1e-9 and abs(step_h) < 1e-10:
             break

@@ -53,6 +53,8 @@ class Body:
         """The two bodies together; an input of both is one input."""
         shifts = dict(self.shifts)
         for name, shift in other.shifts.items():
+            # Added before they are squared: what two parts share (one scale, one model's dimensions) counts once, with
+            # its sign.
             shifts[name] = shifts[name] + shift if name in shifts else shift
         return type(self)(self.moments + other.moments, shifts)
 

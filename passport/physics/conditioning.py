@@ -60,6 +60,7 @@ class Learned:
         the misses (leave-one-out residuals of a normal distribution, any text on kriging).
         """
         kept = [s for s in seen if s.u > 0]
+        # One at a time: a grossly wrong reading makes its neighbours look wrong until it is gone.
         while kept:
             found = cls(tuple(kept))
             strays = found._strays()
@@ -74,6 +75,7 @@ class Learned:
         if not self.seen:
             return body
         touching = [self._against(s.shifts, body.shifts) for s in self.seen]
+        # Nothing in common with what was learned: the body itself, without a copy.
         if all(m == NOTHING for m in touching):
             return body
         moved, shifts = body.moments, dict(body.shifts)

@@ -116,6 +116,7 @@ class RacquetShape:
             raise ValueError(f"a strip of {length:g} mm does not fit a hoop of {self.hoop_perimeter:.0f} mm around")
         a, b = self.hoop_axes
         angle = math.radians(30 * hour)
+        # A clock's hand points at an angle from the centre; the ellipse is walked in eccentric angles, which differ.
         centre = math.atan2(a * math.sin(angle), b * math.cos(angle))
         return self._along_hoop(centre, -length / 2), self._along_hoop(centre, length / 2)
 
@@ -131,6 +132,7 @@ class RacquetShape:
     def _along_hoop(self, start: float, run: float) -> float:
         """The eccentric angle that lies ``run`` mm clockwise of ``start`` along the hoop, by Newton's method."""
         t = start + run / self.hoop_speed(start)
+        # Newton's method converges in three or four rounds; the limit only ends a loop that rounding keeps going.
         for _ in range(50):
             miss = self._hoop_run(start, t) - run
             t -= miss / self.hoop_speed(t)

@@ -127,6 +127,8 @@ class Moments:
         radius of a thin sleeve or grip, radius/√2 of a solid round plug, width/√6 of a square rod.
         """
         middle = (x1 + x2) / 2
+        # Half of radius²: of the two directions across, only z counts towards the swing axis, which lies in the string
+        # plane.
         own = (x2 - x1) ** 2 / 12 + radius**2 / 2
         return cls(mass, mass * middle, mass * (middle**2 + own), mass * radius**2)
 
@@ -175,6 +177,7 @@ class Moments:
 @lru_cache(maxsize=4096)
 def _arc_means(shape: RacquetShape, hour: float, length: float) -> tuple[float, float, float]:
     """Means of x (mm), x² and y² (mm²) over a strip on the hoop, weighted by length along the ellipse."""
+    # The mean over nothing is the point itself; the quotient below would be 0/0.
     if length == 0:
         x, y = shape.on_hoop(hour)
         return x, x**2, y**2

@@ -128,6 +128,7 @@ def _scaled_wavenumber(ratio: float) -> float:
     """k·√(ab) of an ellipse with b/a = ``ratio`` ≤ 1, by Clenshaw's rule."""
     if ratio < THINNEST_ELLIPSE:
         raise ValueError(f"an ellipse {ratio:.2f} times as wide as long is not a racquet's head")
+    # Over the square of the logarithm: k is the same for b/a and a/b, so only even powers are needed.
     x = 2 * (math.log(ratio) / math.log(THINNEST_ELLIPSE)) ** 2 - 1
     ahead = beyond = 0.0
     for coefficient in WAVENUMBER_SERIES[:0:-1]:
@@ -179,6 +180,7 @@ class StringBed:
         """
         if not hz > 0:
             raise ValueError(f"a string bed does not ring at {hz:g} Hz")
+        # Exact, not an approximation: no root needs to be searched for.
         return (hz / self.frequency(1.0, crosses_to_mains)) ** 2
 
 

@@ -1,7 +1,7 @@
 """The whole string of a racquet: inside the head, through the hoop, round it from hole to hole, and into the knots.
 
 What lies outside the strung ellipse is 12 to 18 % of what lies inside, and it sits at the hoop, where it swings most.
-A :class:`StringPath` is a list of straight runs, whoever laid them out. :func:`estimated_path` lays them out from a
+A :class:`StringPath` is a list of straight runs, wherever they come from. :func:`estimated_path` lays them out from a
 model's dimensions and its counts alone, which knows no single hole; a path that was taken from the real holes is one
 more maker of a :class:`StringPath`, with a smaller uncertainty than :data:`OUTSIDE_U`.
 

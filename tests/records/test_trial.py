@@ -67,3 +67,12 @@ def test_a_fault_for_the_second_time_is_new(shop) -> None:
     _, before = shop
     assert list(only_new([*before, *before], before)) == before
     assert list(only_new([], before)) == []
+
+
+def test_a_changed_record_keeps_its_place(shop) -> None:
+    """Of two records that clash the same one is at fault before and after a change of either: nothing is new."""
+    content, _ = shop
+    before = list(content.frames)
+    texts = {f"players/{name}.yaml": (content.root / f"players/{name}.yaml").read_text() for name in before[:1]}
+    after, _ = tried(content, {path: f"{text}\nrack: Grip\n" for path, text in texts.items()}, [], CHECK)
+    assert list(after.frames) == before and after.frames[before[0]].record.rack == "Grip"

@@ -6,6 +6,7 @@ from datetime import date
 from passport.physics import units
 from passport.physics.geometry import RacquetShape
 from passport.records.schema.catalogue import PartKind
+from passport.records.schema.places import parse_place
 from passport.workshop.facts.facts import (
     BedReading,
     FrameFacts,
@@ -58,7 +59,9 @@ def part(
     span: tuple[float, float] = (0, 180), length: float = 0.0,
 ) -> PartFacts:  # fmt: skip
     """A fitted part; at an hour a pair."""
-    return PartFacts(name, kind, "", place, hour, *span, length, mass, 1 if hour is None else 2, DAY)
+    where = parse_place(place)
+    assert where.hour == hour
+    return PartFacts(name, kind, "", where, *span, length, mass, 1 if hour is None else 2, DAY)
 
 
 def specs(*figures: tuple[float | None, float | None, float, Verdict]) -> tuple[SpecFacts, ...]:

@@ -1,6 +1,6 @@
 """Holds what the commands make and say to what an earlier commit made and said, byte for byte.
 
-    python tests/support/same_bytes.py COMMIT [--frames N] [--keep FOLDER]
+    python tests/support/same_bytes.py COMMIT [--frames N] [--made N] [--keep FOLDER]
 
 The demo and three generated workshops are built, printed and asked about by the commit named (in a work tree of its own,
 with the same libraries) and by the checkout as it stands; every file of site, prints and sheets and every line of output
@@ -80,19 +80,23 @@ def files(folder: Path) -> dict[str, bytes]:
     return {str(path.relative_to(folder)): path.read_bytes() for path in sorted(found)}
 
 
-def compare(old: Path, where: Path, frames: int) -> int:
+def compare(old: Path, where: Path, frames: int, made: int) -> int:
     """Compare an old checkout with this one; returns how many differences were printed."""
     sys.path[:0] = [str(ROOT)]
+    from passport.records.ledger import key
+    from passport.records.schema.numbers import new_secret
     from tests.benchmarks.workshops import workshop
 
     wrong = compared = 0
-    for name in ("content_demo", *(f"made-{seed}" for seed in SEEDS)):
+    for name in ("content_demo", *(f"made-{seed}" for seed in SEEDS[:made])):
         base = where / "base" / name
         if name == "content_demo":
             shutil.copytree(old / name, base)
         else:
             base.parent.mkdir(exist_ok=True)
             workshop(base, frames, int(name.rpartition("-")[2]))
+        # One key for both: made by each build it would be random, and the manifests could not be compared.
+        (base / key.FILE).write_text(key.text_of(new_secret()), encoding="utf-8")
         told = []
         for side, checkout in (("before", old), ("after", ROOT)):
             folder = where / side / name
@@ -118,15 +122,18 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("commit")
     parser.add_argument("--frames", type=int, default=12, help="frames in each generated workshop")
+    parser.add_argument(
+        "--made", type=int, default=len(SEEDS), help="generated workshops beside the demo; 0 is quickest"
+    )
     parser.add_argument("--keep", type=Path, help="work here, and leave what was made")
     given = parser.parse_args()
-    with tempfile.TemporaryDirectory() as made:
-        where = (given.keep or Path(made)).resolve()
+    with tempfile.TemporaryDirectory() as passing:
+        where = (given.keep or Path(passing)).resolve()
         where.mkdir(parents=True, exist_ok=True)
         old = where / "checkout"
         subprocess.run(["git", "worktree", "add", "--detach", "--force", old, given.commit], cwd=ROOT, check=True)
         try:
-            return 1 if compare(old, where, given.frames) else 0
+            return 1 if compare(old, where, given.frames, given.made) else 0
         finally:
             subprocess.run(["git", "worktree", "remove", "--force", old], cwd=ROOT, check=True)
 

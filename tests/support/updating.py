@@ -9,7 +9,7 @@ from smallshop import TODAY
 
 from passport.publish.build.run import Run
 from passport.publish.build.update import Update
-from passport.publish.cache.cache_database import Store
+from passport.publish.cache.cache_database import CacheDatabase
 from passport.publish.cache.up_to_date import Order, Report, Seen, unchanged
 from passport.publish.folder.staging import Staging, working
 from passport.publish.workers.pool import WORTH, Makers, Readers, Workers
@@ -28,10 +28,10 @@ class Always(Workers):
 
 
 @contextmanager
-def at_work(out: Path, memory: Path) -> Iterator[tuple[Staging, Store]]:
+def at_work(out: Path, memory: Path) -> Iterator[tuple[Staging, CacheDatabase]]:
     """The bench of a site and its memory."""
-    with working(out, "test") as bench, Store(memory) as store:
-        yield bench, store
+    with working(out, "test") as bench, CacheDatabase(memory) as database:
+        yield bench, database
 
 
 def updated(
@@ -46,16 +46,16 @@ def updated(
 ) -> Report:
     """Bring a site up to date with what is remembered."""
     order = Order(content, out, today, cards)
-    with at_work(out, memory) as (bench, store), Always(content, size) as work:
-        run = Run(order, Seen(order), bench, store, lambda said, done, total: None)
+    with at_work(out, memory) as (bench, database), Always(content, size) as work:
+        run = Run(order, Seen(order), bench, database, lambda said, done, total: None)
         return Update(run, work).bring(lambda records: closed)
 
 
 def same_at_a_glance(content: Path, out: Path, memory: Path, *, cards: bool = False, today: date = TODAY) -> bool:
     """Whether nothing changed, as far as the quick look tells."""
-    with Store(memory) as store:
+    with CacheDatabase(memory) as database:
         order = Order(content, out, today, cards)
-        return unchanged(store, order, Seen(order)) is not None
+        return unchanged(database, order, Seen(order)) is not None
 
 
 def tree(folder: Path) -> dict[str, bytes]:

@@ -9,7 +9,7 @@ from importlib.resources import files
 from itertools import pairwise
 
 import pytest
-from browsing import KINDS, OPENED, PHONE, WIDTHS, chromium, opened, paths_of, served
+from browsing import KINDS, OPENED, PHONE, WIDTHS, opened
 
 from passport.render.theme.palette import contrast
 
@@ -18,26 +18,6 @@ pytestmark = pytest.mark.browser
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22a", "wcag22aa", "best-practice"]
 SCHEMES = ("light", "dark")
 CONTRAST_RULE = "color-contrast"
-
-
-@pytest.fixture(scope="module")
-def address(built_demo):
-    """The address under which the demo's site is served on this machine."""
-    with served(built_demo) as found:
-        yield found
-
-
-@pytest.fixture(scope="module")
-def browser():
-    """A browser."""
-    with chromium() as launched:
-        yield launched
-
-
-@pytest.fixture(scope="module")
-def paths(demo_content, demo_facts):
-    """A page of each kind by its path."""
-    return paths_of(demo_content, demo_facts)
 
 
 @pytest.fixture(scope="module")

@@ -5,31 +5,11 @@ from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from browsing import KINDS, WIDTHS, chromium, opened, paths_of, served, visit
+from browsing import KINDS, WIDTHS, opened, visit
 
 from passport.render.theme.palette import DARK, LIGHT
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def address(built_demo):
-    """The address under which the demo's site is served on this machine."""
-    with served(built_demo) as found:
-        yield found
-
-
-@pytest.fixture(scope="module")
-def browser():
-    """A browser."""
-    with chromium() as launched:
-        yield launched
-
-
-@pytest.fixture(scope="module")
-def paths(demo_content, demo_facts):
-    """A page of each kind by its path."""
-    return paths_of(demo_content, demo_facts)
 
 
 @pytest.mark.parametrize("kind", KINDS)

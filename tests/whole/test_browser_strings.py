@@ -1,7 +1,6 @@
 """How alive the strings are on the day that a page is looked at, in a real browser, against the bench's own figures."""
 
 import re
-import shutil
 from contextlib import contextmanager
 from datetime import UTC, date, datetime, timedelta
 
@@ -10,20 +9,6 @@ import pytest
 pytestmark = pytest.mark.browser
 
 SITE = "http://passports.example/"
-
-
-@pytest.fixture(scope="module")
-def browser():
-    """Debian's Chromium, or whatever Chromium is installed."""
-    found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
-    if not found:
-        pytest.skip("no Chromium on this machine (Debian: apt install chromium)")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        launched = playwright.chromium.launch(executable_path=found, args=["--no-sandbox", "--disable-gpu"])
-        yield launched
-        launched.close()
 
 
 @pytest.fixture(scope="module")

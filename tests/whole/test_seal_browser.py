@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 
 import pytest
 import smallshop
-from browsing import chromium, opened, served
+from browsing import opened, served
 from building import built
 from PIL import Image
 from sealread import opened as unsealed
@@ -38,13 +38,6 @@ def address(site):
     """The address of the sealed page."""
     with served(site) as found:
         yield f"{found}/{KEY}/"
-
-
-@pytest.fixture(scope="module")
-def browser():
-    """A browser."""
-    with chromium() as launched:
-        yield launched
 
 
 def shown(page) -> str:

@@ -3,26 +3,12 @@
 import io
 
 import pytest
-from browsing import KINDS, OPENED, PHONE, chromium, link, opened, paths_of, served, visit
+from browsing import KINDS, OPENED, PHONE, link, opened, paths_of, visit
 from pypdf import PdfReader
 
 pytestmark = pytest.mark.browser
 
 MOST_BYTES, MOST_REQUESTS, MOST_SHEETS = 120_000, 8, 2
-
-
-@pytest.fixture(scope="module")
-def address(built_demo):
-    """The address under which the demo's site is served on this machine."""
-    with served(built_demo) as found:
-        yield found
-
-
-@pytest.fixture(scope="module")
-def browser():
-    """A browser."""
-    with chromium() as launched:
-        yield launched
 
 
 def weighed(browser, url: str) -> dict[str, int]:

@@ -25,13 +25,16 @@ def changes(folder: Path) -> tuple[Transaction, ...]:
         return undo.changes(folder)
 
 
-def undone(folder: Path, asking: Asking, number: int | None = None, *, dry_run: bool = False) -> Transaction | None:
-    """Take back the last change, or the one of that ``number``, where nobody changed its files since.
+def undone(
+    folder: Path, asking: Asking, number: int | None = None, *, redo: bool = False, dry_run: bool = False
+) -> Transaction | None:
+    """Take back the last change, or the one of that ``number``, where nobody changed its files since; with ``redo`` the
+    last taking back, so that what it took back is there again.
 
     Returns the change that was taken back, or None where nothing was written. Raises Refused with the reason where it
     cannot be done; with ``dry_run`` nothing is written.
     """
-    entry = _meant(folder, number)
+    entry = _taken_back(folder) if redo else _meant(folder, number)
     base = base_of(folder, _players(entry), asking.reading)
     with _read(folder), _in_words(folder):
         undo.refuse(folder, entry)
@@ -40,7 +43,7 @@ def undone(folder: Path, asking: Asking, number: int | None = None, *, dry_run: 
     if not asking.agreed(change, _faults(base, entry)) or dry_run:
         return None
     with held(folder, undo.WORK, asking.say), writing(f"'{folder}'"), _in_words(folder):
-        if number is None and undo.last(folder) != entry:
+        if number is None and (undo.last_undo(folder) if redo else undo.last(folder)) != entry:
             raise Refused("Another command changed the records meanwhile, so nothing was taken back. Try again.")
         done = undo.revert(folder, entry, today(), now())
         version_control.keep(folder, done, asking.say)
@@ -76,6 +79,15 @@ def _meant(folder: Path, number: int | None) -> Transaction:
     return found
 
 
+def _taken_back(folder: Path) -> Transaction:
+    with _read(folder):
+        found = undo.last_undo(folder)
+    if found is None:
+        base_of(folder, ())  # says what is wrong where this is no workshop
+        raise Refused(f"Nothing is remembered that was taken back in '{folder}'.")
+    return found
+
+
 def _numbered(folder: Path, number: int) -> Transaction | None:
     return next((entry for entry in undo.changes(folder) if int(entry.name) == number), None)
 
@@ -89,8 +101,6 @@ def _players(entry: Transaction) -> set[str] | None:
 def _faults(base: Base, entry: Transaction) -> Sequence[Fault]:
     """The faults that the records have when a change is taken back, and not now."""
     texts = {step.path: _text(step.before.data) for step in entry.steps if step.path.endswith(".yaml")}
-    if not all(path.startswith("players/") for path in texts):
-        return ()
     return tried(base.records, texts, base.faults, checked)[1]
 
 

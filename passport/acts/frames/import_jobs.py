@@ -107,13 +107,13 @@ def _sorted(base: Base, rows: Sequence[JobRow]) -> Outcome:
 
 
 def _tree(row: JobRow, names: Any) -> dict[str, Any]:
-    assert row.day and row.said is not None, "a row without a problem says both"
-    for name, value in row.said.items():
+    assert row.day and row.phrases is not None, "a row without a problem says both"
+    for name, value in row.phrases.items():
         for text in [value] if isinstance(value, str) else value:
             _readable(name, text)
-    if not row.said:
+    if not row.phrases:
         raise Unclear("It says nothing that could be recorded.")
-    return job_of(row.said, row.day, Past(), names)
+    return job_of(row.phrases, row.day, Past(), names)
 
 
 def _readable(name: str, text: str) -> None:
@@ -140,10 +140,10 @@ def _no_frame(records: Content, called: str, found: Sequence[str]) -> str:
 
 def _in_words(error: ValidationError) -> str:
     detail: Any = error.errors(include_url=False)[0]
-    said = detail.get("ctx") or {}
+    context = detail.get("ctx") or {}
     path = ".".join(str(step) for step in detail["loc"] if isinstance(step, str))
-    what = said.get("what") or f"'{str(detail['input'])[:40]}' will not do"
-    return f"{path}: {what} {said.get('do', '')}".strip() if said.get("what") else f"{path}: {what}."
+    what = context.get("what") or f"'{str(detail['input'])[:40]}' will not do"
+    return f"{path}: {what} {context.get('do', '')}".strip() if context.get("what") else f"{path}: {what}."
 
 
 def _without_faults(base: Base, outcome: Outcome) -> dict[str, str]:

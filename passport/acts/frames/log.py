@@ -2,19 +2,16 @@
 
 from collections.abc import Iterator
 from datetime import date, timedelta
-from functools import partial
 from typing import Any
 
 from pydantic import ValidationError
 
 from passport.acts.change import Base, Change
 from passport.acts.clock import today
-from passport.acts.reading import checked
 from passport.acts.refused import Misused, Refused
-from passport.records.checks import DOUBTS
+from passport.acts.remark import Spot
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame, Job
-from passport.records.trial import tried
 from passport.records.yaml import yamltext
 from passport.records.yaml.edit import job_text, with_jobs, without
 from passport.workshop.entry.job_from_text import STRING_FIELDS, Names, Past, Said, job_of, past_of
@@ -41,21 +38,8 @@ def names_of(records: Content) -> Names:
     )
 
 
-def logged(base: Base, *, name: str, words: Said, day: date, again: bool, off_rack: bool, sure: bool = False) -> Change:
-    """The change of a frame's record by one job on a ``day``; ``off_rack`` takes it off the rack. Raises Refused.
-
-    Whoever is ``sure`` of a value that is far from what is usual has that noted in the job, with what was asked.
-    """
-    plain = partial(_logged, base, name=name, words=words, day=day, again=again, off_rack=off_rack)
-    change = plain()
-    if not sure:
-        return change
-    _, new = tried(base.records, change.files, base.faults, checked)
-    asked = [fault.what for fault in new if fault.rule in DOUBTS]
-    return plain(remark=" ".join(asked)) if asked else change
-
-
-def _logged(base: Base, *, name: str, words: Said, day: date, again: bool, off_rack: bool, remark: str = "") -> Change:
+def logged(base: Base, *, name: str, words: Said, day: date, again: bool, off_rack: bool) -> Change:
+    """The change of a frame's record by one job on a ``day``; ``off_rack`` takes it off the rack. Raises Refused."""
     entry = base.records.frames[name]
     frame = entry.record
     text, before = past(base, entry)
@@ -64,8 +48,6 @@ def _logged(base: Base, *, name: str, words: Said, day: date, again: bool, off_r
         job = job_of(words, day, before, names_of(base.records), again=again)
     except Unclear as unclear:
         raise Refused(f"{unclear}\n  Nothing was written.") from None
-    if remark:
-        job["sure"] = remark
     place = sum(other.date <= day for other in frame.jobs)
     head = f"{frame.number or name} {frame.label}, in {path_of(name)}:"
     shown = f"{head}\n{job_text(text, job)}"
@@ -73,7 +55,9 @@ def _logged(base: Base, *, name: str, words: Said, day: date, again: bool, off_r
     if frame.rack and off_rack:
         after, shown = without(after, "rack"), f"{shown}\nOff the rack: {frame.rack}"
     summary = f"A job of {day.isoformat()} on {frame.number or name} {frame.label}"
-    return Change({path_of(name): after}, shown, (head,), doubts=tuple(_doubts(frame, job, day)), summary=summary)
+    asked = list(_doubts(frame, job, day))
+    spot: Spot = (path_of(name), ("jobs", place))
+    return Change({path_of(name): after}, shown, (head,), doubts={spot: asked} if asked else {}, summary=summary)
 
 
 def _doubts(frame: Frame, job: dict[str, Any], day: date) -> Iterator[str]:

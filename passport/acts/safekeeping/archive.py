@@ -121,11 +121,11 @@ def _checked(zipped: zipfile.ZipFile) -> Opened:
     if set(listed) != infos.keys() - {LIST}:
         raise Refused("This backup is damaged: its list names other files than it holds. Take another one.")
     found: dict[str, bytes] = {}
-    for name, said in listed.items():
-        if infos[name].file_size > LARGEST or infos[name].file_size != said["size"]:
+    for name, entry in listed.items():
+        if infos[name].file_size > LARGEST or infos[name].file_size != entry["size"]:
             raise Refused(f"This backup is damaged: '{name}' has another size than its list says. Take another one.")
         found[name] = zipped.read(name)
-        if hashlib.sha256(found[name]).hexdigest() != said["sha256"]:
+        if hashlib.sha256(found[name]).hexdigest() != entry["sha256"]:
             raise Refused(f"This backup is damaged: '{name}' is not what its list says. Take another one.")
     files = {name.removeprefix(CONTENT): data for name, data in found.items() if name != BESIDE}
     for name in found:
@@ -140,7 +140,7 @@ def _about(data: bytes) -> dict[str, Any]:
         about: dict[str, Any] = json.loads(data)
         shape = int(about["format"])
         known = {
-            name: {"size": int(said["size"]), "sha256": str(said["sha256"])} for name, said in about["files"].items()
+            name: {"size": int(entry["size"]), "sha256": str(entry["sha256"])} for name, entry in about["files"].items()
         }
         found = {"made": str(about["made"])[:40], "version": str(about["version"])[:40], "files": known}
     except (ValueError, KeyError, TypeError, AttributeError) as error:

@@ -1,4 +1,4 @@
-"""One file that a workshop comes back from, and the way back; each backup that was made is remembered by its place."""
+"""One file that a workshop comes back from, the way back, and the recovery sheet. Where backups went is remembered."""
 
 import json
 import shutil
@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from passport.acts.change import held
-from passport.acts.clock import now
+from passport.acts.change import base_of, held
+from passport.acts.clock import now, today
 from passport.acts.reading import read
 from passport.acts.refused import Refused, writing
 from passport.acts.safekeeping import archive
@@ -22,6 +22,8 @@ from passport.records.faults import has_errors
 from passport.records.ledger import key, ledger, witness
 from passport.records.ledger.beside import path_beside
 from passport.records.transaction import atomic, ledger_file, private
+from passport.render.print.pdf import NoPango
+from passport.render.sheets.recovery import recovery_pdf
 
 KEPT = "backups.json"
 _MOST = 200
@@ -127,7 +129,7 @@ def restore(data: bytes, folder: Path, passphrase: str, site: Path) -> Restored:
     if data.startswith(archive.ENCRYPTED):
         data = archive.decrypted(data, passphrase)
     found = archive.opened(data)
-    told = witness.read(folder) is not None
+    witnessed = witness.read(folder) is not None
     with writing(f"'{folder}'"):
         _put(found, folder)
         _put_beside(found, folder)
@@ -137,7 +139,7 @@ def restore(data: bytes, folder: Path, passphrase: str, site: Path) -> Restored:
     if has_errors(faults):
         errors = sum(fault.severity == "error" for fault in faults)
         stops.append(f"The records have {errors} errors: passport check {folder}")
-    return Restored(found.made, len(found.files), tuple(_newer(known, found, told=told)), tuple(stops))
+    return Restored(found.made, len(found.files), tuple(_newer(known, found, witnessed=witnessed)), tuple(stops))
 
 
 def _put(found: Opened, folder: Path) -> None:
@@ -174,20 +176,38 @@ def _put_beside(found: Opened, folder: Path) -> None:
     ledger_file.write_beside(folder, ledger.read(folder) or ledger.Ledger())
 
 
-def _newer(known: KnownAddresses, found: Opened, *, told: bool) -> list[str]:
-    """What the site knows that the backup does not, and the file beside the folder, where it ``told`` anything before."""
-    said = []
+def _newer(known: KnownAddresses, found: Opened, *, witnessed: bool) -> list[str]:
+    """What the site and the file beside the folder know that the backup does not; ``witnessed``: it was there."""
+    lines = []
     have = {line.key for line in known.ledger.lines}
     fresh = {line.key: line.number for line in known.manifest.keys if line.key not in have}
     if fresh:
         named = ", ".join(sorted(filter(None, fresh.values()))[:8])
-        said.append(f"The site knows {len(fresh)} addresses that were given out later{f': {named}' if named else ''}.")
+        lines.append(f"The site knows {len(fresh)} addresses that were given out later{f': {named}' if named else ''}.")
     if known.witness.count > len(known.ledger.lines):
         more = known.witness.count - len(known.ledger.lines)
-        said.append(f"The file beside the folder knows of {more} more lines of {ledger.FILE}.")
-    if not known.manifest.count and not told:
-        said.append(
+        lines.append(f"The file beside the folder knows of {more} more lines of {ledger.FILE}.")
+    if not known.manifest.count and not witnessed:
+        lines.append(
             f"Nothing else tells what was given out or closed after {found.made}. If the site is still on the web, load\n"
             "  its manifest.bin into a folder and name that with --site."
         )
-    return said
+    return lines
+
+
+def recovery_sheet(root: Path, target: Path, say: Callable[[str], None]) -> None:
+    """Write the recovery sheet of a workshop as a PDF; a manifest key is made where there was none. Raises Refused."""
+    workshop = base_of(root, ()).records.workshop
+    shop = workshop.record if workshop else None
+    with held(root, "passport backup", say), writing(f"'{root / key.FILE}'"):
+        try:
+            secret = ledger_file.made_key(root)
+        except ValueError as error:
+            raise Refused(f"{root / key.FILE}: {error}") from None
+    try:
+        data = recovery_pdf(shop.name if shop else "", shop.address if shop else "", key.grouped(secret), today())
+    except NoPango as error:
+        raise Refused(str(error)) from None
+    with writing(f"'{target}'"):
+        target.parent.mkdir(parents=True, exist_ok=True)
+        atomic.write(target, data, mode=0o600)

@@ -34,7 +34,7 @@ class Unneeded:
 
 
 def unneeded(records: Content, years: float, now: date) -> tuple[Unneeded, ...]:
-    """What nobody may need any more, for whoever was not here for so many years; what was kept within a year left out."""
+    """What is perhaps not needed any more: the player was not here for so many years, and nobody kept it within one."""
     kept = _kept(records.root)
     found = (*_contacts(records, years, now), *_photos(records, years, now))
     return tuple(one for one in found if one.name not in kept or (now - kept[one.name]).days >= YEAR)

@@ -25,7 +25,7 @@ _FILE = "workshop.yaml"
 
 @dataclass(frozen=True, slots=True)
 class Upgrade:
-    """What an upgrade does: new texts of records, lines for the ledger, a key or file that is made; ``said`` tells of all
+    """What an upgrade does: new texts of records, lines for the ledger, a key or file that is made; ``said`` lists all
     of it, and is empty where nothing is to be done."""
 
     said: tuple[str, ...]

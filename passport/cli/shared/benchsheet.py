@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from passport.cli.shared.bench_folder import bench_folder
+from passport.cli.shared.bench_folder import bench_folder, shown
 from passport.cli.shared.common import FOLDER, refuse_place, writing
 from passport.cli.shared.dialogue import patience
 from passport.records.transaction import atomic
@@ -108,18 +108,10 @@ def write_sheet(
     with writing(f"'{target}'"):
         target.parent.mkdir(parents=True, exist_ok=True)
         atomic.write(target, data)
-    click.echo(f"Bench sheet to print, private: {_shown(target)}", err=aside)
+    click.echo(f"Bench sheet to print, private: {shown(target)}", err=aside)
 
 
 def _called(frames: "Sequence[FrameFacts]") -> str:
     """How the file is called after its frames: the first one's number, or its name while it has none."""
     first = frames[0].number or frames[0].name.replace("/", "-")
     return first if len(frames) == 1 else f"{first}-and-{len(frames) - 1}-more"
-
-
-def _shown(path: Path) -> Path:
-    """A path as short as it can be typed from here."""
-    try:
-        return path.resolve().relative_to(Path.cwd())
-    except ValueError:
-        return path

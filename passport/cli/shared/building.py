@@ -29,7 +29,7 @@ class OnTerminal:
         click.echo(words, err=True)
 
     def warn(self, words: str) -> None:
-        """Something that somebody should look at; nothing for an empty text."""
+        """Something that a person should look at; nothing for an empty text."""
         warn(words)
 
     @contextmanager

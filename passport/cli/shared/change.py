@@ -78,6 +78,10 @@ class _Terminal:
     def waits(self) -> bool:
         return not self.options.yes and at_terminal()
 
+    @property
+    def sure(self) -> bool:
+        return self.options.sure
+
     def reading(self) -> AbstractContextManager[None]:
         return _reading()
 
@@ -90,7 +94,7 @@ class _Terminal:
         if has_errors(faults) and not self.options.errors_too:
             raise Faulty(faults, "Nothing was written: the record would have an error.")
         report(faults)
-        agreed = self._sure(change.doubts) and self._agreed(faults)
+        agreed = self._sure([doubt for found in change.doubts.values() for doubt in found]) and self._agreed(faults)
         if not agreed:
             click.echo("Nothing was written.")
         return agreed

@@ -4,9 +4,11 @@ from collections.abc import Mapping, Sequence
 
 import click
 
-from passport.acts.amending import correct
-from passport.acts.amending.correct import Corrections, Target, Tree, dotted
+from passport.acts.amending import targets
+from passport.acts.amending.correct import Corrections, dotted
+from passport.acts.amending.targets import KEPT, Target, Tree
 from passport.acts.change import Base
+from passport.acts.picking import matching, pick
 from passport.cli.shared.dialogue import ask, choose, confirmed
 from passport.records.load import Entry
 from passport.records.schema.frame import Frame
@@ -15,16 +17,17 @@ from passport.records.yaml.nested import leaves
 _ALL, _OTHER = "all of it", "something else"
 
 
-def talk(base: Base, entry: Entry[Frame]) -> tuple[Target, Corrections]:
-    """What is to be corrected, and how. Raises Refused."""
-    target = _chosen(base, entry)
+def talk(base: Base, named: str) -> tuple[Target, Corrections]:
+    """What is to be corrected, and how: of a frame, or of the blank or entry of the catalogue that is named so. Raises
+    Refused."""
+    target = _named(base, named)
     values: dict[str, str] = {}
     while True:
         name = _what(target)
         if name == _ALL:
             return target, Corrections({}, remove=True)
         if name.startswith("reading "):
-            return correct.reading(target, name.removeprefix("reading ")), Corrections({}, remove=True)
+            return targets.reading(target, name.removeprefix("reading ")), Corrections({}, remove=True)
         old = _known(target)
         if name == _OTHER:
             name = ask("Its name in the record, as in 'note' or 'readings.1.mass'", needed=True)
@@ -33,8 +36,16 @@ def talk(base: Base, entry: Entry[Frame]) -> tuple[Target, Corrections]:
             return target, Corrections(values)
 
 
+def _named(base: Base, named: str) -> Target:
+    if not matching(base.records, named):
+        kept = [(kind, name) for kind in KEPT for name in targets.known_as(base.records, kind, named)]
+        if len(kept) == 1:
+            return targets.kept(base, *kept[0])
+    return _chosen(base, pick(base.records, named))
+
+
 def _chosen(base: Base, entry: Entry[Frame]) -> Target:
-    jobs = [correct.job(base, entry, str(n + 1)) for n in range(len(entry.record.jobs))]
+    jobs = [targets.job(base, entry, str(n + 1)) for n in range(len(entry.record.jobs))]
     choices = [(f"job {n + 1}", _in_short(jobs[n].tree)) for n in reversed(range(len(jobs)))]
     choices += [("setup", "what must be reproduced"), ("frame", "label, grip, status and the like")]
     choices += [("player", "name, contact, language")] if entry.name.partition("/")[0] in base.records.players else []
@@ -42,8 +53,8 @@ def _chosen(base: Base, entry: Entry[Frame]) -> Target:
     if name.startswith("job "):
         return jobs[int(name.removeprefix("job ")) - 1]
     if name == "setup":
-        return correct.setup(base, entry)
-    return correct.frame(base, entry) if name == "frame" else correct.player(base, entry.name.partition("/")[0])
+        return targets.setup(base, entry)
+    return targets.frame(base, entry) if name == "frame" else targets.player(base, entry.name.partition("/")[0])
 
 
 def _what(target: Target) -> str:

@@ -28,7 +28,7 @@ class _Folder(click.Path):
 
 
 def _interrupted(folder: Path) -> bool:
-    """Whether a command was stopped there; whoever may not look into the program's own folder cannot end it either."""
+    """Whether a command was stopped there. Without the right to look into the program's own folder it is not known."""
     try:
         return (folder / NAME / _PENDING).is_file()
     except OSError:

@@ -4,9 +4,10 @@ from pathlib import Path
 
 import click
 
-from passport.acts.card import from_disk, make_card, without_cards
+from passport.acts.printing import make_card
 from passport.acts.refused import Faulty, Refused
-from passport.cli.shared.bench_folder import bench_folder
+from passport.acts.site import from_disk, without_cards
+from passport.cli.shared.bench_folder import bench_folder, shown
 from passport.cli.shared.building import build_site
 from passport.cli.shared.dialogue import patience
 from passport.cli.shared.folder import site_of
@@ -29,7 +30,7 @@ def follow_up(records: Content, name: str, site: Path | None) -> None:
         updated = _update(records.root, site)
         card = site / frame.key / f"card-{frame.number}.pdf"
         if updated and card.is_file():
-            click.echo(f"Card to print: {_shown(card)}")
+            click.echo(f"Card to print: {shown(card)}")
         elif updated and frame.status == "active":
             _make_card(records, name)
         elif updated:
@@ -61,12 +62,4 @@ def _make_card(records: Content, name: str) -> None:
     except Refused as refused:
         click.echo(str(refused), err=True)
         return
-    click.echo(f"Card to print: {_shown(path)}")
-
-
-def _shown(path: Path) -> Path:
-    """A path as short as it can be typed from here."""
-    try:
-        return path.resolve().relative_to(Path.cwd())
-    except ValueError:
-        return path
+    click.echo(f"Card to print: {shown(path)}")

@@ -23,22 +23,22 @@ def talk(records: Content, entry: Entry[Frame], past: Past, day: date) -> tuple[
     click.echo(_head(records, entry, past))
     click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out.\n")
     when = day_of(ask("Date", day.isoformat(), read=lambda text: day_of(text, day)), day)
-    said: dict[str, str | list[str]] = {}
+    words: dict[str, str | list[str]] = {}
     restrung = entry.record.status == "active" and confirmed("Restrung?", yes=False)
     if restrung and past.strings:
-        said |= _old_bed()
-    said |= dict(_strings(records, past)) if restrung else {}
+        words |= _old_bed()
+    words |= dict(_strings(records, past)) if restrung else {}
     for name, question in (
         ("fit", "Fitted (part @ place = mass [length])"),
         ("remove", "Removed"),
         ("repair", "Repair"),
     ):
         answers = list(_several(question, reader(name)))
-        said |= {name: answers} if answers else {}
-    said |= dict(_readings(restrung=restrung))
+        words |= {name: answers} if answers else {}
+    words |= dict(_readings(restrung=restrung))
     note = ask("Note for the player")
-    said |= {"note": note} if note else {}
-    return said, restrung and bool(past.strings), when
+    words |= {"note": note} if note else {}
+    return words, restrung and bool(past.strings), when
 
 
 def _head(records: Content, entry: Entry[Frame], past: Past) -> str:

@@ -65,7 +65,7 @@ def _show_chance(console: Console, found: Rebuild) -> None:
 def show_match(console: Console, found: Match) -> None:
     """What makes frames equal."""
     to = f" to {found.to}" if found.to else ""
-    done = f"made equal{to}" if found.status == "matched" else f"as near as plans bring them{to}"
+    done = f"to be made equal{to}" if found.status == "matched" else f"as near as plans bring them{to}"
     console.print(f"\n[bold]{len(found.members)} frames {done}[/], {found.added_g:.1f} g added in all{_least(found)}")
     table = Table("", "before", "after", "equal within", title="Spread", title_justify="left")
     units = dict(QUANTITIES)

@@ -2,7 +2,7 @@
 
 from passport.publish.build.run import FaultyRecords, Run
 from passport.publish.cache import player_state, toolchain
-from passport.publish.cache.build_state import SHOP, Unit
+from passport.publish.cache.build_state import SHOP, PlayerState
 from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import Mark, unsure
 from passport.records import checks
@@ -37,40 +37,41 @@ class Shared:
 
     def gone(self) -> list[str]:
         """The players of the last build who are not there any more."""
-        return [name for name in self.run.units if name != SHOP and name not in self.players]
+        return [name for name in self.run.states if name != SHOP and name not in self.players]
 
     def dirty(self) -> list[str]:
         """The players whose records, or what they are read with, are not as they were."""
         return [name for name in sorted(self.players) if not self._clean(name)]
 
     def _clean(self, name: str) -> bool:
-        unit, own = self.run.units.get(name), self.players[name]
-        if unit is None or unit.base != self.base or not unit.survey:
+        state, own = self.run.states.get(name), self.players[name]
+        if state is None or state.base != self.base or not state.survey:
             return False
-        if any(self.catalogue.get(used, "") != print_ for used, print_ in unit.uses.items()):
+        if any(self.catalogue.get(used, "") != print_ for used, print_ in state.uses.items()):
             return False
-        latest = unit.survey["latest"]
+        latest = state.survey["latest"]
+        # A day in the future is an error until it comes; only a new look can tell that it has come.
         if latest and latest > self.run.order.today.isoformat():
             return False
-        beside = {path for path in unit.files if path not in own}
-        if own.keys() | beside != unit.files.keys() or any(path.startswith(player_state.PLAYERS) for path in beside):
+        beside = {path for path in state.files if path not in own}
+        if own.keys() | beside != state.files.keys() or any(path.startswith(player_state.PLAYERS) for path in beside):
             return False
-        return all(self._same_file(unit, path) for path in unit.files)
+        return all(self._same_file(state, path) for path in state.files)
 
-    def _same_file(self, unit: Unit, path: str) -> bool:
+    def _same_file(self, state: PlayerState, path: str) -> bool:
         """Whether a file is as it was: by its marks, else by its content."""
-        mark, known = self.marks.get(path), unit.marks.get(path)
+        mark, known = self.marks.get(path), state.marks.get(path)
         if mark and known and tuple(known) == mark:
             return True
-        if player_state.fingerprint(self.run.order.content / path, self.run.order.content) != unit.files[path]:
+        if player_state.fingerprint(self.run.order.content / path, self.run.order.content) != state.files[path]:
             return False
-        self._remember_mark(unit, path)
+        self._remember_mark(state, path)
         return True
 
     def mark(self, path: str) -> Mark | None:
         """The mark by which a file is known next time; None where it proves nothing."""
         return None if path in self.unsure else self.marks.get(path)
 
-    def _remember_mark(self, unit: Unit, path: str) -> None:
-        unit.marks[path] = self.mark(path)
-        self.run.changed.add(unit.name)
+    def _remember_mark(self, state: PlayerState, path: str) -> None:
+        state.marks[path] = self.mark(path)
+        self.run.changed.add(state.name)

@@ -181,7 +181,7 @@ class LocalServer:
             self._hang_up()
 
     def stop(self) -> None:
-        """Have `serve` return."""
+        """Make `serve` return."""
         self._over.set()
 
     def __enter__(self) -> "LocalServer":

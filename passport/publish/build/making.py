@@ -5,7 +5,7 @@ from itertools import groupby
 
 from passport.publish.build.run import Failed, Run
 from passport.publish.cache import build_state
-from passport.publish.cache.build_state import Output, Unit, World
+from passport.publish.cache.build_state import Inputs, Output, PlayerState
 from passport.publish.folder.manifest import sum_of
 from passport.publish.outputs.tasks import HERE, Kind, Made, Task
 from passport.publish.workers import worker_tasks
@@ -28,47 +28,47 @@ def seconds_of_player(*, cards: bool) -> float:
 
 
 class Making:
-    """What has to be made by the units it belongs to."""
+    """What has to be made, by the player it belongs to."""
 
-    def __init__(self, run: Run, world: World) -> None:
+    def __init__(self, run: Run, inputs: Inputs) -> None:
         """Make nothing yet."""
-        self.run, self._world = run, world
+        self.run, self._inputs = run, inputs
 
     def make(self, makers: Makers, stale: dict[str, list[Output]]) -> None:
         """Make what has to be made, and put it into the staging folder."""
-        outputs = {output.name: (unit, output) for unit, found in stale.items() for output in found}
+        outputs = {output.name: (player, output) for player, found in stale.items() for output in found}
         errors: dict[str, tuple[str, str]] = {}
         for batch, found in _here_or_there(makers, self._batches(stale)):
             results = [Made(t.name, None, error=found.reason) for t in batch] if isinstance(found, Lost) else found
             for task, made in zip(batch, results, strict=True):
-                unit, output = outputs[made.name]
+                player, output = outputs[made.name]
                 if made.file is None:
-                    errors[made.name] = (task.said, made.error)
+                    errors[made.name] = (task.label, made.error)
                 else:
-                    self._stage(self.run.units[unit], output, made)
-                self.run.step(task.said, seconds_of(task.kind))
+                    self._stage(self.run.states[player], output, made)
+                self.run.step(task.label, seconds_of(task.kind))
         if errors:
             raise Failed([errors[name] for name in outputs if name in errors])
 
     def _batches(self, stale: dict[str, list[Output]]) -> Iterator[list[Task]]:
         """The tasks, those of one frame together, so that its facts are taken up once."""
         for name, found in stale.items():
-            facts = build_state.kept_facts(self.run.store, name)
-            tasks = build_state.tasks_of(found, facts, self._world)
+            facts = build_state.kept_facts(self.run.database, name)
+            tasks = build_state.tasks_of(found, facts, self._inputs)
             for _, group in groupby(
                 sorted(tasks, key=lambda t: (t.kind in HERE, t.key)), key=lambda t: (t.kind in HERE, t.key)
             ):
                 yield sorted(group, key=lambda task: -seconds_of(task.kind))
 
-    def _stage(self, unit: Unit, output: Output, made: Made) -> None:
+    def _stage(self, state: PlayerState, output: Output, made: Made) -> None:
         assert made.file, "what failed is not staged"
-        found = self.run.bench.stage(made.file.path, made.file.data)
+        found = self.run.staging.stage(made.file.path, made.file.data)
         output.path, output.size, output.time = made.file.path, found.st_size, found.st_mtime_ns
         output.sum = sum_of(made.file.data)
-        output.world = self._world.of(output.kind, made.used)
-        unit.worlds[output.world] = self._world.now(output.world)
+        output.inputs = self._inputs.of(output.kind, made.used)
+        state.inputs[output.inputs] = self._inputs.now(output.inputs)
         self.run.staged.add(output.path)
-        self.run.changed.add(unit.name)
+        self.run.changed.add(state.name)
 
 
 def _here_or_there(makers: Makers, batches: Iterable[list[Task]]) -> Iterator[tuple[list[Task], list[Made] | Lost]]:

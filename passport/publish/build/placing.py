@@ -6,7 +6,7 @@ from dataclasses import replace
 from passport.publish.build.changes import Shared
 from passport.publish.build.run import Run
 from passport.publish.cache import build_state, up_to_date
-from passport.publish.cache.build_state import Output, World
+from passport.publish.cache.build_state import Inputs, Output
 from passport.publish.cache.up_to_date import Report
 from passport.publish.folder.digest import digest
 from passport.publish.folder.manifest import FILE, FileMark
@@ -17,13 +17,13 @@ Inventory = Callable[[Iterable[FileMark]], bytes | None]
 
 
 def finish(
-    run: Run, shared: Shared, world: World, gone: Sequence[str], inventory: "Inventory", *, looks_again: bool
+    run: Run, shared: Shared, inputs: Inputs, gone: Sequence[str], inventory: "Inventory", *, looks_again: bool
 ) -> Report:
     """Put the new site in place where it differs from the old one, and remember what it was made from.
 
     ``inventory`` makes the site's manifest. The next build sees at a glance that nothing changed, but not where a mark proves nothing, or with ``looks_again``.
     """
-    outputs = [output for unit in run.units.values() for output in unit.outputs]
+    outputs = [output for state in run.states.values() for output in state.outputs]
     wanted = {output.path for output in outputs}
     run.step("putting the site in place", 0.0)
     whole = {output.path: (output.size, output.time) for output in outputs}
@@ -31,34 +31,36 @@ def finish(
     if listed := _listed(run, outputs, inventory):
         whole[FILE] = listed
         wanted.add(FILE)
+    # An exchange links every file anew; where nothing differs the site is left alone.
     if run.staged or wanted != run.site.keys():
-        run.bench.publish(run.site, wanted - run.staged, run.staged)
+        run.staging.publish(run.site, wanted - run.staged, run.staged)
     for player in run.changed:
-        unit = run.units[player]
-        unit.worlds = {name: now for name, now in unit.worlds.items() if any(o.world == name for o in unit.outputs)}
-        run.store.put(f"{build_state.UNIT} {player}", unit.data, squeeze=False)
-    run.store.drop(f"{kind} {name}" for name in gone for kind in (build_state.UNIT, build_state.FACTS))
-    build_state.keep_worlds(run.store, world)
+        state = run.states[player]
+        state.inputs = {name: now for name, now in state.inputs.items() if any(o.inputs == name for o in state.outputs)}
+        run.database.put(f"{build_state.STATE} {player}", state.data, squeeze=False)
+    run.database.drop(f"{kind} {name}" for name in gone for kind in (build_state.STATE, build_state.FACTS))
+    build_state.keep_inputs(run.database, inputs)
+    # Files written in the last two seconds may change again without a new mark: the next build must look at them.
     if shared.unsure or looks_again:
-        up_to_date.forget(run.store)
+        up_to_date.forget(run.database)
     else:
         theirs = run.seen.site.keys() - run.site.keys()
-        up_to_date.remember(run.store, up_to_date.made_from(run.order, run.seen), whole, theirs, report)
-    run.store.commit()
+        up_to_date.remember(run.database, up_to_date.made_from(run.order, run.seen), whole, theirs, report)
+    run.database.commit()
     run.progress("", run.total, run.total)
     return report
 
 
 def _listed(run: Run, outputs: Sequence[Output], inventory: "Inventory") -> tuple[int, int] | None:
-    """Have the site's manifest say what it holds; its mark, or None where there is none to be."""
+    """Bring the site's manifest to what the site holds. Returns its mark, or None for a site without a manifest."""
     data = inventory(FileMark(output.path, output.sum, output.size) for output in outputs)
     if data is None:
         return None
-    run.store.put(FILE, digest(data).encode())
+    run.database.put(FILE, digest(data).encode())
     old = run.site.get(FILE)
     if old and old[0] == len(data) and opening.read(run.order.out / FILE) == data:
         return old[:2]
-    found = run.bench.stage(FILE, data)
+    found = run.staging.stage(FILE, data)
     run.staged.add(FILE)
     return found.st_size, found.st_mtime_ns
 
@@ -66,7 +68,7 @@ def _listed(run: Run, outputs: Sequence[Output], inventory: "Inventory") -> tupl
 def _report(run: Run, shared: Shared, outputs: Sequence[Output]) -> Report:
     kinds = [output.kind for output in outputs]
     root = run.order.content
-    faults = [fault for unit in run.units.values() for fault in unit.faults]
+    faults = [fault for state in run.states.values() for fault in state.faults]
     placed = [replace(f, place=replace(f.place, file=str(root / f.place.file))) for f in faults]
     return Report(
         frames=kinds.count("frame"),

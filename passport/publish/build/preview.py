@@ -65,7 +65,7 @@ class Preview:
             return self._seen
 
     def watch(self) -> Watch:
-        """Have changes told by a watcher from now on; use what comes back as a context manager."""
+        """Watch for changes from now on. Use what is returned as a context manager."""
         self._watch = Watch(self.root)
         return self._watch
 

@@ -7,7 +7,7 @@ from functools import partial
 from passport.publish.build.changes import Shared
 from passport.publish.build.run import Failed, FaultyRecords, Run, Unsteady
 from passport.publish.cache import build_state, player_state
-from passport.publish.cache.build_state import SHOP, Unit
+from passport.publish.cache.build_state import SHOP, PlayerState
 from passport.publish.workers import worker_tasks
 from passport.publish.workers.pool import Lost, Readers
 from passport.records import checks
@@ -36,20 +36,20 @@ class Records:
             if isinstance(found, Lost):
                 raise Failed([(f"the records of {', '.join(chunk)}", found.reason)])
             for one in found:
-                unit = self.run.units.setdefault(one.name, Unit(one.name))
+                state = self.run.states.setdefault(one.name, PlayerState(one.name))
                 marks = {path: self.shared.mark(path) for path in one.files}
-                unit.surveyed(one, self.shared.base, self.shared.catalogue, marks)
+                state.surveyed(one, self.shared.base, self.shared.catalogue, marks)
                 self.run.changed.add(one.name)
             self.run.step(f"reading the records of {chunk[-1]}", READ * len(chunk))
 
-    def everybody(self) -> Content:
+    def all_records(self) -> Content:
         """All records as far as the checks across them look (`player_state.light`), their errors stopped at.
 
         Raises FaultyRecords at those of each player, those of what all share, and those that lie between players.
         """
-        surveys = (unit.survey for name, unit in sorted(self.run.units.items()) if name != SHOP)
+        surveys = (state.survey for name, state in sorted(self.run.states.items()) if name != SHOP)
         found = player_state.light(self.shared.common, surveys)
-        faults = [*self.shared.faults, *(fault for unit in self.run.units.values() for fault in unit.faults)]
+        faults = [*self.shared.faults, *(fault for state in self.run.states.values() for fault in state.faults)]
         today = self.run.order.today
         if has_errors(faults) or any(next(iter(check(found, today)), None) for check in checks.ACROSS):
             raise FaultyRecords
@@ -59,7 +59,8 @@ class Records:
         """Work out what is to be made of some players."""
         if not names:
             return
-        priors = StringPriors(told for unit in self.run.units.values() for told in unit.told)
+        priors = StringPriors(told for state in self.run.states.values() for told in state.told)
+        # Pickled once here, not once an item: the executor would do that for each chunk.
         sent = priors if self._readers.size == 1 else pickle.dumps(priors)
         work = partial(
             worker_tasks.gather, self.run.order.content, self.run.order.today, self.run.name, self.run.order.cards, sent
@@ -68,13 +69,14 @@ class Records:
             if isinstance(found, Lost):
                 raise Failed([(f"the records of {', '.join(chunk)}", found.reason)])
             for one in found:
-                unit = self.run.units[one.name]
-                if any(unit.files.get(path) != print_ for path, print_ in one.files.items()):
+                state = self.run.states[one.name]
+                # Saved by an editor between the two readings: facts and checks would be of different texts.
+                if any(state.files.get(path) != print_ for path, print_ in one.files.items()):
                     raise Unsteady(one.name)
-                unit.gathered(one)
-                build_state.keep_facts(self.run.store, one)
+                state.gathered(one)
+                build_state.keep_facts(self.run.database, one)
                 self.run.changed.add(one.name)
-                if has_errors(unit.faults):
+                if has_errors(state.faults):
                     raise FaultyRecords
             self.run.step(f"working out what to make for {chunk[-1]}", GATHER * len(chunk))
 

@@ -5,8 +5,8 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from passport.publish.cache.build_state import Unit
-from passport.publish.cache.cache_database import Store
+from passport.publish.cache.build_state import PlayerState
+from passport.publish.cache.cache_database import CacheDatabase
 from passport.publish.cache.up_to_date import Order, Seen
 from passport.publish.folder.staging import Staging
 
@@ -15,7 +15,7 @@ Progress = Callable[[str, float, float], None]
 
 
 class FaultyRecords(Exception):
-    """The records have errors, which whoever reads all of them can name."""
+    """The records have errors. Their text is not here: the caller reads all records and names them."""
 
 
 class Unsteady(Exception):
@@ -27,7 +27,7 @@ class Failed(Exception):
 
     def __init__(self, errors: Sequence[tuple[str, str]]) -> None:
         """Keep each error once, in the order of the site."""
-        super().__init__("; ".join(f"{said}: {what}" for said, what in errors))
+        super().__init__("; ".join(f"{label}: {what}" for label, what in errors))
         self.errors = tuple(dict.fromkeys(errors))
 
 
@@ -37,19 +37,19 @@ def _name() -> str:
 
 @dataclass
 class Run:
-    """One build of a site; what was seen is from before any record was read, ``bench`` and ``store`` are its alone."""
+    """One build of a site. ``seen`` is from before any record was read; ``staging`` and ``database`` are its own."""
 
     order: Order
     seen: Seen
-    bench: Staging
-    store: Store
+    staging: Staging
+    database: CacheDatabase
     progress: Progress
     name: str = field(default_factory=_name)
     """Unlike that of any other build."""
-    units: dict[str, Unit] = field(default_factory=dict)
+    states: dict[str, PlayerState] = field(default_factory=dict)
     """What is known of each player by the name of the folder, and of the workshop."""
-    worlds: dict[str, Sequence[str]] = field(default_factory=dict)
-    """The names that were used in each world of the last build."""
+    inputs: dict[str, Sequence[str]] = field(default_factory=dict)
+    """The files that were in each set of inputs of the last build."""
     changed: set[str] = field(default_factory=set)
     """Units of which there is more to remember than the last build left."""
     staged: set[str] = field(default_factory=set)
@@ -61,7 +61,7 @@ class Run:
         """Look at the site as well before any record is read."""
         self.site = self.seen.site
 
-    def step(self, said: str, seconds: float) -> None:
+    def step(self, label: str, seconds: float) -> None:
         """Tell that some of the work is done."""
         self.done += seconds
-        self.progress(said, self.done, max(self.done, self.total))
+        self.progress(label, self.done, max(self.done, self.total))

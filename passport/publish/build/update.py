@@ -13,7 +13,7 @@ from passport.publish.build.placing import Inventory, finish
 from passport.publish.build.reading import GATHER, READ, Records
 from passport.publish.build.run import Run
 from passport.publish.cache import build_state, toolchain
-from passport.publish.cache.build_state import SHOP, Output, Unit, World
+from passport.publish.cache.build_state import SHOP, Inputs, Output, PlayerState
 from passport.publish.cache.cache_database import Damaged
 from passport.publish.cache.invalidation import affected
 from passport.publish.cache.player_state import Gathered, Item
@@ -50,24 +50,25 @@ class Update:
         self._recall()
         shared = Shared(run)
         dirty, gone = shared.dirty(), shared.gone()
-        told = {name: list(run.units[name].told) for name in {*dirty, *gone} if name in run.units}
+        told = {name: list(run.states[name].told) for name in {*dirty, *gone} if name in run.states}
         records = self._records(shared, dirty)
         records.survey(dirty)
         for name in gone:
-            del run.units[name]
-        world = self._open_shop(shared, closing(records.everybody()))
-        tasks = {name: build_state.stale(unit, world, run.site) for name, unit in run.units.items()}
-        wanting = {*dirty, *affected(told, run.units), *self._forgotten(tasks)}
+            del run.states[name]
+        inputs = self._open_shop(shared, closing(records.all_records()))
+        tasks = {name: build_state.stale(state, inputs, run.site) for name, state in run.states.items()}
+        wanting = {*dirty, *affected(told, run.states), *self._forgotten(tasks)}
         records.gather(sorted(wanting))
-        tasks |= {name: build_state.stale(run.units[name], world, run.site) for name in wanting}
+        # Again for those that were gathered: their facts, and so their outputs, are others now.
+        tasks |= {name: build_state.stale(run.states[name], inputs, run.site) for name in wanting}
         seconds = sum(seconds_of(output.kind) for outputs in tasks.values() for output in outputs)
         run.total = run.done + seconds
         if stale := {name: outputs for name, outputs in tasks.items() if outputs}:
-            Making(run, world).make(self._workers.makers(seconds), stale)
-        return finish(run, shared, world, gone, self.inventory, looks_again=self.looks_again)
+            Making(run, inputs).make(self._workers.makers(seconds), stale)
+        return finish(run, shared, inputs, gone, self.inventory, looks_again=self.looks_again)
 
     def _records(self, shared: Shared, dirty: Sequence[str]) -> Records:
-        """Those who read the records of so many players."""
+        """The readers for the records of so many players."""
         reading = len(dirty) * (READ + GATHER)
         making = len(dirty) * seconds_of_player(cards=self.run.order.cards)
         self.run.total = reading + making
@@ -78,25 +79,25 @@ class Update:
     def _recall(self) -> None:
         """Take up what the last build left; nothing where it is damaged."""
         try:
-            self.run.units = {name: Unit.of(data) for name, data in self.run.store.all(build_state.UNIT)}
-            self.run.worlds = build_state.worlds(self.run.store)
+            self.run.states = {name: PlayerState.of(data) for name, data in self.run.database.all(build_state.STATE)}
+            self.run.inputs = build_state.known_inputs(self.run.database)
         except Damaged:
-            self.run.store.discard()
-            self.run.units, self.run.worlds = {}, {}
+            self.run.database.discard()
+            self.run.states, self.run.inputs = {}, {}
         self._leave_foreign()
 
     def _leave_foreign(self) -> None:
         """Take for the old site only what this program made, by what it remembers or else by the site's manifest."""
         run = self.run
-        made = {output.path for unit in run.units.values() for output in unit.outputs}
+        made = {output.path for state in run.states.values() for output in state.outputs}
         theirs = foreign(run.seen.site, made)
-        if theirs:  # an earlier build with another memory may have made some of them
+        if theirs:  # an earlier build with another cache may have made some of them
             listed = _listed(run.order)
             theirs = foreign(theirs, made | (listed or set()) if made or listed is not None else None)
         run.site = {path: mark for path, mark in run.seen.site.items() if path not in theirs}
 
-    def _open_shop(self, shared: Shared, closed: Collection[str]) -> World:
-        """Work out what belongs to no player; the world that everything is made in now."""
+    def _open_shop(self, shared: Shared, closed: Collection[str]) -> Inputs:
+        """Work out what belongs to no player; the inputs that everything is made with now."""
         order = self.run.order
         pages = tuple(PageFacts(page.slug, page.text) for page in shared.common.pages.values())
         shop = SiteContext(
@@ -106,26 +107,26 @@ class Update:
         fixed: dict[Kind | str, str] = {"": digest(toolchain.program(), toolchain.libraries())}
         if order.cards:
             fixed["card"] = digest(toolchain.print_libraries(), toolchain.stamp())
-        world = World(shop, fixed, templates)
-        world.learn(self.run.worlds)
+        inputs = Inputs(shop, fixed, templates)
+        inputs.learn(self.run.inputs)
         tasks = shop_tasks(shop, tuple(closed), sorted(templates))
-        items = tuple(Item(task.kind, task.key, task.said, task.facts) for task in tasks)
+        items = tuple(Item(task.kind, task.key, task.label, task.facts) for task in tasks)
         gathered = Gathered(SHOP, {}, items, ())
-        self.run.units.setdefault(SHOP, Unit(SHOP)).gathered(gathered)
+        self.run.states.setdefault(SHOP, PlayerState(SHOP)).gathered(gathered)
         if any(item.facts for item in items):
-            build_state.keep_facts(self.run.store, gathered)
+            build_state.keep_facts(self.run.database, gathered)
         self.run.changed.add(SHOP)
-        return world
+        return inputs
 
     def _forgotten(self, tasks: Mapping[str, Sequence[Output]]) -> Iterator[str]:
         """The players of whom something has to be made whose facts were not kept."""
-        for name, unit in self.run.units.items():
+        for name, state in self.run.states.items():
             if name != SHOP and tasks[name]:
                 try:
-                    known = build_state.kept_facts(self.run.store, name)
+                    known = build_state.kept_facts(self.run.database, name)
                 except Damaged:
                     known = {}
-                if any(output.facts not in known for output in unit.outputs):
+                if any(output.facts not in known for output in state.outputs):
                     yield name
 
 

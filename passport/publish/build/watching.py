@@ -1,4 +1,4 @@
-"""Whether something in a folder may have changed: told by the system's own watcher, so that nobody lists it for that."""
+"""Whether something in a folder may have changed: the system's own watcher tells, so nothing is listed."""
 
 import threading
 import time

@@ -2,8 +2,8 @@
 
 A player is looked at again when a file of theirs changed, or an entry of the catalogue that they use, the workshop's
 record, the program, or what was known of a string when it was strung. What was made of them is made again when its
-facts changed, or the world that it was made in: its template, styles, fonts, words, libraries, and what it shows of the
-workshop. Everything else is as it was.
+facts changed, or its inputs: its template, styles, fonts, words, libraries, and what it shows of the workshop.
+Everything else is as it was.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -13,7 +13,7 @@ from typing import Any
 
 from pydantic_core import from_json, to_json
 
-from passport.publish.cache.cache_database import Damaged, Store
+from passport.publish.cache.cache_database import CacheDatabase, Damaged
 from passport.publish.cache.player_state import Gathered, Surveyed
 from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import Mark
@@ -24,20 +24,20 @@ from passport.workshop.strings.string_priors import Evidence, String
 
 _ROWS = {"beds": ("frame", "string", "strung"), "told": ("frame", "job", "string", "strung", "readings", "played")}
 """What there is most of, and is kept without names."""
-UNIT, FACTS = "unit", "facts"
+STATE, FACTS = "state", "facts"
 SHOP = ""
 """The name under which what belongs to no player is remembered."""
 
 
 @dataclass(slots=True)
 class Output:
-    """One file of the site: what it is, the fingerprint of its facts, the world it was made in, and its mark."""
+    """One file of the site: what it is, the fingerprint of its facts, the set of inputs it was made with, its mark."""
 
     kind: Kind
     key: str
-    said: str
+    label: str
     facts: str
-    world: str = ""
+    inputs: str = ""
     path: str = ""
     size: int = -1
     time: int = 0
@@ -56,19 +56,19 @@ class Output:
 
 
 def _survey_of(found: Surveyed) -> dict[str, Any]:
-    """What a look at the records brought, as plain data for the memory."""
+    """What a look at the records brought, as plain data for the database."""
     survey: dict[str, Any] = from_json(packed(found))
     rows = {kind: [[row[name] for name in names] for row in survey[kind]] for kind, names in _ROWS.items()}
     return {name: value for name, value in survey.items() if name not in ("files", "uses")} | rows
 
 
 @dataclass(slots=True)
-class Unit:
+class PlayerState:
     """What is remembered of one player, as plain data.
 
     ``marks`` and ``files`` are those of the records, ``base`` and ``uses`` the fingerprints of what they were read
     with; ``survey`` is a `Surveyed` without those, its beds and what they told as rows, ``noticed`` are faults.
-    ``worlds`` are the worlds of the outputs as they were.
+    ``inputs`` are the fingerprints that the outputs' sets of inputs had.
     """
 
     name: str
@@ -78,12 +78,12 @@ class Unit:
     uses: dict[str, str] = field(default_factory=dict)
     survey: dict[str, Any] = field(default_factory=dict)
     noticed: list[dict[str, Any]] = field(default_factory=list)
-    worlds: dict[str, str] = field(default_factory=dict)
+    inputs: dict[str, str] = field(default_factory=dict)
     outputs: list[Output] = field(default_factory=list)
 
     @classmethod
-    def of(cls, data: bytes) -> "Unit":
-        """The unit of some bytes. Raises `Damaged`."""
+    def of(cls, data: bytes) -> "PlayerState":
+        """The state of some bytes. Raises `Damaged`."""
         try:
             plain = from_json(data)
             plain["outputs"] = [Output(*output) for output in plain["outputs"]]
@@ -93,7 +93,7 @@ class Unit:
 
     @property
     def data(self) -> bytes:
-        """The unit as bytes."""
+        """The state as bytes."""
         plain = {name: getattr(self, name) for name in self.__slots__ if name != "outputs"}
         rows = [[getattr(output, name) for name in Output.__slots__] for output in self.outputs]
         return to_json({**plain, "outputs": rows})
@@ -131,14 +131,15 @@ class Unit:
         self.noticed = [asdict(fault) for fault in found.faults]
         self.outputs = []
         for item in found.items:
-            output = Output(item.kind, item.key, item.said, digest(item.facts))
+            output = Output(item.kind, item.key, item.label, digest(item.facts))
             old = before.get(output.name)
-            if old and (old.facts, old.said) == (output.facts, output.said):
+            # The old object, with its path and size, so that `stale` sees that its file can stay.
+            if old and (old.facts, old.label) == (output.facts, output.label):
                 output = old
             self.outputs.append(output)
 
 
-class World:
+class Inputs:
     """What outputs are made with beside their facts, as it is now."""
 
     def __init__(self, shop: SiteContext, fixed: Mapping[Kind | str, str], templates: Mapping[str, str]) -> None:
@@ -149,68 +150,68 @@ class World:
         self._now: dict[str, str] = {}
 
     def learn(self, known: Mapping[str, Sequence[str]]) -> None:
-        """Take up worlds of an earlier build: the names that were used in each."""
-        self._used |= {world: tuple(names) for world, names in known.items()}
+        """Take up the sets of an earlier build: the files that are in each."""
+        self._used |= {name: tuple(files) for name, files in known.items()}
 
     @property
     def known(self) -> dict[str, tuple[str, ...]]:
-        """The names that were used in each world."""
+        """The files that are in each set."""
         return self._used
 
     def of(self, kind: Kind, used: Sequence[str]) -> str:
-        """The world of a kind of output that was made with some files."""
-        world = f"{kind} {digest(*used)}"
-        self._used[world] = tuple(used)
-        return world
+        """The name of the set that a kind of output was made with, which used some files."""
+        name = f"{kind} {digest(*used)}"
+        self._used[name] = tuple(used)
+        return name
 
-    def now(self, world: str) -> str:
-        """The fingerprint of a world as it is now; empty for one that nobody knows."""
-        if world not in self._now:
-            kind: Any = world.partition(" ")[0]
-            names = self._used.get(world)
+    def now(self, name: str) -> str:
+        """The fingerprint of a set as it is now; empty for one that is not known."""
+        if name not in self._now:
+            kind: Any = name.partition(" ")[0]
+            used = self._used.get(name)
             fixed = (self._fixed[""], self._fixed.get(kind, ""))
-            files = (self._templates.get(name, "") for name in names or ())
-            self._now[world] = digest(*fixed, self.context(kind), *files) if names is not None else ""
-        return self._now[world]
+            files = (self._templates.get(file, "") for file in used or ())
+            self._now[name] = digest(*fixed, self.context(kind), *files) if used is not None else ""
+        return self._now[name]
 
     def context(self, kind: Kind) -> bytes:
         """What outputs of a kind show of the workshop."""
         return context_of(self._shop, kind)
 
 
-def stale(unit: Unit, world: World, site: Mapping[str, Mark]) -> list[Output]:
-    """The outputs of a unit that have to be made: new ones, those of another world, those that the site lacks."""
-    old = {name for name in {output.world for output in unit.outputs} if not _same(unit, world, name)}
-    return [output for output in unit.outputs if output.world in old or not output.stands(site)]
+def stale(state: PlayerState, inputs: Inputs, site: Mapping[str, Mark]) -> list[Output]:
+    """The outputs of a player that have to be made: new ones, those whose inputs changed, those that the site lacks."""
+    old = {name for name in {output.inputs for output in state.outputs} if not _same(state, inputs, name)}
+    return [output for output in state.outputs if output.inputs in old or not output.stands(site)]
 
 
-def _same(unit: Unit, world: World, name: str) -> bool:
-    return bool(name) and bool(now := world.now(name)) and unit.worlds.get(name) == now
+def _same(state: PlayerState, inputs: Inputs, name: str) -> bool:
+    return bool(name) and bool(now := inputs.now(name)) and state.inputs.get(name) == now
 
 
-def tasks_of(outputs: Iterable[Output], facts: Mapping[str, bytes], world: World) -> Iterator[Task]:
+def tasks_of(outputs: Iterable[Output], facts: Mapping[str, bytes], inputs: Inputs) -> Iterator[Task]:
     """The tasks that make some outputs, from their facts. Raises `Damaged` where one is missing."""
     for output in outputs:
         found = b"" if output.facts == NOTHING else facts.get(output.facts)
         if found is None:
             raise Damaged
-        yield Task(output.kind, output.key, output.said, found, world.context(output.kind))
+        yield Task(output.kind, output.key, output.label, found, inputs.context(output.kind))
 
 
 NOTHING = digest(b"")
 """The fingerprint of no facts."""
 
 
-def keep_facts(store: Store, found: Gathered) -> None:
+def keep_facts(database: CacheDatabase, found: Gathered) -> None:
     """Keep the facts of a player, each once. Raises OSError."""
     facts = list({digest(item.facts): item.facts for item in found.items}.items())
     head = to_json([[print_, len(data)] for print_, data in facts])
-    store.put(f"{FACTS} {found.name}", b"".join((head, b"\n", *(data for _, data in facts))))
+    database.put(f"{FACTS} {found.name}", b"".join((head, b"\n", *(data for _, data in facts))))
 
 
-def kept_facts(store: Store, name: str) -> dict[str, bytes]:
+def kept_facts(database: CacheDatabase, name: str) -> dict[str, bytes]:
     """The facts of a player by their fingerprints; none where they were not kept. Raises `Damaged`."""
-    data = store.get(f"{FACTS} {name}")
+    data = database.get(f"{FACTS} {name}")
     if data is None:
         return {}
     head, _, body = data.partition(b"\n")
@@ -218,17 +219,18 @@ def kept_facts(store: Store, name: str) -> dict[str, bytes]:
     for print_, size in from_json(head):
         facts[print_] = body[at : at + size]
         at += size
+    # The database proves its bytes; this proves that the head and the cuts still belong to them.
     if any(digest(data) != print_ for print_, data in facts.items()):
         raise Damaged
     return facts
 
 
-def worlds(store: Store) -> dict[str, Sequence[str]]:
-    """The names that were used in each world of an earlier build. Raises `Damaged`."""
-    found: dict[str, Sequence[str]] = from_json(store.get("worlds") or b"{}")
+def known_inputs(database: CacheDatabase) -> dict[str, Sequence[str]]:
+    """The files in each set of inputs of an earlier build. Raises `Damaged`."""
+    found: dict[str, Sequence[str]] = from_json(database.get("inputs") or b"{}")
     return found
 
 
-def keep_worlds(store: Store, world: World) -> None:
-    """Keep the names that were used in each world. Raises OSError."""
-    store.put("worlds", to_json(world.known))
+def keep_inputs(database: CacheDatabase, inputs: Inputs) -> None:
+    """Keep which files are in each set of inputs. Raises OSError."""
+    database.put("inputs", to_json(inputs.known))

@@ -1,7 +1,7 @@
-"""What a build remembers for the next one, in one file that nobody has to believe.
+"""What a build remembers for the next one, in one file that is checked and never simply believed.
 
 Each entry carries a checksum over its name and its bytes. A file that is damaged, cut short, of another format or no
-database at all is thrown away as a whole, and the next build makes everything anew: the memory saves time, no more.
+database at all is thrown away as a whole, and the next build makes everything anew: the cache saves time, no more.
 """
 
 import contextlib
@@ -13,9 +13,10 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-FORMAT = "racquet-passport memory 4"
+FORMAT = "racquet-passport memory 5"
 """Changed whenever entries change their meaning."""
 FILE = "memory.sqlite"
+"""An earlier program's file is replaced under the same name, so that nothing of it stays after an erasure."""
 _TABLES = "CREATE TABLE entry (name TEXT PRIMARY KEY, data BLOB NOT NULL, sum BLOB NOT NULL) WITHOUT ROWID"
 _ASIDE = ("-journal", "-wal", "-shm")
 
@@ -33,18 +34,18 @@ class Damaged(Exception):
     """An entry is not what was written."""
 
 
-class Store:
+class CacheDatabase:
     """Named entries of bytes; nothing is kept of what was put in before `commit`.
 
     Names are ``KIND NAME``. Use it as a context manager: what was not committed is gone at the end of the block.
     """
 
     def __init__(self, folder: Path) -> None:
-        """Open the memory of a folder, or begin one. Raises OSError where the folder cannot be written to."""
+        """Open the database of a folder, or begin one. Raises OSError where the folder cannot be written to."""
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         self._path = folder / FILE
         self.discarded = False
-        """Whether there was a memory that had to be thrown away."""
+        """Whether there was one that had to be thrown away."""
         self._base = self._opened()
 
     def _opened(self) -> sqlite3.Connection:
@@ -156,14 +157,14 @@ class Store:
             raise OSError(f"{self._path}: {error}") from error
 
     def discard(self) -> None:
-        """Throw the whole memory away, as after damage, and begin anew. Raises OSError."""
+        """Throw everything away, as after damage, and begin anew. Raises OSError."""
         self._base.close()
         self._remove()
         self.discarded = True
         self._base = self._opened()
 
     def __enter__(self) -> Self:
-        """The memory itself."""
+        """The database itself."""
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:

@@ -47,6 +47,7 @@ def holder(root: Path, number: str) -> str | None:
     """
     body, wanted = _body(root), f'"number":{json.dumps(number, ensure_ascii=False)}'
     at = body.find(wanted) if number else -1
+    # Found by text, without parsing ten thousand lines; a number that stands there twice needs the real search.
     if at < 0 or body.find(wanted, at + 1) >= 0:
         return None
     path, mark, row = json.loads(body[body.rfind("\n", 0, at) + 1 :].partition("\n")[0])

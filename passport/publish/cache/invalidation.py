@@ -3,28 +3,28 @@
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 
-from passport.publish.cache.build_state import Unit
+from passport.publish.cache.build_state import PlayerState
 from passport.workshop.strings.string_priors import Evidence
 
 
-def affected(before: Mapping[str, Iterable[Evidence]], units: Mapping[str, Unit]) -> Iterator[str]:
+def affected(before: Mapping[str, Iterable[Evidence]], states: Mapping[str, PlayerState]) -> Iterator[str]:
     """The players for whom something was known otherwise than it is now when one of their frames was strung.
 
     ``before`` is what the beds of some players told at the last build, by player; all others told what they still do.
     What is known of a stringing are the readings before its month (see `passport.workshop.strings.string_priors`); how far they
     scatter is known of all strings together.
     """
-    since = _since(before, units)
+    since = _since(before, states)
     if since:
-        yield from (name for name, unit in units.items() if name not in before and _touched(unit, since))
+        yield from (name for name, state in states.items() if name not in before and _touched(state, since))
 
 
-def _since(before: Mapping[str, Iterable[Evidence]], units: Mapping[str, Unit]) -> date | None:
+def _since(before: Mapping[str, Iterable[Evidence]], states: Mapping[str, PlayerState]) -> date | None:
     """The first day from which on something else was known."""
     days: list[date] = []
     for name, told in before.items():
         old = {(one.frame, one.job): one for one in told}
-        new = {(one.frame, one.job): one for one in (units[name].told if name in units else ())}
+        new = {(one.frame, one.job): one for one in (states[name].told if name in states else ())}
         for bed in old.keys() | new.keys():
             days += _differences(old.get(bed), new.get(bed))
     return min(days, default=None)
@@ -39,6 +39,6 @@ def _differences(old: Evidence | None, new: Evidence | None) -> Iterator[date]:
         yield from (row[0] for one in (old, new) if one for row in one.readings[:1])
 
 
-def _touched(unit: Unit, since: date) -> bool:
+def _touched(state: PlayerState, since: date) -> bool:
     """Whether a frame of a player was strung in a month after something else was known."""
-    return any(strung.replace(day=1) > since for _, _, strung in unit.beds)
+    return any(strung.replace(day=1) > since for _, _, strung in state.beds)

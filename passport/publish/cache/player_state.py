@@ -32,7 +32,7 @@ TABLES = ("strings", "models", "parts")
 
 @dataclass(frozen=True, slots=True)
 class FrameEntry:
-    """What the checks across all records, and whoever looks for a frame, want of a frame that is not read anew."""
+    """What the checks across all records, and a search for a frame, need of a frame that is not read anew."""
 
     name: str
     label: str
@@ -78,7 +78,7 @@ class Item:
 
     kind: Kind
     key: str
-    said: str
+    label: str
     facts: bytes
 
 
@@ -111,6 +111,7 @@ class Pile:
 
     def put(self, names: Sequence[str], files: dict[str, dict[str, str]], content: Content) -> None:
         """Keep the records of some players, read from files with these fingerprints, where there is room."""
+        # Bounded by players, not by bytes: one player's records are about as large as another's.
         if sum(map(len, self._kept)) + len(names) <= self.MOST:
             self._kept[tuple(names)] = (files, content)
 
@@ -151,12 +152,12 @@ def survey(root: Path, names: Sequence[str], today: date, pile: Pile) -> list[Su
 
 
 def gather(
-    root: Path, names: Sequence[str], knowledge: StringPriors, today: date, *, cards: bool, pile: Pile
+    root: Path, names: Sequence[str], priors: StringPriors, today: date, *, cards: bool, pile: Pile
 ) -> list[Gathered]:
     """Turn the records of some players, which must be free of errors, into what is to be made of them."""
     files = {name: fingerprints(root, name) for name in names}
     content = pile.take(names, files) or load(root, names)[0]
-    gatherer = gatherer_of(content, knowledge)
+    gatherer = gatherer_of(content, priors)
     site = gatherer.site()
     faults = bench_checks.run(content, today, gatherer)
     shop = SiteContext(site.shop, site.pages, cards=cards)
@@ -170,7 +171,7 @@ def gather(
 
 
 def _item(task: Task) -> Item:
-    return Item(task.kind, task.key, task.said, task.facts)
+    return Item(task.kind, task.key, task.label, task.facts)
 
 
 def owner(frame: str) -> str:

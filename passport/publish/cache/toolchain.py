@@ -22,7 +22,7 @@ LIBRARIES = (
 )  # fmt: skip
 """The distributions, by the names of their folders, whose versions can change a byte of the site."""
 _PACKAGE = Path(__file__).resolve().parents[2]
-_LAYERS = ("physics", "records", "bench", "render", "publish")
+_LAYERS = ("physics", "records", "workshop", "render", "publish")
 _FOLDER = re.compile(r"([A-Za-z0-9_.]+?)-([^-]+)\.dist-info")
 _SYSTEM = {
     "pango": ("libpango-1.0.so.0", "libpango-1.0.0.dylib", "libpango-1.0-0.dll"),
@@ -38,6 +38,7 @@ _VERSIONS = {"pango": "pango_version", "harfbuzz": "hb_version_string", "fontcon
 @cache
 def program() -> str:
     """The fingerprint of this program: its version and every module that has to do with what is written."""
+    # Acts and commands are left out: no page, card or datum of the site is made there.
     modules = [path for path in walking.files(_PACKAGE, *sorted(_LAYERS)) if path.suffix == ".py"]
     parts = (part for path in modules for part in (path.relative_to(_PACKAGE).as_posix(), opening.read(path)))
     return digest(__version__, *parts)
@@ -47,6 +48,7 @@ def program() -> str:
 def libraries() -> str:
     """The fingerprint of Python and of the libraries' versions."""
     found: dict[str, str] = {}
+    # The folder's name has the version; importlib.metadata would open a file of every package for it.
     for folder in sys.path:
         names = [path.name for path in walking.listed(folder)] if folder and Path(folder).is_dir() else []
         for name in names:

@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 
 from passport.publish.cache import toolchain
-from passport.publish.cache.cache_database import Damaged, Store
+from passport.publish.cache.cache_database import CacheDatabase, Damaged
 from passport.publish.folder.digest import digest
 from passport.publish.folder.foreign import MARK
 from passport.publish.folder.listing import Mark, listing, whole
@@ -18,7 +18,7 @@ from passport.records.ledger.beside import path_beside
 from passport.records.publicfiles import FOLDER as PUBLIC
 from passport.render.theme import assets
 
-_ENTRY = "quick"
+_ENTRY = "up to date"
 LEDGER = "ledger.txt"
 """The ledger of issued addresses: the build adds to it itself, so it is known by its content and not by its mark."""
 
@@ -70,14 +70,15 @@ class Seen:
     @cached_property
     def records(self) -> str:
         """The fingerprint of the content but for what the build itself writes there."""
+        # Both are written by the build itself: by their marks no build would ever find that nothing changed.
         return whole({path: mark for path, mark in self.content.items() if path not in (LEDGER, KEY)})
 
 
-def unchanged(store: Store, order: Order, seen: Seen) -> Report | None:
+def unchanged(database: CacheDatabase, order: Order, seen: Seen) -> Report | None:
     """What the last build reported, where nothing changed since that a build would look at; else None."""
     assets.use(order.content)
     try:
-        kept = json.loads(store.get(_ENTRY) or b"null")
+        kept = json.loads(database.get(_ENTRY) or b"null")
     except Damaged:
         return None
     if not kept:
@@ -89,7 +90,11 @@ def unchanged(store: Store, order: Order, seen: Seen) -> Report | None:
 
 
 def remember(
-    store: Store, made_from: str, site: Mapping[str, tuple[int, int]], theirs: Collection[str], report: Report
+    database: CacheDatabase,
+    made_from: str,
+    site: Mapping[str, tuple[int, int]],
+    theirs: Collection[str],
+    report: Report,
 ) -> None:
     """Keep what a build reported, with what it was `made_from` and what the site is, files of others (``theirs``) aside.
 
@@ -98,12 +103,12 @@ def remember(
     faults = [asdict(fault) for fault in report.faults]
     kept = {"made_from": made_from, "site": whole(site), "report": asdict(replace(report, faults=())), "faults": faults}
     kept["theirs"] = sorted(theirs)
-    store.put(_ENTRY, json.dumps(kept).encode())
+    database.put(_ENTRY, json.dumps(kept).encode())
 
 
-def forget(store: Store) -> None:
+def forget(database: CacheDatabase) -> None:
     """Let the next build look closer. Raises OSError."""
-    store.drop([_ENTRY])
+    database.drop([_ENTRY])
 
 
 def _sizes(marks: Mapping[str, Mark], but: Collection[str]) -> dict[str, tuple[int, int]]:

@@ -96,17 +96,17 @@ def encrypted(head: str, files: Iterable[FileMark], key: str) -> bytes:
     return seal.encrypted(seal.padded(squeezed, size), key, FILE)
 
 
-def head_of(said: Manifest) -> str:
+def head_of(manifest: Manifest) -> str:
     """What a manifest says before it comes to the files; much of a large ledger, and seldom another than last time."""
-    return "\n".join(_head(said))
+    return "\n".join(_head(manifest))
 
 
-def _head(said: Manifest) -> Iterator[str]:
+def _head(manifest: Manifest) -> Iterator[str]:
     yield f"{_HEAD} {FORMAT}"
-    yield f"ledger {said.first or '-'} {said.last or '-'} {said.count}"
-    yield f"highest {said.highest}"
-    shut = said.closed
-    for line in {line.key: line for line in said.keys}.values():
+    yield f"ledger {manifest.first or '-'} {manifest.last or '-'} {manifest.count}"
+    yield f"highest {manifest.highest}"
+    shut = manifest.closed
+    for line in {line.key: line for line in manifest.keys}.values():
         yield f"key {line.key} {line.kind} {line.number or '-'} {'closed' if line.key in shut else 'open'}"
 
 
@@ -128,23 +128,27 @@ def _parsed(body: str) -> Manifest:
     keys, files = list[LedgerLine](), list[FileMark]()
     for line in body.splitlines():
         what, _, rest = line.partition(" ")
-        said = rest.split(" ", 3 if what == "key" else 2)
+        parts = rest.split(" ", 3 if what == "key" else 2)
         if what == "file":
-            files.append(FileMark(said[2], said[0], int(said[1])))
+            files.append(FileMark(parts[2], parts[0], int(parts[1])))
         elif what == "key":
-            keys += _of_key(*said)
+            keys += _of_key(*parts)
         elif what == "ledger":
-            first, last, count = ("" if said[0] == "-" else said[0]), ("" if said[1] == "-" else said[1]), int(said[2])
+            first, last, count = (
+                ("" if parts[0] == "-" else parts[0]),
+                ("" if parts[1] == "-" else parts[1]),
+                int(parts[2]),
+            )
         elif what == "highest":
             highest = int(rest)
     return Manifest(first, last, count, highest, tuple(keys), tuple(files))
 
 
 def _of_key(key: str, kind: str, number: str, state: str) -> Iterator[LedgerLine]:
-    told = "" if number == "-" else number
-    yield LedgerLine(ISSUED, key, kind, told)
+    shown = "" if number == "-" else number
+    yield LedgerLine(ISSUED, key, kind, shown)
     if state == "closed":
-        yield LedgerLine(CLOSED, key, kind, told)
+        yield LedgerLine(CLOSED, key, kind, shown)
 
 
 def read(site: Path, key: str) -> Manifest | None:

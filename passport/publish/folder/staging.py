@@ -59,8 +59,10 @@ class Staging:
             return
         try:
             linked = self._fill(site, old, new, theirs)
+            # The spare is whole now; this exchange is the only moment at which a reader could see a difference.
             put_in_place(self.spare, self.target)
         except BaseException:
+            # A spare that was there before is still a good start for the next build; one made now is half-filled.
             if not spare:
                 shutil.rmtree(self.spare, ignore_errors=True)
             raise
@@ -117,7 +119,7 @@ class Staging:
 
 @contextmanager
 def working(target: Path, work: str, say: lock.Say | None = None, wait: float = 600.0) -> Iterator[Staging]:
-    """The bench of a site, for one build at a time; ``work`` tells a second one what it waits for.
+    """The staging of a site, for one build at a time; ``work`` tells a second one what it waits for.
 
     Raises `passport.records.transaction.lock.Busy`, `passport.publish.folder.swap.NotOurs` and OSError.
     """
@@ -127,12 +129,12 @@ def working(target: Path, work: str, say: lock.Say | None = None, wait: float = 
     folder = target.with_name(f".{target.name}-bench")
     try:
         with _locked(folder, work, say, wait):
-            bench = Staging(target, folder)
-            shutil.rmtree(bench.staging, ignore_errors=True)
+            staged = Staging(target, folder)
+            shutil.rmtree(staged.staging, ignore_errors=True)
             try:
-                yield bench
+                yield staged
             finally:
-                shutil.rmtree(bench.staging, ignore_errors=True)
+                shutil.rmtree(staged.staging, ignore_errors=True)
     finally:
         with suppress(OSError):
             folder.rmdir()
@@ -140,7 +142,7 @@ def working(target: Path, work: str, say: lock.Say | None = None, wait: float = 
 
 @contextmanager
 def _locked(folder: Path, work: str, say: lock.Say | None, wait: float) -> Iterator[None]:
-    """The lock of a bench, made where there is none; another build may take it away in the moment it is done with it."""
+    """The lock of a staging folder, made where there is none; a build that is done may take it away at any moment."""
     with ExitStack() as stack:
         for _ in range(_TRIES):
             folder.mkdir(exist_ok=True, mode=0o700)
@@ -155,7 +157,7 @@ def _locked(folder: Path, work: str, say: lock.Say | None, wait: float) -> Itera
 
 
 def forget(target: Path) -> None:
-    """Take away what a site's bench holds, the spare above all. Raises OSError."""
+    """Take away what a site's staging folder holds, the spare above all. Raises OSError."""
     folder = target.with_name(f".{target.name}-bench")
     if folder.is_dir() and not folder.is_symlink():
         shutil.rmtree(folder)

@@ -66,7 +66,8 @@ def is_held(target: Path) -> bool:
 def clear_up(target: Path) -> None:
     """Take away what killed builds left; an old site that was put aside comes back where none took its place.
 
-    Builds of today leave nothing but their bench. Earlier ones left half a site, with all that players may be shown.
+    Builds of today leave nothing but their staging folder. Earlier ones left half a site, with all that players may be
+    shown.
     """
     for aside in _asides(target):
         with suppress(OSError):

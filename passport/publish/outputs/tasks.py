@@ -20,7 +20,6 @@ from passport.records.publicfiles import FOLDER, public_files, taken
 from passport.records.publicfiles import MOST_BYTES as MOST_PUBLIC
 from passport.render.pages.seal import PAGE_BLOCK, sealed, sealed_name, version_told
 from passport.render.theme import assets
-from passport.render.theme.files import File
 from passport.render.theme.look import copied, own_logo, stylesheet
 from passport.workshop.facts.facts import FrameFacts, PageFacts, PhotoFacts, PlayerFacts, ShopFacts, SiteFacts
 from passport.workshop.facts.wire import packed, unpacked
@@ -35,6 +34,14 @@ Kind = Literal[
 HERE: frozenset[Kind] = frozenset({"robots", "style", "logo", "asset", "photo", "photo-jpeg", "public"})
 """Kinds that are only copied or put together, or made from files that only this computer has."""
 _CLOSED = ("lost", "retired")
+
+
+@dataclass(frozen=True, slots=True)
+class File:
+    """One file of the site; ``path`` is relative, with forward slashes."""
+
+    path: str
+    data: bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +61,11 @@ class Context:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """The making of one file: ``key`` says of what (a key, the name of a page or file), ``said`` does so to a person."""
+    """The making of one file: ``key`` says of what (a key, the name of a page or file), ``label`` tells a person."""
 
     kind: Kind
     key: str
-    said: str
+    label: str
     facts: bytes = b""
     context: bytes = b""
 
@@ -115,7 +122,7 @@ class SiteContext:
 
 
 def _titled(page: PageFacts) -> PageFacts:
-    """A page of text with its title alone, for those who only link to it."""
+    """A page of text with its title alone, which is all that a link needs."""
     first = page.text.strip().partition("\n")[0]
     return PageFacts(page.slug, first if first.startswith("# ") else "")
 
@@ -131,13 +138,13 @@ def site_tasks(site: SiteFacts, shop: SiteContext, names: Sequence[str]) -> Iter
 
 def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str]) -> Iterator[Task]:
     """The tasks that are neither a player's nor a frame's; ``names`` are the files of the templates folder."""
-    said = "the workshop's pages"
-    yield from (_task(kind, "", said, shop) for kind in ("home", "missing", "robots", "style"))
+    label = "the workshop's pages"
+    yield from (_task(kind, "", label, shop) for kind in ("home", "missing", "robots", "style"))
     if shop.facts.logo:
-        yield _task("logo", shop.facts.logo, said, shop)
-    yield from (_task("care", page.slug, said, shop) for page in shop.pages if page.slug != "home")
+        yield _task("logo", shop.facts.logo, label, shop)
+    yield from (_task("care", page.slug, label, shop) for page in shop.pages if page.slug != "home")
     public = (n for n in names if n.startswith("assets/") or (n.startswith("fonts/") and n.endswith(".woff2")))
-    yield from (_task("asset", name, said, shop) for name in public)
+    yield from (_task("asset", name, label, shop) for name in public)
     yield from (
         _task("public", path, f"'{path}' of the workshop's own files", shop, sum_.encode())
         for path, sum_ in shop.public
@@ -152,9 +159,9 @@ def player_task(player: PlayerFacts, shop: SiteContext) -> Task:
 
 def frame_tasks(frame: FrameFacts, shop: SiteContext) -> Iterator[Task]:
     """The page of a frame and what it offers to keep."""
-    facts, said = packed(frame), f"passport {frame.number}"
+    facts, label = packed(frame), f"passport {frame.number}"
     for kind in ("frame", *kinds_of(frame, cards=shop.cards)):
-        yield _task(kind, frame.key, said, shop, facts)
+        yield _task(kind, frame.key, label, shop, facts)
     if frame.photo and not _closed(frame):
         for kind in _PHOTOS:
             yield _task(kind, frame.key, f"the photo of {frame.number}", shop, packed(frame.photo))
@@ -176,8 +183,8 @@ def _closed(frame: FrameFacts) -> bool:
     return frame.status in _CLOSED or frame.successor is not None
 
 
-def _task(kind: Kind, key: str, said: str, shop: SiteContext, facts: bytes = b"") -> Task:
-    return Task(kind, key, said, facts, context_of(shop, kind))
+def _task(kind: Kind, key: str, label: str, shop: SiteContext, facts: bytes = b"") -> Task:
+    return Task(kind, key, label, facts, context_of(shop, kind))
 
 
 @lru_cache(maxsize=64)
@@ -298,7 +305,7 @@ def _frame_page(task: Task, frame: FrameFacts, context: Context) -> File:
 
 
 def _about(kind: Kind, number: str) -> dict[str, object]:
-    """What is told of a sealed file to whoever opens it."""
+    """What a sealed file says of itself to the reader who opens it."""
     return {"name": _NAMES[kind].format(number), "type": _TYPES[kind]}
 
 
@@ -306,7 +313,7 @@ def _photo(task: Task) -> File:
     from passport.render.pages.photos import prepared
 
     content, facts = assets.own().content, unpacked(PhotoFacts, task.facts)
-    assert content, "photos lie in the content folder, which whoever builds has named"
+    assert content, "photos lie in the content folder, which the person who builds has named"
     made = prepared(opening.read(content / "photos" / facts.name, most=MOST_BYTES, inside=content / "photos"))
     data, name = made.webp if task.kind == "photo" else made.jpeg, _NAMES[task.kind]
     if facts.secret:

@@ -1,4 +1,4 @@
-"""Those who work on other computers: a Dask cluster that makes pages and cards for one shop or for many.
+"""Workers on other computers: a Dask cluster that makes pages and cards for one shop or for many.
 
 What goes out are tasks, facts in and bytes out; no disk is shared. A shop's own styles, words and fonts go out
 once to each worker that has not seen them; templates of its own do not, since they are a program. A worker makes the same bytes as this computer or it is not given any
@@ -35,7 +35,7 @@ Files = tuple[tuple[str, bytes], ...]
 _AHEAD = 2
 """Batches for each worker: one that it is at and one that waits there."""
 _LOOK = 1.0
-"""Seconds between two looks at who is there."""
+"""Seconds between two looks at which workers are there."""
 _ANSWER = 10.0
 """Seconds that a scheduler has to answer."""
 PATIENCE = 60.0
@@ -187,7 +187,7 @@ class Cluster:
     """The workers of a scheduler. Use it as a context manager: what is under way is given up at the end of the block."""
 
     def __init__(self, address: str, content: Path, patience: float = PATIENCE) -> None:
-        """Connect to a scheduler. Raises Unmanned where nobody answers, or the package is not here."""
+        """Connect to a scheduler. Raises Unmanned where it does not answer, or the package is not here."""
         self._address, self._patience = address, patience
         self._files = own_files(content)
         self._client = _connected(address)
@@ -209,6 +209,7 @@ class Cluster:
         """
         waiting, flying = iter(items), dict[Any, _Sent[T]]()
         while True:
+            # A few ahead, not all: what is sent lies in the scheduler's memory until it is done.
             for item in islice(waiting, max(0, _AHEAD * self.size - len(flying))):
                 self._send(flying, function, _Sent(item))
             if not flying:
@@ -231,13 +232,15 @@ class Cluster:
         with _gone(self._address):
             future = self._client.submit(
                 *(work, function, self._shop, sent.files, sent.item),
+                # Named only where there are others: with names the scheduler can no longer move work to a worker that
+                # comes later.
                 workers=sorted(fit) if self._unlike else None,
                 pure=False,
             )
         flying[future] = sent
 
     def _fit(self) -> frozenset[str]:
-        """Who may be given work; waits for somebody where nobody is there. Raises Unmanned where nobody comes."""
+        """The workers that may be given work; waits where there is none yet. Raises Unmanned where none comes."""
         end = time.monotonic() + self._patience
         while not (fit := self._here() - self._unlike.keys()):
             if others := self._here() & self._unlike.keys():
@@ -295,6 +298,7 @@ def own_files(content: Path) -> Files:
 
     Raises Unmanned where it has templates of its own: they are a program, which the workers of others do not run.
     """
+    # Refused here, before anything is sent, so that no worker has to be trusted to refuse it.
     own = [path for path in walking.files(content, "templates") if path.is_file()]
     if own:
         raise Unmanned(

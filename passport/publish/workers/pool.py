@@ -31,13 +31,13 @@ _NOTHING: Any = object()
 
 @dataclass(frozen=True, slots=True)
 class Lost:
-    """What stands in the place of a result that nobody could bring."""
+    """Stands for a result that no worker could bring."""
 
     reason: str
 
 
 class Unmanned(Exception):
-    """There is nobody left who could do the work; the text says why, and what to do."""
+    """No worker is left to do the work; the text says why, and what to do."""
 
 
 class Makers(Protocol):
@@ -80,6 +80,7 @@ class Pool:
     def __init__(self, size: int, content: Path | None = None) -> None:
         """Start them, ready to work with the files of a content folder."""
         self.size, self._content = size, content
+        # One executor a process: one with many breaks as a whole when a process dies, and loses all that was under way.
         self._executors = [self._started() for _ in range(size)]
         self._homes: dict[Hashable, int] = {}
 
@@ -115,6 +116,7 @@ class Pool:
         again, tried = deque[T](), list[T]()
         more = True
         while True:
+            # Round by round, so that every process has its first item before any has its second.
             for number in (n for _ in range(_AHEAD) for n, queue in enumerate(queues) if len(queue) < _AHEAD):
                 item = again.popleft() if again else next_for(number) if more else _NOTHING
                 if item is _NOTHING:
@@ -131,8 +133,10 @@ class Pool:
                         result: R | Lost = future.result()
                     except BrokenProcessPool:
                         self._replace(number)
+                        # What waited behind it is innocent, and does not count as tried.
                         again.extend(other for _, other in queue)
                         queue.clear()
+                        # By identity: items need not be hashable, and two equal ones are two pieces of work.
                         if not any(item is other for other in tried):
                             tried.append(item)
                             again.appendleft(item)
@@ -166,7 +170,7 @@ class Pool:
 
 
 class Workers:
-    """Those who do the work of one build, found by how much there is. Use it as a context manager: they end with the block."""
+    """The processes that do the work of one build. Use it as a context manager: they end with it."""
 
     def __init__(self, content: Path, jobs: int | None = None, *, scheduler: str = "") -> None:
         """``jobs`` is how many processes may be at work here, as many as there are cores where None; ``scheduler`` is
@@ -177,11 +181,11 @@ class Workers:
         self._cluster: Makers | None = None
 
     def readers(self, reading: float, making: float) -> Readers:
-        """Those who read records for so many seconds, after which so many are to come for making files."""
+        """Readers for so many seconds of reading records, where so many seconds of making files follow."""
         return self._divided(reading if self._scheduler else reading + making)
 
     def makers(self, seconds: float) -> Makers:
-        """Those who make files for so many seconds. Raises Unmanned where a cluster does not answer."""
+        """Makers for so many seconds of making files. Raises Unmanned where a cluster does not answer."""
         if not self._scheduler:
             return self._divided(seconds)
         if self._cluster is None:
@@ -191,13 +195,13 @@ class Workers:
         return self._cluster
 
     def _divided(self, seconds: float) -> Readers:
-        """Those who work on this computer: several from `WORTH` on, and then to the end of the build."""
+        """The workers on this computer: several from `WORTH` seconds on, and then to the end of the build."""
         if seconds >= WORTH and self._jobs > 1 and isinstance(self._here, Alone):
             self._here = self._stack.enter_context(Pool(self._jobs, self._content))
         return self._here
 
     def __enter__(self) -> Self:
-        """Nobody is there yet."""
+        """No process is started yet."""
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
@@ -222,6 +226,7 @@ def _end_with_the_coordinator() -> None:
 
 def rarely() -> None:
     """Look for cyclic rubbish less often: laying out a document makes much, all of which goes when it is done."""
+    # What is loaded by now stays to the end, so the collector need not look at it again.
     gc.freeze()
     gc.set_threshold(50_000, 50, 50)
 
@@ -229,6 +234,7 @@ def rarely() -> None:
 def cores() -> int:
     """How many processes can run at a time here."""
     try:
+        # Not the number of processors: a container or taskset may allow this process fewer.
         return len(os.sched_getaffinity(0))
     except AttributeError:  # not on macOS and Windows
         return os.cpu_count() or 1

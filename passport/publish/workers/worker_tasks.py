@@ -18,7 +18,7 @@ _pile = Pile()
 
 
 def begin(content: Path | None) -> None:
-    """Have the shop's own files in use."""
+    """Use the shop's own files from now on."""
     assets.use(content)
     rarely()
 

@@ -66,7 +66,7 @@ CHECKS: tuple[Check, ...] = (
 )
 
 DOUBTS = frozenset({likely.RULE, "serial-twice", "name-twice", "bad-contact"})
-"""Rules of what is probably a slip: before such a value is written, whoever writes it is asked."""
+"""Rules of what is probably a slip: before such a value is written, the person is asked."""
 
 ACROSS: tuple[Check, ...] = (
     identity.numbers_once,

@@ -13,8 +13,10 @@ _MAIL = re.compile(r"[^@\s]+@[^@\s]+\.[^@\s.]+")
 
 
 def readable(content: Content, today: date) -> Iterator[Fault]:
-    """A telephone number has digits, an address of mail has an @ with a domain behind it."""
+    """A telephone number has digits, an address of mail has an @ with a domain behind it, unless somebody is sure."""
     for entry in content.players.values():
+        if entry.record.sure:
+            continue
         contact = entry.record.contact
         if contact.phone and len(re.sub(r"[^0-9]", "", contact.phone)) < _FEWEST_DIGITS:
             what = "This is no telephone number."

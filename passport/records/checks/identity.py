@@ -148,18 +148,18 @@ def _twice(entries: Iterable[Entry[Any]], field: str, rule: str, do: str) -> Ite
 
 
 def serials_once(content: Content, today: date) -> Iterator[Fault]:
-    """No two frames of one model have the same serial."""
+    """No two frames of one model have the same serial, unless somebody is sure of it."""
     seen: dict[tuple[str, str], Entry[Frame]] = {}
     for entry in content.frames.values():
         key = (entry.record.model, entry.record.serial.casefold())
-        if entry.record.serial and key in seen:
+        if entry.record.serial and key in seen and not (entry.record.sure or seen[key].record.sure):
             what = f"This is the serial of {seen[key].record.number or seen[key].name} too."
             yield Fault(entry.at("serial"), "serial-twice", what, "Read both frames' serials again.", "warning")
         seen.setdefault(key, entry)
 
 
 def names_once(content: Content, today: date) -> Iterator[Fault]:
-    """Two players of one name, with frames of one label, can be told apart by their full names."""
+    """Two players of one name, with frames of one label, can be told apart by their full names, or somebody is sure."""
     called: dict[tuple[str, str], str] = {}
     for entry in content.frames.values():
         player = content.players.get(_player(entry))
@@ -167,7 +167,8 @@ def names_once(content: Content, today: date) -> Iterator[Fault]:
             continue
         key = (player.record.name.casefold(), entry.record.label.casefold())
         other = content.players.get(called.setdefault(key, _player(entry)))
-        if other and other is not player and not _told_apart(other.record, player.record):
+        sure = other and (other.record.sure or player.record.sure)
+        if other and other is not player and not sure and not _told_apart(other.record, player.record):
             what = f"Another {player.record.name} has a frame called '{entry.record.label}' too."
             do = "If they are two people, write a 'full_name' for both that tells them apart; if not, keep one folder."
             yield Fault(player.at("name"), "name-twice", what, do, "warning")

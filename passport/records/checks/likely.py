@@ -1,7 +1,7 @@
 """Is it likely? Each new value against the frame's own history, its model, its sport, and the unit that was probably meant.
 
-A value that is asked about is not wrong: whoever is sure of it says so, and the job keeps that as its remark ``sure``.
-Each value is asked about once, by the first of these that finds it strange.
+A value that is asked about is not wrong: a person who is sure of it says so, and the job keeps that as its remark
+``sure``. Each value is asked about once, by the first of these that finds it strange.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
@@ -9,6 +9,7 @@ from datetime import date
 from typing import Final
 
 from passport.physics import units as u
+from passport.records.checks.likely_frame import blank_weighed_doubts, model_doubts, setup_doubts, weighed_doubts
 from passport.records.checks.likely_readings import Place, Question, blank_doubts, reading_doubts
 from passport.records.faults import Fault
 from passport.records.load import Content, Entry
@@ -32,20 +33,28 @@ def doubtful(content: Content, today: date) -> Iterator[Fault]:
     """No job, reading or blank holds a value that is far from all that is usual, unless somebody is sure of it."""
     parts = {name: entry.record for name, entry in content.parts.items()}
     strings = {name: entry.record for name, entry in content.strings.items()}
+    for kind in content.models.values():
+        if not kind.record.sure:
+            yield from _faults(kind, model_doubts(kind.record))
     for entry in content.frames.values():
         model = content.models.get(entry.record.model)
         if model:
             yield from _faults(entry, frame_doubts(entry.record, model.record, parts, strings))
+            yield from () if entry.record.sure else _faults(entry, setup_doubts(entry.record.setup, model.record))
     for blank in content.blanks.values():
         model = content.models.get(blank.record.model)
-        if model:
-            yield from _faults(blank, blank_doubts(blank.record, model.record))
+        if model and not blank.record.sure:
+            doubts = tuple(blank_doubts(blank.record, model.record))
+            asked = {doubt.path for doubt in doubts}
+            printed = blank_weighed_doubts(blank.record, model.record, parts, strings)
+            yield from _faults(blank, [*doubts, *(doubt for doubt in printed if doubt.path not in asked)])
 
 
-def _faults(entry: Entry[Frame] | Entry[Blank], doubts: Iterable[Question]) -> Iterator[Fault]:
+def _faults(entry: Entry[Frame] | Entry[Blank] | Entry[FrameModel], doubts: Iterable[Question]) -> Iterator[Fault]:
     for doubt in doubts:
         do = f"{doubt.meant} " if doubt.meant else ""
-        sure = "If it is right, say so with '--sure', or write 'sure: yes' into the job."
+        where = "the job" if doubt.path[0] == "jobs" else "the record"
+        sure = f"If it is right, say so with '--sure', or write 'sure: yes' into {where}."
         yield Fault(entry.at(*doubt.path), RULE, doubt.what, f"{do}{sure}", "warning")
 
 
@@ -67,7 +76,11 @@ def frame_doubts(
         if step.job.strings:
             yield from _pulls(step, before, model, usual)
             yield from _thickness(step, model, usual, strings)
-        yield from reading_doubts(step, before, model, usual, parts)
+        asked = set()
+        for doubt in reading_doubts(step, before, model, usual, parts):
+            asked.add(doubt.path)
+            yield doubt
+        yield from (d for d in weighed_doubts(step, frame, model, parts, strings) if d.path not in asked)
 
 
 # --- strings ---------------------------------------------------------------------------------------------------

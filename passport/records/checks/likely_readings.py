@@ -45,7 +45,7 @@ def blank_doubts(blank: Blank, model: FrameModel) -> Iterator[Question]:
         if impossible(reading, model):  # an error of its own
             continue
         for name, quantity, value in _figures(reading, model):
-            yield from _in_sport(("readings", k, name), name, quantity, value, model, usual)
+            yield from in_sport(("readings", k, name), name, quantity, value, model, usual)
 
 
 def _figures(reading: Reading, model: FrameModel) -> Iterator[tuple[str, Quantity | None, float]]:
@@ -68,7 +68,7 @@ def reading_doubts(
         if impossible(reading, model):  # an error of its own
             continue
         for name, quantity, value in _figures(reading, model):
-            strange = tuple(_in_sport((*path, name), name, quantity, value, model, usual))
+            strange = tuple(in_sport((*path, name), name, quantity, value, model, usual))
             yield from strange or _near_last((*path, name), name, value, (reading, held), before, model, parts)
         if reading.ring:
             yield from _ring((*path, "ring"), reading, held, before, model, usual)
@@ -86,9 +86,10 @@ def impossible(reading: Reading, model: FrameModel) -> bool:
     return not plausible(reading.mass.value, balance, reading.swingweight.value, shape.length, axis)
 
 
-def _in_sport(
+def in_sport(
     path: Place, name: str, quantity: Quantity | None, value: float, model: FrameModel, usual: UsualValues
 ) -> Iterator[Question]:
+    """A figure is what frames of the sport have; ``value`` in g, mm, kg·cm², ``quantity`` as it is written."""
     span: UsualRange = getattr(usual, name)
     compared = value / model.shape().length if name == "balance" else value
     if not span.holds(compared):

@@ -50,7 +50,7 @@ def parts(content: Content, today: date) -> Iterator[Fault]:
 
 
 def photos(content: Content, today: date) -> Iterator[Fault]:
-    """Each photo exists inside the photos folder and has a text for those who cannot see it."""
+    """Each photo exists inside the photos folder and has a text for people who cannot see it."""
     for entry in content.frames.values():
         name = entry.record.photo
         if not name:
@@ -58,7 +58,7 @@ def photos(content: Content, today: date) -> Iterator[Fault]:
         yield from _no_photo(content, name, entry.at("photo"))
         if not entry.record.photo_alt:
             do = "Add 'photo_alt: …' that says in a few words what it shows."
-            what = "This photo has no text for those who cannot see it."
+            what = "This photo has no text for people who cannot see it."
             yield Fault(entry.at("photo"), "photo-text", what, do)
 
 

@@ -98,6 +98,7 @@ def within(path: Path | str, folder: Path) -> str:
         raise
     if os.path.islink(place):  # noqa: PTH114  # what is left of a circle when it was followed
         raise Outside(errno.ELOOP, "this link leads in a circle", os.fspath(path))
+    # With the separator: '/shop-old' begins with '/shop', too, and lies outside of it.
     if place != root and not place.startswith(root.rstrip(os.sep) + os.sep):
         raise Outside(errno.EXDEV, f"this link leads outside '{os.fspath(folder)}'", os.fspath(path))
     return place

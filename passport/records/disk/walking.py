@@ -31,11 +31,13 @@ def entries(
     """
     waiting, seen, count = [(os.fspath(root), "")], set[tuple[int, int]](), 0
     while waiting:
+        # A list instead of recursion: a folder may be nested deeper than Python's stack.
         folder, prefix = waiting.pop()
         for entry in _scanned(folder, prefix, shut):
             name = entry.name
             if name[0] == "." and not hidden:
                 continue
+            # Hidden entries are not counted: version control alone may keep more files than the workshop has.
             count += 1
             if count > most:
                 raise _too_many(root, most)

@@ -1,4 +1,7 @@
-"""Files that stand beside the content folder, where a restored copy of the folder leaves them as they are."""
+"""Files that stand beside the content folder, where a restored copy of the folder leaves them as they are.
+
+Apart from `witness`, which brings the records' types along: a build that finds nothing changed does without them.
+"""
 
 from pathlib import Path
 

@@ -1,7 +1,7 @@
 """The shop's manifest key: what opens the manifest on its site. It stands in the content folder, and never on the site.
 
-Whoever has the site and this key knows every number and every address that was ever given out; whoever has the site
-alone learns no more than how large the list is. It belongs into every backup and on to the recovery sheet.
+With the site and this key a person knows every number and every address that was ever given out; with the site alone
+a person learns no more than how large the list is. It belongs into every backup and on to the recovery sheet.
 """
 
 import errno

@@ -64,6 +64,7 @@ class Ledger:
     @cached_property
     def issued(self) -> Mapping[str, LedgerLine]:
         """The first line of each key that was given out."""
+        # Reversed, so that of several lines with one key the first one stays in the dictionary.
         return {line.key: line for line in reversed(self.lines) if line.key and line.event not in {*ENDING, REOPENED}}
 
     @cached_property
@@ -85,8 +86,8 @@ class Ledger:
     @cached_property
     def addresses(self) -> Mapping[str, str]:
         """The web address that each key was last given out under, where that is known; closed ones are left out."""
-        told = {line.key: line.address for line in self.lines if line.key and line.address}
-        return {key: address for key, address in told.items() if key not in self.closed}
+        given = {line.key: line.address for line in self.lines if line.key and line.address}
+        return {key: address for key, address in given.items() if key not in self.closed}
 
     @cached_property
     def numbers(self) -> Mapping[str, str]:
@@ -172,8 +173,8 @@ def parse(text: str) -> Ledger:
     shape, before, trusted = 1, "", True
     for place, raw in enumerate(text.removeprefix("\ufeff").splitlines(), start=1):
         if not raw.strip() or raw.startswith("#"):
-            told = _FORMAT.fullmatch(raw)
-            shape = int(told[1]) if told else shape
+            match = _FORMAT.fullmatch(raw)
+            shape = int(match[1]) if match else shape
             continue
         one = form.read(raw.rstrip(), before)
         if one.line is None:
@@ -181,10 +182,12 @@ def parse(text: str) -> Ledger:
         else:
             found.append((place, one.line))
             links.append(one.link)
+            # After a damaged line no link can fit; that is one fault and is said once.
             if one.linked is False and trusted:
                 broken.append(place)
         before, trusted = one.link, one.line is not None
     counts = Counter(line.count for _, line in found)
+    # A damaged line has a number that cannot be read, so a gap would be counted twice.
     lost = tuple(n for n in range(1, max(counts, default=0)) if n not in counts) if not damaged else ()
     forked = tuple(place for place, line in found if counts[line.count] > 1)
     known = tuple(line for _, line in found)
@@ -194,6 +197,7 @@ def parse(text: str) -> Ledger:
 def added(text: str, events: Iterable[LedgerLine], day: date) -> str:
     """A ledger's text with lines for some events at its end; the text before stays as it is, damaged lines too."""
     known = parse(text)
+    # Damaged lines count, too: theirs may be the highest numbers, and no number is given twice.
     count = max((line.count for line in known.lines), default=0) + len(known.damaged)
     body = text if not text or text.endswith("\n") else text + "\n"
     before, fresh = _last_link(text), ""
@@ -229,6 +233,7 @@ def read(folder: Path) -> Ledger | None:
         data = opening.read(path_of(folder))
     except FileNotFoundError:
         return None
+    # A byte that is no text damages its own line only; the others must still be read.
     return parse(data.decode("utf-8", errors="replace"))
 
 
@@ -242,4 +247,5 @@ def data_of(folder: Path) -> bytes:
 
 def appended(data: bytes, events: Iterable[LedgerLine], day: date) -> bytes:
     """The bytes of a ledger with lines for some events at its end, whatever the bytes before are."""
+    # Not 'replace': the bytes before must come out as they went in, even damaged ones.
     return added(data.decode("utf-8", errors="surrogateescape"), events, day).encode("utf-8", errors="surrogateescape")

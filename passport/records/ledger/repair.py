@@ -44,7 +44,7 @@ class Others:
 
 
 @dataclass(slots=True)
-class Mended:
+class RepairedLedger:
     """A mended ledger: its whole text, where its lines come from, and what could not be proven, for a person."""
 
     text: str = ""
@@ -55,20 +55,21 @@ class Mended:
     unproven: list[str] = field(default_factory=list)
 
 
-def mended(
+def repaired(
     text: str, content: Content, pages: Iterable[Page], day: date, *, site: bool, others: Others | None = None
-) -> Mended:
+) -> RepairedLedger:
     """A sound ledger from a damaged one's ``text`` (empty where it is gone), the records and the last site's pages.
 
     Sound lines are kept in their order and numbered anew. ``site`` says whether a last site was looked at; ``others``
     is what manifest and the file beside the content folder tell. A last line says that, and of what, it was made anew.
     """
     others = others or Others()
-    known, result = ledger.parse(text), Mended()
+    known, result = ledger.parse(text), RepairedLedger()
     result.kept = len(known.lines)
     lines = list(known.lines)
     result.from_records = [replace(line, event=RECOVERED) for line in known.unlisted(content)]
     lines += result.from_records
+    # Source after source, the most trusted first: each adds only what none before it knew.
     result.from_site = list(_from_site(Ledger(tuple(lines)), content, pages, result.unproven))
     lines += result.from_site
     result.from_others = list(_from_others(Ledger(tuple(lines)), content, others))
@@ -107,6 +108,7 @@ def _from_site(known: Ledger, content: Content, pages: Iterable[Page], unproven:
                 unproven.append(f"The last site has a page of {whose} at {page.key}, but no record has that key.")
             elif not page.number:
                 unproven.append(f"The last site says that {page.key} is closed; of what it was, nothing tells.")
+        # A record with that key says that it is in use; then the old page is simply older.
         if page.closed and page.key not in known.closed and page.key not in recorded:
             yield LedgerLine(CLOSED, page.key, kind, page.number)
 
@@ -139,6 +141,7 @@ def _meant(key: str, whole: Ledger) -> str:
 
 def _alike(one: str, other: str) -> bool:
     """Whether two keys differ by no more than slips; random ones share a fifth of their places at most."""
+    # Quick first: the real comparison is slow, and most pairs are not alike at all.
     same = sum(a == b for a, b in zip(one, other, strict=True))
     return same >= 10 and SequenceMatcher(None, one, other).ratio() > _ALIKE
 

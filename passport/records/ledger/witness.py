@@ -51,6 +51,7 @@ def read(folder: Path) -> Witness | None:
     """What stands beside a content folder; None where nothing does, or it cannot be read."""
     path = path_beside(folder)
     try:
+        # Outside of the content folder anything may have this name: a pipe would hang, a huge file fill the memory.
         if path is None or not path.is_file() or path.stat().st_size > _LARGEST:
             return None
         return parse(opening.read_text(path, errors="replace"))
@@ -65,18 +66,18 @@ def parse(text: str) -> Witness:
     found, shape = Witness(damaged=damaged), 1
     closed = set[str]()
     for line in text.splitlines():
-        if told := _FORMAT.fullmatch(line):
-            shape = int(told[1])
-        elif told := _LEDGER.fullmatch(line):
-            found = Witness(told[1], told[2], int(told[3]), int(told[4]), damaged=damaged)
-        elif told := _CLOSED.fullmatch(line):
-            closed.add(told[1])
+        if match := _FORMAT.fullmatch(line):
+            shape = int(match[1])
+        elif match := _LEDGER.fullmatch(line):
+            found = Witness(match[1], match[2], int(match[3]), int(match[4]), damaged=damaged)
+        elif match := _CLOSED.fullmatch(line):
+            closed.add(match[1])
     return Witness(found.first, found.last, found.count, found.highest, frozenset(closed), damaged, shape)
 
 
-def text_of(said: Witness, name: str) -> str:
+def text_of(witness: Witness, name: str) -> str:
     """The file's text."""
-    body = "\n".join([_HEAD.format(name=name, format=FORMAT).rstrip(), *_lines(said)])
+    body = "\n".join([_HEAD.format(name=name, format=FORMAT).rstrip(), *_lines(witness)])
     return f"{body}\nsum {_sum(body)}\n"
 
 
@@ -94,21 +95,22 @@ def of_another(before: Witness, known: Ledger) -> bool:
     return before.first not in ("", known.first) and not before.closed & known.issued.keys()
 
 
-def behind(known: Ledger, said: Witness) -> bool:
+def behind(known: Ledger, witness: Witness) -> bool:
     """Whether a ledger lacks lines that its witness knows of, and was not mended from them since."""
-    return bool(said.last) and said.last not in known.links and said.last not in known.superseded
+    return bool(witness.last) and witness.last not in known.links and witness.last not in known.superseded
 
 
-def _with(said: Witness, before: Witness, known: Ledger) -> Witness:
-    closed, highest = said.closed | (before.closed - known.reopened), max(said.highest, before.highest)
+def _with(witness: Witness, before: Witness, known: Ledger) -> Witness:
+    closed, highest = witness.closed | (before.closed - known.reopened), max(witness.highest, before.highest)
+    # A restored, older ledger must not pull its witness back: then nothing would show what is missing.
     if behind(known, before):
         return Witness(before.first, before.last, before.count, highest, closed)
-    return Witness(said.first, said.last, said.count, highest, closed)
+    return Witness(witness.first, witness.last, witness.count, highest, closed)
 
 
-def _lines(said: Witness) -> Iterator[str]:
-    yield f"ledger {said.first} {said.last} {said.count} {said.highest}"
-    yield from (f"closed {key}" for key in sorted(said.closed))
+def _lines(witness: Witness) -> Iterator[str]:
+    yield f"ledger {witness.first} {witness.last} {witness.count} {witness.highest}"
+    yield from (f"closed {key}" for key in sorted(witness.closed))
 
 
 def _sum(body: str) -> str:

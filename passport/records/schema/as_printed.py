@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Annotated, Final
 
 from passport.physics import units as u
+from passport.physics.uncertainty import from_half_width
 from passport.records.schema.quantities import GAUGE, MASS, TENSION, Quantity, TextValue, fail, lend_unit, parse, tidy
 
 _PATTERN = re.compile(r"([0-9]{1,2}) ?[x×X*/] ?([0-9]{1,2})")
@@ -19,6 +20,9 @@ _AREA = re.compile(
 )
 _SPAN = re.compile(r"(.*?[0-9a-z]) ?(?:-|–|—|to) ?([0-9].*)", re.IGNORECASE)
 _GAUGE = re.compile(r"([0-9]{2})( ?L)?(?: ?(?:ga|gauge|g)\.?)?", re.IGNORECASE)
+_BOTH = re.compile(
+    r"([0-9]+(?:[.,][0-9]+)? ?mm)? ?[/(]? ?([0-9]{2} ?L?)?(?: ?ga)? ?[/(]? ?([0-9]+(?:[.,][0-9]+)? ?mm)? ?\)?"
+)
 _CLASS = re.compile(r"([1-7]) ?U", re.IGNORECASE)
 _GRIP_L = re.compile(r"L ?([0-5])", re.IGNORECASE)
 _GRIP_G = re.compile(r"G ?([1-6])", re.IGNORECASE)
@@ -82,9 +86,12 @@ def span(text: str) -> tuple[str, str] | None:
 def read_gauge(text: str) -> Quantity:
     """A string's thickness: ``1.25 mm``, or a gauge number, ``17`` or ``16L ga``, as the mm that makers mean by it.
 
-    A number's ``unit`` is ``ga``; which mm it became is its value.
+    A number's ``unit`` is ``ga``; which mm it became is its value. Of ``17 / 1.25 mm`` the mm count.
     """
     clean = tidy(text)
+    both = _BOTH.fullmatch(clean)
+    if both and both[2] and bool(both[1]) != bool(both[3]):
+        return parse(both[1] or both[3], GAUGE)
     match = _GAUGE.fullmatch(clean)
     if not match:
         return parse(text, GAUGE)
@@ -104,6 +111,12 @@ def gauge_span(quantity: Quantity) -> tuple[float, float] | None:
     return GAUGES.get(match[1] + ("L" if match[2] else "")) if match else None
 
 
+def gauge_u(quantity: Quantity) -> float:
+    """Standard uncertainty of the thickness that a gauge number stands for, as a share of it; 0 where the record said mm."""
+    ends = gauge_span(quantity)
+    return from_half_width((ends[1] - ends[0]) / 2) / quantity.value if ends else 0.0
+
+
 @dataclass(frozen=True, slots=True)
 class PrintedMass:
     """The mass that a maker prints for the unstrung frame, g: one figure, or a class with its ends."""
@@ -111,6 +124,11 @@ class PrintedMass:
     low: float
     high: float
     text: str
+
+    @property
+    def is_class(self) -> bool:
+        """Whether it is one of badminton's classes."""
+        return self.low < self.high
 
 
 def read_mass(text: str) -> PrintedMass:

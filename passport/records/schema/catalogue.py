@@ -1,5 +1,6 @@
 """The workshop's catalogue: strings, frame models and parts."""
 
+from collections.abc import Callable
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, model_validator
@@ -18,6 +19,18 @@ PartKind = Literal[
     "tape", "silicone", "putty", "sleeve", "base grip", "overgrip", "butt cap", "grommets", "bumper", "other"
 ]
 End = Literal["throat", "head"]
+
+
+def _in_short(
+    data: Any, read: Callable[[str], tuple[str, str] | None], keys: tuple[str, str], what: str, do: str
+) -> Any:
+    """A record of two values that may stand as one text; refuses a text that ``read`` makes nothing of."""
+    if not isinstance(data, str):
+        return data
+    values = read(data)
+    if values is None:
+        raise refuse("bad-value", f"'{data[:40]}' {what}", do)
+    return dict(zip(keys, values, strict=True))
 
 
 class StringType(Record):
@@ -89,13 +102,8 @@ class Pattern(Record):
     @model_validator(mode="before")
     @classmethod
     def _counts_alone(cls, data: Any) -> Any:
-        if not isinstance(data, str):
-            return data
-        counts = as_printed.pattern_counts(data)
-        if counts is None:
-            do = "Write mains and crosses as they are printed, '16x19'."
-            raise refuse("bad-value", f"'{data[:40]}' is not a string pattern.", do)
-        return {"mains": counts[0], "crosses": counts[1]}
+        do = "Write mains and crosses as they are printed, '16x19'."
+        return _in_short(data, as_printed.pattern_counts, ("mains", "crosses"), "is not a string pattern.", do)
 
 
 class TensionRange(Record):
@@ -110,13 +118,9 @@ class TensionRange(Record):
     @model_validator(mode="before")
     @classmethod
     def _both_ends(cls, data: Any) -> Any:
-        if not isinstance(data, str):
-            return data
-        ends = as_printed.span(data)
-        if ends is None:
-            do = "Write both ends, '50-60 lb', or what the figure is: 'tension: {high: 60 lb}'."
-            raise refuse("bad-value", f"'{data[:40]}' does not say which end of the maker's range it is.", do)
-        return {"low": ends[0], "high": ends[1]}
+        what = "does not say which end of the maker's range it is."
+        do = "Write both ends, '50-60 lb', or what the figure is: 'tension: {high: 60 lb}'."
+        return _in_short(data, as_printed.span, ("low", "high"), what, do)
 
 
 class PlaceLimit(Record):
@@ -131,7 +135,8 @@ class FrameModel(Record):
     """One frame model with the dimensions that the drawing and the sums need.
 
     Maker, name, sport and the head's size are enough to begin with: `shape` takes what the catalogue does not say as it
-    usually is in the sport, and says so. ``mass`` is what the maker prints.
+    usually is in the sport, and says so. ``mass`` is what the maker prints. ``sure`` is the remark that somebody was sure
+    of a figure that is far from what is usual.
     """
 
     maker: Public[Text]
@@ -148,6 +153,16 @@ class FrameModel(Record):
     places: Public[Annotated[tuple[PlaceLimit, ...], OneOrMore]] = ()
     colour: Public[Colour] = ""
     note: Private[Text] = ""
+    sure: Private[Text] = ""
+
+    @model_validator(mode="after")
+    def _class_of_its_sport(self) -> Self:
+        if self.mass and self.mass.is_class and self.sport != "badminton":
+            what = f"'{self.mass.text}' is a class of badminton frames, and this one is for {self.sport}."
+            raise refuse(
+                "bad-value", what, "Write the mass that is printed on it, as in '300 g', or correct the sport."
+            )
+        return self
 
     def shape(self) -> RacquetShape:
         """The model's dimensions as the physics and the drawing take them, mm; see `passport.records.schema.typical`."""

@@ -258,6 +258,7 @@ class Frame(Record):
     was built to play like.
     A ``sealed`` page can only be read with the ``secret``, which stands in the printed code and nowhere on the site.
     ``rack`` says what is wanted of a frame that waits at the bench; recording a job takes it off.
+    ``sure`` is the remark that somebody was sure of a serial or a target that was asked about.
     """
 
     number: Public[Number] = ""
@@ -280,10 +281,14 @@ class Frame(Record):
     sealed: Public[bool] = False
     secret: Private[Secret] = ""
     private_note: Private[Text] = ""
+    sure: Private[Text] = ""
 
 
 class Blank(Record):
-    """An untouched replacement frame in stock, measured as it left the factory."""
+    """An untouched replacement frame in stock, measured as it left the factory.
+
+    ``sure`` is the remark that somebody was sure of a reading that is far from what is usual.
+    """
 
     model: Public[Text]
     serial: Public[Text] = ""
@@ -293,3 +298,4 @@ class Blank(Record):
     readings: Public[Annotated[tuple[Reading, ...], OneOrMore]] = ()
     location: Private[Text] = ""
     price: Private[Text] = ""
+    sure: Private[Text] = ""

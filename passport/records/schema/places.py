@@ -31,12 +31,20 @@ NAMED = (
 
 @dataclass(frozen=True, slots=True)
 class FittedPlace:
-    """Where a part sits: ``hour`` on the hoop (mirrored unless 12 or 6), or a ``name``, or a span in mm."""
+    """Where a part sits: ``hour`` on the hoop (mirrored unless 12 or 6), or a ``name``, or a span in mm.
+
+    ``hours`` are the one or two that were written, in that order, 0 for 12; ``hour`` is the one on the right.
+    """
 
     text: str
     hour: float | None = None
     name: str = ""
     span: tuple[float, float] | None = None
+    hours: tuple[float, ...] = ()
+
+    def __str__(self) -> str:
+        """As it was written."""
+        return self.text
 
     @property
     def spot(self) -> tuple[float | None, str, tuple[float, float] | None]:
@@ -124,7 +132,8 @@ def _clock_place(text: str, clock: re.Match[str]) -> FittedPlace:
     if second is None or abs((first + second + 6) % 12 - 6) > 1e-6:
         do = "Mirror positions add up to 12: '10 and 2', '3 and 9', '1 and 11'. Write 12 or 6 alone."
         raise _unknown(f"'{text}' is not a position and its mirror image.", do)
-    return FittedPlace(text, hour=min(first, (12 - first) % 12) if first else 0.0)
+    right = min(first, (12 - first) % 12) if first else 0.0
+    return FittedPlace(text, hour=right, hours=(first, second) if clock[2] else (first,))
 
 
 def _unknown(what: str, do: str) -> PydanticCustomError:

@@ -25,7 +25,7 @@ class Shows(Record):
 
 
 class Player(Record):
-    """The whole of player.yaml."""
+    """The whole of player.yaml. ``sure`` is the remark that somebody was sure of a name or contact that was asked about."""
 
     name: Public[Text]
     full_name: Private[Text] = ""
@@ -35,3 +35,4 @@ class Player(Record):
     shows: Public[Shows] = Shows()
     plays_a_week: Public[Annotated[float, Field(gt=0, le=21)] | None] = None
     private_note: Private[Text] = ""
+    sure: Private[Text] = ""

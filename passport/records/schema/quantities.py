@@ -58,7 +58,9 @@ def _names(factor: float, *names: str) -> dict[str, float]:
 
 
 _MASS_UNITS = _names(1, "g", "gr", "gram", "grams") | _names(1000, "kg") | _names(u.G_PER_OZ, "oz")
-_LENGTH_UNITS = _names(1, "mm") | _names(10, "cm") | _names(1000, "m") | _names(u.MM_PER_IN, "in", "inch", '"')
+_LENGTH_UNITS = (
+    _names(1, "mm") | _names(10, "cm") | _names(1000, "m") | _names(u.MM_PER_IN, "in", "inch", "inches", '"')
+)
 _TENSION_UNITS = _names(u.N_PER_LBF, "lb", "lbs", "lbf") | _names(u.N_PER_KGF, "kg", "kgs", "kgf") | _names(1, "N")
 _INERTIA_UNITS = _names(1, "kg·cm²") | _names(1e4, "kg·m²") | _names(u.KGCM2_PER_OZIN2, "oz·in²")
 _TIME_UNITS = _names(1, "min", "minutes") | _names(1 / 60, "s") | _names(60, "h", "hours") | _names(1440, "d", "days")

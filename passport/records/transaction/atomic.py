@@ -20,13 +20,17 @@ def write(path: Path, data: bytes, mode: int = 0o666) -> None:
 
     The data is on the disk before it takes the old file's place. What a killed program left beside it is taken away.
     """
+    # Through a link to the file behind it: replacing the link would leave the other file as it was.
     path = path.resolve()
+    # Beside the file: a rename is one step only within one disk.
     handle, name = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
     fresh = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
+            # Without this some file systems put the new name on the disk before the bytes: an empty file after a power
+            # cut.
             os.fsync(file.fileno())
         fresh.chmod(path.stat().st_mode & 0o777 if path.exists() else mode & rights.of_new_file())
         fresh.replace(path)
@@ -38,7 +42,7 @@ def write(path: Path, data: bytes, mode: int = 0o666) -> None:
 
 
 def _settle(folder: Path) -> None:
-    """Have the folder's own entry written too, so that the new file is there after a power cut; where that is known."""
+    """Write the folder's own entry to the disk, so that the new file is there after a power cut; not on Windows."""
     if sys.platform != "win32":
         with suppress(OSError):
             handle = os.open(folder, os.O_RDONLY)

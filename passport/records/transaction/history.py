@@ -45,8 +45,8 @@ def file(root: Path, entry: Transaction, journal: Path | None = None) -> None:
 
 
 def purge(root: Path, told: Callable[[bytes], bool]) -> int:
-    """Take away every file of the workshop's own folder whose bytes tell of somebody, half-filled forms among them; how
-    many they were. Raises OSError."""
+    """Take away every file of the workshop's own folder for which ``told`` finds the person in its bytes, half-filled
+    forms among them. Returns how many these were. Raises OSError."""
     folder, gone = private.folder_of(root), 0
     for path in walking.files(folder, hidden=True):
         if path.is_file() and not path.is_symlink() and path.name != ".gitignore" and told(opening.read(path)):
@@ -69,5 +69,6 @@ def _prune(root: Path) -> None:
     for n, path in enumerate(reversed(files)):
         with suppress(OSError):
             room += path.stat().st_size
+            # `n and`: the newest change stays however large it is, so that it can be taken back.
             if n and (n >= MOST or room > ROOM):
                 path.unlink()

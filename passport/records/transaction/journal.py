@@ -1,8 +1,8 @@
 """One change of several files, ledger included, that is whole or not at all.
 
 What is to be done is first written into the journal, in one step and on to the disk; then it is done, file by file;
-then the journal is filed in the history, in one step. Whoever is stopped in between leaves a journal, and the next
-command does what is left of it: every byte that is wanted stands in it. A write that is refused takes everything back.
+then the journal is filed in the history, in one step. A command that is stopped in between leaves a journal, and the
+next one does what is left of it: every byte that is wanted stands in it. A write that is refused takes everything back.
 """
 
 import errno
@@ -69,12 +69,14 @@ def commit(root: Path, wanted: Wanted, day: date, now: datetime | None = None) -
         history.next_name(root), wanted.work, wanted.summary, moment, day, steps, wanted.moves, wanted.lines,
         _book(root, wanted.lines, day), wanted.keep, wanted.reverts,
     )  # fmt: skip
+    # Before the journal is written: a transaction that must be refused leaves nothing that the next command would do.
     for path in (path for move in wanted.moves for path in move):
         _inside(root, path)
     atomic.write(folder / PENDING, dumped(entry), mode=0o600)
     try:
         _forward(root, entry)
     except BaseException:
+        # An erasure keeps no bytes to go back to; its journal stays, and the next command ends it forwards.
         if entry.kept:
             _back(root, entry)
             (folder / PENDING).unlink(missing_ok=True)
@@ -92,6 +94,7 @@ def settle(root: Path) -> Settled | None:
     except FileNotFoundError:
         return None
     except Unreadable as error:
+        # Moved out of the way, not removed: it may be all that tells what a stopped command was doing.
         aside = path.with_name(f"unreadable-{history.next_name(root)}.json")
         path.replace(aside)
         return Settled(None, problem=f"{error}; it is kept as {aside}")
@@ -109,12 +112,15 @@ def _forward(root: Path, entry: Transaction) -> list[str]:
     edited = []
     for step in entry.steps:
         now = bytes_of(root, step.path)
+        # Done before the stop: the same transaction can be carried out any number of times.
         if step.after.same(now):
             continue
+        # A person edited the file between the stop and now. Their text is newer than the journal, so it wins.
         if not step.before.same(now):
             edited.append(step.path)
             continue
         _put(root, step.path, step.after.data)
+    # The ledger last: an address is only written down for good when the record that has it is on the disk.
     _append(root, entry)
     return edited
 
@@ -139,6 +145,7 @@ def _missing(data: bytes, entry: Transaction) -> tuple[LedgerLine, ...]:
 
 def _back(root: Path, entry: Transaction) -> None:
     """Put everything back that a refused transaction had done. Raises OSError where that is refused too."""
+    # Backwards, so that at each moment the folder is in a state that the way forwards passed through, too.
     for step in reversed(entry.steps):
         if not step.before.same(bytes_of(root, step.path)):
             _put(root, step.path, step.before.data)
@@ -153,6 +160,7 @@ def _filed(root: Path, entry: Transaction) -> None:
     if entry.kept:
         history.file(root, entry, path)
         return
+    # Filed anew rather than moved: the journal still holds the names of files of an erased player.
     history.file(root, entry.forgotten())
     path.unlink(missing_ok=True)
 
@@ -176,6 +184,7 @@ def _put(root: Path, path: str, data: bytes | None) -> None:
         atomic.write(place, data)
         return
     place.unlink(missing_ok=True)
+    # Empty folders go with their last file, but never the top ones, which a workshop has even when empty.
     for folder in list(place.parents)[: len(PurePosixPath(path).parts) - 2]:
         with suppress(OSError):  # not empty
             folder.rmdir()

@@ -33,11 +33,11 @@ def write_beside(folder: Path, known: Ledger) -> bool:
         with suppress(OSError):
             path.replace(path.with_name(f"{name}-{before.first}{CLOSED}"))
         before = None
-    said = witness.updated(before, known)
-    if before == said:
+    fresh = witness.updated(before, known)
+    if before == fresh:
         return True
     try:
-        atomic.write(path, witness.text_of(said, name).encode())
+        atomic.write(path, witness.text_of(fresh, name).encode())
     except OSError:
         return False
     return True

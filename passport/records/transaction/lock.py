@@ -77,9 +77,11 @@ def locked(folder: Path, work: str, *, wait: float = 10.0, say: Say | None = Non
 
 def _take(path: Path, work: str) -> _OwnLock | None:
     """The lock, or None while somebody else has it."""
+    # Readable by others, so that their command can name who holds it.
     handle = os.open(path, os.O_RDWR | os.O_CREAT | _CAREFULLY, 0o644)
     try:
         got = _lock(handle)
+        # Between open and lock the holder may have removed the file: a lock on a file without a name keeps nobody out.
         if got and _same_file(handle, path):
             _sign(handle, work)
             return _OwnLock(path, handle)
@@ -87,6 +89,7 @@ def _take(path: Path, work: str) -> _OwnLock | None:
         os.close(handle)
         raise
     os.close(handle)
+    # None, not False: the disk has no locks at all (some network shares), so waiting would never end.
     return _take_by_making(path, work) if got is None else None
 
 
@@ -127,7 +130,7 @@ def _sign(handle: int, work: str) -> None:
 
 
 def _give_back(held: _OwnLock) -> None:
-    """The file goes while it is still locked, so that whoever waits on it sees that it is no longer the lock."""
+    """The file goes while it is still locked, so that a command that waits sees that it is no longer the lock."""
     if sys.platform == "win32":
         os.close(held.handle)  # no open file is removed there
         with suppress(OSError):
@@ -139,7 +142,7 @@ def _give_back(held: _OwnLock) -> None:
 
 
 def _take_by_making(path: Path, work: str) -> _OwnLock | None:
-    """The lock of a disk without locks: whoever makes the file has it."""
+    """The lock of a disk without locks: the command that makes the file has it."""
     made = path.with_name(path.name + _MADE)
     if made.exists() and _left_behind(made):
         aside = made.with_name(f"{made.name}-{os.getpid()}")
@@ -164,8 +167,10 @@ def _holder(path: Path) -> _Holder | None:
 
 def _left_behind(path: Path) -> bool:
     holder = _holder(path)
+    # A process number means something on its own computer alone; of another one only the age tells.
     if holder and holder.computer == socket.gethostname() and not _runs(holder.process):
         return True
+    # Without a name in it the file was just made, and its maker was stopped before it could sign: seconds are enough.
     return _age(path) > (STALE_SECONDS if holder else _UNSIGNED_SECONDS)
 
 

@@ -1,7 +1,7 @@
 """The way back: the last change taken back, where nobody changed its files since.
 
-Taking back is a change of its own, so that nothing is ever lost; asked again, it goes one change further back. What was
-given out is never taken out of the ledger: an address that was issued by the change is withdrawn there, which closes it,
+Taking back is a change of its own, so that nothing is ever lost; asked again, it goes one change further back, and what
+was taken back can be brought again in the same way. What was given out is never taken out of the ledger: an address that was issued by the change is withdrawn there, which closes it,
 and its number is not given again. What was erased does not come back.
 """
 
@@ -15,7 +15,8 @@ from passport.records.transaction import history
 from passport.records.transaction.entries import Transaction
 from passport.records.transaction.journal import Wanted, bytes_of, commit
 
-WORK = "passport undo"
+WORK, REDO = "passport undo", "passport undo --redo"
+_BACK = "Taken back: "
 
 
 class CannotRevert(Exception):
@@ -34,12 +35,23 @@ def last(root: Path) -> Transaction | None:
 
 
 def _standing(root: Path) -> Iterator[Transaction]:
+    return (entry for entry in _in_force(root) if not entry.reverts)
+
+
+def last_undo(root: Path) -> Transaction | None:
+    """The last taking back that stands, which would be taken back itself now; None where none is remembered."""
+    return next((entry for entry in _in_force(root) if entry.reverts and entry.work == WORK), None)
+
+
+def _in_force(root: Path) -> Iterator[Transaction]:
+    """The changes and takings back that were not taken back themselves, newest first."""
     reverted: set[str] = set()
     for entry in history.newest_first(root):
+        if entry.name in reverted or not (entry.steps or not entry.kept):
+            continue
         if entry.reverts:
             reverted.add(entry.reverts)
-        elif entry.name not in reverted and (entry.steps or not entry.kept):
-            yield entry
+        yield entry
 
 
 def edited(root: Path, entry: Transaction) -> tuple[str, ...]:
@@ -69,7 +81,8 @@ def revert(root: Path, entry: Transaction, day: date, now: datetime | None = Non
     """Take a change back; the content folder's lock must be held. Raises `CannotRevert`, OSError."""
     refuse(root, entry)
     files = {step.path: step.before.data for step in reversed(entry.steps)}
-    wanted = Wanted(WORK, f"Taken back: {entry.summary}", files, withdrawn(root, entry), reverts=entry.name)
+    done = entry.summary.removeprefix(_BACK) if entry.reverts else f"{_BACK}{entry.summary}"
+    wanted = Wanted(REDO if entry.reverts else WORK, done, files, withdrawn(root, entry), reverts=entry.name)
     return commit(root, wanted, day, now)
 
 
@@ -80,6 +93,7 @@ def _withdrawn(root: Path, entry: Transaction) -> Iterator[LedgerLine]:
     after = [step.after.data or b"" for step in entry.steps]
     for line in entry.lines:
         key = line.key.encode()
+        # A key may be in the ledger's lines only because it was missing there; then the change did not give it out.
         fresh = any(key in data for data in after) and not any(key in data for data in before)
         if line.event == ISSUED and fresh and line.key not in known:
             yield LedgerLine(WITHDRAWN, line.key, line.kind, line.number)

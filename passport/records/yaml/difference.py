@@ -4,7 +4,7 @@ import re
 from difflib import SequenceMatcher
 
 _UNSAID = re.compile(r"\s*(key|secret):")
-"""Lines that are left out: whoever reads them over a shoulder could open the page."""
+"""Lines that are not shown: a person who reads them over a shoulder could open the page."""
 
 
 def difference(before: str, after: str, most: int | None = None) -> list[str]:

@@ -46,6 +46,7 @@ def with_jobs(text: str, jobs: Sequence[tuple[int, Tree]]) -> str:
     for place, job in jobs:
         by_place.setdefault(min(place, len(found)), []).append(job)
     after = [*found]
+    # From the end, so that the places before stay what they were counted as.
     for place in sorted(by_place, reverse=True):
         after[place:place] = by_place[place]
     return mark + checked(applied(body, _job_edits(body, by_place)), {**before, "jobs": after})
@@ -100,6 +101,7 @@ def _replaced(text: str, name: Any, node: Any, value: str) -> Edit:
     start, end = node.start_mark.index, node.end_mark.index
     if start == end:
         return start, end, (" " if text[start - 1] == ":" else "") + value
+    # A block of text ends where its indentation does; another value in its place could take lines behind it in.
     if isinstance(node, yaml.ScalarNode) and node.style not in ("|", ">"):
         return start, end, value
     raise CannotEdit(f"'{name.value}' is not one value on one line here. Change it by hand.")

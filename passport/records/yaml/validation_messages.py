@@ -15,7 +15,7 @@ from passport.records.yaml import yamltext
 
 _Loc = tuple[str | int, ...]
 MOST = 100
-"""Faults of one record that are explained one by one; whoever meets more has another kind of file."""
+"""The most faults of one record that are explained one by one; a record with more is another kind of file."""
 
 
 def faults_of(

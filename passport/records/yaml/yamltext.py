@@ -82,6 +82,7 @@ def read(text: str, file: str) -> tuple[Tree, Source, list[Fault]]:
         what = f"This file holds {len(text):,} characters, more than the {LARGEST:,} that are read."
         return None, Source(file), [Fault(Place(file), "too-large", what, "Split it: one file is one frame's history.")]
     source = Source(file, _BREAK.split(text))
+    # Before the parser, whose own message gives an offset into the text instead of a line.
     faults = _unreadable_characters(text, source)
     if faults:
         return None, source, faults
@@ -118,6 +119,7 @@ def _risky_features(text: str, source: Source) -> Iterator[Fault]:
     """Aliases could unfold to gigabytes and deep nesting could exhaust the stack, so both are seen before composing."""
     if not _risky(text):
         return
+    # Events only, no tree: an alias bomb is small as events, and grows where it is composed.
     depth = 0
     events = yaml.parse(text, Loader=_Loader)
     while depth <= DEEPEST:
@@ -171,6 +173,7 @@ def _most_brackets(text: str) -> int:
 def _walk(node: Any, path: Path, source: Source, faults: list[Fault]) -> Tree:
     start, end = node.start_mark, node.end_mark
     line, col = start.line, start.column
+    # A block of several lines is underlined on its first line, where a person begins to read.
     width = end.column - col if end.line == line else len(source.line(line).excerpt.rstrip()) - col
     source.values[path] = (line, col, width if width > 0 else 1)
     if isinstance(node, yaml.ScalarNode):

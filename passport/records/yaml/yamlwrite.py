@@ -43,8 +43,10 @@ def scalar(value: str | int | bool, *, flow: bool = False) -> str:
         return "yes" if value else "no"
     text = str(value)
     plain = text.isprintable() and _PLAIN.fullmatch(text) and not (flow and _NOT_IN_FLOW.search(text))
+    # Asked of the parser itself rather than by rules: YAML has too many of them to be sure of one's own.
     if plain and _reads(text, text, flow):
         return text
+    # Single quotes only where double ones would need escapes, which people misread.
     if text.isprintable() and ("\\" in text or '"' in text):
         single = "'" + text.replace("'", "''") + "'"
         if _reads(single, text, flow):

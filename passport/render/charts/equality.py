@@ -18,11 +18,15 @@ _SAME = 1.5
 
 @dataclass(frozen=True, slots=True)
 class EqualFrame:
-    """One frame: the short name that stands beside its dots, and a value for each quantity (None: no reading)."""
+    """One frame: the short name that stands beside its dots, and a value for each quantity (None: no reading).
+
+    ``off`` tells for each quantity whether the frame is surely off, by its own verdict or the set's.
+    """
 
     label: str
     values: tuple[float | None, ...]
     texts: tuple[str, ...] = ()
+    off: tuple[bool, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +64,7 @@ def equality_chart(
         raise ValueError("each frame needs one value, or None, for each quantity")
     words = words or ChartWords()
     dots = [_dots(frames, i, quantity) for i, quantity in enumerate(quantities)]
-    reach = half_range([off for row in dots for _, off in row])
+    reach = half_range([off for row in dots for _, off, _ in row])
     unit = (WIDTH / 2 - 8) / reach
     stacks = [_stack(row, unit, reach) for row in dots]
     canvas = Canvas(WIDTH, sum(_height(stack) for stack in stacks))
@@ -74,44 +78,46 @@ def equality_chart(
 
 @dataclass(frozen=True, slots=True)
 class _Dot:
-    """A frame's dot and the place of its name above it: x of both, and how many lines up the name stands."""
+    """A frame's dot, whether it is surely ``off``, and the place of its name above it: x of both, and how many lines up
+    the name stands."""
 
     label: str
-    off: float
+    off: bool
     x: float
     label_x: float
     level: int
 
 
-def _dots(frames: Sequence[EqualFrame], index: int, quantity: EqualQuantity) -> list[tuple[str, float]]:
-    """The frames that have a reading, by how far they are off, in tolerances."""
-    values = [(frame.label, frame.values[index]) for frame in frames]
-    return [(label, (value - quantity.target) / quantity.tolerance) for label, value in values if value is not None]
+def _dots(frames: Sequence[EqualFrame], index: int, quantity: EqualQuantity) -> list[tuple[str, float, bool]]:
+    """The frames that have a reading, by how far they are off, in tolerances, and whether surely."""
+    values = [(frame.label, frame.values[index], bool(frame.off and frame.off[index])) for frame in frames]
+    return [(label, (v - quantity.target) / quantity.tolerance, sure) for label, v, sure in values if v is not None]
 
 
-def _stack(dots: Sequence[tuple[str, float]], unit: float, reach: float) -> tuple[_Dot, ...]:
+def _stack(dots: Sequence[tuple[str, float, bool]], unit: float, reach: float) -> tuple[_Dot, ...]:
     """Give each dot's name the lowest line on which it touches no other."""
     ends: list[float] = []
     placed: list[_Dot] = []
-    for label, off in _joined(sorted(dots, key=lambda d: d[1]), unit):
+    for label, off, sure in _joined(sorted(dots, key=lambda d: d[1]), unit):
         x = WIDTH / 2 + unit * max(-reach, min(reach, off))
         half = text_width(label, _LABEL, strong=True) / 2
         label_x = max(half, min(WIDTH - half, x))
         level = next((i for i, end in enumerate(ends) if end + 5 <= label_x - half), len(ends))
         ends[level : level + 1] = [label_x + half]
-        placed.append(_Dot(label, off, x, label_x, level))
+        placed.append(_Dot(label, sure, x, label_x, level))
     return tuple(placed)
 
 
-def _joined(dots: Sequence[tuple[str, float]], unit: float) -> list[tuple[str, float]]:
+def _joined(dots: Sequence[tuple[str, float, bool]], unit: float) -> list[tuple[str, float, bool]]:
     """Dots on top of each other as one, with all their names: a line up to one name would cross out the others."""
-    found: list[tuple[str, float]] = []
-    for label, off in dots:
-        both = f"{found[-1][0]}, {label}" if found and unit * (off - found[-1][1]) < _SAME else ""
+    found: list[tuple[str, float, bool]] = []
+    for label, off, sure in dots:
+        near = found and found[-1][2] == sure and unit * (off - found[-1][1]) < _SAME
+        both = f"{found[-1][0]}, {label}" if near else ""
         if both and text_width(both, _LABEL, strong=True) < WIDTH / 2:
-            found[-1] = (both, found[-1][1])
+            found[-1] = (both, found[-1][1], sure)
         else:
-            found.append((label, off))
+            found.append((label, off, sure))
     return found
 
 
@@ -137,7 +143,7 @@ def _row(canvas: Canvas, quantity: EqualQuantity, stack: Sequence[_Dot], layout:
         canvas.line([(dot.x, baseline + 3), (dot.x, y)], "rule", 1)
     for dot in stack:
         baseline = y - 15 - _LEVEL * dot.level
-        if abs(dot.off) > 1:
+        if dot.off:
             canvas.diamond(dot.x, y, 7.5, "ground")
             canvas.diamond(dot.x, y, 5.5, "bad")
         else:

@@ -4,19 +4,11 @@ from collections.abc import Callable, Sequence
 from functools import cached_property, partial
 
 from passport.physics.geometry import RacquetShape
-from passport.render.charts.charts import (
-    EqualFrame,
-    EqualQuantity,
-    HistoryPoint,
-    SwingTarget,
-    TargetRow,
-    Verdict,
-    equality_chart,
-    history_chart,
-)
+from passport.render.charts.equality import EqualFrame, EqualQuantity, equality_chart
 from passport.render.charts.figures_strings import beds_figure, life_figure
+from passport.render.charts.history import HistoryPoint, SwingTarget, history_chart
 from passport.render.charts.labels import chart_words
-from passport.render.charts.strip import strip_chart
+from passport.render.charts.target import TargetRow, Verdict, strip_chart
 from passport.render.drawing.fitted import DrawnPart, Kind, number_pieces
 from passport.render.drawing.racquet import EMBLEM, PAGE, Balance, Caption, draw
 from passport.render.theme import bed_words
@@ -59,7 +51,7 @@ def numbered(frame: FrameFacts) -> tuple[tuple[int, PartFacts], ...]:
 
 def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -> str:
     """The racquet to scale with its fitted parts and its balance point."""
-    balance = frame.spec("balance").value
+    balance, points = frame.spec("balance").value, frame.spec("balance").read_points
     listed = "; ".join(_listed(n, p, f) for n, p in numbered(frame))
     said = [text for text in (bed_words.pattern(frame), listed) if text]
     desc = ". ".join(said)
@@ -71,7 +63,9 @@ def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -
         paint=paint,
         hybrid=bool(frame.stringing and frame.stringing.hybrid),
         strung=standing(frame).strings_drawn,
-        balance=None if balance is None else Balance(balance, f.mm(balance)),
+        balance=None
+        if balance is None
+        else Balance(balance, f.mm(balance) if points is None else f.points_light(points)),
     )
 
 
@@ -101,16 +95,21 @@ def target_row(spec: SpecFacts, f: Formats) -> TargetRow | None:
     """A measured quantity against its target as the charts take it; None where no target was set."""
     if spec.target is None or spec.tolerance is None:
         return None
+    points, low, high = spec.target_points, spec.target - spec.tolerance, spec.target + spec.tolerance
     return TargetRow(
         name=quantity(spec.quantity, f),
         target=spec.target,
         tolerance=spec.tolerance,
         measured=spec.value,
         verdict=_VERDICTS.get(spec.verdict),
-        measured_text=quantity_text(f, spec.quantity, spec.value),
-        target_text=quantity_text(f, spec.quantity, spec.target),
-        low_text=f.short(spec.target - spec.tolerance),
-        high_text=f.short(spec.target + spec.tolerance),
+        measured_text=(
+            quantity_text(f, spec.quantity, spec.value)
+            if spec.read_points is None
+            else f.points_light(spec.read_points)
+        ),
+        target_text=quantity_text(f, spec.quantity, spec.target) if points is None else f.points_light(points),
+        low_text=f.short(low) if points is None else f"−{f.mm(spec.tolerance)}",
+        high_text=f.short(high) if points is None else f"+{f.mm(spec.tolerance)}",
         uncertainty=2 * (spec.uncertainty or 0.0),
         short=quantity(spec.quantity, f),
     )
@@ -196,13 +195,23 @@ def equality_figure(group: GroupFacts, f: Formats, key: str) -> str:
     frames = [
         EqualFrame(
             label=frame.label,
-            values=tuple(frame.spec(e.quantity).value for e in shown),
-            texts=tuple(quantity_text(f, e.quantity, frame.spec(e.quantity).value) for e in shown),
+            values=tuple(e.values[i][1] for e in shown),
+            texts=tuple(quantity_text(f, e.quantity, e.values[i][1]) for e in shown),
+            off=tuple(surely_off(frame.spec(e.quantity), e, group) for e in shown),
         )
-        for frame in group.frames
+        for i, frame in enumerate(group.frames)
     ]
     quantities = [_equal_quantity(e, group, f) for e in shown]
     return equality_chart(frames, quantities, key=f"equal-{key}", paint=CSS_PAINT, words=chart_words(f))
+
+
+def surely_off(spec: SpecFacts, e: EqualityFacts, group: GroupFacts) -> bool:
+    """Whether a frame of a group is off for sure: outside the target that it shares with the others, or, where they share
+    none, one of those that are too far apart to be equal, on the far side of their middle."""
+    if len({frame.spec(e.quantity).target for frame in group.frames}) == 1 and spec.target is not None:
+        return spec.verdict == "outside"
+    known = [value for _, value in e.values if value is not None]
+    return e.verdict == "outside" and abs((spec.value or 0.0) - (min(known) + max(known)) / 2) > e.tolerance
 
 
 def _equal_quantity(e: EqualityFacts, group: GroupFacts, f: Formats) -> EqualQuantity:

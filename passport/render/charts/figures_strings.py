@@ -14,7 +14,7 @@ from passport.workshop.facts.facts import FrameFacts
 
 _SHORTEST = 14.0
 _USUAL = 120.0
-_BEYOND = 1.25  # the chart goes on after the due day, for those who look at it later
+_BEYOND = 1.25  # the chart goes on after the due day, for a reader who looks at it later
 
 
 def life_figure(frame: FrameFacts, f: Formats) -> str:

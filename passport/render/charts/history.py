@@ -97,7 +97,7 @@ def decimal_text(value: float, places: int, words: ChartWords) -> str:
 
 
 def _sentences(points: Sequence[HistoryPoint], words: ChartWords) -> list[str]:
-    """The history in words, for those who cannot see the chart: each tension at the job that changed it."""
+    """The history in words, for readers who cannot see the chart: each tension at the job that changed it."""
     out = []
     before: tuple[str, ...] = ()
     for p in points:

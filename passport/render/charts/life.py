@@ -120,6 +120,7 @@ def life_chart(
 def sample(days: float, count: int = _SAMPLES) -> list[float]:
     """``count`` ages to draw a curve through: dense where it falls steeply, from a quarter of an hour on."""
     first = min(1 / 96, days / 2)
+    # Even steps would need hundreds of points for the first hours, in which a tenth of the tension goes.
     return [first + (days - first) * (i / (count - 1)) ** 4 for i in range(count)]
 
 
@@ -181,6 +182,7 @@ def _readings(canvas: Canvas, panel: Panel, points: Sequence[LifePoint], due: Ma
     """The readings as discs, each with what was shown where that touches neither another nor the due day's."""
     taken: list[Point] = []
     places = [(panel.x(min(p.days, panel.days)), panel.y(max(p.left, panel.low))) for p in points]
+    # All rings, then all discs: neighbours of one look become one path, and no ring cuts into a disc beside it.
     for radius, ink in _DISC:
         for x, y in places:
             canvas.dot(x, y, radius, ink)
@@ -201,7 +203,7 @@ def _today(paint: Paint, words: ChartWords) -> str:
 
 
 def _sentences(curve: Curve, points: Sequence[LifePoint], due: Mark | None, words: ChartWords) -> list[str]:
-    """The life in words, for those who cannot see the chart."""
+    """The life in words, for readers who cannot see the chart."""
     out = [words.life_desc_point.format(reading=p.text, left=percent(p.left)) for p in points]
     if due:
         value, low, high = curve(due.days)

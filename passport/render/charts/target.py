@@ -1,4 +1,4 @@
-"""Measured against target: one band for each quantity, on the page and, much smaller, on the card."""
+"""Measured against target: a band for each quantity on the page, smaller on the card, or one under its figure."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -208,3 +208,24 @@ def _card_strip(row: TargetRow, at: tuple[float, float], scale: tuple[float, flo
 def _mm(x: float, y: float) -> str:
     """A point in hundredths of a mm."""
     return f"{num(x, 2)} {num(y, 2)}"
+
+
+_WIDTH = 164.0
+_HEIGHT = 43.0
+
+
+def strip_chart(row: TargetRow, *, key: str, paint: Paint, words: ChartWords | None = None) -> str:
+    """The measured value, the target and the tolerance's limits on one short strip, as an SVG string."""
+    words = words or ChartWords()
+    reach = half_range([abs(row.off) + row.uncertainty / row.tolerance] if row.off is not None else [])
+    canvas = Canvas(_WIDTH, _HEIGHT)
+    middle, unit, y = _WIDTH / 2, (_WIDTH / 2 - 8) / reach, 14.0
+    strip(canvas, middle, y, unit, reach)
+    canvas.text(middle - unit, y + 24, row.low_text, size=13, fill="soft", anchor="middle")
+    canvas.text(middle + unit, y + 24, row.high_text, size=13, fill="soft", anchor="middle")
+    if row.off is not None:
+        whisker(canvas, row, row.off, (middle, y), (unit, reach))
+    ball(canvas, middle, y)
+    if row.off is not None:
+        reading(canvas, row, row.off, (middle, y), (unit, reach))
+    return canvas.svg(key=key, title=row.name, desc=sentence(row, words), paint=paint)

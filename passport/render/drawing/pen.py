@@ -101,6 +101,7 @@ def _own_settings() -> Iterator[None]:
     """Matplotlib's own defaults: whatever the user's settings are, the same chart gives the same bytes."""
     import matplotlib
 
+    # Compared as a plain dict: matplotlib's own comparison asks for every value, which makes it choose a backend.
     if dict.__eq__(matplotlib.rcParams, _defaults()):
         yield
         return

@@ -111,6 +111,7 @@ def draw(
         f' ry="{num(shape.head_width / 2 + 1)}"/></clipPath>'
         + f"<g{projection.turn}>{_leaders(markers, paint, projection)}"
         + (strings(shape, paint, clip=clip, thickness=view.thread, weave=view.weave, hybrid=hybrid) if strung else "")
+        # After the strings, whose ends it covers, and before the pieces that are stuck on it.
         + frame(shape, paint, view.shine)
         + handle(shape, paint, view.seams)
         + "".join(draw_piece(shape, p, paint) for _, p in shown)

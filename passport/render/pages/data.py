@@ -109,13 +109,16 @@ def _strung(s: StrungFacts) -> dict[str, Any]:
 
 def _spec(s: SpecFacts) -> dict[str, Any]:
     unit = {"mass": "g", "balance": "mm"}.get(s.quantity, "kgcm2")
+    shown = s.read if s.read is not None else s.value
+    written = {"measured_points_head_light": s.read_points, "target_points_head_light": s.target_points}
     return {
-        f"measured_{unit}": _short(s.read if s.read is not None else s.value),
+        f"measured_{unit}": _short(shown) if s.read_points is None else None,
         f"best_estimate_{unit}": _short(s.value),
         f"uncertainty_{unit}": _short(s.uncertainty, 3),
         "taken": s.taken.isoformat() if s.taken else None,
-        f"target_{unit}": _short(s.target),
+        f"target_{unit}": _short(s.target) if s.target_points is None else None,
         f"tolerance_{unit}": _short(s.tolerance),
+        **{name: _short(points) for name, points in written.items() if points is not None},
     }
 
 
@@ -124,7 +127,7 @@ def _part(p: PartFacts) -> dict[str, Any]:
         {
             "part": p.name,
             "kind": p.kind,
-            "place": p.place,
+            "place": p.place.text,
             "from_mm": _short(p.from_mm) if p.is_fact("from_mm") else None,
             "to_mm": _short(p.to_mm) if p.is_fact("to_mm") else None,
             "clock": _short(p.hour or 12.0) if p.hour is not None else None,

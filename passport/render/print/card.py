@@ -5,11 +5,11 @@ from markupsafe import Markup
 from passport.render.charts.figures import numbered
 from passport.render.drawing.qr import budget, qr_matrix
 from passport.render.print import card_art, piece_kit
-from passport.render.print.card_words import part_text
 from passport.render.print.imposition import single
 from passport.render.print.piece_kit import SHEETS, Format, PrintItem, code_svg, render
 from passport.render.theme.address import public_address
 from passport.render.theme.formats import Formats
+from passport.render.theme.wording import part_text
 from passport.workshop.facts.facts import FrameFacts, ShopFacts, whole_mass
 from passport.workshop.facts.standing import standing
 

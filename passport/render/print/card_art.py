@@ -210,10 +210,11 @@ def lanes(
     title: str,
     key: str,
     width: float,
+    off: Sequence[bool] = (),
 ) -> str:
     """One quantity of several frames on the tolerance band, a lane for each: the straighter the line, the more equal.
 
-    ``width`` is that of the drawing, mm.
+    ``width`` is that of the drawing, mm; ``off`` says of which value it is sure that it is off.
 
     Without a common ``target`` the band stands round the middle of the values, and no target is drawn.
     """
@@ -232,9 +233,9 @@ def lanes(
         parts.append(f'<path d="M{middle} 0v44"{paint("none", "plum")} stroke-width="2.2"/>')
     for i, value in enumerate(values, start=1):
         if value is not None:
-            off = max(-end, min(end, (value - centre) / tolerance * unit))
-            verdict: FactsVerdict = "open" if abs(value - centre) <= tolerance else "outside"
-            parts.append(_reading(middle, step * i, off, end, verdict, paint, 5.4))
+            along = max(-end, min(end, (value - centre) / tolerance * unit))
+            verdict: FactsVerdict = "outside" if off and off[i - 1] else "open"
+            parts.append(_reading(middle, step * i, along, end, verdict, paint, 5.4))
     size = f'class="lanes" style="width:{num(width)}mm;height:{num(width / 5, 2)}mm"'
     return document(
         "".join(parts), key=f"lanes-{key}", title=title, desc="", box=(0, 0, 220, 44), paint=paint, extra=size

@@ -56,6 +56,7 @@ def running(
         lines = _set(blocks, width, size, pitch)
         if lines[-1].down <= height:
             return Running(_aired(lines, min(air, (height - lines[-1].down) / max(len(blocks) - 1, 1))))
+    # Only in the smallest setting: as long as smaller type helps, nothing that was recorded is left out.
     order = [i for i in give or range(len(blocks) - 1, -1, -1) for _ in blocks[i][1]]
     for count in range(1, len(order) + 1):
         lines = _set(_without(blocks, order[:count], str(more(count))), width, *SETTINGS[-1])
@@ -88,6 +89,7 @@ def _set(blocks: Sequence[Block], width: float, size: float, pitch: float) -> tu
     """All paragraphs in one setting."""
     lines: list[TextLine] = []
     for lead, phrases in blocks:
+        # Summed in capitals, as the style sheet sets it.
         indent = text_width(lead.upper(), _LEAD, _LEAD_SIZE, _LEAD_TRACKING) + _AFTER_LEAD if lead else 0.0
         for i, text in enumerate(_broken(JOINT.join(phrases), width, size, indent)):
             first = i == 0

@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from passport.render.drawing.svg import num
 from passport.render.print import pdf
-from passport.render.print.page_box import Leaf
+from passport.render.print.page_box import PageBox
 from passport.render.print.piece_kit import SHEETS, Format, PrintItem
 from passport.render.theme.formats import shown_language
 
@@ -70,6 +70,7 @@ class Layout:
     @property
     def bleed(self) -> float:
         """How far the print runs past each cut."""
+        # Two bleeds share the gap; without white between them a cut a little off shows the neighbour's colour.
         return min(BLEED_MM, self.gap / 2 - _WHITE / 2)
 
     @property
@@ -129,17 +130,18 @@ def single(pieces: Sequence[PrintItem], *, bleed: bool = False) -> bytes:
         passport.render.print.pdf.NoPango, passport.render.print.pdf.BadEpoch: as `passport.render.print.pdf.Engine.write`.
     """
     form = _format(pieces)
+    # The last quarter of a millimetre keeps the ends of the marks off the edge of the page.
     edge = BLEED_MM + _MARK_AIR + _MARK + 0.25 if bleed else 0.0
     beyond = BLEED_MM if bleed else 0.0
     cell = Cell(edge, edge, form.width, form.height)
-    leaf = Leaf(form.width + 2 * edge, form.height + 2 * edge, (form.width, form.height), beyond)
-    marks = crop_marks(leaf, cell, [cell], beyond) if bleed else ""
+    page_box = PageBox(form.width + 2 * edge, form.height + 2 * edge, (form.width, form.height), beyond)
+    marks = crop_marks(page_box, cell, [cell], beyond) if bleed else ""
     pages = [
-        _page(leaf, [_placed(side, cell, beyond, p.format)], marks="marks" if bleed else "")
+        _page(page_box, [_placed(side, cell, beyond, p.format)], marks="marks" if bleed else "")
         for p in pieces
         for side in p.sides
     ]
-    return _document(pieces, pages, leaf, {"marks": marks}, [p.language for p in pieces for _ in p.sides])
+    return _document(pieces, pages, page_box, {"marks": marks}, [p.language for p in pieces for _ in p.sides])
 
 
 def sheets(pieces: Sequence[PrintItem], paper: Paper, *, skip: int = 0, notice: Sequence[str] = ()) -> bytes:
@@ -155,7 +157,7 @@ def sheets(pieces: Sequence[PrintItem], paper: Paper, *, skip: int = 0, notice: 
     plan = layout(paper, _format(pieces))
     if not 0 <= skip < plan.places:
         raise ValueError(f"skip 0 to {plan.places - 1} places of a sheet, not {skip}")
-    leaf = Leaf(paper.width, paper.height)
+    page_box = PageBox(paper.width, paper.height)
     pages, pictures, spoken = [], {}, []
     for number, first in enumerate(range(0, skip + len(pieces), plan.places)):
         places = range(max(first, skip), min(first + plan.places, skip + len(pieces)))
@@ -164,17 +166,18 @@ def sheets(pieces: Sequence[PrintItem], paper: Paper, *, skip: int = 0, notice: 
             back = side == 1
             cells = [plan.cell(place, back=back) for place, _ in used]
             name = f"marks-{number}-{side}"
-            pictures[name] = crop_marks(leaf, plan.block, cells, plan.bleed)
+            pictures[name] = crop_marks(page_box, plan.block, cells, plan.bleed)
             placed = [_placed(p.sides[side], c, plan.bleed, p.format) for (_, p), c in zip(used, cells, strict=True)]
             text = notice[side] if side < len(notice) else ""
-            pages.append(_page(leaf, [*_notice(text, plan), *placed], marks=name))
+            pages.append(_page(page_box, [*_notice(text, plan), *placed], marks=name))
             spoken += [piece.language for _, piece in used]
-    return _document(pieces, pages, leaf, pictures, spoken)
+    return _document(pieces, pages, page_box, pictures, spoken)
 
 
-def crop_marks(leaf: Leaf, block: Cell, cells: Sequence[Cell], bleed: float) -> str:
+def crop_marks(page_box: PageBox, block: Cell, cells: Sequence[Cell], bleed: float) -> str:
     """Hairlines at the ends of every cut through ``cells``, outside the ``block`` that all of them stand in: an SVG."""
     near = bleed + _MARK_AIR
+    # Rounded, so that cells in one line share one mark instead of two that differ in the last bit.
     across = sorted({round(x, 4) for c in cells for x in (c.left, c.left + c.width)})
     down = sorted({round(y, 4) for c in cells for y in (c.top, c.top + c.height)})
     tops = (block.top - near - _MARK, block.top + block.height + near)
@@ -182,7 +185,7 @@ def crop_marks(leaf: Leaf, block: Cell, cells: Sequence[Cell], bleed: float) -> 
     lines = [f"M{num(x, 4)} {num(y, 4)}v{_MARK:g}" for x in across for y in tops]
     lines += [f"M{num(x, 4)} {num(y, 4)}h{_MARK:g}" for y in down for x in lefts]
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {leaf.width:g} {leaf.height:g}">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {page_box.width:g} {page_box.height:g}">'
         f'<path d="{"".join(lines)}" fill="none" stroke="#000000" stroke-width=".09"/></svg>'
     )
 
@@ -211,6 +214,7 @@ def _notice(text: str, plan: Layout) -> Iterator[Markup]:
     """A line in the wider margin of a sheet: above the pieces, or running up on their left."""
     if text:
         block = plan.block
+        # The wider margin: in the narrower one the line could fall into what office printers leave blank.
         if block.top >= block.left:
             style = f"left:{block.left:g}mm;top:6mm"
         else:
@@ -218,11 +222,11 @@ def _notice(text: str, plan: Layout) -> Iterator[Markup]:
         yield Markup('<p class="notice" style="{}">{}</p>').format(style, text)
 
 
-def _page(leaf: Leaf, content: Sequence[Markup], *, marks: str) -> Markup:
+def _page(page_box: PageBox, content: Sequence[Markup], *, marks: str) -> Markup:
     """One page; a hair shorter than the paper, so that no rounding pushes a part of it to the next."""
-    style = f"width:{leaf.width:g}mm;height:{leaf.height - 0.01:g}mm"
+    style = f"width:{page_box.width:g}mm;height:{page_box.height - 0.01:g}mm"
     if marks:
-        style += f";background:url(picture:{marks}) no-repeat 0 0 / {leaf.width:g}mm {leaf.height:g}mm"
+        style += f";background:url(picture:{marks}) no-repeat 0 0 / {page_box.width:g}mm {page_box.height:g}mm"
     return Markup('<div class="leaf" style="{}">{}</div>').format(style, Markup().join(content))
 
 
@@ -234,7 +238,7 @@ def _box(left: float, top: float, width: float, height: float) -> str:
 def _document(
     pieces: Sequence[PrintItem],
     pages: Sequence[Markup],
-    leaf: Leaf,
+    page_box: PageBox,
     pictures: Mapping[str, str],
     spoken: Sequence[str],
 ) -> bytes:
@@ -248,7 +252,7 @@ def _document(
         lang=languages[0],
         when=max(days, default=None),
         pictures={**pictures, **{name: svg for piece in pieces for name, svg in piece.pictures}},
-        leaf=leaf,
+        page_box=page_box,
         spoken=[shown_language(language) for language in spoken],
         tidy=True,
     )

@@ -8,7 +8,7 @@ from passport.render.theme.textfit import MM_PER_PT
 
 
 @dataclass(frozen=True, slots=True)
-class Leaf:
+class PageBox:
     """The size of every page of a document, mm, and the boxes by which a print shop finds the cut.
 
     ``trim`` is the width and height of what remains after cutting, in the middle of the page; the whole page where it
@@ -33,11 +33,11 @@ class Leaf:
         return tuple(round(side / MM_PER_PT, 4) for side in sides)  # type: ignore[return-value]
 
 
-def set_boxes(pdf: Any, leaf: Leaf) -> None:
+def set_boxes(pdf: Any, page_box: PageBox) -> None:
     """Say on each page where the cut and the bleed are."""
     for page in _of_type(pdf, "/Page"):
-        page["TrimBox"][:] = leaf.box()
-        page["BleedBox"][:] = leaf.box(leaf.bleed)
+        page["TrimBox"][:] = page_box.box()
+        page["BleedBox"][:] = page_box.box(page_box.bleed)
 
 
 def set_languages(pdf: Any, languages: Sequence[str]) -> None:

@@ -23,7 +23,7 @@ from urllib.request import url2pathname
 
 from passport.records.disk import opening
 from passport.render.fast_pdf import quickpdf
-from passport.render.print.page_box import Leaf, set_boxes, set_languages
+from passport.render.print.page_box import PageBox, set_boxes, set_languages
 from passport.render.theme.assets import BESIDE, Own, folders, note, own, templates
 
 VARIANT = "pdf/ua-1"
@@ -114,6 +114,7 @@ class Engine:
         # multiprocessing runs this, where atexit would not.
         Finalize(None, _release, exitpriority=10)
         self._roots = tuple(root.resolve() for root in roots)
+        # A shop's own templates may write HTML that is no XML; the quick reader is for the shipped ones alone.
         self._shipped = not any((root / "card").is_dir() for root in self._roots[:-1])
         self._fonts = FontConfiguration()
         self._sheets: dict[str, tuple[Any, set[str]]] = {}
@@ -127,17 +128,17 @@ class Engine:
         lang: str,
         when: date | None = None,
         pictures: Mapping[str, str] | None = None,
-        leaf: Leaf | None = None,
+        page_box: PageBox | None = None,
         spoken: Sequence[str] = (),
         tidy: bool = False,
     ) -> bytes:
         """The PDF/UA-1 of an HTML body with style sheets named relative to the templates folders.
 
         ``when`` is the document's date (see `stamp`); ``pictures`` are SVG texts that styles reach as
-        ``url(picture:NAME)``: a background is decoration to a screen reader, where an ``<svg>`` is a figure. ``leaf``
-        is the size of its pages where no style sheet gives one; ``spoken`` the language of each ``<section>`` in turn,
-        where a document holds several. ``tidy`` says that the shipped templates write the body as XML, with all that
-        HTML would add; those of a shop's own are read as HTML in any case.
+        ``url(picture:NAME)``: a background is decoration to a screen reader, where an ``<svg>`` is a figure.
+        ``page_box`` is the size of its pages where no style sheet gives one; ``spoken`` the language of each
+        ``<section>`` in turn, where a document holds several. ``tidy`` says that the shipped templates write the body
+        as XML, with all that HTML would add; those of a shop's own are read as HTML in any case.
 
         Raises:
             BadEpoch: SOURCE_DATE_EPOCH is malformed.
@@ -150,13 +151,13 @@ class Engine:
         dated = f'<meta name="dcterms.created" content="{created}"/>' if created else ""
         document = (
             f'<!DOCTYPE html><html lang="{escape(lang)}"><head><meta charset="utf-8"/>'
-            f"<title>{escape(title)}</title>{dated}{f'<style>{leaf.css}</style>' if leaf else ''}</head>"
+            f"<title>{escape(title)}</title>{dated}{f'<style>{page_box.css}</style>' if page_box else ''}</head>"
             f"<body>{body}</body></html>"
         )
 
         def finish(_: object, pdf: Any) -> None:
-            if leaf:
-                set_boxes(pdf, leaf)
+            if page_box:
+                set_boxes(pdf, page_box)
             set_languages(pdf, [language if language != lang else "" for language in spoken])
 
         fetcher = _fetcher(self._roots, pictures or {}, set())
@@ -178,6 +179,7 @@ class Engine:
             path = next((path for path in tried if path.is_file()), tried[-1])
             fetcher = _fetcher(self._roots, {}, used)
             self._sheets[name] = (CSS(filename=path, font_config=self._fonts, url_fetcher=fetcher), used)
+        # Noted each time, also when it was parsed long ago: each document must know all that it was made from.
         sheet, used = self._sheets[name]
         for each in used:
             note(each)
@@ -225,6 +227,7 @@ def _whole() -> Iterator[None]:
     from weasyprint.urls import FatalURLFetchingError
 
     logger, errors = logging.getLogger("weasyprint"), _Errors()
+    # WeasyPrint reports a missing font or picture as a log entry and goes on; a card without it must not be printed.
     logger.addHandler(errors)
     try:
         yield

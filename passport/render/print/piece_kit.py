@@ -63,6 +63,7 @@ def render(name: str, language: str, look: Palette, shop: ShopFacts, /, **facts:
         "colours": declarations(look, "").replace("\n", " "),
         "look": look,
     }
+    # Before the template is fetched: its translated texts are looked up when its macros run.
     speak(f.words)
     template = _environment(folders(), own()).get_template(f"card/{name}.html.j2")
     module: Any = template.make_module({**shared, **facts})
@@ -70,7 +71,7 @@ def render(name: str, language: str, look: Palette, shop: ShopFacts, /, **facts:
 
 
 def get_ready(name: str) -> None:
-    """Have the template of a kind of piece parsed before the first one."""
+    """Parse the template of a kind of piece before the first one is made."""
     _environment(folders(), own()).compile_all("card/kit.html.j2", f"card/{name}.html.j2")
 
 

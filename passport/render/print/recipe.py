@@ -12,10 +12,9 @@ from itertools import groupby
 
 from passport.render.charts.figures import numbered
 from passport.render.drawing.qr import LEAST_MODULE_MM, QrCode, QrTooLarge, budget, qr_matrix
-from passport.render.print.card_words import part_text
 from passport.render.theme import bed_words
 from passport.render.theme.formats import KEEP, THIN, Formats
-from passport.render.theme.wording import quantity
+from passport.render.theme.wording import part_text, quantity
 from passport.workshop.facts.facts import FrameFacts, QuantityName, SpecFacts, StringingFacts, StrungFacts
 
 JOINT = " · "
@@ -84,6 +83,7 @@ def recipe_code(frame: FrameFacts, size_mm: float) -> tuple[RecipeText, QrCode |
     least size of a module the code is None and the recipe whole: print its rows instead.
     """
     for module, forms in ((EASY_MODULE_MM, range(SHORTEST + 1)), (LEAST_MODULE_MM, (SHORTEST,))):
+        # Fuller forms first: the first that fits is the fullest.
         for shorter in forms:
             shown = recipe(frame, shorter)
             with suppress(QrTooLarge):
@@ -151,6 +151,9 @@ def _crosses(bed: StringingFacts, f: Formats, full: bool) -> Iterator[str]:
 
 def _target(s: SpecFacts, frame: FrameFacts, f: Formats) -> str:
     """``swingweight 318.5 ± 1.5 kg·cm²``."""
+    if s.target_points is not None:
+        amount = f"{f.points_light(s.target_points)}{KEEP}±{KEEP}{f.short(s.tolerance)}{THIN}mm"
+        return f"{quantity(s.quantity, f)} {amount}"
     told = s.quantity == "balance" and not frame.shape.is_assumed("length")
     points = f" ({f.points(s.target, frame.shape.length)})" if told else ""
     amount = f"{f.short(s.target)}{KEEP}±{KEEP}{f.short(s.tolerance)}{THIN}{_unit(s.quantity)}{points}"
@@ -162,6 +165,8 @@ def _unit(name: QuantityName) -> str:
 
 
 def _measured(s: SpecFacts, f: Formats) -> str:
+    if s.read_points is not None:
+        return f"{quantity(s.quantity, f)} {f.points_light(s.read_points)}"
     return f"{quantity(s.quantity, f)} {f.short(s.value)}{THIN}{_unit(s.quantity)}"
 
 

@@ -1,8 +1,10 @@
 """The set card: the frames of a matched set side by side, how equal they are, and the recipe of each."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import chain
 
+from passport.render.charts.figures import surely_off
 from passport.render.drawing.ornament import rosette
 from passport.render.drawing.qr import budget, qr_matrix
 from passport.render.print import card_art
@@ -53,6 +55,7 @@ def _piece(player: PlayerFacts, group: GroupFacts, frames: Sequence[FrameFacts],
     look, f = card_art.card_palette(shop), Formats(player.language)
     name, address = frames[0].number, public_address(shop, player.key)
     numbers = {frame.number for frame in frames}
+    # The earliest: a set is brought in together.
     days = [frame.due for frame in frames if frame.due]
     sides = render(
         "set",
@@ -91,7 +94,7 @@ def _recipe(frame: FrameFacts, f: Formats) -> tuple[FrameFacts, str, tuple[objec
 
 def _shown(e: EqualityFacts, numbers: set[str]) -> EqualityFacts:
     """The values of the frames on this card; the spread stays that of the whole set."""
-    return EqualityFacts(e.quantity, tuple(v for v in e.values if v[0] in numbers), e.spread, e.tolerance)
+    return replace(e, values=tuple(v for v in e.values if v[0] in numbers))
 
 
 class _Lanes:
@@ -110,7 +113,9 @@ class _Lanes:
             "tolerance": self._f.number(e.tolerance),
         }
         values = [value for _, value in e.values]
-        return card_art.lanes(values, target, e.tolerance, self._look, said, e.quantity, width)
+        specs = {frame.number: frame.spec(e.quantity) for frame in self._group.frames}
+        off = [surely_off(specs[number], e, self._group) for number, _ in e.values]
+        return card_art.lanes(values, target, e.tolerance, self._look, said, e.quantity, width, off)
 
 
 def _strung(frames: Sequence[FrameFacts], f: Formats) -> Iterator[str]:

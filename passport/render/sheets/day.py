@@ -45,7 +45,7 @@ class Racked:
 
 @dataclass(frozen=True, slots=True)
 class DueLine:
-    """Somebody who is due: the day, whose frame, how to reach them and why."""
+    """A player whose frame is due: the day, the frame, how to reach the player, and why."""
 
     day: date
     number: str

@@ -12,6 +12,7 @@ HEIGHT_MM: Final = 1.9
 GREYS: Final[dict[Cause, str]] = {
     "readings": "#0b1c22",
     "checks": "#52646b",
+    "dimensions": "#34464d",
     "parts": "#8a999e",
     "places": "#b9c5c8",
     "string": "#dfe6e7",
@@ -23,7 +24,7 @@ _OUTLINE: Final = 'stroke="#0b1c22" stroke-width="0.15"'
 
 
 def bar(parts: Sequence[CauseShare], title: str) -> Markup:
-    """The bar of one figure, ``WIDTH_MM`` long, with a title for who cannot see it; empty where nothing is uncertain."""
+    """The bar of one figure, ``WIDTH_MM`` long, with a title for screen readers; empty where nothing is uncertain."""
     at, drawn = 0.0, list[Markup]()
     for part in parts:
         width = part.share * WIDTH_MM

@@ -108,6 +108,11 @@ class LaidOut(SheetView):
         return self.split or self.notes_at == "more"
 
     @property
+    def only_notes_overflow(self) -> bool:
+        """Whether the notes are all that two pages do not hold."""
+        return self.notes_at == "more" and not self.split
+
+    @property
     def split(self) -> bool:
         """Whether the grams, the chart and the other plans need a page of their own."""
         return self._spare(self.middle_height) < 0

@@ -78,10 +78,11 @@ def _sides(found: Rebuild, shop: ShopFacts, key: str) -> Iterator[Markup]:
     view = LaidOut(found, say, f, key)
     yield layout.front(view)
     yield layout.back(view)
-    if view.overflows:
+    path = path_view(found, f, key)
+    # notes alone need no leaf of their own where the list of holes leaves them room
+    if view.overflows and not (path and view.only_notes_overflow):
         yield layout.more(view)
         yield layout.empty(view)
-    path = path_view(found, f, key)
     if path:
         yield layout.path(view, path)
         yield layout.holes(view, path)

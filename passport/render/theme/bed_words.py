@@ -50,27 +50,15 @@ def method(bed: StringingFacts, f: Formats) -> str:
 def starts(bed: StringingFacts, f: Formats) -> str:
     """``start: mains throat, crosses head``, as far as it is known; empty where nothing is."""
     _ = f.words.gettext
-    said = _ends(bed, f)
-    texts = {
-        (True, True): _("start: mains %(mains)s, crosses %(crosses)s"),
-        (True, False): _("start: mains %(mains)s"),
-        (False, True): _("start: crosses %(crosses)s"),
-    }
-    text = texts.get((bool(said["mains"]), bool(said["crosses"])), "")
-    return _named(text % said, _starts_by_maker(bed), f) if text else ""
+    both = _("start: mains %(mains)s, crosses %(crosses)s")
+    return _starts(bed, f, both, _("start: mains %(mains)s"), _("start: crosses %(crosses)s"))
 
 
 def starts_said(bed: StringingFacts, f: Formats) -> str:
     """``Mains start at the throat, crosses at the head``, as far as it is known; empty where nothing is."""
     _ = f.words.gettext
-    said = _ends(bed, f)
-    texts = {
-        (True, True): _("Mains start at the %(mains)s, crosses at the %(crosses)s"),
-        (True, False): _("Mains start at the %(mains)s"),
-        (False, True): _("Crosses start at the %(crosses)s"),
-    }
-    text = texts.get((bool(said["mains"]), bool(said["crosses"])), "")
-    return _named(text % said, _starts_by_maker(bed), f) if text else ""
+    both = _("Mains start at the %(mains)s, crosses at the %(crosses)s")
+    return _starts(bed, f, both, _("Mains start at the %(mains)s"), _("Crosses start at the %(crosses)s"))
 
 
 def by_maker(bed: StringingFacts, name: str, f: Formats) -> str:
@@ -79,14 +67,14 @@ def by_maker(bed: StringingFacts, name: str, f: Formats) -> str:
     return _named(text, bed.is_from_model(name), f) if text else ""
 
 
-def _ends(bed: StringingFacts, f: Formats) -> dict[str, str]:
+def _starts(bed: StringingFacts, f: Formats, both: str, mains: str, crosses: str) -> str:
+    """Where the stringing starts, in the text of the three that names what is known of it."""
     _ = f.words.gettext
     ends = {"throat": _("throat"), "head": _("head")}
-    return {"mains": ends.get(bed.mains_start, ""), "crosses": ends.get(bed.crosses_start, "")}
-
-
-def _starts_by_maker(bed: StringingFacts) -> bool:
-    return any(bed.is_from_model(name) for name in ("mains_start", "crosses_start"))
+    known = {"mains": ends.get(bed.mains_start, ""), "crosses": ends.get(bed.crosses_start, "")}
+    text = both if all(known.values()) else mains if known["mains"] else crosses if known["crosses"] else ""
+    by_maker = any(bed.is_from_model(name) for name in ("mains_start", "crosses_start"))
+    return _named(text % known, by_maker, f) if text else ""
 
 
 def _named(text: str, from_model: bool, f: Formats) -> str:

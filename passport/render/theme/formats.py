@@ -98,9 +98,11 @@ class Formats:
 
     def points(self, balance: float | None, length: float) -> str:
         """``6.5 pt HL``: balance points, head light or head heavy."""
-        if balance is None:
-            return NONE
-        light, _ = units.points_head_light(balance, length), self.words.gettext
+        return NONE if balance is None else self.points_light(units.points_head_light(balance, length))
+
+    def points_light(self, light: float) -> str:
+        """The same from the points themselves, negative for head heavy."""
+        _ = self.words.gettext
         if abs(light) < 0.05:
             return _("even")
         unit = _("pt HL") if light > 0 else _("pt HH")

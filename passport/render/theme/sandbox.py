@@ -1,4 +1,4 @@
-"""Templates of a shop that nobody here has said to trust: they draw pages, and do nothing else, and they end.
+"""Templates of a shop that were not trusted on this computer: they draw pages, do nothing else, and they end.
 
 Jinja's immutable sandbox keeps them from Python's own attributes and from changing what they are given. It does not
 keep them from going on for ever, nor from filling the memory, so what they may use is a list, and every step is

@@ -32,7 +32,7 @@ def speak(words: Words) -> None:
 
 
 def _functions(whose: Callable[[], Words]) -> dict[str, Callable[..., Markup]]:
-    """What templates call for words, of whoever is spoken to when they do.
+    """What templates call for words, in the language of the reader for whom they render.
 
     What Jinja's own extension installs does the same in three calls for each of a page's hundred texts.
     """
@@ -102,7 +102,7 @@ class TemplateLoader(jinja2.BaseLoader):
 
 
 def environment(folders: Sequence[Path]) -> "Environment":
-    """Templates from some folders: in a sandbox where the shop has own ones that nobody here said to trust."""
+    """Templates from some folders; in a sandbox where the shop has its own that were not trusted on this computer."""
     own = assets.own()
     if not own.templates or own.trusted:
         return Environment(folders)
@@ -130,7 +130,7 @@ class Environment(jinja2.Environment):
         self.globals |= _functions(_WORDS.get)
 
     def always_speak(self, words: Words) -> None:
-        """Render everything with these words, whoever is spoken to elsewhere."""
+        """Render everything with these words, whatever language is set elsewhere."""
         self.globals |= _functions(lambda: words)
 
     def compile_all(self, *names: str) -> None:

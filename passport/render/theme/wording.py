@@ -1,16 +1,17 @@
-"""The words for kinds of things that facts only name, where a sum of widths or a drawing needs them before a template."""
+"""The words for things that facts only name, where a width or a drawing needs them before a template has them.
+
+These are the four quantities, places, fitted parts, and holes.
+"""
 
 import re
+from dataclasses import dataclass
 
-from pydantic_core import PydanticCustomError
-
-from passport.records.schema.places import parse_place
-from passport.render.theme.formats import Formats
+from passport.records.schema.places import FittedPlace
+from passport.render.theme.formats import KEEP, THIN, Formats
 from passport.render.theme.words import SOURCE
-from passport.workshop.facts.facts import QuantityName
+from passport.workshop.facts.facts import PartFacts, QuantityName
 
 _LETTERS = re.compile(r"[^\W\d_]+")
-_TIME = re.compile(r"([0-9]{1,2})(?:[:.]([0-9]{1,2}))?")
 
 
 def quantity(name: QuantityName, f: Formats) -> str:
@@ -25,18 +26,16 @@ def quantity(name: QuantityName, f: Formats) -> str:
     return names[name]
 
 
-def place(text: str, f: Formats) -> str:
+def place(where: FittedPlace | str, f: Formats) -> str:
     """Where a part sits: ``10 and 2 o’clock``, ``along the handle``, ``20 to 60 mm from the butt``.
 
-    A text that is no place is given back as it is.
+    A text, as a shop's own template may give, is given back as it is.
     """
-    try:
-        found = parse_place(text)
-    except PydanticCustomError:
-        return text
-    if found.hour is not None:
-        return _hours(text, f)
-    return _span(found.span, f) if found.span else _named(found.name, f)
+    if isinstance(where, str):
+        return where
+    if where.hours:
+        return _hours(where.hours, f)
+    return _span(where.span, f) if where.span else _named(where.name, f)
 
 
 def holes(text: str, f: Formats) -> str:
@@ -71,21 +70,18 @@ def _named(name: str, f: Formats) -> str:
     }[name]
 
 
-def _hours(text: str, f: Formats) -> str:
+def _hours(hours: tuple[float, ...], f: Formats) -> str:
     _ = f.words.gettext
-    hours = [_clock(*found) for found in _TIME.findall(text)]
-    if len(hours) == 1:
-        return _("%(hour)s o’clock") % {"hour": hours[0]}
-    return _("%(first)s and %(second)s o’clock") % {"first": hours[0], "second": hours[1]}
+    first, *others = map(_clock, hours)
+    if not others:
+        return _("%(hour)s o’clock") % {"hour": first}
+    return _("%(first)s and %(second)s o’clock") % {"first": first, "second": others[0]}
 
 
-def _clock(hour: str, rest: str) -> str:
-    """``10:30`` also where ``10.5`` was written."""
-    if not rest:
-        return hour
-    return (
-        f"{hour}:{rest}" if len(rest) == 2 and rest not in ("25", "75") else f"{hour}:{60 * float(f'0.{rest}'):02.0f}"
-    )
+def _clock(hour: float) -> str:
+    """``10:30`` also where ``10.5`` was written; 12 for 0."""
+    whole, minutes = divmod(round(60 * hour), 60)
+    return f"{whole or 12}:{minutes:02}" if minutes else f"{whole or 12}"
 
 
 def _span(span: tuple[float, float], f: Formats) -> str:
@@ -93,3 +89,32 @@ def _span(span: tuple[float, float], f: Formats) -> str:
     if low == high:
         return _("%(place)s from the butt") % {"place": f.mm(low)}
     return _("%(low)s to %(high)s from the butt") % {"low": f.short(low), "high": f.mm(high)}
+
+
+@dataclass(frozen=True, slots=True)
+class PartText:
+    """A fitted part in words: its mass, its name, its cut length and place."""
+
+    mass: str
+    name: str
+    where: str
+
+
+def part_text(part: PartFacts, f: Formats, *, grips_placed: bool = True) -> PartText:
+    """A fitted part in words: how long it is cut, its place (an hour on the hoop), what was noted of it.
+
+    A grip is along the handle, and needs no saying so where ``grips_placed`` is False.
+    """
+    said = grips_placed or part.kind not in ("base grip", "overgrip") or part.place.name != "along the handle"
+    mass = "" if part.mass is None else f.mass(part.mass)
+    return PartText(
+        mass, part.name, ", ".join(w for w in (_cut(part, f), place(part.place, f) if said else "", part.note) if w)
+    )
+
+
+def _cut(part: PartFacts, f: Formats) -> str:
+    """The length to which a part is cut, and how many of it, where somebody wrote it down."""
+    if not part.length or not part.is_fact("length"):
+        return ""
+    length = f"{f.short(part.length, 0)}{THIN}mm"
+    return length if part.count == 1 else f"{part.count}{KEEP}×{KEEP}{length}"

@@ -1,1 +1,1 @@
-"""A shop's own files that nobody here has judged: rules of style, typefaces, and whose templates are trusted."""
+"""A shop's own files, which may come from a stranger: rules of style, typefaces, and which templates are trusted."""

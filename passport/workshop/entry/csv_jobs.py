@@ -86,7 +86,7 @@ class JobRow:
     number: int
     frame: str = ""
     day: date | None = None
-    said: Said | None = None
+    phrases: Said | None = None
     problem: str = ""
 
 
@@ -172,10 +172,10 @@ def _row(number: int, cells: list[str], width: int, places: Mapping[str, int], w
         return JobRow(number, problem="It names no frame.")
     try:
         day = _day(cell(wanted.date), wanted.dates)
-        said = dict(_said(wanted, cell))
+        phrases = dict(_said(wanted, cell))
     except Unclear as unclear:
         return JobRow(number, name, problem=str(unclear))
-    return JobRow(number, name, day, said)
+    return JobRow(number, name, day, phrases)
 
 
 def _clean(cell: str) -> str:

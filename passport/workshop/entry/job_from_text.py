@@ -85,79 +85,79 @@ def past_of(tree: Mapping[str, Tree], frame: Frame, parts: Mapping[str, Part]) -
     )
 
 
-def job_of(said: Said, day: date, past: Past, names: Names, *, again: bool = False) -> dict[str, Tree]:
+def job_of(words: Said, day: date, past: Past, names: Names, *, again: bool = False) -> dict[str, Tree]:
     """The data of a job on ``day``; ``again`` repeats the last stringing and stencil. Raises `Unclear`."""
     job: dict[str, Tree] = {"date": day.isoformat()}
-    strings = _strings(said, past, names, again=again)
+    strings = _strings(words, past, names, again=again)
     _put(job, "strings", strings)
-    _put(job, "fitted", [_known_part(fitted_of(text), names) for text in _many(said, "fit")])
-    _put(job, "removed", [_removed(text, past, names) for text in _many(said, "remove")])
-    _put(job, "repairs", [_known_part(repair_of(text), names) for text in _many(said, "repair")])
-    _put(job, "stencil", _stencil(said, past, again=again))
-    _put(job, "readings", _readings(said, day, past, restrung=bool(strings)))
+    _put(job, "fitted", [_known_part(fitted_of(text), names) for text in _many(words, "fit")])
+    _put(job, "removed", [_removed(text, past, names) for text in _many(words, "remove")])
+    _put(job, "repairs", [_known_part(repair_of(text), names) for text in _many(words, "repair")])
+    _put(job, "stencil", _stencil(words, past, again=again))
+    _put(job, "readings", _readings(words, day, past, restrung=bool(strings)))
     for name in ("note", "private_note", "price"):
-        _put(job, name, _one(said, name))
+        _put(job, name, _one(words, name))
     if len(job) == 1:
         raise Unclear("Nothing was said that could be recorded.")
     return job
 
 
-def _strings(said: Said, past: Past, names: Names, *, again: bool) -> dict[str, Tree]:
-    if not again and not any(_one(said, name) for name in STRING_FIELDS):
+def _strings(words: Said, past: Past, names: Names, *, again: bool) -> dict[str, Tree]:
+    if not again and not any(_one(words, name) for name in STRING_FIELDS):
         return {}
     if not past.strings:
         if again:
             raise Unclear("This frame has not been strung here, so there is nothing to repeat. Name the string.")
-        if not _one(said, "string") and not _one(said, "mains"):
+        if not _one(words, "string") and not _one(words, "mains"):
             raise Unclear("This frame has not been strung here before. Name the string, and the tension.")
     old_mains: dict[str, Tree] = dict(past.strings.get("mains") or {})
     old_crosses: dict[str, Tree] = dict(past.strings.get("crosses") or old_mains)
-    mains = _side("mains", old_mains, said, names)
-    crosses = _side("crosses", old_crosses, said, names)
+    mains = _side("mains", old_mains, words, names)
+    crosses = _side("crosses", old_crosses, words, names)
     if not past.strings:
         crosses = {**mains, **crosses}
     tree: dict[str, Tree] = {"mains": mains}
     if crosses != mains or past.strings.get("crosses"):
         tree["crosses"] = crosses
-    return tree | _bed(said, past.strings, hybrid=crosses.get("string") != mains.get("string"))
+    return tree | _bed(words, past.strings, hybrid=crosses.get("string") != mains.get("string"))
 
 
-def _side(side: str, old: Mapping[str, Tree], said: Said, names: Names) -> dict[str, Tree]:
-    string = _one(said, side) or _one(said, "string")
+def _side(side: str, old: Mapping[str, Tree], words: Said, names: Names) -> dict[str, Tree]:
+    string = _one(words, side) or _one(words, "string")
     string = known_as(string, names.strings) if string else str(old.get("string") or "")
     kept = (
         dict(old) if string == old.get("string") else {k: v for k, v in old.items() if k in ("tension", "prestretch")}
     )
     new: dict[str, Tree] = {"string": string} if string else {}
     for name, dimension in PAIRED.items():
-        text = _one(said, name)
+        text = _one(words, name)
         if text:
             kept[name] = pair(text, dimension)[SIDES.index(side)]
-    tension = _one(said, f"{side}_tension")
+    tension = _one(words, f"{side}_tension")
     if tension:
         kept["tension"] = tension
     order = ("gauge", "tension", "prestretch", "supply", "batch")
     return new | {name: kept[name] for name in order if kept.get(name) not in (None, "", NOTHING)}
 
 
-def _bed(said: Said, old: Mapping[str, Tree], *, hybrid: bool) -> dict[str, Tree]:
+def _bed(words: Said, old: Mapping[str, Tree], *, hybrid: bool) -> dict[str, Tree]:
     """The path, pieces, knots and where strings begin; two different strings are two pieces, and knots go with the pieces."""
-    kept = _kept_path(said, old, hybrid=hybrid)
-    tree: dict[str, Tree] = {name: _one(said, name) or kept.get(name) for name in BED}
+    kept = _kept_path(words, old, hybrid=hybrid)
+    tree: dict[str, Tree] = {name: _one(words, name) or kept.get(name) for name in BED}
     before = str(kept.get("pieces") or 1)
-    if hybrid and not _one(said, "pieces") and not tree["path"]:
+    if hybrid and not _one(words, "pieces") and not tree["path"]:
         tree["pieces"] = 2
-    if str(tree["pieces"] or 1) != before and not _one(said, "knots"):
+    if str(tree["pieces"] or 1) != before and not _one(words, "knots"):
         tree["knots"] = None
     return {name: _whole(value) for name, value in tree.items() if value and value != NOTHING}
 
 
-def _kept_path(said: Said, old: Mapping[str, Tree], *, hybrid: bool) -> Mapping[str, Tree]:
+def _kept_path(words: Said, old: Mapping[str, Tree], *, hybrid: bool) -> Mapping[str, Tree]:
     """What stays of how the frame was strung before: another path takes the place of all of it, and where one thing of an
     old path is said anew the rest of it stands by itself, as far as it says it in words."""
-    if _one(said, "path"):
+    if _one(words, "path"):
         return {}
-    anew = any(_one(said, name) for name in _IN_PATH)
+    anew = any(_one(words, name) for name in _IN_PATH)
     path = str(old.get("path") or "")
     if not path or path == UNKNOWN:
         return old
@@ -173,8 +173,8 @@ def _whole(value: Tree) -> Tree:
     return int(value) if isinstance(value, str) and value.isascii() and value.isdigit() else value
 
 
-def _stencil(said: Said, past: Past, *, again: bool) -> dict[str, str]:
-    shape, ink = _one(said, "stencil"), _one(said, "ink")
+def _stencil(words: Said, past: Past, *, again: bool) -> dict[str, str]:
+    shape, ink = _one(words, "stencil"), _one(words, "ink")
     if NOTHING in (shape, ink):
         return {}
     if not shape and not ink:
@@ -202,23 +202,23 @@ def _known_part(tree: dict[str, str], names: Names) -> dict[str, str]:
     return tree | ({"part": known_as(tree["part"], names.parts)} if "part" in tree else {})
 
 
-def _readings(said: Said, day: date, past: Past, *, restrung: bool) -> list[dict[str, Tree]]:
+def _readings(words: Said, day: date, past: Past, *, restrung: bool) -> list[dict[str, Tree]]:
     """Up to two: before the work and after it. A string bed's age that is not said is counted in days where it can be."""
     days = f"{(day - past.strung_on).days} d" if past.strung_on and past.strung_on < day else ""
-    before = _reading(said, "before_", days)
-    after = _reading(said, "", "" if restrung else days)
-    without = [word for text in _many(said, "without") for word in re.split(r"\s*,\s*", text) if word]
+    before = _reading(words, "before_", days)
+    after = _reading(words, "", "" if restrung else days)
+    without = [word for text in _many(words, "without") for word in re.split(r"\s*,\s*", text) if word]
     if before:
-        state = {"state": "bare"} if _one(said, "before_bare") else {}
+        state = {"state": "bare"} if _one(words, "before_bare") else {}
         before = {"when": "before"} | state | before
     if after:
-        state = {"state": "bare"} if _one(said, "bare") else {}
+        state = {"state": "bare"} if _one(words, "bare") else {}
         after = state | ({"without": without} if without else {}) | after
     return [reading for reading in (before, after) if reading]
 
 
-def _reading(said: Said, prefix: str, days: str) -> dict[str, Tree]:
-    values = {name: _one(said, prefix + name) for name in MEASURED}
+def _reading(words: Said, prefix: str, days: str) -> dict[str, Tree]:
+    values = {name: _one(words, prefix + name) for name in MEASURED}
     if values["ring"]:
         values["minutes"] = minutes_of(values["minutes"]) if values["minutes"] else days
     elif values["minutes"]:
@@ -227,13 +227,13 @@ def _reading(said: Said, prefix: str, days: str) -> dict[str, Tree]:
     return {order.get(name, name): value for name, value in values.items() if value}
 
 
-def _one(said: Said, name: str) -> str:
-    value = said.get(name) or ""
+def _one(words: Said, name: str) -> str:
+    value = words.get(name) or ""
     return " ".join(value.split()) if isinstance(value, str) and "note" not in name else str(value).strip()
 
 
-def _many(said: Said, name: str) -> list[str]:
-    value = said.get(name) or ()
+def _many(words: Said, name: str) -> list[str]:
+    value = words.get(name) or ()
     return [text for text in ([value] if isinstance(value, str) else value) if text.strip()]
 
 

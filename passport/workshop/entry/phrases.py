@@ -40,8 +40,8 @@ class Unclear(ValueError):
 
 def in_words(error: PydanticCustomError) -> str:
     """What is wrong with a value and what to do, as one text."""
-    said = error.context or {}
-    return f"{said.get('what', error)} {said.get('do', '')}".strip()
+    context = error.context or {}
+    return f"{context.get('what', error)} {context.get('do', '')}".strip()
 
 
 def pair(text: str, dimension: Dimension | None) -> tuple[str, str]:
@@ -97,14 +97,14 @@ def repair_of(text: str) -> dict[str, str]:
     return {name: value.strip() for name, value in match.groupdict().items() if value}
 
 
-def known_as(said: str, table: Mapping[str, Record]) -> str:
+def known_as(name_or_words: str, table: Mapping[str, Record]) -> str:
     """The catalogue's own name for what somebody calls a string or part: its name, however spelt; else what was said."""
-    low = " ".join(said.lower().split())
+    low = " ".join(name_or_words.lower().split())
     for name, record in table.items():
         called, maker = str(getattr(record, "name", "")).lower(), str(getattr(record, "maker", "")).lower()
-        if low in (name, called, f"{maker} {called}") or slug_of(said) == name:
+        if low in (name, called, f"{maker} {called}") or slug_of(name_or_words) == name:
             return name
-    return said
+    return name_or_words
 
 
 def day_of(text: str, today: date) -> date:
@@ -115,8 +115,8 @@ def day_of(text: str, today: date) -> date:
     try:
         return _DAY.validate_python(text.strip())
     except ValidationError as error:
-        said = error.errors()[0].get("ctx", {})
-        raise Unclear(f"{said.get('what', error)} {said.get('do', '')}".strip()) from None
+        context = error.errors()[0].get("ctx", {})
+        raise Unclear(f"{context.get('what', error)} {context.get('do', '')}".strip()) from None
 
 
 def minutes_of(text: str) -> str:

@@ -6,6 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
+
 LONG = 4
 """Words shorter than this must be right to the letter; longer ones may hold a typo, those of twice the length two."""
 
@@ -62,14 +65,16 @@ def search(text: str, frames: Sequence[Findable], most: int = 20) -> list[Findab
     words = plain(text).split()
     if not words:
         return []
-    shelf = [tuple(map(plain, frame.fields())) for frame in frames]
-    whole = ["\n".join(fields) for fields in shelf]
+    searched = [tuple(map(plain, frame.fields())) for frame in frames]
+    whole = ["\n".join(fields) for fields in searched]
     scores = [0.0] * len(frames)
     for word in words:
-        fits = [_weight(word, fields) if word in said else 0.0 for fields, said in zip(shelf, whole, strict=True)]
+        fits = [_weight(word, fields) if word in said else 0.0 for fields, said in zip(searched, whole, strict=True)]
+        # Only then: a typo's neighbours are many, and a word that is right somewhere was meant so.
         if not any(fits):
             near = _near(word, {w for said in whole for w in said.split()})
-            fits = [max((_weight(n, fields) / 2 for n in near), default=0.0) for fields in shelf]
+            fits = [max((_weight(n, fields) / 2 for n in near), default=0.0) for fields in searched]
+        # -1 for good: each word must fit, and no later one makes up for it.
         scores = [s + f if f and s >= 0 else -1.0 for s, f in zip(scores, fits, strict=True)]
     ranked = sorted(
         (-score, frames[i].status != "active", frames[i].name, i) for i, score in enumerate(scores) if score > 0
@@ -91,24 +96,12 @@ def _near(word: str, known: set[str]) -> list[str]:
     """Known words at most one typo away, two for a long word: a letter wrong, missing, extra, or swapped."""
     if len(word) < LONG:
         return []
-    allowed, letters = 2 if len(word) >= 2 * LONG else 1, set(word)
-    alike = (o for o in known if abs(len(o) - len(word)) <= allowed and len(letters.difference(o)) <= allowed)
-    near = ((typos(word, other, allowed), other) for other in alike)
-    return [other for count, other in sorted(near) if count <= allowed]
+    allowed = 2 if len(word) >= 2 * LONG else 1
+    near = process.extract(word, known, scorer=OSA.distance, score_cutoff=allowed, limit=None)
+    # equally near words in an order of their own: a set has none that a second run would repeat
+    return [other for _, other in sorted((count, other) for other, count, _ in near)]
 
 
 def typos(one: str, other: str, most: int) -> int:
     """Letters wrong, missing, extra or swapped between two words (optimal string alignment), at most ``most`` + 1."""
-    before: list[int] = []
-    row = list(range(len(other) + 1))
-    for i, a in enumerate(one, 1):
-        fresh = [i]
-        for k, b in enumerate(other, 1):
-            cost = min(row[k] + 1, fresh[k - 1] + 1, row[k - 1] + (a != b))
-            if i > 1 and k > 1 and a == other[k - 2] and one[i - 2] == b:
-                cost = min(cost, before[k - 2] + 1)
-            fresh.append(cost)
-        if min(fresh) > most:
-            return most + 1
-        before, row = row, fresh
-    return row[-1]
+    return OSA.distance(one, other, score_cutoff=most)

@@ -13,6 +13,7 @@ from passport.physics.geometry import RacquetShape
 from passport.physics.stringing.route import Threaded
 from passport.records.schema.catalogue import PartKind, Sport
 from passport.records.schema.frame import Status
+from passport.records.schema.places import FittedPlace
 from passport.records.schema.workshop import InstrumentKind
 from passport.workshop.facts.bedfacts import BatchFacts, BedLife, DueFacts, HoldFacts
 from passport.workshop.facts.sources import Sourced, Sources
@@ -143,6 +144,10 @@ class SpecFacts(Sourced):
     ``forecast_u``), worked out from another state of the frame and the parts named in ``forecast_of``. Of a verdict that
     is undecided, ``settled`` tells the bench what would settle it; not ``decidable`` is one whose tolerance is narrower
     than what is measured so far can tell.
+
+    ``read_points`` and ``target_points`` are a balance as it was written, in points head light, where nobody recorded the
+    frame's length: the mm that it comes to are worked out from a usual length, and are never said as what was read or
+    asked for.
     """
 
     quantity: QuantityName
@@ -159,6 +164,8 @@ class SpecFacts(Sourced):
     decidable: bool = True
     settled: str = ""
     read: float | None = None
+    read_points: float | None = None
+    target_points: float | None = None
     sources: Sources = ()
 
     @property
@@ -169,7 +176,9 @@ class SpecFacts(Sourced):
     @property
     def best(self) -> bool:
         """Whether the figure is a best estimate that no reading showed as it stands: corrected, or of several."""
-        return self.value is not None and self.read is not None and f"{self.value:.1f}" != f"{self.read:.1f}"
+        if self.value is None or self.read is None:
+            return False
+        return self.read_points is not None or f"{self.value:.1f}" != f"{self.read:.1f}"
 
     @property
     def off(self) -> float | None:
@@ -179,7 +188,7 @@ class SpecFacts(Sourced):
 
 @dataclass(frozen=True, slots=True)
 class PartFacts(Sourced):
-    """A fitted part with its place: an extent from the butt, an hour on the hoop where it is there, and its mass.
+    """A fitted part with its place, what of the frame that covers (from and to, mm from the butt), and its mass, g.
 
     ``length`` is how long each piece is cut where that was written down, else what its place spans (assumed).
     """
@@ -187,8 +196,7 @@ class PartFacts(Sourced):
     name: str
     kind: PartKind
     material: str
-    place: str
-    hour: float | None
+    place: FittedPlace
     from_mm: float
     to_mm: float
     length: float
@@ -197,6 +205,11 @@ class PartFacts(Sourced):
     since: date | None
     sources: Sources = ()
     note: str = ""
+
+    @property
+    def hour(self) -> float | None:
+        """The hour of a part on the hoop, between 0 and 6; its pair sits on the other side."""
+        return self.place.hour
 
 
 def whole_mass(parts: Iterable[PartFacts]) -> float | None:
@@ -223,7 +236,10 @@ class RepairFacts:
 
 @dataclass(frozen=True, slots=True)
 class MeasuredFacts:
-    """One weighing or swinging of a frame; ``state`` is ``strung``, ``bare``, or empty where nobody wrote it down."""
+    """One weighing or swinging of a frame; ``state`` is ``strung``, ``bare``, or empty where nobody wrote it down.
+
+    ``points`` is a balance as it was written, in points head light, where nobody recorded the frame's length.
+    """
 
     state: str
     before: bool
@@ -233,6 +249,7 @@ class MeasuredFacts:
     swingweight: float | None
     twistweight: float | None
     ring: BedReading | None
+    points: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,7 +259,7 @@ class JobFacts:
     date: date
     stringing: StringingFacts | None
     fitted: tuple[PartFacts, ...]
-    removed: tuple[tuple[str, str], ...]
+    removed: tuple[tuple[str, FittedPlace], ...]
     repairs: tuple[RepairFacts, ...]
     measured: tuple[MeasuredFacts, ...]
     note: str
@@ -358,12 +375,17 @@ class FrameFacts(Sourced):
 
 @dataclass(frozen=True, slots=True)
 class EqualityFacts:
-    """How equal a group of frames is in one quantity: the values by frame number, their spread and the tolerance."""
+    """How equal a group of frames is in one quantity: the values by frame number, their spread and the tolerance.
+
+    ``verdict`` says whether the two that are furthest apart can both lie within the tolerance of one value, as far as
+    their uncertainty lets it be said; ``open`` of frames that are not meant to be equal.
+    """
 
     quantity: QuantityName
     values: tuple[tuple[str, float | None], ...]
     spread: float | None
     tolerance: float
+    verdict: Verdict = "open"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """Where a fact comes from: every fact that is not an identifier can say.
 
 A fact holds its value as it is and names the source of those fields that need not be in the frame's own record. What is
-absent is None or empty. An assumed value is there for sums and drawings, and whoever shows a fact asks first.
+absent is None or empty. An assumed value is there for sums and drawings, and code that shows a fact asks first.
 """
 
 from typing import Literal

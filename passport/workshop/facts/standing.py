@@ -68,7 +68,7 @@ def standing(frame: FrameFacts, today: date | None = None, *, outside: bool = Fa
     """What a frame is on a day.
 
     Without ``today`` strings are no more than ``strung``: a page does not know on which day it is read, and tells it in
-    the reader's browser. ``outside``: for whoever has not the secret of a sealed frame.
+    the reader's browser. ``outside``: for a reader without the secret of a sealed frame.
     """
     return Standing(_state(frame, today, outside), _judged(frame), frame.stringing is not None)
 

@@ -1,19 +1,21 @@
-"""Checks that take the bench's sums: batches that do not agree, hours of play that do not fit. Small pure functions."""
+"""Checks that take the bench's sums: batches that differ, hours of play that do not fit, targets that were missed."""
 
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 
 from passport.physics.units import lb_from_newtons
-from passport.records.faults import Fault
+from passport.records.faults import Fault, Place
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.workshop.facts.bedfacts import DAY_MINUTES
+from passport.workshop.facts.facts import SpecFacts
 from passport.workshop.gathering.gather import Gatherer
-from passport.workshop.gathering.matched import off_target
 from passport.workshop.measuring.dimensions import DIMENSIONS, helps_most, usual_bed
 from passport.workshop.strings.batches import Batch, batches
 
 Check = Callable[[Content, Gatherer, date], Iterable[Fault]]
+_UNITS = {"mass": "g", "balance": "mm", "swingweight": "kg·cm²", "twistweight": "kg·cm²"}
+_TO_TARGET = "Measure again, tune it (see 'passport rebuild --help'), or write the target that it now has."
 
 
 def run(content: Content, today: date, gatherer: Gatherer | None = None) -> list[Fault]:
@@ -92,6 +94,33 @@ def dimensions_assumed(content: Content, gatherer: Gatherer, today: date) -> Ite
             what = f"Not recorded, and taken as usual in {entry.record.sport}: {', '.join(lacking)}."
             do = f"Write {best} first: it would help most."
             yield Fault(entry.at(), "assumed-dimensions", what, do, "warning")
+
+
+def off_target(content: Content, gatherer: Gatherer, today: date) -> Iterator[Fault]:
+    """A frame in use is not surely outside the tolerance of any target."""
+    if content.workshop is None:
+        return
+    for entry in content.frames.values():
+        if entry.record.model not in content.models or entry.record.status != "active":
+            continue
+        for spec in gatherer.specs(entry.name):
+            if spec.verdict == "outside":
+                yield Fault(_target_of(entry, spec), "off-target", _missed(spec), _TO_TARGET, "warning")
+
+
+def _missed(spec: SpecFacts) -> str:
+    assert spec.off is not None and spec.target is not None and spec.taken is not None, "only these can be outside"
+    unit, side = _UNITS[spec.quantity], "over" if spec.off > 0 else "under"
+    return (
+        f"On {spec.taken.isoformat()} its {spec.quantity} was {spec.value:.1f} {unit}, {abs(spec.off):.1f} {unit} {side} "
+        f"the target of {spec.target:g} ± {spec.tolerance:g} {unit}."
+    )
+
+
+def _target_of(entry: Entry[Frame], spec: SpecFacts) -> Place:
+    """The target's line, or the frame's label where the target stands in the record of the frame that it rebuilds."""
+    own = getattr(entry.record.setup, spec.quantity)
+    return entry.at("setup", spec.quantity) if own else entry.at("label")
 
 
 CHECKS: tuple[Check, ...] = (odd_in_batch, hours_fit, ages_fit, off_target, dimensions_assumed)

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from passport.physics.geometry import RacquetShape
 from passport.physics.stringing.route import Route, tie_words
+from passport.physics.uncertainty import Estimate, conformity
 from passport.records.load import Content, Entry
 from passport.records.masses import fitted_mass, linear_density, strip_count
 from passport.records.schema.base import UNKNOWN
@@ -30,6 +31,7 @@ from passport.workshop.facts.facts import (
     PartFacts,
     PhotoFacts,
     PlayerFacts,
+    QuantityName,
     RepairFacts,
     ShopFacts,
     SiteFacts,
@@ -41,9 +43,10 @@ from passport.workshop.facts.facts import (
     tuning_mass,
 )
 from passport.workshop.measuring.assumed import Assumptions
+from passport.workshop.measuring.causes import difference
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.placement import lay
-from passport.workshop.measuring.readings import measured, with_readings
+from passport.workshop.measuring.readings import latest, measured, with_readings
 from passport.workshop.measuring.specs import QUANTITIES, Judge
 from passport.workshop.strings.batches import Batch, batch_facts, batches, worth_showing
 from passport.workshop.strings.beds import BedBook
@@ -70,17 +73,17 @@ def public(content: Content) -> Content:
     )
 
 
-def site_facts(content: Content, knowledge: StringPriors | None = None) -> SiteFacts:
+def site_facts(content: Content, priors: StringPriors | None = None) -> SiteFacts:
     """Everything that the public site says of this content, which must be free of errors.
 
-    ``knowledge`` is what all beds of the workshop told, where ``content`` holds a part of its players only.
+    ``priors`` is what all beds of the workshop told, where ``content`` holds a part of its players only.
     """
-    return gatherer_of(content, knowledge).site()
+    return gatherer_of(content, priors).site()
 
 
-def gatherer_of(content: Content, knowledge: StringPriors | None = None) -> "Gatherer":
+def gatherer_of(content: Content, priors: StringPriors | None = None) -> "Gatherer":
     """What turns the public part of some content into facts."""
-    return Gatherer(public(content), knowledge, secrets_of(content))
+    return Gatherer(public(content), priors, secrets_of(content))
 
 
 def secrets_of(content: Content) -> dict[str, str]:
@@ -93,7 +96,7 @@ class Gatherer:
     """Turns the records of one content into facts; give it `public` content for anything that leaves the bench."""
 
     content: Content
-    knowledge: StringPriors | None = None
+    priors: StringPriors | None = None
     secrets: Mapping[str, str] = field(default_factory=dict, repr=False)
     """Those of the sealed frames by name, which `public` content does not have any more; see `secrets_of`."""
 
@@ -124,7 +127,7 @@ class Gatherer:
     @cached_property
     def book(self) -> BedBook:
         """The workshop's string beds."""
-        return BedBook(self.content, self.knowledge)
+        return BedBook(self.content, self.priors)
 
     @cached_property
     def batches(self) -> tuple[Batch, ...]:
@@ -227,7 +230,9 @@ class Gatherer:
         for frame in active:
             named.setdefault((bool(frame.set), frame.set or frame.sport), []).append(frame)
         groups = tuple(
-            GroupFacts(name, matched, tuple(group), tuple(self._equality(group)), self._batches(group, player))
+            GroupFacts(
+                name, matched, tuple(group), tuple(self._equality(group, meant=matched)), self._batches(group, player)
+            )
             for (matched, name), group in sorted(named.items(), key=lambda item: (not item[0][0], item[0][1]))
         )
         rest = tuple(f for f in frames if f.status != "active")
@@ -240,12 +245,27 @@ class Gatherer:
         told = (batch for batch in own if not any(m.bed.frame in hidden for m in batch.members))
         return tuple(batch_facts(batch, self.content) for batch in told)
 
-    def _equality(self, frames: list[FrameFacts]) -> Iterator[EqualityFacts]:
+    def _equality(self, frames: list[FrameFacts], *, meant: bool) -> Iterator[EqualityFacts]:
         for quantity in QUANTITIES:
-            values = tuple((f.number, f.spec(quantity).value) for f in frames)
-            known = [v for _, v in values if v is not None]
-            spread = max(known) - min(known) if len(known) > 1 else None
-            yield EqualityFacts(quantity, values, spread, self.judge.tolerance(quantity))
+            # mm that rest on a length that nobody recorded are compared with nothing
+            found = [(f, s.value if (s := f.spec(quantity)).read_points is None else None) for f in frames]
+            values = tuple((f.number, value) for f, value in found)
+            known = sorted((value, f.name) for f, value in found if value is not None)
+            spread = known[-1][0] - known[0][0] if len(known) > 1 else None
+            tolerance = self.judge.tolerance(quantity)
+            apart = self._apart(known[-1][1], known[0][1], quantity) if meant and spread is not None else None
+            verdict = conformity(apart.value, apart.u, -2 * tolerance, 2 * tolerance).verdict if apart else "open"
+            yield EqualityFacts(quantity, values, spread, tolerance, verdict)
+
+    def _apart(self, high: str, low: str, quantity: QuantityName) -> Estimate | None:
+        """How far apart two frames read, ``player/frame``, with what that hangs on."""
+        one, other = (self._read(name, quantity) for name in (high, low))
+        return difference(one, other) if one and other else None
+
+    def _read(self, name: str, quantity: QuantityName) -> Estimate | None:
+        frame = self.content.frames[name].record
+        shape = self.content.models[frame.model].record.shape()
+        return latest(steps(frame, self.parts), quantity, shape, self.judge.instruments)[0]
 
     def _job(self, step: Step, model: FrameModel, player: Player) -> JobFacts:
         job, shape = step.job, model.shape()
@@ -255,7 +275,7 @@ class Gatherer:
             date=job.date,
             stringing=stringing,
             fitted=tuple(self._part(f, shape, job.date) for f in job.fitted),
-            removed=tuple((names.get(r.part, r.part), r.place.text) for r in job.removed),
+            removed=tuple((names.get(r.part, r.part), r.place) for r in job.removed),
             repairs=tuple(RepairFacts(r.what, names.get(r.part, r.part), r.where, r.note) for r in job.repairs),
             measured=tuple(measured(r, step, shape) for r in job.readings),
             note=job.note,
@@ -335,8 +355,7 @@ class Gatherer:
             name=part.name,
             kind=part.kind,
             material=part.material,
-            place=fitted.place.text,
-            hour=fitted.place.hour,
+            place=fitted.place,
             from_mm=low,
             to_mm=high,
             length=fitted.length.value if fitted.length else high - low,

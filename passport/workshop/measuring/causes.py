@@ -3,6 +3,7 @@
 Every input of a figure has a name; here the names are put together to causes that a person can do something about.
 """
 
+import math
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -10,13 +11,14 @@ from typing import Final, Literal
 
 from passport.physics.uncertainty import Conformity, Estimate, Share, combined, conformity, from_resolution
 from passport.workshop.facts.facts import QuantityName
+from passport.workshop.measuring.dimensions import PREFIX, said
 from passport.workshop.measuring.instruments import USUAL
 
-Cause = Literal["readings", "checks", "parts", "places", "string", "target"]
+Cause = Literal["readings", "checks", "dimensions", "parts", "places", "string", "target"]
 
-CAUSES: Final[tuple[Cause, ...]] = ("readings", "checks", "parts", "places", "string", "target")
+CAUSES: Final[tuple[Cause, ...]] = ("readings", "checks", "dimensions", "parts", "places", "string", "target")
 """The causes in the order in which they are shown: scatter and last digit of readings; what instruments were held
-against; masses of parts; where they lie; the string's mass; the target."""
+against; dimensions of the model taken as usual; masses of parts; where they lie; the string's mass; the target."""
 
 _BEGINS: Final[tuple[tuple[str, Cause], ...]] = (
     ("mass of ", "parts"),
@@ -24,6 +26,7 @@ _BEGINS: Final[tuple[tuple[str, Cause], ...]] = (
     ("string ", "string"),
     ("target, ", "target"),
     ("gravity", "checks"),
+    (PREFIX, "dimensions"),
 )
 _CHECK: Final = re.compile(r"(?P<instrument>.+), (?P<how>unchecked|check of .+)")
 
@@ -92,6 +95,7 @@ def settled(figure: Estimate, low: float, high: float) -> Decided | None:
     judged = conformity(figure.value, figure.u, low, high)
     if judged.verdict != "undecided" or not figure.shares:
         return None
+    # By remedy, not by input: a look at one check takes the doubt out of all the figures that it corrects.
     kinds = sorted(_remedies(figure.shares).values(), key=lambda r: -r.variance)
     largest = kinds[0]
     by = next((r.what for r in kinds if _decides(figure, r, low, high)), "")
@@ -131,6 +135,7 @@ def _remedy(name: str) -> tuple[str, str, float]:
         return f"look at the {tool} again", f"one look at the check of the {tool}", 1.0
     cause = cause_of(name)
     thing = name.partition(" of ")[2].rpartition(",")[0] if cause in ("parts", "places") else name.partition(",")[0]
+    thing = said(name) if cause == "dimensions" else thing
     what, named, stays = _ABOUT[cause]
     return what.format(thing), named.format(thing), stays
 
@@ -138,6 +143,7 @@ def _remedy(name: str) -> tuple[str, str, float]:
 _ABOUT: Final[Mapping[Cause, tuple[str, str, float]]] = {
     "readings": ("look again ({})", "the last digit and the scatter of one look ({})", 1.0),
     "checks": ("look up gravity where the bench stands", "gravity at the bench", 0.0),
+    "dimensions": ("measure {} and write it into the catalogue", "that {} is taken as usual", 0.02),
     "parts": ("weigh the part ({}) before it is fitted", "the mass of one part ({})", 0.05),
     "places": ("measure where it lies ({})", "where one part lies ({})", 0.1),
     "string": ("read it again when it is strung", "the string's mass", 0.0),
@@ -147,9 +153,23 @@ _ABOUT: Final[Mapping[Cause, tuple[str, str, float]]] = {
 
 
 def _decides(figure: Estimate, remedy: _Measure, low: float, high: float) -> bool:
+    # At least 0: rounding could make the difference of equal variances negative.
     left = max(0.0, figure.u**2 - remedy.variance + remedy.leaves) ** 0.5
     found: Conformity = conformity(figure.value, left, low, high)
     return found.verdict != "undecided"
+
+
+def difference(one: Estimate, other: Estimate) -> Estimate:
+    """One figure less another, each the estimate of a reading by itself: what both hang on in common, the check of an
+    instrument or a dimension taken as usual, cancels (JCGM 100, 5.2.2); the looks themselves are two."""
+    changes: dict[str, float] = {}
+    for sign, which, figure in ((1.0, "one", one), (-1.0, "other", other)):
+        for share in figure.shares:
+            common = cause_of(share.name) in ("checks", "dimensions")
+            name = share.name if common else f"{share.name}, {which}"
+            changes[name] = changes.get(name, 0.0) + sign * math.copysign(share.amount, share.sensitivity)
+    shares = tuple(Share(name, change, abs(change)) for name, change in changes.items())
+    return Estimate(one.value - other.value, combined(*changes.values()), shares)
 
 
 def instruments_in(shares: Iterable[Share]) -> Iterator[tuple[str, float]]:

@@ -4,15 +4,18 @@ Every assumed dimension is one input of all that is predicted on frames of its s
 cancels here too (`passport.physics.body`).
 """
 
+import math
 from collections.abc import Callable, Iterable
 from typing import Final
 
 from passport.physics.body import Body
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import Moments
-from passport.physics.uncertainty import Share
+from passport.physics.uncertainty import Estimate, Share, combined
+from passport.records.schema.balance import BalanceValue
 
-_PREFIX: Final = "assumed "
+PREFIX: Final = "assumed "
+"""What the inputs begin with that are dimensions taken as usual."""
 DIMENSIONS: Final = {
     "length": "the overall length",
     "rim": "the hoop's thickness seen from the front",
@@ -36,15 +39,55 @@ def widened(body: Body, shape: RacquetShape, made: Callable[[RacquetShape], Mome
         if u:
             by = max(1.0, u) if name in ("mains", "crosses") else u
             shift = (made(shape.moved(name, by)) - made(shape.moved(name, -by))).scaled(0.5 * u / by)
-            shifts[f"{_PREFIX}{name} of {shape.length:g} × {shape.head_width:.0f} mm"] = shift
+            shifts[_input(name, shape)] = shift
     return Body(body.moments, shifts)
+
+
+def _input(name: str, shape: RacquetShape) -> str:
+    return f"{PREFIX}{name} of {shape.length:g} × {shape.head_width:.0f} mm"
+
+
+def assumed_length(shape: RacquetShape) -> dict[str, Estimate]:
+    """The overall length by the name of its input, mm, where nobody recorded it; else nothing.
+
+    A balance in points is counted from half the length, so it moves by half of what that is off.
+    """
+    u = dict(shape.assumed).get("length", 0.0)
+    return {_input("length", shape): Estimate(shape.length, u)} if u else {}
+
+
+def points_share(shape: RacquetShape) -> tuple[Share, ...]:
+    """What an assumed length does to a balance in points, mm for one standard uncertainty; nothing where it is recorded."""
+    return tuple(Share(name, length.u / 2, length.u / 2) for name, length in assumed_length(shape).items())
+
+
+def points_on(balance: BalanceValue | None, shape: RacquetShape) -> float | None:
+    """A balance as it was written in points, head light, where the length is assumed; None where its mm are no guess."""
+    return balance.points_light if balance and shape.is_assumed("length") else None
+
+
+def against_points(balance: Estimate, shape: RacquetShape) -> Estimate:
+    """A balance as it is held against a target in points: what an assumed length does to both cancels, and what it does
+    to the target alone counts."""
+    for share in points_share(shape):
+        own = math.fsum(s.amount for s in balance.shares if s.name == share.name)
+        left = abs(own - share.amount)
+        rest = math.sqrt(max(0.0, balance.u**2 - own**2))
+        shares = tuple(s for s in balance.shares if s.name != share.name)
+        balance = Estimate(balance.value, combined(rest, left), (*shares, Share(share.name, share.sensitivity, left)))
+    return balance
 
 
 def helps_most(shares: Iterable[Share]) -> str:
     """The dimension whose measuring would take most off a figure's uncertainty, in words; empty where none was assumed."""
-    own = [share for share in shares if share.name.startswith(_PREFIX) and share.amount > 0]
+    own = [share for share in shares if share.name.startswith(PREFIX) and share.amount > 0]
     largest = max(own, key=lambda share: share.amount, default=None)
-    return DIMENSIONS[largest.name.removeprefix(_PREFIX).partition(" of ")[0]] if largest else ""
+    return said(largest.name) if largest else ""
+
+
+def said(name: str) -> str:
+    """The dimension that the input of that name is, in words."""
+    return DIMENSIONS[name.removeprefix(PREFIX).partition(" of ")[0]]
 
 
 def usual_bed(shape: RacquetShape) -> Body:

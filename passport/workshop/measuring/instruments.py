@@ -116,6 +116,8 @@ class Instruments:
         """Of several of one kind the first is the one that readings were taken with."""
         self._first: dict[InstrumentKind, Instrument] = {}
         for instrument in listed:
+            # The records do not say with which of two scales something was weighed, so the order in workshop.yaml
+            # decides.
             self._first.setdefault(instrument.kind, instrument)
 
     @classmethod

@@ -5,6 +5,7 @@ from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
+from types import MappingProxyType
 from typing import Final
 
 from passport.physics.moments import SWING_AXIS_MM, Moments
@@ -50,30 +51,43 @@ class Figure:
 
 
 def figures(
-    reading: Reading, day: date, length: float, instruments: Instruments, name: str
+    reading: Reading,
+    day: date,
+    length: float,
+    instruments: Instruments,
+    name: str,
+    assumed: Mapping[str, Estimate] = MappingProxyType({}),
 ) -> dict[QuantityName, Figure]:
     """Everything that a reading of a frame ``length`` mm long says of the four quantities.
 
-    ``name`` tells the reading apart from others, so that each of its errors is an input of its own.
+    ``name`` tells the reading apart from others, so that each of its errors is an input of its own. ``assumed`` is the
+    length by the name of its input where nobody recorded it: a balance in points moves by half of what it is off.
     """
     found: dict[QuantityName, Figure] = {}
     if reading.mass:
         found["mass"] = _plain("mass", day, instruments.mass(reading.mass.value, day, f"mass, {name}"))
     if reading.balance:
         shown = instruments.balance(reading.balance.mm(length), day, f"balance, {name}")
-        found["balance"] = _plain("balance", day, shown)
+        found["balance"] = _balance(day, shown, {} if reading.balance.mm_value is not None else assumed)
     swing = _swing(reading, day, instruments, name)
     twist = _twist(reading, day, instruments, name)
     return found | ({"swingweight": swing} if swing else {}) | ({"twistweight": twist} if twist else {})
 
 
-def estimates(reading: Reading, day: date, length: float, instruments: Instruments) -> dict[QuantityName, Estimate]:
+def estimates(
+    reading: Reading,
+    day: date,
+    length: float,
+    instruments: Instruments,
+    assumed: Mapping[str, Estimate] = MappingProxyType({}),
+) -> dict[QuantityName, Estimate]:
     """The quantities of one reading by itself, corrected, with their standard uncertainties.
 
     A swingweight about another axis than the usual one is left out where the reading lacks mass or balance, and one
     that was timed where the frame cannot have swung so.
     """
-    found = figures(reading, day, length, instruments, "reading")
+    found = figures(reading, day, length, instruments, "reading", assumed)
+    # Bringing a swingweight to another axis needs both; without them it would be a figure about an unknown axis.
     lone = not ("mass" in found and "balance" in found)
     if lone and reading.axis and reading.axis.value != SWING_AXIS_MM:
         found.pop("swingweight", None)
@@ -88,6 +102,7 @@ def estimates(reading: Reading, day: date, length: float, instruments: Instrumen
 
     done: dict[QuantityName, Estimate] = {}
     for quantity, figure in found.items():
+        # A frame that cannot have swung so is the checks' to report; here the other figures still count.
         with suppress(ValueError):
             done[quantity] = through(of(figure), inputs)
     return done
@@ -95,6 +110,15 @@ def estimates(reading: Reading, day: date, length: float, instruments: Instrumen
 
 def _plain(quantity: QuantityName, day: date, shown: Shown) -> Figure:
     return Figure(quantity, day, shown.inputs, lambda values, mass, balance: shown.corrected(values))
+
+
+def _balance(day: date, shown: Shown, lengths: Mapping[str, Estimate]) -> Figure:
+    """A balance from the butt; one in points with the ``lengths`` that it was counted from half of."""
+
+    def read(values: Values, mass: float, balance: float) -> float:
+        return shown.corrected(values) + sum((values[name] - length.value) / 2 for name, length in lengths.items())
+
+    return Figure("balance", day, {**shown.inputs, **lengths}, read)
 
 
 def _swing(reading: Reading, day: date, instruments: Instruments, name: str) -> Figure | None:
@@ -177,6 +201,7 @@ def _wires(wires: Bifilar, day: date, name: str) -> Figure:
 def _hung(wires: Bifilar, name: str) -> dict[str, Estimate]:
     """Spacing, length of the wires, time, amplitude, what an unseen one does to the period, and gravity, in this order."""
     return {
+        # Two ends, each placed by itself.
         f"spacing, {name}": Estimate(wires.spacing.value, PLACED_MM * math.sqrt(2)),
         f"wires, {name}": Estimate(wires.wires.value, 2 * PLACED_MM),
         f"time, {name}": Estimate(wires.time.value, combined(BY_HAND_S, digits_u(wires.time))),
@@ -188,6 +213,7 @@ def _hung(wires: Bifilar, name: str) -> dict[str, Estimate]:
 def _wide(swung: Pendulum | Bifilar, name: str) -> dict[str, Estimate]:
     """The amplitude, and the factor by which a period may be longer because nobody saw how wide the swing was."""
     swing = timed.amplitude(swung)
+    # One-sided in truth, since a wide swing only lengthens the period; taken as symmetric, which is the larger doubt.
     unseen = from_half_width(amplitude_factor(UNSEEN) - 1) if swung.amplitude is None else 0.0
     seen = Estimate(swing, SWING_U * swing)
     return {f"amplitude, {name}": seen, f"unseen amplitude, {name}": Estimate(1.0, unseen)}

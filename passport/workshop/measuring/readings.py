@@ -10,23 +10,30 @@ from passport.records import timed
 from passport.records.schema.frame import Reading
 from passport.records.timeline import Holding, Step
 from passport.workshop.facts.facts import BedReading, JobFacts, MeasuredFacts, QuantityName, StringingFacts
+from passport.workshop.measuring.dimensions import assumed_length, points_on
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.measured import estimates
 
 
 def latest(
     done: tuple[Step, ...], quantity: QuantityName, shape: RacquetShape, instruments: Instruments
-) -> tuple[Estimate | None, date | None, float | None]:
+) -> tuple[Estimate | None, date | None, float | None, float | None]:
     """The last finished reading taken with the parts and the kinds of string that are on the frame now: corrected, its
-    day, and what it showed (None for a figure that was timed)."""
+    day, what it showed (None for a figure that was timed), and a balance in points on an assumed length as it was
+    written."""
     for step in reversed(done):
         if _made_of(step.after) == _made_of(done[-1].after):
             for reading in reversed(step.job.readings):
                 value = value_of(reading, quantity, shape)
                 if value is not None and _finished(reading):
-                    figures = estimates(reading, step.job.date, shape.length, instruments)
-                    return figures[quantity], step.job.date, value
-    return None, None, None
+                    figures = estimates(reading, step.job.date, shape.length, instruments, assumed_length(shape))
+                    return figures[quantity], step.job.date, value, _points(reading, quantity, shape)
+    return None, None, None, None
+
+
+def _points(reading: Reading, quantity: QuantityName, shape: RacquetShape) -> float | None:
+    """A balance in points, head light, where the length that its mm hang on is assumed."""
+    return points_on(reading.balance, shape) if quantity == "balance" else None
 
 
 def _made_of(holding: Holding) -> tuple[object, ...]:
@@ -92,6 +99,7 @@ def measured(reading: Reading, step: Step, shape: RacquetShape) -> MeasuredFacts
         swingweight=value_of(reading, "swingweight", shape),
         twistweight=value_of(reading, "twistweight", shape),
         ring=_ring(reading, step.job.date),
+        points=_points(reading, "balance", shape),
     )
 
 

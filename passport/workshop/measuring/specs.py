@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from passport.physics.geometry import RacquetShape
 from passport.physics.uncertainty import Estimate
 from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel, Part, StringType
@@ -12,6 +13,7 @@ from passport.records.schema.workshop import Tolerances
 from passport.records.timeline import Holding, Step
 from passport.workshop.facts.facts import QuantityName, SpecFacts
 from passport.workshop.measuring.assumed import USUAL, Assumptions
+from passport.workshop.measuring.dimensions import against_points, points_on
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.readings import latest
 from passport.workshop.measuring.states import Known, Predictor, State, bring
@@ -38,10 +40,11 @@ class Judge:
         measured = {quantity: latest(done, quantity, shape, self.instruments) for quantity in QUANTITIES}
         lacking = any(figure is None for figure, *_ in measured.values())
         known = self._worked_out(frame, model, done) if lacking else None
-        for quantity, (figure, taken, read) in measured.items():
-            target, own = self._wanted(frame, quantity)
+        for quantity, (figure, taken, read, points) in measured.items():
+            target, own, shared = self._wanted(frame, quantity)
             tolerance = own or self.tolerance(quantity)
-            judged = judge(figure, target, tolerance)
+            judged = judge(against_points(figure, shared) if figure and shared else figure, target, tolerance)
+            # What was measured is never shown beside a prediction of the same: the reading is what counts.
             forecast = _figure(known, quantity) if known and figure is None else None
             yield SpecFacts(
                 quantity=quantity,
@@ -58,6 +61,8 @@ class Judge:
                 decidable=judged.settled.decidable if judged.settled else True,
                 settled=judged.settled.text if judged.settled else "",
                 read=read,
+                read_points=points,
+                target_points=self._points(frame, shared) if shared else None,
                 sources=(("value", "worked out"),) if read is not None and figure and figure.value != read else (),
             )
 
@@ -66,8 +71,11 @@ class Judge:
         value: float = getattr(self.tolerances, quantity).value
         return value
 
-    def _wanted(self, frame: Frame, quantity: QuantityName) -> tuple[float | None, float | None]:
-        """What a frame's setup asks for; where it does not say, what that of the frame which it replaced does."""
+    def _wanted(self, frame: Frame, quantity: QuantityName) -> tuple[float | None, float | None, RacquetShape | None]:
+        """What a frame's setup asks for; where it does not say, what that of the frame which it replaced does.
+
+        A target in points comes with the shape whose length it is counted from.
+        """
         found = self._wanted_by(frame, quantity)
         if found[0] is None and frame.number:
             olds = self._replaced.get(frame.number, ())
@@ -83,16 +91,27 @@ class Judge:
                 found.setdefault(entry.record.replaced_by, []).append(entry.record)
         return found
 
-    def _wanted_by(self, frame: Frame, quantity: QuantityName) -> tuple[float | None, float | None]:
+    def _points(self, frame: Frame, shape: RacquetShape) -> float | None:
+        """The points, head light, that are asked for of a frame, where the length of that shape is assumed."""
+        asked = [frame, *self._replaced.get(frame.number, ())] if frame.number else [frame]
+        return next((points_on(f.setup.balance, shape) for f in asked if f.setup.balance), None)
+
+    def _wanted_by(
+        self, frame: Frame, quantity: QuantityName
+    ) -> tuple[float | None, float | None, RacquetShape | None]:
         model = self.content.models.get(frame.model)
-        return wanted(frame.setup, quantity, model.record.shape().length) if model else (None, None)
+        if model is None:
+            return None, None, None
+        shape = model.record.shape()
+        points = quantity == "balance" and frame.setup.balance and frame.setup.balance.mm_value is None
+        return *wanted(frame.setup, quantity, shape.length), shape if points else None
 
     def _worked_out(self, frame: Frame, model: FrameModel, done: tuple[Step, ...]) -> Known | None:
         """The frame as it is played, from whatever was measured of it; None where that does not suffice."""
         held = done[-1].after if done else Holding(parts=frame.build)
         if held.stringing is None:
             return None
-        taken = taken_of_frame(frame, self.parts, model.shape().length, self.instruments, "this frame")
+        taken = taken_of_frame(frame, self.parts, model.shape(), self.instruments, "this frame")
         predictor = Predictor(model.shape(), self.parts, self.strings, frame.model, self.assumed, pattern=model.pattern)
         try:
             return bring(taken, State(held.parts, True, held.stringing), predictor, "this frame")

@@ -14,9 +14,10 @@ from passport.physics.conditioning import NAIVE, Learned
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import SWING_AXIS_MM, Moments
 from passport.physics.stringpath import Side, StringPath
-from passport.physics.uncertainty import Estimate
+from passport.physics.uncertainty import Estimate, combined
 from passport.physics.units import GMM2_PER_KGCM2
 from passport.records.masses import fitted_mass, laid, linear_density
+from passport.records.schema.as_printed import gauge_u
 from passport.records.schema.catalogue import Part, Pattern, StringType
 from passport.records.schema.frame import Fitted, Stringing, Strung
 from passport.workshop.facts.facts import QuantityName
@@ -140,8 +141,9 @@ class Predictor:
         """The mains or the crosses: their mass per length is one input, what is outside the head three more."""
         density = self._density(strung)
         inside, outside = (path.moments(side, density, outside=beyond) for beyond in (False, True))
-        weighed = self.strings[strung.string].weighed is not None
-        u = self.assumed.string if weighed else self.assumed.string_estimated
+        string = self.strings[strung.string]
+        printed = 2 * gauge_u(strung.gauge or string.gauge)  # a gauge number is a span of mm, and the mass goes with d²
+        u = self.assumed.string if string.weighed else combined(self.assumed.string_estimated, printed)
         names = (f"{OUTSIDE}: the estimate", f"{OUTSIDE}: holes of {self.model}", f"{OUTSIDE}: knots of {owner}")
         shifts = {f"string {strung.string}": (inside + outside).scaled(u)}
         for name, share in zip(names, OUTSIDE_SHARES, strict=True):
@@ -208,7 +210,7 @@ def _thing(fitted: Fitted) -> tuple[object, ...]:
 
 
 def _same_strings(one: State, other: State) -> bool:
-    """Whether two states' strings weigh the same; strings that nobody wrote down are taken to be those in question."""
+    """Whether two states' strings weigh the same; strings that are not recorded are taken to be the same."""
     if one.strung != other.strung or not one.strung or not (one.stringing and other.stringing):
         return one.strung == other.strung
     kinds = [
@@ -264,6 +266,7 @@ def _at(body: Body, values: Values) -> Moments:
 def _assemble(found: Mapping[QuantityName, Taken], gains: Mapping[QuantityName, Moments], values: Values) -> Moments:
     """Moments in the wanted state from figures, each in its own, and what the frame gains between the two."""
     read = {quantity: taken.figure.read for quantity, taken in found.items()}
+    # In this order: a balance needs the mass, a swingweight both, each in the state in which it was read.
     m0 = read["mass"](values, 0.0, 0.0) + gains["mass"].m0
     m1 = read["balance"](values, 0.0, 0.0) * (m0 - gains["balance"].m0) + gains["balance"].m1
     then = gains["swingweight"]

@@ -123,9 +123,9 @@ class StrungPairs:
     def _pairs(self, owner: str, frame: Frame) -> Iterator[Pair]:
         if frame.model not in self.content.models:
             return
-        length = self._model(frame.model).shape().length
+        shape = self._model(frame.model).shape()
         bare: Takings = {}
-        for taken in reversed([*takings_of_frame(frame, self.parts, length, self.instruments, owner)]):
+        for taken in reversed([*takings_of_frame(frame, self.parts, shape, self.instruments, owner)]):
             if "mass" not in taken:
                 continue
             if not taken["mass"].state.strung:

@@ -3,38 +3,40 @@
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 
+from passport.physics.geometry import RacquetShape
 from passport.records.masses import counted
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Blank, Frame, Reading
 from passport.records.timeline import Holding, steps
 from passport.workshop.facts.facts import QuantityName
+from passport.workshop.measuring.dimensions import assumed_length
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.measured import figures
 from passport.workshop.measuring.states import State, Taken, Takings
 
 
 def taken_of_frame(
-    frame: Frame, parts: Mapping[str, Part], length: float, instruments: Instruments, owner: str
+    frame: Frame, parts: Mapping[str, Part], shape: RacquetShape, instruments: Instruments, owner: str
 ) -> dict[QuantityName, Taken]:
     """The newest figure of each quantity of a frame, with the state that it was taken in."""
-    return _newest(takings_of_frame(frame, parts, length, instruments, owner))
+    return _newest(takings_of_frame(frame, parts, shape, instruments, owner))
 
 
 def takings_of_frame(
-    frame: Frame, parts: Mapping[str, Part], length: float, instruments: Instruments, owner: str
+    frame: Frame, parts: Mapping[str, Part], shape: RacquetShape, instruments: Instruments, owner: str
 ) -> Iterator[Takings]:
     """The figures of each reading of a frame with the state that they were taken in, from the newest to the oldest."""
-    return _takings(_frame_readings(frame, parts), parts, length, instruments, owner)
+    return _takings(_frame_readings(frame, parts), parts, shape, instruments, owner)
 
 
 def taken_of_blank(
-    blank: Blank, parts: Mapping[str, Part], length: float, instruments: Instruments, owner: str, today: date
+    blank: Blank, parts: Mapping[str, Part], shape: RacquetShape, instruments: Instruments, owner: str, today: date
 ) -> dict[QuantityName, Taken]:
     """The newest figure of each quantity of a blank; measured when it came in, or ``today`` where nobody noted it."""
     day, holding = blank.received or today, Holding(parts=blank.build)
     # a figure in a state that nobody wrote down belongs to no state
     readings = ((r, day, holding) for r in reversed(blank.readings) if r.state)
-    return _newest(_takings(readings, parts, length, instruments, owner))
+    return _newest(_takings(readings, parts, shape, instruments, owner))
 
 
 def _frame_readings(frame: Frame, parts: Mapping[str, Part]) -> Iterator[tuple[Reading, date, Holding]]:
@@ -56,14 +58,15 @@ def _newest(takings: Iterable[Takings]) -> dict[QuantityName, Taken]:
 def _takings(
     readings: Iterable[tuple[Reading, date, Holding]],
     parts: Mapping[str, Part],
-    length: float,
+    shape: RacquetShape,
     instruments: Instruments,
     owner: str,
 ) -> Iterator[Takings]:
+    lengths = assumed_length(shape)
     for i, (reading, day, holding) in enumerate(readings):
         on = tuple(f for f in holding.parts if counted(f, parts, reading.without))
         strung = reading.strung
         state = State(on, strung, holding.stringing if strung else None)
         name = f"{owner}, {day.isoformat()}, {i}"
-        read = figures(reading, day, length, instruments, name)
+        read = figures(reading, day, shape.length, instruments, name, lengths)
         yield {quantity: Taken(figure, state) for quantity, figure in read.items()}

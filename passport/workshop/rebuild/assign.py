@@ -33,6 +33,7 @@ def choose(bench: Workbench, frames: Sequence[str], blanks: Sequence[str], plans
         row = [_judged(bench, frame, blank, blanks, frames) for blank in blanks]
         table.append([one if isinstance(one, Candidate) else None for one in row])
         unjudged += [one for one in row if isinstance(one, Unjudged)]
+    # Judged first for all pairs, and laid out for the chosen ones alone: plans take far longer than a verdict.
     judged = [candidate for row in table for candidate in row if candidate is not None]
     if not judged:
         raise _first_problem(bench, frames, blanks)
@@ -57,6 +58,7 @@ def _judged(
             return judge(bench, frame, blank, wanted)
         except Missing as missing:
             return Unjudged(frame, blank, missing.what, missing.do)
+    # Said of the blank once, and only if it fits none of the frames; else it is simply for another of them.
     if any(_sport(bench, other, blank) for other in frames):
         return None
     return Unjudged("", blank, "It is for another sport than the frame.", "Name a blank of the same sport.")
@@ -97,12 +99,14 @@ def assignment(table: Sequence[Sequence[Candidate | None]]) -> list[tuple[int, i
     rows = list(_once([i for i, _, _ in pairs])) + list(_once([k for _, k, _ in pairs]))
     x = np.zeros(len(pairs))
     for wish in zip(*(_wishes(c) for _, _, c in pairs), strict=True):
+        # Wish after wish, not one weighted sum: weights large enough to keep the order lose whole numbers to rounding.
         cost = np.array(wish, dtype=float)
         if not cost.any():
             continue
         found = highs(cost, np.ones(len(pairs)), rows, np.ones(len(pairs)))
         assert found.x is not None, "to choose nothing is always possible"
         x = np.round(found.x)
+        # What this wish reached becomes a limit for those after it; costs are whole, so half of one is safe.
         rows.append((cost, -np.inf, float(cost @ x) + 0.5))
     return [(i, k) for (i, k, _), taken in zip(pairs, x, strict=True) if taken]
 

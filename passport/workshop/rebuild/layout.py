@@ -35,7 +35,7 @@ def piece_of_option(option: Option, parts: Mapping[str, Part]) -> Addition:
 
 
 def piece_of(fitted: Fitted, predictor: Predictor) -> Addition:
-    """A part of the setup; 0 g where nobody knows what it weighs."""
+    """A part of the setup; 0 g where its mass is not known."""
     part, mass = predictor.parts[fitted.part], fitted_mass(fitted, predictor.parts, predictor.shape.throat) or 0.0
     length = fitted.length or part.covers
     laid = lay(part.kind, fitted.place, mass, length.value if length else None, predictor.shape)
@@ -78,16 +78,19 @@ def _changes(
 ) -> Iterator[tuple[Action, Addition | None, Body]]:
     parts = predictor.parts
     gone, instead = list(work.gone), list(work.instead)
+    # `_took` empties the lists it is given, so `fit` and `off` must be worked out before they are used below.
     fit = [f for f in done.fit if not _took(gone, f)]
     off = [f for f in done.off if f in state.parts and not _took(instead, f)]
     for fitted in (*off, *gone):
         yield "take off", piece_of(fitted, predictor), predictor.fitted(fitted, owner).scaled(-1)
+    # Tuning goes on while the handle is still bare: sleeve, grip and butt cap cover it.
     for option in work.added:
         yield "add", piece_of_option(option, parts), body_of_option(option, owner, predictor.assumed)
     late = sorted((*fit, *instead, *_left_off(done, state)), key=lambda f: _late(parts[f.part].kind))
     for fitted in late:
         if parts[fitted.part].kind != "overgrip":
             yield "fit", piece_of(fitted, predictor), predictor.fitted(fitted, owner)
+    # Strings before the overgrip: a frame is clamped and handled while it is strung, and the grip stays clean.
     if not state.strung and done.stringing:
         yield "string", None, predictor.strung(done.stringing, owner)
     for fitted in late:
@@ -138,6 +141,7 @@ def effects(
         kind: PartKind = "silicone" if site.place.name in FOR_PASTE else "tape"
         whole = site.most if kind == "silicone" and site.most > 0 else 1.0  # a gram of all the silicone that it takes
         laid = lay(kind, site.place, whole, (site.length or None) if kind == "tape" else None, shape)
+        # Laid as the whole and divided: a plug's middle moves with its length, so a single gram would sit elsewhere.
         gram = laid.moments.scaled(1 / whole)
         after = result + gram
         yield Effect(

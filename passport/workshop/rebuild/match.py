@@ -22,6 +22,7 @@ def match(bench: Workbench, frames: Sequence[str], to: str = "", plans: int = 3)
     first plans of all frames together need the least mass (`make_equal`); each further plan keeps its frame as equal.
     """
     tasks = [_task(bench, frame) for frame in frames]
+    # The narrowest: frames that are equal by a wider one would not be so for the player with the narrow one.
     tolerances = {q: min(tolerance_of(bench, frame, q) for frame in [*frames, *filter(None, [to])]) for q in QUANTITIES}
     if to:
         wanted = tuple(_aims_of(bench, to, tolerances))
@@ -33,6 +34,7 @@ def match(bench: Workbench, frames: Sequence[str], to: str = "", plans: int = 3)
         return Match(
             _worst(m.status for m in members), to, wanted, members, tuple(_spreads(members, fixed, tolerances)), proven
         )
+    # Half a tolerance each to the common target, so that no two are further apart than a whole one.
     apart: Mapping[str, float] = {str(q): tolerances[q] for q in QUANTITIES}
     found = make_equal([job.problem(Window()) for job in tasks], apart)
     read = [Figures.of(job.known.body) for job in tasks]

@@ -66,6 +66,7 @@ def _already_over(problem: Problem, length: float, body: str) -> Iterator[Obstac
     if window.mass and (over := start.m0 - _top(window.mass)) > 0:
         yield Obstacle("mass", f"The {body} is already {over:.1f} g too heavy, and additions only add.")
     if window.swingweight and (over := start.swingweight(window.axis) - _top(window.swingweight)) > 0:
+        # Said as grams at the tip, which a person at the bench can picture; kg·cm² they cannot.
         grams = over * GMM2_PER_KGCM2 / (length - window.axis) ** 2
         yield Obstacle(
             "swingweight",
@@ -90,6 +91,7 @@ def _anywhere(problem: Problem, length: float) -> Iterator[Obstacle]:
     low = max(0.0, window.mass.target - window.mass.tolerance - problem.start.m0)
     high = _top(window.mass) - problem.start.m0
     reach = _Extent(problem.start, window, low, high, length)
+    # A grid, since the bound bends with the mass; `_CLEAR` is many times its step.
     masses = [reach.low + (reach.high - reach.low) * i / 200 for i in range(201)]
     spans = [(s0, *reach.first(s0)) for s0 in masses]
     allowed = [(s0, a, b) for s0, a, b in spans if a <= b]
@@ -162,6 +164,7 @@ class _Extent:
 
 def _least_second(s0: float, a: float, b: float) -> float:
     """The least second moment of ``s0`` g with a first moment between ``a`` and ``b``: all of it in one place."""
+    # All mass in one place has the least second moment, and at the axis, if it may be there, none at all.
     nearest = max(a, min(b, 0.0))
     return nearest**2 / s0 if s0 > 0 else 0.0
 
@@ -189,6 +192,7 @@ def _short_of(problem: Problem, told: str, rest: Sequence[str]) -> str:
         value = _value(problem.window, body, told)
         edge = band.target - sign * band.tolerance
         short = sign * (edge - value)
+        # More than the solver's rounding: else a target on the limit would be called out of reach by nothing.
         if short > 1e-6 * band.tolerance:
             others = f"With {_and(rest)} inside, the" if rest else "The"
             side = "short of" if sign > 0 else "above"

@@ -3,7 +3,7 @@
 A place takes from 0 to so many grams, and each of its grams adds the same mass, first moment and swingweight. All mixes
 together are a zonotope, a sum of line segments; its faces are spanned by pairs of places, so that the least and the
 most swingweight for a given mass and first moment are the largest and the smallest of a few planes (linear programming
-duality, from memory). Steps are taken as fine as one likes: what lies outside no plan reaches.
+duality, from memory). Steps are taken as infinitely fine, so no plan reaches what lies outside.
 """
 
 from collections.abc import Callable, Iterable, Sequence
@@ -61,6 +61,8 @@ class Reach:
         lines: list[tuple[Point, ...]] = []
         for one, other in pairwise([*zone, *zone[:1]]):
             middle = ((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)
+            # An edge of the clipped zone is part of the contour only where the clip made it, not where the zone ended
+            # anyway.
             if abs(_at(planes, middle, max) - swing) < 1e-7:
                 lines.append(self._line(one, other))
         return tuple(lines)
@@ -90,6 +92,7 @@ class Reach:
 
     def _planes(self, turn: Callable[[float, float], float]) -> list[Plane]:
         """The planes under (``min``) or over (``max``) all mixes: one through each pair of places."""
+        # Two places at the same distance from the butt span no plane of their own.
         pairs = [(p, q) for p, q in combinations(self.sources, 2) if p.x != q.x]
         slopes = [(q.swing - p.swing) / (q.x - p.x) for p, q in pairs]
         leans = [(p.swing - slope * p.x, slope) for (p, _), slope in zip(pairs, slopes, strict=True)]
@@ -122,11 +125,13 @@ def reach_of(found: Rebuild, plan: Plan) -> Reach:
         if removal.instead:
             begin = begin + removal.instead.moments
     mass, balance = done.mass.value, done.balance.value
+    # The table of effects has the first plan's grams taken off its room already; for another plan it has not.
     used = {piece.place: piece.mass_g for piece in plan.additions} if plan is found.plans[0] else {}
     sources = []
     for effect in found.effects:
         room = effect.room_g + used.get(effect.place, 0.0)
         if room > 0:
+            # The table says what a gram does to the balance; undone here, since only first moments add up.
             x = (balance + effect.balance_mm) * (mass + 1) - balance * mass
             sources.append(Supply(room, x, effect.swingweight_kgcm2))
     return Reach(begin.m0, begin.m1, begin.swingweight(), tuple(sources))

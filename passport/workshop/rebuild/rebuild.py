@@ -69,21 +69,25 @@ class RebuildJob:
         """The problem of bringing the finished subject into a window; what ``wanted`` hangs on is part of the doubt."""
         places = [site.group for site in self.sites]
         off = [Group(g[0].part.part, tuple(self.swapped(s).moments for s in g), off=True) for g in self.swaps]
+        # Twistweight is rarely measured: a target that nothing can be compared with must not make every plan miss.
         if self.known.body.moments.polar is None:
             window = replace(window, twistweight=None)
         options = {i: site.doubts for i, site in enumerate(self.sites)}
         swaps = {len(places) + i: [self.swapped(s) for s in group] for i, group in enumerate(self.swaps)}
         doubt = doubt_of(self.known.body, wanted, options, swaps)
+        # The order matters: `added` and `swaps_of` read a solution's picks by it.
         groups = (*places, *off)
         return Problem(self.known.body.moments, groups, window, self.bench.clashes(self.sites), doubt)
 
     def swapped(self, swap: Swap) -> Body:
         """What a swap does to the finished subject."""
         gone = self.predictor.fitted(swap.part, self.subject.name).scaled(-1)
+        # Subtracted as bodies, not as masses, so that what is unsure about the part itself cancels.
         return gone if swap.instead is None else gone + self.predictor.fitted(swap.instead, self.subject.name)
 
     def added(self, way: Solution) -> tuple[Option, ...]:
         """The options that a solution takes, from the tip to the butt."""
+        # Not strict: the picks of the swaps follow behind those of the sites.
         taken = [s.options[pick] for s, pick in zip(self.sites, way.picks, strict=False) if pick is not None]
         return tuple(sorted(taken, key=lambda o: -(o.laid.from_mm + o.laid.to_mm)))
 
@@ -121,6 +125,7 @@ def task_for(bench: Workbench, frame: str, blank: str) -> RebuildJob:
     """The task of making a blank ready as a frame's setup asks; raises `Missing`."""
     subject = bench.blank(blank)
     done = finish(subject.on.parts, bench.holding(frame), bench.parts)
+    # Without it the strings' mass would be a guess, and they weigh as much as all tuning, or more.
     if done.stringing is None:
         raise Missing(f"No job of {frame} says how it is strung.", "Add the job with its 'strings'.")
     return task(bench, subject, done)
@@ -146,12 +151,14 @@ def report(
     ``given`` are ways that were found elsewhere and come first; others are shown behind them where they use other places.
     """
     problem = job.problem(window_of(wanted), wanted)
+    # What a match of several frames found is kept even if this frame alone would have a lighter plan.
     found = others(given, problem, plans) if given else solve(problem, plans)
     status = status_of(problem, found)
     ways = found or nearest_ways(problem)
     laid = tuple(_plan(job, way, wanted) for way in ways)
     facts = job.bench.gatherer.frame(frame)
     predictor, done = job.predictor, job.done
+    # Effects and remedy are told of the first plan alone: a sheet is worked from one.
     best = laid[0]
     used = {piece.place: piece.mass_g for piece in best.additions}
     pieces = [*best.additions, *(step.piece for step in best.steps if step.piece)]
@@ -227,6 +234,7 @@ def _take_offs(job: RebuildJob, problem: Problem, matched: bool) -> Iterator[Tak
         for swap in group:
             change = job.swapped(swap).moments
             after = Moments.total([start, change])
+            # The doubt is left out: only whether any plan exists is asked, and chances cost most of the time.
             helps = not matched and bool(solve(replace(plain, start=after, doubt=None), 1))
             yield TakeOff(
                 piece_of(swap.part, job.predictor),

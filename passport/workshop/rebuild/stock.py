@@ -81,6 +81,7 @@ class Site:
 def _doubt(option: Option, assumed: Assumptions) -> NDArray[np.float64]:
     shifts = shift_rows(laid_body(option.laid.moments, "mass", "place", assumed))
     rows = np.array(list(shifts.values()))
+    # Independent inputs: covariances add, so each option carries its own and a plan sums them.
     found: NDArray[np.float64] = rows.T @ rows
     return found
 
@@ -97,6 +98,7 @@ def clashes(found: Sequence[Site]) -> dict[tuple[int, int], NDArray[np.bool_]]:
 
 def in_stock(part: Part) -> bool:
     """Whether a part may be used: unless its ``stock`` begins with "none", "no", "out" or 0."""
+    # Free text of the shop: what it does not clearly say is out counts as there, since a plan can be looked at.
     words = part.stock.lower().replace(",", " ").split()
     return not words or words[0] not in ("none", "no", "out", "0")
 
@@ -119,6 +121,7 @@ def sites(
 ) -> tuple[Site, ...]:
     """The places of a model with the options at each; what is ``on`` the frame already counts towards the limits."""
     shape, stock, there = model.shape(), materials(parts), tuple(on)
+    # Also what is fitted elsewhere than at these places may reach into them.
     taken = [stretch for fitted in there for stretch in of_fitted(fitted, parts, shape)]
     found: list[Site] = []
     for limit in model.places:
@@ -177,13 +180,16 @@ def _options(
 
 def _amounts(most: float, longest: float | None) -> range:
     """So many steps as a place takes by mass and by length, all of them or every second, third, … of very many."""
+    # 2.4 g at 0.4 g a step are six steps, though the quotient is 5.999… in floating point.
     count = int(min(most, longest if longest is not None else most) + _ROUNDING)
+    # Rounded up; and 1 for a place that takes nothing, since a range needs a step.
     every = -(-count // MOST_STEPS) or 1
     return range(every, count + 1, every)
 
 
 def _longest(place: FittedPlace, length: float | None, shape: RacquetShape) -> float | None:
     """The longest single strip at a place, mm; None where its mass alone limits it."""
+    # A strip of more than a sixth of the hoop no longer acts at its hour; the two of a pair may meet at half of it.
     if hour_of(place) is not None:
         whole = shape.hoop_perimeter * LONGEST_ARC
         return whole if length is None else min(length, shape.hoop_perimeter / 2)

@@ -108,7 +108,7 @@ class Workbench:
         """A blank in stock."""
         blank = self.content.blanks[name].record
         model = self.model(blank.model)
-        taken = taken_of_blank(blank, self.parts, model.shape().length, self.instruments, name, self.today)
+        taken = taken_of_blank(blank, self.parts, model.shape(), self.instruments, name, self.today)
         facts = BlankFacts(name, model.maker, model.name, blank.model, blank.serial, blank.grip, blank.location)
         return Subject(facts, model, Holding(parts=blank.build), taken)
 
@@ -116,7 +116,7 @@ class Workbench:
         """A player's frame as something to work on."""
         frame = self.content.frames[name].record
         model = self.model(frame.model)
-        taken = taken_of_frame(frame, self.parts, model.shape().length, self.instruments, name)
+        taken = taken_of_frame(frame, self.parts, model.shape(), self.instruments, name)
         facts = BlankFacts(name, model.maker, model.name, frame.model, frame.serial, frame.grip, "")
         return Subject(facts, model, self.holding(name), taken)
 
@@ -136,6 +136,7 @@ class Workbench:
     def sites(self, subject: Subject) -> tuple[Site, ...]:
         """What may be fitted where on a subject; worked out once for all of one model with the same tuning on."""
         on = self.tuning_on(subject)
+        # The tuning is part of it: what is fitted takes room, so two frames of one model may allow different things.
         key = (subject.facts.model_key, tuple(on))
         if key not in self._sites:
             self._sites[key] = sites(subject.model, self.parts, on, self.cut, self.assumed)
@@ -143,6 +144,7 @@ class Workbench:
 
     def clashes(self, found: tuple[Site, ...]) -> Mapping[tuple[int, int], NDArray[np.bool_]]:
         """Which of their options would lie on each other."""
+        # By identity, since hashing thousands of options would take longer than the table.
         if id(found) not in self._clashes:
             self._clashes[id(found)] = (found, clashes(found))
         return self._clashes[id(found)][1]

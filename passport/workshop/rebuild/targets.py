@@ -2,7 +2,9 @@
 
 from collections.abc import Iterable
 
+from passport.physics.uncertainty import combined
 from passport.workshop.facts.facts import QuantityName
+from passport.workshop.measuring.dimensions import points_share
 from passport.workshop.measuring.specs import QUANTITIES
 from passport.workshop.measuring.states import Known, Missing, Origin, State
 from passport.workshop.measuring.verdict import wanted
@@ -14,14 +16,16 @@ from passport.workshop.solver.problem import Bounds, Window
 def aims(bench: Workbench, frame: str) -> tuple[Aim, ...]:
     """The target of each quantity of a frame, ``player/frame``; raises `Missing` where there is none at all."""
     record = bench.content.frames[frame].record
-    length = bench.model(record.model).shape().length
+    shape = bench.model(record.model).shape()
+    length, points = shape.length, record.setup.balance is not None and record.setup.balance.mm_value is None
     read, problem = _read(bench, frame)
     found: list[Aim] = []
     for quantity in QUANTITIES:
         target, tolerance = wanted(record.setup, quantity, length)
         allowed = tolerance or default_tolerance(bench, quantity)
         if target is not None:
-            found.append(Aim(quantity, target, allowed, 0.0, "setup"))
+            shares = points_share(shape) if points and quantity == "balance" else ()
+            found.append(Aim(quantity, target, allowed, combined(*(s.amount for s in shares)), "setup", (), shares))
         elif read is not None and (figure := Figures.of(read.body).get(quantity)) is not None:
             predicted = of_origin(read.origins[quantity])
             found.append(Aim(quantity, figure.value, allowed, figure.u, "readings", predicted, figure.shares))

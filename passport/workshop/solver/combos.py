@@ -62,6 +62,7 @@ def inside(problem: Problem, size: int) -> Iterator[Block]:
     for chosen in combinations(tables, size):
         if _hopeless(problem.window, start, [tables[i] for i in chosen], twist):
             continue
+        # Meeting in the middle: with a hundred options a place, four places are 10⁸ sums, two halves 10⁴ each.
         half = size // 2
         one = _sums([tables[i] for i in chosen[:half]], start)
         other = _sums([tables[i] for i in chosen[half:]], np.zeros(4))
@@ -98,8 +99,10 @@ def _hopeless(window: Window, start: Array, tables: Sequence[Array], twist: bool
     """Whether the least and the most of each option keep a quantity outside whatever is taken of these places."""
     low = start + sum((t.min(axis=0) for t in tables), np.zeros(4))
     high = start + sum((t.max(axis=0) for t in tables), np.zeros(4))
+    # The balance is left out: it is a quotient, and the ends of its parts say nothing sharp about it.
     for i, bounds in ((0, window.mass), (2, window.swingweight), (3, window.twistweight if twist else None)):
         if bounds:
+            # A shade wide: this only skips work, and must never skip a plan that lies on the limit.
             reach = bounds.tolerance * (1 + _ROUNDING)
             if low[i] > bounds.target + reach or high[i] < bounds.target - reach:
                 return True
@@ -116,6 +119,7 @@ def _sums(tables: Sequence[Array], start: Array) -> Array:
 
 def _within_mass(window: Window, one: Array, other: Array) -> Iterator[tuple[Indices, Indices]]:
     """Indices of all pairs whose masses add up to within the tolerance, in blocks; of all where no mass is wanted."""
+    # Stable, so that equal masses keep their order and the same records give the same plan everywhere.
     order = np.argsort(other, kind="stable")
     low, high = np.zeros(len(one), dtype=np.intp), np.full(len(one), len(other), dtype=np.intp)
     if window.mass:
@@ -126,6 +130,8 @@ def _within_mass(window: Window, one: Array, other: Array) -> Iterator[tuple[Ind
     ends = np.cumsum(count)
     total = int(ends[-1]) if len(ends) else 0
     for begin in range(0, total, _BLOCK):
+        # All pairs numbered through and cut into blocks by number: a loop over rows in Python would take most of the
+        # time.
         at = np.arange(begin, min(begin + _BLOCK, total))
         first = np.searchsorted(ends, at, side="right")
         yield first, order[low[first] + at - (ends[first] - count[first])]

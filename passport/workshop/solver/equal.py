@@ -62,6 +62,7 @@ def make_equal(problems: Sequence[Problem], tolerances: Mapping[str, float]) -> 
     """
     joint = _Joint([_plain(problem) for problem in problems], tolerances)
     found, proven = joint.lightest(), joint.proven
+    # Only half of the spent nodes count: proving that additions cannot do it must not use up the second search.
     if found is None and any(group.off for problem in problems for group in problem.groups):
         joint = _Joint(problems, tolerances, begun=joint.spent // 2)
         found = joint.lightest()
@@ -69,6 +70,7 @@ def make_equal(problems: Sequence[Problem], tolerances: Mapping[str, float]) -> 
     if found is None:
         return _nearest(_Joint([_plain(p) for p in problems], tolerances), proven)
     target = middle([add_up(p, picks) for p, picks in zip(problems, found, strict=True)], tolerances)
+    # The target is fixed now, so each body can be settled by itself, which is far cheaper than all together.
     window = window_around(target, tolerances)
     ways = [_settled(replace(p, window=window), picks) for p, picks in zip(problems, found, strict=True)]
     added = sum(way.result.m0 for way in ways) - sum(add_up(p, k).m0 for p, k in zip(problems, found, strict=True))
@@ -192,6 +194,7 @@ class _Joint:
         low, high = self._balances()
         best, least = self._rounded(cost)
         number, regions = count(), list[_Region]()
+        # A number breaks ties, so that the order of the search does not depend on how floats compare.
         heapq.heappush(regions, _Region(-np.inf, next(number), low, high))
         looked = 0
         while regions and regions[0].bound < least - _CENT and looked < _REGIONS:
@@ -289,6 +292,7 @@ class _Joint:
         if set(over) == {"balance"} and region.high - region.low > EDGE:
             middles = [body.balance for body in self._bodies(picks)]
             at = min(max((min(middles) + max(middles)) / 2, region.low), region.high)
+            # A cut at the very edge would leave the same region again, for ever.
             if not region.low + EDGE / 4 < at < region.high - EDGE / 4:
                 at = (region.low + region.high) / 2
             yield _Region(answer.bound, 0, region.low, at)
@@ -330,6 +334,8 @@ class _Joint:
                 target["balance"], origin = (lowest + highest) / 2, (region.low + region.high) / 2
             assert origin is not None, "a quantity that is known of all is known of the base"
             value = (target[quantity] - origin) / self.tolerances[quantity]
+            # The solver's variables start at 0: a target is the difference of two, one for above the base, one for
+            # below.
             x[self.options + 2 * k + (value < 0)] = abs(value)
         return x
 

@@ -57,12 +57,13 @@ def highs(
     start: Vector | None = None,
     nodes: int = NODES,
 ) -> HighsAnswer:
-    """The variables, from 0 to ``high``, at the least cost; those whole where ``whole`` is 1.
+    """The variables, from 0 to ``high``, at the least cost; whole numbers where ``whole`` is 1.
 
     ``start`` is a point that meets the rows, where one is known. Raises ``RuntimeError`` where the solver ends without
     an answer on every scale, which no input is known to bring about.
     """
     status = ""
+    # The solver's tolerances are absolute, so a badly scaled program can end in 'unknown'; another scale cures it.
     for scale in _SCALES:
         unit = np.where(whole > 0, 1.0, scale)
         answer, status = _run(
@@ -91,6 +92,7 @@ def _run(
     status, info = solver.getModelStatus(), solver.getInfo()
     looked = max(0, int(info.mip_node_count))
     kinds = highspy.HighsModelStatus
+    # Presolve does not tell the two apart; with all variables bounded it can only be infeasible.
     if status in (kinds.kInfeasible, kinds.kUnboundedOrInfeasible):
         return HighsAnswer(None, np.inf, np.inf, True, looked), ""
     mixed = bool(whole.any())

@@ -90,6 +90,7 @@ class _Climb:
             np.zeros((len(around), 4)),
         )
         kept, _ = judged(self.problem.window, rows, self.problem.start.polar is not None)
+        # A chance can always be bought with mass; without the limit the climb would end at the heaviest plan.
         kept &= (rows[:, 0] <= self.heaviest + 1e-6) & ~clashing(self.problem, chosen, around)
         around, rows = around[kept], rows[kept]
         if not len(around):
@@ -110,6 +111,7 @@ class _Climb:
     def _around(self, way: Solution, chosen: Sequence[int]) -> NDArray[np.intp]:
         """The options near those of a plan, as many steps away as there is room to try."""
         reach = 1
+        # With few places a wide look costs little and leaps over dips; with many only the next steps are affordable.
         while reach < 10 and (2 * reach + 3) ** len(chosen) <= _NEIGHBOURS:
             reach += 1
         near = []

@@ -94,6 +94,7 @@ class Group:
 
     def table(self, axis: float) -> NDArray[np.float64]:
         """Mass g, first moment g·mm, swing- and twistweight kg·cm² of each option: n × 4, worked out once."""
+        # Kept with the group: a site is asked for its table once for every blank and every number of places.
         if axis not in self._tables:
             self._tables[axis] = np.array([row_of(option, axis) for option in self.options]).reshape(-1, 4)
         return self._tables[axis]

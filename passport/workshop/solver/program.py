@@ -88,6 +88,7 @@ class Program:
     def _balance_rows(self, band: Bounds, share: float) -> Iterator[Row]:
         start, unit = self.problem.start, band.tolerance * self.problem.reference
         for side in (1, -1):
+            # m₁/m₀ ≤ edge is m₁ − edge·m₀ ≤ 0 as long as there is mass: exact, and linear.
             edge = band.target + side * share * band.tolerance
             row, begin = (self._m1 - edge * self.mass) / unit, (start.m1 - edge * start.m0) / unit
             yield (row, -np.inf, -begin) if side > 0 else (row, -begin, np.inf)
@@ -158,6 +159,7 @@ class Program:
 
         What the solver takes to be on a limit may be beyond it by its own rounding: then the window is narrowed.
         """
+        # Wide first: the bound of this run holds for the true window, which a narrow one could not prove.
         first = self.asked(cost, [*self.window(share * (1 + EDGE)), *cuts])
         way = self.solved(first)
         if way is None or way.inside:
@@ -187,6 +189,7 @@ class Program:
             mine, other = np.flatnonzero(group == i), np.flatnonzero(group == k)
             if len(mine) != table.shape[0] or len(other) != table.shape[1]:
                 continue  # a group that nothing is taken of in this problem
+            # One row for all options with the same conflicts, not one a pair: far fewer rows, and a tighter relaxation.
             for excluded in np.unique(table[table.any(axis=1)], axis=0):
                 row = np.zeros(self.size)
                 row[mine[(table >= excluded).all(axis=1)]] = 1.0
@@ -206,6 +209,7 @@ class Program:
     def picks_of(self, x: Vector) -> list[int | None]:
         """The option taken of each group."""
         picks: list[int | None] = [None] * len(self.problem.groups)
+        # The solver's whole numbers are whole to within 1e-6 only.
         for k in np.flatnonzero(x > 0.5):
             picks[self._group[k]] = int(k - self._firsts[self._group[k]])
         return picks

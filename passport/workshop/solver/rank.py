@@ -95,6 +95,7 @@ class _Kept:
             picks, moments, worst = block.picks[light], block.moments[light], block.worst[light]
             self.masses.append(moments[:, 0])
             self.blocks.append((picks, moments, worst, _bound(problem, block.chosen, picks, moments)))
+            # Thinned at twice the limit, not at each block: sorting is the expensive part.
             if sum(len(b[0]) for b in self.blocks) > 2 * _KEPT:
                 self._thin()
 
@@ -112,15 +113,18 @@ class _Kept:
         coarse, top = np.full(len(order), -1.0), -1.0
         for begin in range(0, len(order), _AT_ONCE):
             some = order[begin : begin + _AT_ONCE]
+            # In falling order of the bound, so nothing behind can be surer than what was found.
             if bound[some[0]] < top - _COARSE:
                 break
             coarse[some] = chance_of(problem, chosen, picks[some], moments[some], COARSE)
             top = max(top, float(coarse[some].max()))
+        # Coarse chances are right to that much; finer ones cost more time and are for these alone.
         near = np.flatnonzero(coarse >= top - _COARSE)
         fine = np.concatenate([
             chance_of(problem, chosen, picks[near[i : i + 50]], moments[near[i : i + 50]], MIDDLING)
             for i in range(0, len(near), 50)
         ])  # fmt: skip
+        # lexsort takes its last key first. Rounded, so that the last bits of another processor choose no other plan.
         keys = (worst[near].round(9), moments[near, 0].round(6), -fine.round(DIGITS))
         best = np.lexsort(keys)[0]
         whole: list[int | None] = [None] * len(problem.groups)
@@ -157,6 +161,7 @@ def distances(window: Window, moments: Array, twist: bool) -> tuple[Array, Array
     wanted = [i for i, name in enumerate(QUANTITIES) if window.bounds(name) and (twist or name != "twistweight")]
     bounds = [b for i in wanted if (b := window.bounds(QUANTITIES[i]))]
     figures = moments.copy()
+    # Column 1 is the first moment; a person asks for the balance.
     figures[:, 1] = moments[:, 1] / moments[:, 0]
     targets, tolerances = (np.array([getattr(b, name) for b in bounds]) for name in ("target", "tolerance"))
     return figures[:, wanted] - targets, tolerances, wanted

@@ -41,6 +41,7 @@ def solve(problem: Problem, most: int = 3) -> tuple[Solution, ...]:
     if not first:
         return ()
     given = [min(first, key=lambda way: order_of(way, problem))]
+    # A frame that is right as it is needs no second plan.
     if not given[0].used or most == 1:
         return tuple(given)
     _others(given, first, problem, most)
@@ -156,6 +157,7 @@ def _ways(problem: Problem, most: int) -> Iterator[tuple[Solution, ...]]:
         for ways in _by_places(starts, most):
             found = True
             yield ways
+        # Fewer things taken off always comes before anything that a further removal could bring.
         if found:
             return
 
@@ -167,6 +169,7 @@ def _by_places(starts: Sequence[Start], most: int) -> Iterator[tuple[Solution, .
     additions = len(open_groups(starts[0][0]))
     found = False
     for size in range(min(MOST, additions) + 1):
+        # One linear program a start; with one or two places trying them all is quicker than asking.
         if size == _TRIED and not found:
             starts = [start for start in starts if reachable(start[0])]
         if sum(combinations_of(start, size) for start, _ in starts) > COMBINATIONS:
@@ -180,6 +183,8 @@ def _by_places(starts: Sequence[Start], most: int) -> Iterator[tuple[Solution, .
             found = True
             yield tuple(ways)
     if not found and starts and additions > MOST:
+        # Only where few places were not enough: each further place is more work at the bench, so it is never the better
+        # plan.
         yield from _by_program(starts, most, MOST + 1)
 
 

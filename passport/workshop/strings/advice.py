@@ -24,7 +24,7 @@ def advice(book: BedBook, beds: Sequence[Bed]) -> HoldFacts | None:
             table.setdefault(bed.string, []).append(bed)
     if len(table) < 2:
         return None
-    scatter = book.knowledge.scatter(beds[-1].strung)
+    scatter = book.priors.scatter(beds[-1].strung)
     rates = {string: _mean([rate for b in group if (rate := book.own(b))], scatter) for string, group in table.items()}
     ranked = sorted(rates, key=lambda string: rates[string].value)
     better = ranked[0]
@@ -45,6 +45,7 @@ def _compared(
 ) -> HoldFacts:
     """Two strings at the greatest age that the usual bed of both was still read at."""
     better, other = pair
+    # No further than both were read: beyond that the comparison would rest on the law, not on readings.
     ages = [median(max(r.minutes for r in bed.readings) for bed in table[string]) for string in pair]
     days = max(1, round(min(ages) / DAY_MINUTES))
     decades = math.log10(days * DAY_MINUTES / FRESH_MINUTES)

@@ -52,7 +52,7 @@ HIGH_CAUSES: Final = (
 
 @dataclass(frozen=True, slots=True)
 class Member:
-    """One bed of a batch: the reading it is judged by, its tension in N at the batch's age, and that one's u."""
+    """One bed of a batch: the reading it is judged by, its tension at the batch's age and the uncertainty ``u``, N."""
 
     bed: Bed
     ring: Ring

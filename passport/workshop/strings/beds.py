@@ -19,8 +19,7 @@ from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel
 from passport.records.schema.frame import Frame, Reading, Stringing
 from passport.records.schema.quantities import Quantity
-from passport.workshop.facts.bedfacts import DAY_MINUTES, FRESH_MINUTES
-from passport.workshop.facts.playing import Playing
+from passport.workshop.facts.bedfacts import DAY_MINUTES, FRESH_MINUTES, Playing
 from passport.workshop.strings.bedtension import held, membrane, pull_ratio
 from passport.workshop.strings.reader import UNKNOWN_READER, BedReader, ReaderCorrection, in_hertz
 from passport.workshop.strings.string_priors import Evidence, StringPriors
@@ -71,6 +70,7 @@ class Ring:
         """
         if self.age is None:
             return None
+        # From dates alone the age is unsure by half a day either way, which matters while the strings are young.
         by_age = ageing.PRIOR.value * from_half_width(DAY_MINUTES / 2) / self.age / math.log(10) if self.dated else 0.0
         share = math.hypot(self.u, by_age, other)
         if self.hertz:
@@ -147,6 +147,7 @@ def beds_of(name: str, frame: Frame, reader: BedReader) -> tuple[Bed, ...]:
     """All string beds of a frame, oldest first. What was read before a job's work belongs to the bed it cut out."""
     beds: list[Bed] = []
     for i, job in enumerate(frame.jobs):
+        # Twice through the job: a reading from before the work is one of the old strings, which the job then cuts out.
         for before in (True, False):
             if not before and job.strings:
                 if beds:
@@ -182,12 +183,12 @@ def _told(bed: Bed) -> Evidence | None:
 class BedBook:
     """All string beds of a workshop, and what they say of each other."""
 
-    def __init__(self, content: Content, knowledge: StringPriors | None = None) -> None:
+    def __init__(self, content: Content, priors: StringPriors | None = None) -> None:
         """Collect the beds; what is asked of them is worked out when it is asked.
 
-        ``knowledge`` is what all beds of the workshop told, where ``content`` holds a part of its frames only.
+        ``priors`` is what all beds of the workshop told, where ``content`` holds a part of its frames only.
         """
-        self._given = knowledge
+        self._given = priors
         self.models = {name: e.record for name, e in content.models.items()}
         self.strings = {name: e.record for name, e in content.strings.items()}
         reader = BedReader.of(content.workshop.record if content.workshop else None)
@@ -209,25 +210,26 @@ class BedBook:
 
     def belief(self, bed: Bed) -> Rate:
         """What is believed of a bed before its own readings: the beds of its string until then, or the prior."""
-        return self.knowledge.belief(bed.string, bed.strung, played=self.playing(bed).known)
+        return self.priors.belief(bed.string, bed.strung, played=self.playing(bed).known)
 
     def noise(self, bed: Bed) -> Noise:
         """How far the workshop's readings scattered when a bed was strung, against what is stated."""
-        return self.knowledge.noise(bed.strung)
+        return self.priors.noise(bed.strung)
 
     def playing(self, bed: Bed) -> Playing:
         """The hours of play of a bed; the pace is that of its own latest note, else of the newest bed before it."""
         noted = [note for other in self.beds[bed.frame] if other.job <= bed.job for note in other.notes]
+        # At least a day: an hour of play on the first evening is no pace to go on at.
         pace = noted[-1].minutes / 60 / max(noted[-1].age, DAY_MINUTES) if noted else 0.0
         return Playing.of(((note.age, note.minutes / 60) for note in bed.notes), pace)
 
     @cached_property
-    def knowledge(self) -> StringPriors:
+    def priors(self) -> StringPriors:
         """What was known of each string at any time."""
         return self._given or StringPriors(self.told())
 
     def told(self) -> tuple[Evidence, ...]:
-        """What the beds of this content told of their strings, for those whose readings tell something."""
+        """What the beds of this content say of their strings; beds whose readings say nothing are left out."""
         return tuple(told for beds in self.beds.values() for bed in beds if (told := _told(bed)))
 
     def life(self, bed: Bed) -> Ageing:
@@ -252,6 +254,7 @@ class BedBook:
         """
         model = self.model(bed) if ring.hertz else None
         known = membrane(bed.stringing, model, self.strings) if model else None
+        # The factor belongs to the reader's scatter; what its check leaves open does not scatter.
         share = math.hypot(ring.u * self.noise(bed).factor, ring.correction.u)
         return held(known, ring.value, share, pull_ratio(bed.stringing)) if known else None
 

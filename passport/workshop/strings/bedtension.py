@@ -13,6 +13,7 @@ from passport.physics import stringbed
 from passport.physics.stringbed import BED_SHARE_OF_PULL, BedSpread, StringBed
 from passport.physics.uncertainty import Estimate
 from passport.records.masses import linear_density
+from passport.records.schema.as_printed import gauge_u
 from passport.records.schema.catalogue import FrameModel, StringType
 from passport.records.schema.frame import Stringing, Strung
 from passport.workshop.measuring.instruments import digits_u
@@ -47,10 +48,13 @@ def string_density(string: StringType | None, strung: Strung) -> Estimate | None
     """Linear density of a string as it was used, g/m: as weighed, else estimated from material and gauge."""
     if string is None:
         return None
-    gauge = (strung.gauge or string.gauge).value
+    written = strung.gauge or string.gauge
+    gauge = written.value
     if not string.weighed:
-        known = string.material in stringbed.MATERIALS
-        return stringbed.linear_density(string.material, gauge) if known else None
+        if string.material not in stringbed.MATERIALS:
+            return None
+        found = stringbed.linear_density(string.material, gauge)
+        return Estimate(found.value, math.hypot(found.u, found.value * 2 * gauge_u(written)))
     value = linear_density(string, strung) or string.weighed.value
     other = 2 * math.hypot(stringbed.GAUGE_U, stringbed.GAUGE_U) / gauge if gauge != string.gauge.value else 0.0
     return Estimate(value, value * math.hypot(digits_u(string.weighed) / string.weighed.value, other))

@@ -69,6 +69,7 @@ class BedReader:
         """What is known of the reader when it showed a figure on a day, by the check in force."""
         hertz = in_hertz(shown)
         digits, repeatability = self._digits(shown), self._repeatability(shown)
+        # Hz by a check in Hz only: the reader's own formula to lb has an error that no fork can show.
         check = check_in_force(self._checks[hertz], day, "ring reader", shown.value)
         if check is None:
             return ReaderCorrection(digits=digits, repeatability=repeatability)

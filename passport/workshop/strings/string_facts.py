@@ -14,7 +14,8 @@ from passport.workshop.strings.life import bed_life
 def with_life(frame: FrameFacts, book: BedBook, player: Player, restring: Restring) -> FrameFacts:
     """The facts with the life of the strings added.
 
-    Only what is in a frame in play has a life and a day that it is due; earlier beds are shown to who shows a history.
+    Only what is in a frame in play has a life and a day that it is due; earlier beds are there for players who show a
+    history.
     """
     beds = book.beds[frame.name]
     now = beds[-1] if beds and frame.status == "active" else None

@@ -15,7 +15,7 @@ from typing import Final
 from passport.physics import pooling
 from passport.physics.ageing import AgedReading, Rate
 from passport.physics.bedfit import STATED, Noise
-from passport.workshop.facts.playing import Playing
+from passport.workshop.facts.bedfacts import Playing
 
 POOL_SIZE: Final = 40
 """How many other beds of a string, the newest ones, speak for a bed with few readings of its own."""
@@ -69,6 +69,7 @@ class StringPriors:
     def __init__(self, told: Iterable[Evidence]) -> None:
         """Sort what was told; what is asked of it is worked out once."""
         self._by_string: dict[String, list[Evidence]] = {}
+        # Sorted, since several processes bring them in any order, and sums of floats depend on it.
         for one in sorted(told, key=lambda t: (t.strung, t.frame, t.job)):
             self._by_string.setdefault(one.string, []).append(one)
         self._beliefs: dict[tuple[String, date, bool], Rate] = {}
@@ -81,6 +82,7 @@ class StringPriors:
         With ``played``, for a bed whose hours of play are known, the loss in an hour is told apart from that of age;
         without, the rate holds what such beds usually lose by play.
         """
+        # Part of the key, not only of the sum: a hundred beds of one month ask for the same belief.
         known_by = strung.replace(day=1)
         key = (string, known_by, played)
         if key not in self._beliefs:
@@ -93,6 +95,7 @@ class StringPriors:
         """How far readings had scattered about the law within the workshop's beds, against what is stated."""
         known_by = strung.replace(day=1)
         if known_by not in self._noises:
+            # Shared out over the strings, so that the one that is strung most does not speak for all of them.
             share = max(3, NOISE_BEDS // max(1, len(self._by_string)))
             strings = (
                 [bed.by(known_by, played=True) for bed in islice(self._newest(string, known_by, 3), share)]

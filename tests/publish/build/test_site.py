@@ -101,7 +101,7 @@ def test_the_files_are_those_of_the_records(built_demo, demo_content):
 
 
 def test_cards_stand_beside_the_pages_they_belong_to(with_cards, built_demo, demo_content):
-    """With cards each open passport has one more file, linked from its page; nothing else differs but those pages."""
+    """With cards each open passport has one more file, linked there; else only those pages and the manifest differ."""
     folder, report = with_cards
     plain, more = unsealed(built_demo, demo_content), unsealed(folder, demo_content)
     cards = set(more) - set(plain)
@@ -118,7 +118,7 @@ def test_cards_stand_beside_the_pages_they_belong_to(with_cards, built_demo, dem
 
 
 def test_counts_are_those_of_the_site(with_cards):
-    """What a build reports is what it wrote."""
+    """What a build reports is what it wrote; the site's mark and its manifest are not counted."""
     folder, report = with_cards
     files = {name: data for name, data in files_of(folder).items() if name not in (MARK, MANIFEST)}
     assert (report.files, report.size) == (len(files), sum(map(len, files.values())))

@@ -8,12 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from passport.publish.cache import cache_database
-from passport.publish.cache.cache_database import FILE, Damaged, Store
+from passport.publish.cache.cache_database import FILE, CacheDatabase, Damaged
 
 
 def filled(folder, entries):
     """A memory with some entries kept for good."""
-    with Store(folder) as memory:
+    with CacheDatabase(folder) as memory:
         for name, data in entries.items():
             memory.put(name, data)
         memory.commit()
@@ -22,7 +22,7 @@ def filled(folder, entries):
 
 def read(folder) -> tuple[dict[str, bytes] | None, bool]:
     """What a memory holds, None where an entry is damaged; and whether it was thrown away when it was opened."""
-    with Store(folder) as memory:
+    with CacheDatabase(folder) as memory:
         try:
             return dict(memory.all("unit")), memory.discarded
         except Damaged:
@@ -32,7 +32,7 @@ def read(folder) -> tuple[dict[str, bytes] | None, bool]:
 def test_what_was_put_in_comes_back(tmp_path):
     """Entries come back by name and by kind, in the order of their names, after the file was closed."""
     filled(tmp_path, {"unit b": b"2", "unit a": b"1", "facts a": b"x" * 10_000, "unitx": b"3"})
-    with Store(tmp_path) as memory:
+    with CacheDatabase(tmp_path) as memory:
         assert list(memory.all("unit")) == [("a", b"1"), ("b", b"2")]
         assert memory.get("facts a") == b"x" * 10_000
         assert memory.get("facts b") is None
@@ -42,7 +42,7 @@ def test_what_was_put_in_comes_back(tmp_path):
 def test_what_was_not_committed_is_gone(tmp_path):
     """After an error in the middle the memory holds what it held before."""
     filled(tmp_path, {"unit a": b"1"})
-    with pytest.raises(RuntimeError), Store(tmp_path) as memory:
+    with pytest.raises(RuntimeError), CacheDatabase(tmp_path) as memory:
         memory.put("unit a", b"2")
         memory.drop(["unit a"])
         raise RuntimeError
@@ -52,12 +52,12 @@ def test_what_was_not_committed_is_gone(tmp_path):
 def test_dropped_and_cleared(tmp_path):
     """What is dropped is gone, and nothing of it is left in the file."""
     path = filled(tmp_path, {"unit a": b"1", "unit CANARY": b"2", "unit b": b"3"})
-    with Store(tmp_path) as memory:
+    with CacheDatabase(tmp_path) as memory:
         memory.drop(["unit CANARY"])
         memory.commit()
     assert set(read(tmp_path)[0]) == {"a", "b"}
     assert b"CANARY" not in path.read_bytes()
-    with Store(tmp_path) as memory:
+    with CacheDatabase(tmp_path) as memory:
         memory.clear()
         memory.commit()
     assert read(tmp_path) == ({}, False)
@@ -109,7 +109,7 @@ def test_an_entry_under_another_name_is_damaged(tmp_path):
 def test_discarded_on_request(tmp_path):
     """After damage was found the memory begins anew."""
     filled(tmp_path, {"unit a": b"1"})
-    with Store(tmp_path) as memory:
+    with CacheDatabase(tmp_path) as memory:
         memory.discard()
         assert memory.discarded
         memory.put("unit b", b"2")
@@ -121,12 +121,12 @@ def test_a_disk_that_cannot_be_written_to(tmp_path):
     """Where there is no place for a memory, that is an error of the disk and not damage."""
     (tmp_path / "file").write_text("x")
     with pytest.raises(OSError, match="file"):
-        Store(tmp_path / "file" / "below")
+        CacheDatabase(tmp_path / "file" / "below")
 
 
 def test_empty_until_something_is_kept(tmp_path):
     """A new memory is empty, one with an entry is not, and one that was cleared is again."""
-    with Store(tmp_path) as cache_database:
+    with CacheDatabase(tmp_path) as cache_database:
         assert cache_database.empty
         cache_database.put("unit a", b"x")
         assert not cache_database.empty
@@ -136,7 +136,7 @@ def test_empty_until_something_is_kept(tmp_path):
 
 def test_what_was_worked_out_is_found_by_its_mark(tmp_path):
     """What was kept with a mark is there as long as the mark is the same, and not where it was damaged."""
-    with Store(tmp_path) as memory:
+    with CacheDatabase(tmp_path) as memory:
         memory.keep("sum", "a mark", b"two\nlines")
         memory.commit()
         assert memory.found("sum", "a mark") == b"two\nlines"
@@ -145,14 +145,14 @@ def test_what_was_worked_out_is_found_by_its_mark(tmp_path):
     with sqlite3.connect(tmp_path / FILE) as base:
         base.execute("UPDATE entry SET data = ? WHERE name = 'sum'", (b"0a mark\nother lines",))
     base.close()
-    with Store(tmp_path) as memory:
+    with CacheDatabase(tmp_path) as memory:
         assert memory.found("sum", "a mark") is None
 
 
 @pytest.mark.parametrize("squeeze", [True, False])
 def test_bytes_come_back_squeezed_or_not(tmp_path, squeeze):
     """An entry is what was put in, however it is kept."""
-    with Store(tmp_path) as memory:
+    with CacheDatabase(tmp_path) as memory:
         memory.put("unit a", b"0" * 5000, squeeze=squeeze)
         memory.put("unit b", b"", squeeze=squeeze)
         memory.commit()

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from passport.records.ledger import ledger, repair
 from passport.records.ledger.ledger import CLOSED, ISSUED, LedgerLine
-from passport.records.ledger.repair import Page, mended
+from passport.records.ledger.repair import Page, repaired
 from passport.records.load import Content
 from passport.records.schema.numbers import ALPHABET, with_check
 
@@ -43,7 +43,7 @@ def test_nothing_that_the_site_shows_is_lost(events, data):
             + data.draw(st.sampled_from(["", "�", "Z", "\n"]))
             + text[start + data.draw(st.integers(1, 90)) :]
         )
-    found = ledger.parse(mended(text, NOTHING, pages, DAY, site=True).text)
+    found = ledger.parse(repaired(text, NOTHING, pages, DAY, site=True).text)
     assert found.sound
     assert {key for key, *_ in events} <= set(found.issued)
     assert {key for key, _, _, closed in events if closed} <= set(found.closed)
@@ -53,7 +53,7 @@ def test_nothing_that_the_site_shows_is_lost(events, data):
 def test_a_sound_ledger_stays_what_it_was(events):
     """Mending what is whole changes nothing in what it says, days and order included."""
     text = ledger.added("", lines_of(events), date(2024, 1, 2))
-    found = mended(text, NOTHING, (), DAY, site=True)
+    found = repaired(text, NOTHING, (), DAY, site=True)
     assert (found.text, found.unproven) == (text, [])
 
 
@@ -62,7 +62,7 @@ def test_a_sound_line_keeps_its_day_and_a_recovered_one_says_that_it_is(tmp_path
     content, _ = smallshop.read(tmp_path)
     everything = list(ledger.in_content(content))
     text = ledger.added("", everything[1:], date(2025, 3, 4))
-    found = ledger.parse(mended(text, content, (), DAY, site=True).text)
+    found = ledger.parse(repaired(text, content, (), DAY, site=True).text)
     assert [line.event for line in found.lines] == [ISSUED] * 9 + [repair.RECOVERED]
     assert {line.day for line in found.lines[:9]} == {date(2025, 3, 4)}
     assert (found.lines[9].key, found.lines[9].day) == (everything[0].key, DAY)
@@ -72,7 +72,7 @@ def test_a_readable_key_in_a_damaged_line_is_kept_and_said():
     """A damaged line that names an address which nothing else knows keeps it open, and is shown as not proven."""
     key = "Y" * 13 + "Q" * 13
     text = ledger.added("", [LedgerLine(ISSUED, key, "frame", "1042-9")], DAY).replace("1042-9", "1043-9")
-    found = mended(text, NOTHING, (), DAY, site=True)
+    found = repaired(text, NOTHING, (), DAY, site=True)
     assert list(ledger.parse(found.text).issued) == [key]
     assert len(found.unproven) == 1
     assert re.search(rf"Line 3 names the address {key}, which nothing else tells of", found.unproven[0])
@@ -86,7 +86,7 @@ def test_a_slip_in_a_known_key_is_not_another_address(written, told):
     text = ledger.added("", [LedgerLine(ISSUED, key, "frame", "1042-9"), LedgerLine(written, key, "frame")], DAY)
     lines = text.splitlines(keepends=True)
     lines[-1] = lines[-1].replace("BN4WK7", "BN4VK7")
-    found = mended("".join(lines), NOTHING, [page], DAY, site=True)
+    found = repaired("".join(lines), NOTHING, [page], DAY, site=True)
     assert list(ledger.parse(found.text).issued) == [key]
     assert len(found.unproven) == told
 
@@ -97,7 +97,7 @@ def test_a_closing_that_nothing_proves_leaves_the_address_open():
     text = ledger.added(
         "", [LedgerLine(ISSUED, key, "frame", "1042-9"), LedgerLine(CLOSED, key, "frame", "1042-9")], DAY
     )
-    found = mended(text[:-3] + "xy\n", NOTHING, [], DAY, site=False)
+    found = repaired(text[:-3] + "xy\n", NOTHING, [], DAY, site=False)
     assert not ledger.parse(found.text).closed
     assert any(f"seems to close the address {key}" in line for line in found.unproven)
     assert any("No last site was looked at" in line for line in found.unproven)
@@ -106,21 +106,21 @@ def test_a_closing_that_nothing_proves_leaves_the_address_open():
 def test_a_lost_line_is_named():
     """A line that is gone altogether is named by its number."""
     lines = ledger.added("", [LedgerLine(ISSUED, c * 26, "frame") for c in "ABC"], DAY).splitlines(keepends=True)
-    found = mended("".join([*lines[:3], *lines[4:]]), NOTHING, [], DAY, site=True)
+    found = repaired("".join([*lines[:3], *lines[4:]]), NOTHING, [], DAY, site=True)
     assert found.unproven == ["Of line number 2 nothing is left: what it said is only known if a record has it."]
     assert ledger.parse(found.text).sound
 
 
 def test_a_page_without_a_record_is_kept_open_and_said():
     """An address that only the site has may be on somebody's card: it is kept, and a person is told."""
-    found = mended("", NOTHING, [Page("A" * 26, "1042-9")], DAY, site=True)
+    found = repaired("", NOTHING, [Page("A" * 26, "1042-9")], DAY, site=True)
     assert list(ledger.parse(found.text).issued) == ["A" * 26]
     assert "The last site has a page of passport 1042-9" in found.unproven[0]
 
 
 def test_what_is_shown_of_a_damaged_line_is_harmless():
     """Control characters of a damaged line do not reach the terminal."""
-    found = mended("1 2026 \x1b[31m closed x\n", NOTHING, [], DAY, site=True)
+    found = repaired("1 2026 \x1b[31m closed x\n", NOTHING, [], DAY, site=True)
     assert found.unproven
     assert "\x1b" not in found.unproven[0]
 

@@ -1,5 +1,7 @@
 """What makers print, read as it is printed: patterns, head sizes, tension ranges, gauge numbers, classes, grips."""
 
+import math
+
 import pytest
 from pydantic import ValidationError
 from pydantic_core import PydanticCustomError
@@ -133,3 +135,30 @@ def test_what_is_not_plain_is_an_error_with_the_fix(change):
 def test_a_string_may_have_a_number():
     """A string's packet says 17."""
     assert StringType(maker="Brisevent", name="Sablier", material="nylon", gauge="17").gauge.unit == "ga"
+
+
+@pytest.mark.parametrize("text", ["17 / 1.25 mm", "17 (1.25 mm)", "1.25 mm / 17", "1.25 mm (17)", "16L/1,25 mm"])
+def test_of_a_number_and_mm_the_mm_count(text):
+    """Packets print both; the mm are no guess."""
+    found = as_printed.read_gauge(text)
+    assert (found.value, as_printed.gauge_span(found), as_printed.gauge_u(found)) == (1.25, None, 0.0)
+
+
+def test_a_gauge_number_widens():
+    """17 is 1.16 to 1.25 mm: half of that over √3 (JCGM 100, 4.3.7), as a share of the middle."""
+    assert as_printed.gauge_u(as_printed.read_gauge("17")) == pytest.approx(0.045 / math.sqrt(3) / 1.205, rel=0.01)
+
+
+def test_a_class_is_badmintons():
+    """4U on a tennis frame is an error with the fix."""
+    assert FrameModel.model_validate({**LEAST, "sport": "badminton", "head": "345 cm²", "mass": "4U"}).mass.is_class
+    with pytest.raises(ValidationError) as caught:
+        FrameModel.model_validate({**LEAST, "mass": "4U"})
+    assert "'300 g'" in caught.value.errors()[0]["ctx"]["do"]
+
+
+def test_inches_in_words():
+    """27 in, 27 inches and 27" are one length."""
+    assert {
+        FrameModel.model_validate({**LEAST, "length": text}).length.value for text in ("27 in", "27 inches", '27"')
+    } == {685.8}

@@ -7,23 +7,12 @@ from datetime import date
 
 import pytest
 
-from passport.render.charts.charts import (
-    BedLine,
-    ChartWords,
-    EqualFrame,
-    EqualQuantity,
-    HistoryPoint,
-    LifePoint,
-    Mark,
-    SwingTarget,
-    TargetRow,
-    beds_chart,
-    card_chart,
-    equality_chart,
-    history_chart,
-    life_chart,
-    target_chart,
-)
+from passport.render.charts.beds import BedLine, beds_chart
+from passport.render.charts.equality import EqualFrame, EqualQuantity, equality_chart
+from passport.render.charts.history import HistoryPoint, SwingTarget, history_chart
+from passport.render.charts.labels import ChartWords
+from passport.render.charts.life import LifePoint, Mark, life_chart
+from passport.render.charts.target import TargetRow, card_chart, target_chart
 from passport.render.theme.palette import CSS_PAINT, LIGHT, PRINT_PAINT
 
 ROWS = (

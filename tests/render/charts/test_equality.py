@@ -74,8 +74,11 @@ def test_frame_without_reading_is_left_out() -> None:
 
 
 def test_frame_out_of_tolerance_is_a_diamond() -> None:
-    """A reading outside the band has its own shape and colour."""
-    assert any(e.get("class") == "f-bad" for e in chart([133.0]))
+    """A reading that is surely outside the band has its own shape and colour; one that only seems so has not."""
+    for sure in (True, False):
+        frames = [EqualFrame("Frame 0", (133.0,), off=(sure,))]
+        root = ET.fromstring(equality_chart(frames, [MASS], key="k", paint=CSS_PAINT))
+        assert any(e.get("class") == "f-bad" for e in root) is sure
     assert not any(e.get("class") == "f-bad" for e in chart([131.6]))
 
 

@@ -51,7 +51,7 @@ def test_every_part_has_one_number_from_tip_to_butt(tmp_path):
     found = frame(tmp_path, PARTS)
     listed = figures.numbered(found)
     assert [number for number, _ in listed] == [1, 2, 3, 4, 5]
-    assert [p.place for _, p in listed] == ["12", "12", "3 and 9", "along the handle", "butt cap"]
+    assert [p.place.text for _, p in listed] == ["12", "12", "3 and 9", "along the handle", "butt cap"]
     assert sorted(map(repr, (p for _, p in listed))) == sorted(map(repr, found.parts))
 
 

@@ -6,8 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from passport.render.charts.strip import strip_chart
-from passport.render.charts.target import TargetRow
+from passport.render.charts.target import TargetRow, strip_chart
 from passport.render.theme.palette import CSS_PAINT, PRINT_PAINT
 
 ROW = TargetRow("Mass", 131.5, 0.5, 131.4, "inside", "131.4 g", "131.5 ± 0.5 g", "131", "132", 0.0, "M")

@@ -11,6 +11,7 @@ from htmlread import Page, faults, inline_parts
 from PIL import Image
 from smallshop import KEYS, NUMBERS, facts, of
 
+from passport.records.schema.places import FittedPlace
 from passport.render.pages.pages import Pages
 from passport.render.pages.photos import shown_size
 from passport.render.theme.assets import templates
@@ -212,7 +213,7 @@ def test_the_players_page_compares(shown):
     page = shown["Ada"]
     for name in ("main", "twin", "fresh", "torn", "gone", "done", "split"):
         assert f"../{KEYS[name]}/" in page.links
-    assert "Matched set: pair" in page.words
+    assert "Set: pair" in page.words
     assert re.search(r"Mass g 331\.1 331\.5 0\.4 within ± 1", page.words)
     assert "Out of use" in page.words
 
@@ -251,7 +252,7 @@ def test_texts_with_markup_are_shown_as_text(small):
     """Names and notes with HTML or template syntax stand on the pages as they were written, and do nothing."""
     main = of(small, "ada/main")
     job = main.jobs[0]
-    fitted = tuple(replace(p, name=HOSTILE, place=HOSTILE, hour=None) for p in job.fitted)
+    fitted = tuple(replace(p, name=HOSTILE, place=FittedPlace(HOSTILE, name="throat")) for p in job.fitted)
     hostile = replace(
         main, label=HOSTILE, player=HOSTILE, maker=HOSTILE, model=HOSTILE, serial=HOSTILE, grip=HOSTILE, set=HOSTILE,
         note=HOSTILE, jobs=(replace(job, note=HOSTILE, fitted=fitted), *main.jobs[1:]), parts=fitted,

@@ -16,9 +16,9 @@ from passport.physics.units import newtons_from_kg
 from passport.render.drawing.qr import QrTooLarge
 from passport.render.print import piece_kit
 from passport.render.print.card import card_pdf, card_piece
-from passport.render.print.card_words import part_text
 from passport.render.theme.address import public_address
 from passport.render.theme.formats import Formats
+from passport.render.theme.wording import part_text
 
 
 @pytest.fixture(autouse=True)
@@ -148,7 +148,7 @@ def test_names_of_forty_letters_are_whole() -> None:
     for each in LONG.parts:
         assert f"{each.mass:.1f} g" in back
         assert each.name in back
-        assert each.place in back
+        assert each.place.text in back
     assert bed.skips in back and bed.tie_offs in back
 
 

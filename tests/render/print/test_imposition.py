@@ -11,7 +11,7 @@ from printread import MM, pages, raster, text
 
 from passport.render.print.card import CARD, card_piece
 from passport.render.print.imposition import PAPERS, Cell, crop_marks, layout, sheets, single
-from passport.render.print.page_box import Leaf
+from passport.render.print.page_box import PageBox
 from passport.render.print.setcard import SET, set_pieces
 from passport.render.print.sticker import ROUND, SQUARE, sticker_piece
 from passport.render.print.tag import TAG, tag_piece
@@ -151,7 +151,7 @@ def test_turned_pieces_are_whole() -> None:
 
 def test_marks_stand_at_every_cut_and_nowhere_in_the_print() -> None:
     """Each cut of a single piece has a mark of 4 mm at both ends, all outside the bleed."""
-    svg = crop_marks(Leaf(40, 30), Cell(10, 8, 20, 14), [Cell(10, 8, 20, 14)], 3)
+    svg = crop_marks(PageBox(40, 30), Cell(10, 8, 20, 14), [Cell(10, 8, 20, 14)], 3)
     assert svg.count("v4") == svg.count("h4") == 4
     for start in ("M10 0.25v4", "M30 0.25v4", "M10 25.75v4", "M2.25 8h4", "M33.75 22h4"):
         assert start in svg, start

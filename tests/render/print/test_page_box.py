@@ -6,7 +6,7 @@ import pypdf
 import pytest
 
 from passport.render.print import pdf
-from passport.render.print.page_box import Leaf
+from passport.render.print.page_box import PageBox
 
 
 def written(body: str, **more) -> bytes:
@@ -15,12 +15,12 @@ def written(body: str, **more) -> bytes:
 
 
 def test_boxes_say_where_the_cut_is() -> None:
-    """A leaf with a trim carries it as TrimBox, the bleed round it as BleedBox, the page as MediaBox, all in points.
+    """A page with a trim carries it as TrimBox, the bleed round it as BleedBox, the page as MediaBox, all in points.
 
     Conversion by hand: 25.4 mm are 72 pt (1/72 in, ISO 32000-1, 8.3.2.3); box names from ISO 32000-1, 14.11.2.
     """
-    leaf = Leaf(50.8 + 25.4, 25.4 + 25.4, (50.8, 25.4), 3.175)
-    (page,) = pypdf.PdfReader(io.BytesIO(written("<p>x</p>", leaf=leaf))).pages
+    page_box = PageBox(50.8 + 25.4, 25.4 + 25.4, (50.8, 25.4), 3.175)
+    (page,) = pypdf.PdfReader(io.BytesIO(written("<p>x</p>", page_box=page_box))).pages
     assert [float(v) for v in page.mediabox] == pytest.approx([0, 0, 216, 144], abs=0.02)
     assert [float(v) for v in page.trimbox] == pytest.approx([36, 36, 180, 108], abs=0.001)
     assert [float(v) for v in page.bleedbox] == pytest.approx([27, 27, 189, 117], abs=0.001)
@@ -36,6 +36,6 @@ def test_a_section_in_another_language_says_so() -> None:
 
 
 def test_without_a_trim_the_whole_page_is_the_trim() -> None:
-    """A leaf without a trim is cut nowhere."""
-    assert Leaf(25.4, 50.8).box() == (0, 0, 72, 144)
-    assert Leaf(25.4, 50.8).css == "@page{size:25.4mm 50.8mm;margin:0}"
+    """A page without a trim is cut nowhere."""
+    assert PageBox(25.4, 50.8).box() == (0, 0, 72, 144)
+    assert PageBox(25.4, 50.8).css == "@page{size:25.4mm 50.8mm;margin:0}"

@@ -7,6 +7,7 @@ from cardfacts import BARE, CROWDED, EXTREMES, FRAME, LONG, part
 from hypothesis import given
 from hypothesis import strategies as st
 
+from passport.records.schema.places import parse_place
 from passport.render.drawing.qr import LEAST_MODULE_MM
 from passport.render.print.recipe import SHORTEST, printed_forms, recipe, recipe_code
 
@@ -150,7 +151,7 @@ def test_what_was_noted_of_a_part_is_printed():
         FRAME.parts[0],
         kind="overgrip",
         name="Dry overgrip",
-        place="along the handle",
+        place=parse_place("along the handle"),
         length=180.0,
         count=1,
         note="from the butt, clockwise",

@@ -329,6 +329,17 @@ def test_a_set_made_equal_to_one_frame_names_it():
     assert "made equal to ada/two, which stays as it is" in text(match_pdf(matched(), SHOP), 0)
 
 
+def test_a_plan_for_a_set_is_no_verdict():
+    """It says what is to be done; that frames become equal only where plans bring them there, and least only where that
+    is proven."""
+    found = the_set()
+    for status, proven in (("matched", True), ("matched", False), ("nearest", True)):
+        front = text(match_pdf(replace(found, status=status, proven=proven), SHOP), 0)
+        assert ("to be made equal" in front) == (status == "matched")
+        assert ("least mass" in front) == (status == "matched" and proven)
+        assert ("as near to each other as plans bring them" in front) == (status == "nearest")
+
+
 def test_a_frame_that_needs_nothing_has_no_sheet_of_its_own():
     """A frame of a set that stays as it is is listed, without an order of work."""
     found = the_set()

@@ -2,6 +2,7 @@
 
 import pytest
 
+from passport.records.schema.places import parse_place
 from passport.render.theme.formats import Formats
 from passport.render.theme.wording import holes, place, quantity
 
@@ -19,12 +20,19 @@ EN, DE, FR, ES = (Formats(language) for language in ("en", "de", "fr", "es"))
         ("Throat", "throat", "Herz"),
         ("20 mm to 60 mm", "20 to 60\u202fmm from the butt", "20 bis 60\u202fmm vom Griffende"),
         ("352.5 mm", "352.5\u202fmm from the butt", "352,5\u202fmm vom Griffende"),
-        ("<b>somewhere</b>", "<b>somewhere</b>", "<b>somewhere</b>"),
+        ("2 and 10", "2 and 10 o’clock", "2 und 10 Uhr"),
+        ("12:15 and 11.75", "12:15 and 11:45 o’clock", "12:15 und 11:45 Uhr"),
     ],
 )
 def test_places(text, english, german):
-    """A place is said in the reader's language whichever way it was written; what is no place stays as it is."""
-    assert (place(text, EN), place(text, DE)) == (english, german)
+    """A place is said in the reader's language whichever way it was written."""
+    found = parse_place(text)
+    assert (place(found, EN), place(found, DE)) == (english, german)
+
+
+def test_a_text_of_a_shops_own_template():
+    """What is no place stays as it is."""
+    assert place("<b>somewhere</b>", EN) == place("<b>somewhere</b>", DE) == "<b>somewhere</b>"
 
 
 def test_quantities_are_named():

@@ -48,14 +48,14 @@ def test_the_unit_of_tension_stands_for_both_sides(units, texts):
     columns = {"mains_tension": "M", "crosses_tension": "X"}
     wanted = TableMap.model_validate({"date": "D", "frame": "C", "columns": columns, "units": units})
     (row,) = rows("C;D;M;X\n1042-9;2024-02-06;52;50,5\n", wanted)
-    assert (row.said["mains_tension"], row.said["crosses_tension"]) == texts
+    assert (row.phrases["mains_tension"], row.phrases["crosses_tension"]) == texts
 
 
 def test_a_row():
     """Words are taken as what they mean, bare figures get their unit, several parts are told apart; the rest is text."""
     row = only('1042-9; 06.02.2024 ;dp  125;24,5/23.5;330.1 g;"tape @ 12; tape @ 3 and 9";"=1+1; ok"')
     assert (row.number, row.frame, row.day, row.problem) == (2, "1042-9", date(2024, 2, 6), "")
-    assert row.said == {
+    assert row.phrases == {
         "string": "deep-petrol-125",
         "tension": "24.5/23.5 kg",
         "mass": "330.1 g",
@@ -79,7 +79,7 @@ def test_a_row():
 def test_what_looks_like_a_formula_is_text(cell, text):
     """Nothing is worked out; only the wrapping that spreadsheets put around text is taken off."""
     row = only(f"1;06.02.2024;;;;;{cell}")
-    assert row.said == {"note": text}
+    assert row.phrases == {"note": text}
 
 
 @pytest.mark.parametrize(
@@ -137,13 +137,13 @@ def test_encodings(encoding, read_as):
     """UTF-8 with and without a mark, Windows-1252 and UTF-16 are told apart."""
     table = read_table(f"{HEAD}\n1;06.02.2024;;;;;Größe 4 – gut\n".encode(encoding), MAP)
     assert table.encoding == read_as
-    assert table.rows[0].said == {"note": "Größe 4 – gut"}
+    assert table.rows[0].phrases == {"note": "Größe 4 – gut"}
 
 
 def test_an_encoding_that_is_named():
     """The mapping's encoding stands above guessing."""
     wanted = MAP.model_copy(update={"encoding": "cp1251"})
-    assert rows(f"{HEAD}\n1;06.02.2024;;;;;да\n".encode("cp1251"), wanted)[0].said == {"note": "да"}
+    assert rows(f"{HEAD}\n1;06.02.2024;;;;;да\n".encode("cp1251"), wanted)[0].phrases == {"note": "да"}
     with pytest.raises(Unclear, match="not text in klingon"):
         rows(HEAD, MAP.model_copy(update={"encoding": "klingon"}))
 
@@ -170,7 +170,7 @@ def test_two_columns_name_a_frame():
         {"date": "D", "player": "P", "label": "L", "columns": {"mass": "M"}, "units": {"mass": "g"}}
     )
     (row,) = rows("P,L,D,M\nAda,Main,2024-02-06,331\n", wanted)
-    assert (row.frame, row.said) == ("Ada Main", {"mass": "331 g"})
+    assert (row.frame, row.phrases) == ("Ada Main", {"mass": "331 g"})
 
 
 @pytest.mark.parametrize(
@@ -196,4 +196,4 @@ def test_any_bytes_are_read_or_refused(data):
         table = read_table(HEAD.encode() + b"\n" + data, MAP)
     except Unclear:
         return
-    assert all(row.problem or row.said is not None for row in table.rows)
+    assert all(row.problem or row.phrases is not None for row in table.rows)

@@ -35,7 +35,7 @@ jobs:
     removed: {part: lead-tape, place: 9 and 3}
 """,
     )
-    held = {(p.name, p.place, p.mass, p.count, p.since) for p in found.parts}
+    held = {(p.name, p.place.text, p.mass, p.count, p.since) for p in found.parts}
     assert held == {
         ("Handle silicone", "butt cap", 3.0, 1, date(2026, 1, 5)),
         ("Lead tape", "10 and 2", 1.2, 2, date(2026, 2, 5)),  # 30 mm of 20 g/m on each side
@@ -210,6 +210,33 @@ def test_content_is_not_changed(demo_content):
     before = replace(demo_content, frames=dict(demo_content.frames))
     site_facts(demo_content)
     assert repr(before) == repr(demo_content)
+
+
+@pytest.mark.parametrize(
+    ("twin", "verdict"),
+    [("330.4 g", "inside"), ("333.0 g", "undecided"), ("336.0 g", "outside"), ("332.2 g", "inside")],
+)
+def test_equal_is_said_within_the_uncertainty(tmp_path, twin, verdict):
+    """Two frames of a set, each to be within ± 1 g (so up to 2 g apart), on a scale that was never checked: what it is
+    off is common to both and cancels, what each look scatters does not (JCGM 100, 5.2.2)."""
+    read = "{{mass: {}, balance: 320 mm, swingweight: 318 kgcm2}}"
+    job = "jobs: [{{date: 2026-11-20, strings: {{mains: {{string: reed-125, tension: 24 kg}}}}, readings: {}}}]\n"
+    frames = {
+        f"players/ada/{name}.yaml": f"number: {NUMBERS[name]}\nkey: {KEYS[name]}\nmodel: larch-98\nlabel: {name}\nset: pair\n"
+        + job.format(read.format(mass))
+        for name, mass in (("main", "331 g" if verdict == "undecided" else "330.4 g"), ("twin", twin))
+    }
+    pair = next(g for p in facts(tmp_path, frames).players for g in p.groups if g.name == "pair")
+    mass = next(e for e in pair.equality if e.quantity == "mass")
+    assert mass.verdict == verdict
+    lone = next(
+        g
+        for p in facts(
+            tmp_path / "lone", {path: text.replace("set: pair\n", "") for path, text in frames.items()}
+        ).players
+        for g in p.groups
+    )
+    assert {e.verdict for e in lone.equality} == {"open"}
 
 
 def test_the_method_is_the_workshops_unless_the_job_says_otherwise(tmp_path):

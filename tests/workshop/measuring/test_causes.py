@@ -1,9 +1,10 @@
 """How an uncertainty is made up, and what would settle an undecided verdict."""
 
 import pytest
+from uncertainties import ufloat
 
-from passport.physics.uncertainty import Estimate, Share
-from passport.workshop.measuring.causes import cause_of, instruments_in, made_up, settled
+from passport.physics.uncertainty import Estimate, Share, propagate
+from passport.workshop.measuring.causes import cause_of, difference, instruments_in, made_up, settled
 
 
 def estimate(value: float, **amounts: float) -> Estimate:
@@ -22,6 +23,7 @@ def estimate(value: float, **amounts: float) -> Estimate:
     ("mass, ada/main, 2026-03-02, 0", "readings"), ("time, one", "readings"), ("scale, unchecked", "checks"),
     ("balance board, check of 2026-01-10 at 350", "checks"), ("cradle for twistweight, unchecked", "checks"),
     ("gravity", "checks"), ("mass of Overgrip, along the handle, near", "parts"), ("place of Tape, 12, near", "places"),
+    ("assumed length of 686 × 251 mm", "dimensions"),
     ("string reed-125", "string"), ("string outside the head: knots of near", "string"), ("target, mass", "target"),
 ])  # fmt: skip
 def test_cause_of_an_input(name, cause):
@@ -70,3 +72,21 @@ def test_nothing_would_decide():
 def test_instruments_behind_a_figure():
     """Each instrument's check with its part of the variance."""
     assert dict(instruments_in(estimate(0.0, look=0.3, check=0.4).shares)) == {"scale": pytest.approx(0.64)}
+
+
+def test_a_difference_of_two_readings():
+    """What both hang on cancels and what each has of its own adds, as the package uncertainties has it (GUM)."""
+    check, looks = ufloat(1.0, 0.001), (ufloat(331.0, 0.05), ufloat(329.0, 0.06))
+    judge = check * looks[0] - check * looks[1]
+
+    def read(look):
+        inputs = {"scale": Estimate(1.0, 0.001), "look": Estimate(look.nominal_value, look.std_dev)}
+        found = propagate(lambda scale, look: scale * look, inputs)
+        names = {"scale": "scale, check of 2026-01-05 at 200", "look": "mass, reading"}
+        return Estimate(
+            found.value, found.u, tuple(Share(names[s.name], s.sensitivity, s.amount) for s in found.shares)
+        )
+
+    found = difference(*(read(look) for look in looks))
+    assert (found.value, found.u) == (pytest.approx(judge.nominal_value), pytest.approx(judge.std_dev, rel=1e-6))
+    assert found.u == pytest.approx((0.05**2 + 0.06**2 + 0.002**2) ** 0.5, rel=1e-3)  # two grams of a share of 0.001

@@ -1,9 +1,25 @@
 """Dimensions that nobody recorded: they widen what is predicted from them, and the program says which to measure."""
 
+import math
+from datetime import date
+
 import pytest
+from uncertainties import ufloat
 
 from passport.records.schema.catalogue import FrameModel
-from passport.workshop.measuring.dimensions import DIMENSIONS, helps_most, usual_bed
+from passport.records.schema.frame import Reading
+from passport.workshop.measuring.dimensions import (
+    DIMENSIONS,
+    against_points,
+    assumed_length,
+    helps_most,
+    points_share,
+    usual_bed,
+)
+from passport.workshop.measuring.instruments import Instruments
+from passport.workshop.measuring.measured import estimates
+
+DAY = date(2026, 3, 2)
 
 KNOWN = {
     "length": "686 mm",
@@ -58,3 +74,28 @@ def test_the_middle_is_inside(sport):
     """The assumed bed of a sport weighs 3 to 25 g, whatever is known of it (common practice, no source)."""
     head = {"tennis": "100 sq in", "squash": "75 sq in", "badminton": "345 cm²", "racketball": "88 sq in"}[sport]
     assert 3 < bed(sport=sport, head=head).mass().value < 25
+
+
+def test_a_balance_in_points_hangs_on_the_length():
+    """B = L/2 − n·25.4/8 mm (a point is an eighth of an inch): its u is the board's and half of the length's, as the
+    package uncertainties propagates them (GUM); with a recorded length, or in mm, it is the board's alone."""
+    length, board = (
+        ufloat(686, 4 / math.sqrt(3)),
+        ufloat(0, estimates(_read("320 mm"), DAY, 686, Instruments())["balance"].u),
+    )
+    shape = FrameModel.model_validate(LEAST).shape()
+    assert (shape.length, dict(shape.assumed)["length"]) == (length.nominal_value, pytest.approx(length.std_dev))
+    points = estimates(_read("7 pt HL"), DAY, 686, Instruments(), assumed_length(shape))["balance"]
+    judge = length / 2 - 7 * 25.4 / 8 + board
+    assert (points.value, points.u) == (pytest.approx(judge.nominal_value), pytest.approx(judge.std_dev, rel=1e-3))
+    in_mm = estimates(_read("320 mm"), DAY, 686, Instruments(), assumed_length(shape))["balance"]
+    assert in_mm.u == pytest.approx(board.std_dev)
+    known = FrameModel.model_validate({**LEAST, "length": "686 mm"}).shape()
+    assert assumed_length(known) == {} and points_share(known) == ()
+    target = length / 2 - 6 * 25.4 / 8
+    for figure, measured in ((points, judge), (in_mm, 320 + board)):
+        assert against_points(figure, shape).u == pytest.approx((measured - target).std_dev, rel=1e-3)
+
+
+def _read(balance):
+    return Reading.model_validate({"balance": balance})

@@ -3,10 +3,12 @@
 import math
 
 import pytest
-from rebuildshop import SCALE, SETUP, WORKSHOP, shop, strung_frame
+import rebuildshop
+from rebuildshop import SCALE, SETUP, WORKSHOP, bench, shop, strung_frame
 
 from passport.records.schema.frame import Setup
 from passport.workshop.gathering.gather import Gatherer
+from passport.workshop.rebuild.targets import aims
 
 READ = "{mass: 330.2 g, balance: 320 mm, swingweight: 318.4 kgcm2}"
 
@@ -83,5 +85,30 @@ def test_nothing_scans_all_frames_for_one(tmp_path):
     judge.content.frames = Counted(judge.content.frames)
     frame = judge.content.frames["ada/main"].record.model_copy(update={"setup": Setup()})
     for _ in range(50):
-        assert judge._wanted(frame, "mass") == (None, None)
+        assert judge._wanted(frame, "mass") == (None, None, None)
     assert Counted.looks == 1
+
+
+@pytest.mark.parametrize(
+    ("read", "asked", "verdict", "wide"),
+    [
+        ("7.2 pt HL", "320 mm", "undecided", True),  # only the reading hangs on the length
+        ("320 mm", "7.2 pt HL", "undecided", False),  # only the target does
+        ("7.2 pt HL", "7.2 pt HL", "inside", True),  # both do, and alike
+        ("320 mm", "320 mm", "inside", False),
+    ],
+)
+def test_points_on_an_assumed_length(tmp_path, monkeypatch, read, asked, verdict, wide):
+    """The verdict knows what an assumed length may be off: half of 4/√3 mm, against a tolerance of 1.5 mm."""
+    monkeypatch.setattr(rebuildshop, "MODELS", rebuildshop.MODELS.replace("  length: 685.8 mm\n", "", 1))
+    setup = f"setup: {{mass: 330 g, balance: {asked} ± 1.5 mm, swingweight: 318 kgcm2}}\n"
+    readings = f"{{mass: 330.2 g, balance: {read}, swingweight: 318.4 kgcm2}}"
+    found = specs(tmp_path, readings=readings, setup=setup, workshop=WORKSHOP + SCALE)["balance"]
+    assert (found.verdict, found.uncertainty > 1.2) == (verdict, wide)
+    assert ("measure the overall length" in found.settled) == (verdict == "undecided")
+    aim = next(
+        aim
+        for aim in aims(bench(tmp_path / "plan", readings=readings, setup=setup), "ada/main")
+        if aim.quantity == "balance"
+    )
+    assert aim.u == pytest.approx(2 / math.sqrt(3) if "pt" in asked else 0.0)

@@ -1,12 +1,13 @@
-"""``passport correct``: change or take out what a record says by mistake, without an editor."""
+"""``passport correct``: change or take out what the records say by mistake, without an editor."""
 
 from functools import partial
 from pathlib import Path
 
 import click
 
-from passport.acts.amending import correct
-from passport.acts.amending.correct import LAST, Corrections, Target
+from passport.acts.amending import correct, targets
+from passport.acts.amending.correct import Corrections
+from passport.acts.amending.targets import KEPT, LAST, Kept, Target
 from passport.acts.change import Base
 from passport.acts.picking import owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
@@ -18,58 +19,73 @@ from passport.cli.shared.dialogue import at_terminal
     name="correct",
     epilog='Example: passport correct content_demo 1042-9 --job 2026-06-24 --set "mains.tension=52 lb" --dry-run\n\n'
     "Example of a reading taken out: passport correct content_demo 1042-9 --job 2026-06-24 --reading 1 --remove --dry-run\n\n"
-    'Example of a contact: passport correct content_demo 1042-9 --player --set "contact.phone=01632 960555" --dry-run',
+    'Example of a contact: passport correct content_demo 1042-9 --player --set "contact.phone=01632 960555" --dry-run\n\n'
+    'Example of the catalogue: passport correct content_demo deep-petrol-125 --string --set "gauge=1.24 mm" --dry-run',
 )
 @click.argument("content", type=FOLDER, metavar="[CONTENT]")
-@click.argument("frame", metavar="NUMBER-OR-NAME")
+@click.argument("name", metavar="[NUMBER-OR-NAME]", default="")
 @click.option("--job", metavar="JOB", help="A job: 'last', its day, or its place in the record; '2026-04-15/2' of two.")
-@click.option("--reading", metavar="N", help="A reading of the job, or of the last one: 'last', or its place in it.")
+@click.option(
+    "--reading", metavar="N", help="A reading of the job, of the last one, or of a blank: 'last', or its place."
+)
 @click.option("--setup", is_flag=True, help="The setup.")
-@click.option("--frame", "itself", is_flag=True, help="The frame: label, grip, serial, status and the like.")
+@click.option("--frame", is_flag=True, help="The frame: label, grip, serial, status and the like.")
 @click.option("--player", is_flag=True, help="The player: name, contact, language. NUMBER-OR-NAME may name the player.")
+@click.option("--blank", is_flag=True, help="The blank of that name.")
+@click.option("--string", is_flag=True, help="The string of that name in the catalogue.")
+@click.option("--model", is_flag=True, help="The frame model of that name in the catalogue.")
+@click.option("--part", is_flag=True, help="The part of that name in the catalogue.")
+@click.option("--workshop", is_flag=True, help="What workshop.yaml says; no name is needed.")
 @click.option("--set", "values", multiple=True, metavar="NAME=VALUE", help="What a value should be. Several times.")
 @click.option("--unset", multiple=True, metavar="NAME", help="A value to take out. Several times.")
-@click.option("--remove", is_flag=True, help="Take the whole job, reading or setup out.")
+@click.option("--remove", is_flag=True, help="Take the whole job, reading, setup, blank, string, model or part out.")
 @click.option("--dry-run", is_flag=True, help="Show what would be written, and stop.")
-@click.option("--yes", is_flag=True, help="Do not ask before writing.")
+@click.option("--yes", is_flag=True, help="Do not ask before writing; what is probably a slip is refused.")
+@click.option("--sure", is_flag=True, help="It is no slip: a value far from what is usual, which the record notes.")
 def command(
     content: Path,
-    frame: str,
+    name: str,
     job: str | None,
     reading: str | None,
-    setup: bool,
-    itself: bool,
-    player: bool,
     values: tuple[str, ...],
     unset: tuple[str, ...],
     remove: bool,
     dry_run: bool,
     yes: bool,
+    sure: bool,
+    **kinds: bool,
 ) -> None:
-    """Change or take out a job, a reading, the setup, or what is said of frame and player; no other line is touched.
+    """Change or take out a job, a reading, the setup, what is said of frame or player, a blank, an entry of the catalogue.
 
-    Values are named as in the record, 'strings.mains.tension', or by as much of the end as only one value has: 'ring'.
-    A job whose day is changed goes to its place in the list. Without options it lists what there is and asks.
-    NUMBER-OR-NAME is a passport number or PLAYER/FRAME.
+    No other line is touched. Values are named as in the record, 'strings.mains.tension', or by as much of the end as only
+    one value has: 'ring'. A job whose day is changed goes to its place in the list. Without options it lists what there
+    is and asks. NUMBER-OR-NAME is a passport number or PLAYER/FRAME, or the name of what an option says.
     """
-    kinds = [bool(job or reading), setup, itself, player]
-    if sum(kinds) > 1:
-        raise click.UsageError("Choose one: --job with --reading, --setup, --frame or --player.")
+    chosen = [kind for kind, wanted in kinds.items() if wanted]
+    if len(chosen) + bool(job or (reading and chosen != ["blank"])) > 1:
+        options = ", ".join(f"--{kind}" for kind in kinds)
+        raise click.UsageError(f"Choose one: --job with --reading, {options}.")
+    kind = chosen[0] if chosen else "job" if job or reading else ""
     wanted = Corrections(_said(values, unset), remove)
-    if any(kinds) and bool(wanted.values) == remove:
+    if kind and bool(wanted.values) == remove:
         raise click.UsageError("Say what becomes of it: --set NAME=VALUE, --unset NAME, or --remove.")
-    base = base_of(content, owners(content, frame))
-    if any(kinds):
-        target = _target(base, frame, job or LAST, reading, setup=setup, itself=itself, player=player)
+    if not name and kind != "workshop":
+        raise click.UsageError("Say what is wrong: NUMBER-OR-NAME, or --workshop.")
+    base = base_of(content, owners(content, name) if kind in ("job", "setup") else None)
+    if kind:
+        target = _target(base, kind, name, job or LAST, reading)
     elif at_terminal() and not wanted.values and not remove:
         from passport.cli.shared.correcttalk import talk  # only where a person sits
 
-        target, wanted = talk(base, pick(base.records, frame))
+        target, wanted = talk(base, name)
     else:
-        raise click.UsageError("Say what is wrong: --job, --reading, --setup, --frame or --player.")
+        options = ", ".join(f"--{kind}" for kind in kinds)
+        raise click.UsageError(f"Say what is wrong: --job, --reading, {options}.")
     make = partial(correct.corrected, target=target, wanted=wanted)
-    if carry_out(content, "passport correct", make, Options(yes, "Write this?", dry_run), base):
-        click.echo(f"Written to {content / target.file}. To take it back: passport undo {content}")
+    if carry_out(content, "passport correct", make, Options(yes, "Write this?", dry_run, sure), base):
+        gone = wanted.remove and not target.path
+        done = f"{content / target.file} is taken away" if gone else f"Written to {content / target.file}"
+        click.echo(f"{done}. To take it back: passport undo {content}")
         click.echo(f"Next: passport build {content} --out site")
 
 
@@ -85,15 +101,19 @@ def _said(values: tuple[str, ...], unset: tuple[str, ...]) -> dict[str, str]:
     return said
 
 
-def _target(
-    base: Base, frame: str, job: str, reading: str | None, *, setup: bool, itself: bool, player: bool
-) -> Target:
-    if player:
-        return correct.player(base, frame)
-    entry = pick(base.records, frame)
-    if setup:
-        return correct.setup(base, entry)
-    if itself:
-        return correct.frame(base, entry)
-    found = correct.job(base, entry, job)
-    return correct.reading(found, reading) if reading else found
+def _target(base: Base, kind: str, name: str, job: str, reading: str | None) -> Target:
+    kept: Kept | None = next((one for one in KEPT if one == kind), None)
+    if kind == "workshop":
+        return targets.workshop(base)
+    if kind == "player":
+        return targets.player(base, name)
+    if kept:
+        found = targets.kept(base, kept, name)
+        return targets.reading(found, reading) if reading else found
+    entry = pick(base.records, name)
+    if kind == "setup":
+        return targets.setup(base, entry)
+    if kind == "frame":
+        return targets.frame(base, entry)
+    found = targets.job(base, entry, job)
+    return targets.reading(found, reading) if reading else found

@@ -23,13 +23,14 @@ _SHOWN = 12
 @click.command(name="erase", epilog="Example: passport erase content_demo hallerwund --yes")
 @click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("who", metavar="PLAYER")
-@click.option("--site", type=FOLDER, help="The site to erase from; 'site', where it is one of ours, unless said.")
+@click.option("--site", type=FOLDER, help="The site to erase from; by default 'site', if this program made it.")
 @click.option("--yes", is_flag=True, help="Do not ask before erasing.")
 def command(content: Path, who: str, site: Path | None, yes: bool) -> None:
-    """Erase a player: records, photos, pages, cards. What stays is that their addresses lead to a page saying so.
+    """Erase a player: records, photos, pages, cards. Their addresses stay, and lead to a page that says so.
 
-    PLAYER is the name of the folder or the public name. The number of a passport whose record is gone already closes
-    its address alone. It says at the end what remains in backups, version control and elsewhere, and how to clear it.
+    PLAYER is the name of the folder or the public name. If you give the number of a passport whose record is gone
+    already, only its address is closed. At the end it lists what remains in backups, version control and elsewhere, and
+    how to clear that.
     """
     base = base_of(content, {who} if (content / "players" / who).is_dir() else None)
     site = own_site(content, site)
@@ -75,7 +76,7 @@ def _plan(records: Content, found: erase.Traces, site: Path | None) -> str:
         f"  {len(pages)} pages with their downloads in {site}" if site else "  no site is named: see --site",
         *(f"  {_because(sheet, found)}" for sheet in sheets),
         *(_neighbours(found.root) if sheets else ()),
-        f"The {len(found.keys)} addresses on their cards stay closed: whoever scans one is told that, and no more.",
+        f"The {len(found.keys)} addresses on their cards stay closed: who scans one is told that, and no more.",
     ]
     return "\n".join(lines)
 

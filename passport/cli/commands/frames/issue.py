@@ -7,7 +7,7 @@ import click
 
 from passport.acts.change import Base
 from passport.acts.frames.issue import SECRET, SITE, New, created, issued, named, no_record, refuse_name, unproven
-from passport.acts.picking import owners, pick
+from passport.acts.picking import namesakes, owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import ask, at_terminal, choose, confirmed
@@ -59,7 +59,7 @@ def command(
     place of a sealed frame the new one is sealed too, with a secret of its own.
     """
     new, frame = New(model, label, grip, serial, player_name), named(content, frame)
-    base = base_of(content, _readable_alone(content, frame, replaces, making=new != New() or bool(replaces)))
+    base = base_of(content, _readable_alone(content, frame, replaces, new, asks=at_terminal() and not yes))
     old = pick(base.records, replaces) if replaces else None
     keys = {frame: numbers.new_key(), frame.partition("/")[0]: numbers.new_key(), SECRET: numbers.new_secret()}
     last = site or SITE
@@ -79,15 +79,19 @@ def command(
         _say(after or base.records, frame, kept=kept and not old)
 
 
-def _readable_alone(content: Path, name: str, old: str, *, making: bool) -> set[str] | None:
-    """The players whose records are enough to read; None where all are: a ledger to begin, a name to guess at."""
+def _readable_alone(content: Path, name: str, old: str, new: New, *, asks: bool) -> set[str] | None:
+    """The players whose records are enough to read; None where all are: a ledger to begin, a name to guess at, a name or
+    serial still to be asked for."""
+    making = new != New() or bool(old)
     player = name.partition("/")[0]
     if player.startswith("."):  # no player's folder, and perhaps a way out of players/
         return None
     if not (content / ledger.FILE).is_file() or not (making or (content / "players" / f"{name}.yaml").is_file()):
         return None
     others = owners(content, old) if old else set()
-    return None if others is None else {player, *others}
+    if others is None or (making and asks):
+        return None
+    return {player, *others, *namesakes(content, serial=new.serial, player=new.player, label=new.label)}
 
 
 def _has_both(base: Base, name: str) -> bool:

@@ -134,7 +134,7 @@ def command(
         words, again, when = talk(base.records, entry, past(base, entry)[1], when)
         question = "" if dry_run else "Write this?"
     refuse_unreadable(words)
-    make = partial(logged, name=entry.name, words=words, day=when, again=again, off_rack=not keep_on_rack, sure=sure)
+    make = partial(logged, name=entry.name, words=words, day=when, again=again, off_rack=not keep_on_rack)
     after = carry_out(content, "passport log", make, Options(yes, question, dry_run, sure), base)
     if after is not None:
         click.echo(f"Written to {content / path_of(entry.name)}.")

@@ -16,8 +16,8 @@ from passport.cli.shared.state import arguments, turn
 def command(content: Path, frame: str, yes: bool) -> None:
     """Take a frame out of play for good: its page then says only that it is retired.
 
-    Its record and its address stay: whoever scans the card is told, and finds the workshop. The number or key of a
-    passport whose record is gone closes its address, which then says so.
+    Its record and its address stay: a person who scans the card is told so, and finds the workshop. If you give the
+    number or key of a passport whose record is gone, its address is closed, and says so.
     """
     turn(content, frame, "passport retire", retired, yes=yes, otherwise=partial(_close, who=frame, yes=yes))
 

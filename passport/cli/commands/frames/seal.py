@@ -15,14 +15,16 @@ from passport.records.schema import numbers
 @click.command(name="seal", epilog="Example: passport seal content_demo 1042-9 --yes")
 @click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("frame", metavar="NUMBER-OR-NAME")
-@click.option("--renew", is_flag=True, help="Write a new secret: the code on the old card opens the page no more.")
-@click.option("--open", "opening", is_flag=True, help="Take the seal off: whoever has the address can read the page.")
+@click.option("--renew", is_flag=True, help="Write a new secret: the code on the old card no longer opens the page.")
+@click.option(
+    "--open", "opening", is_flag=True, help="Take the seal off: everyone who has the address can read the page."
+)
 @click.option("--yes", is_flag=True, help="Do not ask before writing.")
 def command(content: Path, frame: str, renew: bool, opening: bool, yes: bool) -> None:
-    """Seal a frame's page: the files on the web host tell nothing without the secret in the code on its card.
+    """Seal a frame's page: its files on the web host can only be read with the secret in the code on its card.
 
     The secret is written into the record and into the next card. The host never sees it, and cannot tell whose racquet
-    the page is of. A page that stood open before may still be in somebody's copy or in the host's backups.
+    it is. A page that was open before may still be in a reader's copy or in the host's backups.
     """
     if renew and opening:
         raise click.UsageError("Either a new secret or no seal: choose one of --renew and --open.")

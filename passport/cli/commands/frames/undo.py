@@ -17,9 +17,10 @@ _LISTED = 20
     "--list", "listing", is_flag=True, help="List the changes that can be taken back, newest first, and stop."
 )
 @click.option("--change", "number", type=int, metavar="NUMBER", help="Not the last change but this one of the list.")
+@click.option("--redo", is_flag=True, help="Bring back what was taken back last, unless that withdrew an address.")
 @click.option("--dry-run", is_flag=True, help="Show what would be taken back, and stop.")
 @click.option("--yes", is_flag=True, help="Do not ask before taking it back.")
-def command(content: Path, listing: bool, number: int | None, dry_run: bool, yes: bool) -> None:
+def command(content: Path, listing: bool, number: int | None, redo: bool, dry_run: bool, yes: bool) -> None:
     """Take the last change of the records back: it shows what was changed, when and in which files, and asks.
 
     Run again it goes one change further back, on another day too. It refuses where a file of the change was edited since.
@@ -29,10 +30,13 @@ def command(content: Path, listing: bool, number: int | None, dry_run: bool, yes
     if listing:
         _list(content)
         return
-    options = Options(yes, "Take this back?", dry_run, errors_too=True)
-    done = undone(content, asking_of(options), number, dry_run=dry_run)
+    if redo and number is not None:
+        raise click.UsageError("Choose one: --redo or --change.")
+    question = "Bring this back?" if redo else "Take this back?"
+    options = Options(yes, question, dry_run, sure=True, errors_too=True)
+    done = undone(content, asking_of(options), number, redo=redo, dry_run=dry_run)
     if done:
-        click.echo(f"Taken back. Next: passport build {content} --out site")
+        click.echo(f"{'Brought' if redo else 'Taken'} back. Next: passport build {content} --out site")
 
 
 def _list(content: Path) -> None:

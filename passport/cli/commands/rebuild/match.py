@@ -24,9 +24,10 @@ from passport.cli.shared.common import FOLDER, sound, today
 def command(content: Path, frames: tuple[str, ...], to: str, cut: float, as_json: bool, **sheet: Any) -> None:
     """Work out what to add to each FRAME so that they are equal, with the least mass.
 
-    Equal is where no two are further apart than the tolerance in anything. The first plans of all frames together add
-    the least mass that there is, and it is said where that is not proven. With as little mass the fewest places are
-    taken, and of these plans the one with the largest chance that all quantities are inside together.
+    Frames are equal when no two of them differ by more than the tolerance in any quantity. The first plans of all
+    frames together add the least mass that is possible; where that is not proven, the output says so. Of the plans with
+    that mass, those with the fewest places are taken, and of these the one with the largest chance that all quantities
+    are inside their tolerances together.
 
     FRAME is a number or player/frame. The plans are shown, and written as a bench sheet for the set with one for each
     frame that something is done to: a private PDF outside the site. Exit code 0 when all of them can be matched, else 1.

@@ -56,10 +56,10 @@ def command(
     others are shown, or why there is none, and the best plan is written as a bench sheet to work from: a private PDF
     outside the site. Exit code 0 when every frame is matched, else 1.
 
-    The best plan takes as little off as possible, then the fewest places; of all plans with as many places that weigh
-    at most 2 g more than the lightest of them it is the one with the largest chance that all quantities are inside
-    together; of equally sure ones the lightest. The chance stands first, with the cheapest measurement that would raise
-    it.
+    How the best plan is chosen: first, as little as possible is taken off; then, as few places as possible get
+    something. Of the plans that are equal so far, and at most 2 g heavier than the lightest of them, the one with the
+    largest chance that all quantities are inside their tolerances together is best; if two have the same chance, the
+    lighter one. The output begins with the chance, and names the cheapest measurement that would raise it.
     """
     from passport.workshop.measuring.states import Missing
     from passport.workshop.rebuild.assign import choose  # numpy and the solver, which other commands need not wait for

@@ -30,7 +30,7 @@ from passport.workshop.strings.due import due_list
     metavar="DAYS",
     help="How far to look ahead for who is due.",
 )
-@click.option("--out", type=FOLDER, help="The file to write; bench/day-DATE.pdf beside CONTENT unless said.")
+@click.option("--out", type=FOLDER, help="The file to write; by default bench/day-DATE.pdf beside CONTENT.")
 def command(content: Path, frames: tuple[str, ...], within: int, out: Path | None) -> None:
     """Print the day on one A4 page: what is on the rack with its recipes, and who is due, with private contact.
 

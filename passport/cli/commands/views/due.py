@@ -31,8 +31,8 @@ from passport.workshop.strings.due import DueEntry, due_list
 def command(content: Path, within: int, everyone: bool, as_json: bool) -> None:
     """List the frames of CONTENT that are due for restringing, the most urgent first, and how to reach the players.
 
-    A day comes from how often the player plays, from the predicted loss of tension and from hours of play, where those
-    are known; the earliest wins. The list holds private contact data: keep it at the bench.
+    The day follows from how often the player plays, from the predicted loss of tension, and from the hours played, as
+    far as these are known; the earliest day counts. The list holds private contact data: keep it at the bench.
     """
     now = today()
     entries = due_list(sound(content), now)

@@ -21,12 +21,12 @@ from passport.workshop.gathering.sureness import Sureness, sureness
 @click.command(name="instruments", epilog="Example: passport instruments content_demo")
 @click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.option("--json", "as_json", is_flag=True, help="Print it as data, and write no page.")
-@click.option("--out", type=FOLDER, help="The file to write; bench/how-sure-DATE.pdf beside CONTENT unless said.")
+@click.option("--out", type=FOLDER, help="The file to write; by default bench/how-sure-DATE.pdf beside CONTENT.")
 def command(content: Path, as_json: bool, out: Path | None) -> None:
-    """How sure is this bench? Its instruments and their checks, what an uncertain one costs, which to check next.
+    """Say how sure this bench is: its instruments, their checks, and which one to check next.
 
-    One private A4 page with a chart for each instrument: its corrections over time, when it was last held against
-    something known, and which verdicts are undecided because of it. From the records alone.
+    Writes one private A4 page with a chart for each instrument: its corrections over time, when it was last compared
+    with something known, and which verdicts are undecided because of it. Everything comes from the records.
     """
     records = sound(content)
     found = sureness(records, today())

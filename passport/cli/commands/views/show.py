@@ -172,7 +172,7 @@ def _build(parts: tuple[PartFacts, ...]) -> Table:
         if part.is_fact("length"):
             length = f"{part.count} × {part.length:g} mm" if part.count == 2 else f"{part.length:g} mm"
         mass = "" if part.mass is None else f"{part.mass:.1f} g"
-        table.add_row(mass, part.name, part.place, length, part.note)
+        table.add_row(mass, part.name, part.place.text, length, part.note)
     return table
 
 
@@ -184,8 +184,13 @@ def _figures(facts: FrameFacts) -> Table:
         if spec.value is not None or spec.target is not None:
             value = f"{_number(spec.value)} *" if spec.best else _number(spec.value)
             table.add_row(_unit(spec), value, _target(spec), _verdict(spec, judged=standing(facts).verdicts))
-    best = [f"{s.read:.1f} read on {s.taken}" for s in facts.specs if s.best and s.taken]
-    table.caption = f"* best estimate by the instrument's check, from {'; '.join(best)}" if best else None
+    best = [f"{s.read:.1f} read on {s.taken}" for s in facts.specs if s.best and s.taken and s.read_points is None]
+    notes = [f"* best estimate by the instrument's check, from {'; '.join(best)}"] if best else []
+    for s in facts.specs:
+        if s.best and s.read_points is not None and s.uncertainty is not None:
+            read = f"{_points(s.read_points)} read on {s.taken}"
+            notes.append(f"* best estimate within ± {2 * s.uncertainty:.1f} mm, on a usual length, from {read}")
+    table.caption = "\n".join(notes) or None
     table.caption_justify = "left"
     return table
 
@@ -199,7 +204,13 @@ def _number(value: float | None) -> str:
 
 
 def _target(spec: SpecFacts) -> str:
+    if spec.target_points is not None:
+        return f"{_points(spec.target_points)} ± {spec.tolerance or 0:.3g}"
     return "–" if spec.target is None else f"{spec.target:.1f} ± {spec.tolerance or 0:.3g}"
+
+
+def _points(light: float) -> str:
+    return f"{abs(light):.3g} pt {'HL' if light >= 0 else 'HH'}"
 
 
 def _verdict(spec: SpecFacts, *, judged: bool) -> str:

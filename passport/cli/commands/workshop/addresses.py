@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from passport.acts.addresses import mended, moved, note_clock, note_moved, problems, surveyed, write_mended
+from passport.acts.addresses import moved, note_clock, note_moved, problems, repaired, surveyed, write_repaired
 from passport.acts.change import Base
 from passport.acts.safekeeping import reopening
 from passport.cli.shared.change import base_of, said
@@ -20,7 +20,7 @@ from passport.records.ledger import ledger
 
 @click.command(name="addresses", epilog="Example: passport addresses content_demo --mend --site site")
 @click.argument("content", type=FOLDER, metavar="[CONTENT]")
-@click.option("--site", type=FOLDER, help="The last site; 'site', where it is one of ours, unless said.")
+@click.option("--site", type=FOLDER, help="The last site; by default 'site', if this program made it.")
 @click.option("--mend", "mending", is_flag=True, help="Make a damaged or lost ledger anew from what is left.")
 @click.option(
     "--moved", "away", is_flag=True, help="Cards with an old web address were printed anew, or it leads to the new one."
@@ -45,10 +45,10 @@ def command(
 ) -> None:
     """Say what the ledger of issued addresses knows, and whether it is whole.
 
-    The ledger stands in CONTENT beside the records; it keeps printed codes alive. With --mend it is made anew from its
-    sound lines, the records, the last site with its manifest and the file beside CONTENT that says what is closed; the
-    old file is kept beside it, and what could not be proven is said. Exit code 1 where the ledger is
-    damaged, a build would drop an address, or one that is closed for good has a record again.
+    The ledger stands in CONTENT beside the records; it keeps printed codes alive. With --mend a new ledger is made from
+    the sound lines of the old one, the records, the last site with its manifest, and the file beside CONTENT that lists
+    closed addresses. The old file is kept beside it, and lines that could not be proven are listed. Exit code 1 where
+    the ledger is damaged, a build would drop an address, or one that is closed for good has a record again.
     """
     if sum(map(bool, (mending, away, clock, reopen, typed, forget_manifest))) > 1:
         raise click.UsageError("Mend first, then say what else is to be written: one after the other.")
@@ -90,7 +90,7 @@ def _tell(base: Base, site: Path) -> None:
 
 def _mend(base: Base, site: Path, *, yes: bool) -> None:
     path = base.records.root / ledger.FILE
-    anew = mended(base, site)
+    anew = repaired(base, site)
     if anew is None:
         click.echo("The ledger is whole, and nothing is missing in it. Nothing was written.")
         return
@@ -107,7 +107,7 @@ def _mend(base: Base, site: Path, *, yes: bool) -> None:
         warn("Some records cannot be read, so their addresses may be missing: run 'passport check' first.")
     if not confirmed("Write the ledger anew?", yes=yes):
         raise click.ClickException("Nothing was written. Add --yes to write it.")
-    kept = write_mended(base, anew, said)
+    kept = write_repaired(base, anew, said)
     click.echo(f"Written: {path}." + (f" The old one is kept as {kept.name}." if kept else ""))
 
 

@@ -4,8 +4,7 @@ from pathlib import Path
 
 import click
 
-from passport.acts.safekeeping.backup import back_up
-from passport.acts.safekeeping.recovery import recovery_sheet
+from passport.acts.safekeeping.backup import back_up, recovery_sheet
 from passport.cli.shared.bench_folder import bench_folder
 from passport.cli.shared.change import said
 from passport.cli.shared.common import FOLDER, refuse_place
@@ -14,15 +13,17 @@ from passport.cli.shared.secrets import new_passphrase
 
 @click.command(name="backup", epilog="Example: passport backup content_demo --out backups/shop.zip")
 @click.argument("content", type=FOLDER, metavar="[CONTENT]")
-@click.option("--out", type=FOLDER, help="The file to write; beside CONTENT, with the day in its name, unless said.")
+@click.option("--out", type=FOLDER, help="The file to write; by default beside CONTENT, with the day in its name.")
 @click.option(
-    "--encrypt", is_flag=True, help="Have a passphrase open it: asked for, or taken from PASSPORT_PASSPHRASE."
+    "--encrypt",
+    is_flag=True,
+    help="Encrypt it with a passphrase, which is asked for, or taken from PASSPORT_PASSPHRASE.",
 )
 @click.option(
     "--sheet", is_flag=True, help="Print the recovery sheet instead: the key of the site's manifest on paper."
 )
 def command(content: Path, out: Path | None, encrypt: bool, sheet: bool) -> None:
-    """Save records, photos, ledger, keys and what is closed into one file, from which 'passport restore' brings all back.
+    """Save records, photos, ledger, keys and the list of closed addresses in one file for 'passport restore'.
 
     Keep it on another disk. It holds names and contacts of players: encrypt it where others can reach it. The recovery
     sheet (--sheet) holds the key that opens the list of all numbers on your site; keep it away from the computer.

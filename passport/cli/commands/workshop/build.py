@@ -19,13 +19,13 @@ from passport.cli.shared.folder import FOLDER, site_of
     "--jobs",
     type=click.IntRange(1, 256),
     envvar="PASSPORT_JOBS",
-    help="Processes to work with; as many as there are cores unless said here or in PASSPORT_JOBS.",
+    help="How many processes to use; by default PASSPORT_JOBS, or one for each core.",
 )
 @click.option(
-    "--scheduler", metavar="ADDRESS", default="", help="Have the Dask cluster of this scheduler make pages and cards."
+    "--scheduler", metavar="ADDRESS", default="", help="Let the Dask cluster of this scheduler make pages and cards."
 )
 @click.option("--anew", is_flag=True, help="Make everything anew, whatever the last build left.")
-@click.option("--cache", type=FOLDER, help=f"Where to remember what was made; CONTENT/{CACHE} unless said.")
+@click.option("--cache", type=FOLDER, help=f"Where to remember what was made; by default CONTENT/{CACHE}.")
 def command(
     content: Path,
     out: Path | None,
@@ -41,9 +41,10 @@ def command(
     Only what changed since the last build is made again. The new site is put together beside the old one and takes its
     place when it is whole; if anything cannot be made, the old site stays.
 
-    With --scheduler, records are read here and pages and cards are made by the workers of a Dask cluster, which need
-    no shared disk but the same version of everything: 'dask scheduler', then 'dask worker ADDRESS --nthreads 1' on each
-    computer. What is public goes there, and the secrets of sealed pages: use a network you trust, or tls://.
+    With --scheduler, this computer reads the records, and the workers of a Dask cluster make pages and cards. Start
+    'dask scheduler' on one computer and 'dask worker ADDRESS --nthreads 1' on each. The workers need no shared disk,
+    but the same version of everything. They are sent what is public, and the secrets of sealed pages: use a network
+    that you trust, or tls://.
     """
     means = Means(cache, jobs, scheduler, anew)
     if not build_site(content, out or site_of(content), cards=not no_cards, from_disk=from_disk, means=means):

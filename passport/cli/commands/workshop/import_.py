@@ -52,8 +52,9 @@ def _example(context: click.Context, _: click.Parameter, wanted: bool) -> None:
 def command(content: Path, table: Path, columns: Path, write: bool, sure: bool, everything: bool) -> None:
     """Add the jobs of a past spreadsheet, saved as CSV, to the records: shown first, written with --write.
 
-    Each row that does not fit is named with its reason, and the others are taken. Jobs go to their place by date. What
-    is there already is not added again, so it can be run as often as one likes. Exit code 1 where rows do not fit.
+    Rows that do not fit are listed with the reason; the other rows are taken. Each job goes to its place by date. A job
+    that is there already is not added again, so you can run this as often as you like. Exit code 1 where rows do not
+    fit.
     """
     wanted = mapping(columns)
     try:

@@ -25,8 +25,9 @@ from passport.records.disk import opening
 def command(backup: Path, folder: Path, site: Path) -> None:
     """Bring a workshop back from the backup FILE into FOLDER, which must be new or empty.
 
-    It is compared with what was not lost, the site and the file beside FOLDER: what was given out or closed after the
-    backup is said, with what to do about it. Exit code 1 where something must be settled before the next build.
+    The backup is compared with what was not lost: the site, and the file beside FOLDER. Numbers that were given out or
+    closed after the backup are listed, with what to do about them. Exit code 1 where something must be settled before
+    the next build.
     """
     try:
         data = opening.read(backup, most=archive.ROOM)

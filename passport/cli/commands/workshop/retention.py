@@ -25,11 +25,11 @@ from passport.records.yaml.yamlplace import CannotEdit
 @click.option("--clear", "wanted", multiple=True, metavar="NAME", help="Clear this one, by the name that is shown.")
 @click.option("--keep", "kept", multiple=True, metavar="NAME", help="Keep this one, and do not ask for a year.")
 def command(content: Path, years: float, wanted: tuple[str, ...], kept: tuple[str, ...]) -> None:
-    """Look once a year at contacts and photos that perhaps nobody needs: each is kept or cleared by a yes.
+    """Look once a year at contacts and photos that are perhaps not needed any more; you keep or clear each of them.
 
-    Shown are contacts of players who had no job for so many years, photos that no frame names, and those of frames that
-    are out of play for as long. What is cleared is gone, and cannot be undone. How long a shop may or must keep what is
-    for its country to say; the years here are a question, not an answer.
+    It shows contacts of players without a job for --years years, photos that no frame names, and photos of frames that
+    have been out of play for as long. What you clear is gone and cannot be brought back. How long a shop may keep such
+    data, or must, is set by the law of its country; --years is only where to look.
     """
     base = base_of(content)
     found = {one.name: one for one in unneeded(base.records, years, today())}

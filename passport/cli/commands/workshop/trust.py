@@ -12,14 +12,14 @@ from passport.render.untrusted import trust
 
 @click.command(name="trust", epilog="Example: passport trust content_demo --yes")
 @click.argument("content", type=FOLDER, metavar="[CONTENT]")
-@click.option("--forget", is_flag=True, help="Trust them no longer.")
+@click.option("--forget", is_flag=True, help="End the trust.")
 @click.option("--yes", is_flag=True, help="Ask nothing.")
 def command(content: Path, forget: bool, yes: bool) -> None:
     """Trust the templates in CONTENT's own folder 'templates', as they are now, to run as a program.
 
-    Without that they work too, in a sandbox: they draw pages, and can do nothing else. Trusted ones can do whatever you
-    can do on this computer: read each of them first, and trust nobody else's folder. It is remembered on this computer,
-    outside CONTENT, and ends when one of the templates changes.
+    Without trust they work, too, but in a sandbox: they draw pages, and can do nothing else. Trusted ones can do
+    whatever you can do on this computer: read each of them first, and trust nobody else's folder. It is remembered on
+    this computer, outside CONTENT, and ends when one of the templates changes.
     """
     if not (content / "workshop.yaml").is_file():
         raise click.UsageError(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")

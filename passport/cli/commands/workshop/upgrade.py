@@ -14,7 +14,7 @@ from passport.records.yaml.yamlplace import CannotEdit
 @click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.option("--write", is_flag=True, help="Do it; without this, only what would be done is shown.")
 def command(content: Path, write: bool) -> None:
-    """Bring records and ledger of an earlier version up to the form of this one: shown first, done with --write.
+    """Bring records and ledger of an earlier version to the form of this one: shown first, done with --write.
 
     A backup is saved before anything is written. Records of earlier versions are read without it too; those of a later
     version are refused.

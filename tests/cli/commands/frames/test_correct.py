@@ -1,5 +1,6 @@
 """``passport correct``: a job, a reading, the setup, a contact changed or taken out, and every other line as it was."""
 
+import re
 from collections import Counter
 
 import pytest
@@ -192,3 +193,86 @@ def test_a_job_and_a_reading_are_taken_out(content, talked):
     assert len(jobs(content)[1].readings) == count - 1
     talked("ada/main", "job 3", "all of it", "y")
     assert len(jobs(content)) == 2
+
+
+def test_a_chosen_blank_is_asked_about(content, talked):
+    """What is no frame but one thing in stock or in the catalogue is found by its name."""
+    talked("larch-a", "location", "Shelf 2", "n", "y")
+    assert load(content)[0].blanks["larch-a"].record.location == "Shelf 2"
+    talked("Oxbow Reed", "gauge", "1.26 mm", "n", "y")
+    assert load(content)[0].strings["reed-125"].record.gauge.text == "1.26 mm"
+
+
+@pytest.mark.parametrize(
+    ("file", "arguments", "come"),
+    [
+        ("blanks/larch-a.yaml", ("larch-a", "--blank", "--set", "grip=L2"), ["grip: L2"]),
+        ("catalogue/parts.yaml", ("Lead tape", "--part", "--set", "per_length=21 g/m"), None),
+        ("catalogue/parts.yaml", ("silicone", "--part", "--set", "note=Two tubes"), None),
+        ("catalogue/frames.yaml", ("Tarn Larch 98", "--model", "--set", "pattern.crosses=20"), None),
+        ("catalogue/strings.yaml", ("flint-120", "--string", "--unset", "weighed"), None),
+        ("workshop.yaml", ("--workshop", "--set", "contact.phone=01632 960002"), None),
+        ("workshop.yaml", ("--workshop", "--set", "instruments.1.name=Old scale"), None),
+    ],
+)
+def test_stock_catalogue_and_workshop_are_corrected_and_taken_back(content, file, arguments, come):
+    """One line differs, and undo puts it back to the byte."""
+    before = tree(content)
+    gone, came = changed(content, *arguments, file=file)
+    assert came == come if come else len(gone) == len(came) == 1
+    assert passport("undo", content, "--yes").exit_code == 0
+    assert {name: data for name, data in tree(content).items() if name in before} == before
+
+
+def test_a_blank_and_an_entry_are_taken_out_and_come_back(content):
+    """A blank goes with its file, an entry of the catalogue with its lines; one that is in use does not go."""
+    parts = content / "catalogue/parts.yaml"
+    parts.write_text(f"{parts.read_text(encoding='utf-8')}spare: {{kind: tape, name: Spare}}\n", encoding="utf-8")
+    before = tree(content)
+    assert passport("correct", content, "larch-a", "--blank", "--remove", "--yes").exit_code == 0
+    assert "blanks/larch-a.yaml" not in tree(content)
+    assert passport("correct", content, "spare", "--part", "--remove", "--yes").exit_code == 0
+    assert list(load(content)[0].parts) == ["lead-tape", "thin-overgrip", "silicone"]
+    for _ in range(2):
+        assert passport("undo", content, "--yes").exit_code == 0
+    assert {name: data for name, data in tree(content).items() if name in before} == before
+    result = passport("correct", content, "reed-125", "--string", "--remove", "--yes")
+    assert result.exit_code == 1 and "unknown-string" in result.stderr
+    assert {name: data for name, data in tree(content).items() if name in before} == before
+
+
+def test_what_is_not_in_stock_is_refused(content):
+    """With the nearest name."""
+    refused(passport("correct", content, "reed-15", "--string", "--set", "note=x"), "reed-125")
+
+
+def test_a_correction_that_is_a_slip_takes_somebody_who_is_sure(content):
+    """It is asked about like a new value; the remark goes where the value is, and goes with it."""
+    words = ("ada/main", "--job", "2", "--set", "mains.tension=24 lb", "--yes")
+    before = tree(content)
+    refused(passport("correct", content, *words), "--sure")
+    assert tree(content) == before
+    assert passport("correct", content, *words, "--sure").exit_code == 0
+    assert "24 lb is not what tennis frames are strung with." in jobs(content)[1].sure and not jobs(content)[0].sure
+    assert "unlikely" not in passport("check", content).stderr
+    assert passport("correct", content, "ada/main", "--job", "2", "--set", "note=Soft", "--yes").exit_code == 0
+    assert jobs(content)[1].sure  # a note has nothing to do with it
+    changed(content, "ada/main", "--job", "2", "--set", "mains.tension=24 kg")
+    assert jobs(content)[1].sure == ""
+
+
+@pytest.mark.parametrize(
+    ("arguments", "file"),
+    [
+        (("bo/only", "--frame", "--set", "serial=tl-1"), "players/bo/only.yaml"),
+        (("ada", "--player", "--set", "contact.email=not a mail"), ADA),
+        (("larch-98", "--model", "--set", "tension.high=26 kg", "--set", "tension.low=12 kg"), "catalogue/frames.yaml"),
+        (("ada/main", "--setup", "--set", "twistweight=133 kgcm2"), MAIN),
+    ],
+)
+def test_who_is_sure_of_a_serial_a_contact_or_a_target_has_it_noted(content, arguments, file):
+    """Another player's serial, no address of mail, a target that no frame has: refused, and noted where somebody is sure."""
+    refused(passport("correct", content, *arguments, "--yes"), "--sure")
+    assert passport("correct", content, *arguments, "--yes", "--sure").exit_code == 0
+    assert re.search(r"^ *sure: ", (content / file).read_text(encoding="utf-8"), re.M)
+    assert not {"serial-twice", "bad-contact", "unlikely"} & set(passport("check", content).stderr.split())

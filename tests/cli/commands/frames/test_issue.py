@@ -411,3 +411,25 @@ def test_a_record_in_an_odd_form_is_added_to_soundly_or_not_at_all(content, text
     else:
         refused(result, "by hand")
         assert tree(content) == before
+
+
+@pytest.mark.parametrize(
+    ("words", "question", "file"),
+    [
+        (("bo/new", "--label", "New", "--serial", "tl-1"), "This is the serial of", "players/bo/new.yaml"),
+        (("cy/new", "--label", "main", "--player-name", "ADA"), "has a frame called", "players/cy/player.yaml"),
+    ],
+)
+def test_another_players_serial_or_name_is_asked_about(content, words, question, file):
+    """Whether the ledger is begun or not; whoever is sure has it noted."""
+    for begun in (False, True):
+        if begun:
+            assert passport("issue", content, "ada/main", "--yes").exit_code == 0
+        before = tree(content)
+        result = passport("issue", content, *words, "--model", "larch-98", "--yes")
+        assert result.exit_code == 1 and question in result.stderr and "--sure" in result.stderr
+        assert {name: data for name, data in tree(content).items() if name in before} == before
+    assert passport("issue", content, *words, "--model", "larch-98", "--yes", "--sure").exit_code == 0
+    remark = re.search(r"^sure: (.*)$", (content / file).read_text(encoding="utf-8"), re.M)
+    assert remark and question in remark[1]
+    assert not {"serial-twice", "name-twice"} & set(passport("check", content).stderr.split())

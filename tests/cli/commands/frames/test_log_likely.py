@@ -60,6 +60,19 @@ def test_at_a_terminal_no_is_the_default(content, monkeypatch, answer, written):
     before = tree(content)
     result = log(content, "--again", "--tension", "24 lb")
     assert (tree(content) != before) == written, result.output
+    if written:  # a yes is remembered as --sure is
+        assert "24 lb is not what tennis frames are strung with." in last(content).sure
+        assert f"Noted in players/ada/main.yaml: {last(content).sure}" in " ".join(result.output.split())
+
+
+def test_a_day_before_the_last_job_is_noted_too(content):
+    """What no check asks is in the remark as well."""
+    assert log(content, "--mass", "331 g", "--date", "2026-02-03", "--yes", "--sure").exit_code == 0
+    jobs = load(content)[0].frames["ada/main"].record.jobs
+    assert [job.sure for job in jobs if job.date.isoformat() == "2026-02-03"] == [
+        "2026-02-03 is before the last job on record, of 2026-04-02."
+    ]
+    assert not any(job.sure for job in jobs if job.date.isoformat() != "2026-02-03")
 
 
 def test_check_warns_of_the_same(content):

@@ -92,6 +92,30 @@ def test_several_in_a_row(content):
     refused(passport("undo", content, "--yes"), "Nothing is remembered")
 
 
+def test_what_was_taken_back_is_brought_back(content):
+    """Several in a row too; a change that is there again can be taken back again."""
+    states = [done(content, name) for name in ("log", "seal", "correct")]
+    last = records(content)
+    for state in reversed(states):
+        assert passport("undo", content, "--yes").exit_code == 0
+        assert records(content) == state
+    for state in [*states[1:], last]:
+        assert passport("undo", content, "--redo", "--yes").exit_code == 0
+        assert records(content) == state
+    refused(passport("undo", content, "--redo", "--yes"), "Nothing is remembered that was taken back")
+    assert passport("undo", content, "--yes").exit_code == 0
+    assert records(content) == states[-1]
+
+
+def test_a_withdrawn_number_is_not_brought_back(content):
+    """What the ledger closed stays closed."""
+    done(content, "issue")
+    assert passport("undo", content, "--yes").exit_code == 0
+    before = records(content)
+    refused(passport("undo", content, "--redo", "--yes"), "says for good")
+    assert records(content) == before
+
+
 def test_it_shows_what_when_and_which_files(content):
     """The change with its day and command, each file, and the lines that go and come back; nothing is written."""
     done(content, "log")

@@ -24,7 +24,7 @@ def test_plans_for_a_person(folder):
     """The spread before and after, and each frame's plan; code 0 where all can be matched."""
     result = passport("match", folder, "ada/one", "ada/two")
     assert result.exit_code == 0
-    for words in ("2 frames made equal", "Spread", "3.6", "Ada, One", "Ada, Two", "Tungsten tape"):
+    for words in ("2 frames to be made equal", "Spread", "3.6", "Ada, One", "Ada, Two", "Tungsten tape"):
         assert words in result.output
 
 

@@ -188,7 +188,7 @@ def test_records_and_other_files_are_no_place_for_sheets(content, tmp_path):
 
 def test_one_of_several_files_in_the_way(content, tmp_path, monkeypatch):
     """Where one of the numbered files of a large order is taken by something that is no PDF nothing is written."""
-    monkeypatch.setattr("passport.cli.commands.views.cards.PIECES_A_FILE", 2)
+    monkeypatch.setattr("passport.acts.printing.PIECES_A_FILE", 2)
     (tmp_path / "mine-2.pdf").write_text("mine")
     refused(passport("cards", content, "--all", "--bleed", "--out", tmp_path / "mine.pdf"), "mine-2.pdf", "is no PDF")
     assert not (tmp_path / "mine-1.pdf").exists()
@@ -204,9 +204,9 @@ def test_with_faults_nothing_is_written(tmp_path):
 
 def test_a_large_order_goes_into_several_files(content, monkeypatch):
     """Where there are more sheets than one file takes the files are numbered, and the free places are in the first."""
-    from passport.cli.commands.views import cards
+    from passport.acts import printing
 
-    monkeypatch.setattr(cards, "SHEETS_A_FILE", 1)
+    monkeypatch.setattr(printing, "SHEETS_A_FILE", 1)
     result = passport("cards", content, "--all", "--skip", "8")
     assert "5 cards on 2 sheets A4" in result.stdout
     assert bench(content) == ["cards-all-1.pdf", "cards-all-2.pdf"]

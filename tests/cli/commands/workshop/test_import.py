@@ -234,3 +234,16 @@ def test_a_missing_unit_leads_to_the_mapping(content):
     assert "row 2: '24' has no unit." in result.stderr
     assert "'units: {tension: …}' in the mapping" in result.stderr
     assert "'units: {mass: …}' in the mapping" in result.stderr
+
+
+def test_who_is_sure_of_a_table_has_it_noted_in_each_job(content):
+    """Only in the jobs that were asked about; the same table again brings nothing."""
+    rows = f"{NUMBER};10.03.2026;;;331,2;;;;\n{NUMBER};11.03.2026;;;3310;;;;\nada/twin;01.06.2026;F;11;;;;;\n"
+    refused(bring(content, rows.replace("3310", "395"), "--write"), "--sure")
+    result = bring(content, rows.replace("3310", "395"), "--write", "--sure")
+    assert "3 jobs of 2 frames written" in result.stdout, result.output
+    frames = load(content)[0].frames
+    main = {job.date.isoformat(): job.sure for job in frames["ada/main"].record.jobs}
+    assert "395" in main["2026-03-11"] and not main["2026-03-10"]
+    assert "11 kg" in frames["ada/twin"].record.jobs[-1].sure
+    assert "3 there already" in bring(content, rows.replace("3310", "395"), "--write").stdout

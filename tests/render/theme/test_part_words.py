@@ -4,8 +4,8 @@ from dataclasses import replace
 
 from cardfacts import PARTS, part
 
-from passport.render.print.card_words import part_text
 from passport.render.theme.formats import Formats
+from passport.render.theme.wording import part_text
 
 F = Formats("en")
 

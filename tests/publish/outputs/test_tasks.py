@@ -4,7 +4,7 @@ import dataclasses
 
 import pytest
 
-from passport.render.theme.files import File
+from passport.publish.outputs.tasks import File
 
 
 def test_a_file_cannot_be_changed_once_made():

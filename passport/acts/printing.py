@@ -1,0 +1,249 @@
+"""Cards, tags, stickers and set cards: which frames get one, and how they share sheets and files."""
+
+import gc
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from itertools import pairwise
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from passport.acts.picking import pick
+from passport.acts.reading import checked
+from passport.acts.refused import Misused, Refused, writing
+from passport.records.faults import has_errors
+from passport.records.load import Content, load
+from passport.records.transaction import atomic
+from passport.workshop.gathering.gather import Gatherer, public, secrets_of
+
+if TYPE_CHECKING:
+    from passport.render.print.imposition import Layout
+    from passport.render.print.piece_kit import PrintItem
+
+KINDS = ("card", "tag", "sticker", "set")
+PAPERS = ("a4", "letter", "own")
+SHEETS_A_FILE, PIECES_A_FILE = 10, 100
+"""What goes into one PDF at most: laying out takes about 3 MB of memory a card."""
+_OUT_OF_USE = ("lost", "retired")
+
+
+@dataclass(frozen=True, slots=True)
+class PrintOrder:
+    """What is to be printed and how.
+
+    ``frames`` names the frames; empty means all in use, or those with a job from ``since`` on. ``circular`` is for
+    stickers. ``paper`` is one of PAPERS; ``own`` or ``bleed`` give each side a page of its own. ``skip`` places of the
+    first sheet stay free.
+    """
+
+    frames: tuple[str, ...]
+    since: date | None
+    kind: str
+    circular: bool
+    paper: str
+    skip: int
+    bleed: bool
+
+    @property
+    def single(self) -> bool:
+        """Whether each side is a page of its own."""
+        return self.bleed or self.paper == "own"
+
+
+@dataclass(frozen=True, slots=True)
+class PrintFile:
+    """One PDF of an order: where it goes, what is on it, and how many places of its first sheet stay free."""
+
+    path: Path
+    items: "Sequence[PrintItem]"
+    free: int
+
+
+@dataclass(frozen=True, slots=True)
+class PrintRun:
+    """An order with its printed items, in the order of the frames; ``layout`` is None for single pages."""
+
+    order: PrintOrder
+    items: "Sequence[PrintItem]"
+    layout: "Layout | None"
+
+    @property
+    def how(self) -> tuple[str, ...]:
+        """How to print, for the margin of fronts and backs."""
+        if len(self.items[0].sides) == 1:
+            return ("Print at 100 %",)
+        return tuple(f"Print at 100 %, on both sides, flipped on the long edge · {side}" for side in ("front", "back"))
+
+    def files(self, target: Path) -> list[PrintFile]:
+        """The files of the run: ``target`` itself, or several with a number each where there is too much for one."""
+        skip = self.order.skip
+        most = SHEETS_A_FILE * self.layout.places if self.layout else PIECES_A_FILE
+        cuts = [0, *range(most - skip, len(self.items), most), len(self.items)]
+        shares = list(pairwise(cuts))
+        paths = [target.with_stem(f"{target.stem}-{i}") for i in range(1, len(shares) + 1)]
+        return [
+            PrintFile(path, self.items[start:stop], skip if start == 0 else 0)
+            for path, (start, stop) in zip(paths if len(shares) > 1 else [target], shares, strict=True)
+        ]
+
+    def write(self, file: PrintFile) -> None:
+        """Lay out one file and write it. Raises Refused where that cannot be done."""
+        data = self._laid_out(file)
+        with writing(f"'{file.path}'"):
+            file.path.parent.mkdir(parents=True, exist_ok=True)
+            atomic.write(file.path, data)
+
+    def _laid_out(self, file: PrintFile) -> bytes:
+        from passport.render.print import imposition
+        from passport.render.print.pdf import BadEpoch, FaultyDocument
+
+        try:
+            if self.layout is None:
+                return imposition.single(file.items, bleed=self.order.bleed)
+            return imposition.sheets(file.items, self.layout.paper, skip=file.free, notice=self.how)
+        except (BadEpoch, FaultyDocument) as error:
+            raise Refused(str(error)) from None
+        finally:
+            gc.collect()  # a document is a ring of references and would stay until much later
+
+
+def chosen(records: Content, order: PrintOrder) -> tuple[str, ...]:
+    """The frames that an order means, each once. Raises Refused for a frame that is named and gets no card."""
+    if order.frames:
+        return tuple(dict.fromkeys(_printable(records, text) for text in order.frames))
+    return tuple(_in_use(records, order.since))
+
+
+def _in_use(records: Content, since: date | None) -> Iterator[str]:
+    for name, entry in records.frames.items():
+        record = entry.record
+        day = record.jobs[-1].date if record.jobs else record.since
+        # Without a key there is no page yet that a code could lead to.
+        if record.key and not _closed(records, name) and (since is None or (day is not None and day >= since)):
+            yield name
+
+
+def _printable(records: Content, text: str) -> str:
+    """The frame that a text names, which must be in use and have its number."""
+    entry = pick(records, text)
+    if not entry.record.number or not entry.record.key:
+        do = f"Next: passport issue {records.root} {entry.name}"
+        raise Refused(f"'{entry.name}' has no number and no key yet, so there is no card for it.\n  {do}")
+    closed = _closed(records, entry.name)
+    if closed:
+        raise Refused(f"{entry.record.number} is {closed}: no card is printed for it.")
+    return entry.name
+
+
+def _closed(records: Content, name: str) -> str:
+    """Why nothing is printed for a frame any more; empty for one in use."""
+    record = records.frames[name].record
+    if record.status in _OUT_OF_USE:
+        return record.status
+    return f"replaced by {record.replaced_by}" if record.replaced_by else ""
+
+
+def need_pango() -> None:
+    """Raise Refused where the libraries that lay out a PDF are missing; the text says what to install."""
+    from passport.render.print import pdf  # WeasyPrint takes a second to import
+
+    problem = pdf.available()
+    if problem:
+        raise Refused(problem)
+
+
+def prepared(records: Content, names: Sequence[str], order: PrintOrder) -> PrintRun | None:
+    """An order with everything that it prints of the frames ``names``; None where no two of them belong to one set.
+
+    Raises Refused where a frame that is named belongs to no set or an address is too long for a code, and Misused where
+    more places are to be skipped than a sheet has.
+    """
+    items = _items(records, names, order)
+    if not items:
+        return None
+    return PrintRun(order, items, None if order.single else _layout(items[0], order))
+
+
+def _items(records: Content, names: Sequence[str], order: PrintOrder) -> "list[PrintItem]":
+    from passport.render.drawing.qr import QrTooLarge
+    from passport.render.print.card import card_piece
+    from passport.render.print.sticker import sticker_piece
+    from passport.render.print.tag import tag_piece
+
+    gatherer = Gatherer(public(records), secrets=secrets_of(records))
+    try:
+        if order.kind == "set":
+            return list(_sets(gatherer, names, strict=bool(order.frames)))
+        facts = [gatherer.frame(name) for name in names]
+        if order.kind == "sticker":
+            return [sticker_piece(frame, gatherer.shop, circular=order.circular) for frame in facts]
+        make = card_piece if order.kind == "card" else tag_piece
+        return [make(frame, gatherer.shop) for frame in facts]
+    except QrTooLarge as error:
+        raise Refused(f"The shop's web address is too long to print: {error}.") from None
+
+
+def _sets(gatherer: Gatherer, names: Sequence[str], *, strict: bool) -> "Iterator[PrintItem]":
+    """The cards of the matched sets that the frames belong to; ``strict`` refuses a frame that belongs to none."""
+    from passport.render.print.setcard import set_pieces
+
+    players = {_owner(name) for name in names}
+    # A set card shows the whole set, so the frames beside those asked for are gathered, too.
+    facts = tuple(
+        gatherer.frame(name) for name, e in gatherer.content.frames.items() if e.record.key and _owner(name) in players
+    )
+    numbers = [frame.number for frame in facts if frame.name in names]
+    found: set[str] = set()
+    for player in gatherer.players(facts, printed=True):
+        for group in player.groups:
+            own = {frame.number for frame in group.frames}
+            if group.matched and len(own) > 1 and own & set(numbers):
+                found |= own
+                yield from set_pieces(player, group, gatherer.shop)
+    alone = [number for number in numbers if number not in found]
+    if strict and alone:
+        do = "Give frames that are meant to be equal the same 'set', and their player a key with 'passport issue'."
+        raise Refused(f"{', '.join(alone)} {'is' if len(alone) == 1 else 'are'} in no set of two.\n  {do}")
+
+
+def _owner(name: str) -> str:
+    return name.partition("/")[0]
+
+
+def _layout(item: "PrintItem", order: PrintOrder) -> "Layout":
+    from passport.render.print import imposition
+
+    plan = imposition.layout(imposition.PAPERS[order.paper], item.format)
+    if order.skip >= plan.places:
+        raise Misused(f"A sheet has {plan.places} places: skip at most {plan.places - 1}.")
+    return plan
+
+
+def make_card(records: Content, name: str, folder: Path) -> Path:
+    """Make the card of a frame into ``folder``; where it is. Raises Refused where it cannot be made or written.
+
+    ``records`` need hold no more than the player of the frame; all are read again, since a set's card tells of others.
+    """
+    from passport.render.print import pdf  # WeasyPrint takes a second to import
+
+    problem = pdf.available()
+    whole, faults = load(records.root)
+    if problem or has_errors([*faults, *checked(whole)]):
+        raise Refused(
+            problem or "The card was not made: there are errors in the records, which 'passport check' shows."
+        )
+    path = folder / f"card-{records.frames[name].record.number}.pdf"
+    try:
+        data = _card(whole, name)
+        path.parent.mkdir(parents=True, exist_ok=True)
+        atomic.write(path, data)
+    except OSError as error:
+        raise Refused(f"The card could not be written: {error}.") from None
+    return path
+
+
+def _card(records: Content, name: str) -> bytes:
+    from passport.render.print.card import card_pdf  # as above
+
+    gatherer = Gatherer(public(records), secrets=secrets_of(records))
+    return card_pdf(gatherer.frame(name), gatherer.shop)
