@@ -129,13 +129,13 @@ def test_what_the_manifest_alone_knows_is_kept():
     """A key of the site's manifest that neither line nor record nor page tells of gets a line; one that was ended none."""
     told = (LedgerLine(ISSUED, "K" * 26, "frame", with_check(7)), LedgerLine(CLOSED, "L" * 26, "player"))
     others = repair.Others(keys=told, closed=frozenset({"L" * 26, "N" * 26}))
-    found = mended("", NOTHING, (), DAY, site=True, others=others)
+    found = repaired("", NOTHING, (), DAY, site=True, others=others)
     known = ledger.parse(found.text)
     assert known.issued["K" * 26].number == with_check(7)
     assert "K" * 26 not in known.closed
     assert {"L" * 26, "N" * 26} <= set(known.closed)
     assert known.issued.keys() - known.closed.keys() == {"K" * 26}
-    again = mended(found.text, NOTHING, (), DAY, site=True, others=others)
+    again = repaired(found.text, NOTHING, (), DAY, site=True, others=others)
     assert again.from_others == []
 
 
@@ -143,7 +143,7 @@ def test_what_the_manifest_alone_knows_is_kept():
 def test_of_a_damaged_line_it_is_kept_what_it_was_of(kind):
     """A key that a damaged line alone names comes back as the player's or the frame's that the line says."""
     text = ledger.added("", [LedgerLine(ISSUED, "K" * 26, kind, "" if kind == "player" else with_check(7))], DAY)
-    found = ledger.parse(mended(text.replace(" issued ", " isued "), NOTHING, (), DAY, site=True).text)
+    found = ledger.parse(repaired(text.replace(" issued ", " isued "), NOTHING, (), DAY, site=True).text)
     assert found.issued["K" * 26].kind == kind
 
 
@@ -152,7 +152,7 @@ def test_a_dozen_of_lost_lines_are_named(lost, more):
     """Of more it is said that there are more."""
     text = ledger.added("", [LedgerLine(ISSUED, c * 26, "player") for c in ALPHABET[: lost + 2]], DAY)
     head, *lines = [line for line in text.splitlines(keepends=True) if not line.startswith("#")]
-    found = mended(head + lines[-1], NOTHING, (), DAY, site=True)
+    found = repaired(head + lines[-1], NOTHING, (), DAY, site=True)
     (said,) = [line for line in found.unproven if "nothing is left" in line]
     assert "2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13" in said
     assert ("…" in said) is more
