@@ -175,11 +175,12 @@ def _ends(shape: RacquetShape, mains: list[Chord], crosses: list[Chord], laid: T
     if not (mains and crosses):
         return
     head = int(laid.crosses_start == "head")
-    last, first = mains[-1].outer(head), (crosses[-1] if head else crosses[0]).outer(1)
+    first, last = (crosses[-1], crosses[0]) if head else (crosses[0], crosses[-1])
     if laid.pieces == 1:
-        yield _run("crosses", "bridge", last, first)
-    spots: list[tuple[Side, Spot]] = [("mains", mains[0].outer(1 - head)), ("crosses", crosses[-head - 1].outer(0))]
-    spots += [("mains", mains[-1].outer(1 - head)), ("crosses", crosses[0 if head else -1].outer(1))]
+        yield _run("crosses", "bridge", mains[-1].outer(head), first.outer(1))
+    # a string in one piece ends with a main and with the last cross; one of two pieces begins with a knot at each, too
+    spots: list[tuple[Side, Spot]] = [("mains", mains[0].outer(1 - head)), ("crosses", last.outer(0))]
+    spots += [("mains", mains[-1].outer(1 - head)), ("crosses", first.outer(1))]
     for k in range(laid.knots):
         of, spot = spots[k % len(spots)]
         yield StringRun(of, "tie-off", spot, spot, TIE_OFF_MM + shape.rim * (1 - GROOVE))

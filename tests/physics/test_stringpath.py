@@ -31,3 +31,19 @@ def test_there_are_as_many_knots_as_were_tied(pieces, knots):
     assert len(set(tied)) == 1
     bridges = sum(run.where == "bridge" for run in path.runs)
     assert bridges == (SHAPE.mains - 1) + (SHAPE.crosses - 1) + (pieces == 1)
+
+
+@pytest.mark.parametrize("start", ["head", "throat"])
+def test_the_knots_of_the_crosses_are_at_the_last_and_at_the_first(start):
+    """String in one piece ends with a knot at the last cross; of two pieces one more stands at the first (so the other
+    model of the tests lays them, ``tests/support/finestring.py``)."""
+    for pieces, knots in ((1, 2), (2, 4)):
+        path = estimated_path(SHAPE, Threading(pieces, knots, crosses_start=start))
+        tied = [run.start[0] for run in path.runs if run.where == "tie-off" and run.of == "crosses"]
+        crossing = [run.start[0] for run in path.runs if run.where == "inside" and run.of == "crosses"]
+        low, high = min(crossing), max(crossing)
+        last, first = (low, high) if start == "head" else (high, low)
+        near = (high - low) / len(set(crossing))
+        assert abs(tied[0] - last) < near
+        assert len(tied) == knots // 2
+        assert all(abs(x - first) < near for x in tied[1:])

@@ -5,11 +5,13 @@ from dataclasses import replace
 import pytest
 import smallshop
 
+from passport.publish.folder.foreign import MANIFEST, MARK
 from passport.publish.folder.known import problems, survey
-from passport.publish.folder.manifest import Manifest
+from passport.publish.folder.manifest import Manifest, encrypted
 from passport.records.ledger.ledger import CLOSED, ISSUED, LedgerLine
 from passport.records.ledger.witness import Witness
 from passport.records.load import load
+from passport.records.schema import numbers
 from passport.records.transaction import ledger_file
 
 
@@ -47,3 +49,20 @@ def test_those_who_are_back_are_named_and_counted(content, tmp_path, count):
     said = "\n".join(one.text for one in problems(*known_of(content, tmp_path)))
     assert said.count("was closed for good, but has a record again") == 5
     assert (f"So have {count - 5} more." in said) is (count > 5)
+
+
+@pytest.mark.parametrize("ours", [True, False])
+def test_a_manifest_that_the_key_does_not_open_counts_where_the_site_is_ours(content, tmp_path, ours):
+    """A site with a key of these records has a manifest of theirs, which must open; that of another workshop's site says
+    nothing of these records."""
+    site = tmp_path / "site"
+    folder = site / (smallshop.KEYS["main"] if ours else "7" * 26)
+    folder.mkdir(parents=True)
+    (folder / "index.html").write_text("page")
+    (site / MARK).write_text("")
+    (site / MANIFEST).write_bytes(encrypted("head", [], numbers.new_secret()))
+    ledger_file.write_key(content, numbers.new_secret())
+    known, records = known_of(content, tmp_path)
+    found = [one.rule for one in problems(known, records)]
+    assert ("sealed-manifest" in found) is ours
+    assert bool(known.sealed) is ours
