@@ -69,8 +69,8 @@ NAMED: dict[str, str] = {
     f"{_P}/bedfit.py: log_density = 0.0 → log_density = 1.0": "the same is added to all that is compared",
     f"{_P}/pooling.py: if len(told) > 1: → if len(told) != 1:": "of no bed every scatter is as probable as it was",
     f'{_P}/stringpath.py: spots: list[tuple[Side, Spot]] = [("mains", mains[0].outer(1 - head)), ("crosses", '
-    'crosses[-head - 1].outer(0))] → spots: list[tuple[Side, Spot]] = [("mains", mains[0].outer(1 ^ head)), ("crosses", '
-    "crosses[-head - 1].outer(0))]": "1 − n and 1 ^ n are one for 0 and 1",
+    'last.outer(0))] → spots: list[tuple[Side, Spot]] = [("mains", mains[0].outer(1 ^ head)), ("crosses", '
+    "last.outer(0))]": "1 − n and 1 ^ n are one for 0 and 1",
     "passport/records/ledger/lines.py: @dataclass(frozen=True, slots=True) → @dataclass(frozen=True, slots=False)": "only "
     "more memory",
     "passport/records/ledger/repair.py: same = sum(a == b for a, b in zip(one, other, strict=True)) → same = sum(a >= b for "
