@@ -35,7 +35,7 @@ def plain_pdf(
     lang: str,
     when: date | None = None,
     pictures: Mapping[str, str] | None = None,
-    leaf: Any = None,
+    page_box: Any = None,
     spoken: Sequence[str] = (),
     tidy: bool = False,
 ) -> bytes:
@@ -43,7 +43,7 @@ def plain_pdf(
     from weasyprint import CSS, HTML
     from weasyprint.text.fonts import FontConfiguration
 
-    page = f"<style>{leaf.css}</style>" if leaf else ""
+    page = f"<style>{page_box.css}</style>" if page_box else ""
     for name, svg in (pictures or {}).items():
         body = body.replace(f"picture:{name}", "data:image/svg+xml," + quote(svg))
     text = f'<html lang="{lang}"><head><title>{escape(title)}</title>{page}</head><body>{body}</body></html>'

@@ -21,6 +21,7 @@ from passport.records.schema.frame import Blank, Frame
 from passport.records.schema.numbers import with_check
 from passport.records.schema.places import NAMED, FittedPlace
 from passport.records.schema.player import Player
+from passport.records.schema.stringpattern import PathText
 from passport.records.schema.workshop import Workshop
 
 ODD = (
@@ -61,6 +62,13 @@ _LIKE: Mapping[Any, tuple[str, ...]] = {
     ),
     quantities.Band: ("330 g ± 1 g", "318 kgcm2 ± 1.5 kgcm2", "0.1 g", "999 g", "11.5 oz", "700 kgcm2 ± 700 kgcm2"),
     PrintedMass: ("300 g", "4U", "11.1 oz"),
+    PathText: (
+        "one piece",
+        "two pieces, mains from the throat, crosses from the head",
+        "around the world, short side left",
+        "crosses from the throat",
+        "my variant, short side right",
+    ),
     FittedPlace: (*NAMED, "12", "6", "3 and 9", "10:30 and 1:30", "20 mm to 60 mm", "0.1 mm", "999 mm"),
 }
 """What is written for values that are no plain quantity."""

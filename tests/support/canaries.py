@@ -93,7 +93,7 @@ def private_values(content: Content) -> set[str]:
 
 REFERENCES = {
     "model", "part", "string", "number", "replaced_by", "rebuilds", "key", "language", "photo", "accent", "second", "logo",
-    "address", "Fonts.text", "strong", "display",
+    "address", "Fonts.text", "strong", "display", "blocked", "shared", "order", "Variant.name",
 }  # fmt: skip
 """Public texts that name something else or are checked for their form; they keep what they hold."""
 

@@ -53,7 +53,7 @@ def with_content(command: click.Command, ctx: click.Context, args: Sequence[str]
         return list(args)
     named, rest = _taken_out(args, ctx.obj or "")
     given = _given(command, ctx, rest)
-    is_one = bool(given) and (Path(given) / "workshop.yaml").is_file()
+    is_one = bool(given) and _is_workshop(Path(given))
     if named:
         if is_one:
             raise click.UsageError(f"Two content folders are named: '{given}', and '{named}' with {OPTION}.")
@@ -63,7 +63,7 @@ def with_content(command: click.Command, ctx: click.Context, args: Sequence[str]
     found = os.environ.get(VARIABLE) or _around(Path.cwd())
     if found:
         return [str(found), *rest]
-    if given and not Path(given).is_dir() and _lacks(command, ctx, rest):
+    if given and not _is_folder(Path(given)) and _lacks(command, ctx, rest):
         raise click.UsageError(
             f"'{given}' is no folder, and no workshop.yaml is in this folder or above it. Name the folder that holds it, "
             f"or go there first: passport {command.name} CONTENT {given}",
@@ -79,7 +79,22 @@ def site_of(content: Path) -> Path:
 
 
 def _around(folder: Path) -> Path | None:
-    return next((place for place in (folder, *folder.parents) if (place / "workshop.yaml").is_file()), None)
+    return next((place for place in (folder, *folder.parents) if _is_workshop(place)), None)
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except OSError:
+        return True  # there is something, and the command itself says that it may not be looked into
+
+
+def _is_workshop(folder: Path) -> bool:
+    """Whether a folder holds a workshop's records; one that may not be looked into is told of by the command itself."""
+    try:
+        return (folder / "workshop.yaml").is_file()
+    except OSError:
+        return False
 
 
 def _taken_out(args: Sequence[str], before: str) -> tuple[str, list[str]]:

@@ -281,7 +281,12 @@ class Cluster:
         error = future.exception() if future.status == "error" else None
         if isinstance(error, ImportError | AttributeError) or "deserialization" in str(error):
             raise Unmanned(f"The cluster cannot do this work. {_LACKING}") from error
-        return Lost(f"{type(error).__name__}: {error}") if error else future.result()
+        if error:
+            return Lost(f"{type(error).__name__}: {error}")
+        try:
+            return future.result()
+        except OSError as gone:  # the scheduler went away between saying that it is done and handing it over
+            raise Unmanned(_silent(self._address)) from gone
 
     def __enter__(self) -> Self:
         """The cluster itself."""

@@ -63,7 +63,11 @@ def test_how_sure_it_is_stands_first(folder):
     assert (plan["proven"], plan["gap"], plan["compared_all"]) == (True, 0, True) and plan["compared"] >= 1
     assert data["ranked_by"]["order"] == ["taken_off", "places", "joint_probability", "mass"]
     said = " ".join(passport("rebuild", "--help").output.split())
-    for words in ("the fewest places", "at most 2 g more", "chance that all quantities are inside together"):
+    for words in (
+        "as few places as possible",
+        "at most 2 g heavier",
+        "chance that all quantities are inside their tolerances together",
+    ):
         assert words in said
 
 
