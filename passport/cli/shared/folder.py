@@ -78,6 +78,12 @@ def site_of(content: Path) -> Path:
     return whole.parent / "site" if Path.cwd().is_relative_to(whole) else Path("site")
 
 
+def build_command(content: Path) -> str:
+    """How to build the site from here, as it is typed."""
+    inside = Path.cwd().is_relative_to(content.resolve())
+    return "passport build" if inside else f"passport build {content} --out site"
+
+
 def _around(folder: Path) -> Path | None:
     return next((place for place in (folder, *folder.parents) if _is_workshop(place)), None)
 

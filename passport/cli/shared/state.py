@@ -11,6 +11,7 @@ from passport.acts.frames.status import Turn, refuse_two_keys, turned
 from passport.acts.picking import matching, owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
+from passport.cli.shared.folder import build_command
 from passport.records.load import Entry
 from passport.records.schema.frame import Frame
 
@@ -50,4 +51,4 @@ def turn(
     make = partial(turned, name=entry.name, wanted=wanted, called=called)
     if carry_out(content, work, make, Options(yes, wanted.question), base):
         click.echo(f"Written to {content / 'players' / entry.name}.yaml. {wanted.then}")
-        click.echo(f"Next: passport build {content} --out site")
+        click.echo(f"Next: {build_command(content)}")

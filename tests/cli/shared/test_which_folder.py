@@ -79,3 +79,14 @@ def test_the_site_stands_beside_the_workshop_that_one_stands_in(content, monkeyp
     assert done.exit_code == 0, done.output
     assert page.read_bytes() != before
     assert not (content / "players/site").exists()
+
+
+def test_what_to_type_next_fits_where_one_stands(content, monkeypatch):
+    """Inside the workshop the next command is as short as it can be; elsewhere it names the workshop and the site."""
+    said = passport("log", content, "ada/twin", "--mass", "331 g", "--no-build", "--yes")
+    assert said.exit_code == 0, said.output
+    assert f"Next: passport build {content} --out site" in passport("undo", content, "--yes").stdout
+    monkeypatch.chdir(content / "players")
+    assert passport("log", "ada/twin", "--mass", "331 g", "--no-build", "--yes").exit_code == 0
+    taken = passport("undo", "--yes").stdout
+    assert "Next: passport build\n" in taken

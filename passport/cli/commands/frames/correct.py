@@ -13,6 +13,7 @@ from passport.acts.picking import owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
+from passport.cli.shared.folder import build_command
 
 
 @click.command(
@@ -86,7 +87,7 @@ def command(
         gone = wanted.remove and not target.path
         done = f"{content / target.file} is taken away" if gone else f"Written to {content / target.file}"
         click.echo(f"{done}. To take it back: passport undo {content}")
-        click.echo(f"Next: passport build {content} --out site")
+        click.echo(f"Next: {build_command(content)}")
 
 
 def _said(values: tuple[str, ...], unset: tuple[str, ...]) -> dict[str, str]:

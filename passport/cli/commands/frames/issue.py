@@ -11,6 +11,7 @@ from passport.acts.picking import namesakes, owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import ask, at_terminal, choose, confirmed
+from passport.cli.shared.folder import build_command
 from passport.cli.shared.printed import warn
 from passport.records.ledger import ledger
 from passport.records.load import Content, Entry
@@ -106,7 +107,7 @@ def _say(records: Content, name: str, *, kept: bool) -> None:
         click.echo(f"Its page: {records.workshop.record.address}/{record.key}/")
     if not record.jobs:
         click.echo(f"Its first job: passport log {records.root} {record.number}")
-    click.echo(f"Next: passport build {records.root} --out site")
+    click.echo(f"Next: {build_command(records.root)}")
 
 
 def _asked(base: Base, name: str, new: New, old: Entry[Frame] | None, *, yes: bool) -> New:

@@ -9,6 +9,7 @@ from passport.acts.frames.seal import opened, sealed
 from passport.acts.picking import pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
+from passport.cli.shared.folder import build_command
 from passport.records.schema import numbers
 
 
@@ -40,4 +41,4 @@ def command(content: Path, frame: str, renew: bool, opening: bool, yes: bool) ->
     if carry_out(content, "passport seal", make, Options(yes, question), base):
         click.echo(f"Written to {content / 'players' / entry.name}.yaml.")
         card = "" if opening else f"passport cards {content} {record.number or entry.name}\n      "
-        click.echo(f"Next: {card}passport build {content} --out site")
+        click.echo(f"Next: {card}{build_command(content)}")

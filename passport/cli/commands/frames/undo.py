@@ -7,6 +7,7 @@ import click
 from passport.acts.amending.undo import changes, title, undone
 from passport.cli.shared.change import Options, asking_of
 from passport.cli.shared.common import FOLDER
+from passport.cli.shared.folder import build_command
 
 _LISTED = 20
 
@@ -36,7 +37,7 @@ def command(content: Path, listing: bool, number: int | None, redo: bool, dry_ru
     options = Options(yes, question, dry_run, sure=True, errors_too=True)
     done = undone(content, asking_of(options), number, redo=redo, dry_run=dry_run)
     if done:
-        click.echo(f"{'Brought' if redo else 'Taken'} back. Next: passport build {content} --out site")
+        click.echo(f"{'Brought' if redo else 'Taken'} back. Next: {build_command(content)}")
 
 
 def _list(content: Path) -> None:

@@ -9,6 +9,7 @@ from passport.acts.count import counted
 from passport.acts.frames.import_jobs import Outcome, imported, mapping, table_bytes
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
+from passport.cli.shared.folder import build_command
 from passport.workshop.entry.csv_jobs import read_table
 from passport.workshop.entry.phrases import Unclear
 
@@ -82,6 +83,6 @@ def _sum_up(table: Path, encoding: str, outcome: Outcome, content: Path, *, writ
     if total and not write:
         click.echo("Nothing was written yet. If it is right: the same with --write.")
     if written:
-        click.echo(f"Next: passport build {content} --out site")
+        click.echo(f"Next: {build_command(content)}")
     if outcome.misfits:
         raise SystemExit(1)
