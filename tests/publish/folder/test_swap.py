@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 from types import SimpleNamespace
 
+import calamities
 import pytest
 
 from passport.publish.folder import staging, swap
@@ -421,13 +422,24 @@ def test_a_folder_that_cannot_be_exchanged_is_changed_file_by_file(site, monkeyp
 def test_a_mounted_disk_is_brought_up_to_date(tmp_path):
     """Where a disk of its own is mounted the new site is there, whole, with what others put there; tried on a real one."""
     target = tmp_path / "mounted"
-    target.mkdir()
-    may = ("--mount",) if os.getuid() == 0 else ("--user", "--map-root-user", "--mount")
-    call = ["unshare", *may, "sh", "-c", 'mount -t tmpfs none "$1" && exec "$2" -c "$3" "$1"', "sh"]
-    call += [str(target), sys.executable, _ON_A_DISK]
-    done = subprocess.run(call, capture_output=True, text=True, check=False)
-    if "unshare" in done.stderr or "mount:" in done.stderr:
-        pytest.skip(f"this system lets nobody mount a disk: {done.stderr}")
+    work = [sys.executable, "-c", _ON_A_DISK, str(target)]
+    if os.getuid() == 0:
+        with calamities.small_disk(target):
+            done = subprocess.run(work, capture_output=True, text=True, check=False)
+    else:
+        target.mkdir()
+        own = [
+            "unshare",
+            "--user",
+            "--map-root-user",
+            "--mount",
+            "sh",
+            "-c",
+            'mount -t tmpfs none "$1"; shift; exec "$@"',
+        ]
+        done = subprocess.run([*own, "sh", str(target), *work], capture_output=True, text=True, check=False)
+        if "unshare" in done.stderr or "mount:" in done.stderr:
+            pytest.skip(f"this system lets nobody mount a disk: {done.stderr}")
     assert done.returncode == 0, done.stderr
     assert done.stdout.split() == ["True", "second", "x", "cards.example", "False", "True"]
 
