@@ -113,7 +113,8 @@ def what_if(content: Content, frame: str, change: RecipeChange) -> WhatIf:
     after, other = _stringing(bed.stringing, change), _model(model, change)
     read = _fresh_reading(book, bed)
     gatherer = Gatherer(content)
-    strings = [_strings(gatherer, frame, s, m) for s, m in ((bed.stringing, model), (after, other))]
+    pairs, name = _pairs(gatherer), content.frames[frame].record.model
+    strings = [_strings(pairs.predictor(name, m), s, frame) for s, m in ((bed.stringing, model), (after, other))]
     whole = _measured(gatherer, frame)
     gain = strings[1] - strings[0] if strings[0] and strings[1] else None
     changed = whole + gain.moments if whole and gain else None
@@ -167,12 +168,13 @@ def _scaled(spacing: Quantity | None, factor: float) -> Quantity | None:
     return replace(spacing, value=spacing.value * factor) if spacing else None
 
 
-def _strings(gatherer: Gatherer, frame: str, stringing: Stringing, model: FrameModel) -> Body | None:
-    """The whole string of a frame, with what the workshop's own weighings say of it; None where its mass is unknown."""
-    content, assumed = gatherer.content, Assumptions.of(gatherer.workshop)
-    name, instruments = content.frames[frame].record.model, Instruments.of(gatherer.workshop)
-    pairs = StrungPairs(content, gatherer.parts, gatherer.strings, instruments, assumed)
-    predictor = Predictor(model.shape(), gatherer.parts, gatherer.strings, name, assumed, pairs.learned(name))
+def _pairs(gatherer: Gatherer) -> StrungPairs:
+    instruments, assumed = Instruments.of(gatherer.workshop), Assumptions.of(gatherer.workshop)
+    return StrungPairs(gatherer.content, gatherer.parts, gatherer.strings, instruments, assumed)
+
+
+def _strings(predictor: Predictor, stringing: Stringing, frame: str) -> Body | None:
+    """The whole string of a frame; None where its mass is unknown."""
     try:
         return predictor.strung(stringing, frame)
     except Missing:

@@ -11,7 +11,7 @@ from datetime import timedelta
 from functools import cached_property
 from typing import Final
 
-from passport.physics.conditioning import Constraint, Learned
+from passport.physics.conditioning import NAIVE, Constraint, Learned
 from passport.physics.uncertainty import Estimate
 from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel, Part, StringType
@@ -119,6 +119,14 @@ class StrungPairs:
             return tuple(pair.equations(predictor))
         except ValueError:  # something in between has no mass, or a frame was timed that cannot have swung
             return ()
+
+    def predictor(self, name: str, model: FrameModel) -> Predictor:
+        """What predicts parts and strings on a frame of a model, with what frames of it gained when they were strung.
+
+        ``name`` is the model's in the catalogue, or empty where it has none: then nothing was learned of it.
+        """
+        learned = self.learned(name) if name else NAIVE
+        return Predictor(model.shape(), self.parts, self.strings, name, self.assumed, learned, model.pattern)
 
     def _pairs(self, owner: str, frame: Frame) -> Iterator[Pair]:
         if frame.model not in self.content.models:

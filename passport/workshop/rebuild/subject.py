@@ -8,7 +8,6 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from passport.physics.conditioning import NAIVE
 from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Fitted
@@ -74,16 +73,7 @@ class Workbench:
 
     def predictor(self, model: FrameModel) -> Predictor:
         """What predicts the parts and strings on a frame of a model."""
-        name = self._names.get(id(model), "")
-        return Predictor(
-            model.shape(),
-            self.parts,
-            self.strings,
-            name,
-            self.assumed,
-            self.pairs.learned(name) if name else NAIVE,
-            model.pattern,
-        )
+        return self.pairs.predictor(self._names.get(id(model), ""), model)
 
     @cached_property
     def _names(self) -> Mapping[int, str]:

@@ -1,6 +1,7 @@
 """Another recipe, worked out again in other ways: the string bend by bend, scaling laws, Mathieu's function."""
 
 import math
+from datetime import date
 
 import finestring
 import pytest
@@ -11,6 +12,7 @@ from scipy.special import mathieu_modcem1
 from passport.physics.uncertainty import Estimate
 from passport.records.schema.quantities import GAUGE, TENSION, parse
 from passport.workshop.gathering.whatif import NotPossible, RecipeChange, what_if
+from passport.workshop.rebuild.subject import Workbench
 
 # the small workshop's Larch 98, as its record says, mm
 LENGTH, HEAD, WIDTH, RIM, MAINS, CROSSES = 685.0, 330.0, 248.0, 11.0, 16, 19
@@ -210,3 +212,15 @@ def test_what_does_not_exist(tmp_path, frame_name, change, asked_for):
         what_if(shop(tmp_path, frames), frame_name, change)
     assert refused.value.asked == asked_for
     assert asked_for not in refused.value.names or not asked_for
+
+
+def test_a_recorded_path_counts_here_as_in_a_rebuild(demo_content):
+    """The string weighs what a rebuild takes it to weigh, by the path that its record tells, and as surely."""
+    name = "askwell/i"
+    bench = Workbench(demo_content, date(2026, 11, 25))
+    stringing = bench.holding(name).stringing
+    assert stringing.path
+    wanted = bench.predictor(bench.model(demo_content.frames[name].record.model)).strung(stringing, name).mass()
+    found = what_if(demo_content, name, RecipeChange(pattern=(18, 20)))
+    assert (found.now.strings.value, found.now.strings.u) == pytest.approx((wanted.value, wanted.u))
+    assert found.mass_change.value > 0
