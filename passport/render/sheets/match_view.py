@@ -8,8 +8,8 @@ from typing import Any
 
 from markupsafe import Markup
 
-from passport.render.sheets.made_up import bar, causes_of
-from passport.render.sheets.view import QUANTITIES, Stamp, caution_kinds, plain_words, stamp_of
+from passport.render.sheets.made_up import causes_of
+from passport.render.sheets.view import QUANTITIES, Stamp, bar_of, caution_kinds, plain_words, stamp_of
 from passport.render.theme.formats import NONE, Formats
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.measuring.causes import Cause
@@ -110,8 +110,7 @@ class SetView:
             if outlook is None:
                 yield Markup(""), NONE
                 continue
-            said = (f"{plain_words(self.say.cause(p.cause))} {self.f.percent(p.share)}" for p in outlook.made_up)
-            yield bar(outlook.made_up, ", ".join(said)), percent(outlook.probability)
+            yield bar_of(outlook.made_up, self.say, self.f), percent(outlook.probability)
 
     @property
     def causes(self) -> tuple[Cause, ...]:

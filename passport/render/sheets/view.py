@@ -156,8 +156,7 @@ class SheetView:
 
     def bar(self, row: FigureRow) -> Markup:
         """How the uncertainty behind a chance is made up, as a small bar."""
-        said = (f"{plain_words(self.say.cause(part.cause))} {self.f.percent(part.share)}" for part in row.made_up)
-        return bar(row.made_up, ", ".join(said))
+        return bar_of(row.made_up, self.say, self.f)
 
     def _figure(self, figures: Figures, quantity: QuantityName) -> str:
         figure: Estimate | None = figures.get(quantity)
@@ -281,6 +280,11 @@ def stamp_of(found: Rebuild) -> Stamp:
     """What a plan promises of one frame."""
     sure = all(o.verdict == "inside" for plan in found.plans[:1] for o in plan.outlook)
     return "doubtful" if found.status == "matched" and not sure else found.status
+
+
+def bar_of(parts: Sequence[CauseShare], say: Any, f: Formats) -> Markup:
+    """How the uncertainty behind a chance is made up, as a small bar with its words for a reader that cannot see it."""
+    return bar(parts, ", ".join(f"{plain_words(say.cause(part.cause))} {f.percent(part.share)}" for part in parts))
 
 
 def caution_kinds(found: Rebuild) -> tuple[Caution, ...]:
