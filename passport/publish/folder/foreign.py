@@ -7,7 +7,8 @@ there that somebody was promised is gone.
 """
 
 import os
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from passport.records.disk import walking
@@ -20,7 +21,7 @@ MANIFEST = "manifest.bin"
 """The file that lists what a site holds (`passport.publish.folder.manifest`)."""
 
 KEPT_BY_HOSTS = frozenset(
-    {
+    [
         ".git",
         ".github",
         ".gitignore",
@@ -30,8 +31,8 @@ KEPT_BY_HOSTS = frozenset(
         ".well-known",
         ".htaccess",
         ".DS_Store",
-    }
-    | {"CNAME"}
+        "CNAME",
+    ]
 )
 """What may stand in a folder that is to become a site, since hosts, version control or the system put it there."""
 
@@ -82,29 +83,33 @@ def at_the_top(site: Path, theirs: Iterable[str]) -> tuple[str, ...]:
     return tuple(sorted(shown | ({".git/"} if (site / ".git").is_dir() else set())))
 
 
-def found_in(root: Path, ours: Mapping[str, object]) -> dict[str, int]:
-    """All files of a folder but ``ours`` and those at passports' addresses, hidden ones too, by path with their numbers.
+@dataclass(frozen=True, slots=True)
+class Theirs:
+    """What others put into a site's folder: ``files``, links among them, by path with their numbers; ``empty`` folders,
+    which version control, for one, cannot do without."""
+
+    files: Mapping[str, int]
+    empty: tuple[str, ...]
+
+
+def found_in(root: Path, ours: Mapping[str, object]) -> Theirs:
+    """All of a folder but ``ours`` and what stands at passports' addresses, hidden files too.
 
     Raises OSError where a folder in it cannot be read: what is not seen would be lost.
     """
-    found: dict[str, int] = {}
+    files, folders, filled = dict[str, int](), set[str](), set[str]()
     shut = list[str]()
     for path, entry in walking.entries(root, hidden=True, shut=shut):
-        if path[-1] != "/" and path not in ours and not numbers.is_key(path.partition("/")[0]) and path != MARK:
-            found[path] = entry.inode()
-    if shut:
-        raise PermissionError(f"'{shut[0]}' in it cannot be read, so it could not be kept")
-    return found
-
-
-def empty_folders(root: Path) -> Iterator[str]:
-    """The folders of a site's folder with nothing in them, which version control, for one, cannot do without."""
-    folders, filled = set[str](), set[str]()
-    for path, _ in walking.entries(root, hidden=True):
         filled.add(path.rstrip("/").rpartition("/")[0])
+        if numbers.is_key(path.partition("/")[0]):
+            continue
         if path[-1] == "/":
             folders.add(path[:-1])
-    yield from (path for path in sorted(folders - filled) if not numbers.is_key(path.partition("/")[0]))
+        elif path not in ours and path != MARK:
+            files[path] = entry.inode()
+    if shut:
+        raise PermissionError(f"'{shut[0]}' in it cannot be read, so it could not be kept")
+    return Theirs(files, tuple(sorted(folders - filled)))
 
 
 def same_rights(old: Path, fresh: Path, paths: Iterable[str]) -> None:

@@ -12,7 +12,7 @@ from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path, PurePosixPath
 
 from passport.publish.folder import foreign
-from passport.publish.folder.foreign import MARK, InTheWay
+from passport.publish.folder.foreign import MARK, InTheWay, Theirs
 from passport.publish.folder.listing import Mark
 from passport.publish.folder.swap import clear_up, is_held, mark, put_in_place, refuse_foreign
 from passport.records.disk import opening, rights, walking
@@ -52,7 +52,7 @@ class Staging:
         refuse_foreign(self.target)
         old, new, spare = set(kept), set(staged), self.spare.exists()
         theirs = foreign.found_in(self.target, site)
-        if clash := {path for path in foreign.in_the_way(old | new, theirs) if not self._same(path, new)}:
+        if clash := {path for path in foreign.in_the_way(old | new, theirs.files) if not self._same(path, new)}:
             raise InTheWay(clash)
         if is_held(self.target):
             self._piece_by_piece(site, old, new)
@@ -93,7 +93,7 @@ class Staging:
         mark(self.target)
         _Tree(self.target, known={}).remove(site.keys() - old - new)
 
-    def _fill(self, site: Mapping[str, Mark], old: set[str], new: set[str], theirs: Mapping[str, int]) -> bool:
+    def _fill(self, site: Mapping[str, Mark], old: set[str], new: set[str], theirs: Theirs) -> bool:
         """Let the spare hold the new site, and others' files; whether what stays as it is could be linked."""
         if not old and not self.spare.exists():
             self.staging.replace(self.spare)
@@ -103,7 +103,7 @@ class Staging:
         linked = fresh.link(self.target, {path: site[path][3] for path in old})
         for path in new:
             os.replace(f"{self.staging}/{path}", fresh.room_for(path))  # noqa: PTH105
-        fresh.remove(fresh.files.keys() - old - new - theirs.keys())
+        fresh.remove(fresh.files.keys() - old - new - theirs.files.keys())
         fresh.keep(self.target, theirs)
         return linked
 
@@ -181,12 +181,12 @@ class _Tree:
                 linked = _link(f"{site}/{path}", self.room_for(path)) and linked
         return linked
 
-    def keep(self, site: Path, theirs: Mapping[str, int]) -> None:
-        """Hold what others put into a site's folder: files and links, and folders with nothing in them."""
-        self.link(site, theirs)
-        for folder in foreign.empty_folders(site):
+    def keep(self, site: Path, theirs: Theirs) -> None:
+        """Hold what others put into a site's folder."""
+        self.link(site, theirs.files)
+        for folder in theirs.empty:
             (self.root / folder).mkdir(parents=True, exist_ok=True)
-        foreign.same_rights(site, self.root, theirs)
+        foreign.same_rights(site, self.root, theirs.files)
 
     def room_for(self, path: str) -> str:
         """A place where nothing stands, with the folders above it."""
