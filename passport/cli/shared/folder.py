@@ -52,7 +52,7 @@ def with_content(command: click.Command, ctx: click.Context, args: Sequence[str]
     if first is None or first.name != "content" or first.type is not FOLDER:
         return list(args)
     named, rest = _taken_out(args, ctx.obj or "")
-    given = _given(command, ctx, rest)
+    given, lacks = _parsed(command, ctx, rest)
     is_one = bool(given) and _is_workshop(Path(given))
     if named:
         if is_one:
@@ -63,7 +63,7 @@ def with_content(command: click.Command, ctx: click.Context, args: Sequence[str]
     found = os.environ.get(VARIABLE) or _around(Path.cwd())
     if found:
         return [str(found), *rest]
-    if given and not _is_folder(Path(given)) and _lacks(command, ctx, rest):
+    if given and not _is_folder(Path(given)) and lacks:
         raise click.UsageError(
             f"'{given}' is no folder, and no workshop.yaml is in this folder or above it. Name the folder that holds it, "
             f"or go there first: passport {command.name} CONTENT {given}",
@@ -74,14 +74,17 @@ def with_content(command: click.Command, ctx: click.Context, args: Sequence[str]
 
 def site_of(content: Path) -> Path:
     """Where a site is looked for unless it is named: ``site`` in this folder, beside the workshop where one stands in it."""
-    whole = content.resolve()
-    return whole.parent / "site" if Path.cwd().is_relative_to(whole) else Path("site")
+    return content.resolve().parent / "site" if _stands_in(content) else Path("site")
 
 
 def build_command(content: Path) -> str:
     """How to build the site from here, as it is typed."""
-    inside = Path.cwd().is_relative_to(content.resolve())
-    return "passport build" if inside else f"passport build {content} --out site"
+    return "passport build" if _stands_in(content) else f"passport build {content} --out site"
+
+
+def _stands_in(content: Path) -> bool:
+    """Whether the command was started in a workshop's folder, or in a folder in it."""
+    return Path.cwd().is_relative_to(content.resolve())
 
 
 def _around(folder: Path) -> Path | None:
@@ -124,25 +127,14 @@ def _taken_out(args: Sequence[str], before: str) -> tuple[str, list[str]]:
     return (named[0] if named else ""), rest
 
 
-def _lacks(command: click.Command, ctx: click.Context, args: Sequence[str]) -> bool:
-    """Whether a word is missing if the first one is to be the content folder."""
-    try:
-        values, *_ = command.make_parser(ctx).parse_args(list(args))
-    except click.UsageError:
-        return False
-    asked = (param for param in command.params if isinstance(param, click.Argument) and param.required)
-    return any(not _is_said(values.get(str(param.name))) for param in asked)
-
-
-def _is_said(value: object) -> bool:
-    return bool(value) if isinstance(value, (str, tuple)) else False
-
-
-def _given(command: click.Command, ctx: click.Context, args: Sequence[str]) -> str:
-    """The first argument that is no option and belongs to none."""
+def _parsed(command: click.Command, ctx: click.Context, args: Sequence[str]) -> tuple[str, bool]:
+    """The first argument that is no option and belongs to none; and whether, with it for the content, one is missing."""
     try:
         values, *_ = command.make_parser(ctx).parse_args(list(args))
     except click.UsageError:  # said when the command itself is asked
-        return next((word for word in args if not word.startswith("-")), "")
-    found = values.get("content")
-    return found if isinstance(found, str) else ""
+        return next((word for word in args if not word.startswith("-")), ""), False
+    given = values.get("content")
+    asked = (str(p.name) for p in command.params if isinstance(p, click.Argument) and p.required)
+    # what was left out is no text and no tuple, but a mark of the library's own
+    lacks = any(not (isinstance(value := values.get(name), (str, tuple)) and value) for name in asked)
+    return (given if isinstance(given, str) else ""), lacks
