@@ -139,6 +139,8 @@ def _sure(found: Estimate | None, unit: str, *, sign: bool = False) -> str:
     if found is None:
         return "–"
     places = 1 if found.expanded() >= 0.05 else 2
+    if not found.u:  # the same strings: that two jobs are never quite alike is no part of the comparison
+        return f"{found.value:.1f} {unit}"
     value = _signed(found.value, places) if sign else f"{found.value:.{places}f}"
     return f"{value} ± {found.expanded():.{places}f} {unit}"
 

@@ -119,3 +119,10 @@ def test_wrong_usage_ends_with_2(content, options, word):
     result = passport("what-if", content, "cy/one", *options)
     assert result.exit_code == 2
     assert word in result.stderr
+
+
+def test_the_same_strings_change_nothing(content):
+    """A change of tension alone says of the masses that they stay, and claims no uncertainty of nothing."""
+    said = passport("what-if", content, "cy/one", "--tension", "52 lb").stdout
+    assert "± 0.0" not in said
+    assert sum("0.0 g" in line for line in said.splitlines()) >= 1
