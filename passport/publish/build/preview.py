@@ -32,6 +32,11 @@ async function look() {
 look();
 """
 _PREFIXES = (("setup-", "data"), ("card-", "card"), ("restring-", "reminder"))
+_ALONE = {
+    "index.html": "home", "404.html": "missing", "robots.txt": "robots",
+    "assets/style.css": "style", "assets/other.css": "other-style",
+}  # fmt: skip
+"""Files that are the only one of their kind."""
 _PAGES = ("frame", "player", "closed")
 
 
@@ -139,9 +144,8 @@ def _tasks_at(path: str, tasks: tuple[Task, ...]) -> Iterator[Task]:
     """The task that makes the file at a path."""
     folder, _, name = path.rpartition("/")
     yield from (t for t in tasks if t.kind == "public" and t.key == path)
-    if path in ("index.html", "404.html", "robots.txt", "assets/style.css"):
-        kind = {"index.html": "home", "404.html": "missing", "robots.txt": "robots"}.get(path, "style")
-        yield from (t for t in tasks if t.kind == kind)
+    if path in _ALONE:
+        yield from (t for t in tasks if t.kind == _ALONE[path])
     elif folder.startswith("care/") and name == "index.html":
         yield from (t for t in tasks if t.kind == "care" and t.key == folder.removeprefix("care/"))
     elif folder in ("assets", "fonts"):

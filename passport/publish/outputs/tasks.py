@@ -6,7 +6,7 @@ computer, and its fingerprint says whether its files are still right.
 """
 
 from base64 import b64encode
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -20,7 +20,7 @@ from passport.records.publicfiles import FOLDER, public_files, taken
 from passport.records.publicfiles import MOST_BYTES as MOST_PUBLIC
 from passport.render.pages.seal import PAGE_BLOCK, sealed, sealed_name, version_told
 from passport.render.theme import assets
-from passport.render.theme.look import copied, own_logo, stylesheet
+from passport.render.theme.look import copied, other_stylesheet, own_logo, stylesheet
 from passport.workshop.facts.facts import FrameFacts, PageFacts, PhotoFacts, PlayerFacts, ShopFacts, SiteFacts
 from passport.workshop.facts.wire import packed, unpacked
 
@@ -28,10 +28,10 @@ if TYPE_CHECKING:
     from passport.render.pages.pages import Pages
 
 Kind = Literal[
-    "home", "missing", "robots", "care", "style", "logo", "asset", "closed", "player", "frame", "data", "card",
-    "reminder", "photo", "photo-jpeg", "public",
+    "home", "missing", "robots", "care", "style", "other-style", "logo", "asset", "closed", "player", "frame", "data",
+    "card", "reminder", "photo", "photo-jpeg", "public",
 ]  # fmt: skip
-HERE: frozenset[Kind] = frozenset({"robots", "style", "logo", "asset", "photo", "photo-jpeg", "public"})
+HERE: frozenset[Kind] = frozenset({"robots", "style", "other-style", "logo", "asset", "photo", "photo-jpeg", "public"})
 """Kinds that are only copied or put together, or made from files that only this computer has."""
 _CLOSED = ("lost", "retired")
 
@@ -106,7 +106,7 @@ class SiteContext:
     def context(self, kind: Kind) -> Context:
         """What a kind of task shows of the workshop."""
         match kind:
-            case "robots" | "asset" | "data" | "photo" | "photo-jpeg" | "public":
+            case "robots" | "other-style" | "asset" | "data" | "photo" | "photo-jpeg" | "public":
                 return Context()
             case "card" | "reminder" | "style" | "logo":
                 return Context(self.facts)
@@ -139,7 +139,7 @@ def site_tasks(site: SiteFacts, shop: SiteContext, names: Sequence[str]) -> Iter
 def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str]) -> Iterator[Task]:
     """The tasks that are neither a player's nor a frame's; ``names`` are the files of the templates folder."""
     label = "the workshop's pages"
-    yield from (_task(kind, "", label, shop) for kind in ("home", "missing", "robots", "style"))
+    yield from (_task(kind, "", label, shop) for kind in ("home", "missing", "robots", "style", "other-style"))
     if shop.facts.logo:
         yield _task("logo", shop.facts.logo, label, shop)
     yield from (_task("care", page.slug, label, shop) for page in shop.pages if page.slug != "home")
@@ -207,7 +207,7 @@ def made(task: Task) -> File:
     """The file of a task. Raises whatever goes wrong."""
     context = _context(task.context)
     match task.kind:
-        case "robots" | "style" | "logo" | "asset" | "photo" | "photo-jpeg" | "public":
+        case "robots" | "style" | "other-style" | "logo" | "asset" | "photo" | "photo-jpeg" | "public":
             return _copied(task, context)
         case "home" | "missing" | "care" | "closed" | "player":
             return _page(task, context)
@@ -220,8 +220,8 @@ def _copied(task: Task, context: Context) -> File:
         case "robots":
             # Passports are kept out of search engines by their own noindex, which a crawler must be able to read.
             return File("robots.txt", b"User-agent: *\nAllow: /\n")
-        case "style":
-            return File("assets/style.css", stylesheet(_shop(context)))
+        case "style" | "other-style" as which:
+            return File(*_STYLES[which](context))
         case "logo":
             found = own_logo(_shop(context))
             assert found, "a workshop without a logo has no such task"
@@ -232,6 +232,12 @@ def _copied(task: Task, context: Context) -> File:
             return File(task.key, _public_file(task.key))
         case _:
             return _photo(task)
+
+
+_STYLES: Mapping[Kind, Callable[[Context], tuple[str, bytes]]] = {
+    "style": lambda context: ("assets/style.css", stylesheet(_shop(context))),
+    "other-style": lambda _: ("assets/other.css", other_stylesheet()),
+}
 
 
 def own_public(root: Path) -> tuple[tuple[str, str], ...]:

@@ -7,6 +7,8 @@ from passport.render.theme.palette import Paint
 
 TEXT_FAMILY = "Barlow Semi Condensed"
 DISPLAY_FAMILY = "Besley"
+USUAL_SIZE = 12
+"""The size of text in a drawing on a page that names none (templates/style/drawing.css)."""
 
 
 def num(value: float, places: int = 1) -> str:
@@ -63,7 +65,9 @@ def text(
     extra: str = "",
 ) -> str:
     """One line of text; ``paint`` is what a `Paint` gave for its fill, ``anchor`` SVG's start, middle or end."""
+    # Most texts on a page have one size, which they have from their drawing's class.
+    given = "" if size == USUAL_SIZE and " class=" in paint else f' font-size="{num(size, 2)}"'
     side = f' text-anchor="{anchor}"' if anchor != "start" else ""
     weight = ' font-weight="600"' if strong else ""
     more = f" {extra}" if extra else ""
-    return f'<text x="{num(x)}" y="{num(y)}" font-size="{num(size, 2)}"{side}{weight}{paint}{more}>{escape(plain(content))}</text>'
+    return f'<text x="{num(x)}" y="{num(y)}"{given}{side}{weight}{paint}{more}>{escape(plain(content))}</text>'

@@ -13,6 +13,8 @@ from passport.render.theme.palette import DARK, LIGHT, Palette, Token, declarati
 from passport.workshop.facts.facts import ShopFacts
 
 STYLES = ("fonts-web.css", "tokens.css", "drawing.css", "pages.css")
+OTHER_STYLE = "other.css"
+"""Rules that a passport's page does without; it comes first on the pages that have it, so that a shop's rules stand last."""
 EXTRA = "style/extra.css"
 """The shop's own rules, which stand last."""
 FAMILIES = ("Shop Text", "Shop Text", "Shop Display")
@@ -100,6 +102,11 @@ def stylesheet(shop: ShopFacts) -> bytes:
     shipped = (_short(_rules(assets.find(f"style/{name}"))) for name in STYLES)
     extra = (_rules(path) for path in assets.sources(EXTRA))
     return "\n".join([*shipped, *_colours(shop), *_typefaces(shop), *extra]).encode()
+
+
+def other_stylesheet() -> bytes:
+    """The rules that pages other than a passport have besides."""
+    return _short(_rules(assets.find(f"style/{OTHER_STYLE}"))).encode()
 
 
 def _rules(path: Path) -> str:

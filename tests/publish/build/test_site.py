@@ -78,7 +78,7 @@ def with_cards(tmp_path_factory):
 
 def test_the_files_are_those_of_the_records(built_demo, demo_content):
     """A page for each player and issued frame, downloads for those in use, the shop's pages, assets, and no more."""
-    expected = {"index.html", "404.html", "robots.txt", "assets/style.css", MARK, MANIFEST}
+    expected = {"index.html", "404.html", "robots.txt", "assets/style.css", "assets/other.css", MARK, MANIFEST}
     expected |= {f"assets/{p.name}" for p in (assets.templates() / "assets").iterdir()} | {"assets/logo.svg"}
     expected |= {f"fonts/{p.name}" for p in assets.fonts().glob("*.woff2")}
     expected |= {f"care/{slug}/index.html" for slug in demo_content.pages if slug != "home"}
