@@ -60,7 +60,7 @@ def next_number(records: Content, issued: int = 0) -> str:
     return numbers.with_check(max([*used, issued, FIRST - 1]) + 1)
 
 
-def _highest(base: Base, site: Path) -> int:
+def highest_issued(base: Base, site: Path) -> int:
     """The highest running number that any record has, or that was ever issued, by whatever tells. Raises Refused where
     that cannot be known before something is put back or mended."""
     root, known = base.records.root, surveyed(base.records, site, base.ledger())
@@ -113,7 +113,7 @@ def issued(base: Base, *, name: str, keys: Mapping[str, str], old: str, site: Pa
     """The change that gives a record what it lacks of number and key; ``keys`` are fresh ones by name. Raises Refused."""
     record, player = base.records.frames[name].record, name.partition("/")[0]
     fresh = {
-        "number": record.number or next_number(base.records, _highest(base, site)),
+        "number": record.number or next_number(base.records, highest_issued(base, site)),
         "key": record.key or keys[name],
     }
     files = _with_player_key(base, player, keys)
@@ -158,7 +158,7 @@ def created(base: Base, *, name: str, keys: Mapping[str, str], new: New, old: st
     player, path = name.partition("/")[0], f"players/{name}.yaml"
     if base.text(path) is not None:
         raise CannotEdit(f"Another command has just made '{name}'.")
-    number = next_number(base.records, _highest(base, site))
+    number = next_number(base.records, highest_issued(base, site))
     files = _with_player_key(base, player, keys)
     if player not in base.records.players:
         files[f"players/{player}/player.yaml"] = player_text(new.player, keys[player])

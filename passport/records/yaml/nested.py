@@ -22,7 +22,7 @@ _LOADER: type[Any] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 @dataclass(frozen=True, slots=True)
-class _Reached:
+class Reached:
     """One step of a path that is there: the node that holds it, the key's own node in a map, the value's node.
 
     ``alone`` is the first place of a list that is written as one entry; ``flow`` says whether the holder is in brackets.
@@ -41,7 +41,7 @@ def with_at(text: str, path: Path, value: str, order: Iterable[str] = ()) -> str
     mark, body = bom(text)
     before = read(body)
     entries(body)  # refuses a record that stands in brackets
-    steps = _walked(body, path)
+    steps = walked(body, path)
     edit = _set(body, path, steps, value) if len(steps) == len(path) else _added(body, path, steps, value, order)
     return mark + checked(applied(body, [edit]), _with(before, path, value))
 
@@ -52,7 +52,7 @@ def without_at(text: str, path: Path) -> str:
     mark, body = bom(text)
     before = read(body)
     entries(body)
-    steps = _walked(body, path)
+    steps = walked(body, path)
     if len(steps) < len(path):
         raise CannotEdit("There is nothing to take out there.")
     while len(path) > 1 and (steps[-1].alone or len(steps[-1].holder.value) == 1):
@@ -67,13 +67,13 @@ def moved(text: str, key: str, place: int, to: int) -> str:
     the list without that entry. Raises `CannotEdit`."""
     mark, body = bom(text)
     data = read(body)
-    step = _walked(body, (key, place))[-1]
+    step = walked(body, (key, place))[-1]
     if step.flow or step.alone:
         raise CannotEdit("This list stands in brackets. Write each entry on a line of its own.")
     newline, (start, end) = newline_of(body), _lines_of(body, step)
     lines = BREAK.split(body[start:end].rstrip("\r\n"))
     rest = bom(without_at(body, (key, place)))[1]
-    others = _walked(rest, (key,))[-1].node
+    others = walked(rest, (key,))[-1].node
     gap = [""] if style_of(body)[0].gap else []
     if to == 0:
         edit = inserted(rest, _line_start(rest, _dash(rest, others.value[0])), [*lines, *gap], newline)
@@ -111,10 +111,10 @@ def value_at(tree: Tree, path: Path) -> Tree:
 # --- where it stands -------------------------------------------------------------------------------------------
 
 
-def _walked(text: str, path: Path) -> list[_Reached]:
+def walked(text: str, path: Path) -> list[Reached]:
     """The steps of a path that are there."""
     node: Any = yaml.compose(text, Loader=_LOADER)
-    steps: list[_Reached] = []
+    steps: list[Reached] = []
     flow = False
     for step in path:
         flow = flow or bool(getattr(node, "flow_style", False))
@@ -126,13 +126,13 @@ def _walked(text: str, path: Path) -> list[_Reached]:
     return steps
 
 
-def _child(node: Any, step: str | int, *, flow: bool) -> _Reached | None:
+def _child(node: Any, step: str | int, *, flow: bool) -> Reached | None:
     if isinstance(step, int):
         if isinstance(node, yaml.SequenceNode):
-            return _Reached(node, None, node.value[step], flow) if step < len(node.value) else None
-        return _Reached(node, None, node, flow, alone=True) if step == 0 and node is not None else None
+            return Reached(node, None, node.value[step], flow) if step < len(node.value) else None
+        return Reached(node, None, node, flow, alone=True) if step == 0 and node is not None else None
     pairs = node.value if isinstance(node, yaml.MappingNode) else ()
-    return next((_Reached(node, name, value, flow) for name, value in pairs if name.value == step), None)
+    return next((Reached(node, name, value, flow) for name, value in pairs if name.value == step), None)
 
 
 def _line_start(text: str, place: int) -> int:
@@ -147,7 +147,7 @@ def _dash(text: str, node: Any) -> int:
     return place
 
 
-def _lines_of(text: str, step: _Reached) -> tuple[int, int]:
+def _lines_of(text: str, step: Reached) -> tuple[int, int]:
     """From the beginning of the first line of a value in a block to the end of its last, its remarks inside included."""
     first = _dash(text, step.node) if step.name is None else step.name.start_mark.index
     end = behind(text, step.node, step.holder.start_mark.column, last=False)
@@ -157,7 +157,7 @@ def _lines_of(text: str, step: _Reached) -> tuple[int, int]:
 # --- setting ---------------------------------------------------------------------------------------------------
 
 
-def _set(text: str, path: Path, steps: Sequence[_Reached], value: str) -> Edit:
+def _set(text: str, path: Path, steps: Sequence[Reached], value: str) -> Edit:
     last = steps[-1]
     if not isinstance(last.node, yaml.ScalarNode):
         raise CannotEdit(f"'{path[-1]}' holds several values. Name the one that is to be changed.")
@@ -170,7 +170,7 @@ def _set(text: str, path: Path, steps: Sequence[_Reached], value: str) -> Edit:
     return start, end, (" " if start and text[start - 1] == ":" else "") + written
 
 
-def _added(text: str, path: Path, steps: Sequence[_Reached], value: str, order: Iterable[str]) -> Edit:
+def _added(text: str, path: Path, steps: Sequence[Reached], value: str, order: Iterable[str]) -> Edit:
     """A value whose key, or a block above it, is not there yet."""
     rest = path[len(steps) :]
     if any(isinstance(step, int) for step in rest):
@@ -204,7 +204,7 @@ def _at_top(text: str, tree: Mapping[str, Tree], order: Iterable[str], style: St
 # --- taking out ------------------------------------------------------------------------------------------------
 
 
-def _out_of_flow(step: _Reached) -> Edit:
+def _out_of_flow(step: Reached) -> Edit:
     """An entry between brackets, with one of the commas beside it."""
     pairs = [pair if isinstance(pair, tuple) else (pair, pair) for pair in step.holder.value]
     place = next(n for n, pair in enumerate(pairs) if pair[1] is step.node)
@@ -213,7 +213,7 @@ def _out_of_flow(step: _Reached) -> Edit:
     return pairs[0][0].start_mark.index, pairs[1][0].start_mark.index, ""
 
 
-def _out_of_block(text: str, step: _Reached) -> Edit:
+def _out_of_block(text: str, step: Reached) -> Edit:
     start, end = _lines_of(text, step)
     if (
         step.name is not None and text[start : step.name.start_mark.index].strip()
@@ -231,7 +231,7 @@ def _out_of_block(text: str, step: _Reached) -> Edit:
     return start, end, ""
 
 
-def _behind_dash(text: str, step: _Reached, end: int) -> Edit:
+def _behind_dash(text: str, step: Reached, end: int) -> Edit:
     """The first key of a list's entry: the next one moves up to the dash, or stays below it behind a remark."""
     start, following = step.name.start_mark.index, step.holder.value[1][0].start_mark.index
     if text[end:following].strip():

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from datetime import date
 
-from passport.records.yaml.yamlwrite import scalar
+from passport.records.yaml.yamlwrite import flow_map, scalar
 
 _SETUP = """\
 # What must be reproduced, strung and as it is in the hand. Take the '#' away when it has been measured:
@@ -17,12 +17,7 @@ _BUILD = """\
 # build:
 #   - {part: cushion-grip, place: along the handle}
 """
-_CONTACT = """\
-# Never shown; take the '#' away where it is known:
-# full_name:
-# contact: {email: , phone: , address: }
-# plays_a_week: 2
-"""
+_PRIVATE = "# Never shown; take the '#' away where it is known:"
 
 
 def frame_text(values: Mapping[str, str], *, remark: str = "", setup: str = "") -> str:
@@ -35,11 +30,31 @@ def frame_text(values: Mapping[str, str], *, remark: str = "", setup: str = "") 
     return "\n".join(blocks)
 
 
-def player_text(name: str, key: str, language: str = "") -> str:
-    """A new player's record: the public name and the key of the page."""
-    head = "# Everything known of this player lives in this folder.\n"
-    tongue = f"language: {scalar(language)}\n" if language else ""
-    return f"{head}name: {scalar(name)}   # as the pages show it\nkey: {key}\n{tongue}\n{_CONTACT}"
+def player_text(
+    name: str,
+    key: str,
+    language: str = "",
+    *,
+    full_name: str = "",
+    contact: Mapping[str, str] | None = None,
+    plays_a_week: str = "",
+) -> str:
+    """A new player's record: the public name and the key of the page, what else is known, and remarks for the rest."""
+    known = {at: text for at, text in (contact or {}).items() if text}
+    told = {
+        "language": scalar(language) if language else "",
+        "plays_a_week": scalar(plays_a_week) if plays_a_week else "",
+        "full_name": scalar(full_name) if full_name else "",
+        "contact": flow_map(known) if known else "",
+    }
+    rest = {"full_name": "", "contact": "{email: , phone: , address: }", "plays_a_week": "2"}
+    lines = [
+        "# Everything known of this player lives in this folder.",
+        f"name: {scalar(name)}   # as the pages show it",
+    ]
+    lines += [f"key: {key}", *(f"{at}: {text}" for at, text in told.items() if text)]
+    remarks = [f"# {at}: {text}".rstrip() for at, text in rest.items() if not told[at]]
+    return "\n".join([*lines, *(["", _PRIVATE] if remarks else []), *remarks, ""])
 
 
 def frame_values(

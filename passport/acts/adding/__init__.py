@@ -1,0 +1,1 @@
+"""Adding what is not there yet: players, frames, frame models and strings, named by the program."""
