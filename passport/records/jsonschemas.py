@@ -43,6 +43,9 @@ def _of_record(kind: type[BaseModel]) -> dict[str, Any]:
                 table["properties"][name] = {"anyOf": [table["properties"][name], {"const": UNKNOWN}]}
             if Audience.PRIVATE in marks(model, name):
                 table["properties"][name]["description"] = "Private: never on a page or a card."
+        if issubclass(model, Record) and model.in_short:
+            short = {**ONE_VALUE, "examples": [model.in_short]}
+            schema["$defs"][model.__name__] = {"description": table.pop("description"), "anyOf": [table, short]}
     return {"$schema": DIALECT, **schema}
 
 

@@ -12,6 +12,7 @@ from passport.acts.refused import Misused, Refused
 from passport.acts.remark import Spot
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame, Job
+from passport.records.schema.workshop import Units
 from passport.records.yaml import yamltext
 from passport.records.yaml.edit import job_text, with_jobs, without
 from passport.workshop.entry.job_from_text import STRING_FIELDS, Names, Past, Said, job_of, past_of
@@ -36,6 +37,11 @@ def names_of(records: Content) -> Names:
     return Names(
         {name: e.record for name, e in records.strings.items()}, {name: e.record for name, e in records.parts.items()}
     )
+
+
+def units_of(records: Content) -> Units:
+    """The shop's units."""
+    return records.workshop.record.units if records.workshop else Units()
 
 
 def logged(base: Base, *, name: str, words: Said, day: date, again: bool, off_rack: bool) -> Change:

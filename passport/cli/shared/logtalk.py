@@ -6,16 +6,22 @@ from datetime import date
 
 import click
 
+from passport.acts.frames.log import units_of
 from passport.cli.shared.dialogue import ask, confirmed
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
+from passport.records.schema.workshop import Units
 from passport.records.yaml.validation_messages import closest
+from passport.workshop.entry.bare import lent, unit_of
 from passport.workshop.entry.job_from_text import Past, Said
 from passport.workshop.entry.phrases import NOTHING, Unclear, day_of, known_as, reader
 
-_UNITS = {"mass": "g", "balance": "mm", "swingweight": "kgcm2", "ring": "Hz"}
+_USUAL = {"mass": "g", "balance": "mm", "swingweight": "kgcm2", "ring": "Hz"}
+"""What a bare figure is in where the shop has not said its units."""
 _READINGS = (("mass", "Mass"), ("balance", "Balance"), ("swingweight", "Swingweight"), ("ring", "String bed reading"))
 _MINUTES = "15"
+SPOKEN = {"pt": "points, HL or HH"}
+"""How a unit is asked for where its sign alone does not say enough."""
 
 
 def talk(records: Content, entry: Entry[Frame], past: Past, day: date) -> tuple[Said, bool, date]:
@@ -35,7 +41,7 @@ def talk(records: Content, entry: Entry[Frame], past: Past, day: date) -> tuple[
     ):
         answers = list(_several(question, reader(name)))
         words |= {name: answers} if answers else {}
-    words |= dict(_readings(restrung=restrung))
+    words |= dict(_readings(units_of(records), restrung=restrung))
     note = ask("Note for the player")
     words |= {"note": note} if note else {}
     return words, restrung and bool(past.strings), when
@@ -51,7 +57,7 @@ def _head(records: Content, entry: Entry[Frame], past: Past) -> str:
 
 def _old_bed() -> dict[str, str]:
     ring = ask("Reading before the strings came out (Hz)", read=_with_unit("ring", "Hz"))
-    return {"before_ring": _lent(ring, "Hz")} if ring else {}
+    return {"before_ring": lent(ring, "Hz")} if ring else {}
 
 
 def _strings(records: Content, past: Past) -> Iterator[tuple[str, str]]:
@@ -67,16 +73,22 @@ def _strings(records: Content, past: Past) -> Iterator[tuple[str, str]]:
     mains = past.strings.get("mains") or {}
     crosses = past.strings.get("crosses") or mains
     answers: dict[str, str] = {}
+    shop = unit_of("tension", units_of(records))
     for side, old in (("mains", mains), ("crosses", crosses)):
         string = ask(f"String, {side}", str(old.get("string") or answers.get("mains", "")), read=known, needed=True)
         answers[side] = known(string)
         offered = str(old.get("tension") or answers.get("mains_tension", ""))
-        unit = _unit_of(offered)
-        tension = ask(f"Tension, {side}", offered, read=_with_unit("mains_tension", unit), needed=True)
-        answers[f"{side}_tension"] = _lent(tension, unit)
+        unit = shop or _unit_of(offered)
+        tension = ask(
+            f"Tension, {side}{f' ({shop})' if shop else ''}",
+            offered,
+            read=_with_unit("mains_tension", unit),
+            needed=True,
+        )
+        answers[f"{side}_tension"] = lent(tension, unit)
     for name, question in (("prestretch", "Pre-stretch"), ("batch", "Batch")):
         offered = str(mains.get(name) or "")
-        answers[name] = _lent(ask(question, offered, read=_with_unit(name, "%")), "%" if name == "prestretch" else "")
+        answers[name] = lent(ask(question, offered, read=_with_unit(name, "%")), "%" if name == "prestretch" else "")
     before = {side: str(old.get("string") or "") for side, old in (("mains", mains), ("crosses", crosses))}
     before |= {
         f"{side}_tension": str(old.get("tension") or "") for side, old in (("mains", mains), ("crosses", crosses))
@@ -85,12 +97,12 @@ def _strings(records: Content, past: Past) -> Iterator[tuple[str, str]]:
     yield from ((name, text or NOTHING) for name, text in answers.items() if text != before[name])
 
 
-def _readings(*, restrung: bool) -> Iterator[tuple[str, str]]:
+def _readings(units: Units, *, restrung: bool) -> Iterator[tuple[str, str]]:
     for name, question in _READINGS:
-        unit = _UNITS[name]
-        text = ask(f"{question} ({unit})", read=_with_unit(name, unit))
+        unit = unit_of(name, units) or _USUAL[name]
+        text = ask(f"{question} ({SPOKEN.get(unit, unit)})", read=_with_unit(name, unit))
         if text:
-            yield name, _lent(text, unit)
+            yield name, lent(text, unit)
         if text and name == "ring" and restrung:
             minutes = ask("Minutes since stringing", _MINUTES, read=reader("minutes"))
             yield "minutes", minutes
@@ -104,12 +116,7 @@ def _several(question: str, read: Callable[[str], object] | None) -> Iterator[st
 
 def _with_unit(name: str, unit: str) -> Callable[[str], object] | None:
     read = reader(name)
-    return (lambda text: read(_lent(text, unit))) if read else None
-
-
-def _lent(text: str, unit: str) -> str:
-    """A bare figure with the unit that stood in the question."""
-    return f"{text} {unit}" if unit and re.fullmatch(r"[0-9]+(?:[.,][0-9]+)?", text) else text
+    return (lambda text: read(lent(text, unit))) if read else None
 
 
 def _unit_of(text: str) -> str:

@@ -45,6 +45,9 @@ class Record(BaseModel):
     own_unknown: ClassVar[frozenset[str]] = frozenset()
     """Fields for which ``unknown`` says more than nothing does."""
 
+    in_short: ClassVar[str] = ""
+    """An example of the one text that may stand for the whole record; empty where none may."""
+
 
 def refuse(rule: str, what: str, do: str) -> PydanticCustomError:
     """An error of a value, with its rule's name, what is wrong and what to do."""

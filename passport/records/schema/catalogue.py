@@ -1,7 +1,7 @@
 """The workshop's catalogue: strings, frame models and parts."""
 
 from collections.abc import Callable
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -52,6 +52,8 @@ class Head(Record):
     ``head: 100 sq in`` is short for the size alone.
     """
 
+    in_short: ClassVar[str] = "100 sq in"
+
     length: Public[Length | None] = None
     width: Public[Length | None] = None
     size: Public[as_printed.Area | None] = None
@@ -86,6 +88,8 @@ class Pattern(Record):
     ``pattern: 16x19`` is short for the counts alone.
     """
 
+    in_short: ClassVar[str] = "16x19"
+
     mains: Public[Annotated[int, Field(ge=8, le=30)]]
     crosses: Public[Annotated[int, Field(ge=8, le=34)]]
     main_spacing: Public[Length | None] = None
@@ -111,6 +115,8 @@ class TensionRange(Record):
 
     ``tension: 50-60 lb`` is short for both.
     """
+
+    in_short: ClassVar[str] = "50-60 lb"
 
     low: Public[Tension | None] = None
     high: Public[Tension]

@@ -1,6 +1,6 @@
 """The workshop's own record: who it is, where its pages stand, its tolerances and its instruments."""
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -176,6 +176,30 @@ class Method(Record):
     supports: Public[Text] = ""
 
 
+class Units(Record):
+    """The shop's units: what a bare figure means where somebody is asked or types an option, and what is shown first.
+
+    ``metric`` and ``imperial`` are short for both. What is not said is shown as it was recorded, and a bare figure has
+    no meaning there. In records a unit is always written.
+    """
+
+    in_short: ClassVar[str] = "metric"
+
+    tension: Public[Literal["lb", "kg"] | None] = None
+    balance: Public[Literal["mm", "in", "points"] | None] = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _by_one_word(cls, data: Any) -> Any:
+        if not isinstance(data, str):
+            return data
+        both = {"metric": {"tension": "kg", "balance": "mm"}, "imperial": {"tension": "lb", "balance": "in"}}
+        if data.strip() not in both:
+            do = "Write 'metric', 'imperial', or each, as in 'units: {tension: lb, balance: mm}'."
+            raise refuse("unknown-word", f"'{data[:40]}' names no units.", do)
+        return both[data.strip()]
+
+
 class Workshop(Record):
     """The whole of workshop.yaml. ``format`` is the form of all records of the folder; ``show_checks`` has the home page
     say when each instrument was last checked.
@@ -193,6 +217,7 @@ class Workshop(Record):
     tolerances: Public[Tolerances] = Tolerances()
     restring: Public[Restring] = Restring()
     assumed: Public[Assumed] = Assumed()
+    units: Public[Units] = Units()
     method: Public[Method] = Method()
     instruments: Public[Annotated[tuple[Instrument, ...], OneOrMore]] = ()
     show_checks: Public[bool] = False

@@ -158,6 +158,7 @@ class Gatherer:
         return ShopFacts(
             w.name, w.tagline, w.address, w.language, c.email, c.phone, c.visit, c.hours, w.since, look.accent, look.second,
             look.logo, (look.fonts.text, look.fonts.strong, look.fonts.display), *look_texts, tuple(_checked(w)),
+            w.units.tension or "",
         )  # fmt: skip
 
     def frame(self, name: str) -> FrameFacts:
@@ -323,7 +324,7 @@ class Gatherer:
             colour=string.colour,
             gauge=gauge.value,
             tension=strung.tension.value,
-            written=strung.tension.text,
+            written=self.workshop.units.tension or strung.tension.text,
             prestretch=strung.prestretch.value if strung.prestretch else None,
             supply=strung.supply or "",
             batch=strung.batch,

@@ -8,11 +8,12 @@ from typing import Any
 import click
 
 from passport.acts.clock import today
-from passport.acts.frames.log import logged, past, path_of, refuse_unreadable
+from passport.acts.frames.log import logged, past, path_of, refuse_unreadable, units_of
 from passport.acts.picking import owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
+from passport.workshop.entry.bare import with_units
 from passport.workshop.entry.job_from_text import Said
 from passport.workshop.entry.phrases import Unclear, day_of
 
@@ -125,7 +126,7 @@ def command(
         when = day_of(day, today()) if day else today()
     except Unclear as unclear:
         raise click.UsageError(f"--date: {unclear}") from None
-    question = ""
+    words, question = with_units(words, units_of(base.records)), ""
     if not words and not again:
         if not at_terminal():
             raise click.UsageError("Say what was done: --again, --tension …, --fit …, --mass …; --help shows them all.")

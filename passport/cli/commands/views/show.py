@@ -150,10 +150,14 @@ def _age(minutes: float) -> str:
 
 
 def _both(part: StrungFacts) -> Text:
-    units = [f"{lb_from_newtons(part.tension):.1f} lb", f"{kg_from_newtons(part.tension):.1f} kg"]
-    if part.written.strip().lower().endswith(("kg", "kgf")):
-        units.reverse()
-    return Text.assemble((units[0], "bold"), f" ({units[1]})")
+    first, other = _in_both(part.tension, part.written)
+    return Text.assemble((first, "bold"), f" ({other})")
+
+
+def _in_both(newtons: float, written: str) -> tuple[str, str]:
+    """A tension in both units, the shop's first, or else the one that it was recorded in."""
+    both = (f"{lb_from_newtons(newtons):.1f} lb", f"{kg_from_newtons(newtons):.1f} kg")
+    return both[::-1] if written.strip().lower().endswith(("kg", "kgf")) else both
 
 
 def _handling(part: StrungFacts) -> str:
@@ -228,8 +232,8 @@ def _cautions(facts: FrameFacts) -> Iterator[str]:
     if facts.status == "broken":
         yield "This frame is marked broken: do not string it."
     if facts.tension_high:
-        lb, kg = lb_from_newtons(facts.tension_high), kg_from_newtons(facts.tension_high)
-        yield f"The maker allows at most {lb:.1f} lb ({kg:.1f} kg)."
+        most, other = _in_both(facts.tension_high, facts.stringing.mains.written if facts.stringing else "")
+        yield f"The maker allows at most {most} ({other})."
     if facts.stringing and facts.stringing.warranty:
         yield f"The maker's warranty asks for another way to string it: {facts.stringing.warranty}."
     if any("lead" in p.material for p in facts.parts):

@@ -333,3 +333,21 @@ def test_any_job_on_any_record(tmp_path_factory, text, options, again):
     assert after.endswith(text[start:])
     assert after.count("# a remark") >= text.count("# a remark")
     assert passport("check", content).exit_code == 0
+
+
+def test_a_bare_figure_is_in_the_unit_of_the_shop(tmp_path):
+    """With ``units`` in workshop.yaml a bare tension and balance are read; without it the unit is asked for, and the
+    record has the unit in any case."""
+    shop = smallshop.FILES["workshop.yaml"]
+    content = smallshop.write(tmp_path / "content", {"workshop.yaml": f"{shop}units: {{tension: kg, balance: points}}\n"})
+    done = passport("log", content, "ada/main", "--again", "--tension", "24.5/23", "--balance", "4 HL", "--no-build")
+    assert done.exit_code == 0, done.output
+    job = load(content)[0].frames["ada/main"].record.jobs[-1]
+    assert job.strings
+    assert [part.tension.text for part in job.strings.both] == ["24.5 kg", "23 kg"]
+    assert job.readings[0].balance
+    assert job.readings[0].balance.points_light == 4
+    bare = smallshop.write(tmp_path / "bare")
+    refused = passport("log", bare, "ada/main", "--again", "--tension", "24.5", "--no-build")
+    assert refused.exit_code == 2
+    assert "has no unit" in refused.output
