@@ -370,7 +370,9 @@ class Gatherer:
     def _sideways(self, name: str, held: tuple[Fitted, ...], shape: RacquetShape) -> float | None:
         """How far what lies on one side only moves the frame's middle of mass, mm; None where nothing does or it is unknown."""
         alone = [(f, fitted_mass(f, self.parts, shape.throat)) for f in held if f.place.side]
-        whole = next((s.value for s in self.specs(name) if s.quantity == "mass"), None)
+        whole = next(
+            (s.forecast if s.value is None else s.value for s in self.specs(name) if s.quantity == "mass"), None
+        )
         if not alone or not whole or any(mass is None for _, mass in alone):
             return None
         found = (sideways(f.place, m, f.length.value if f.length else None, shape) for f, m in alone if m is not None)
