@@ -174,6 +174,18 @@ class Moments:
         return cls.total(cls(m, m * x, m * x**2, m * run**2 / 12) for m, run, x in strings)
 
 
+def arc_offset(shape: RacquetShape, hour: float, length: float) -> float:
+    """How far the middle of mass of one strip is off the long axis, mm: positive on the clock's side of 3.
+
+    The strip is ``length`` mm long and centred at ``hour`` on the hoop. Raises ``ValueError`` where it is longer than
+    the hoop.
+    """
+    if length == 0:
+        return shape.on_hoop(hour)[1]
+    start, end = shape.hoop_span(hour, length)
+    return integrate(lambda t: shape.hoop_point(t)[1] * shape.hoop_speed(t), start, end) / length
+
+
 @lru_cache(maxsize=4096)
 def _arc_means(shape: RacquetShape, hour: float, length: float) -> tuple[float, float, float]:
     """Means of x (mm), x² and y² (mm²) over a strip on the hoop, weighted by length along the ellipse."""

@@ -12,6 +12,7 @@ from passport.physics.stringpath import OUTSIDE_U, End, StringPath, Threading, e
 from passport.records.schema.catalogue import Part, PartKind, Pattern, StringType
 from passport.records.schema.frame import Fitted, Reading, Stringing, Strung
 from passport.records.schema.places import FittedPlace
+from passport.records.schema.typical import PARTS, Typical
 from passport.records.strungpath import spelled_out, told_path
 from passport.records.timeline import Holding
 
@@ -23,10 +24,11 @@ gut from memory."""
 def strip_count(kind: PartKind, place: FittedPlace, throat: Throat) -> int:
     """How many equal pieces a thing is cut into, so that left and right weigh the same.
 
-    Two for an o'clock position that has a mirror image, and for tape at an open throat, one on each arm; else one.
+    Two for an o'clock position that has a mirror image, and for tape at an open throat, one on each arm; else one, as for
+    what lies on one side only.
     """
     if place.hour is not None:
-        return 1 if place.hour in (0.0, 6.0) else 2
+        return 2 if place.mirrored else 1
     return 2 if kind == "tape" and place.name == "throat" and throat == "open" else 1
 
 
@@ -44,6 +46,14 @@ def fitted_mass(fitted: Fitted, parts: Mapping[str, Part], throat: Throat) -> fl
         count = strip_count(part.kind, fitted.place, throat)
         return part.per_length.value * fitted.length.value / 1000 * count
     return part.mass.value if part.mass else None
+
+
+def assumed_mass(part: Part) -> Typical | None:
+    """What parts of the kind usually weigh, g, where nobody knows the mass of this one; None for kinds that differ widely.
+
+    It serves a figure whose uncertainty it widens, and is never said to be the part's mass.
+    """
+    return None if part.mass or part.per_length else PARTS.get(part.kind)
 
 
 def linear_density(string: StringType, strung: Strung | None = None) -> float | None:

@@ -1,12 +1,12 @@
 """Where tape lies, as stretches of the frame, so that it is seen where one strip would lie on another.
 
-Left and right are the same, so one half is looked at: on the hoop the way along its middle from the tip, on the shaft,
-the throat and the handle the distance from the butt.
+Left and right are the same but for what lies on one side only: on the hoop the way along its middle from the tip, on the
+shaft, the throat and the handle the distance from the butt.
 """
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from passport.physics.geometry import RacquetShape
@@ -14,7 +14,7 @@ from passport.physics.quadrature import integrate
 from passport.records.masses import fitted_mass, strip_count
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Fitted
-from passport.records.schema.places import FittedPlace
+from passport.records.schema.places import FittedPlace, Side
 
 FOLDED: Final = frozenset({"butt cap", "inside the handle"})
 """Places where tape lies folded inside, not on the surface."""
@@ -28,15 +28,19 @@ _ROUNDING: Final = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """From ``low`` to ``high`` mm on one ``track``: the hoop from the tip, or the axis from the butt."""
+    """From ``low`` to ``high`` mm on one ``track``: the hoop from the tip, or the axis from the butt.
+
+    ``side`` is that of what lies on one side of the hoop only; else it lies on both.
+    """
 
     track: Literal["hoop", "axis"]
     low: float
     high: float
+    side: Side = ""
 
     def overlap(self, other: "Stretch") -> float:
         """How much of it the other covers too, mm; 0 where they only touch."""
-        if self.track != other.track:
+        if self.track != other.track or {self.side, other.side} == {"left", "right"}:
             return 0.0
         return max(0.0, min(self.high, other.high) - max(self.low, other.low))
 
@@ -47,7 +51,7 @@ def stretches(place: FittedPlace, length: float | None, shape: RacquetShape) -> 
         return ()
     hour = 0.0 if place.name == "under the bumper" else place.hour
     if hour is not None:
-        return tuple(_folded_back(_hoop(shape, hour, length or 0.0)))
+        return tuple(_folded_back(replace(_hoop(shape, hour, length or 0.0), side=place.side)))
     low, high = place.extent(shape, length)
     if place.span and length is not None:
         low, high = (low + high - length) / 2, (low + high + length) / 2
@@ -56,7 +60,7 @@ def stretches(place: FittedPlace, length: float | None, shape: RacquetShape) -> 
 
 def on_itself(place: FittedPlace, length: float, shape: RacquetShape) -> bool:
     """Whether two mirrored strips on the hoop reach over the middle, so that one lies on the other."""
-    if place.hour is None or place.hour in (0.0, 6.0):
+    if place.hour is None or not place.mirrored:
         return False
     stretch = _hoop(shape, place.hour, length)
     return stretch.low < -_ROUNDING or stretch.high > shape.hoop_perimeter / 2 + _ROUNDING
@@ -99,9 +103,10 @@ def _eccentric(shape: RacquetShape, hour: float) -> float:
 
 def _folded_back(stretch: Stretch) -> Iterator[Stretch]:
     """What reaches over the tip lies on the other half as well, as far from the tip as its mirror image."""
-    yield Stretch("hoop", max(0.0, stretch.low), stretch.high)
+    over: dict[Side, Side] = {"left": "right", "right": "left", "": ""}
+    yield Stretch("hoop", max(0.0, stretch.low), stretch.high, stretch.side)
     if stretch.low < 0:
-        yield Stretch("hoop", 0.0, -stretch.low)
+        yield Stretch("hoop", 0.0, -stretch.low, over[stretch.side])
 
 
 def _along(shape: RacquetShape, low: float, high: float) -> Iterator[Stretch]:

@@ -1,8 +1,9 @@
 """What was on a frame before and after each job, worked out from the jobs alone.
 
-A fitted base grip, sleeve, butt cap, bumper or set of grommets takes the place of the one before, and an overgrip or a
-tape that of the same part at the same place; everything else stays until a job says that it was removed. What one job
-fits stays together, so two layers of one tape are two entries in one job.
+A fitted base grip, sleeve, butt cap, bumper, set of grommets, damper or head tape takes the place of the one before, and an
+overgrip or a tape that of the same part at the same place; string savers go with the strings that are cut out; everything
+else stays until a job says that it was removed. What one job fits stays together, so two layers of one tape are two entries
+in one job.
 """
 
 from collections.abc import Iterator, Mapping
@@ -12,7 +13,7 @@ from datetime import date
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Fitted, Frame, Job, Removed, Stencil, Stringing
 
-ONE_AT_A_TIME = frozenset({"base grip", "sleeve", "butt cap", "bumper", "grommets"})
+ONE_AT_A_TIME = frozenset({"base grip", "sleeve", "butt cap", "bumper", "grommets", "damper", "head tape"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +63,8 @@ def _apply(holding: Holding, job: Job, parts: Mapping[str, Part]) -> Holding:
     off = {_what_and_where(removed) for removed in job.removed}
     kept = [p for p in holding.parts if _what_and_where(p) not in off]
     kept = [p for p in kept if not any(_gives_way(p, new, parts) for new in job.fitted)]
+    if job.strings:  # they sit between mains and crosses, and fall when these are cut
+        kept = [p for p in kept if p.part not in parts or parts[p.part].kind != "string savers"]
     after = replace(holding, parts=(*kept, *job.fitted), stencil=job.stencil or holding.stencil)
     if job.strings:
         after = replace(after, stringing=job.strings, strung_on=job.date, stencil=job.stencil)

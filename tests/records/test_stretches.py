@@ -78,3 +78,13 @@ def test_the_handle_and_the_throat():
     assert at("inside the handle", 60.0) == () == at("butt cap", 20.0)
     assert overlap(at("top of the handle", 40.0), at("150 mm to 200 mm")) == 30
     assert overlap(at("throat", 60.0), at("3 and 9", 100.0)) == 0
+
+
+def test_one_side_only_lies_on_that_side():
+    """Strips at 3 and at 9 only never lie on each other; each lies on a pair there, and over the tip on the other side."""
+    assert overlap(at("3 only", 80.0), at("9 only", 80.0)) == 0
+    assert overlap(at("3 only", 80.0), at("3 and 9", 40.0)) == pytest.approx(40)
+    assert overlap(at("3 only", 80.0), at("3 only", 40.0)) == pytest.approx(40)
+    over, to_the_tip = 2 * (way(0.5) + 10), 2 * way(0.5)
+    assert overlap(at("12:30 only", over), at("11:30 only", to_the_tip)) == pytest.approx(10, abs=1e-3)
+    assert not on_itself(parse_place("12:30 only"), 100.0, SHAPE)

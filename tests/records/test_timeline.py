@@ -21,6 +21,9 @@ PARTS = {
         "rubber": "base grip",
         "sleeve": "sleeve",
         "guard": "bumper",
+        "button": "damper",
+        "worm": "damper",
+        "savers": "string savers",
     }.items()
 }
 
@@ -133,3 +136,13 @@ def test_removals_of_what_was_not_there_are_named() -> None:
     )
     found = [(i, removed.part) for i, removed in not_fitted(steps(frame, PARTS)[1])]
     assert found == [(1, "tape"), (2, "putty")]
+
+
+def test_savers_go_with_the_strings() -> None:
+    """String savers fall when the strings are cut; a damper stays, and another one takes its place."""
+    strings = {"mains": {"string": "s", "tension": "50 lb"}}
+    put = _parts(("savers", "on the string bed"), ("button", "between the mains"))
+    again = {"strings": strings, "fitted": _parts(("savers", "on the string bed"))}
+    frame = _frame({"fitted": put}, {"strings": strings}, again, {"fitted": _parts(("worm", "between the mains"))})
+    on = [[part for part, _ in _on(step.after.parts)] for step in steps(frame, PARTS)]
+    assert on == [["savers", "button"], ["button"], ["button", "savers"], ["savers", "worm"]]

@@ -314,6 +314,8 @@ def _on_now(known: Known) -> list[Mapping[str, Tree]]:
             "butt cap",
             "bumper",
             "grommets",
+            "damper",
+            "head tape",
         }
         gone += [(f["part"], f["place"]) for f in new]
         on = [f for f in on if (f["part"], f["place"]) not in gone and known.parts[f["part"]].get("kind") not in taken]
@@ -327,6 +329,6 @@ def _mass(known: Known, fitted: Mapping[str, Tree]) -> float:
     if fitted.get("mass"):
         return amounts(fitted["mass"])[0][1]
     if fitted.get("length") and part.get("per_length"):
-        count = 1 if str(fitted["place"]) in ("12", "6") else 2
+        count = 1 if str(fitted["place"]) in ("12", "6") or str(fitted["place"]).endswith(" only") else 2
         return count * amounts(fitted["length"])[0][1] / 1000 * amounts(part["per_length"])[0][1]
     return amounts(part["mass"])[0][1] if part.get("mass") else 0.0

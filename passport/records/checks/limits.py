@@ -9,6 +9,7 @@ from passport.records.faults import Fault
 from passport.records.load import Content, Entry
 from passport.records.schema import sportrules
 from passport.records.schema.frame import Blank, Fitted, Frame
+from passport.records.schema.places import FittedPlace
 
 ROUNDING = 0.25
 """N by which a tension may exceed a limit that is the same when both are rounded to the tenth of a lb, as makers print."""
@@ -73,15 +74,15 @@ def _misfits(
         if shape and item.place.span and item.place.span[1] > shape.length:
             what = f"'{item.place.text}' is beyond the tip of a frame that is {shape.length:g} mm long."
             yield Fault(entry.at(*path, k, "place"), "impossible-value", what, "Measure from the butt end.")
-        if shape and item.length and item.place.hour is not None and item.length.value > _room(shape, item.place.hour):
+        if shape and item.length and item.place.hour is not None and item.length.value > _room(shape, item.place):
             what = f"A strip of {item.length.text} is longer than the hoop that it could lie on."
             do = "Write the length of one side; a pair has the same length on both."
             yield Fault(entry.at(*path, k, "length"), "impossible-value", what, do)
 
 
-def _room(shape: RacquetShape, hour: float) -> float:
-    """The longest strip at an o'clock position, mm: all of the hoop at 12 and 6, half of it for each of a pair."""
-    return shape.hoop_perimeter / (1 if hour in (0.0, 6.0) else 2)
+def _room(shape: RacquetShape, place: FittedPlace) -> float:
+    """The longest strip at an o'clock position, mm: all of the hoop for one alone, half of it for each of a pair."""
+    return shape.hoop_perimeter / (2 if place.mirrored else 1)
 
 
 def sport_dimensions(content: Content, today: date) -> Iterator[Fault]:

@@ -54,7 +54,8 @@ def _overlaps(
             layered = (other.part, other.place.spot) == (fitted.part, fitted.place.spot)
             common = overlap(mine, theirs)
             if common > LAID_MM and not layered:
-                sides = " on each side" if mine[0].track == "hoop" else ""
+                alone = fitted.place.side or other.place.side
+                sides = " on each side" if mine[0].track == "hoop" and not alone else ""
                 what = f"Tape ({fitted.place.text}) lies on tape ({other.place.text}) over {common:.0f} mm{sides}."
                 yield path, what
         if mine:

@@ -16,7 +16,22 @@ from passport.records.schema.visibility import Private, Public
 Sport = Literal["tennis", "squash", "badminton", "racketball"]
 Material = Literal["nylon", "polyester", "aramid", "gut", "other"]
 PartKind = Literal[
-    "tape", "silicone", "putty", "sleeve", "base grip", "overgrip", "butt cap", "grommets", "bumper", "other"
+    "tape",
+    "silicone",
+    "putty",
+    "sleeve",
+    "base grip",
+    "overgrip",
+    "butt cap",
+    "grommets",
+    "bumper",
+    "damper",
+    "head tape",
+    "string savers",
+    "power pad",
+    "leather strip",
+    "pallet foam",
+    "other",
 ]
 End = Literal["throat", "head"]
 
@@ -197,7 +212,10 @@ def _value(quantity: Quantity | None) -> float | None:
 
 
 class Part(Record):
-    """A part or material in stock: pieces have a ``mass``, tape a mass ``per_length``, paste the smallest ``step``."""
+    """A part or material in stock: pieces have a ``mass``, tape a mass ``per_length``, paste the smallest ``step``.
+
+    ``covers`` is the length along the frame that a piece takes. A ``butt cap`` is meant with its tacks or staples.
+    """
 
     kind: Public[PartKind]
     name: Public[Text]

@@ -16,7 +16,7 @@ from passport.physics.uncertainty import from_half_width
 
 @dataclass(frozen=True, slots=True)
 class Typical:
-    """The usual value of a dimension, mm or a count, and half of the span in which frames of the sport lie."""
+    """The usual value of a dimension (mm), a count or a mass (g), and half of the span in which they usually lie."""
 
     value: float
     half: float
@@ -68,6 +68,18 @@ ASPECT: Final[Mapping[str, Typical]] = {
 
 THROAT: Final[Mapping[str, Throat]] = {"tennis": "open", "squash": "open", "badminton": "shaft", "racketball": "open"}
 """How the throat usually is; squash frames have either."""
+
+
+PARTS: Final[Mapping[str, Typical]] = {
+    "damper": Typical(2.0, 1.0),
+    "head tape": Typical(1.5, 0.8),
+    "string savers": Typical(0.3, 0.2),
+    "power pad": Typical(0.3, 0.2),
+    "leather strip": Typical(0.5, 0.3),
+    "pallet foam": Typical(5.0, 4.0),
+    "butt cap": Typical(7.0, 3.0),
+}
+"""Mass of a whole part of a kind, g, where nobody weighed it: savers those of a bed, a butt cap with its tacks."""
 
 
 def shape(

@@ -25,6 +25,9 @@ _KINDS: dict[str, Kind] = {
     "putty": "putty",
     "base grip": "grip",
     "overgrip": "grip",
+    "head tape": "tape",
+    "damper": "damper",
+    "string savers": "savers",
 }
 _VERDICTS: dict[str, Verdict] = {"inside": "inside", "outside": "outside", "undecided": "undecided"}
 
@@ -35,10 +38,11 @@ def drawn_piece(part: PartFacts) -> DrawnPart:
         kind=_KINDS.get(part.kind, "other"),
         from_mm=part.from_mm,
         to_mm=part.to_mm,
-        clock=part.hour,
+        clock=part.place.at,
         length_mm=part.length,
         mass_g=part.mass or 0.0,
         label=part.name,
+        alone=bool(part.place.side),
     )
 
 

@@ -14,7 +14,10 @@ from passport.render.drawing.outline import arm, arm_width, half_width, head_bot
 from passport.render.drawing.svg import num, nums
 from passport.render.theme.palette import Paint
 
-Kind = Literal["tape", "silicone", "sleeve", "grip", "putty", "other"]
+Kind = Literal["tape", "silicone", "sleeve", "grip", "putty", "damper", "savers", "other"]
+
+DAMPER = 6.0
+"""Half the width at which a damper is drawn, mm."""
 
 SHORTEST = 6.0
 """No strip on the hoop is drawn shorter than this, mm: it could not be seen."""
@@ -25,8 +28,8 @@ class DrawnPart:
     """Something fitted to the frame.
 
     ``from_mm`` and ``to_mm`` are measured from the butt. ``clock`` is the hour at which a piece on the hoop is
-    centred, None for a piece elsewhere; one that is not at 12 or 6 has a twin at the mirrored hour. ``length_mm`` is
-    the length of one strip, ``mass_g`` the mass of the piece, twin included.
+    centred, None for a piece elsewhere; one that is not at 12 or 6 has a twin at the mirrored hour unless it is ``alone``.
+    ``length_mm`` is the length of one strip, ``mass_g`` the mass of the piece, twin included.
     """
 
     kind: Kind
@@ -36,11 +39,17 @@ class DrawnPart:
     length_mm: float = 0.0
     mass_g: float = 0.0
     label: str = ""
+    alone: bool = False
+
+    @property
+    def sideways(self) -> bool:
+        """Whether the piece is on the hoop and off the long axis."""
+        return self.clock is not None and abs(math.sin(math.radians(30 * self.clock))) > 0.01
 
     @property
     def twinned(self) -> bool:
         """Whether the piece has a twin on the other side of the hoop."""
-        return self.clock is not None and abs(math.sin(math.radians(30 * self.clock))) > 0.01
+        return self.sideways and not self.alone
 
 
 def middle(shape: RacquetShape, piece: DrawnPart) -> float:
@@ -62,6 +71,9 @@ def spot(shape: RacquetShape, number: int, piece: DrawnPart) -> Spot:
         edge = abs(y) + (shape.rim / 2 if abs(y) > 1 else 0)
         return Spot(number, x, x, x, edge, side)
     low, high = piece.from_mm, piece.to_mm
+    if piece.kind in ("damper", "savers"):
+        x = (low + high) / 2
+        return Spot(number, x, x, x, DAMPER, 0)
     inset = min(6.0, (high - low) / 4)
     x = (low + high) / 2
     edge = half_width(shape, x) + 1
@@ -77,6 +89,12 @@ def draw_piece(shape: RacquetShape, piece: DrawnPart, paint: Paint) -> str:
     if piece.clock is not None:
         hours = [piece.clock, 12 - piece.clock] if piece.twinned else [piece.clock]
         return _strip("".join(_hoop_arc(shape, hour, piece.length_mm) for hour in hours), shape.rim, paint)
+    if piece.kind == "savers":
+        return ""  # nobody writes down at which crossings they sit
+    if piece.kind == "damper":
+        return (
+            f'<circle cx="{num(middle(shape, piece))}" r="{num(DAMPER)}"{paint("ball", "on_ball")} stroke-width="1.4"/>'
+        )
     low, high = piece.from_mm, max(piece.to_mm, piece.from_mm + 4)
     if piece.kind in ("sleeve", "grip"):
         return _wrap(shape, low, high, piece.kind, paint)

@@ -33,6 +33,7 @@ def setup_json(frame: FrameFacts) -> bytes:
         "string_path": string_path(frame),
         "finished": {s.quantity: _spec(s) for s in frame.specs if s.value is not None or s.target is not None},
         "build": [_part(p) for p in frame.parts] if frame.parts or frame.nothing_fitted else None,
+        **({} if frame.sideways is None else {"middle_of_mass_towards_3_mm": _short(frame.sideways, 1)}),
         "updated": frame.updated.isoformat() if frame.updated else None,
     }
     return (json.dumps(document, ensure_ascii=False, indent=2) + "\n").encode()
@@ -130,7 +131,8 @@ def _part(p: PartFacts) -> dict[str, Any]:
             "place": p.place.text,
             "from_mm": _short(p.from_mm) if p.is_fact("from_mm") else None,
             "to_mm": _short(p.to_mm) if p.is_fact("to_mm") else None,
-            "clock": _short(p.hour or 12.0) if p.hour is not None else None,
+            "clock": _short(p.place.at or 12.0) if p.hour is not None else None,
+            "side": p.place.side,
             "pieces": p.count,
             "length_mm": _short(p.length) if p.is_fact("length") else None,
             "mass_g": _short(p.mass, 2),

@@ -73,7 +73,7 @@ def _right(drawing: Drawing, scale: Scale) -> float:
         if piece.clock is not None:
             cx, _ = _beside(drawing.shape, piece.clock, scale)
             words = piece.label.replace("{hour}", "12")
-            if piece.twinned:
+            if piece.sideways:
                 end = cx + scale.radius + (0.0 if leftward(piece, drawing.pieces) else aside(words, scale))
             else:
                 end = cx - scale.radius + max(scale.width(word) for word in words.split(", "))
@@ -92,7 +92,7 @@ def _beside(shape: RacquetShape, hour: float, scale: Scale) -> Point:
 
 def _box(drawing: Drawing, scale: Scale) -> tuple[float, float, float, float]:
     u, reach = scale.unit, reach_of_head(drawing.shape)
-    hoop = any(p.twinned for p in drawing.pieces)
+    hoop = any(p.sideways for p in drawing.pieces)
     top = reach + (5.5 if hoop else 1.0) * u
     foot = ruler_y(drawing, scale) + 5.4 * u
     return -3.0 * u, -top, drawing.shape.length + (3.0 + _right(drawing, scale)) * u, top + foot
@@ -146,7 +146,7 @@ def _on_hoop(drawing: Drawing, number: int, piece: DrawnPart, scale: Scale, pain
         cx, cy = _beside(drawing.shape, hour, scale)
         found.append(disc(cx, cy, number, scale, paint))
         words = piece.label.replace("{hour}", f"{hour or 12:g}")
-        if piece.twinned:
+        if piece.sideways:
             side = -1 if leftward(piece, drawing.pieces) else 1
             at, anchor = cx + side * (scale.radius + 0.8 * scale.unit), "start" if side > 0 else "end"
             found.append(set_words(at, cy + scale.size * 0.36, words, scale, paint, anchor=anchor))

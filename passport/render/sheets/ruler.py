@@ -42,7 +42,7 @@ def _figures(drawing: Drawing, scale: Scale, paint: Paint) -> str:
         if all(abs(x - at) > gap for at in taken):
             parts.append(text(x, y, f"{x}", size=scale.size, paint=paint("soft"), anchor="middle"))
             taken.append(float(x))
-    hoop = [p for p in drawing.pieces if p.twinned]
+    hoop = [p for p in drawing.pieces if p.sideways]
     starts = (p.from_mm - (aside(p.label, scale) if leftward(p, hoop) else 0.0) for p in hoop)
     words_from = min(starts, default=drawing.shape.length)
     low, high = _widest_gap([x for x in ends if x < words_from], words_from)

@@ -72,7 +72,7 @@ def reach_of_head(shape: RacquetShape) -> float:
 
 def ruler_y(drawing: Drawing, scale: Scale) -> float:
     """Distance of the ruler from the long axis: below the head, and below the numbers beside it."""
-    hoop = any(p.twinned for p in drawing.pieces)
+    hoop = any(p.sideways for p in drawing.pieces)
     return reach_of_head(drawing.shape) + (6.2 if hoop else 3.6) * scale.unit
 
 
@@ -89,7 +89,7 @@ def aside(words: str, scale: Scale) -> float:
 def leftward(piece: DrawnPart, pieces: Sequence[DrawnPart]) -> bool:
     """Whether the words of a strip on the hoop stand on the butt's side of its number, clear of strips nearer the tip."""
     clock = from_tip(piece)
-    return clock > 3.5 or any(other.twinned and from_tip(other) < clock for other in pieces)
+    return clock > 3.5 or any(other.sideways and from_tip(other) < clock for other in pieces)
 
 
 def from_tip(piece: DrawnPart) -> float:

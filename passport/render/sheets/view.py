@@ -316,7 +316,8 @@ def _drawn(piece: Addition, label: str) -> fitted.DrawnPart:
     """A piece as the drawing takes it."""
     kinds: dict[str, fitted.Kind] = {"tape": "tape", "silicone": "silicone", "putty": "putty"}
     return fitted.DrawnPart(
-        kinds.get(piece.kind, "other"), piece.from_mm, piece.to_mm, piece.clock, piece.length_mm or 0.0, piece.mass_g, label
+        kinds.get(piece.kind, "other"), piece.from_mm, piece.to_mm, piece.clock, piece.length_mm or 0.0, piece.mass_g, label,
+        alone=piece.count == 1,
     )  # fmt: skip
 
 

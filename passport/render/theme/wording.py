@@ -34,7 +34,7 @@ def place(where: FittedPlace | str, f: Formats) -> str:
     if isinstance(where, str):
         return where
     if where.hours:
-        return _hours(where.hours, f)
+        return _hours(where, f)
     return _span(where.span, f) if where.span else _named(where.name, f)
 
 
@@ -67,12 +67,18 @@ def _named(name: str, f: Formats) -> str:
         "along the handle": _("along the handle"),
         "inside the handle": _("inside the handle"),
         "butt cap": _("butt cap"),
+        "between the mains": _("between the mains"),
+        "on the string bed": _("on the string bed"),
     }[name]
 
 
-def _hours(hours: tuple[float, ...], f: Formats) -> str:
+def _hours(where: FittedPlace, f: Formats) -> str:
+    """The hours of a place, both of a pair of which only one was written, so that one alone is told apart."""
     _ = f.words.gettext
+    hours = (*where.hours, 12 - where.hours[0]) if where.mirrored and len(where.hours) == 1 else where.hours
     first, *others = map(_clock, hours)
+    if where.side:
+        return _("%(hour)s o’clock only") % {"hour": first}
     if not others:
         return _("%(hour)s o’clock") % {"hour": first}
     return _("%(first)s and %(second)s o’clock") % {"first": first, "second": others[0]}

@@ -143,7 +143,8 @@ class SpecFacts(Sourced):
     ``read`` is what the newest reading showed; ``value`` is that corrected by the instrument's check, with its standard
     ``uncertainty``; ``probability`` is that of the
     true value to be within the tolerance. Where nobody measured it, ``forecast`` may say what it should be (with
-    ``forecast_u``), worked out from another state of the frame and the parts named in ``forecast_of``. Of a verdict that
+    ``forecast_u``), worked out from another state of the frame and the parts named in ``forecast_of``, of which some weigh
+    what their kind usually does where ``forecast_assumed``. Of a verdict that
     is undecided, ``settled`` tells the bench what would settle it; not ``decidable`` is one whose tolerance is narrower
     than what is measured so far can tell.
 
@@ -163,6 +164,7 @@ class SpecFacts(Sourced):
     forecast: float | None = None
     forecast_u: float | None = None
     forecast_of: tuple[str, ...] = ()
+    forecast_assumed: bool = False
     decidable: bool = True
     settled: str = ""
     read: float | None = None
@@ -318,6 +320,7 @@ class FrameFacts(Sourced):
     ``life`` is that of the strings in a frame in play, ``past`` those of its earlier beds, oldest first; ``due`` is
     the day of ``restring``. The page of a ``sealed`` frame is opened with its ``secret``, which goes into the printed
     code and nowhere else. ``nothing_fitted``: the record says so, with an empty ``build``; else nobody wrote of any part.
+    ``sideways`` is how far what lies on one side of the hoop only moves the middle of mass, mm, towards 3 o'clock.
     """
 
     name: str
@@ -358,6 +361,7 @@ class FrameFacts(Sourced):
     photo: PhotoFacts | None = None
     twin: TwinFacts | None = None
     nothing_fitted: bool = False
+    sideways: float | None = None
     sources: Sources = ()
 
     def spec(self, quantity: QuantityName) -> SpecFacts:

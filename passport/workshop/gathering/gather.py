@@ -45,7 +45,7 @@ from passport.workshop.facts.facts import (
 from passport.workshop.measuring.assumed import Assumptions
 from passport.workshop.measuring.causes import difference
 from passport.workshop.measuring.instruments import Instruments
-from passport.workshop.measuring.placement import lay
+from passport.workshop.measuring.placement import lay, sideways
 from passport.workshop.measuring.readings import latest, measured, with_readings
 from passport.workshop.measuring.specs import QUANTITIES, Judge
 from passport.workshop.strings.batches import Batch, batch_facts, batches, worth_showing
@@ -204,6 +204,7 @@ class Gatherer:
             specs=self.specs(name),
             parts=tuple(self._part(f, model.shape(), _since(f, done)) for f in held),
             nothing_fitted=not held and "build" in frame.model_fields_set,
+            sideways=self._sideways(name, held, model.shape()),
             jobs=shown,
             updated=jobs[-1].date if jobs else frame.since,
             plays_a_week=player.plays_a_week,
@@ -359,13 +360,24 @@ class Gatherer:
             place=fitted.place,
             from_mm=low,
             to_mm=high,
-            length=fitted.length.value if fitted.length else high - low,
+            length=length.value if length and (fitted.length or fitted.place.hour is not None) else high - low,
             mass=mass,
             count=strip_count(part.kind, fitted.place, shape.throat),
             since=since,
             sources=tuple(_part_sources(fitted, part, shape)),
             note=fitted.note,
         )
+
+    def _sideways(self, name: str, held: tuple[Fitted, ...], shape: RacquetShape) -> float | None:
+        """How far what lies on one side only moves the frame's middle of mass, mm; None where nothing does or it is unknown."""
+        alone = [(f, fitted_mass(f, self.parts, shape.throat)) for f in held if f.place.side]
+        whole = next(
+            (s.forecast if s.value is None else s.value for s in self.specs(name) if s.quantity == "mass"), None
+        )
+        if not alone or not whole or any(mass is None for _, mass in alone):
+            return None
+        found = (sideways(f.place, m, f.length.value if f.length else None, shape) for f, m in alone if m is not None)
+        return sum(found) / whole
 
     def _photo(self, name: str, frame: Frame) -> PhotoFacts | None:
         found, secret = self.content.photos.get(frame.photo), self._secret(name, frame)

@@ -15,7 +15,7 @@ from passport.workshop.measuring.states import State
 TUNING: frozenset[PartKind] = frozenset({"tape", "silicone", "putty"})
 """Kinds that a plan supplies."""
 
-FACTORY: frozenset[PartKind] = frozenset({"grommets", "bumper", "butt cap"})
+FACTORY: frozenset[PartKind] = frozenset({"grommets", "bumper", "butt cap", "pallet foam"})
 """Kinds that a frame has from the factory, named in a record only where somebody weighed one."""
 
 

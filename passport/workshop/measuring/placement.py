@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass
 
 from passport.physics.geometry import RacquetShape
-from passport.physics.moments import Moments
+from passport.physics.moments import Moments, arc_offset
 from passport.records.masses import strip_count
 from passport.records.schema.catalogue import PartKind
 from passport.records.schema.places import FittedPlace
@@ -24,6 +24,12 @@ FILLED = ("inside the handle", "butt cap")
 
 FOLDED = ("butt cap", "inside the handle")
 """Places where a strip of tape lies folded, whatever its length."""
+
+ON_THE_BED = "on the string bed"
+"""The place of what is spread over the strings as they are themselves, such as savers at their crossings."""
+
+BETWEEN_MAINS = "between the mains"
+"""The place of a damper: on the long axis, between the throat and the first cross."""
 
 TIP_HOUR = 0.0
 """Where a strip under the bumper is centred on the hoop."""
@@ -48,7 +54,7 @@ class Laid:
 
 def hour_of(place: FittedPlace) -> float | None:
     """The clock's hour of a place on the hoop: strips under the bumper lie along the hoop around 12."""
-    return TIP_HOUR if place.name == "under the bumper" else place.hour
+    return TIP_HOUR if place.name == "under the bumper" else place.at
 
 
 def pieces(kind: PartKind, place: FittedPlace, shape: RacquetShape) -> int:
@@ -66,11 +72,24 @@ def lay(kind: PartKind, place: FittedPlace, mass: float, length: float | None, s
     if hour is not None:
         low, high = _hoop_extent(shape, hour, length or 0.0)
         return Laid(Moments.hoop_arc(mass, shape, hour, length or 0.0), low, high, hour, count, length or 0.0)
+    if place.name == ON_THE_BED:
+        low, high = place.extent(shape)
+        strings = Moments.string_bed(shape, 1.0, 1.0)
+        return Laid(strings.scaled(mass / strings.m0), low, high, None, count, 0.0)
     folded = kind == "tape" and place.name in FOLDED
     low, high = _extent(place, shape, None if folded else length)
     if kind == "silicone" and place.name in FILLED and length is None:
         high = min(low + fill_length(mass, shape), shape.handle)
     return Laid(_along(kind, place, mass, low, high, shape), low, high, None, count, length or 0.0)
+
+
+def sideways(place: FittedPlace, mass: float, length: float | None, shape: RacquetShape) -> float:
+    """First moment about the long axis of what lies on one side of the hoop only, g·mm; 0 for all else.
+
+    Positive on the clock's side of 3 with the tip up. The swing axis lies across the frame and the twistweight takes
+    squares of distances, so that neither of them sees the side; the middle of mass moves by this over the whole mass.
+    """
+    return mass * arc_offset(shape, place.at, length or 0.0) if place.side and place.at is not None else 0.0
 
 
 def fill_length(mass: float, shape: RacquetShape) -> float:
@@ -104,6 +123,8 @@ def _along(kind: PartKind, place: FittedPlace, mass: float, low: float, high: fl
     if high <= shape.handle:
         return Moments.filled(mass, low, high, radius)
     flat = Moments.filled(mass, low, high)
+    if place.name == BETWEEN_MAINS:
+        return flat
     return Moments(flat.m0, flat.m1, flat.m2, mass * _off_axis(shape, (low + high) / 2) ** 2)
 
 

@@ -16,7 +16,7 @@ from passport.workshop.measuring.assumed import USUAL, Assumptions
 from passport.workshop.measuring.dimensions import against_points, points_on
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.readings import latest
-from passport.workshop.measuring.states import Known, Predictor, State, bring
+from passport.workshop.measuring.states import ASSUMED_MASS, Known, Predictor, State, bring
 from passport.workshop.measuring.takings import taken_of_frame
 from passport.workshop.measuring.verdict import judge, wanted
 
@@ -46,6 +46,7 @@ class Judge:
             judged = judge(against_points(figure, shared) if figure and shared else figure, target, tolerance)
             # What was measured is never shown beside a prediction of the same: the reading is what counts.
             forecast = _figure(known, quantity) if known and figure is None else None
+            predicted = _predicted(known, quantity) if known and forecast else ()
             yield SpecFacts(
                 quantity=quantity,
                 value=figure.value if figure else None,
@@ -57,7 +58,8 @@ class Judge:
                 probability=judged.probability,
                 forecast=forecast.value if forecast else None,
                 forecast_u=forecast.u if forecast else None,
-                forecast_of=_predicted(known, quantity) if known and forecast else (),
+                forecast_of=predicted,
+                forecast_assumed=any(name.endswith(ASSUMED_MASS) for name in predicted),
                 decidable=judged.settled.decidable if judged.settled else True,
                 settled=judged.settled.text if judged.settled else "",
                 read=read,

@@ -14,9 +14,9 @@ from passport.physics.conditioning import NAIVE, Learned
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import SWING_AXIS_MM, Moments
 from passport.physics.stringpath import Side, StringPath
-from passport.physics.uncertainty import Estimate, combined
+from passport.physics.uncertainty import Estimate, combined, from_half_width
 from passport.physics.units import GMM2_PER_KGCM2
-from passport.records.masses import fitted_mass, laid, linear_density
+from passport.records.masses import assumed_mass, fitted_mass, laid, linear_density
 from passport.records.schema.as_printed import gauge_u
 from passport.records.schema.catalogue import Part, Pattern, StringType
 from passport.records.schema.frame import Fitted, Stringing, Strung
@@ -29,6 +29,9 @@ from passport.workshop.measuring.placement import lay
 
 OUTSIDE: Final = "string outside the head"
 """What the inputs of the string through and round the hoop and of its knots begin with."""
+
+ASSUMED_MASS: Final = " (mass assumed)"
+"""What stands behind the name of a part whose mass is that of its kind: nobody weighed it, and no catalogue names it."""
 
 _SIDES: Final[tuple[Side, Side]] = ("mains", "crosses")
 
@@ -105,14 +108,20 @@ class Predictor:
     pattern: Pattern | None = None
 
     def fitted(self, fitted: Fitted, owner: str = "") -> Body:
-        """A fitted part. ``owner`` tells it apart from the same part on another frame. Raises `Missing`."""
+        """A fitted part. ``owner`` tells it apart from the same part on another frame. Raises `Missing`.
+
+        One that nobody weighed is taken to weigh what its kind usually does, within that span, where there is such.
+        """
         mass = fitted_mass(fitted, self.parts, self.shape.throat)
         part = self.parts.get(fitted.part)
+        usual = assumed_mass(part) if mass is None and part else None
+        mass = usual.value if usual else mass
         if mass is None or part is None:
             what = f"Nobody knows what '{fitted.part}' at {fitted.place.text} weighs."
             raise Missing(what, "Weigh one, and write 'mass' where it is fitted or in catalogue/parts.yaml.")
         length = fitted.length or part.covers
         u = self.assumed.weighed if fitted.mass else self.assumed.listed * mass
+        u = from_half_width(usual.half) if usual else u
         at = lay(part.kind, fitted.place, mass, length.value if length else None, self.shape)
         name = f"{part.name}, {fitted.place.text}, {owner}"
         body = uncertain(at.moments, u, f"mass of {name}", self.assumed.placed, f"place of {name}")
@@ -179,7 +188,9 @@ class Predictor:
 
     def _name(self, fitted: Fitted) -> str:
         part = self.parts.get(fitted.part)
-        return part.name if part else fitted.part
+        if part is None:
+            return fitted.part
+        return part.name + (ASSUMED_MASS if not fitted.mass and assumed_mass(part) else "")
 
 
 def uncertain(moments: Moments, mass_u: float, mass_name: str, place_u: float = 0.0, place_name: str = "") -> Body:

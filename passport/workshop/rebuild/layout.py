@@ -8,7 +8,7 @@ from passport.physics.body import Body
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import Moments
 from passport.physics.uncertainty import conformity
-from passport.records.masses import fitted_mass
+from passport.records.masses import assumed_mass, fitted_mass
 from passport.records.schema.catalogue import Part, PartKind
 from passport.records.schema.frame import Fitted
 from passport.workshop.measuring.assumed import USUAL, Assumptions
@@ -20,8 +20,11 @@ from passport.workshop.rebuild.chance import deviation, laid_body
 from passport.workshop.rebuild.plan import Action, Addition, Aim, Caution, Effect, Figures, Outlook, WorkStep
 from passport.workshop.rebuild.stock import FOR_PASTE, Option, Site
 
-LATE = ("butt cap", "sleeve", "base grip", "other")
-"""Kinds in the order in which they are fitted after the tuning; an overgrip comes last of all, after the strings."""
+LATE = ("pallet foam", "butt cap", "sleeve", "base grip", "leather strip", "power pad", "head tape", "other")
+"""Kinds in the order in which they are fitted after the tuning; the `AFTER_STRINGS` come last of all."""
+
+AFTER_STRINGS = frozenset({"overgrip", "string savers", "damper"})
+"""Kinds that sit on the strings, or that stay clean if they go on when the stringing is done."""
 
 
 def piece_of_option(option: Option, parts: Mapping[str, Part]) -> Addition:
@@ -35,13 +38,16 @@ def piece_of_option(option: Option, parts: Mapping[str, Part]) -> Addition:
 
 
 def piece_of(fitted: Fitted, predictor: Predictor) -> Addition:
-    """A part of the setup; 0 g where its mass is not known."""
-    part, mass = predictor.parts[fitted.part], fitted_mass(fitted, predictor.parts, predictor.shape.throat) or 0.0
+    """A part of the setup; with the usual mass of its kind where nobody knows its own, 0 g where there is none."""
+    part, mass = predictor.parts[fitted.part], fitted_mass(fitted, predictor.parts, predictor.shape.throat)
+    if mass is None:
+        usual = assumed_mass(part)
+        mass = usual.value if usual else 0.0
     length = fitted.length or part.covers
     laid = lay(part.kind, fitted.place, mass, length.value if length else None, predictor.shape)
     return Addition(
         fitted.part, part.name, part.kind, part.material, fitted.place.text, laid.from_mm, laid.to_mm, laid.hour,
-        laid.count, length.value if length else None, mass, laid.moments,
+        laid.count, length.value if length else None, mass, laid.moments, fitted.note,
     )  # fmt: skip
 
 
@@ -88,13 +94,13 @@ def _changes(
         yield "add", piece_of_option(option, parts), body_of_option(option, owner, predictor.assumed)
     late = sorted((*fit, *instead, *_left_off(done, state)), key=lambda f: _late(parts[f.part].kind))
     for fitted in late:
-        if parts[fitted.part].kind != "overgrip":
+        if parts[fitted.part].kind not in AFTER_STRINGS:
             yield "fit", piece_of(fitted, predictor), predictor.fitted(fitted, owner)
     # Strings before the overgrip: a frame is clamped and handled while it is strung, and the grip stays clean.
     if not state.strung and done.stringing:
         yield "string", None, predictor.strung(done.stringing, owner)
     for fitted in late:
-        if parts[fitted.part].kind == "overgrip":
+        if parts[fitted.part].kind in AFTER_STRINGS:
             yield "fit", piece_of(fitted, predictor), predictor.fitted(fitted, owner)
 
 

@@ -39,6 +39,32 @@ def test_clock_positions(text: str, hour: float) -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "at", "side"),
+    [
+        ("3 only", 3, "right"),
+        ("3 o'clock only", 3, "right"),
+        ("9 alone", 9, "left"),
+        ("10:30 only", 10.5, "left"),
+        ("12 only", 0, ""),
+        ("6 only", 6, ""),
+        ("3", 3, ""),
+        ("9 and 3", 3, ""),
+    ],
+)
+def test_one_side_only(text: str, at: float, side: str) -> None:
+    """``only`` says that there is one strip; an hour without it stands for the pair, as it always did."""
+    place = parse_place(text)
+    assert (place.at, place.side) == (at, side)
+    assert place.mirrored == (not side and at not in (0, 6))
+
+
+def test_two_places_are_not_one_only() -> None:
+    """A pair that is said to be one strip is asked about."""
+    with pytest.raises(PydanticCustomError, match="names two places"):
+        parse_place("3 and 9 only")
+
+
+@pytest.mark.parametrize(
     ("text", "span"),
     [
         ("352 mm", (352, 352)),
@@ -69,7 +95,8 @@ def test_named_places_lie_on_the_frame(name: str) -> None:
 def test_named_places_in_order_from_the_butt() -> None:
     """Butt cap, handle, throat and bumper follow each other from the butt to the tip."""
     middle = {name: sum(parse_place(name).extent(SHAPE)) / 2 for name in NAMED}
-    order = ["butt cap", "inside the handle", "along the handle", "top of the handle", "throat", "under the bumper"]
+    order = ["butt cap", "inside the handle", "along the handle", "top of the handle", "throat"]
+    order += ["between the mains", "on the string bed", "under the bumper"]
     assert sorted(order, key=middle.__getitem__) == order
 
 
@@ -102,7 +129,8 @@ def test_the_same_place_in_another_spelling() -> None:
     """Two spellings of one place are the same spot; two places are not."""
     assert parse_place("3 and 9").spot == parse_place("9 & 3").spot
     assert parse_place("20 to 60 mm").spot == parse_place("2 cm to 6 cm").spot
-    assert len({parse_place(text).spot for text in ("3 and 9", "12", "throat", "20 mm")}) == 4
+    assert parse_place("3 only").spot == parse_place("3:00 alone").spot
+    assert len({parse_place(t).spot for t in ("3 and 9", "3 only", "9 only", "12", "throat", "20 mm")}) == 6
 
 
 @pytest.mark.parametrize(

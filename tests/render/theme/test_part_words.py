@@ -4,8 +4,9 @@ from dataclasses import replace
 
 from cardfacts import PARTS, part
 
+from passport.records.schema.places import parse_place
 from passport.render.theme.formats import Formats
-from passport.render.theme.wording import part_text
+from passport.render.theme.wording import part_text, place
 
 F = Formats("en")
 
@@ -41,3 +42,16 @@ def test_what_was_noted_is_said() -> None:
 def test_an_unknown_mass() -> None:
     """A part that nobody weighed says no mass."""
     assert part_text(part("Cap", "butt cap", "butt cap", None), F).mass == ""
+
+
+def test_one_side_only_is_told_apart_from_a_pair() -> None:
+    """An hour that stands for a pair is printed with its mirror image, a strip alone as such."""
+    said = {text: place(parse_place(text), F) for text in ("3", "9", "3 only", "10:30 only", "12", "12 only")}
+    assert said == {
+        "3": "3 and 9 o’clock",
+        "9": "9 and 3 o’clock",
+        "3 only": "3 o’clock only",
+        "10:30 only": "10:30 o’clock only",
+        "12": "12 o’clock",
+        "12 only": "12 o’clock",
+    }

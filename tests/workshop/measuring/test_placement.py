@@ -1,13 +1,14 @@
 """How the mass of each kind of thing is spread over the frame."""
 
 import math
+from dataclasses import astuple
 
 import pytest
 from scipy.integrate import quad
 
 from passport.physics.geometry import RacquetShape
 from passport.records.schema.places import parse_place
-from passport.workshop.measuring.placement import hour_of, lay, pieces
+from passport.workshop.measuring.placement import hour_of, lay, pieces, sideways
 
 OPEN = RacquetShape(685.8, 330, 246, 12, 180, 32, "open", 16, 19)
 SHAFT = RacquetShape(675, 244, 188, 9, 175, 24, "shaft", 22, 21)
@@ -44,7 +45,7 @@ def test_mirrored_strips_reach_as_far_as_the_arc():
 
 @pytest.mark.parametrize(("place", "shape", "count"), [
     ("12", OPEN, 1), ("6", OPEN, 1), ("10 and 2", OPEN, 2), ("under the bumper", OPEN, 1),
-    ("throat", OPEN, 2), ("throat", SHAFT, 1), ("top of the handle", OPEN, 1), ("butt cap", OPEN, 1),
+    ("throat", OPEN, 2), ("throat", SHAFT, 1), ("3 only", OPEN, 1), ("top of the handle", OPEN, 1), ("butt cap", OPEN, 1),
 ])  # fmt: skip
 def test_left_and_right_weigh_the_same(place, shape, count):
     """What lies off the long axis is cut into two equal pieces, what lies on it into one."""
@@ -106,3 +107,46 @@ def test_arms_of_an_open_throat_are_off_the_axis_and_a_shaft_is_not():
 def test_the_hour_of_a_place():
     """Only places on the hoop have an hour."""
     assert [hour_of(parse_place(p)) for p in ("under the bumper", "3 and 9", "throat")] == [0.0, 3.0, None]
+
+
+def test_one_side_only_has_the_moments_of_the_pair():
+    """Neither swing axis nor long axis sees the side: 3 g at 3 only have the moments of 3 g at 3 and 9 together."""
+    alone, pair = (lay("tape", parse_place(place), 3, 60, OPEN) for place in ("9 only", "3 and 9"))
+    assert astuple(alone.moments) == pytest.approx(astuple(pair.moments))
+    assert (alone.count, pair.count, alone.hour, pair.hour) == (1, 2, 9.0, 3.0)
+
+
+def test_one_side_only_moves_the_middle_of_mass():
+    """m·y on its own side, y the arc's mean distance from the long axis by scipy's quadrature; a pair moves nothing."""
+    a, b = (OPEN.head_length + OPEN.rim) / 2, (OPEN.head_width + OPEN.rim) / 2
+    half = 0.25
+
+    def speed(t):
+        return math.hypot(a * math.sin(t), b * math.cos(t))
+
+    low, high = math.pi / 2 - half, math.pi / 2 + half
+    run = quad(speed, low, high)[0]
+    mean = quad(lambda t: b * math.sin(t) * speed(t), low, high)[0] / run
+    assert sideways(parse_place("3 only"), 3, run, OPEN) == pytest.approx(3 * mean)
+    assert sideways(parse_place("9 only"), 3, run, OPEN) == pytest.approx(-3 * mean)
+    assert sideways(parse_place("3 and 9"), 3, run, OPEN) == 0
+    assert sideways(parse_place("12 only"), 3, run, OPEN) == 0
+
+
+@pytest.mark.parametrize(("kind", "place", "mass", "length", "about"), [
+    ("head tape", "12", 1.5, None, 5.0), ("damper", "between the mains", 2.0, None, 1.3),
+])  # fmt: skip
+def test_what_a_head_tape_and_a_damper_do(kind, place, mass, length, about):
+    """A head tape of 1.5 g at the tip is about +5 kg·cm² on a tennis frame, a damper of 2 g about +1.3: m·(x − 10 cm)²."""
+    found = lay(kind, parse_place(place), mass, length, OPEN)
+    assert found.moments.swingweight() == pytest.approx(about, abs=0.2)
+    assert found.moments.polar == pytest.approx(0, abs=1)
+
+
+def test_savers_lie_where_the_strings_do():
+    """Savers on the string bed have its middle and its spread: the head's centre, and more than a point there has."""
+    laid = lay("string savers", parse_place("on the string bed"), 0.3, None, OPEN)
+    assert laid.moments.m0 == pytest.approx(0.3)
+    assert laid.moments.balance == pytest.approx(OPEN.head_centre, abs=1)
+    assert laid.moments.swingweight() > 0.3e-2 * ((OPEN.head_centre - 100) / 10) ** 2 / 10
+    assert (laid.from_mm, laid.to_mm) == (OPEN.head_centre - 165, OPEN.head_centre + 165)

@@ -3,7 +3,7 @@
 from datetime import date
 
 import pytest
-from rebuildshop import NEAR, bench
+from rebuildshop import NEAR, PARTS, bench
 
 from passport.physics.moments import Moments
 from passport.records.schema.frame import Fitted, Stringing
@@ -130,3 +130,18 @@ def test_what_is_missing_is_named(tmp_path, figures, lacks):
     with pytest.raises(Missing, match=lacks) as caught:
         work.known(work.blank("near"), State(()))
     assert "add the reading" in caught.value.do
+
+
+def test_a_part_that_nobody_weighed_has_its_kinds_mass(tmp_path):
+    """A damper without a mass is taken at 2 ± 1 g (common practice, no source): half of a span, so u is 1/√3 g (GUM 4.3.7)."""
+    work = bench(tmp_path, parts=PARTS + "button: {kind: damper, name: Button}\n")
+    predictor = work.predictor(work.frame("ada/main").model)
+    body = predictor.fitted(fitted("button", "between the mains"))
+    assert body.mass().value == 2
+    assert body.mass().u == pytest.approx(3**-0.5)
+    weighed = predictor.fitted(fitted("button", "between the mains", mass="2.6 g"))
+    assert (weighed.mass().value, weighed.mass().u) == (2.6, pytest.approx(0.05))
+    without, on = State(), State((fitted("button", "between the mains"),))
+    _, origin = predictor.change(without, on, "x")
+    assert origin is not None
+    assert origin.added == ("Button (mass assumed)",)

@@ -94,6 +94,11 @@ def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text 
         yield Text("No stringing recorded.\n")
     if facts.parts:
         yield _build(facts.parts)
+    if facts.sideways is not None:
+        side = 3 if facts.sideways > 0 else 9
+        yield Text(
+            f"What lies on one side only moves the middle of mass {abs(facts.sideways):.1f} mm towards {side} o'clock."
+        )
     if any(s.value is not None or s.target is not None for s in facts.specs):
         yield _figures(facts)
         for spec in facts.specs:
