@@ -69,7 +69,7 @@ def traces(root: Path, player: str) -> Traces | None:
         for path, values in records
         if numbers.is_key(key := values.get("key", ""))
     ]
-    named = {values["photo"] for _, values in records if values.get("photo")}
+    named = {name for path in files for name in _photos_named(path)}
     photos = (root / "photos" / name for name in sorted(named) if Path(name).name == name)
     others = _others(root, player)
     own = (path for path in photos if path.is_file() and not any(path.name in text for text in others))
@@ -205,6 +205,14 @@ def _values(path: Path) -> dict[str, Any]:
         inner = {k: v for block in data.values() if isinstance(block, dict) for k, v in block.items()}
         return {k: v for k, v in {**inner, **data}.items() if isinstance(v, str)}
     return {k: v.strip(" '\"") for k, v in re.findall(r"^ *(\w+): *([^#\n]+)", text, re.MULTILINE)}
+
+
+def _photos_named(path: Path) -> Iterable[str]:
+    """The photos that a record names, at any depth: of the frame, and of its condition when it came in."""
+    if path.suffix not in (".yaml", ".yml"):
+        return ()
+    found = re.findall(r"(?<!\w)photo: *(\"[^\"\n]+\"|'[^'\n]+'|[^,}#\n]+)", opening.read_text(path, errors="replace"))
+    return (name.strip(" '\"") for name in found)
 
 
 def _others(root: Path, player: str) -> list[str]:

@@ -17,6 +17,7 @@ Spot = tuple[str, nested.Path]
 """A file, and a path in it."""
 KEY = "sure"
 _JOBS = "jobs"
+_ORDER: nested.Path = ("order",)
 MODELS = "catalogue/frames.yaml"
 
 
@@ -93,12 +94,14 @@ def _below(root: Path, file: str) -> str:
 
 
 def _owner(text: str, line: int, *, model: bool) -> nested.Path:
-    """The job, or the model of the catalogue, that a line of a record stands in; nowhere, for the record itself, where it
-    is in none."""
+    """The job, the order, or the model of the catalogue, that a line of a record stands in; nowhere, for the record
+    itself, where it is in none."""
     data, source, _ = yamltext.read(text.removeprefix("\ufeff"), "record")
+    above = [path for path, at in source.keys.items() if len(path) == 1 and at[0] <= line - 1]
     if model:
-        above = [path for path, at in source.keys.items() if len(path) == 1 and at[0] <= line - 1]
         return above[-1] if above else ()
+    if above and max(above, key=lambda path: source.keys[path][0]) == _ORDER:
+        return _ORDER
     count = len(data.get(_JOBS) or ()) if isinstance(data, dict) and isinstance(data.get(_JOBS), list) else 0
     if not count:
         return ()

@@ -15,7 +15,7 @@ from passport.acts.count import counted
 from passport.acts.refused import Refused
 from passport.publish.cache import toolchain, up_to_date
 from passport.publish.cache.cache_database import CacheDatabase
-from passport.publish.cache.up_to_date import Order, Report, Seen
+from passport.publish.cache.up_to_date import BuildOrder, Report, Seen
 from passport.publish.folder import staging
 from passport.publish.folder.digest import digest
 from passport.publish.folder.foreign import MANIFEST, InTheWay, at_the_top
@@ -63,7 +63,7 @@ class Telling(Protocol):
         """How far it is."""
 
 
-def up_to_date_site(order: Order, means: Means, telling: Telling) -> Report:
+def up_to_date_site(order: BuildOrder, means: Means, telling: Telling) -> Report:
     """Bring the site up to date where anything changed. Raises NoCards, Faulty, and Refused where it cannot be done."""
     with (
         _ended_well(order.out),
@@ -118,7 +118,7 @@ def _stop_without_pango() -> None:
 
 
 def _update(
-    order: Order, seen: Seen, folder: Staging, database: CacheDatabase, means: Means, telling: Telling
+    order: BuildOrder, seen: Seen, folder: Staging, database: CacheDatabase, means: Means, telling: Telling
 ) -> Report:
     from passport.publish.build.run import Run
     from passport.publish.build.update import Update
@@ -137,7 +137,7 @@ def _update(
     return report
 
 
-def _updated(order: Order, update: "Update", telling: Telling) -> Report | None:
+def _updated(order: BuildOrder, update: "Update", telling: Telling) -> Report | None:
     """What the update reports; None where the records have errors. Raises Refused where it cannot be done."""
     from passport.publish.build.run import Failed, FaultyRecords, Unsteady
     from passport.publish.workers.pool import Unmanned
@@ -260,7 +260,7 @@ def _failed(error: "Failed", out: Path) -> str:
 
 
 @contextmanager
-def _database(order: Order, cache: Path | None, telling: Telling) -> Iterator[CacheDatabase]:
+def _database(order: BuildOrder, cache: Path | None, telling: Telling) -> Iterator[CacheDatabase]:
     """What the last build of this site left; a passing one where nothing can be kept."""
     root = cache or order.content / CACHE
     folder = root / f"site-{digest(str(order.out.resolve()))[:12]}"

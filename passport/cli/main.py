@@ -33,6 +33,7 @@ _COMMANDS = {
     "find": ("passport.cli.commands.views.find", "Find a frame by what you remember of it."),
     "show": ("passport.cli.commands.views.show", "The whole recipe of a frame, as needed at the machine."),
     "cards": ("passport.cli.commands.views.cards", "Lay cards, tags and stickers on sheets for printing."),
+    "take": ("passport.cli.commands.orders.take", "Take a frame in: what is wanted of it, for when."),
     "day": ("passport.cli.commands.views.day", "Print the bench's page of the day: the rack, and who is due."),
     "due": ("passport.cli.commands.views.due", "List who is due for restringing, with contact."),
     "instruments": ("passport.cli.commands.views.instruments", "How sure the bench is, and what to check next."),

@@ -150,7 +150,7 @@ def _load_players(content: Content, reader: "_Reader", only: Collection[str] | N
 
 
 def _load_photos(content: Content) -> None:
-    for name in {entry.record.photo for entry in content.frames.values() if entry.record.photo}:
+    for name in {name for entry in content.frames.values() for name in entry.record.photos()}:
         found = photo_file(content.root / "photos", name)
         if found:
             content.photos[name] = found

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from passport.records.schema.catalogue import FrameModel, Sport
-from passport.records.schema.sportrules import breaches, too_heavy
+from passport.records.sportrules import breaches, too_heavy
 
 INCH = 25.4
 """mm, exact: international yard and pound agreement of 1959."""

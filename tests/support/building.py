@@ -13,7 +13,7 @@ from passport.acts.site import Means, up_to_date_site
 from passport.publish.build import changes
 from passport.publish.build.run import Progress
 from passport.publish.cache import player_state
-from passport.publish.cache.up_to_date import Order, Report
+from passport.publish.cache.up_to_date import BuildOrder, Report
 from passport.records.load import Content
 from passport.render.print import pdf
 from passport.render.theme import assets
@@ -50,7 +50,7 @@ def built(
     """
     if cards and (missing := pdf.available()):
         pytest.skip(missing.splitlines()[0])
-    order = Order(content, out, TODAY, cards, "index.html" if from_disk else "")
+    order = BuildOrder(content, out, TODAY, cards, "index.html" if from_disk else "")
     with TemporaryDirectory() as cache, assets.using(content):
         return up_to_date_site(order, Means(Path(cache), jobs=1), telling or Silent())
 

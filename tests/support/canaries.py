@@ -12,22 +12,27 @@ from passport.records.schema.visibility import Audience, marks
 from passport.records.yaml.validation_messages import models_in
 
 MARK = "canary"
+LOOKED_UP = {"Order.rebuild", "Condition.photo"}
+"""Private texts that name something else: a check would miss what they name."""
 
 
-def private_fields() -> set[str]:
-    """The private text fields of all record types as ``Type.field``; those inside a private block count as well."""
+def private_fields(*, texts: bool = False) -> set[str]:
+    """The private fields of all record types as ``Type.field``; those inside a private block count as well.
+
+    With ``texts`` only those that take any text: no day, no choice of some words, nothing that a check looks up.
+    """
     found: set[str] = set()
     for kind in (*FILES.values(), *CATALOGUE.values()):
-        found |= set(_fields(kind))
-    return found
+        found |= set(_fields(kind, texts=texts))
+    return found - (LOOKED_UP if texts else set())
 
 
-def _fields(kind: type[BaseModel]) -> Iterator[str]:
+def _fields(kind: type[BaseModel], *, texts: bool) -> Iterator[str]:
     for name, info in kind.model_fields.items():
         inside = list(models_in(info.annotation))
         for model in inside:
-            yield from _fields(model)
-        if Audience.PRIVATE in marks(kind, name) and not inside:
+            yield from _fields(model, texts=texts)
+        if Audience.PRIVATE in marks(kind, name) and not inside and (info.annotation is str or not texts):
             yield f"{kind.__name__}.{name}"
 
 
@@ -43,8 +48,8 @@ def with_canaries(content: Content) -> tuple[Content, set[str]]:
         update: dict[str, Any] = {}
         for name in type(value).model_fields:
             held = getattr(value, name)
-            if Audience.PRIVATE in marks(type(value), name) and not isinstance(held, BaseModel):
-                assert isinstance(held, str), f"{type(value).__name__}.{name} is private and not text: add it here"
+            inner = next(models_in(type(value).model_fields[name].annotation), None)
+            if Audience.PRIVATE in marks(type(value), name) and inner is None:
                 filled.add(f"{type(value).__name__}.{name}")
                 update[name] = f"{MARK}-{type(value).__name__}-{name}"
             else:
@@ -76,7 +81,8 @@ def private_values(content: Content) -> set[str]:
         if isinstance(value, BaseModel):
             for name in type(value).model_fields:
                 held = getattr(value, name)
-                if Audience.PRIVATE in marks(type(value), name) and isinstance(held, str):
+                told = isinstance(held, str) and not _of_a_list(type(value), name) and name not in REFERENCES
+                if Audience.PRIVATE in marks(type(value), name) and told:
                     found.add(held)
                 else:
                     collect(held)
@@ -89,11 +95,16 @@ def private_values(content: Content) -> set[str]:
     return found - {""}
 
 
+def _of_a_list(kind: type[BaseModel], name: str) -> bool:
+    """Whether a field holds one of a few words, which say nothing by themselves."""
+    return "Literal" in str(kind.model_fields[name].annotation)
+
+
 # --- a mark of its own in every text ---------------------------------------------------------------------------
 
 REFERENCES = {
     "model", "part", "string", "number", "replaced_by", "rebuilds", "key", "language", "photo", "accent", "second", "logo",
-    "address", "Fonts.text", "strong", "display", "blocked", "shared", "order", "Variant.name",
+    "address", "Fonts.text", "strong", "display", "blocked", "shared", "order", "Variant.name", "rebuild", "grommets_at",
 }  # fmt: skip
 """Public texts that name something else or are checked for their form; they keep what they hold."""
 
@@ -138,7 +149,8 @@ def refilled(content: Content, choose: Callable[[str, str, bool], str | None]) -
         update: dict[str, Any] = {}
         for name, info in type(value).model_fields.items():
             held, private = getattr(value, name), Audience.PRIVATE in marks(type(value), name)
-            fits = isinstance(held, str) and (private or _free(info, f"{type(value).__name__}.{name}"))
+            text = private and info.annotation is str and f"{type(value).__name__}.{name}" not in LOOKED_UP
+            fits = isinstance(held, str) and (text or _free(info, f"{type(value).__name__}.{name}"))
             chosen = choose(owner, f"{type(value).__name__}.{name}", private) if fits else None
             update[name] = fill(held, owner) if chosen is None else chosen
         return value.model_copy(update=update)

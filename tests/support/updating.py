@@ -10,7 +10,7 @@ from smallshop import TODAY
 from passport.publish.build.run import Run
 from passport.publish.build.update import Update
 from passport.publish.cache.cache_database import CacheDatabase
-from passport.publish.cache.up_to_date import Order, Report, Seen, unchanged
+from passport.publish.cache.up_to_date import BuildOrder, Report, Seen, unchanged
 from passport.publish.folder.staging import Staging, working
 from passport.publish.workers.pool import WORTH, Makers, Readers, Workers
 
@@ -45,7 +45,7 @@ def updated(
     closed: tuple[str, ...] = (),
 ) -> Report:
     """Bring a site up to date with what is remembered."""
-    order = Order(content, out, today, cards)
+    order = BuildOrder(content, out, today, cards)
     with at_work(out, memory) as (bench, database), Always(content, size) as work:
         run = Run(order, Seen(order), bench, database, lambda said, done, total: None)
         return Update(run, work).bring(lambda records: closed)
@@ -54,7 +54,7 @@ def updated(
 def same_at_a_glance(content: Path, out: Path, memory: Path, *, cards: bool = False, today: date = TODAY) -> bool:
     """Whether nothing changed, as far as the quick look tells."""
     with CacheDatabase(memory) as database:
-        order = Order(content, out, today, cards)
+        order = BuildOrder(content, out, today, cards)
         return unchanged(database, order, Seen(order)) is not None
 
 

@@ -40,6 +40,8 @@ RULES = frozenset(
         "check-against",
         "check-overdue",
         "closed-folder",
+        "condition",
+        "cracked",
         "control-character",
         "date-order",
         "decimal-comma",
@@ -85,6 +87,7 @@ RULES = frozenset(
         "tape-on-tape",
         "tension-limit",
         "too-large",
+        "two-orders",
         "unknown-key",
         "unknown-model",
         "unknown-number",
@@ -102,7 +105,9 @@ RULES = frozenset(
         "yaml-syntax",
     ]
 )
-UNHYPHENATED = frozenset({"unknown-string", "unknown-model", "unknown-part", "pieces", "unreadable", "unlikely"})
+UNHYPHENATED = frozenset(
+    {"condition", "cracked", "unknown-string", "unknown-model", "unknown-part", "pieces", "unreadable", "unlikely"}
+)
 """Rules that are no hyphenated word of the source: put together there, or one word."""
 NO_RULES = frozenset({"utf-8", "ls-files", "utf-8-sig", "deep-petrol-125"})
 """Hyphenated words of the source that are not the name of a rule."""

@@ -11,13 +11,16 @@ from passport.acts.clock import today
 from passport.acts.refused import Misused, Refused
 from passport.acts.remark import Spot
 from passport.records.load import Content, Entry
+from passport.records.schema.catalogue import Part, StringType
 from passport.records.schema.frame import Frame, Job
 from passport.records.schema.workshop import Units
 from passport.records.yaml import yamltext
 from passport.records.yaml.edit import job_text, with_jobs, without
 from passport.workshop.entry.job_from_text import STRING_FIELDS, Names, Past, Said, job_of, past_of
 from passport.workshop.entry.merge import already
+from passport.workshop.entry.order_from_text import job_as_ordered
 from passport.workshop.entry.phrases import Unclear, reader
+from passport.workshop.orders.wanted import differences, work_wanted
 
 
 def path_of(name: str) -> str:
@@ -32,6 +35,12 @@ def past(base: Base, entry: Entry[Frame]) -> tuple[str, Past]:
     return text, past_of(data, entry.record, {name: e.record for name, e in base.records.parts.items()})
 
 
+def called(records: Content) -> dict[str, StringType | Part]:
+    """The catalogue's strings and parts in one table, for their names in words."""
+    strings = {name: entry.record for name, entry in records.strings.items()}
+    return {**strings, **{name: entry.record for name, entry in records.parts.items()}}
+
+
 def names_of(records: Content) -> Names:
     """The catalogue's strings and parts by name."""
     return Names(
@@ -44,26 +53,70 @@ def units_of(records: Content) -> Units:
     return records.workshop.record.units if records.workshop else Units()
 
 
-def logged(base: Base, *, name: str, words: Said, day: date, again: bool, off_rack: bool) -> Change:
-    """The change of a frame's record by one job on a ``day``; ``off_rack`` takes it off the rack. Raises Refused."""
+def logged(
+    base: Base, *, name: str, words: Said, day: date, again: bool, off_rack: bool, as_ordered: bool = True
+) -> Change:
+    """The change of a frame's record by one job on a ``day``; ``off_rack`` says that it does what the frame waits for.
+
+    Then the order goes from the frame into the job, and, with ``as_ordered``, what is not said of the work was done as it
+    was wanted; ``again`` repeats the last stringing, whatever was wanted. Raises Refused.
+    """
     entry = base.records.frames[name]
     frame = entry.record
     text, before = past(base, entry)
-    _refuse_stringing(frame, again or any(words.get(key) for key in STRING_FIELDS))
+    order = order_in(text) if off_rack else {}
+    catalogue = names_of(base.records)
+    restrung = again or any(words.get(key) for key in STRING_FIELDS) or bool(as_ordered and order.get("strings"))
+    _refuse_stringing(frame, strings=restrung)
     try:
-        job = job_of(words, day, before, names_of(base.records), again=again)
+        if order and as_ordered:
+            job = job_as_ordered(words, day, before, catalogue, order, again=again)
+        else:
+            job = job_of(words, day, before, catalogue, again=again)
     except Unclear as unclear:
         raise Refused(f"{unclear}\n  Nothing was written.") from None
     place = sum(other.date <= day for other in frame.jobs)
     head = f"{frame.number or name} {frame.label}, in {path_of(name)}:"
     shown = f"{head}\n{job_text(text, job)}"
+    if order:
+        shown = "\n".join([shown, *_off_the_rack(base.records, frame, job)])
+        job = {**job, "order": order}
     after = with_jobs(text, [(place, job)])
-    if frame.rack and off_rack:
-        after, shown = without(after, "rack"), f"{shown}\nOff the rack: {frame.rack}"
+    if order:
+        after = without(without(after, "order"), "rack")
     summary = f"A job of {day.isoformat()} on {frame.number or name} {frame.label}"
     asked = list(_doubts(frame, job, day))
     spot: Spot = (path_of(name), ("jobs", place))
     return Change({path_of(name): after}, shown, (head,), doubts={spot: asked} if asked else {}, summary=summary)
+
+
+def adds_to(frame: Frame, *, again: bool) -> bool:
+    """Whether what is ordered adds work to a job of which only other things were said."""
+    order = frame.order
+    strings = order is not None and order.strings is not None and not again
+    return order is not None and (strings or bool(order.fitted or order.removed or order.repairs))
+
+
+def order_in(text: str) -> dict[str, Any]:
+    """What a record's text says is wanted of its frame, as data; the one line of an older record as what was asked."""
+    data, _, _ = yamltext.read(text.removeprefix("\ufeff"), "record")
+    found = data if isinstance(data, dict) else {}
+    return dict(found.get("order") or ({"asked": found["rack"]} if found.get("rack") else {}))
+
+
+def _off_the_rack(records: Content, frame: Frame, job: dict[str, Any]) -> Iterator[str]:
+    """What the job does otherwise than was wanted, each in a sentence; of what was only asked nobody can tell."""
+    order, names = frame.waiting, called(records)
+    assert order is not None, "called for a frame that waits"
+    try:
+        otherwise = differences(order, Job.model_validate(job), names)
+    except ValidationError:  # an error of the record, which is told when the change is tried
+        return
+    yield from otherwise
+    if work_wanted(order, names):
+        yield f"Off the rack, {'otherwise than' if otherwise else 'as'} it was ordered."
+    else:
+        yield f"Off the rack: {order.asked}" if order.asked else "Off the rack."
 
 
 def _doubts(frame: Frame, job: dict[str, Any], day: date) -> Iterator[str]:
@@ -84,7 +137,12 @@ def _doubts(frame: Frame, job: dict[str, Any], day: date) -> Iterator[str]:
         yield f"{day.isoformat()} is after today, {today().isoformat()}."
 
 
-def _refuse_stringing(frame: Frame, strings: bool) -> None:
+def _refuse_stringing(frame: Frame, *, strings: bool) -> None:
+    if strings and frame.order and frame.order.condition.crack == "found":
+        do = (
+            f"If it is only the paint: passport take CONTENT {frame.number or 'PLAYER/FRAME'} --condition 'crack none'."
+        )
+        raise Refused(f"A crack was found when this frame was taken. A cracked frame must not be strung. {do}")
     if frame.status == "lost":
         raise Refused("This frame is marked lost. If it is back, run 'passport found' first.")
     if strings and frame.status != "active":

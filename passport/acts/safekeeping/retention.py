@@ -15,6 +15,7 @@ from passport.acts.clock import today
 from passport.acts.refused import writing
 from passport.records.disk import opening, walking
 from passport.records.load import Content
+from passport.records.schema.frame import Frame
 from passport.records.transaction import atomic, history, private
 from passport.records.transaction.journal import Wanted
 from passport.records.yaml.edit import without
@@ -45,17 +46,22 @@ def _contacts(records: Content, years: float, now: date) -> Iterator[Unneeded]:
         if not entry.record.contact.model_fields_set:
             continue
         last = max((job.date for frame in records.frames_of(name) for job in frame.record.jobs), default=None)
-        racked = any(frame.record.rack for frame in records.frames_of(name))
-        if last and not racked and (now - last).days > years * YEAR:
+        busy = any(_open(frame.record) for frame in records.frames_of(name))
+        if last and not busy and (now - last).days > years * YEAR:
             yield Unneeded(f"contact:{name}", f"the contact of {entry.record.name} ({name})", f"last job {last}")
+
+
+def _open(frame: Frame) -> bool:
+    """Whether something is still to be done with a frame: it waits at the bench, to be collected, or to be paid."""
+    return frame.waiting is not None or any(job.to_collect or (job.handed and job.handed.owed) for job in frame.jobs)
 
 
 def _photos(records: Content, years: float, now: date) -> Iterator[Unneeded]:
     users: dict[str, list[tuple[str, str, date | None]]] = {}
     for name, entry in records.frames.items():
-        if entry.record.photo:
-            last = max((job.date for job in entry.record.jobs), default=entry.record.since)
-            users.setdefault(entry.record.photo, []).append((name, entry.record.status, last))
+        last = max((job.date for job in entry.record.jobs), default=entry.record.since)
+        for photo in entry.record.photos():
+            users.setdefault(photo, []).append((name, entry.record.status, last))
     folder = records.root / "photos"
     for path in walking.listed(folder):
         if path.suffix.lower() not in _PHOTOS or not path.is_file() or path.is_symlink():

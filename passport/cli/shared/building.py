@@ -15,7 +15,7 @@ from passport.acts.clock import today
 from passport.acts.count import counted
 from passport.acts.site import Means, NoCards, up_to_date_site
 from passport.cli.shared.printed import in_short, warn
-from passport.publish.cache.up_to_date import Order, Report
+from passport.publish.cache.up_to_date import BuildOrder, Report
 
 if TYPE_CHECKING:
     from passport.publish.build.run import Progress
@@ -54,7 +54,7 @@ def build_site(content: Path, out: Path, *, cards: bool, from_disk: bool, means:
         from passport.acts.reading import sound
 
         sound(content)
-    order = Order(content, out, today(), cards, "index.html" if from_disk else "")
+    order = BuildOrder(content, out, today(), cards, "index.html" if from_disk else "")
     means, problem = means or Means(), ""
     try:
         report = up_to_date_site(order, means, OnTerminal())

@@ -1,12 +1,14 @@
 """The dialogue of ``passport log``: what was done, asked step by step with the last values offered."""
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 
 import click
 
-from passport.acts.frames.log import units_of
+from passport.acts.frames.log import called, units_of
 from passport.cli.shared.dialogue import ask, confirmed
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
@@ -15,6 +17,7 @@ from passport.records.yaml.validation_messages import closest
 from passport.workshop.entry.bare import lent, unit_of
 from passport.workshop.entry.job_from_text import Past, Said
 from passport.workshop.entry.phrases import NOTHING, Unclear, day_of, known_as, reader
+from passport.workshop.orders.wanted import ordered_lines, work_wanted
 
 _USUAL = {"mass": "g", "balance": "mm", "swingweight": "kgcm2", "ring": "Hz"}
 """What a bare figure is in where the shop has not said its units."""
@@ -24,16 +27,41 @@ SPOKEN = {"pt": "points, HL or HH"}
 """How a unit is asked for where its sign alone does not say enough."""
 
 
-def talk(records: Content, entry: Entry[Frame], past: Past, day: date) -> tuple[Said, bool, date]:
-    """What was done to a frame: what was said, whether the last stringing is repeated with it, and the day."""
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What was said of a job: the ``words``, whether the last stringing is repeated with them (``again``), the ``day``;
+    ``ordered`` where it was done as it was wanted in all that is not said."""
+
+    words: Said
+    again: bool
+    day: date
+    ordered: bool = True
+
+
+def talk(records: Content, entry: Entry[Frame], past: Past, day: date, order: Mapping[str, Any]) -> Told:
+    """What was done to a frame, asked step by step; of an ``order`` that is done as it was wanted only what is new."""
     click.echo(_head(records, entry, past))
+    wanted = entry.record.waiting if order else None
+    for line in ordered_lines(wanted, called(records)) if wanted else ():
+        click.echo(click.style(line, bold=True))
     click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out.\n")
     when = day_of(ask("Date", day.isoformat(), read=lambda text: day_of(text, day)), day)
+    if wanted and work_wanted(wanted, called(records)) and confirmed("Done as ordered?", yes=False):
+        words = _old_bed() if wanted.strings and past.strings and not wanted.condition.ring else {}
+        words |= dict(_readings(units_of(records), restrung=wanted.strings is not None))
+        note = ask("Note for the player")
+        return Told(words | ({"note": note} if note else {}), again=False, day=when)
+    return _freely(records, entry, past, order, when)
+
+
+def _freely(records: Content, entry: Entry[Frame], past: Past, order: Mapping[str, Any], when: date) -> Told:
+    """All that was done, with the recipe that was ordered offered, or else the last one."""
     words: dict[str, str | list[str]] = {}
     restrung = entry.record.status == "active" and confirmed("Restrung?", yes=False)
     if restrung and past.strings:
         words |= _old_bed()
-    words |= dict(_strings(records, past)) if restrung else {}
+    offered = replace(past, strings=order["strings"]) if order.get("strings") else past
+    words |= dict(_strings(records, offered, past)) if restrung else {}
     for name, question in (
         ("fit", "Fitted (part @ place = mass [length])"),
         ("remove", "Removed"),
@@ -44,7 +72,7 @@ def talk(records: Content, entry: Entry[Frame], past: Past, day: date) -> tuple[
     words |= dict(_readings(units_of(records), restrung=restrung))
     note = ask("Note for the player")
     words |= {"note": note} if note else {}
-    return words, restrung and bool(past.strings), when
+    return Told(words, again=restrung and bool(past.strings), day=when, ordered=False)
 
 
 def _head(records: Content, entry: Entry[Frame], past: Past) -> str:
@@ -60,8 +88,8 @@ def _old_bed() -> dict[str, str]:
     return {"before_ring": lent(ring, "Hz")} if ring else {}
 
 
-def _strings(records: Content, past: Past) -> Iterator[tuple[str, str]]:
-    """What differs from the last stringing; all of it where there is none."""
+def _strings(records: Content, offered: Past, past: Past) -> Iterator[tuple[str, str]]:
+    """What differs from the last stringing; all of it where there is none. What is ``offered`` may be another one."""
     table = {name: e.record for name, e in records.strings.items()}
 
     def known(text: str) -> str:
@@ -70,25 +98,27 @@ def _strings(records: Content, past: Past) -> Iterator[tuple[str, str]]:
             raise Unclear(f"'{text}' is not in the catalogue. {closest(text, table)}".strip())
         return name
 
-    mains = past.strings.get("mains") or {}
-    crosses = past.strings.get("crosses") or mains
+    mains = offered.strings.get("mains") or {}
+    crosses = offered.strings.get("crosses") or mains
     answers: dict[str, str] = {}
     shop = unit_of("tension", units_of(records))
     for side, old in (("mains", mains), ("crosses", crosses)):
         string = ask(f"String, {side}", str(old.get("string") or answers.get("mains", "")), read=known, needed=True)
         answers[side] = known(string)
-        offered = str(old.get("tension") or answers.get("mains_tension", ""))
-        unit = shop or _unit_of(offered)
+        shown = str(old.get("tension") or answers.get("mains_tension", ""))
+        unit = shop or _unit_of(shown)
         tension = ask(
             f"Tension, {side}{f' ({shop})' if shop else ''}",
-            offered,
+            shown,
             read=_with_unit("mains_tension", unit),
             needed=True,
         )
         answers[f"{side}_tension"] = lent(tension, unit)
     for name, question in (("prestretch", "Pre-stretch"), ("batch", "Batch")):
-        offered = str(mains.get(name) or "")
-        answers[name] = lent(ask(question, offered, read=_with_unit(name, "%")), "%" if name == "prestretch" else "")
+        shown = str(mains.get(name) or "")
+        answers[name] = lent(ask(question, shown, read=_with_unit(name, "%")), "%" if name == "prestretch" else "")
+    mains = past.strings.get("mains") or {}
+    crosses = past.strings.get("crosses") or mains
     before = {side: str(old.get("string") or "") for side, old in (("mains", mains), ("crosses", crosses))}
     before |= {
         f"{side}_tension": str(old.get("tension") or "") for side, old in (("mains", mains), ("crosses", crosses))

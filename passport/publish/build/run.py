@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from passport.publish.cache.build_state import PlayerState
 from passport.publish.cache.cache_database import CacheDatabase
-from passport.publish.cache.up_to_date import Order, Seen
+from passport.publish.cache.up_to_date import BuildOrder, Seen
 from passport.publish.folder.staging import Staging
 
 Progress = Callable[[str, float, float], None]
@@ -39,7 +39,7 @@ def _name() -> str:
 class Run:
     """One build of a site. ``seen`` is from before any record was read; ``staging`` and ``database`` are its own."""
 
-    order: Order
+    order: BuildOrder
     seen: Seen
     staging: Staging
     database: CacheDatabase

@@ -17,7 +17,7 @@ from passport.publish.cache.build_state import SHOP, Inputs, Output, PlayerState
 from passport.publish.cache.cache_database import Damaged
 from passport.publish.cache.invalidation import affected
 from passport.publish.cache.player_state import Gathered, Item
-from passport.publish.cache.up_to_date import Order, Report
+from passport.publish.cache.up_to_date import BuildOrder, Report
 from passport.publish.folder import manifest
 from passport.publish.folder.digest import digest
 from passport.publish.folder.foreign import foreign
@@ -130,7 +130,7 @@ class Update:
                     yield name
 
 
-def _listed(order: Order) -> set[str] | None:
+def _listed(order: BuildOrder) -> set[str] | None:
     """What the site's manifest says that this program made; None where there is none that opens."""
     try:
         said = manifest.read(order.out, key.read(order.content))

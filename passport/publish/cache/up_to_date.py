@@ -27,7 +27,7 @@ KEY = "manifest-key.txt"
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class BuildOrder:
     """What is to be built: from which content, to where, as of which day, with cards, with which ends of links."""
 
     content: Path
@@ -53,7 +53,7 @@ class Report:
 class Seen:
     """The marks of all files of the content and of the site, as they stood when each was first asked for."""
 
-    def __init__(self, order: Order) -> None:
+    def __init__(self, order: BuildOrder) -> None:
         """Look at the content."""
         self._out = order.out
         own = listing(order.content / PUBLIC, hidden=True)  # a host's proof may well be a hidden file
@@ -74,7 +74,7 @@ class Seen:
         return whole({path: mark for path, mark in self.content.items() if path not in (LEDGER, KEY)})
 
 
-def unchanged(database: CacheDatabase, order: Order, seen: Seen) -> Report | None:
+def unchanged(database: CacheDatabase, order: BuildOrder, seen: Seen) -> Report | None:
     """What the last build reported, where nothing changed since that a build would look at; else None."""
     assets.use(order.content)
     try:
@@ -132,7 +132,7 @@ def _key(content: Path) -> bytes:
         return b""
 
 
-def made_from(order: Order, seen: Seen) -> str:
+def made_from(order: BuildOrder, seen: Seen) -> str:
     """The fingerprint of all that a build looks at."""
     templates = sorted(toolchain.templates().items())
     try:

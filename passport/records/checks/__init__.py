@@ -36,12 +36,14 @@ CHECKS: tuple[Check, ...] = (
     identity.sealed,
     identity.successors,
     identity.rebuilt,
+    identity.rebuilds_ordered,
     identity.sets,
     identity.serials_once,
     identity.names_once,
     contacts.readable,
     dates.not_in_future,
     dates.in_order,
+    dates.promised,
     dates.instrument_checks_in_order,
     limits.sizes,
     limits.fits,
@@ -62,6 +64,7 @@ CHECKS: tuple[Check, ...] = (
     stringpaths.paths,
     work.string_readings,
     work.build_against_gain,
+    work.cracked,
     tape.on_tape,
 )
 

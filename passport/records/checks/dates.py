@@ -1,11 +1,13 @@
-"""Dates: none in the future, jobs from oldest to newest."""
+"""Dates: none in the future, jobs from oldest to newest, nothing promised before it was taken."""
 
 from collections.abc import Iterator
 from datetime import date
 from itertools import pairwise
 
 from passport.records.faults import Fault, Place
-from passport.records.load import Content
+from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame, Order
+from passport.records.yaml.yamltext import Path
 
 
 def not_in_future(content: Content, today: date) -> Iterator[Fault]:
@@ -37,12 +39,35 @@ def instrument_checks_in_order(content: Content, today: date) -> Iterator[Fault]
                 yield Fault(shop.at("instruments", i, "checks", k, "date"), "date-order", what, do)
 
 
+def promised(content: Content, today: date) -> Iterator[Fault]:
+    """Nothing is promised for a day before the frame was taken."""
+    for entry in content.frames.values():
+        for path, order in _orders(entry):
+            if order.promised and order.taken and order.promised < order.taken:
+                what = f"It was taken on {order.taken.isoformat()}, and promised for a day before that."
+                yield Fault(entry.at(*path, "promised"), "date-order", what, "Correct the day that is wrong.")
+
+
+def _orders(entry: Entry[Frame]) -> Iterator[tuple[Path, Order]]:
+    """The order that waits, and those that were done, with their paths in the record."""
+    if entry.record.order:
+        yield ("order",), entry.record.order
+    for i, job in enumerate(entry.record.jobs):
+        if job.order:
+            yield ("jobs", i, "order"), job.order
+
+
 def _dates(content: Content) -> Iterator[tuple[date, Place]]:
     for entry in content.frames.values():
         if entry.record.since:
             yield entry.record.since, entry.at("since")
         for i, job in enumerate(entry.record.jobs):
             yield job.date, entry.at("jobs", i, "date")
+            if job.handed and job.handed.date:
+                yield job.handed.date, entry.at("jobs", i, "handed", "date")
+        for path, order in _orders(entry):
+            if order.taken:
+                yield order.taken, entry.at(*path, "taken")
     for blank in content.blanks.values():
         if blank.record.received:
             yield blank.record.received, blank.at("received")

@@ -89,6 +89,17 @@ def rebuilt(content: Content, today: date) -> Iterator[Fault]:
             yield Fault(place, "unknown-number", what, "Write the number on the card of the frame that was rebuilt.")
 
 
+def rebuilds_ordered(content: Content, today: date) -> Iterator[Fault]:
+    """The frame that one that waits is to play like is on record."""
+    numbers = content.numbers()
+    for entry in content.frames.values():
+        order = entry.record.order
+        if order and order.rebuild and order.rebuild not in numbers:
+            what = f"No frame has the number {order.rebuild}."
+            do = "Write the number on the card of the frame that this one is to play like."
+            yield Fault(entry.at("order", "rebuild"), "unknown-number", what, do)
+
+
 def _wrong_original(entry: Entry[Frame], old: Entry[Frame], place: Place) -> Iterator[Fault]:
     number, successor = entry.record.number, old.record.replaced_by
     if old.name == entry.name:

@@ -14,7 +14,7 @@ from passport.records.checks.likely_readings import Place, Question, blank_doubt
 from passport.records.faults import Fault
 from passport.records.load import Content, Entry
 from passport.records.schema.catalogue import FrameModel, Part, StringType
-from passport.records.schema.frame import Blank, Frame, Strung
+from passport.records.schema.frame import Blank, Frame, Stringing, Strung
 from passport.records.schema.quantities import Quantity, bare_unit
 from passport.records.schema.usual_values import (
     BELOW_MAKERS,
@@ -25,6 +25,8 @@ from passport.records.schema.usual_values import (
 from passport.records.timeline import Step, steps
 
 RULE: Final = "unlikely"
+ORDERED: Final[Place] = ("order", "strings")
+"""Where the recipe that is wanted stands."""
 PULL_STEP: Final = 0.14
 """How far a pull may be from the frame's last without a question, as a share of it (common practice, no source)."""
 
@@ -53,7 +55,7 @@ def doubtful(content: Content, today: date) -> Iterator[Fault]:
 def _faults(entry: Entry[Frame] | Entry[Blank] | Entry[FrameModel], doubts: Iterable[Question]) -> Iterator[Fault]:
     for doubt in doubts:
         do = f"{doubt.meant} " if doubt.meant else ""
-        where = "the job" if doubt.path[0] == "jobs" else "the record"
+        where = {"jobs": "the job", "order": "the order"}.get(str(doubt.path[0]), "the record")
         sure = f"If it is right, say so with '--sure', or write 'sure: yes' into {where}."
         yield Fault(entry.at(*doubt.path), RULE, doubt.what, f"{do}{sure}", "warning")
 
@@ -61,7 +63,7 @@ def _faults(entry: Entry[Frame] | Entry[Blank] | Entry[FrameModel], doubts: Iter
 def frame_doubts(
     frame: Frame, model: FrameModel, parts: Mapping[str, Part], strings: Mapping[str, StringType]
 ) -> Iterator[Question]:
-    """All that is asked about in the jobs of a frame, but for those that somebody was sure of."""
+    """All that is asked about in the jobs and the order of a frame, but for those that somebody was sure of."""
     usual, done = USUAL_VALUES[model.sport], steps(frame, parts)
     days: dict[date, list[Step]] = {}
     for step in done:
@@ -74,13 +76,17 @@ def frame_doubts(
         before = done[: step.index]
         yield from _twice(step, earlier)
         if step.job.strings:
-            yield from _pulls(step, before, model, usual)
-            yield from _thickness(step, model, usual, strings)
+            at = ("jobs", step.index, "strings")
+            yield from _pulls(at, step.job.strings, before, model, usual)
+            yield from _thickness(at, step.job.strings, model, usual, strings)
         asked = set()
         for doubt in reading_doubts(step, before, model, usual, parts):
             asked.add(doubt.path)
             yield doubt
         yield from (d for d in weighed_doubts(step, frame, model, parts, strings) if d.path not in asked)
+    if frame.order and frame.order.strings and not frame.order.sure:
+        yield from _pulls(ORDERED, frame.order.strings, done, model, usual)
+        yield from _thickness(ORDERED, frame.order.strings, model, usual, strings)
 
 
 # --- strings ---------------------------------------------------------------------------------------------------
@@ -103,16 +109,16 @@ def _twice(step: Step, same_day: tuple[Step, ...]) -> Iterator[Question]:
             return
 
 
-def _pulls(step: Step, before: tuple[Step, ...], model: FrameModel, usual: UsualValues) -> Iterator[Question]:
+def _pulls(
+    at: Place, strings: Stringing, before: tuple[Step, ...], model: FrameModel, usual: UsualValues
+) -> Iterator[Question]:
     """Both pulls are near the frame's last, in the maker's range and the sport's, and near each other."""
-    strings = step.job.strings
-    assert strings is not None, "asked of jobs that strung alone"
     asked = False
     for side in ("mains", "crosses"):
         strung: Strung | None = getattr(strings, side)
         if strung is None:
             continue
-        path: Place = ("jobs", step.index, "strings", side, "tension")
+        path: Place = (*at, side, "tension")
         last = _last_pull(before, side)
         found = _pull(strung.tension, last, model, usual)
         if found:
@@ -121,7 +127,7 @@ def _pulls(step: Step, before: tuple[Step, ...], model: FrameModel, usual: Usual
     mains, crosses = (strung.tension.value for strung in strings.both)
     if not asked and not CROSSES_OF_MAINS.holds(crosses / mains):
         what = f"{strings.both[0].tension.text} on the mains and {strings.both[1].tension.text} on the crosses are far apart."
-        yield Question(("jobs", step.index, "strings", "crosses", "tension"), what)
+        yield Question((*at, "crosses", "tension"), what)
 
 
 def _pull(pull: Quantity, last: Quantity | None, model: FrameModel, usual: UsualValues) -> str:
@@ -162,14 +168,13 @@ def _meant_pull(pull: Quantity, last: Quantity | None, model: FrameModel) -> str
 
 
 def _thickness(
-    step: Step, model: FrameModel, usual: UsualValues, strings: Mapping[str, StringType]
+    at: Place, bed: Stringing, model: FrameModel, usual: UsualValues, strings: Mapping[str, StringType]
 ) -> Iterator[Question]:
     """The strings are as thick as the sport's are."""
-    assert step.job.strings is not None, "asked of jobs that strung alone"
     for side in ("mains", "crosses"):
-        strung: Strung | None = getattr(step.job.strings, side)
+        strung: Strung | None = getattr(bed, side)
         string = strings.get(strung.string) if strung else None
         gauge = (strung.gauge or string.gauge) if strung and string else None
         if string and gauge and not usual.gauge.holds(gauge.value):
             what = f"{string.name} is {gauge.value:.2f} mm thick, which is no string for {model.sport}."
-            yield Question(("jobs", step.index, "strings", side, "string"), what)
+            yield Question((*at, side, "string"), what)

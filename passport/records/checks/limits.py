@@ -5,9 +5,9 @@ from datetime import date
 
 from passport.physics.geometry import RacquetShape
 from passport.physics.units import kg_from_newtons, lb_from_newtons
+from passport.records import sportrules
 from passport.records.faults import Fault
 from passport.records.load import Content, Entry
-from passport.records.schema import sportrules
 from passport.records.schema.frame import Blank, Fitted, Frame
 from passport.records.schema.places import FittedPlace
 
@@ -16,17 +16,17 @@ ROUNDING = 0.25
 
 
 def tensions(content: Content, today: date) -> Iterator[Fault]:
-    """No job strings a frame above its maker's limit."""
+    """No job strings a frame above its maker's limit, and no order asks for it."""
     for entry in content.frames.values():
         model = content.models.get(entry.record.model)
         if model is None or model.record.tension is None:
             continue
         limit = model.record.tension.high.value
-        for i, job in enumerate(entry.record.jobs):
-            for part in ("mains", "crosses") if job.strings else ():
-                strung = getattr(job.strings, part)
+        for path, strings in entry.record.stringings():
+            for part in ("mains", "crosses"):
+                strung = getattr(strings, part)
                 if strung is not None and strung.tension.value > limit + ROUNDING:
-                    place = entry.at("jobs", i, "strings", part, "tension")
+                    place = entry.at(*path, part, "tension")
                     what = f"{_both(strung.tension.value)} on the {part} is over the frame maker's limit of {_both(limit)}."
                     do = "The maker's limit stands above any setup: string lower, or ask the maker in writing."
                     yield Fault(place, "tension-limit", what, do, "warning")

@@ -7,18 +7,21 @@ from pathlib import Path
 from passport.records.disk import walking
 from passport.records.faults import Fault, Place
 from passport.records.load import Content
-from passport.records.schema.frame import Fitted, Removed
+from passport.records.schema.frame import Fitted, Job, Order, Removed
 from passport.records.yaml.validation_messages import closest
 
 
 def strings(content: Content, today: date) -> Iterator[Fault]:
-    """Each string named in a job is in the catalogue."""
+    """Each string named in a job or an order is in the catalogue."""
     for entry in content.frames.values():
+        named = [*entry.record.stringings()]
         for i, job in enumerate(entry.record.jobs):
-            for part in ("mains", "crosses") if job.strings else ():
-                strung = getattr(job.strings, part)
+            named += [(("jobs", i, "order", "strings"), job.order.strings)] if job.order and job.order.strings else []
+        for path, strings in named:
+            for part in ("mains", "crosses"):
+                strung = getattr(strings, part)
                 if strung is not None:
-                    place = entry.at("jobs", i, "strings", part, "string")
+                    place = entry.at(*path, part, "string")
                     yield from _unknown(content, "string", strung.string, content.strings, place)
 
 
@@ -31,15 +34,18 @@ def models(content: Content, today: date) -> Iterator[Fault]:
 
 
 def parts(content: Content, today: date) -> Iterator[Fault]:
-    """Each part fitted, removed or used in a repair is in the catalogue."""
+    """Each part fitted, removed or used in a repair, done or wanted, is in the catalogue."""
     for entry in content.frames.values():
         frame = entry.record
         lists: list[tuple[tuple[str | int, ...], tuple[Fitted | Removed, ...]]] = [(("build",), frame.build)]
-        for i, job in enumerate(frame.jobs):
-            lists += [(("jobs", i, "fitted"), job.fitted), (("jobs", i, "removed"), job.removed)]
-            for k, repair in enumerate(job.repairs):
+        work: list[tuple[tuple[str | int, ...], Job | Order]] = [(("jobs", i), job) for i, job in enumerate(frame.jobs)]
+        work += [(("jobs", i, "order"), job.order) for i, job in enumerate(frame.jobs) if job.order]
+        work += [(("order",), frame.order)] if frame.order else []
+        for at, done in work:
+            lists += [((*at, "fitted"), done.fitted), ((*at, "removed"), done.removed)]
+            for k, repair in enumerate(done.repairs):
                 if repair.part:
-                    place = entry.at("jobs", i, "repairs", k, "part")
+                    place = entry.at(*at, "repairs", k, "part")
                     yield from _unknown(content, "part", repair.part, content.parts, place)
         for path, items in lists:
             for k, item in enumerate(items):
@@ -50,8 +56,11 @@ def parts(content: Content, today: date) -> Iterator[Fault]:
 
 
 def photos(content: Content, today: date) -> Iterator[Fault]:
-    """Each photo exists inside the photos folder and has a text for people who cannot see it."""
+    """Each photo exists inside the photos folder, and that of a page has a text for people who cannot see it."""
     for entry in content.frames.values():
+        order = entry.record.order
+        if order and order.condition.photo:
+            yield from _no_photo(content, order.condition.photo, entry.at("order", "condition", "photo"))
         name = entry.record.photo
         if not name:
             continue

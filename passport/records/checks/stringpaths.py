@@ -13,6 +13,7 @@ from passport.records.schema.frame import Frame, Stringing
 from passport.records.schema.stringpattern import Variant, read_holes, read_order
 from passport.records.strungpath import ToldPath, drilling_of, own_order, threaded, told_path, variant_of
 from passport.records.yaml.validation_messages import closest
+from passport.records.yaml.yamltext import Path
 
 _RECOUNT = (
     "Count the holes from the centre of that end, those that are skipped too, and correct the numbers or the counts."
@@ -95,30 +96,32 @@ def _variant(entry: Entry[FrameModel], pattern: Pattern, i: int, variant: Varian
 
 
 def paths(content: Content, today: date) -> Iterator[Fault]:
-    """What a job says of its string's path can be strung from hole to hole, and the variant that it names is there."""
+    """What a job or an order says of its string's path can be strung from hole to hole, and the variant that it names is
+    there."""
     for entry in content.frames.values():
         model = content.models.get(entry.record.model)
         pattern = model.record.pattern if model else None
-        for i, job in enumerate(entry.record.jobs):
-            if job.strings:
-                yield from _job(entry, i, job.strings, pattern, known=model is not None)
+        for path, strings in entry.record.stringings():
+            yield from _strung(entry, path, strings, pattern, known=model is not None)
 
 
-def _job(entry: Entry[Frame], i: int, strings: Stringing, pattern: Pattern | None, *, known: bool) -> Iterator[Fault]:
+def _strung(
+    entry: Entry[Frame], path: Path, strings: Stringing, pattern: Pattern | None, *, known: bool
+) -> Iterator[Fault]:
     name = strings.path.variant if strings.path else ""
     if name and known and variant_of(strings, pattern) is None:
         names = [variant.name for variant in (pattern.variants if pattern else ())]
         what = f"The pattern of '{entry.record.model}' has no variant '{name}'."
         there = f"It has {', '.join(repr(each) for each in names)}." if names else ""
         do = closest(name, names) or there or "Write 'one piece', 'two pieces', 'around the world' or 'box'."
-        yield Fault(entry.at("jobs", i, "strings", "path"), "string-path", what, do)
+        yield Fault(entry.at(*path, "path"), "string-path", what, do)
         return
     if strings.skips and pattern and not pattern.mains % 2:
         usual = set(drilling_of(pattern).faults())
         for what in [
             what for field, what in drilling_of(pattern, strings.skips).faults() if (field, what) not in usual
         ][:1]:
-            yield Fault(entry.at("jobs", i, "strings", "skips"), "string-holes", what, _RECOUNT)
+            yield Fault(entry.at(*path, "skips"), "string-holes", what, _RECOUNT)
     told = told_path(strings, pattern)
     if told.threaded is None or not _sound(told.threaded.drilling):
         return
@@ -126,7 +129,7 @@ def _job(entry: Entry[Frame], i: int, strings: Stringing, pattern: Pattern | Non
     if isinstance(broken, Misfit):
         at = _place(strings, broken)
         do = _do(broken, by_maker=_by_maker(strings, told, broken))
-        yield Fault(entry.at("jobs", i, "strings", *at), "string-path", broken.what, do)
+        yield Fault(entry.at(*path, *at), "string-path", broken.what, do)
 
 
 @lru_cache(maxsize=1024)

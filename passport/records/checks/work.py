@@ -1,4 +1,4 @@
-"""The work itself: removals, stringing, string bed readings, and the build against the mass that the frame gained."""
+"""The work itself, done and wanted: removals, stringing, string bed readings, and the build against the mass that the frame gained."""
 
 from collections.abc import Iterator, Mapping
 from datetime import date
@@ -28,9 +28,9 @@ def removals(content: Content, today: date) -> Iterator[Fault]:
 def stringing(content: Content, today: date) -> Iterator[Fault]:
     """Pieces, knots and strings of a restringing fit together."""
     for entry in content.frames.values():
-        for i, job in enumerate(entry.record.jobs):
-            for key, what, do in _pieces(job.strings) if job.strings else ():
-                yield Fault(entry.at("jobs", i, "strings", key), "pieces", what, do)
+        for path, strings in entry.record.stringings():
+            for key, what, do in _pieces(strings):
+                yield Fault(entry.at(*path, key), "pieces", what, do)
 
 
 def _pieces(strings: Stringing) -> Iterator[tuple[str, str, str]]:
@@ -44,6 +44,22 @@ def _pieces(strings: Stringing) -> Iterator[tuple[str, str, str]]:
     elif pieces == 1 and knots is not None and knots > 2:
         do = "Write 'pieces: 2', or 'knots: 2'."
         yield "knots", f"One piece has two ends, too few for {knots} knots.", do
+
+
+def cracked(content: Content, today: date) -> Iterator[Fault]:
+    """A frame in which a crack was found, or that is marked broken, is not to be strung."""
+    for entry in content.frames.values():
+        order = entry.record.order
+        if order is None or order.strings is None:
+            continue
+        if order.condition.crack == "found":
+            what = "A crack was found in this frame, and the order asks to string it. A cracked frame is not strung."
+            do = "Take 'strings' out of the order and tell the player, or correct 'crack' if it is only the paint."
+            yield Fault(entry.at("order", "strings"), "cracked", what, do)
+        elif entry.record.status == "broken":
+            what = "This frame is marked broken, and the order asks to string it. A cracked frame is not strung."
+            do = "Take 'strings' out of the order and tell the player, or correct 'status'."
+            yield Fault(entry.at("order", "strings"), "cracked", what, do)
 
 
 def string_readings(content: Content, today: date) -> Iterator[Fault]:

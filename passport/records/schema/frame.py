@@ -1,5 +1,6 @@
 """The frame's record: identity, setup, build, jobs and their readings; and the blank, an untouched frame in stock."""
 
+from collections.abc import Iterator
 from typing import Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
@@ -9,6 +10,7 @@ from passport.physics.stringing.ways import PIECES
 from passport.records.schema.balance import Balance
 from passport.records.schema.base import UNKNOWN, Day, Key, Number, OneOrMore, Record, Secret, Text, refuse
 from passport.records.schema.catalogue import PartKind
+from passport.records.schema.intake import Condition, Handover
 from passport.records.schema.places import PlaceText
 from passport.records.schema.quantities import (
     Angle,
@@ -222,9 +224,35 @@ class Reading(Record):
         return self
 
 
+class Order(Record):
+    """What is wanted of a frame that was left at the bench, and what was seen of it then. None of it leaves the bench.
+
+    ``asked`` is what was said over the counter, in its own words. ``strings`` is the whole recipe that is wanted, worked
+    out when the frame was taken, so that it can be held against the maker's limits there. ``rebuild`` is the number of
+    the frame that this one is to play like, ``tuning`` what is wanted of mass and balance. ``sure`` is the remark that
+    somebody was sure of a value here that is far from what is usual.
+    """
+
+    taken: Private[Day | None] = None
+    promised: Private[Day | None] = None
+    asked: Private[Text] = ""
+    strings: Private[Stringing | None] = None
+    stencil: Private[Stencil | None] = None
+    fitted: Private[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
+    removed: Private[Annotated[tuple[Removed, ...], OneOrMore]] = ()
+    repairs: Private[Annotated[tuple[Repair, ...], OneOrMore]] = ()
+    tuning: Private[Text] = ""
+    rebuild: Private[Number] = ""
+    price: Private[Text] = ""
+    note: Private[Text] = ""
+    condition: Private[Condition] = Condition()
+    sure: Private[Text] = ""
+
+
 class Job(Record):
     """One visit of the frame to the bench.
 
+    ``order`` is what was wanted of it, kept beside what was done; ``handed`` is how it was handed back.
     ``sure`` is the remark that somebody was sure of a value here that is far from what is usual.
     """
 
@@ -238,7 +266,14 @@ class Job(Record):
     note: Public[Text] = ""
     private_note: Private[Text] = ""
     price: Private[Text] = ""
+    order: Private[Order | None] = None
+    handed: Private[Handover | None] = None
     sure: Private[Text] = ""
+
+    @property
+    def to_collect(self) -> bool:
+        """Whether what was ordered is done and nobody has collected it yet, as far as the record says."""
+        return self.order is not None and self.handed is None
 
 
 class Setup(Record):
@@ -257,7 +292,8 @@ class Frame(Record):
     ``replaced_by`` is the number of the frame that took over from this one, ``rebuilds`` that of the frame that this one
     was built to play like.
     A ``sealed`` page can only be read with the ``secret``, which stands in the printed code and nowhere on the site.
-    ``rack`` says what is wanted of a frame that waits at the bench; recording a job takes it off.
+    ``order`` is what is wanted of a frame that waits at the bench; recording the job that does it moves it there.
+    ``rack`` is the same in one line, as records before the order was data have it.
     ``sure`` is the remark that somebody was sure of a serial or a target that was asked about.
     """
 
@@ -274,14 +310,40 @@ class Frame(Record):
     set: Public[Text] = ""
     photo: Public[Text] = ""
     photo_alt: Public[Text] = ""
+    order: Private[Order | None] = None
+    rack: Private[Text] = ""
     setup: Public[Setup] = Setup()
     build: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
     jobs: Public[tuple[Job, ...]] = ()
-    rack: Private[Text] = ""
     sealed: Public[bool] = False
     secret: Private[Secret] = ""
     private_note: Private[Text] = ""
     sure: Private[Text] = ""
+
+    @model_validator(mode="after")
+    def _one_order(self) -> Self:
+        if self.order and self.rack:
+            do = "Move what 'rack' says into 'order' as 'asked: …', and take the line 'rack' out."
+            raise refuse("two-orders", "Both 'order' and 'rack' say what is wanted of this frame.", do)
+        return self
+
+    @property
+    def waiting(self) -> Order | None:
+        """What is wanted of a frame that waits at the bench; None where nothing is."""
+        return self.order or (Order(asked=self.rack) if self.rack else None)
+
+    def photos(self) -> Iterator[str]:
+        """The files in the photos folder that this record names; all but its own ``photo`` are for the bench alone."""
+        orders = [self.order, *(job.order for job in self.jobs)]
+        yield from filter(None, (self.photo, *(order.condition.photo for order in orders if order)))
+
+    def stringings(self) -> Iterator[tuple[tuple[str | int, ...], Stringing]]:
+        """Every stringing that was done, oldest first, then the one that is wanted; each with its path in the record."""
+        for i, job in enumerate(self.jobs):
+            if job.strings:
+                yield ("jobs", i, "strings"), job.strings
+        if self.order and self.order.strings:
+            yield ("order", "strings"), self.order.strings
 
 
 class Blank(Record):

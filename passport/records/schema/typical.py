@@ -1,7 +1,7 @@
 """What frames of a sport usually measure, for a model of which the catalogue says little: assumed, with its uncertainty.
 
 Common practice, no source, for every figure: the middle of what frames on the market have and half of the span between
-the usual smallest and largest. The widest rules (`passport.records.schema.sportrules`) lie outside all of them. A value from
+the usual smallest and largest. The widest rules (`passport.records.sportrules`) lie outside all of them. A value from
 here may serve a computation, which widens its uncertainty and says so; it is never shown as a fact.
 """
 

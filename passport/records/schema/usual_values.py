@@ -1,7 +1,7 @@
 """What is usual of a strung racquet in each sport, for asking back when a value is far from it.
 
 Common practice, no source, for every span, reached by taking what frames, strings and pulls on the market have and going
-a good way beyond it on both sides; the hard limits of the sports' rules are in `passport.records.schema.sportrules`.
+a good way beyond it on both sides; the hard limits of the sports' rules are in `passport.records.sportrules`.
 Outside a span a value is not wrong, it is asked about.
 """
 

@@ -12,7 +12,7 @@ import yaml
 
 from passport.records.yaml.readback import Edit, applied, bom, checked, inserted, read
 from passport.records.yaml.yamlplace import CannotEdit, behind, end_of, entries, newline_of, next_line, style_of
-from passport.records.yaml.yamlwrite import Style, Tree, flow_map, item, scalar
+from passport.records.yaml.yamlwrite import Style, Tree, block, flow_map, item, scalar
 
 _FIRST_KEY = re.compile(r"^(?!---)[^\s#-]", re.MULTILINE)
 
@@ -66,6 +66,24 @@ def with_value(text: str, key: str, value: str, order: Iterable[str] = ()) -> st
         if not ends:
             return with_first_lines(text, {key: value})
         edit = inserted(body, max(ends), [f"{key}: {scalar(value)}"], newline_of(body))
+    return mark + checked(applied(body, [edit]), {**before, key: value})
+
+
+def with_block(text: str, key: str, value: Mapping[str, Tree], order: Iterable[str] = ()) -> str:
+    """The record's text with a top-level block set: in the place of the one that is there, or behind the last of the keys
+    that come before it in ``order``. Remarks inside the old block go with it. Raises `CannotEdit`."""
+    mark, body = bom(text)
+    before, found = read(body), entries(body)
+    style, _ = style_of(body)
+    lines = block({key: value}, style)
+    if key in found:
+        name, node = found[key]
+        start, end = name.start_mark.index, behind(body, node, 0, last=False)
+        edit = (start, end, "".join(line + style.newline for line in lines))
+    else:
+        earlier = takewhile(lambda name: name != key, order)
+        ends = [behind(body, found[name][1], 0, last=False) for name in earlier if name in found]
+        edit = inserted(body, max(ends, default=len(body)), lines, style.newline)
     return mark + checked(applied(body, [edit]), {**before, key: value})
 
 

@@ -2,7 +2,7 @@
 
 What is said comes as texts by name, the same names for options of a command and for columns of a table; ``FIELDS`` lists
 them. Quantities stay as they were written. Whatever is not said stays as it was in the last stringing;
-``-`` leaves it out.
+``-`` leaves it out. A tension may be said as what it changes by, ``2 lb looser``.
 """
 
 import re
@@ -18,7 +18,17 @@ from passport.records.schema.frame import Frame
 from passport.records.schema.quantities import GAUGE, PERCENT, TENSION, Dimension
 from passport.records.schema.stringpattern import read_path
 from passport.records.timeline import now
-from passport.workshop.entry.phrases import NOTHING, Unclear, fitted_of, known_as, minutes_of, pair, repair_of
+from passport.workshop.entry.phrases import (
+    NOTHING,
+    Unclear,
+    fitted_of,
+    is_change,
+    known_as,
+    minutes_of,
+    pair,
+    pulled_from,
+    repair_of,
+)
 
 Tree = Any
 Said = Mapping[str, str | Sequence[str]]
@@ -131,11 +141,13 @@ def _side(side: str, old: Mapping[str, Tree], words: Said, names: Names) -> dict
     new: dict[str, Tree] = {"string": string} if string else {}
     for name, dimension in PAIRED.items():
         text = _one(words, name)
-        if text:
+        if name == "tension" and is_change(text):
+            kept[name] = pulled_from(text, str(old.get("tension") or ""))
+        elif text:
             kept[name] = pair(text, dimension)[SIDES.index(side)]
     tension = _one(words, f"{side}_tension")
     if tension:
-        kept["tension"] = tension
+        kept["tension"] = pulled_from(tension, str(old.get("tension") or "")) if is_change(tension) else tension
     order = ("gauge", "tension", "prestretch", "supply", "batch")
     return new | {name: kept[name] for name in order if kept.get(name) not in (None, "", NOTHING)}
 

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from pydantic import TypeAdapter, ValidationError
 from pydantic_core import PydanticCustomError
 
+from passport.physics import units as u
 from passport.records.schema.balance import parse_balance
 from passport.records.schema.base import Day, Record, slug_of
 from passport.records.schema.places import parse_place
@@ -20,8 +21,10 @@ from passport.records.schema.quantities import (
     RING,
     TENSION,
     Dimension,
+    bare_unit,
     lend_unit,
     parse,
+    tidy,
 )
 
 _FIT = re.compile(r"(?P<part>[^@=]+?)\s*@\s*(?P<place>[^=]+?)\s*(?:=\s*(?P<rest>.+))?")
@@ -32,6 +35,17 @@ _BETWEEN = re.compile(r"\s*[,\[\]]+\s+|\s+\[|(?<=[A-Za-z\"″])\s+(?=[0-9])")
 NOTHING = "-"
 """Said where the last stringing had something that this one has not."""
 _DAY: TypeAdapter[date] = TypeAdapter(Day)
+_NUMBERS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_UNITS = {"lb": u.N_PER_LBF, "kg": u.N_PER_KGF}
+_SPOKEN = {"pound": "lb", "lb": "lb", "lbf": "lb", "kilo": "kg", "kg": "kg", "kgf": "kg"}
+_DOWN = frozenset({"looser", "lower", "less", "softer", "down"})
+_UP = frozenset({"tighter", "higher", "more", "firmer", "up"})
+_CHANGE = re.compile(
+    rf"(?P<sign>[+-])? ?(?P<amount>[0-9]+(?:[.,][0-9]+)?|half an?|an?|{'|'.join(_NUMBERS[1:])}) ?"
+    rf"(?P<unit>pounds?|lbs?|lbf|kilos?|kgs?|kgf)\.?(?: (?P<word>{'|'.join(sorted(_DOWN | _UP))}))?",
+    re.IGNORECASE,
+)
+"""A change of tension: ``two pounds looser``, ``-2 lb``, ``+1 kg``."""
 
 
 class Unclear(ValueError):
@@ -125,6 +139,54 @@ def minutes_of(text: str) -> str:
     return f"{bare} min" if re.fullmatch(r"[0-9]+(?:[.,][0-9]+)?", bare) else bare
 
 
+def is_change(text: str) -> bool:
+    """Whether a text says by how much a tension changes, and not what it is."""
+    return _change(text) is not None
+
+
+def pulled_from(text: str, last: str) -> str:
+    """The tension that is meant where the ``last`` one was as written: ``two pounds looser``, ``-2 lb``, ``1 kg up``.
+
+    In the unit of the last one, to the tenth. Raises `Unclear` where the last one is not known or nothing is left of it.
+    """
+    change = _change(text)
+    if change is None:
+        raise Unclear(f"'{text}' says no change of a tension. Write it as in '2 lb looser' or '+1 kg'.")
+    if not last:
+        raise Unclear(f"'{text}': no last tension is on record to start from. Say the tension itself, as in '52 lb'.")
+    try:
+        old = parse(last, TENSION)
+        factor = TENSION.units[bare_unit(old.unit)]
+        amount = round(old.amount + change / factor, 1)
+        return parse(f"{amount:g} {old.unit}", TENSION).text
+    except PydanticCustomError:
+        raise Unclear(f"'{text}' from {last} is no tension that a racquet is strung with.") from None
+
+
+def _change(text: str) -> float | None:
+    """The change in N; None where the text says none."""
+    found = _CHANGE.fullmatch(tidy(text))
+    if found is None or bool(found["sign"]) == bool(found["word"]):
+        return None
+    word = found["amount"].lower()
+    amount = 0.5 if word.startswith("half") else float(word.replace(",", ".")) if word[0].isdigit() else count_of(word)
+    unit = _UNITS[_SPOKEN[found["unit"].lower().removesuffix("s")]]
+    down = found["sign"] == "-" if found["sign"] else found["word"].lower() in _DOWN
+    return amount * unit * (-1 if down else 1)
+
+
+def count_of(word: str) -> int:
+    """A number that is said in figures or as a word; 0 where it is neither."""
+    if word.isdecimal():
+        return int(word)
+    return 1 if word in ("a", "an") else _NUMBERS.index(word) if word in _NUMBERS else 0
+
+
+def _pull(text: str) -> object:
+    """One tension, or what it changes by."""
+    return is_change(text) or parse(text, TENSION)
+
+
 _READERS: dict[str, Callable[[str], object]] = {
     "mass": lambda text: parse(text, MASS),
     "balance": parse_balance,
@@ -134,11 +196,11 @@ _READERS: dict[str, Callable[[str], object]] = {
     "ring": lambda text: parse(text, RING),
     "minutes": lambda text: parse(minutes_of(text), MINUTES),
     "played": lambda text: parse(text, MINUTES),
-    "tension": lambda text: [parse(one, TENSION) for one in pair(text, TENSION)],
+    "tension": lambda text: is_change(text) or [parse(one, TENSION) for one in pair(text, TENSION)],
     "gauge": lambda text: [parse(one, GAUGE) for one in pair(text, GAUGE)],
     "prestretch": lambda text: [parse(one, PERCENT) for one in pair(text, PERCENT)],
-    "mains_tension": lambda text: parse(text, TENSION),
-    "crosses_tension": lambda text: parse(text, TENSION),
+    "mains_tension": _pull,
+    "crosses_tension": _pull,
     "fit": fitted_of,
     "repair": repair_of,
 }

@@ -8,7 +8,7 @@ from pydantic_core import PydanticCustomError
 
 from passport.records.schema import as_printed, typical
 from passport.records.schema.catalogue import FrameModel, StringType
-from passport.records.schema.sportrules import RULES
+from passport.records.sportrules import RULES
 
 LEAST = {"maker": "Corvane", "name": "Aubier", "sport": "tennis", "head": "100 sq in"}
 

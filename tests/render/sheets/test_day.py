@@ -80,7 +80,7 @@ def test_no_text_is_smaller_than_seven_points(demo_facts):
 
 def test_the_command_takes_the_rack_from_the_records(demo_content, tmp_path):
     """Frames whose record names what is wanted are on the page, with those named on the command line."""
-    racked = [e for e in demo_content.frames.values() if e.record.rack]
+    racked = [e for e in demo_content.frames.values() if e.record.waiting]
     assert racked
     target = tmp_path / "day.pdf"
     result = passport("day", str(demo_content.root), "1042-9", "--out", str(target))
@@ -89,14 +89,14 @@ def test_the_command_takes_the_rack_from_the_records(demo_content, tmp_path):
     assert "1042-9" in text
     for entry in racked:
         assert entry.record.number in text
-        assert entry.record.rack.partition(";")[0] in " ".join(text.split())
+        assert entry.record.waiting.asked in " ".join(text.split())
 
 
 def test_what_the_rack_says_is_private(demo_content):
     """What is wanted of a frame never becomes a public fact."""
     from passport.workshop.gathering.gather import public
 
-    assert all(not e.record.rack for e in public(demo_content).frames.values())
+    assert all(e.record.waiting is None for e in public(demo_content).frames.values())
     assert Gatherer(demo_content).recipe("askwell/i").number == "1042-9"
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from passport.acts.clock import today
-from passport.acts.frames.log import logged, past, path_of, refuse_unreadable, units_of
+from passport.acts.frames.log import adds_to, logged, order_in, past, path_of, refuse_unreadable, units_of
 from passport.acts.picking import owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
@@ -89,7 +89,9 @@ def _before(text: str) -> str:
 @click.option("--without", metavar="PARTS", help="What was off the frame when it was measured: 'overgrip'.")
 @click.option("--bare", is_flag=True, help="It was measured without strings.")
 @click.option("--before-bare", is_flag=True, help="It was measured without strings before the work.")
-@click.option("--keep-on-rack", is_flag=True, help="More is to be done: leave the record's line 'rack' as it is.")
+@click.option("--ordered", is_flag=True, help="It was done as it was ordered; other options change parts of it.")
+@click.option("--only", is_flag=True, help="Only what is said here was done, whatever was ordered.")
+@click.option("--keep-on-rack", is_flag=True, help="More is to be done: what was ordered is left as it is.")
 @click.option("--site", type=FOLDER, help="The site to bring up to date; 'site', where it is one of ours, unless said.")
 @click.option("--no-build", is_flag=True, help="Record the job alone: no page, no card.")
 @click.option("--dry-run", is_flag=True, help="Show what would be written, and stop.")
@@ -104,6 +106,8 @@ def command(
     frame: str,
     again: bool,
     day: str | None,
+    ordered: bool,
+    only: bool,
     keep_on_rack: bool,
     site: Path | None,
     no_build: bool,
@@ -114,11 +118,14 @@ def command(
 ) -> None:
     """Record a job: strings, parts, repairs, readings. Every other line of the record stays as it is.
 
-    A frame that waited on the rack is taken off it. The site is then brought up to date and the card to print is named;
-    where there is no site yet, the card is put into the folder bench/ beside CONTENT. NUMBER-OR-NAME is a passport
-    number or PLAYER/FRAME. Whatever is not said of a restringing is as it was the last time. Without any option it asks,
-    with the last values offered.
+    A frame that waits on the rack is done with this: what was ordered ('passport take') is recorded as done in all that
+    is not said otherwise, what differs from it is shown, and the order is kept with the job. The site is then brought up
+    to date and the card to print is named; where there is no site yet, the card is put into the folder bench/ beside
+    CONTENT. NUMBER-OR-NAME is a passport number or PLAYER/FRAME. Whatever is not said of a restringing is as it was the
+    last time. Without any option it asks, with the last values offered.
     """
+    if ordered + only + keep_on_rack + again > 1 and not (again and (only or keep_on_rack)):
+        raise click.UsageError("Choose one of --ordered, --only, --keep-on-rack and --again.")
     words: Said = {name: "yes" if value is True else value for name, value in said.items() if value}
     base = base_of(content, owners(content, frame))
     entry = pick(base.records, frame)
@@ -126,16 +133,29 @@ def command(
         when = day_of(day, today()) if day else today()
     except Unclear as unclear:
         raise click.UsageError(f"--date: {unclear}") from None
-    words, question = with_units(words, units_of(base.records)), ""
-    if not words and not again:
+    words = with_units(words, units_of(base.records))
+    waits = entry.record.waiting is not None and not keep_on_rack
+    if ordered and not waits:
+        raise click.ClickException(f"Nothing is ordered for '{frame}'. To take it in: passport take {content} {frame}")
+    # Beyond what was typed, what was ordered is recorded: that is looked at, where nobody said so.
+    more = waits and adds_to(entry.record, again=again) and not (ordered or only or dry_run)
+    question = "Write this?" if more else ""
+    if not words and not again and not ordered:
         if not at_terminal():
-            raise click.UsageError("Say what was done: --again, --tension …, --fit …, --mass …; --help shows them all.")
+            what = "--ordered, " if waits else ""
+            raise click.UsageError(
+                f"Say what was done: {what}--again, --tension …, --fit …, --mass …; --help shows them all."
+            )
         from passport.cli.shared.logtalk import talk  # only where a person sits
 
-        words, again, when = talk(base.records, entry, past(base, entry)[1], when)
+        text, last = past(base, entry)
+        told = talk(base.records, entry, last, when, order_in(text) if waits and not only else {})
+        words, again, when, only = told.words, told.again, told.day, only or not told.ordered
         question = "" if dry_run else "Write this?"
     refuse_unreadable(words)
-    make = partial(logged, name=entry.name, words=words, day=when, again=again, off_rack=not keep_on_rack)
+    make = partial(
+        logged, name=entry.name, words=words, day=when, again=again, off_rack=not keep_on_rack, as_ordered=not only
+    )
     after = carry_out(content, "passport log", make, Options(yes, question, dry_run, sure), base)
     if after is not None:
         click.echo(f"Written to {content / path_of(entry.name)}.")

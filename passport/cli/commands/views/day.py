@@ -39,7 +39,7 @@ def command(content: Path, frames: tuple[str, ...], within: int, out: Path | Non
     """
     records = sound(content)
     now = today()
-    racked = [e for e in records.frames.values() if e.record.rack]
+    racked = [e for e in records.frames.values() if e.record.waiting]
     named = [pick(records, text) for text in frames]
     chosen = [*(e for e in named if e.name not in {r.name for r in racked}), *racked]
     gatherer = Gatherer(records)
@@ -60,7 +60,12 @@ def command(content: Path, frames: tuple[str, ...], within: int, out: Path | Non
 def _racked(records: Content, gatherer: Gatherer, entry: Entry[Frame]) -> Racked:
     player = records.players[entry.name.partition("/")[0]].record
     know = " ".join(filter(None, (player.private_note, entry.record.private_note)))
-    return Racked(gatherer.recipe(entry.name), player.full_name or player.name, entry.record.rack or "as before", know)
+    return Racked(gatherer.recipe(entry.name), player.full_name or player.name, _wanted(entry.record), know)
+
+
+def _wanted(frame: Frame) -> str:
+    """What was asked, in a line."""
+    return (frame.waiting.asked if frame.waiting else "") or "as before"
 
 
 def _due(records: Content, now: date, within: int) -> Iterator[DueLine]:

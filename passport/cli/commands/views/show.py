@@ -10,6 +10,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from passport.acts.frames.log import called
 from passport.acts.picking import owners, pick
 from passport.cli.shared.common import FOLDER, report, today
 from passport.physics.units import kg_from_newtons, lb_from_newtons
@@ -22,6 +23,7 @@ from passport.render.theme.formats import KEEP, Formats
 from passport.workshop.facts.facts import FrameFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
 from passport.workshop.facts.standing import Standing, Tone, standing
 from passport.workshop.gathering.gather import Gatherer
+from passport.workshop.orders.wanted import differences, ordered_lines
 from passport.workshop.strings.string_course import string_course
 
 CAUTIONS = (
@@ -88,6 +90,7 @@ def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text 
     state = standing(facts, today())
     said = "" if state.state == "strung" and not facts.is_fact("status") else f", {_state(facts, state)}"
     yield Text(f"{facts.maker} {facts.model}, {facts.sport}{grip}{serial}{said}\n", style=_STYLES[state.tone])
+    yield from _ordered(records, record)
     if facts.stringing:
         yield from _stringing(facts, facts.stringing)
     else:
@@ -108,6 +111,21 @@ def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text 
         if note:
             yield Text(f"{title}: {note}")
     yield Text("\n" + "\n".join(_cautions(facts)), style="yellow")
+
+
+def _ordered(records: Content, record: Frame) -> Iterator[Text]:
+    """What is wanted of a frame that waits, large before all else; and what the last job did otherwise than was wanted."""
+    names = called(records)
+    if record.waiting:
+        first, *rest = ordered_lines(record.waiting, names)
+        late = record.waiting.promised is not None and record.waiting.promised < today()
+        yield Text(f"{'LATE. ' if late else ''}{first}", style="bold red" if late else "bold")
+        yield Text("\n".join(rest) + "\n" if rest else "")
+    last = next((job for job in reversed(record.jobs) if job.order), None)
+    otherwise = differences(last.order, last, names) if last and last.order else []
+    if last and otherwise:
+        yield Text(f"On {last.date.isoformat()} it was done otherwise than ordered:", style="yellow")
+        yield Text("\n".join(f"  {line}" for line in otherwise) + "\n")
 
 
 def _stringing(facts: FrameFacts, s: StringingFacts) -> Iterator[Text | Table]:

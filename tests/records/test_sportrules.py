@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from passport.records.schema.catalogue import FrameModel, Sport
-from passport.records.schema.sportrules import RULES, breaches, too_heavy
+from passport.records.sportrules import RULES, breaches, too_heavy
 
 SPORTS: tuple[Sport, ...] = ("tennis", "squash", "badminton", "racketball")
 

@@ -1,0 +1,1 @@
+"""Acts of the counter: a frame is taken in, and handed back."""

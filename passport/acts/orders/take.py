@@ -1,0 +1,112 @@
+"""A frame is taken in: what is wanted of it, by when, and what was seen of it become its record's order."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
+
+from passport.acts.change import Base, Change
+from passport.acts.frames.log import names_of, order_in, past, path_of
+from passport.acts.refused import Misused, Refused
+from passport.records.schema.frame import Frame
+from passport.records.yaml.edit import block_of, with_block, without
+from passport.workshop.entry.job_from_text import SIDES, Past, Said
+from passport.workshop.entry.order_from_text import changed, order_of
+from passport.workshop.entry.phrases import Unclear, is_change, pulled_from
+from passport.workshop.entry.spoken import coming_day
+
+_PULLS = ("tension", *(f"{side}_tension" for side in SIDES))
+
+
+def taken(
+    base: Base, *, name: str, words: Said, day: date, again: bool = False, left_out: tuple[str, ...] = ()
+) -> Change:
+    """The change of a frame's record by what is wanted of it, said on a ``day``.
+
+    A frame that waits already keeps what it waits for: what is said joins that, or takes its place. ``again`` asks for
+    the last stringing once more; ``left_out`` are fields of the order that are not wanted any more.
+    Raises Refused, and CannotEdit where the record cannot be added to.
+    """
+    entry = base.records.frames[name]
+    frame = entry.record
+    _refuse_away(frame)
+    text, last = past(base, entry)
+    old = order_in(text)
+    try:
+        said = _pulled(words, last)
+        strings = old.get("strings") if not again else None
+        before = replace(last, strings=strings) if strings else last
+        new = order_of(said, day, before, names_of(base.records), again=again) if words or again or not old else {}
+    except Unclear as unclear:
+        raise Refused(f"{unclear}\n  Nothing was written.") from None
+    order = changed(old, new, left_out) if old else new
+    if not old and set(order) <= {"taken", "promised", "price", "condition"}:
+        what = "Say what is wanted: --again, --string, --tension, --fit, --repair, --tuning, --asked …"
+        raise Refused(f"Nothing is said of what is wanted, so nothing was written.\n  {what}")
+    after = with_block(without(text, "rack"), "order", order, Frame.model_fields)
+    if after == text:
+        raise Refused("Nothing to change: the order says that already.")
+    head = f"{frame.number or name} {frame.label}, in {path_of(name)}:"
+    shown = "\n".join([head, block_of(after, "order").rstrip(), *_last_time(last)])
+    promise = f", promised for {order['promised']}" if order.get("promised") else ""
+    summary = f"An order for {frame.number or name} {frame.label}{promise}"
+    return Change({path_of(name): after}, shown, (head,), summary=summary)
+
+
+def withdrawn(base: Base, *, name: str) -> Change:
+    """The change of a frame's record whose order is given up: the frame goes home as it came. Raises Refused."""
+    entry = base.records.frames[name]
+    frame = entry.record
+    if frame.waiting is None:
+        raise Refused(f"Nothing is wanted of {frame.number or name}: it does not wait at the bench.")
+    text = base.text(path_of(name)) or ""
+    head = f"{frame.number or name} {frame.label}, in {path_of(name)}, is not wanted any more:"
+    gone = block_of(text, "order") or block_of(text, "rack")
+    after = without(without(text, "order"), "rack")
+    summary = f"The order for {frame.number or name} {frame.label} withdrawn"
+    return Change({path_of(name): after}, f"{head}\n{gone.rstrip()}", (head,), summary=summary)
+
+
+def refuse_unclear(words: Said, day: date) -> None:
+    """Raise Misused where the promised day cannot be read, so that the slip is named by its option."""
+    try:
+        promised = words.get("promised")
+        if isinstance(promised, str) and promised:
+            coming_day(promised, day)
+    except Unclear as unclear:
+        raise Misused(f"--promised: {unclear}") from None
+
+
+def _pulled(words: Said, last: Past) -> Said:
+    """What was said, with each tension that is a change worked out from the last stringing, whatever waits already; the
+    change itself is kept as what was asked."""
+    changes = {name: text for name in _PULLS if is_change(text := str(words.get(name) or ""))}
+    if not changes:
+        return words
+    olds = tuple(_last_pulls(last)) or ("", "")
+    pulls = {name: [pulled_from(text, old) for old in olds] for name, text in changes.items()}
+    said = {name: " / ".join(new) if name == "tension" else new[_PULLS.index(name) - 1] for name, new in pulls.items()}
+    return {"asked": ", ".join(changes.values()), **{name: said.get(name, text) for name, text in words.items()}}
+
+
+def _last_pulls(last: Past) -> Iterator[str]:
+    """The tensions of the last stringing's mains and crosses, as written; nothing where there is none."""
+    mains = last.strings.get("mains") or {}
+    for side in (mains, last.strings.get("crosses") or mains):
+        if side.get("tension"):
+            yield str(side["tension"])
+
+
+def _last_time(last: Past) -> Iterator[str]:
+    """What the last stringing was, for whoever compares."""
+    pulls = list(_last_pulls(last))
+    if pulls and last.strung_on:
+        said = pulls[0] if pulls[0] == pulls[-1] else f"{pulls[0]} / {pulls[-1]}"
+        yield f"Last strung {last.strung_on.isoformat()}: {said}."
+
+
+def _refuse_away(frame: Frame) -> None:
+    if frame.status == "lost":
+        raise Refused("This frame is marked lost. If it is back, run 'passport found' first.")
+    if frame.status == "retired":
+        do = f"If that is wrong: passport correct CONTENT {frame.number or 'PLAYER/FRAME'} --frame --set status=active."
+        raise Refused(f"This frame is marked retired: it is out of play. {do}")

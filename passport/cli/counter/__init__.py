@@ -1,0 +1,1 @@
+"""What is asked over the counter: which frame is meant, what is wanted of it."""

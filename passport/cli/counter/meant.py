@@ -1,0 +1,47 @@
+"""Which frame is meant by what somebody says over the counter: the frame itself, or its player."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import click
+
+from passport.acts.change import Base
+from passport.acts.picking import matching, owners, pick
+from passport.cli.shared.change import base_of
+from passport.cli.shared.dialogue import at_terminal, choose
+from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame
+
+
+def frame_meant(content: Path, said: str) -> tuple[Base, Entry[Frame]]:
+    """The records and the frame that is meant by a frame's number or name, or by a player who has one in play.
+
+    Of several frames of a player the person at the terminal chooses. Raises Refused where no frame can be meant.
+    """
+    base = base_of(content, owners(content, said))
+    if len(matching(base.records, said)) == 1:
+        return base, pick(base.records, said)
+    frames = frames_of_player(base.records, said)
+    if len(frames) == 1:
+        return base, frames[0]
+    if frames and at_terminal():
+        choices = [(e.record.number or e.name, f"{e.record.label}, {e.record.model}") for e in frames]
+        chosen = choose("Which frame", choices)
+        return base, frames[[name for name, _ in choices].index(chosen)]
+    if frames:
+        names = ", ".join(f"{e.record.number or e.name} {e.record.label}" for e in frames)
+        raise click.ClickException(f"'{said}' has several frames in play: {names}. Name one of them.")
+    return base, pick(base.records, said)
+
+
+def frames_of_player(records: Content, said: str) -> Sequence[Entry[Frame]]:
+    """The frames in play of the one player whom a name means: folder, public name or full name, in any letter case."""
+    low = " ".join(said.split()).casefold()
+    folders = [
+        folder
+        for folder, entry in records.players.items()
+        if low in (folder.casefold(), entry.record.name.casefold(), entry.record.full_name.casefold())
+    ]
+    if len(folders) != 1:
+        return ()
+    return [entry for entry in records.frames_of(folders[0]) if entry.record.status in ("active", "broken")]

@@ -1,0 +1,97 @@
+"""The dialogue of ``passport take``: what is wanted, by when, and what was seen; Enter asks for the last stringing again."""
+
+from collections.abc import Iterator
+from datetime import date
+
+import click
+
+from passport.acts.frames.log import called, units_of
+from passport.cli.shared.dialogue import ask
+from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame
+from passport.records.yaml.validation_messages import closest
+from passport.workshop.entry.bare import lent, unit_of
+from passport.workshop.entry.job_from_text import Past, Said
+from passport.workshop.entry.order_from_text import condition_of, looked_at
+from passport.workshop.entry.phrases import NOTHING, Unclear, is_change, known_as, reader
+from passport.workshop.entry.spoken import coming_day
+from passport.workshop.orders.wanted import ordered_lines
+
+AS_LAST = "as last time"
+
+
+def talk(records: Content, entry: Entry[Frame], past: Past, day: date) -> tuple[Said, bool]:
+    """What is wanted of a frame: what was said, and whether the last stringing is wanted again."""
+    click.echo(_head(records, entry, past))
+    if entry.record.waiting:
+        click.echo("It waits already. What is said now joins that, or takes its place:")
+        for line in ordered_lines(entry.record.waiting, called(records)):
+            click.echo(f"  {line}")
+    click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out.\n")
+    words: dict[str, str | list[str]] = {}
+    known = bool(past.strings) and entry.record.status == "active" and entry.record.waiting is None
+    wanted = ask("Wanted", AS_LAST if known else "")
+    again = wanted == AS_LAST
+    if wanted and not again:
+        if is_change(wanted) and known:
+            again, words["tension"] = True, wanted
+        else:
+            words["asked"] = wanted
+            words |= dict(_strings(records, past))
+    fitted = list(_several("New grip or part (part @ place)"))
+    words |= {"fit": fitted} if fitted else {}
+    for name, question in (("promised", "Promised for (friday, in 3 days, 2026-12-04)"), ("price", "Price")):
+        read = (lambda text: coming_day(text, day)) if name == "promised" else None
+        if text := ask(question, read=read):
+            words[name] = text
+    looked = ask("Looked at (crack none, grommets worn 9T, bumper sound …)", read=lambda t: condition_of(looked_at(t)))
+    words |= looked_at(looked) if looked else {}
+    note = ask("Remark for the bench")
+    return words | ({"note": note} if note else {}), again
+
+
+def _head(records: Content, entry: Entry[Frame], past: Past) -> str:
+    frame, player = entry.record, records.players.get(entry.name.partition("/")[0])
+    who = f"{player.record.full_name or player.record.name}, " if player else ""
+    strung = f"last strung on {past.strung_on.isoformat()}" if past.strung_on else "not strung here yet"
+    mains = past.strings.get("mains") or {}
+    crosses = past.strings.get("crosses") or mains
+    pulls = " / ".join(dict.fromkeys(str(side["tension"]) for side in (mains, crosses) if side.get("tension")))
+    recipe = f": {mains.get('string')}, {pulls}" if pulls else ""
+    return f"{click.style(frame.number or entry.name, bold=True)}  {who}{frame.label} ({frame.model}), {strung}{recipe}"
+
+
+def _strings(records: Content, past: Past) -> Iterator[tuple[str, str]]:
+    """The string and the tension that are wanted; nothing where it is not to be strung."""
+    table = {name: e.record for name, e in records.strings.items()}
+
+    def known(text: str) -> str:
+        name = known_as(text, table)
+        if name not in table:
+            raise Unclear(f"'{text}' is not in the catalogue. {closest(text, table)}".strip())
+        return name
+
+    string = ask(
+        f"String ('{NOTHING}' where it is not to be strung)",
+        str((past.strings.get("mains") or {}).get("string") or ""),
+        read=known,
+    )
+    if not string:
+        return
+    yield "string", known(string)
+    old = str((past.strings.get("mains") or {}).get("tension") or "")
+    unit = unit_of("tension", units_of(records)) or old.rpartition(" ")[2]
+    pull = reader("tension")
+    tension = ask(
+        f"Tension ('52/50 {unit or 'lb'}', '2 {unit or 'lb'} looser')",
+        read=lambda text: pull(lent(text, unit)) if pull else None,
+        needed=not past.strings,
+    )
+    if tension:
+        yield "tension", lent(tension, unit)
+
+
+def _several(question: str) -> Iterator[str]:
+    while text := ask(question, read=reader("fit")):
+        yield text
+        question = "  and"

@@ -1,0 +1,1 @@
+"""What is wanted of the frames that wait at the bench, and what it takes."""
