@@ -77,6 +77,8 @@ def _strings(records: Content, past: Past) -> Iterator[tuple[str, str]]:
     for name, question in (("prestretch", "Pre-stretch"), ("batch", "Batch")):
         offered = str(mains.get(name) or "")
         answers[name] = _lent(ask(question, offered, read=_with_unit(name, "%")), "%" if name == "prestretch" else "")
+    if past.strings.get("zones"):
+        yield "zones", ask("By zone", str(past.strings["zones"]), read=reader("zones")) or NOTHING
     before = {side: str(old.get("string") or "") for side, old in (("mains", mains), ("crosses", crosses))}
     before |= {
         f"{side}_tension": str(old.get("tension") or "") for side, old in (("mains", mains), ("crosses", crosses))

@@ -23,6 +23,7 @@ from passport.records.schema.quantities import (
     lend_unit,
     parse,
 )
+from passport.records.schema.stringpattern import read_zones
 
 _FIT = re.compile(r"(?P<part>[^@=]+?)\s*@\s*(?P<place>[^=]+?)\s*(?:=\s*(?P<rest>.+))?")
 _REPAIR = re.compile(
@@ -139,6 +140,7 @@ _READERS: dict[str, Callable[[str], object]] = {
     "prestretch": lambda text: [parse(one, PERCENT) for one in pair(text, PERCENT)],
     "mains_tension": lambda text: parse(text, TENSION),
     "crosses_tension": lambda text: parse(text, TENSION),
+    "zones": read_zones,
     "fit": fitted_of,
     "repair": repair_of,
 }
