@@ -36,7 +36,8 @@ def test_what_each_string_is_pulled_with_stands_where_zones_differ():
     bed, shape = found.frame.stringing, found.frame.shape
     mains = tuple((n, newtons_from_lb(50 if n < 7 else 48)) for n in range(1, shape.mains // 2 + 1))
     crosses = tuple((n, newtons_from_lb(49)) for n in range(1, shape.crosses + 1))
-    bed = replace(bed, string_pulls=(mains, crosses), mains=replace(bed.mains, written="50 lb"))
+    pounds = {side: replace(getattr(bed, side), written="50 lb") for side in ("mains", "crosses")}
+    bed = replace(bed, string_pulls=(mains, crosses), **pounds)
     view = path_view(replace(found, frame=replace(found.frame, stringing=bed)), Formats(), "k")
     pulls = {row.name: row.pull.replace("\u202f", " ") for column in view.columns for row in column}
     assert view.zoned
