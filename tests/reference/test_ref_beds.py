@@ -98,7 +98,7 @@ def test_usual_tennis_beds_are_expected_where_they_ring(tmp_path, pull):
     """Typical string beds ring at 500 to 700 Hz (Cross 2006, "Measuring String Tension")."""
     book = BedBook(shop(tmp_path, {"one": frame(job("2026-01-05", mains=f"birch-130, tension: {pull} lb"))}))
     bed = book.current("cy/one")
-    expected = forecast(membrane(bed.stringing, book.model(bed), book.strings), bed.stringing)
+    expected = forecast(membrane(bed.stringing, book.model(bed), book.strings), bed.stringing, book.model(bed))
     assert 500 < expected.value < 700
 
 
@@ -109,7 +109,7 @@ def test_a_fresh_bed_holds_well_below_its_pull(tmp_path):
     """
     book = BedBook(shop(tmp_path / "a", {"one": frame(job("2026-01-05"))}))
     bed = book.current("cy/one")
-    hz = forecast(membrane(bed.stringing, book.model(bed), book.strings), bed.stringing).value
+    hz = forecast(membrane(bed.stringing, book.model(bed), book.strings), bed.stringing, book.model(bed)).value
     book = BedBook(shop(tmp_path / "b", {"one": frame(job("2026-01-05", f"ring: {hz:.1f} Hz, age: 15 min"))}))
     found = bed_life(book.current("cy/one"), book)
     assert found.held.mains == pytest.approx(0.7 * 50 * LBF, rel=0.002)

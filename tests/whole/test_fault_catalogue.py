@@ -82,6 +82,7 @@ RULES = frozenset(
         "sport-rule",
         "string-holes",
         "string-path",
+        "string-zones",
         "swing-timing",
         "swing-timing",
         "tape-on-tape",

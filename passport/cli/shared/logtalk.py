@@ -117,6 +117,8 @@ def _strings(records: Content, offered: Past, past: Past) -> Iterator[tuple[str,
     for name, question in (("prestretch", "Pre-stretch"), ("batch", "Batch")):
         shown = str(mains.get(name) or "")
         answers[name] = lent(ask(question, shown, read=_with_unit(name, "%")), "%" if name == "prestretch" else "")
+    if past.strings.get("zones"):
+        yield "zones", ask("By zone", str(past.strings["zones"]), read=reader("zones")) or NOTHING
     mains = past.strings.get("mains") or {}
     crosses = past.strings.get("crosses") or mains
     before = {side: str(old.get("string") or "") for side, old in (("mains", mains), ("crosses", crosses))}

@@ -23,12 +23,17 @@ from passport.records.schema.usual_values import (
     UsualValues,
 )
 from passport.records.timeline import Step, steps
+from passport.records.zonedpulls import zone_spans
 
 RULE: Final = "unlikely"
 ORDERED: Final[Place] = ("order", "strings")
 """Where the recipe that is wanted stands."""
 PULL_STEP: Final = 0.14
 """How far a pull may be from the frame's last without a question, as a share of it (common practice, no source)."""
+
+ZONE_STEP: Final = 0.25
+"""How far the pull of a zone may be from that of the rest of its side without a question, as a share of it (common practice,
+no source)."""
 
 
 def doubtful(content: Content, today: date) -> Iterator[Fault]:
@@ -124,6 +129,13 @@ def _pulls(
         if found:
             asked = True
             yield Question(path, found, _meant_pull(strung.tension, last, model))
+    tension = {"mains": strings.both[0].tension, "crosses": strings.both[1].tension}
+    for zone, *pulls in zone_spans(strings):
+        off = max(abs(pull / tension[zone.of].value - 1) for pull in pulls)
+        if off > ZONE_STEP:
+            what = f"A zone of the {zone.of} is {100 * off:.0f} % away from their {tension[zone.of].text}."
+            yield Question((*at, "zones"), what, "Look for a slipped digit or unit.")
+            break
     mains, crosses = (strung.tension.value for strung in strings.both)
     if not asked and not CROSSES_OF_MAINS.holds(crosses / mains):
         what = f"{strings.both[0].tension.text} on the mains and {strings.both[1].tension.text} on the crosses are far apart."

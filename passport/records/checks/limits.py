@@ -10,6 +10,7 @@ from passport.records.faults import Fault
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Blank, Fitted, Frame
 from passport.records.schema.places import FittedPlace
+from passport.records.zonedpulls import highest_zone
 
 ROUNDING = 0.25
 """N by which a tension may exceed a limit that is the same when both are rounded to the tenth of a lb, as makers print."""
@@ -30,6 +31,11 @@ def tensions(content: Content, today: date) -> Iterator[Fault]:
                     what = f"{_both(strung.tension.value)} on the {part} is over the frame maker's limit of {_both(limit)}."
                     do = "The maker's limit stands above any setup: string lower, or ask the maker in writing."
                     yield Fault(place, "tension-limit", what, do, "warning")
+            zoned = highest_zone(strings)
+            if zoned > limit + ROUNDING:
+                what = f"A zone with {_both(zoned)} is over the frame maker's limit of {_both(limit)}."
+                do = "The maker's limit stands above any setup: string lower, or ask the maker in writing."
+                yield Fault(entry.at(*path, "zones"), "tension-limit", what, do, "warning")
 
 
 def sizes(content: Content, today: date) -> Iterator[Fault]:

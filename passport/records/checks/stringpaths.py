@@ -14,6 +14,7 @@ from passport.records.schema.stringpattern import Variant, read_holes, read_orde
 from passport.records.strungpath import ToldPath, drilling_of, own_order, threaded, told_path, variant_of
 from passport.records.yaml.validation_messages import closest
 from passport.records.yaml.yamltext import Path
+from passport.records.zonedpulls import zones_fault
 
 _RECOUNT = (
     "Count the holes from the centre of that end, those that are skipped too, and correct the numbers or the counts."
@@ -122,6 +123,10 @@ def _strung(
             what for field, what in drilling_of(pattern, strings.skips).faults() if (field, what) not in usual
         ][:1]:
             yield Fault(entry.at(*path, "skips"), "string-holes", what, _RECOUNT)
+    what = zones_fault(strings, pattern) if pattern and strings.zones else ""
+    if what:
+        do = "Count mains from the centre on one side, crosses from the head, and correct the zone."
+        yield Fault(entry.at(*path, "zones"), "string-zones", what, do)
     told = told_path(strings, pattern)
     if told.threaded is None or not _sound(told.threaded.drilling):
         return

@@ -27,7 +27,7 @@ from passport.records.schema.quantities import (
     Spot,
     Tension,
 )
-from passport.records.schema.stringpattern import PathWords, read_path
+from passport.records.schema.stringpattern import PathWords, ZoneText, read_path
 from passport.records.schema.visibility import Private, Public
 from passport.records.schema.workshop import Method
 
@@ -54,7 +54,8 @@ class Stringing(Record):
 
     ``path`` says in a few words how the string runs (``two pieces, crosses from the head``), or names a variant of the
     model's pattern and what differed; the fields after it say the same one by one. ``short`` is the short side's hand;
-    ``method`` what was done otherwise than the workshop does it.
+    ``zones`` the strings that were pulled otherwise than the rest of their side (``mains last 2 at 49 lb; crosses first 4
+    -2 lb``), ``method`` what was done otherwise than the workshop does it.
     What nobody wrote down, or wrote down as ``unknown``, is None. ``unknown`` where the mains or crosses start says that
     the maker's pattern was perhaps not followed, and so is kept apart from saying nothing.
     """
@@ -71,6 +72,7 @@ class Stringing(Record):
     short: Public[Literal["left", "right"] | None] = None
     skips: Public[Text] = ""
     tie_offs: Public[Text] = ""
+    zones: Public[ZoneText | None] = None
     method: Public[Method] = Method()
 
     @model_validator(mode="before")

@@ -1,5 +1,5 @@
 """How a frame's string runs, as people write it: holes (``mains 8 at throat and head``, ``8T 9H``), ways (``two pieces,
-crosses from the head``), and a workshop's own order of the strings.
+crosses from the head``), a workshop's own order of the strings, and pulls by zone (``mains last 2 at 49 lb``).
 
 What is written in other words than these stays words: it is shown as it is, and nothing is worked out of it.
 """
@@ -12,9 +12,10 @@ from typing import Annotated, Final, Literal
 
 from passport.physics.stringing.holes import Hand
 from passport.physics.stringing.ways import Arm, Strand, Way
+from passport.physics.stringing.zones import Pull, PullZone, Reach
 from passport.physics.stringpath import End, Side
 from passport.records.schema.base import OneOrMore, Record, Text, refuse
-from passport.records.schema.quantities import TextValue, tidy
+from passport.records.schema.quantities import PERCENT, TENSION, TextValue, lend_unit, parse, tidy
 from passport.records.schema.visibility import Public
 
 NO_HOLES: Final = "none"
@@ -42,6 +43,7 @@ _STRANDS = re.compile(
     r"(?:(short|long|left|right) )?(?:(mains?|cross(?:es)?) )?([0-9]{1,2})(?: ?[-–] ?([0-9]{1,2}))?", re.IGNORECASE
 )
 _EXAMPLE = "two pieces, crosses from the head"
+_DIFFERENCE = replace(TENSION, name="a difference of tension", low=0.0, high=120.0, example="2 lb")
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,6 +206,74 @@ def _no_order(text: str) -> Exception:
 
 PathWords = Annotated[PathText, TextValue(read_path, _EXAMPLE, pattern=r"[A-Za-z]")]
 """A way to string a frame, in words."""
+
+
+_ZONE = re.compile(
+    r"(?:(mains?|cross(?:es)?) )?(?:(first|last|outer)(?: ([0-9]{1,2}))?|([0-9]{1,2})(?: ?[-–] ?([0-9]{1,2}))?)"
+    r"(?: (mains?|cross(?:es)?))?(?: ?: ?| ?= ?| at | )([+-]? ?[0-9].*)",
+    re.IGNORECASE,
+)
+_ZONES_EXAMPLE = "mains last 2 at 49 lb; crosses first 4 -2 lb"
+
+
+@dataclass(frozen=True, slots=True)
+class ZonedPulls:
+    """Pulls by zone as they were written, ``unit`` the first that was named, ``%`` where no other was."""
+
+    text: str
+    zones: tuple[PullZone, ...]
+    unit: str = "%"
+
+    def of(self, side: Side) -> tuple[PullZone, ...]:
+        """The zones of the mains or the crosses."""
+        return tuple(zone for zone in self.zones if zone.of == side)
+
+    def moved(self, mains: float, crosses: float) -> "ZonedPulls":
+        """The same zones where the mains are pulled with so much more N, and the crosses with so much."""
+        return replace(self, zones=tuple(zone.moved(mains if zone.of == "mains" else crosses) for zone in self.zones))
+
+
+def read_zones(text: str) -> ZonedPulls:
+    """Pulls by zone, ``mains last 2 at 49 lb; crosses 1-6 24 lb to 26 lb``. Raises an error of a bad value.
+
+    ``first`` and ``last`` as the strings are pulled, ``outer`` at the edge, numbers from the centre (mains) or the head
+    (crosses); a pull of its own, rising or falling to another one, or ``+2 lb``, ``-5 %`` beside the rest of its side.
+    """
+    clean, zones, unit = tidy(text), list[PullZone](), ""
+    of: Side | None = None
+    for part in filter(None, (each.strip() for each in re.split(r";|,(?= )", clean))):
+        found = _ZONE.fullmatch(part)
+        side = (found[1] or found[6] or "") if found else ""
+        of = _SIDES.get(side.lower(), of)
+        if not found or of is None or found[3] in ("0", "00"):
+            do = f"Name mains or crosses, which of them, and the pull, as in '{_ZONES_EXAMPLE}'."
+            raise refuse("string-zones", f"'{part[:60]}' names no zone with its pull.", do)
+        pulls, written = _pulls(found[7])
+        unit = unit or written
+        reach: Reach = found[2].lower() if found[2] else "numbered"  # type: ignore[assignment]  # one of the three
+        start = int(found[4] or 1)
+        zones.append(PullZone(of, reach, int(found[3] or found[5] or start), pulls, start))
+    if not zones:
+        raise refuse("string-zones", "This names no zone.", f"Write it as in '{_ZONES_EXAMPLE}'.")
+    return ZonedPulls(clean, tuple(zones), unit or "%")
+
+
+def _pulls(text: str) -> tuple[tuple[Pull, Pull], str]:
+    """A pull, or the first and the last of several, with the unit that it is written in; empty for a percentage."""
+    if text[0] not in "+-":
+        one, _, other = text.partition(" to ")
+        first, last = (parse(each, TENSION) for each in (lend_unit(one, other) if other else (one, one)))
+        return (Pull(first.value), Pull(last.value)), first.unit
+    sign, amount = (-1 if text[0] == "-" else 1), text[1:].strip()
+    if amount.endswith("%"):
+        share = sign * parse(amount, PERCENT).value / 100
+        return (Pull(share=share), Pull(share=share)), ""
+    found = parse(amount, _DIFFERENCE)
+    return (Pull(more=sign * found.value), Pull(more=sign * found.value)), found.unit
+
+
+ZoneText = Annotated[ZonedPulls, TextValue(read_zones, _ZONES_EXAMPLE, pattern=r"[0-9]")]
+"""Pulls by zone, in words and figures."""
 
 
 class Variant(Record):

@@ -6,7 +6,15 @@ from typing import Any
 
 from passport.physics import units
 from passport.render.pages.path_data import string_path
-from passport.workshop.facts.facts import FrameFacts, MethodFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
+from passport.workshop.facts.facts import (
+    FrameFacts,
+    MethodFacts,
+    PartFacts,
+    SpecFacts,
+    StringingFacts,
+    StrungFacts,
+    ZoneFacts,
+)
 from passport.workshop.facts.sources import Sourced
 from passport.workshop.facts.standing import standing
 
@@ -63,6 +71,8 @@ def _stringing(s: StringingFacts) -> dict[str, Any]:
             "date": s.date.isoformat(),
             "mains": _strung(s.mains),
             "crosses": _strung(s.crosses),
+            "zones": [_zone(zone) for zone in s.zones] or None,
+            **_string_pulls(s),
             "pieces": s.pieces,
             "knots": s.knots,
             "mains_start": s.mains_start,
@@ -76,6 +86,31 @@ def _stringing(s: StringingFacts) -> dict[str, Any]:
             "source": _sources(s, {name: name for name in names}),
         }
     )
+
+
+def _zone(z: ZoneFacts) -> dict[str, Any]:
+    """Strings that were pulled otherwise than the rest of their side: which, and the pulls of the first and the last."""
+    first, last = z.pulls
+    which = {"numbers": [z.start, z.stop]} if z.reach == "numbered" else {"count": z.stop}
+    rising = first != last
+    return {
+        "of": z.of,
+        "which": z.reach,
+        **which,
+        "pull_tension_lb": _short(units.lb_from_newtons(first)),
+        "pull_tension_kg": _short(units.kg_from_newtons(first)),
+        **({"last_pull_tension_lb": _short(units.lb_from_newtons(last))} if rising else {}),
+        **({"last_pull_tension_kg": _short(units.kg_from_newtons(last))} if rising else {}),
+    }
+
+
+def _string_pulls(s: StringingFacts) -> dict[str, Any]:
+    """Where there are zones, the pull of each main from the centre, the same on both sides, and of each cross from the
+    head."""
+    if s.string_pulls is None:
+        return {}
+    mains, crosses = ([_short(units.lb_from_newtons(n)) for _, n in sorted(side)] for side in s.string_pulls)
+    return {"pulls_lb": {"mains_from_centre": mains, "crosses_from_head": crosses}}
 
 
 def _method(m: MethodFacts) -> dict[str, Any] | None:

@@ -106,6 +106,7 @@ def _rows(frame: FrameFacts, f: Formats, shorter: int) -> Iterator[RecipeRow]:
     if bed:
         yield RecipeRow(_("Mains"), tuple(_strung(bed.mains, f, full)))
         yield RecipeRow(_("Crosses"), (_("the same"),) if bed.same else tuple(_crosses(bed, f, full)))
+        yield RecipeRow(_("By zone"), bed_words.zones(bed, f))
         yield RecipeRow(_("Pattern"), (pattern, *bed_words.work(bed, f), bed_words.starts(bed, f)))
         yield RecipeRow(_("Pulled"), (bed_words.method(bed, f),))
         yield RecipeRow(_("Skips"), (bed_words.by_maker(bed, "skips", f),))

@@ -7,6 +7,7 @@ from passport.physics.geometry import RacquetShape
 from passport.physics.stringing.holes import Hole
 from passport.physics.stringing.route import LooseEnd, Route, steps
 from passport.physics.stringing.ways import Strand
+from passport.physics.stringpath import Side
 from passport.render.drawing.racquet import Caption
 from passport.render.drawing.threaded import ThreadedView, draw_path
 from passport.render.sheets.scale import BENCH
@@ -22,12 +23,13 @@ COLUMNS = 2
 
 @dataclass(frozen=True, slots=True)
 class PathRow:
-    """One string: its turn in the work, its name, the holes that it begins and ends in."""
+    """One string: its turn in the work, its name, the holes that it begins and ends in, its pull where that differs."""
 
     order: int
     name: str
     start: str
     stop: str
+    pull: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +40,7 @@ class PathView:
     lines: tuple[str, ...]
     columns: tuple[tuple[PathRow, ...], ...]
     numbered: bool
+    zoned: bool = False
 
 
 def path_view(found: Rebuild, f: Formats, key: str) -> PathView | None:
@@ -50,10 +53,24 @@ def path_view(found: Rebuild, f: Formats, key: str) -> PathView | None:
         picture = _picture(frame.shape, path, key)
     except ValueError:  # a string would lie outside the head
         return None
-    rows = [PathRow(i, _name(p.strand), _hole(p.start), _hole(p.stop)) for i, (_, p) in enumerate(steps(path), 1)]
+    pulls = _pulls(bed, f)
+    rows = [
+        PathRow(i, _name(p.strand), _hole(p.start), _hole(p.stop), pulls.get((p.strand.of, p.strand.number), ""))
+        for i, (_, p) in enumerate(steps(path), 1)
+    ]
     tall = -(-len(rows) // COLUMNS)
     columns = tuple(tuple(rows[i : i + tall]) for i in range(0, len(rows), tall))
-    return PathView(picture, tuple(_lines(frame, bed, path, f)), columns, path.numbered)
+    return PathView(picture, tuple(_lines(frame, bed, path, f)), columns, path.numbered, bool(pulls))
+
+
+def _pulls(bed: StringingFacts, f: Formats) -> dict[tuple[Side, int], str]:
+    """What each string is pulled with, in the unit that was written, where zones are pulled otherwise."""
+    sides: tuple[Side, Side] = ("mains", "crosses")
+    return {
+        (of, number): f.tension(pull, strung.written)[0]
+        for of, strung, pulls in zip(sides, (bed.mains, bed.crosses), bed.string_pulls or (), strict=False)
+        for number, pull in pulls
+    }
 
 
 def _picture(shape: RacquetShape, path: Route, key: str) -> str:

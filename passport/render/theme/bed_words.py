@@ -5,7 +5,7 @@ from typing import Any
 
 from passport.render.theme.formats import KEEP, Formats
 from passport.render.theme.wording import holes
-from passport.workshop.facts.facts import FrameFacts, StringingFacts
+from passport.workshop.facts.facts import FrameFacts, StringingFacts, ZoneFacts
 
 
 def pattern(frame: FrameFacts) -> str:
@@ -47,6 +47,45 @@ def method(bed: StringingFacts, f: Formats) -> str:
     return ", ".join(known.get(word, word) for word in words if word).replace(" %", f"{KEEP}%")
 
 
+def zones(bed: StringingFacts, f: Formats) -> tuple[str, ...]:
+    """``last 2 mains each side 49 lb/22.2 kg``: what was pulled otherwise than the rest of its side, a phrase a zone."""
+    return tuple(f"{_zone(zone, f)} {_zone_pull(zone, f)}" for zone in bed.zones)
+
+
+def _zone(zone: ZoneFacts, f: Formats) -> str:
+    """Which strings a zone holds."""
+    _, ngettext = f.words.functions
+    count = zone.stop
+    if zone.reach == "numbered":
+        low, high = sorted((zone.start, zone.stop))
+        span = f"{low}" if low == high else f"{low}–{high}"
+        if zone.of == "mains":
+            text = ngettext("main %(span)s from the centre", "mains %(span)s from the centre", high - low + 1)
+        else:
+            text = ngettext("cross %(span)s from the head", "crosses %(span)s from the head", high - low + 1)
+        return text % {"span": span}
+    said = {
+        ("mains", "first"): ngettext("first main each side", "first %(num)s mains each side", count),
+        ("mains", "last"): ngettext("last main each side", "last %(num)s mains each side", count),
+        ("mains", "outer"): ngettext("outermost main each side", "outermost %(num)s mains each side", count),
+        ("crosses", "first"): ngettext("first cross", "first %(num)s crosses", count),
+        ("crosses", "last"): ngettext("last cross", "last %(num)s crosses", count),
+        ("crosses", "outer"): ngettext("outermost cross at each end", "outermost %(num)s crosses at each end", count),
+    }
+    return said[zone.of, zone.reach] % {"num": count}
+
+
+def _zone_pull(zone: ZoneFacts, f: Formats) -> str:
+    """What a zone was pulled with, in both units, from its first string to its last."""
+    first, last = zone.pulls
+    if zone.reach == "numbered" and zone.start > zone.stop:
+        first, last = last, first  # as the strings are named, from the low number to the high one
+    said = ["/".join(f.tension(pull, zone.written)) for pull in (first, last)]
+    if said[0] == said[1]:
+        return said[0]
+    return f.words.gettext("from %(first)s to %(last)s") % {"first": said[0], "last": said[1]}
+
+
 def starts(bed: StringingFacts, f: Formats) -> str:
     """``start: mains throat, crosses head``, as far as it is known; empty where nothing is."""
     _ = f.words.gettext
@@ -86,6 +125,7 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "pattern": pattern,
     "work": work,
     "method": method,
+    "zones": zones,
     "starts": starts,
     "starts_said": starts_said,
     "by_maker": by_maker,

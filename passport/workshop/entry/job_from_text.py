@@ -12,11 +12,12 @@ from datetime import date
 from typing import Any
 
 from passport.physics.stringing.ways import PIECES
+from passport.physics.stringpath import Side
 from passport.records.schema.base import UNKNOWN, Record
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Frame
 from passport.records.schema.quantities import GAUGE, PERCENT, TENSION, Dimension
-from passport.records.schema.stringpattern import read_path
+from passport.records.schema.stringpattern import read_path, read_zones
 from passport.records.timeline import now
 from passport.workshop.entry.phrases import (
     NOTHING,
@@ -32,7 +33,7 @@ from passport.workshop.entry.phrases import (
 
 Tree = Any
 Said = Mapping[str, str | Sequence[str]]
-SIDES = ("mains", "crosses")
+SIDES: tuple[Side, Side] = ("mains", "crosses")
 PAIRED: dict[str, Dimension | None] = {
     "tension": TENSION,
     "gauge": GAUGE,
@@ -41,7 +42,7 @@ PAIRED: dict[str, Dimension | None] = {
     "batch": None,
 }
 """What mains and crosses each have: said once for both, or as ``mains / crosses``."""
-BED = ("path", "pieces", "knots", "mains_start", "crosses_start", "short", "skips", "tie_offs")
+BED = ("path", "pieces", "knots", "mains_start", "crosses_start", "short", "skips", "tie_offs", "zones")
 _IN_PATH = ("pieces", "mains_start", "crosses_start", "short")
 """What a path spells out."""
 MEASURED = ("mass", "balance", "swingweight", "twistweight", "axis", "ring", "minutes", "played")
@@ -126,13 +127,14 @@ def _strings(words: Said, past: Past, names: Names, *, again: bool) -> dict[str,
     crosses = _side("crosses", old_crosses, words, names)
     if not past.strings:
         crosses = {**mains, **crosses}
+    _refuse_stale_zones(words, past.strings, (old_mains, old_crosses), (mains, crosses))
     tree: dict[str, Tree] = {"mains": mains}
     if crosses != mains or past.strings.get("crosses"):
         tree["crosses"] = crosses
     return tree | _bed(words, past.strings, hybrid=crosses.get("string") != mains.get("string"))
 
 
-def _side(side: str, old: Mapping[str, Tree], words: Said, names: Names) -> dict[str, Tree]:
+def _side(side: Side, old: Mapping[str, Tree], words: Said, names: Names) -> dict[str, Tree]:
     string = _one(words, side) or _one(words, "string")
     string = known_as(string, names.strings) if string else str(old.get("string") or "")
     kept = (
@@ -162,6 +164,20 @@ def _bed(words: Said, old: Mapping[str, Tree], *, hybrid: bool) -> dict[str, Tre
     if str(tree["pieces"] or 1) != before and not _one(words, "knots"):
         tree["knots"] = None
     return {name: _whole(value) for name, value in tree.items() if value and value != NOTHING}
+
+
+def _refuse_stale_zones(words: Said, old: Mapping[str, Tree], *sides: Sequence[Mapping[str, Tree]]) -> None:
+    """Zones that have pulls of their own go with the tensions that they were written for."""
+    text = str(old.get("zones") or "")
+    if not text or text == UNKNOWN or _one(words, "zones"):
+        return
+    for of, was, new in zip(SIDES, *sides, strict=True):
+        own = any(zone.own for zone in read_zones(text).of(of))
+        if own and was.get("tension") != new.get("tension"):
+            raise Unclear(
+                f"The {of} were pulled by zone, '{text}', at {was.get('tension')}. Say the zones at {new.get('tension')}, "
+                f"or '{NOTHING}' for none."
+            )
 
 
 def _kept_path(words: Said, old: Mapping[str, Tree], *, hybrid: bool) -> Mapping[str, Tree]:

@@ -26,6 +26,7 @@ from passport.records.schema.quantities import (
     parse,
     tidy,
 )
+from passport.records.schema.stringpattern import read_zones
 
 _FIT = re.compile(r"(?P<part>[^@=]+?)\s*@\s*(?P<place>[^=]+?)\s*(?:=\s*(?P<rest>.+))?")
 _REPAIR = re.compile(
@@ -201,6 +202,7 @@ _READERS: dict[str, Callable[[str], object]] = {
     "prestretch": lambda text: [parse(one, PERCENT) for one in pair(text, PERCENT)],
     "mains_tension": _pull,
     "crosses_tension": _pull,
+    "zones": read_zones,
     "fit": fitted_of,
     "repair": repair_of,
 }

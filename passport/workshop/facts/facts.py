@@ -11,6 +11,8 @@ from typing import Literal
 
 from passport.physics.geometry import RacquetShape
 from passport.physics.stringing.route import Threaded
+from passport.physics.stringing.zones import Reach
+from passport.physics.stringpath import Side
 from passport.records.schema.catalogue import PartKind, Sport
 from passport.records.schema.frame import Status
 from passport.records.schema.places import FittedPlace
@@ -102,12 +104,34 @@ class MethodFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class ZoneFacts:
+    """Strings of one side that were pulled otherwise than the rest of it, N from the first to the last of them.
+
+    ``first``, ``last`` or ``outer``: so many (``stop``); ``numbered``: from ``start`` to ``stop``, mains from the centre,
+    crosses from the head. ``written`` is the unit that was written.
+    """
+
+    of: Side
+    reach: Reach
+    start: int
+    stop: int
+    pulls: tuple[float, float]
+    written: str
+
+
+StringPulls = tuple[tuple[int, float], ...]
+"""The pull of each string by its number, N."""
+
+
+@dataclass(frozen=True, slots=True)
 class StringingFacts(Sourced):
     """One stringing of a frame, with its readings, until it was cut out.
 
     ``pieces`` and ``knots`` are None, the starts empty, where neither the record nor the maker's pattern tells. ``way``
     names how the string runs where that is more than its pieces; ``path`` is what can be followed from hole to hole.
-    ``warranty`` is what the maker's warranty asks for where this stringing is known to be another.
+    ``warranty`` is what the maker's warranty asks for where this stringing is known to be another. Where there are ``zones``
+    and the pattern is known, ``string_pulls`` are the pulls of each main (by its number from the centre) and cross (from the
+    head), N.
     """
 
     date: date
@@ -128,6 +152,8 @@ class StringingFacts(Sourced):
     path: Threaded | None = None
     warranty: str = ""
     method: MethodFacts = MethodFacts()
+    zones: tuple[ZoneFacts, ...] = ()
+    string_pulls: tuple[StringPulls, StringPulls] | None = None
 
     @property
     def same(self) -> bool:

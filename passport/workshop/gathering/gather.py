@@ -19,6 +19,7 @@ from passport.records.schema.workshop import InstrumentKind, Method, Workshop
 from passport.records.strungpath import ToldPath, against_warranty, spelled_out, told_path
 from passport.records.timeline import Step, steps
 from passport.records.yaml.yamltext import Source
+from passport.records.zonedpulls import zone_pulls, zone_spans
 from passport.workshop.facts import sources
 from passport.workshop.facts.bedfacts import BatchFacts
 from passport.workshop.facts.facts import (
@@ -37,9 +38,11 @@ from passport.workshop.facts.facts import (
     SiteFacts,
     SpecFacts,
     StringingFacts,
+    StringPulls,
     StrungFacts,
     Successor,
     TwinFacts,
+    ZoneFacts,
     tuning_mass,
 )
 from passport.workshop.measuring.assumed import Assumptions
@@ -304,6 +307,8 @@ class Gatherer:
             path=path,
             warranty=against_warranty(s, model.pattern),
             method=_method(self.workshop.method, s.method, job.date),
+            zones=tuple(_zones(s)),
+            string_pulls=_string_pulls(s, model),
             stencil=stencil.shape if stencil else "",
             ink=stencil.ink if stencil else "",
             sources=(
@@ -452,6 +457,22 @@ def _method(usual: Method, own: Method, day: date) -> MethodFacts:
     dwell, more = own.dwell or default.dwell, own.tie_offs or default.tie_offs
     words = {name: said(name) for name in ("machine", "speed", "prestretch", "start", "knots", "crosses", "supports")}
     return MethodFacts(**words, dwell=dwell.value if dwell else None, tie_offs=more.value if more else None)
+
+
+def _zones(s: Stringing) -> Iterator[ZoneFacts]:
+    """The strings that were pulled otherwise than the rest of their side."""
+    tension = {"mains": s.both[0].tension.text, "crosses": s.both[1].tension.text}
+    for zone, first, last in zone_spans(s):
+        unit = s.zones.unit if s.zones and s.zones.unit != "%" else ""
+        yield ZoneFacts(zone.of, zone.reach, zone.start, zone.stop, (first, last), unit or tension[zone.of])
+
+
+def _string_pulls(s: Stringing, model: FrameModel) -> tuple[StringPulls, StringPulls] | None:
+    """What each string is pulled with, where that differs and the counts are known."""
+    if s.zones is None or model.pattern is None:
+        return None
+    mains, crosses = zone_pulls(s, model.pattern)
+    return tuple(mains.items()), tuple(crosses.items())
 
 
 def _way(s: Stringing, run: ToldPath) -> str:

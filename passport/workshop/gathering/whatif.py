@@ -18,6 +18,7 @@ from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel, Pattern
 from passport.records.schema.frame import Stringing
 from passport.records.schema.quantities import Quantity
+from passport.records.zonedpulls import even_pulls, highest_pull
 from passport.workshop.facts.bedfacts import FRESH_MINUTES
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.measuring.assumed import Assumptions
@@ -58,7 +59,8 @@ class RecipeChange:
 class Recipe:
     """A recipe and what follows from it.
 
-    String names and gauges (mm) of mains and crosses, their pulls (N), the pattern. ``strings``: mass of the whole
+    String names and gauges (mm) of mains and crosses, their pulls (N), the ``highest`` that any string gets, zones and all;
+    the pattern; whether there are ``zones``. ``strings``: mass of the whole
     string, g. ``hz``: the reading to expect of the fresh bed, Hz. ``mass`` g, ``balance`` mm and
     ``swingweight`` kg·cm² of the whole racquet, None where it was not measured.
     """
@@ -66,6 +68,8 @@ class Recipe:
     names: tuple[str, str]
     gauges: tuple[float, float]
     pulls: tuple[float, float]
+    highest: float
+    zones: bool
     pattern: tuple[int, int]
     strings: Estimate | None
     hz: Estimate | None
@@ -96,7 +100,7 @@ class WhatIf:
     @property
     def over_limit(self) -> bool:
         """Whether the new pulls are above the frame maker's limit."""
-        return self.limit is not None and max(self.then.pulls) > self.limit + 1e-9
+        return self.limit is not None and self.then.highest > self.limit + 1e-9
 
 
 def what_if(content: Content, frame: str, change: RecipeChange) -> WhatIf:
@@ -147,7 +151,9 @@ def _stringing(now: Stringing, change: RecipeChange) -> Stringing:
         other["tension"] = replace(change.mains_pull, value=change.mains_pull.value + gap)
     if change.crosses_pull:
         other["tension"] = change.crosses_pull
-    return now.model_copy(update={"mains": mains.model_copy(update=new), "crosses": crosses.model_copy(update=other)})
+    after = now.model_copy(update={"mains": mains.model_copy(update=new), "crosses": crosses.model_copy(update=other)})
+    by = [new.tension.value - old.tension.value for new, old in zip(after.both, now.both, strict=True)]
+    return after.model_copy(update={"zones": now.zones.moved(*by)}) if now.zones and any(by) else after
 
 
 def _model(model: FrameModel, change: RecipeChange) -> FrameModel:
@@ -216,13 +222,17 @@ def _frequencies(
     """The readings to expect of the fresh beds before and after, Hz: from ``read`` where there is one."""
     before, after = (membrane(s, m, book.strings) for s, m in zip(stringings, models, strict=True))
     if read is None or before is None or after is None:
-        old = forecast(before, stringings[0]) if before else None
-        return read or old, forecast(after, stringings[1]) if after else None
-    return read, _changed(read, stringings, (before[0], after[0]), after[1])
+        old = forecast(before, stringings[0], models[0]) if before else None
+        return read or old, forecast(after, stringings[1], models[1]) if after else None
+    return read, _changed(read, stringings, models, (before[0], after[0]), after[1])
 
 
 def _changed(
-    read: Estimate, stringings: tuple[Stringing, Stringing], beds: tuple[StringBed, StringBed], spread: BedSpread
+    read: Estimate,
+    stringings: tuple[Stringing, Stringing],
+    models: tuple[FrameModel, FrameModel],
+    beds: tuple[StringBed, StringBed],
+    spread: BedSpread,
 ) -> Estimate:
     """The fresh reading after the change: the one before times the ratio of the two membranes.
 
@@ -238,11 +248,11 @@ def _changed(
         "mains": Estimate(beds[1].main_density, 0.0 if one[0] == other[0] else spread.main_density),
         "crosses": Estimate(beds[1].cross_density, 0.0 if one[1] == other[1] else spread.cross_density),
     }
-    now = beds[0].frequency(*_pulls(stringings[0]))
+    now, pulls = beds[0].frequency(*even_pulls(stringings[0], models[0])), even_pulls(stringings[1], models[1])
 
     def model(read: float, share: float, mains: float, crosses: float) -> float:
         bed = replace(beds[1], main_density=mains, cross_density=crosses)
-        return read * bed.frequency(*(share * pull for pull in _pulls(stringings[1]))) / now
+        return read * bed.frequency(*(share * pull for pull in pulls)) / now
 
     return propagate(model, inputs)
 
@@ -267,6 +277,8 @@ def _recipe(
         names=(mains[0].name, crosses[0].name),
         gauges=((mains[1].gauge or mains[0].gauge).value, (crosses[1].gauge or crosses[0].gauge).value),
         pulls=_pulls(stringing),
+        highest=highest_pull(stringing),
+        zones=stringing.zones is not None,
         pattern=(shape.mains, shape.crosses),
         strings=strings.mass() if strings else None,
         hz=hz,

@@ -115,7 +115,7 @@ def batches(book: BedBook, content: Content, *, still_in: bool = False) -> tuple
 
 
 def recipe(bed: Bed) -> tuple[object, ...]:
-    """What makes two beds of one model the same job: strings, gauges, pulls, pre-stretch, pieces."""
+    """What makes two beds of one model the same job: strings, gauges, pulls by zone and all, pre-stretch, pieces."""
     parts = tuple(
         (
             s.string,
@@ -126,7 +126,8 @@ def recipe(bed: Bed) -> tuple[object, ...]:
         for s in bed.stringing.both
     )
     # frames of one job of which only some say how many pieces were strung alike for all that is known
-    return (*parts, bed.stringing.worked_out[0] or 1)
+    zones = bed.stringing.zones.zones if bed.stringing.zones else ()
+    return (*parts, zones, bed.stringing.worked_out[0] or 1)
 
 
 def _compared(beds: Sequence[Bed], book: BedBook, tolerance: float) -> Iterator[Batch]:

@@ -256,7 +256,7 @@ class BedBook:
         known = membrane(bed.stringing, model, self.strings) if model else None
         # The factor belongs to the reader's scatter; what its check leaves open does not scatter.
         share = math.hypot(ring.u * self.noise(bed).factor, ring.correction.u)
-        return held(known, ring.value, share, pull_ratio(bed.stringing)) if known else None
+        return held(known, ring.value, share, pull_ratio(bed.stringing, model)) if known else None
 
 
 def fresh_slope(rate: Estimate) -> Estimate:

@@ -11,11 +11,13 @@ from typing import Final
 
 from passport.physics import stringbed
 from passport.physics.stringbed import BED_SHARE_OF_PULL, BedSpread, StringBed
+from passport.physics.stringing.zones import UNEVEN_U
 from passport.physics.uncertainty import Estimate
 from passport.records.masses import linear_density
 from passport.records.schema.as_printed import gauge_u
 from passport.records.schema.catalogue import FrameModel, StringType
 from passport.records.schema.frame import Stringing, Strung
+from passport.records.zonedpulls import even_pulls
 from passport.workshop.measuring.instruments import digits_u
 
 RATIO_U: Final = 0.05
@@ -60,10 +62,10 @@ def string_density(string: StringType | None, strung: Strung) -> Estimate | None
     return Estimate(value, value * math.hypot(digits_u(string.weighed) / string.weighed.value, other))
 
 
-def pull_ratio(stringing: Stringing) -> float:
-    """Pull tension of the crosses over that of the mains."""
-    mains, crosses = stringing.both
-    return crosses.tension.value / mains.tension.value
+def pull_ratio(stringing: Stringing, model: FrameModel | None) -> float:
+    """Pull tension of the crosses over that of the mains; of a bed with zones that of the even bed that rings like it."""
+    mains, crosses = even_pulls(stringing, model) if model else (part.tension.value for part in stringing.both)
+    return crosses / mains
 
 
 def held(known: tuple[StringBed, BedSpread], hz: float, reading_u: float, ratio: float) -> Estimate:
@@ -73,16 +75,23 @@ def held(known: tuple[StringBed, BedSpread], hz: float, reading_u: float, ratio:
     return Estimate(one.value * hz**2, one.value * hz**2 * share)
 
 
-def forecast(known: tuple[StringBed, BedSpread], stringing: Stringing) -> Estimate:
+def forecast(known: tuple[StringBed, BedSpread], stringing: Stringing, model: FrameModel) -> Estimate:
     """Frequency in Hz expected right after stringing at these pulls, where nothing was measured.
 
     Mains and crosses hold the same uncertain share of their pull, so its uncertainty does not average out.
     """
-    mains, crosses = stringing.both
-    pull, share = mains.tension.value, BED_SHARE_OF_PULL
-    one = _tension_at_1_hz(*known, crosses.tension.value / pull)
+    (pull, crosses), share = even_pulls(stringing, model), BED_SHARE_OF_PULL
+    one = _tension_at_1_hz(*known, crosses / pull)
     hz = math.sqrt(pull * share.value / one.value)
-    return Estimate(hz, hz / 2 * math.hypot(one.u / one.value, share.u / share.value))
+    uneven = UNEVEN_U * zone_changes(known[0], stringing, model)
+    return Estimate(hz, hz * math.hypot(one.u / one.value / 2, share.u / share.value / 2, uneven))
+
+
+def zone_changes(bed: StringBed, stringing: Stringing, model: FrameModel) -> float:
+    """By which share the zones of the mains change the frequency, plus that of the crosses, whichever way each of them goes."""
+    even, (mains, crosses) = even_pulls(stringing, model), (part.tension.value for part in stringing.both)
+    plain = bed.frequency(mains, crosses)
+    return abs(bed.frequency(even[0], crosses) / plain - 1) + abs(bed.frequency(mains, even[1]) / plain - 1)
 
 
 @lru_cache(maxsize=4096)

@@ -43,6 +43,6 @@ def _held(bed: Bed, book: BedBook) -> HeldTension | None:
     found = book.held(bed, latest) if latest else None
     if latest is None or found is None:
         return None
-    crosses = found.value * pull_ratio(bed.stringing)
+    crosses = found.value * pull_ratio(bed.stringing, book.model(bed))
     share = found.u / found.value
     return HeldTension(found.value, crosses, share, latest.value, latest.age or 0.0, latest.taken)

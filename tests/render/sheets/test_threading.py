@@ -12,6 +12,7 @@ from sheetfacts import ordinary
 from passport.physics.stringing.holes import HANDS, Drilling, Hole
 from passport.physics.stringing.route import Threaded, Tie
 from passport.physics.stringing.ways import StrungWay
+from passport.physics.units import newtons_from_lb
 from passport.render.sheets.sheet import rebuild_pdf
 from passport.render.sheets.threading import path_view
 from passport.render.theme.formats import Formats
@@ -26,6 +27,21 @@ def told(way="one piece", crosses=None, **other):
     bed = replace(frame.stringing, path=path, sources=(("path", "worked out"),))
     blank = replace(found.blank, maker=frame.maker, model=frame.model)
     return replace(found, frame=replace(frame, stringing=bed), blank=blank)
+
+
+def test_what_each_string_is_pulled_with_stands_where_zones_differ():
+    """Where strings are pulled by zone each row has its own pull, in the unit that was written; else there is none."""
+    found = told()
+    assert not path_view(found, Formats(), "k").zoned
+    bed, shape = found.frame.stringing, found.frame.shape
+    mains = tuple((n, newtons_from_lb(50 if n < 7 else 48)) for n in range(1, shape.mains // 2 + 1))
+    crosses = tuple((n, newtons_from_lb(49)) for n in range(1, shape.crosses + 1))
+    pounds = {side: replace(getattr(bed, side), written="50 lb") for side in ("mains", "crosses")}
+    bed = replace(bed, string_pulls=(mains, crosses), **pounds)
+    view = path_view(replace(found, frame=replace(found.frame, stringing=bed)), Formats(), "k")
+    pulls = {row.name: row.pull.replace("\u202f", " ") for column in view.columns for row in column}
+    assert view.zoned
+    assert (pulls["main 1 left"], pulls["main 7 right"], pulls["cross 3"]) == ("50 lb", "48 lb", "49 lb")
 
 
 def test_nothing_is_drawn_that_nobody_told():

@@ -52,6 +52,21 @@ def test_what_is_said_changes_and_the_rest_stays(said, mains, crosses):
     assert strings(said) == {**TWO, "mains": TWO["mains"] | mains, "crosses": TWO["crosses"] | crosses, "knots": 2}
 
 
+def test_zones_are_repeated_and_go_with_their_tension():
+    """Differences stay with any tension; pulls of their own are said anew where the tension of their side changes."""
+    beside = Past({**ONE, "zones": "mains last 2 -1 kg"})
+    assert strings({"tension": "25 kg"}, beside)["zones"] == "mains last 2 -1 kg"
+    own = Past({**ONE, "zones": "crosses first 4 at 23 kg"})
+    assert strings({}, own, again=True)["zones"] == "crosses first 4 at 23 kg"
+    with pytest.raises(Unclear, match="The crosses were pulled by zone, 'crosses first 4 at 23 kg', at 24 kg"):
+        strings({"tension": "25 kg"}, own)
+    assert strings({"mains_tension": "25 kg"}, own)["zones"] == "crosses first 4 at 23 kg"
+    assert "zones" not in strings({"tension": "25 kg", "zones": "-"}, own)
+    assert (
+        strings({"tension": "25 kg", "zones": "crosses first 4 at 24 kg"}, own)["zones"] == "crosses first 4 at 24 kg"
+    )
+
+
 def test_another_string_does_not_come_from_the_old_batch():
     """A new string keeps tension and pre-stretch, and loses the gauge, supply and batch of the old one."""
     assert strings({"string": "flint-120"}) == {

@@ -8,6 +8,7 @@ import pytest
 from bedshop import LBF, frame, job, shop
 
 from passport.physics.stringbed import BED_SHARE_OF_PULL
+from passport.records.schema.frame import Stringing
 from passport.workshop.strings.beds import BedBook
 from passport.workshop.strings.bedtension import forecast, held, membrane, pull_ratio, string_density
 
@@ -55,8 +56,8 @@ def test_the_bed_tension_rings_at_its_frequency(tmp_path):
     """A bed at the tension worked out from a frequency rings at that frequency again; the crosses keep their ratio."""
     bed, model, strings = bed_in(tmp_path, "reed-125, tension: 50 lb", "flint-120, tension: 45 lb")
     known = membrane(bed.stringing, model, strings)
-    assert pull_ratio(bed.stringing) == pytest.approx(0.9)
-    tension = held(known, 600.0, 0.001, pull_ratio(bed.stringing)).value
+    assert pull_ratio(bed.stringing, model) == pytest.approx(0.9)
+    tension = held(known, 600.0, 0.001, pull_ratio(bed.stringing, model)).value
     assert known[0].frequency(tension, 0.9 * tension) == pytest.approx(600)
 
 
@@ -65,7 +66,7 @@ def test_the_forecast_is_the_stated_share_of_the_pull(tmp_path):
     bed, model, strings = bed_in(tmp_path)
     known = membrane(bed.stringing, model, strings)
     pull = 50 * LBF
-    assert forecast(known, bed.stringing).value == pytest.approx(known[0].frequency(0.7 * pull, 0.7 * pull))
+    assert forecast(known, bed.stringing, model).value == pytest.approx(known[0].frequency(0.7 * pull, 0.7 * pull))
 
 
 def test_the_forecast_knows_that_one_share_holds_for_both(tmp_path):
@@ -85,9 +86,31 @@ def test_the_forecast_knows_that_one_share_holds_for_both(tmp_path):
             dice.gauss(known.cross_spacing, spread.cross_spacing),
         )
         rings.append(drawn.frequency(share * pull, share * pull * dice.gauss(1, 0.05)) * dice.gauss(1, spread.model))
-    found = forecast((known, spread), bed.stringing)
+    found = forecast((known, spread), bed.stringing, model)
     assert found.value == pytest.approx(fmean(rings), rel=0.01)
     assert found.u == pytest.approx(stdev(rings), rel=0.12)
+
+
+def test_zones_change_the_forecast_by_the_strings_they_hold(tmp_path):
+    """Softer outer mains hardly count, crosses in the middle most; what zones change is less sure than what they are on."""
+    bed, model, strings = bed_in(tmp_path)
+    known = membrane(bed.stringing, model, strings)
+
+    def expected(zones: str):
+        told = Stringing.model_validate({"mains": {"string": "reed-125", "tension": "50 lb"}, "zones": zones})
+        return forecast(known, told, model)
+
+    plain = forecast(known, bed.stringing, model)
+    outer, middle = expected("mains outer 2 -10 %"), expected("crosses 9-11 -10 %")
+    assert 0.996 * plain.value < outer.value < plain.value
+    assert middle.value < outer.value
+    everything = expected("mains first 8 -10 %; crosses first 19 -10 %")
+    assert everything.value == pytest.approx(plain.value * 0.9**0.5)
+    assert everything.u / everything.value > plain.u / plain.value
+    told = Stringing.model_validate(
+        {"mains": {"string": "reed-125", "tension": "50 lb"}, "zones": "crosses first 19 45 lb"}
+    )
+    assert pull_ratio(told, model) == pytest.approx(0.9)
 
 
 def test_a_measured_spacing_is_surer(tmp_path):

@@ -34,6 +34,7 @@ _STRINGS = (
     ("short", "left|right", "The short side of a string in one piece."),
     ("skips", "HOLES", "The holes that the mains skip, where they are not the model's."),
     ("tie-offs", "HOLES", "Where the strings are tied off: 'mains 6 throat; crosses 11 throat'."),
+    ("zones", "ZONES", "Strings pulled otherwise than their side: 'mains last 2 at 49 lb; crosses first 4 -2 lb'."),
     ("supply", "reel|set", "Where the string came from."),
     ("batch", "TEXT", "Its batch; 'A / B' for mains / crosses."),
     ("stencil", "TEXT", "The shape inked on the strings."),

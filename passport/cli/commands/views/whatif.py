@@ -111,6 +111,8 @@ def _print(found: WhatIf) -> None:
         click.echo(f"\nThe forecast starts from this frame's own fresh reading, {found.read:.0f} Hz.")
     else:
         click.echo("\nThis frame has no reading in Hz, so the forecast starts from the usual 70 % of the pull tension.")
+    if found.then.zones:
+        click.echo("Strings that are pulled by zone keep their distance from the pull of their side.")
     click.echo(LEAVES_OUT)
     if found.over_limit and found.limit:
         click.secho(f"This is over the frame maker's limit of {_tension(found.limit)}.", fg="red", bold=True)

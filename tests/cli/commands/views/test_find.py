@@ -92,6 +92,12 @@ def test_a_recipe_beside_something_broken(tmp_path):
     assert passport("show", content, "ada/main").exit_code == 0
 
 
+def test_strings_pulled_by_zone(demo_content):
+    """Zones stand in the recipe with both units: 21 lb are 9.5 kg, 22 lb are 10.0 kg (NIST SP 811, appendix B)."""
+    text = " ".join(passport("show", str(demo_content.root), "hallerwund/eins").stdout.replace("\u202f", " ").split())
+    assert "By zone: first 6 crosses from 21 lb/9.5 kg to 22 lb/10.0 kg; last 2 crosses 21 lb/9.5 kg" in text
+
+
 def test_how_it_is_strung_and_what_to_cut(demo_content):
     """The way, the method in one line, what to cut (10 to 10.5 m of a 16 × 19; common practice, no source), ages in hours.
 
