@@ -77,6 +77,7 @@ RULES = frozenset(
         "public-clash",
         "public-file",
         "serial-twice",
+        "sleeve-count",
         "sport-rule",
         "string-holes",
         "string-path",
@@ -104,7 +105,7 @@ RULES = frozenset(
 )
 UNHYPHENATED = frozenset({"unknown-string", "unknown-model", "unknown-part", "pieces", "unreadable", "unlikely"})
 """Rules that are no hyphenated word of the source: put together there, or one word."""
-NO_RULES = frozenset({"utf-8", "ls-files", "utf-8-sig", "deep-petrol-125"})
+NO_RULES = frozenset({"utf-8", "ls-files", "utf-8-sig", "deep-petrol-125", "left-handed", "right-handed"})
 """Hyphenated words of the source that are not the name of a rule."""
 WARNINGS = frozenset(
     {
@@ -120,6 +121,7 @@ WARNINGS = frozenset(
         "odd-name",
         "placeholder-address",
         "serial-twice",
+        "sleeve-count",
         "sport-rule",
         "tape-on-tape",
         "tension-limit",

@@ -14,11 +14,12 @@ from passport.records.checks.likely_readings import Place, Question, blank_doubt
 from passport.records.faults import Fault
 from passport.records.load import Content, Entry
 from passport.records.schema.catalogue import FrameModel, Part, StringType
-from passport.records.schema.frame import Blank, Frame, Strung
+from passport.records.schema.frame import Blank, Frame, HandleBuild, Strung
 from passport.records.schema.quantities import Quantity, bare_unit
 from passport.records.schema.usual_values import (
     BELOW_MAKERS,
     CROSSES_OF_MAINS,
+    HANDLES,
     USUAL_VALUES,
     UsualValues,
 )
@@ -63,6 +64,7 @@ def frame_doubts(
 ) -> Iterator[Question]:
     """All that is asked about in the jobs of a frame, but for those that somebody was sure of."""
     usual, done = USUAL_VALUES[model.sport], steps(frame, parts)
+    yield from () if frame.sure else _round_the_handle((), frame.handle, model)
     days: dict[date, list[Step]] = {}
     for step in done:
         same_day = days.setdefault(step.job.date, [])
@@ -76,11 +78,22 @@ def frame_doubts(
         if step.job.strings:
             yield from _pulls(step, before, model, usual)
             yield from _thickness(step, model, usual, strings)
+        yield from _round_the_handle(("jobs", step.index), step.job.handle, model)
         asked = set()
         for doubt in reading_doubts(step, before, model, usual, parts):
             asked.add(doubt.path)
             yield doubt
         yield from (d for d in weighed_doubts(step, frame, model, parts, strings) if d.path not in asked)
+
+
+def _round_the_handle(path: Place, handle: HandleBuild, model: FrameModel) -> Iterator[Question]:
+    """A handle is as thick as the sport's are."""
+    found = handle.circumference
+    if found and not HANDLES[model.sport].holds(found.value):
+        what = f"{found.text} is not the way round the handle of a {model.sport} frame."
+        yield Question(
+            (*path, "handle", "circumference"), what, "Look for a slipped digit or unit, or the width instead."
+        )
 
 
 # --- strings ---------------------------------------------------------------------------------------------------

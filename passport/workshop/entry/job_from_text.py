@@ -18,7 +18,16 @@ from passport.records.schema.frame import Frame
 from passport.records.schema.quantities import GAUGE, PERCENT, TENSION, Dimension
 from passport.records.schema.stringpattern import read_path
 from passport.records.timeline import now
-from passport.workshop.entry.phrases import NOTHING, Unclear, fitted_of, known_as, minutes_of, pair, repair_of
+from passport.workshop.entry.phrases import (
+    NOTHING,
+    Unclear,
+    fitted_of,
+    handle_of,
+    known_as,
+    minutes_of,
+    pair,
+    repair_of,
+)
 
 Tree = Any
 Said = Mapping[str, str | Sequence[str]]
@@ -42,6 +51,7 @@ FIELDS = (
     "ink",
     "fit",
     "remove",
+    "handle",
     "repair",
     "without",
     *MEASURED,
@@ -92,6 +102,7 @@ def job_of(words: Said, day: date, past: Past, names: Names, *, again: bool = Fa
     _put(job, "strings", strings)
     _put(job, "fitted", [_known_part(fitted_of(text), names) for text in _many(words, "fit")])
     _put(job, "removed", [_removed(text, past, names) for text in _many(words, "remove")])
+    _put(job, "handle", handle_of(handle) if (handle := _one(words, "handle")) else {})
     _put(job, "repairs", [_known_part(repair_of(text), names) for text in _many(words, "repair")])
     _put(job, "stencil", _stencil(words, past, again=again))
     _put(job, "readings", _readings(words, day, past, restrung=bool(strings)))
