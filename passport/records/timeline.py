@@ -99,8 +99,8 @@ def _handle(before: HandleBuild, said: HandleBuild, changed: set[str]) -> Handle
     if "overgrip" in changed:
         gone |= {"wound", "wound_from", "overlap", "covered"}
         gone |= {"circumference", "over"} if before.over != "base grip" else set()
-    kept = {name: getattr(before, name) for name in before.model_fields_set - gone}
-    new = {name: getattr(said, name) for name in said.model_fields_set}
+    kept = {name: value for name, value in before if name not in gone and value not in (None, "")}
+    new = {name: value for name, value in said if value not in (None, "")}
     if "circumference" in new and "over" not in new:
         kept.pop("over", None)
     return HandleBuild.model_construct(**(kept | new)) if kept or new else UNTOLD
