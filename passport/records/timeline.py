@@ -9,21 +9,30 @@ in one job.
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Final
 
 from passport.records.schema.catalogue import Part
-from passport.records.schema.frame import Fitted, Frame, Job, Removed, Stencil, Stringing
+from passport.records.schema.frame import Fitted, Frame, HandleBuild, Job, Removed, Stencil, Stringing
 
 ONE_AT_A_TIME = frozenset({"base grip", "sleeve", "butt cap", "bumper", "grommets", "damper", "head tape"})
+
+UNDER_THE_GRIP = frozenset({"base grip", "sleeve", "leather strip", "pallet foam"})
+"""Kinds whose change makes another handle of it: what was measured round it before holds no longer."""
+
+UNTOLD: Final = HandleBuild()
+"""A handle of which nobody wrote anything."""
 
 
 @dataclass(frozen=True, slots=True)
 class Holding:
-    """What is on a frame: parts in the order they were fitted, the stringing and its date, the stencil."""
+    """What is on a frame: parts in the order they were fitted, the stringing and its date, the stencil, and what is known
+    of how the handle is built up."""
 
     parts: tuple[Fitted, ...] = ()
     stringing: Stringing | None = None
     strung_on: date | None = None
     stencil: Stencil | None = None
+    handle: HandleBuild = UNTOLD
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +48,7 @@ class Step:
 def steps(frame: Frame, parts: Mapping[str, Part]) -> tuple[Step, ...]:
     """The jobs of a frame in the order of the record, each with what held before and after."""
     result: list[Step] = []
-    holding = Holding(parts=frame.build)
+    holding = Holding(parts=frame.build, handle=frame.handle)
     for index, job in enumerate(frame.jobs):
         after = _apply(holding, job, parts)
         result.append(Step(index, job, holding, after))
@@ -50,7 +59,7 @@ def steps(frame: Frame, parts: Mapping[str, Part]) -> tuple[Step, ...]:
 def now(frame: Frame, parts: Mapping[str, Part]) -> Holding:
     """What is on the frame after its last job."""
     done = steps(frame, parts)
-    return done[-1].after if done else Holding(parts=frame.build)
+    return done[-1].after if done else Holding(parts=frame.build, handle=frame.handle)
 
 
 def not_fitted(step: Step) -> Iterator[tuple[int, Removed]]:
@@ -65,10 +74,36 @@ def _apply(holding: Holding, job: Job, parts: Mapping[str, Part]) -> Holding:
     kept = [p for p in kept if not any(_gives_way(p, new, parts) for new in job.fitted)]
     if job.strings:  # they sit between mains and crosses, and fall when these are cut
         kept = [p for p in kept if p.part not in parts or parts[p.part].kind != "string savers"]
-    after = replace(holding, parts=(*kept, *job.fitted), stencil=job.stencil or holding.stencil)
+    on = (*kept, *job.fitted)
+    handle = _handle(holding.handle, job.handle, _changed(holding.parts, on, parts))
+    after = replace(holding, parts=on, stencil=job.stencil or holding.stencil, handle=handle)
     if job.strings:
         after = replace(after, stringing=job.strings, strung_on=job.date, stencil=job.stencil)
     return after
+
+
+def _changed(before: tuple[Fitted, ...], after: tuple[Fitted, ...], parts: Mapping[str, Part]) -> set[str]:
+    """The kinds of part of which a job left others on the frame than there were."""
+
+    def kinds(fitted: tuple[Fitted, ...]) -> set[tuple[str, str]]:
+        return {(parts[f.part].kind, f.part) for f in fitted if f.part in parts}
+
+    return {kind for kind, _ in kinds(before) ^ kinds(after)}
+
+
+def _handle(before: HandleBuild, said: HandleBuild, changed: set[str]) -> HandleBuild:
+    """What is still known of the handle: as a job says it, else as before, but for what its other parts make untrue."""
+    gone: set[str] = set()
+    if changed & UNDER_THE_GRIP:
+        gone |= {"circumference", "over", "shape", "sleeves"} if "sleeve" in changed else {"circumference", "over"}
+    if "overgrip" in changed:
+        gone |= {"wound", "wound_from", "overlap", "covered"}
+        gone |= {"circumference", "over"} if before.over != "base grip" else set()
+    kept = {name: value for name, value in before if name not in gone and value not in (None, "")}
+    new = {name: value for name, value in said if value not in (None, "")}
+    if "circumference" in new and "over" not in new:
+        kept.pop("over", None)
+    return HandleBuild.model_construct(**(kept | new)) if kept or new else UNTOLD
 
 
 def _what_and_where(item: Fitted | Removed) -> tuple[object, ...]:

@@ -146,3 +146,31 @@ def test_savers_go_with_the_strings() -> None:
     frame = _frame({"fitted": put}, {"strings": strings}, again, {"fitted": _parts(("worm", "between the mains"))})
     on = [[part for part, _ in _on(step.after.parts)] for step in steps(frame, PARTS)]
     assert on == [["savers", "button"], ["button"], ["button", "savers"], ["savers", "worm"]]
+
+
+def test_the_handle_is_known_until_something_else_goes_on() -> None:
+    """Each job says what it measured; another sleeve or grip makes a measured handle untrue, a like overgrip does not."""
+    grips = (("leather", "along the handle"), ("thin", "along the handle"))
+    first = {
+        "fitted": _parts(*grips),
+        "handle": {"circumference": "112 mm", "over": "overgrip", "wound": "left-handed"},
+    }
+    fresh = {"fitted": _parts(("thin", "along the handle"))}
+    other = {"fitted": _parts(("thick", "along the handle")), "removed": _parts(("thin", "along the handle"))}
+    sleeve = {"fitted": _parts(("sleeve", "along the handle")), "handle": {"sleeves": 1}}
+    frame = _frame(first, fresh, other, sleeve, {"note": "x"}, {"removed": _parts(("sleeve", "along the handle"))})
+    known = [{k: str(getattr(v, "text", v)) for k, v in step.after.handle if v} for step in steps(frame, PARTS)]
+    both = {"circumference": "112 mm", "over": "overgrip", "wound": "left-handed"}
+    assert known == [both, both, {}, {"sleeves": "1"}, {"sleeves": "1"}, {}]
+
+
+def test_what_was_measured_over_the_base_grip_stays_with_it() -> None:
+    """Another overgrip does not touch what lies under it."""
+    first = {"fitted": _parts(("thin", "along the handle")), "handle": {"circumference": "108 mm", "over": "base grip"}}
+    other = {"fitted": _parts(("thick", "along the handle")), "removed": _parts(("thin", "along the handle"))}
+    frame = _frame(
+        first, other, {"handle": {"circumference": "110 mm"}}, {"fitted": _parts(("rubber", "along the handle"))}
+    )
+    known = [{k: str(getattr(v, "text", v)) for k, v in step.after.handle if v} for step in steps(frame, PARTS)]
+    over_grip = {"circumference": "108 mm", "over": "base grip"}
+    assert known == [over_grip, over_grip, {"circumference": "110 mm"}, {}]

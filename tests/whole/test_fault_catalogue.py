@@ -79,6 +79,7 @@ RULES = frozenset(
         "public-clash",
         "public-file",
         "serial-twice",
+        "sleeve-count",
         "sport-rule",
         "string-holes",
         "string-path",
@@ -110,7 +111,7 @@ UNHYPHENATED = frozenset(
     {"condition", "cracked", "unknown-string", "unknown-model", "unknown-part", "pieces", "unreadable", "unlikely"}
 )
 """Rules that are no hyphenated word of the source: put together there, or one word."""
-NO_RULES = frozenset({"utf-8", "ls-files", "utf-8-sig", "deep-petrol-125"})
+NO_RULES = frozenset({"utf-8", "ls-files", "utf-8-sig", "deep-petrol-125", "left-handed", "right-handed"})
 """Hyphenated words of the source that are not the name of a rule."""
 WARNINGS = frozenset(
     {
@@ -126,6 +127,7 @@ WARNINGS = frozenset(
         "odd-name",
         "placeholder-address",
         "serial-twice",
+        "sleeve-count",
         "sport-rule",
         "tape-on-tape",
         "tension-limit",

@@ -59,6 +59,7 @@ CHECKS: tuple[Check, ...] = (
     instruments.units,
     likely.doubtful,
     work.removals,
+    work.sleeves,
     work.stringing,
     stringpaths.patterns,
     stringpaths.paths,

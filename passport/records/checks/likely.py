@@ -14,11 +14,12 @@ from passport.records.checks.likely_readings import Place, Question, blank_doubt
 from passport.records.faults import Fault
 from passport.records.load import Content, Entry
 from passport.records.schema.catalogue import FrameModel, Part, StringType
-from passport.records.schema.frame import Blank, Frame, Stringing, Strung
+from passport.records.schema.frame import Blank, Frame, HandleBuild, Stringing, Strung
 from passport.records.schema.quantities import Quantity, bare_unit
 from passport.records.schema.usual_values import (
     BELOW_MAKERS,
     CROSSES_OF_MAINS,
+    HANDLES,
     USUAL_VALUES,
     UsualValues,
 )
@@ -70,6 +71,7 @@ def frame_doubts(
 ) -> Iterator[Question]:
     """All that is asked about in the jobs and the order of a frame, but for those that somebody was sure of."""
     usual, done = USUAL_VALUES[model.sport], steps(frame, parts)
+    yield from () if frame.sure else _round_the_handle((), frame.handle, model)
     days: dict[date, list[Step]] = {}
     for step in done:
         same_day = days.setdefault(step.job.date, [])
@@ -84,6 +86,7 @@ def frame_doubts(
             at = ("jobs", step.index, "strings")
             yield from _pulls(at, step.job.strings, before, model, usual)
             yield from _thickness(at, step.job.strings, model, usual, strings)
+        yield from _round_the_handle(("jobs", step.index), step.job.handle, model)
         asked = set()
         for doubt in reading_doubts(step, before, model, usual, parts):
             asked.add(doubt.path)
@@ -92,6 +95,16 @@ def frame_doubts(
     if frame.order and frame.order.strings and not frame.order.sure:
         yield from _pulls(ORDERED, frame.order.strings, done, model, usual)
         yield from _thickness(ORDERED, frame.order.strings, model, usual, strings)
+
+
+def _round_the_handle(path: Place, handle: HandleBuild, model: FrameModel) -> Iterator[Question]:
+    """A handle is as thick as the sport's are."""
+    found = handle.circumference
+    if found and not HANDLES[model.sport].holds(found.value):
+        what = f"{found.text} is not the way round the handle of a {model.sport} frame."
+        yield Question(
+            (*path, "handle", "circumference"), what, "Look for a slipped digit or unit, or the width instead."
+        )
 
 
 # --- strings ---------------------------------------------------------------------------------------------------

@@ -7,7 +7,7 @@ from passport.records.faults import Fault
 from passport.records.load import Content, Entry
 from passport.records.masses import added_mass
 from passport.records.schema.catalogue import Part, StringType
-from passport.records.schema.frame import Frame, Reading, Stringing
+from passport.records.schema.frame import Fitted, Frame, HandleBuild, Reading, Stringing
 from passport.records.timeline import Holding, not_fitted, steps
 from passport.records.yaml.yamltext import Path
 
@@ -23,6 +23,22 @@ def removals(content: Content, today: date) -> Iterator[Fault]:
                     what = f"'{removed.part}' at {removed.place.text} was not on the frame. On it: {on}."
                     do = "Correct the part or the place, or add the job that fitted it."
                     yield Fault(entry.at("jobs", step.index, "removed", k, "part"), "not-fitted", what, do)
+
+
+def sleeves(content: Content, today: date) -> Iterator[Fault]:
+    """A handle has no fewer sleeves than were fitted by the record."""
+    parts = {name: entry.record for name, entry in content.parts.items()}
+    for entry in content.frames.values():
+        told: list[tuple[Path, HandleBuild, tuple[Fitted, ...]]] = [
+            (("handle",), entry.record.handle, entry.record.build)
+        ]
+        told += [(("jobs", s.index, "handle"), s.job.handle, s.after.parts) for s in steps(entry.record, parts)]
+        for path, handle, on in told:
+            fitted = sum(1 for f in on if f.part in parts and parts[f.part].kind == "sleeve")
+            if handle.sleeves is not None and handle.sleeves < fitted:
+                what = f"The handle is said to have {handle.sleeves} sleeves, and {fitted} are on it by its parts."
+                do = "Correct the count, or add the job that took one off."
+                yield Fault(entry.at(*path, "sleeves"), "sleeve-count", what, do, "warning")
 
 
 def stringing(content: Content, today: date) -> Iterator[Fault]:

@@ -131,6 +131,24 @@ class Removed(Record):
     place: Public[PlaceText]
 
 
+class HandleBuild(Record):
+    """The handle as it was built up: what cannot be told from the parts that went on.
+
+    ``circumference`` was measured ``over`` the base grip or the overgrip; ``sleeves`` is how many there are. The overgrip
+    is ``wound`` for a hand, from the butt or the top (``wound_from``), each turn ``overlap`` over the last; grip or
+    overgrip end ``covered`` from the butt.
+    """
+
+    circumference: Public[Length | None] = None
+    over: Public[Literal["base grip", "overgrip"] | None] = None
+    shape: Public[Text] = ""
+    sleeves: Public[Annotated[int, Field(ge=0, le=8)] | None] = None
+    wound: Public[Literal["right-handed", "left-handed"] | None] = None
+    wound_from: Public[Literal["butt", "top"] | None] = None
+    overlap: Public[Length | None] = None
+    covered: Public[Length | None] = None
+
+
 class Repair(Record):
     """A repair: what was renewed, with which part."""
 
@@ -262,6 +280,7 @@ class Job(Record):
     strings: Public[Stringing | None] = None
     fitted: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
     removed: Public[Annotated[tuple[Removed, ...], OneOrMore]] = ()
+    handle: Public[HandleBuild] = HandleBuild()
     repairs: Public[Annotated[tuple[Repair, ...], OneOrMore]] = ()
     stencil: Public[Stencil | None] = None
     readings: Public[Annotated[tuple[Reading, ...], OneOrMore]] = ()
@@ -289,7 +308,8 @@ class Setup(Record):
 
 
 class Frame(Record):
-    """One frame of one player. ``build`` lists the parts it had on when it first came in; jobs change them.
+    """One frame of one player. ``build`` lists the parts it had on when it first came in, ``handle`` how its handle was
+    built up then; jobs change them.
 
     ``replaced_by`` is the number of the frame that took over from this one, ``rebuilds`` that of the frame that this one
     was built to play like.
@@ -316,6 +336,7 @@ class Frame(Record):
     rack: Private[Text] = ""
     setup: Public[Setup] = Setup()
     build: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
+    handle: Public[HandleBuild] = HandleBuild()
     jobs: Public[tuple[Job, ...]] = ()
     sealed: Public[bool] = False
     secret: Private[Secret] = ""

@@ -80,6 +80,13 @@ USUAL_VALUES: Final[Mapping[str, UsualValues]] = {
         UsualRange(1.0, 1.5),
     ),
 }
+HANDLES: Final[Mapping[str, UsualRange]] = {
+    "tennis": UsualRange(95, 130),
+    "squash": UsualRange(75, 115),
+    "badminton": UsualRange(65, 105),
+    "racketball": UsualRange(80, 120),
+}
+"""The way round a handle as it is played, mm."""
 BELOW_MAKERS: Final = 0.88
 """How far below the maker's lowest pull strings are still put in without a question, as a share of it: soft strings are
 strung a few pounds under the range (common practice, no source)."""

@@ -8,6 +8,7 @@ from passport.physics import units
 from passport.render.pages.path_data import string_path
 from passport.workshop.facts.facts import (
     FrameFacts,
+    HandleFacts,
     MethodFacts,
     PartFacts,
     SpecFacts,
@@ -41,6 +42,7 @@ def setup_json(frame: FrameFacts) -> bytes:
         "string_path": string_path(frame),
         "finished": {s.quantity: _spec(s) for s in frame.specs if s.value is not None or s.target is not None},
         "build": [_part(p) for p in frame.parts] if frame.parts or frame.nothing_fitted else None,
+        **({"handle": _handle(frame.handle)} if frame.handle else {}),
         **({} if frame.sideways is None else {"middle_of_mass_towards_3_mm": _short(frame.sideways, 1)}),
         "updated": frame.updated.isoformat() if frame.updated else None,
     }
@@ -173,6 +175,22 @@ def _part(p: PartFacts) -> dict[str, Any]:
             "mass_g": _short(p.mass, 2),
             "note": p.note,
             "source": _sources(p, {"mass": "mass_g", "from_mm": "from_mm", "to_mm": "to_mm"}),
+        }
+    )
+
+
+def _handle(h: HandleFacts) -> dict[str, Any]:
+    """How the handle is built up, as far as it was written down."""
+    return _without_empty(
+        {
+            "circumference_mm": _short(h.circumference),
+            "measured_over": h.over,
+            "shape": h.shape,
+            "sleeves": h.sleeves,
+            "overgrip_wound": h.wound,
+            "overgrip_from": h.wound_from,
+            "overgrip_overlap_mm": _short(h.overlap),
+            "covered_to_mm": _short(h.covered),
         }
     )
 

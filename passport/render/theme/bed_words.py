@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from passport.render.theme.formats import KEEP, Formats
-from passport.render.theme.wording import holes
+from passport.render.theme.wording import handle, holes
 from passport.workshop.facts.facts import FrameFacts, StringingFacts, ZoneFacts
 
 
@@ -129,5 +129,6 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "starts": starts,
     "starts_said": starts_said,
     "by_maker": by_maker,
+    "handle": handle,
 }
-"""The same as filters of templates."""
+"""The same as filters of templates, and how the handle is built up."""

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from passport.records.schema.places import FittedPlace
 from passport.render.theme.formats import KEEP, THIN, Formats
 from passport.render.theme.words import SOURCE
-from passport.workshop.facts.facts import PartFacts, QuantityName
+from passport.workshop.facts.facts import HandleFacts, PartFacts, QuantityName
 
 _LETTERS = re.compile(r"[^\W\d_]+")
 
@@ -95,6 +95,33 @@ def _span(span: tuple[float, float], f: Formats) -> str:
     if low == high:
         return _("%(place)s from the butt") % {"place": f.mm(low)}
     return _("%(low)s to %(high)s from the butt") % {"low": f.short(low), "high": f.mm(high)}
+
+
+def handle(built: HandleFacts | None, f: Formats) -> str:
+    """``112 mm round over the overgrip, 2 sleeves, wound right-handed from the butt``: as far as it was written down."""
+    if built is None:
+        return ""
+    _, ngettext = f.words.functions
+    known = {
+        "base grip": _("%(length)s round over the base grip"),
+        "overgrip": _("%(length)s round over the overgrip"),
+        "": _("%(length)s round"),
+        "right-handed": _("overgrip wound right-handed"),
+        "left-handed": _("overgrip wound left-handed"),
+        "butt": _("wound from the butt"),
+        "top": _("wound from the top"),
+    }
+    count = built.sleeves
+    said = (
+        "" if built.circumference is None else known[built.over] % {"length": f.mm(built.circumference)},
+        built.shape,
+        "" if count is None else ngettext("%(num)s sleeve", "%(num)s sleeves", count) % {"num": count},
+        built.wound and known[built.wound],
+        built.wound_from and known[built.wound_from],
+        "" if built.overlap is None else _("overlap %(length)s") % {"length": f.mm(built.overlap)},
+        "" if built.covered is None else _("covered to %(length)s from the butt") % {"length": f.mm(built.covered)},
+    )
+    return ", ".join(word for word in said if word)
 
 
 @dataclass(frozen=True, slots=True)

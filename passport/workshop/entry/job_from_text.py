@@ -23,6 +23,7 @@ from passport.workshop.entry.phrases import (
     NOTHING,
     Unclear,
     fitted_of,
+    handle_of,
     is_change,
     known_as,
     minutes_of,
@@ -53,6 +54,7 @@ FIELDS = (
     "ink",
     "fit",
     "remove",
+    "handle",
     "repair",
     "without",
     *MEASURED,
@@ -103,6 +105,7 @@ def job_of(words: Said, day: date, past: Past, names: Names, *, again: bool = Fa
     _put(job, "strings", strings)
     _put(job, "fitted", [_known_part(fitted_of(text), names) for text in _many(words, "fit")])
     _put(job, "removed", [_removed(text, past, names) for text in _many(words, "remove")])
+    _put(job, "handle", handle_of(handle) if (handle := _one(words, "handle")) else {})
     _put(job, "repairs", [_known_part(repair_of(text), names) for text in _many(words, "repair")])
     _put(job, "stencil", _stencil(words, past, again=again))
     _put(job, "readings", _readings(words, day, past, restrung=bool(strings)))

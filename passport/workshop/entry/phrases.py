@@ -1,7 +1,7 @@
 """Words and figures as they are said at the bench: a part fitted somewhere, a repair, a tension for mains and crosses."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date, timedelta
 
 from pydantic import TypeAdapter, ValidationError
@@ -32,6 +32,16 @@ _FIT = re.compile(r"(?P<part>[^@=]+?)\s*@\s*(?P<place>[^=]+?)\s*(?:=\s*(?P<rest>
 _REPAIR = re.compile(
     r"(?P<what>[a-z ]+?)\s*(?:=\s*(?P<part>[^@:]+?)\s*)?(?:@\s*(?P<where>[^:]+?)\s*)?(?::\s*(?P<note>.+))?", re.I
 )
+_HANDLE = re.compile(
+    r"(?P<sleeves>[0-9]+) sleeves?"
+    r"|(?P<circumference>[0-9].*?)(?: round)?(?: over the (?P<over>base grip|overgrip))?"
+    r"|(?:overgrip )?wound (?:(?P<wound>right-handed|left-handed)(?: from the (?P<wound_from>butt|top))?)"
+    r"|(?:overgrip )?wound from the (?P<from_alone>butt|top)"
+    r"|overlap (?P<overlap>.+)"
+    r"|covered (?:to )?(?P<covered>.+)",
+    re.I,
+)
+_HANDLE_DO = "Write it as in '112 mm over the overgrip, 2 sleeves, wound right-handed from the butt, overlap 3 mm, covered 190 mm'."
 _BETWEEN = re.compile(r"\s*[,\[\]]+\s+|\s+\[|(?<=[A-Za-z\"″])\s+(?=[0-9])")
 NOTHING = "-"
 """Said where the last stringing had something that this one has not."""
@@ -110,6 +120,41 @@ def repair_of(text: str) -> dict[str, str]:
     if match is None:
         raise Unclear(f"'{text}' is not a repair. Write it as in 'bumper = marlpit-98-bumper: worn through'.")
     return {name: value.strip() for name, value in match.groupdict().items() if value}
+
+
+def handle_of(text: str) -> dict[str, str]:
+    """How the handle is built up: ``112 mm over the overgrip, 2 sleeves, wound right-handed from the butt, overlap 3 mm,
+    covered 190 mm``; each may be left out, and a word by itself is its shape.
+
+    Raises `Unclear`.
+    """
+    tree: dict[str, str] = {}
+    for phrase in (" ".join(one.split()) for one in re.split(r"[,;]\s+", text.strip())):
+        for name, value in _of_handle(phrase, text) if phrase else ():
+            if name in tree:
+                raise Unclear(f"'{text}' says {name.replace('_', ' ')} twice.")
+            tree[name] = value
+    if not tree:
+        raise Unclear(f"'{text}' says nothing of a handle. {_HANDLE_DO}")
+    return tree
+
+
+def _of_handle(phrase: str, text: str) -> Iterator[tuple[str, str]]:
+    """The fields that one phrase of a handle says."""
+    found = _HANDLE.fullmatch(phrase)
+    if found is None:
+        if not re.fullmatch(r"[^\W\d]+( [^\W\d]+)?", phrase):
+            raise Unclear(f"'{phrase}' in '{text}' says nothing of a handle. {_HANDLE_DO}")
+        yield "shape", phrase
+        return
+    for name, value in found.groupdict().items():
+        if value and name in ("circumference", "overlap", "covered"):
+            try:
+                yield name, parse(value, LENGTH).text
+            except PydanticCustomError as error:
+                raise Unclear(in_words(error)) from None
+        elif value:
+            yield name.replace("from_alone", "wound_from"), value.lower()
 
 
 def known_as(name_or_words: str, table: Mapping[str, Record]) -> str:
@@ -204,6 +249,7 @@ _READERS: dict[str, Callable[[str], object]] = {
     "crosses_tension": _pull,
     "zones": read_zones,
     "fit": fitted_of,
+    "handle": handle_of,
     "repair": repair_of,
 }
 

@@ -255,6 +255,23 @@ def tuning_mass(parts: Iterable[PartFacts]) -> float | None:
 
 
 @dataclass(frozen=True, slots=True)
+class HandleFacts:
+    """How the handle is built up, as far as it was written down; lengths in mm, words as the record has them.
+
+    ``circumference`` was measured ``over`` the base grip or the overgrip (empty where nobody wrote it down).
+    """
+
+    circumference: float | None = None
+    over: str = ""
+    shape: str = ""
+    sleeves: int | None = None
+    wound: str = ""
+    wound_from: str = ""
+    overlap: float | None = None
+    covered: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class RepairFacts:
     """One repair."""
 
@@ -347,6 +364,7 @@ class FrameFacts(Sourced):
     the day of ``restring``. The page of a ``sealed`` frame is opened with its ``secret``, which goes into the printed
     code and nowhere else. ``nothing_fitted``: the record says so, with an empty ``build``; else nobody wrote of any part.
     ``sideways`` is how far what lies on one side of the hoop only moves the middle of mass, mm, towards 3 o'clock.
+    ``handle`` is how the handle is built up, None where nobody wrote anything of it.
     """
 
     name: str
@@ -388,6 +406,7 @@ class FrameFacts(Sourced):
     twin: TwinFacts | None = None
     nothing_fitted: bool = False
     sideways: float | None = None
+    handle: HandleFacts | None = None
     sources: Sources = ()
 
     def spec(self, quantity: QuantityName) -> SpecFacts:

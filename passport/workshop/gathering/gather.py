@@ -12,12 +12,13 @@ from passport.records.load import Content, Entry
 from passport.records.masses import fitted_mass, linear_density, strip_count
 from passport.records.schema.base import UNKNOWN
 from passport.records.schema.catalogue import FrameModel, Part, StringType
-from passport.records.schema.frame import Fitted, Frame, Job, Stencil, Stringing, Strung
+from passport.records.schema.frame import Fitted, Frame, HandleBuild, Job, Stencil, Stringing, Strung
 from passport.records.schema.player import Player
+from passport.records.schema.quantities import Quantity
 from passport.records.schema.visibility import redacted
 from passport.records.schema.workshop import InstrumentKind, Method, Workshop
 from passport.records.strungpath import ToldPath, against_warranty, spelled_out, told_path
-from passport.records.timeline import Step, steps
+from passport.records.timeline import Step, now, steps
 from passport.records.yaml.yamltext import Source
 from passport.records.zonedpulls import zone_pulls, zone_spans
 from passport.workshop.facts import sources
@@ -26,6 +27,7 @@ from passport.workshop.facts.facts import (
     EqualityFacts,
     FrameFacts,
     GroupFacts,
+    HandleFacts,
     JobFacts,
     MethodFacts,
     PageFacts,
@@ -177,7 +179,8 @@ class Gatherer:
         former = self._former(name, frame)
         done = steps(frame, self.parts)
         jobs = tuple(self._job(step, model, player) for step in done)
-        held = done[-1].after.parts if done else frame.build
+        holding = now(frame, self.parts)
+        held = holding.parts
         beds = with_readings(jobs)
         jobs = tuple(replace(j, stringing=beds.get(i)) for i, j in enumerate(jobs))
         shown = jobs if player.shows.history else ()
@@ -207,6 +210,7 @@ class Gatherer:
             specs=self.specs(name),
             parts=tuple(self._part(f, model.shape(), _since(f, done)) for f in held),
             nothing_fitted=not held and "build" in frame.model_fields_set,
+            handle=_handle(holding.handle),
             sideways=self._sideways(name, held, model.shape()),
             jobs=shown,
             updated=jobs[-1].date if jobs else frame.since,
@@ -473,6 +477,20 @@ def _string_pulls(s: Stringing, model: FrameModel) -> tuple[StringPulls, StringP
         return None
     mains, crosses = zone_pulls(s, model.pattern)
     return tuple(mains.items()), tuple(crosses.items())
+
+
+def _handle(handle: HandleBuild) -> HandleFacts | None:
+    """What was written down of how the handle is built up; None where that is nothing."""
+
+    def mm(length: Quantity | None) -> float | None:
+        return length.value if length else None
+
+    h = handle
+    found = HandleFacts(
+        mm(h.circumference), (h.over or "") if h.circumference else "", h.shape, h.sleeves, h.wound or "", h.wound_from or "",
+        mm(h.overlap), mm(h.covered),
+    )  # fmt: skip
+    return found if found != HandleFacts() else None
 
 
 def _way(s: Stringing, run: ToldPath) -> str:

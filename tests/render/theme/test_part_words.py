@@ -6,7 +6,8 @@ from cardfacts import PARTS, part
 
 from passport.records.schema.places import parse_place
 from passport.render.theme.formats import Formats
-from passport.render.theme.wording import part_text, place
+from passport.render.theme.wording import handle, part_text, place
+from passport.workshop.facts.facts import HandleFacts
 
 F = Formats("en")
 
@@ -55,3 +56,15 @@ def test_one_side_only_is_told_apart_from_a_pair() -> None:
         "12": "12 o’clock",
         "12 only": "12 o’clock",
     }
+
+
+def test_a_handle_says_what_was_written_down() -> None:
+    """Each thing that was recorded stands in the line, and nothing else."""
+    whole = HandleFacts(112.5, "overgrip", "rectangular", 2, "right-handed", "butt", 3, 190)
+    assert handle(whole, F).replace("\u202f", " ") == (
+        "112.5 mm round over the overgrip, rectangular, 2 sleeves, overgrip wound right-handed, wound from the butt, "
+        "overlap 3 mm, covered to 190 mm from the butt"
+    )
+    assert handle(HandleFacts(sleeves=0), F) == "0 sleeves"
+    assert handle(HandleFacts(circumference=112), F).replace("\u202f", " ") == "112 mm round"
+    assert handle(None, F) == ""

@@ -6,7 +6,17 @@ import pytest
 import smallshop
 
 from passport.records.schema.quantities import GAUGE, TENSION
-from passport.workshop.entry.phrases import Unclear, day_of, fitted_of, known_as, minutes_of, pair, reader, repair_of
+from passport.workshop.entry.phrases import (
+    Unclear,
+    day_of,
+    fitted_of,
+    handle_of,
+    known_as,
+    minutes_of,
+    pair,
+    reader,
+    repair_of,
+)
 
 
 @pytest.mark.parametrize(
@@ -141,3 +151,43 @@ def test_a_day_as_it_is_said():
     ]  # fmt: skip
     with pytest.raises(Unclear, match="2026-03-04"):
         day_of("10.2.26", today)
+
+
+@pytest.mark.parametrize(
+    ("text", "tree"),
+    [
+        (
+            "112 mm over the overgrip, 2 sleeves, wound right-handed from the butt, overlap 3 mm, covered 190 mm",
+            {
+                "circumference": "112 mm",
+                "over": "overgrip",
+                "sleeves": "2",
+                "wound": "right-handed",
+                "wound_from": "butt",
+                "overlap": "3 mm",
+                "covered": "190 mm",
+            },
+        ),
+        ("4 3/8 in round; rectangular", {"circumference": "4 3/8 in", "shape": "rectangular"}),
+        ("overgrip wound from the top, 1 sleeve", {"wound_from": "top", "sleeves": "1"}),
+    ],
+)
+def test_a_handle(text, tree):
+    """How the handle is built up, in any order, each thing once."""
+    assert handle_of(text) == tree
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("112", "has no unit"),
+        ("12 ducks", "not a unit"),
+        ("112 mm, 113 mm", "says circumference twice"),
+        ("wound 3 times round", "says nothing of a handle"),
+        (" , ", "says nothing of a handle"),
+    ],
+)
+def test_no_handle(text, why):
+    """What cannot be read is asked back with an example, never kept as words."""
+    with pytest.raises(Unclear, match=why):
+        handle_of(text)

@@ -1,5 +1,6 @@
 """Records to facts: what holds now, who stands beside whom, and nothing private."""
 
+import json
 from dataclasses import replace
 from datetime import date
 
@@ -7,7 +8,9 @@ import pytest
 from canaries import MARK, private_fields, with_canaries
 from smallshop import FILES, KEYS, NUMBERS, facts, frame, of
 
-from passport.workshop.facts.facts import MethodFacts, SiteFacts
+from passport.render.pages.data import setup_json
+from passport.render.print.recipe import recipe
+from passport.workshop.facts.facts import HandleFacts, MethodFacts, SiteFacts
 from passport.workshop.gathering import gather
 from passport.workshop.gathering.gather import public, site_facts
 
@@ -268,3 +271,37 @@ def test_the_unit_of_the_shop_is_shown_first(tmp_path):
         beds = [of(site, name).stringing for name in ("ada/main", "ada/twin")]
         assert [bed.mains.written for bed in beds if bed] == first
         assert site.shop.tension_unit == (first[0] if units else "")
+
+
+def test_the_handle_is_told_on_every_piece(tmp_path):
+    """What was written down of a handle is in the facts, in the recipe and in the setup data; else there is nothing."""
+    record = "build: {part: thin-overgrip, place: along the handle}\nhandle: {circumference: 112 mm, over: overgrip, sleeves: 2}\n"
+    found = frame(tmp_path, record)
+    assert found.handle == HandleFacts(112, "overgrip", sleeves=2)
+    (row,) = [row for row in recipe(found).rows if row.label == "Handle"]
+    assert "2 sleeves" in row.text
+    assert json.loads(setup_json(found))["handle"] == {
+        "circumference_mm": 112,
+        "measured_over": "overgrip",
+        "sleeves": 2,
+    }
+    bare = frame(tmp_path / "bare", "build: {part: thin-overgrip, place: along the handle}\n")
+    assert bare.handle is None
+    assert "handle" not in json.loads(setup_json(bare))
+    assert "Handle" not in [row.label for row in recipe(bare).rows]
+
+
+def test_tape_on_one_side_moves_the_middle_of_mass(tmp_path):
+    """20 mm of 20 g/m at 3 only on a frame of 330 g: 0.4 g × its distance from the long axis over 330 g, towards 3."""
+    record = (
+        "build: {part: lead-tape, place: 3 only, length: 20 mm}\njobs:\n  - date: 2026-01-05\n"
+        "    strings: {mains: {string: reed-125, tension: 24 kg}}\n    readings: {mass: 330 g}\n"
+    )
+    found = frame(tmp_path, record)
+    (tape,) = found.parts
+    assert (tape.mass, tape.count) == (0.4, 1)
+    assert found.sideways == pytest.approx(0.4 * (248 + 11) / 2 / 330, rel=1e-2)
+    assert json.loads(setup_json(found))["build"][0]["side"] == "right"
+    other = frame(tmp_path / "other", record.replace("3 only", "9 only"))
+    assert other.sideways == pytest.approx(-found.sideways)
+    assert frame(tmp_path / "pair", record.replace("3 only", "3")).sideways is None

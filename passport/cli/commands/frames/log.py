@@ -56,6 +56,7 @@ _MEASURED = (
     ("played", "TIME", "How long the strings in it have been played."),
 )
 _WORDS = (
+    ("handle", "WORDS", "How it is built up: '112 mm over the overgrip, 2 sleeves, wound right-handed from the butt'."),
     ("note", "TEXT", "Said to the player, on the page."),
     ("private-note", "TEXT", "For the bench alone."),
     ("price", "TEXT", "For the bench alone."),

@@ -20,6 +20,7 @@ from passport.records.load import Content, Entry, load
 from passport.records.schema.frame import Frame
 from passport.render.theme import bed_words
 from passport.render.theme.formats import KEEP, Formats
+from passport.render.theme.wording import handle
 from passport.workshop.facts.facts import FrameFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
 from passport.workshop.facts.standing import Standing, Tone, standing
 from passport.workshop.gathering.gather import Gatherer
@@ -97,6 +98,8 @@ def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text 
         yield Text("No stringing recorded.\n")
     if facts.parts:
         yield _build(facts.parts)
+    if facts.handle:
+        yield Text(f"Handle: {handle(facts.handle, Formats())}".replace(KEEP, " "))
     if facts.sideways is not None:
         side = 3 if facts.sideways > 0 else 9
         yield Text(
