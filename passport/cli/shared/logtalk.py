@@ -7,6 +7,7 @@ from datetime import date
 import click
 
 from passport.acts.frames.log import units_of
+from passport.cli.answers.trail import HELP
 from passport.cli.shared.dialogue import ask, confirmed
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
@@ -27,7 +28,7 @@ SPOKEN = {"pt": "points, HL or HH"}
 def talk(records: Content, entry: Entry[Frame], past: Past, day: date) -> tuple[Said, bool, date]:
     """What was done to a frame: what was said, whether the last stringing is repeated with it, and the day."""
     click.echo(_head(records, entry, past))
-    click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out.\n")
+    click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
     when = day_of(ask("Date", day.isoformat(), read=lambda text: day_of(text, day)), day)
     words: dict[str, str | list[str]] = {}
     restrung = entry.record.status == "active" and confirmed("Restrung?", yes=False)

@@ -259,7 +259,11 @@ def test_the_method_is_the_workshops_unless_the_job_says_otherwise(tmp_path):
 def test_the_unit_of_the_shop_is_shown_first(tmp_path):
     """Tensions are shown in the shop's unit first where it has said one, and else in the one that was recorded."""
     shop = FILES["workshop.yaml"]
-    for units, first in (("", ["24 kg", "52 lb"]), ("units: imperial\n", ["lb", "lb"]), ("units: metric\n", ["kg", "kg"])):
+    for units, first in (
+        ("", ["24 kg", "52 lb"]),
+        ("units: imperial\n", ["lb", "lb"]),
+        ("units: metric\n", ["kg", "kg"]),
+    ):
         site = facts(tmp_path / (units[7:10] or "none"), {"workshop.yaml": shop + units})
         beds = [of(site, name).stringing for name in ("ada/main", "ada/twin")]
         assert [bed.mains.written for bed in beds if bed] == first

@@ -1,18 +1,24 @@
 """``passport log``: record a job."""
 
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 import click
 
+from passport.acts.change import Base
 from passport.acts.clock import today
+from passport.acts.drafts import Draft
 from passport.acts.frames.log import logged, past, path_of, refuse_unreadable, units_of
 from passport.acts.picking import owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
+from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame
 from passport.workshop.entry.bare import with_units
 from passport.workshop.entry.job_from_text import Said
 from passport.workshop.entry.phrases import Unclear, day_of
@@ -126,20 +132,52 @@ def command(
         when = day_of(day, today()) if day else today()
     except Unclear as unclear:
         raise click.UsageError(f"--date: {unclear}") from None
-    words, question = with_units(words, units_of(base.records)), ""
+    words = with_units(words, units_of(base.records))
+    options = Options(yes, "", dry_run, sure)
+    after: Content | None
     if not words and not again:
         if not at_terminal():
             raise click.UsageError("Say what was done: --again, --tension …, --fit …, --mass …; --help shows them all.")
-        from passport.cli.shared.logtalk import talk  # only where a person sits
-
-        words, again, when = talk(base.records, entry, past(base, entry)[1], when)
-        question = "" if dry_run else "Write this?"
-    refuse_unreadable(words)
-    make = partial(logged, name=entry.name, words=words, day=when, again=again, off_rack=not keep_on_rack)
-    after = carry_out(content, "passport log", make, Options(yes, question, dry_run, sure), base)
+        after = _talked(content, base, entry, when, keep_on_rack, options)
+    else:
+        after = _written(content, base, entry, (words, again, when), keep_on_rack, options)
     if after is not None:
         click.echo(f"Written to {content / path_of(entry.name)}.")
         if not no_build:
             from passport.cli.shared.follow_up import follow_up  # the gatherer brings numpy and more
 
             follow_up(after, entry.name, site)
+
+
+def _talked(
+    content: Path, base: Base, entry: Entry[Frame], when: date, keep_on_rack: bool, options: Options
+) -> Content | None:
+    """Ask what was done, and write it."""
+    from passport.cli.answers.trail import retraced  # only where a person sits
+    from passport.cli.shared.logtalk import talk
+
+    asking = replace(options, question="" if options.dry_run else "Write this?")
+
+    def talked() -> Content | None:
+        said = talk(base.records, entry, past(base, entry)[1], when)
+        return _written(content, base, entry, said, keep_on_rack, asking)
+
+    if options.dry_run:
+        return talked()
+    return retraced(
+        talked, Draft(content, f"log-{entry.name}"), f"passport log {content} {entry.record.number or entry.name}"
+    )
+
+
+def _written(
+    content: Path,
+    base: Base,
+    entry: Entry[Frame],
+    said: tuple[Said, bool, date],
+    keep_on_rack: bool,
+    options: Options,
+) -> Content | None:
+    words, again, when = said
+    refuse_unreadable(words)
+    make = partial(logged, name=entry.name, words=words, day=when, again=again, off_rack=not keep_on_rack)
+    return carry_out(content, "passport log", make, options, base)

@@ -339,7 +339,9 @@ def test_a_bare_figure_is_in_the_unit_of_the_shop(tmp_path):
     """With ``units`` in workshop.yaml a bare tension and balance are read; without it the unit is asked for, and the
     record has the unit in any case."""
     shop = smallshop.FILES["workshop.yaml"]
-    content = smallshop.write(tmp_path / "content", {"workshop.yaml": f"{shop}units: {{tension: kg, balance: points}}\n"})
+    content = smallshop.write(
+        tmp_path / "content", {"workshop.yaml": f"{shop}units: {{tension: kg, balance: points}}\n"}
+    )
     done = passport("log", content, "ada/main", "--again", "--tension", "24.5/23", "--balance", "4 HL", "--no-build")
     assert done.exit_code == 0, done.output
     job = load(content)[0].frames["ada/main"].record.jobs[-1]
