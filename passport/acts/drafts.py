@@ -5,7 +5,7 @@ erased.
 """
 
 import json
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -51,16 +51,18 @@ class Draft:
         return folder_of(self.root) / _FOLDER / f"{self.name.replace('/', '-')}.json"
 
 
-def forget(root: Path, words: Collection[str]) -> int:
-    """Drop every draft in which one of some names stands, in any case; how many those were."""
+def forget(root: Path, tells: Callable[[bytes], bool]) -> int:
+    """Drop every draft that tells of somebody, by its name or by what was typed; how many those were.
+
+    One that cannot be read goes too: nobody knows what it tells.
+    """
     folder, dropped = folder_of(root) / _FOLDER, 0
-    low = [word.casefold() for word in words if word.strip()]
     for path in walking.listed(folder) if folder.is_dir() else ():
         try:
-            said = f"{path.stem} {opening.read_text(path, most=_LARGEST, inside=root)}".casefold()
-        except (OSError, UnicodeDecodeError):
-            said = ""
-        if not said or any(word in said for word in low):
+            said = b"\n".join((path.stem.encode(), opening.read(path, most=_LARGEST, inside=root)))
+        except OSError:
+            said = b""
+        if not said or tells(said):
             path.unlink(missing_ok=True)
             dropped += 1
     return dropped
