@@ -13,6 +13,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from passport.acts import drafts
 from passport.acts.change import Base, commit, held
 from passport.acts.refused import writing
 from passport.publish.folder.site_pages import close_page
@@ -154,6 +155,7 @@ def remove(found: Traces, site: Path | None, bench: Path | None, closed_page: Ca
     if site:
         clear_up(site)
     history.purge(found.root, partial(tells, found))
+    drafts.forget(found.root, partial(tells, found))
     for path in (found.root / CACHE, found.root / f"{ASIDE}{found.player}"):
         with suppress(FileNotFoundError):
             shutil.rmtree(path)

@@ -12,6 +12,7 @@ _COMMANDS = {
     "start": ("passport.cli.commands.workshop.start", "Make a new workshop folder."),
     "check": ("passport.cli.commands.workshop.check", "Report every fault in the records."),
     "issue": ("passport.cli.commands.frames.issue", "Give a frame its number and key; make its record."),
+    "walk-in": ("passport.cli.commands.frames.walkin", "Somebody comes in, known or new."),
     "log": ("passport.cli.commands.frames.log", "Record a job: strings, parts, repairs, readings."),
     "import": ("passport.cli.commands.workshop.import_", "Add the jobs of a past spreadsheet."),
     "correct": ("passport.cli.commands.frames.correct", "Correct a job, a reading, a setup, a contact."),

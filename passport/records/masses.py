@@ -13,7 +13,7 @@ from passport.records.schema.catalogue import Part, PartKind, Pattern, StringTyp
 from passport.records.schema.frame import Fitted, Reading, Stringing, Strung
 from passport.records.schema.places import FittedPlace
 from passport.records.schema.typical import PARTS, Typical
-from passport.records.strungpath import spelled_out, told_path
+from passport.records.strung.strungpath import spelled_out, told_path
 from passport.records.timeline import Holding
 
 DENSITY = {"nylon": 1.14, "polyester": 1.39, "aramid": 1.44, "gut": 1.3}

@@ -2,8 +2,10 @@
 
 import pytest
 import smallshop
+from commandline import passport
 
 from passport.acts import erase
+from passport.acts.drafts import Draft
 from passport.acts.erase import Traces
 from passport.publish.folder import site_pages
 from passport.publish.folder.foreign import MARK
@@ -104,3 +106,12 @@ def test_mentions_are_whole_words(tmp_path):
     found = list(erase.mentions(tmp_path, ["Juniper"], [tmp_path / "skip.txt"]))
     assert found == [(tmp_path / "a.md", 1, "Juniper"), (tmp_path / "a.md", 4, "Juniper")]
     assert list(erase.mentions(tmp_path, [])) == []
+
+
+def test_a_draft_that_tells_of_the_player_goes_too(content):
+    """What was typed at a dialogue and not written yet is erased with the player; other drafts stay."""
+    told, other = Draft(content, "walk-in"), Draft(content, "log-bo/only")
+    told.keep([("Player", "Ada"), ("Reach", "secret-mail@ada.example")])
+    other.keep([("Date", "2026-11-24")])
+    assert passport("erase", content, "ada", "--yes").exit_code == 0
+    assert (told.kept(), other.kept()) == ([], [("Date", "2026-11-24")])

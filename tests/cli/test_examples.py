@@ -45,7 +45,7 @@ def shown_in_the_readme():
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     for line in dict.fromkeys(re.findall(r"^\| `(passport [^`]+)`", readme, re.MULTILINE)):
         name = line.split()[1]
-        answered = f"{line} --yes" if name in ("log", "correct", "lost", "erase") else line
+        answered = f"{line} --yes" if name in ("walk-in", "log", "correct", "lost", "erase") else line
         yield pytest.param(answered.replace("columns.yaml", "mapping.yaml"), id=name)
 
 

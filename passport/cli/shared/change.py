@@ -108,7 +108,7 @@ class _Terminal:
         if self.options.yes or not at_terminal():
             do = "Add --sure where it is meant; --yes does not agree to that."
             raise Refused(f"Nothing was written: this is likely a slip. {do}")
-        return confirmed("Is that meant?", yes=False, default=False)
+        return confirmed("Is that meant?", yes=False, default=False, trailed=False)
 
     def _agreed(self, faults: Sequence[Fault]) -> bool:
         options = self.options
@@ -126,5 +126,7 @@ class _Terminal:
         if options.question:
             if not at_terminal():
                 raise Refused("Nothing was written: nobody is here to agree. Add --yes to do it all the same.")
-            return confirmed(options.question, yes=False, default=harmless)
-        return not (faults and at_terminal()) or confirmed("Write it all the same?", yes=False, default=harmless)
+            return confirmed(options.question, yes=False, default=harmless, trailed=False)
+        return not (faults and at_terminal()) or confirmed(
+            "Write it all the same?", yes=False, default=harmless, trailed=False
+        )

@@ -9,6 +9,8 @@ from functools import partial
 import click
 from rich.console import Console
 
+from passport.cli.answers.trail import BACK, STOP, GoneBack, Stopped, trail
+
 Try = Callable[[str], object]
 """Reads an answer; raises ValueError with a sentence for a person where it will not do."""
 NONE = "-"
@@ -22,17 +24,17 @@ def at_terminal() -> bool:
 
 def ask(question: str, offered: str = "", *, read: Try | None = None, needed: bool = False) -> str:
     """An answer to a question: the offered one on Enter, nothing on ``-``; asked again until it can be read."""
-    hint = f" [{offered}]" if offered else ""
+    hint, way = f" [{offered}]" if offered else "", trail()
     while True:
-        given = _given(f"{question}{hint}: ", offered)
-        if not given:
-            if not needed:
-                return ""
-            click.echo("  This one is needed.")
-            continue
-        problem = problem_with(given, read)
+        known = way.known(question) if way else None
+        given = _given(f"{question}{hint}: ", offered) if known is None else known
+        problem = problem_with(given, read) if given else "This one is needed." if needed else ""
         if not problem:
+            if way:
+                way.take(question, given)
             return given
+        if way and known is not None:
+            way.refuse()
         click.echo(f"  {problem}")
 
 
@@ -42,6 +44,8 @@ def _given(prompt: str, offered: str) -> str:
     if not line:
         raise click.Abort
     given = " ".join(line.split())
+    if trail() and given in (BACK, STOP):
+        raise GoneBack if given == BACK else Stopped
     return offered if not given else "" if given == NONE else given
 
 
@@ -72,18 +76,28 @@ def choose(question: str, choices: Sequence[tuple[str, str]], offered: str = "")
             raise ValueError("Type its number, or enough of its name." if not found else "More than one fits.")
         return (exact or found)[0]
 
-    return meant(ask(question, offered, read=meant, needed=True))
+    name = meant(ask(question, offered, read=meant, needed=True))
+    if way := trail():
+        way.called(name)
+    return name
 
 
-def confirmed(question: str, *, yes: bool, default: bool = True) -> bool:
-    """Whether a person agrees. ``yes`` agrees beforehand; where nobody can be asked the answer is no."""
+def confirmed(question: str, *, yes: bool, default: bool = True, trailed: bool = True) -> bool:
+    """Whether a person agrees. ``yes`` agrees beforehand; where nobody can be asked the answer is no.
+
+    An agreement that something is written is not ``trailed``: it is asked for anew each time.
+    """
     if yes:
         return True
     if not at_terminal():
         return False
-    signs = "Y/n" if default else "y/N"
-    answer = _given(f"{question} [{signs}] ", "").lower()
-    return default if not answer else answer.startswith("y")
+    signs, way = "Y/n" if default else "y/N", trail()
+    known = way.known(question) if way and trailed else None
+    answer = _given(f"{question} [{signs}] ", "").lower() if known is None else known
+    agreed = default if not answer else answer.startswith("y")
+    if way and trailed:
+        way.take(question, "y" if agreed else "n")
+    return agreed
 
 
 @contextmanager

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from passport.acts.frames.log import called, units_of
+from passport.cli.answers.trail import HELP
 from passport.cli.shared.dialogue import ask, confirmed
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
@@ -44,7 +45,7 @@ def talk(records: Content, entry: Entry[Frame], past: Past, day: date, order: Ma
     wanted = entry.record.waiting if order else None
     for line in ordered_lines(wanted, called(records)) if wanted else ():
         click.echo(click.style(line, bold=True))
-    click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out.\n")
+    click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
     when = day_of(ask("Date", day.isoformat(), read=lambda text: day_of(text, day)), day)
     if wanted and work_wanted(wanted, called(records)) and confirmed("Done as ordered?", yes=False):
         words = _old_bed() if wanted.strings and past.strings and not wanted.condition.ring else {}

@@ -23,8 +23,8 @@ from passport.records.schema.usual_values import (
     USUAL_VALUES,
     UsualValues,
 )
+from passport.records.strung.zonedpulls import zone_spans
 from passport.records.timeline import Step, steps
-from passport.records.zonedpulls import zone_spans
 
 RULE: Final = "unlikely"
 ORDERED: Final[Place] = ("order", "strings")

@@ -10,7 +10,7 @@ from passport.records.faults import Fault
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Blank, Fitted, Frame
 from passport.records.schema.places import FittedPlace
-from passport.records.zonedpulls import highest_zone
+from passport.records.strung.zonedpulls import highest_zone
 
 ROUNDING = 0.25
 """N by which a tension may exceed a limit that is the same when both are rounded to the tenth of a lb, as makers print."""

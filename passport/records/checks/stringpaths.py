@@ -11,10 +11,10 @@ from passport.records.load import Content, Entry
 from passport.records.schema.catalogue import FrameModel, Pattern
 from passport.records.schema.frame import Frame, Stringing
 from passport.records.schema.stringpattern import Variant, read_holes, read_order
-from passport.records.strungpath import ToldPath, drilling_of, own_order, threaded, told_path, variant_of
+from passport.records.strung.strungpath import ToldPath, drilling_of, own_order, threaded, told_path, variant_of
+from passport.records.strung.zonedpulls import zones_fault
 from passport.records.yaml.validation_messages import closest
 from passport.records.yaml.yamltext import Path
-from passport.records.zonedpulls import zones_fault
 
 _RECOUNT = (
     "Count the holes from the centre of that end, those that are skipped too, and correct the numbers or the counts."

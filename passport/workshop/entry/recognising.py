@@ -1,12 +1,13 @@
 """Whether what somebody says is there already: by its real name or its name in the catalogue, and what is near it. Pure."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from rapidfuzz import fuzz
 
-from passport.workshop.entry.naming import folded
+from passport.workshop.entry.naming import latin
 
 NEAR = 80
 """How like a name must be to be offered, of 100: a letter or two wrong in an ordinary name (RapidFuzz's ratio)."""
@@ -42,21 +43,27 @@ def called(name: str, record: Any) -> tuple[str, ...]:
 
 
 def called_player(folder: str, record: Any) -> tuple[str, ...]:
-    """Every way in which a player is called: folder, public name, full name."""
-    return tuple(filter(None, (folder, record.name, record.full_name)))
+    """Every way in which a player is called, or reached: folder, public name, full name, e-mail address, telephone."""
+    contact = record.contact
+    return tuple(filter(None, (folder, record.name, record.full_name, contact.email, contact.phone)))
 
 
 def _likeness(said: str, ways: Sequence[str]) -> float:
-    wanted = folded(said)
+    wanted = latin(said)
     if len(wanted) < 3:
         return 0.0
-    return max((_score(wanted, folded(way)) for way in ways if way), default=0.0)
+    return max((_score(wanted, latin(way)) for way in ways if way), default=0.0)
 
 
 def _score(wanted: str, known: str) -> float:
-    """How like two names are; one that is the beginning of the other counts as near, as 'Juniper' is of 'Juniper A.'."""
-    if not known:
+    """How like two names are; one that is the beginning of the other counts as near, as 'Juniper' is of 'Juniper A.'.
+
+    Another figure in it is another thing: a head of 98 is not one of 100.
+    """
+    figures = [re.findall("[0-9]+", name) for name in (wanted, known)]
+    if not known or (all(figures) and figures[0] != figures[1]):
         return 0.0
+    wanted, known = wanted.replace("-", ""), known.replace("-", "")
     begins = len(wanted) > 3 and len(known) > 3 and (known.startswith(wanted) or wanted.startswith(known))
     return max(fuzz.ratio(wanted, known), 90.0 if begins else 0.0)
 

@@ -17,10 +17,10 @@ from passport.records.schema.player import Player
 from passport.records.schema.quantities import Quantity
 from passport.records.schema.visibility import redacted
 from passport.records.schema.workshop import InstrumentKind, Method, Workshop
-from passport.records.strungpath import ToldPath, against_warranty, spelled_out, told_path
+from passport.records.strung.strungpath import ToldPath, against_warranty, spelled_out, told_path
+from passport.records.strung.zonedpulls import zone_pulls, zone_spans
 from passport.records.timeline import Step, now, steps
 from passport.records.yaml.yamltext import Source
-from passport.records.zonedpulls import zone_pulls, zone_spans
 from passport.workshop.facts import sources
 from passport.workshop.facts.bedfacts import BatchFacts
 from passport.workshop.facts.facts import (

@@ -18,7 +18,7 @@ from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel, Pattern
 from passport.records.schema.frame import Stringing
 from passport.records.schema.quantities import Quantity
-from passport.records.zonedpulls import even_pulls, highest_pull
+from passport.records.strung.zonedpulls import even_pulls, highest_pull
 from passport.workshop.facts.bedfacts import FRESH_MINUTES
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.measuring.assumed import Assumptions

@@ -17,7 +17,7 @@ from passport.records.masses import linear_density
 from passport.records.schema.as_printed import gauge_u
 from passport.records.schema.catalogue import FrameModel, StringType
 from passport.records.schema.frame import Stringing, Strung
-from passport.records.zonedpulls import even_pulls
+from passport.records.strung.zonedpulls import even_pulls
 from passport.workshop.measuring.instruments import digits_u
 
 RATIO_U: Final = 0.05

@@ -24,7 +24,9 @@ def test_what_is_nearly_a_name_is_asked_about():
     assert recognised("Flnt", STRINGS).near == ("flint",)
     assert recognised("maelle l", PLAYERS) == recognised("Maelle L.", PLAYERS)
     assert recognised("Maelle L.", PLAYERS).near == ("maelle",)
-    assert recognised("Reed 1.25", STRINGS).near[0] == "reed-125"
+    assert recognised("Reeds", STRINGS).near[0] == "reed-125"
+    assert recognised("Oxbow Reed 1.20", STRINGS).near == ("reed-125",)  # that one's own name has no figure
+    assert recognised("Read 1.30", STRINGS).near == ("reed-130",)
     assert recognised("Gravel", STRINGS).near == ()
 
 

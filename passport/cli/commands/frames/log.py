@@ -1,21 +1,30 @@
 """``passport log``: record a job."""
 
 from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from passport.acts.change import Base
 from passport.acts.clock import today
+from passport.acts.drafts import Draft
 from passport.acts.frames.log import adds_to, logged, order_in, past, path_of, refuse_unreadable, units_of
 from passport.acts.picking import owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
+from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame
 from passport.workshop.entry.bare import with_units
 from passport.workshop.entry.job_from_text import Said
 from passport.workshop.entry.phrases import Unclear, day_of
+
+if TYPE_CHECKING:
+    from passport.cli.shared.logtalk import Told
 
 _STRINGS = (
     ("string", "TEXT", "The string of mains and crosses: its name in the catalogue, or as on the packet."),
@@ -141,27 +150,69 @@ def command(
         raise click.ClickException(f"Nothing is ordered for '{frame}'. To take it in: passport take {content} {frame}")
     # Beyond what was typed, what was ordered is recorded: that is looked at, where nobody said so.
     more = waits and adds_to(entry.record, again=again) and not (ordered or only or dry_run)
-    question = "Write this?" if more else ""
+    options = Options(yes, "Write this?" if more else "", dry_run, sure)
+    after: Content | None
     if not words and not again and not ordered:
         if not at_terminal():
             what = "--ordered, " if waits else ""
             raise click.UsageError(
                 f"Say what was done: {what}--again, --tension …, --fit …, --mass …; --help shows them all."
             )
-        from passport.cli.shared.logtalk import talk  # only where a person sits
+        after = _talked(content, base, entry, when, _Rack(keep_on_rack, only, waits), options)
+    else:
+        from passport.cli.shared.logtalk import Told
 
-        text, last = past(base, entry)
-        told = talk(base.records, entry, last, when, order_in(text) if waits and not only else {})
-        words, again, when, only = told.words, told.again, told.day, only or not told.ordered
-        question = "" if dry_run else "Write this?"
-    refuse_unreadable(words)
-    make = partial(
-        logged, name=entry.name, words=words, day=when, again=again, off_rack=not keep_on_rack, as_ordered=not only
-    )
-    after = carry_out(content, "passport log", make, Options(yes, question, dry_run, sure), base)
+        told = Told(words, again, when, not only)
+        after = _written(content, base, entry, told, _Rack(keep_on_rack, only, waits), options)
     if after is not None:
         click.echo(f"Written to {content / path_of(entry.name)}.")
         if not no_build:
             from passport.cli.shared.follow_up import follow_up  # the gatherer brings numpy and more
 
             follow_up(after, entry.name, site)
+
+
+@dataclass(frozen=True, slots=True)
+class _Rack:
+    """Whether the frame stays on the rack, whether only what is said was done, whether an order waits."""
+
+    keep: bool
+    only: bool
+    waits: bool
+
+
+def _talked(
+    content: Path, base: Base, entry: Entry[Frame], when: date, rack: _Rack, options: Options
+) -> Content | None:
+    """Ask what was done, and write it."""
+    from passport.cli.answers.trail import retraced  # only where a person sits
+    from passport.cli.shared.logtalk import talk
+
+    asking = replace(options, question="" if options.dry_run else "Write this?")
+
+    def talked() -> Content | None:
+        text, last = past(base, entry)
+        told = talk(base.records, entry, last, when, order_in(text) if rack.waits and not rack.only else {})
+        return _written(content, base, entry, told, rack, asking)
+
+    if options.dry_run:
+        return talked()
+    return retraced(
+        talked, Draft(content, f"log-{entry.name}"), f"passport log {content} {entry.record.number or entry.name}"
+    )
+
+
+def _written(
+    content: Path, base: Base, entry: Entry[Frame], told: "Told", rack: _Rack, options: Options
+) -> Content | None:
+    refuse_unreadable(told.words)
+    make = partial(
+        logged,
+        name=entry.name,
+        words=told.words,
+        day=told.day,
+        again=told.again,
+        off_rack=not rack.keep,
+        as_ordered=not rack.only and told.ordered,
+    )
+    return carry_out(content, "passport log", make, options, base)

@@ -7,7 +7,7 @@ from passport.physics.stringing.route import Route, tie_words
 from passport.physics.stringing.ways import StrungWay
 from passport.records.schema.catalogue import Pattern
 from passport.records.schema.frame import Stringing
-from passport.records.strungpath import against_warranty, drilling_of, spelled_out, told_path
+from passport.records.strung.strungpath import against_warranty, drilling_of, spelled_out, told_path
 
 MAKER = {
     "mains": "16", "crosses": "19", "mains_start": "throat", "crosses_start": "head",

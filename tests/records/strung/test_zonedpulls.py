@@ -5,7 +5,7 @@ import pytest
 from passport.physics.units import N_PER_LBF
 from passport.records.schema.catalogue import Pattern
 from passport.records.schema.frame import Stringing
-from passport.records.zonedpulls import highest_pull, zone_pulls, zones_fault
+from passport.records.strung.zonedpulls import highest_pull, zone_pulls, zones_fault
 
 PATTERN = Pattern.model_validate({"mains": 16, "crosses": 19})
 

@@ -7,7 +7,7 @@ from passport.physics.stringing.zones import PullZone, even_pull, pulls_of, zone
 from passport.physics.stringpath import Side
 from passport.records.schema.catalogue import FrameModel, Pattern
 from passport.records.schema.frame import Stringing
-from passport.records.strungpath import told_path
+from passport.records.strung.strungpath import told_path
 
 
 def work_order(stringing: Stringing, pattern: Pattern, of: Side) -> Sequence[int]:

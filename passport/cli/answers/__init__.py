@@ -1,0 +1,1 @@
+"""The answers that a person has given so far: gone back over, kept for later."""

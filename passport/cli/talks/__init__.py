@@ -1,0 +1,1 @@
+"""Dialogues that several commands share: what is there already, what is new."""

@@ -1,0 +1,142 @@
+"""The dialogue of ``passport walk-in``: who comes in with which frame, and what is wanted or was done.
+
+What is there is found by any name it has; what is new is added where it is met, with no question about files.
+"""
+
+from collections.abc import Iterator
+from functools import partial
+
+import click
+from pydantic import ValidationError
+
+from passport.acts.adding.walkin import WalkIn
+from passport.acts.frames.log import units_of
+from passport.acts.picking import matching
+from passport.acts.refused import Refused
+from passport.cli.answers.trail import HELP
+from passport.cli.shared.dialogue import at_terminal, choose
+from passport.cli.talks.meeting import SaidBefore, model_met, player_met, strings_met
+from passport.records.load import Content
+from passport.records.schema.player import Player
+from passport.render.theme.formats import LANGUAGES
+from passport.workshop.entry.bare import lent, unit_of
+from passport.workshop.entry.job_from_text import SIDES
+from passport.workshop.entry.newcomers import NewModel, NewPlayer, NewString, fields_of, reach_of
+from passport.workshop.entry.phrases import NOTHING, Unclear, reader
+from passport.workshop.entry.recognising import called_player
+
+_NEW, _OTHER = "new", "other"
+
+
+def talk(records: Content, told: SaidBefore, *, done: bool) -> WalkIn:
+    """What was said of a walk-in, beforehand or when asked; ``done`` says that the work is done. Raises Refused, Misused."""
+    if at_terminal():
+        click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
+    player, frame = _player(records, told)
+    if frame:
+        model: str | NewModel = records.frames[frame].record.model
+        label = grip = serial = ""
+    else:
+        model = model_met(records, told)
+        label, grip, serial = _called(records, told, player)
+    strings: dict[str, NewString] = {}
+    words = dict(_work(records, told, strings, first=not frame)) if done else {}
+    words |= dict(_rest(told)) if done else {}
+    return WalkIn(player, model, label, grip, serial, words, strings, frame)
+
+
+def _player(records: Content, told: SaidBefore) -> tuple[str | NewPlayer, str]:
+    """The player, and which frame of a player who is there; nothing where the frame is new."""
+    table = {name: called_player(name, entry.record) for name, entry in records.players.items()}
+    said, name = player_met(told, table, partial(_shown, records), lambda text: (fields_of(text) or [text])[0])
+    if name:
+        frame = _frame(records, told, name)
+        if frame != _OTHER:
+            return name, "" if frame == _NEW else frame
+    public, *full = fields_of(said) or [said]
+    email, phone = reach_of(told.ask("reach", "E-mail or telephone", read=reach_of))
+    tongue = records.workshop.record.language if records.workshop else "en"
+    language = told.ask("language", f"Language ({', '.join(LANGUAGES)})", tongue, read=_language)
+    plays = told.ask("plays", "Plays how often a week", read=_often).replace(",", ".")
+    return NewPlayer(public, ", ".join(full), language, email, phone, plays), ""
+
+
+def _shown(records: Content, name: str) -> str:
+    player = records.players[name].record
+    frames = len(list(records.frames_of(name)))
+    return ", ".join(filter(None, (player.name, player.full_name, f"{frames} {'frame' if frames == 1 else 'frames'}")))
+
+
+def _frame(records: Content, told: SaidBefore, player: str) -> str:
+    """One of a player's frames in play, a new one, or that it is another player."""
+    if not at_terminal() or "frame" in told.said:
+        mine = [e.name for e in matching(records, told.said.get("frame", "")) if e.name.startswith(f"{player}/")]
+        if len(mine) > 1:
+            raise Refused(f"--frame: '{told.said['frame']}' fits {', '.join(mine)}. Name one of them.")
+        return mine[0] if mine else _NEW
+    active = [entry for entry in records.frames_of(player) if entry.record.status == "active"]
+    choices = [(e.name, f"{e.record.number} {e.record.label} ({e.record.model})") for e in active]
+    choices += [(_NEW, "another frame"), (_OTHER, "another player of that name")]
+    return choose("Which frame", choices, _NEW if not active else "")
+
+
+def _called(records: Content, told: SaidBefore, player: str | NewPlayer) -> tuple[str, str, str]:
+    """What a new frame is called, its grip size and its serial."""
+    count = len(list(records.frames_of(player))) if isinstance(player, str) else 0
+    question = "Called; grip size and serial behind commas"
+    label, *more = fields_of(told.ask("called", question, str(count + 1), read=_at_most_three, needed=True))
+    grip, serial = (*more, "", "")[:2]
+    return label, grip, serial
+
+
+def _work(
+    records: Content, told: SaidBefore, strings: dict[str, NewString], *, first: bool
+) -> Iterator[tuple[str, str]]:
+    """Strings and tension; new strings are put into ``strings`` by the field that names them."""
+    unit = unit_of("tension", units_of(records))
+    found = strings_met(records, told, "" if first else " Enter takes the last one.", needed=first)
+    for field, string in zip(SIDES if len(found) > 1 else ("string",), found, strict=False):
+        yield from _named(field, string, strings)
+    shown = f", {unit}" if unit else ""
+    read = partial(_tension, unit)
+    tension = told.ask("tension", f"Tension (mains/crosses{shown})", read=read, needed=first)
+    if tension:
+        yield "tension", lent(tension, unit)
+
+
+def _named(field: str, string: str | NewString, strings: dict[str, NewString]) -> Iterator[tuple[str, str]]:
+    if isinstance(string, NewString):
+        strings[field] = string
+        yield field, string.name
+    else:
+        yield field, string
+
+
+def _rest(told: SaidBefore) -> Iterator[tuple[str, str]]:
+    """What else is said of a job that is done."""
+    for name, question in (("note", "Note for the player"), ("price", "Price")):
+        if text := told.ask(name, question):
+            yield name, text
+
+
+def _tension(unit: str, text: str) -> object:
+    read = reader("tension")
+    assert read, "tensions are read"
+    return read(lent(text, unit))
+
+
+def _language(text: str) -> None:
+    if text.partition("-")[0].lower() not in LANGUAGES:
+        raise Unclear(f"The pages speak {', '.join(LANGUAGES)}.")
+
+
+def _often(text: str) -> None:
+    try:
+        Player.model_validate({"name": "x", "plays_a_week": text.replace(",", ".")})
+    except ValidationError:
+        raise Unclear(f"'{text}' is not how often somebody plays a week. Write a number, as in '2'.") from None
+
+
+def _at_most_three(text: str) -> None:
+    if not 1 <= len(fields_of(text)) <= 3:
+        raise Unclear("Write what it is called, then grip size and serial behind commas.")

@@ -1,0 +1,62 @@
+"""A customer comes in, at a real terminal: how many answers and characters that takes."""
+
+import os
+
+import pytest
+import smallshop
+from commandline import EPOCH
+from counter import typed
+from places import ROOT
+
+from passport.records.load import load
+
+ENV = {"SOURCE_DATE_EPOCH": EPOCH, "PYTHONPATH": str(ROOT), "COLUMNS": "200"}
+MOST_ANSWERS, MOST_CHARACTERS = 12, 150
+"""What a walk-in with everything new may take; characters beyond names."""
+
+pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="a pseudo-terminal is POSIX's own")
+
+
+@pytest.fixture
+def content(tmp_path):
+    """The small workshop, in pounds."""
+    shop = smallshop.FILES["workshop.yaml"] + "units: {tension: lb, balance: mm}\n"
+    return smallshop.write(tmp_path / "content", {"workshop.yaml": shop})
+
+
+def test_a_walk_in_with_everything_new(content):
+    """A new player with a model and a string that no catalogue has: one pass, within the answers and characters."""
+    names = ["Żaneta B.", "Żaneta Brzoskwinia", "Haldric", "Rowan 100", "Oxbow", "Gorse"]
+    said = [
+        "Żaneta B., Żaneta Brzoskwinia", "01632 960155, zaneta@ropewalk.example", "", "2", "Haldric, Rowan 100, tennis, 100", "I, L3",
+        "Oxbow, Gorse, 1.30, polyester", "52/50", "", "18", "y",
+    ]  # fmt: skip
+    done = typed(content, ["walk-in", "--done", "--no-build"], said, ENV)
+    assert done.code == 0, done.screen
+    count = done.characters(names)
+    print(f"walk-in with everything new: {done.answers} answers, {count} characters beyond names")
+    assert done.answers == len(said) <= MOST_ANSWERS
+    assert count <= MOST_CHARACTERS
+    records, faults = load(content)
+    assert not [fault for fault in faults if fault.severity == "error"]
+    frame = records.frames["zaneta-b/i"].record
+    assert frame.jobs[0].strings
+    assert (frame.grip, frame.jobs[0].strings.mains.tension.text) == ("L3", "52 lb")
+
+
+def test_an_ordinary_restring_is_one_command(content):
+    """The last recipe again, by the frame's number as it stands on the card: nothing is asked."""
+    done = typed(content, ["log", smallshop.NUMBERS["main"], "--again", "--no-build"], [], ENV)
+    assert (done.code, done.answers) == (0, 0), done.screen
+    assert len(load(content)[0].frames["ada/main"].record.jobs) == 4
+
+
+def test_a_closed_window_loses_nothing(content):
+    """Whoever is hung up on in the middle goes on from there with the next call."""
+    first = typed(content, ["walk-in", "--done", "--no-build"], ["Mira T.", "01632 960155", "fr"], ENV)
+    assert first.code != 0
+    rest = ["y", "fr", "3", "larch-98", "", "reed-125", "52", "", "", "y"]
+    second = typed(content, ["walk-in", "--done", "--no-build"], rest, ENV)
+    assert second.code == 0, second.screen
+    player = load(content)[0].players["mira-t"].record
+    assert (player.contact.phone, player.language, player.plays_a_week) == ("01632 960155", "fr", 3)
