@@ -15,6 +15,7 @@ from typing import Any
 
 from passport.acts import drafts
 from passport.acts.change import Base, commit, held
+from passport.acts.memory import CACHE
 from passport.acts.refused import writing
 from passport.publish.folder.site_pages import close_page
 from passport.publish.folder.swap import clear_up
@@ -28,8 +29,6 @@ from passport.records.yaml import yamltext
 from passport.render.pages.closed import closed_page
 
 ASIDE = ".erasing-"
-CACHE = ".passport-cache"
-"""The folder in the content where commands remember what they have read and made; it is made anew when wanted."""
 _TEXT = {".yaml", ".yml", ".md", ".txt", ".html", ".json", ".svg", ".ics", ".csv", ".js", ".css"}
 _LARGEST = 4_000_000
 

@@ -1,9 +1,14 @@
 """Reading the records for an act: all that can be read, and every fault that any check finds."""
 
 from collections.abc import Collection, Iterable
+from contextlib import suppress
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from passport.acts.clock import today
+from passport.acts.memory import RECORDS, memory
 from passport.acts.refused import Faulty, Misused
 from passport.records import checks
 from passport.records.faults import Fault, has_errors
@@ -12,6 +17,23 @@ from passport.records.load import Content, load
 from passport.render import look_checks
 from passport.render.theme import assets
 from passport.workshop.gathering import checks as bench_checks
+
+if TYPE_CHECKING:
+    from passport.publish.build.known_records import KnownRecords
+    from passport.publish.build.run import Progress
+    from passport.workshop.strings.string_priors import StringPriors
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Sound records of which some players' are at hand, with the warnings of all.
+
+    ``priors`` is what the string beds of all players told; None where all players are at hand.
+    """
+
+    records: Content
+    faults: list[Fault]
+    priors: "StringPriors | None" = None
 
 
 def stopping(faults: Iterable[Fault]) -> bool:
@@ -49,3 +71,34 @@ def sound(folder: Path) -> tuple[Content, list[Fault]]:
         text = f"\nNothing was written: {count} {'error' if count == 1 else 'errors'} in the records."
         raise Faulty(faults, text)
     return content, faults
+
+
+def known(folder: Path, progress: "Progress | None" = None) -> "KnownRecords | None":
+    """What is known of sound records, of which only those that changed are read; None where all have to be read."""
+    from passport.publish.build.known_records import known_records  # brings numpy and more
+    from passport.publish.build.run import Failed, Unsteady
+
+    if not folder.exists():
+        return None
+    remembered = partial(memory, folder, RECORDS, _nobody)
+    with suppress(Failed, Unsteady):
+        return known_records(folder, today(), remembered, progress or (lambda said, done, total: None))
+    return None
+
+
+def _nobody(words: str) -> None:
+    """Where to remember is the commands' own matter."""
+
+
+def surveyed(folder: Path, progress: "Progress | None" = None) -> tuple[Content, list[Fault]]:
+    """All records as far as lists and numbers need them, and every fault that `read` finds. Raises Misused."""
+    found = known(folder, progress)
+    return (found.all, found.faults) if found else read(folder)
+
+
+def part(folder: Path, players: Collection[str] | None, progress: "Progress | None" = None) -> Part:
+    """The whole records of some players of a content folder without errors; of all where None. Raises Faulty."""
+    found = known(folder, progress) if players is not None else None
+    if found and players is not None:
+        return Part(found.read(set(players)), found.faults, found.priors)
+    return Part(*sound(folder))

@@ -1,6 +1,5 @@
 """The public site brought up to date, with its cards."""
 
-import errno
 import json
 import re
 from collections.abc import Iterable, Iterator
@@ -8,10 +7,10 @@ from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Protocol
 
 from passport.acts.count import counted
+from passport.acts.memory import memory
 from passport.acts.refused import Refused
 from passport.publish.cache import toolchain, up_to_date
 from passport.publish.cache.cache_database import CacheDatabase
@@ -31,7 +30,7 @@ if TYPE_CHECKING:
     from passport.publish.folder.manifest import FileMark
     from passport.records.load import Content
 
-CACHE = ".passport-cache"
+_NAME = "site-{}"
 _SHOWN = 10
 _THEIRS = "theirs"
 
@@ -68,7 +67,9 @@ def up_to_date_site(order: BuildOrder, means: Means, telling: Telling) -> Report
     with (
         _ended_well(order.out),
         staging.working(order.out, "passport build", telling.say) as folder,
-        _database(order, means.cache, telling) as database,
+        memory(
+            order.content, _NAME.format(digest(str(order.out.resolve()))[:12]), telling.say, means.cache
+        ) as database,
     ):
         if means.anew:
             database.clear()
@@ -126,7 +127,7 @@ def _update(
 
     rarely()  # what is remembered of ten thousand frames is no rubbish, however often one looks
     with telling.progress() as progress, Workers(order.content, means.jobs, scheduler=means.scheduler) as workers:
-        run = Run(order, seen, folder, database, progress)
+        run = Run(order, seen, progress, folder, database)
         report = _updated(order, Update(run, workers), telling)
     if report is None:
         from passport.acts.reading import sound
@@ -257,28 +258,6 @@ def _failed(error: "Failed", out: Path) -> str:
     count = len(error.errors)
     body = "\n  ".join([*lines, *([rest] if rest else [])])
     return f"{counted(count, 'thing')} could not be made, so '{out}' is as it was:\n  {body}"
-
-
-@contextmanager
-def _database(order: BuildOrder, cache: Path | None, telling: Telling) -> Iterator[CacheDatabase]:
-    """What the last build of this site left; a passing one where nothing can be kept."""
-    root = cache or order.content / CACHE
-    folder = root / f"site-{digest(str(order.out.resolve()))[:12]}"
-    try:
-        if cache is None and root.is_symlink():
-            raise OSError(errno.ELOOP, "It is a link, and might lead anywhere", str(root))
-        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        if not (root / ".gitignore").exists():
-            (root / ".gitignore").write_text("*\n", encoding="utf-8")
-        database = CacheDatabase(folder)
-    except OSError as error:
-        if cache:
-            telling.say(f"Nothing can be remembered in '{cache}': {error}.\n")
-        with TemporaryDirectory(prefix="passport-") as passing, CacheDatabase(Path(passing)) as database:
-            yield database
-        return
-    with database:
-        yield database
 
 
 @contextmanager

@@ -47,7 +47,7 @@ def updated(
     """Bring a site up to date with what is remembered."""
     order = BuildOrder(content, out, today, cards)
     with at_work(out, memory) as (bench, database), Always(content, size) as work:
-        run = Run(order, Seen(order), bench, database, lambda said, done, total: None)
+        run = Run(order, Seen(order), lambda said, done, total: None, bench, database)
         return Update(run, work).bring(lambda records: closed)
 
 

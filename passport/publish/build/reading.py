@@ -1,13 +1,16 @@
 """The records of some players read and checked, and what is to be made of them worked out, here or in several processes."""
 
 import pickle
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
+from typing import TypeVar
 
 from passport.publish.build.changes import Shared
-from passport.publish.build.run import Failed, FaultyRecords, Run, Unsteady
+from passport.publish.build.run import Failed, FaultyRecords, Reading, Unsteady
 from passport.publish.cache import build_state, player_state
 from passport.publish.cache.build_state import SHOP, PlayerState
+from passport.publish.cache.cache_database import CacheDatabase
+from passport.publish.cache.player_state import Gathered, Reviewed
 from passport.publish.workers import worker_tasks
 from passport.publish.workers.pool import Lost, Readers
 from passport.records import checks
@@ -15,6 +18,7 @@ from passport.records.faults import has_errors
 from passport.records.load import Content
 from passport.workshop.strings.string_priors import StringPriors
 
+T = TypeVar("T", Gathered, Reviewed)
 _LEAST_CHUNK, _MOST_CHUNK = 16, 64
 """Players that are read or gathered at a time: few enough for every process to have some, many enough for what all of them
 share to be read seldom."""
@@ -25,7 +29,7 @@ READ, GATHER = 0.008, 0.012
 class Records:
     """The records of all players, of which some are read anew."""
 
-    def __init__(self, run: Run, shared: Shared, readers: Readers) -> None:
+    def __init__(self, run: Reading, shared: Shared, readers: Readers) -> None:
         """Read nothing yet."""
         self.run, self.shared, self._readers = run, shared, readers
 
@@ -55,16 +59,39 @@ class Records:
             raise FaultyRecords
         return found
 
-    def gather(self, names: Sequence[str]) -> None:
-        """Work out what is to be made of some players."""
+    def gather(self, names: Sequence[str], database: CacheDatabase) -> None:
+        """Work out what is to be made of some players, and keep their facts."""
+        order = self.run.order
         if not names:
             return
+        work = partial(worker_tasks.gather, order.content, order.today, self.run.name, order.cards, self._priors())
+        for state, one in self._each_again(work, names, "working out what to make for"):
+            state.gathered(one)
+            build_state.keep_facts(database, one)
+            if has_errors(state.faults):
+                raise FaultyRecords
+
+    def review(self, names: Sequence[str]) -> Iterator[Reviewed]:
+        """Hold the records of some players against the bench's sums."""
+        if not names:
+            return
+        work = partial(worker_tasks.review, self.run.order.content, self.run.order.today, self.run.name, self._priors())
+        for state, one in self._each_again(work, names, "working out the strings of"):
+            state.reviewed(one)
+            if has_errors(state.faults):
+                raise FaultyRecords
+            yield one
+
+    def _priors(self) -> StringPriors | bytes:
+        """What all beds told, as it is sent to the readers."""
         priors = StringPriors(told for state in self.run.states.values() for told in state.told)
         # Pickled once here, not once an item: the executor would do that for each chunk.
-        sent = priors if self._readers.size == 1 else pickle.dumps(priors)
-        work = partial(
-            worker_tasks.gather, self.run.order.content, self.run.order.today, self.run.name, self.run.order.cards, sent
-        )
+        return priors if self._readers.size == 1 else pickle.dumps(priors)
+
+    def _each_again(
+        self, work: Callable[[Sequence[str]], list[T]], names: Sequence[str], said: str
+    ) -> Iterator[tuple[PlayerState, T]]:
+        """What some work on the records of each player brings, with the player's state."""
         for chunk, found in self._readers.each_again(work, _chunks(names, self._readers)):
             if isinstance(found, Lost):
                 raise Failed([(f"the records of {', '.join(chunk)}", found.reason)])
@@ -73,12 +100,9 @@ class Records:
                 # Saved by an editor between the two readings: facts and checks would be of different texts.
                 if any(state.files.get(path) != print_ for path, print_ in one.files.items()):
                     raise Unsteady(one.name)
-                state.gathered(one)
-                build_state.keep_facts(self.run.database, one)
                 self.run.changed.add(one.name)
-                if has_errors(state.faults):
-                    raise FaultyRecords
-            self.run.step(f"working out what to make for {chunk[-1]}", GATHER * len(chunk))
+                yield state, one
+            self.run.step(f"{said} {chunk[-1]}", GATHER * len(chunk))
 
 
 def _chunks(names: Sequence[str], readers: Readers) -> Iterator[tuple[str, ...]]:

@@ -9,6 +9,7 @@ from passport.publish.cache.build_state import PlayerState
 from passport.publish.cache.cache_database import CacheDatabase
 from passport.publish.cache.up_to_date import BuildOrder, Seen
 from passport.publish.folder.staging import Staging
+from passport.records.faults import Fault
 
 Progress = Callable[[str, float, float], None]
 """Told what is being made, how much of the work is done, and of how much."""
@@ -36,32 +37,40 @@ def _name() -> str:
 
 
 @dataclass
-class Run:
-    """One build of a site. ``seen`` is from before any record was read; ``staging`` and ``database`` are its own."""
+class Reading:
+    """One look at the records. ``seen`` is from before any of them was read."""
 
     order: BuildOrder
     seen: Seen
-    staging: Staging
-    database: CacheDatabase
     progress: Progress
-    name: str = field(default_factory=_name)
-    """Unlike that of any other build."""
-    states: dict[str, PlayerState] = field(default_factory=dict)
+    name: str = field(default_factory=_name, kw_only=True)
+    """Unlike that of any other."""
+    states: dict[str, PlayerState] = field(default_factory=dict, kw_only=True)
     """What is known of each player by the name of the folder, and of the workshop."""
-    inputs: dict[str, Sequence[str]] = field(default_factory=dict)
-    """The files that were in each set of inputs of the last build."""
-    changed: set[str] = field(default_factory=set)
-    """Units of which there is more to remember than the last build left."""
-    staged: set[str] = field(default_factory=set)
-    """Paths of files that were made."""
-    done: float = 0.0
-    total: float = 0.0
-
-    def __post_init__(self) -> None:
-        """Look at the site as well before any record is read."""
-        self.site = self.seen.site
+    common: list[Fault] = field(default_factory=list, kw_only=True)
+    """The faults of what all players share."""
+    changed: set[str] = field(default_factory=set, kw_only=True)
+    """Units of which there is more to remember than was left."""
+    done: float = field(default=0.0, kw_only=True)
+    total: float = field(default=0.0, kw_only=True)
 
     def step(self, label: str, seconds: float) -> None:
         """Tell that some of the work is done."""
         self.done += seconds
         self.progress(label, self.done, max(self.done, self.total))
+
+
+@dataclass
+class Run(Reading):
+    """One build of a site; ``staging`` and ``database`` are its own."""
+
+    staging: Staging
+    database: CacheDatabase
+    inputs: dict[str, Sequence[str]] = field(default_factory=dict)
+    """The files that were in each set of inputs of the last build."""
+    staged: set[str] = field(default_factory=set)
+    """Paths of files that were made."""
+
+    def __post_init__(self) -> None:
+        """Look at the site as well before any record is read."""
+        self.site = self.seen.site

@@ -58,7 +58,7 @@ class Update:
         inputs = self._open_shop(shared, closing(records.all_records()))
         tasks = {name: build_state.stale(state, inputs, run.site) for name, state in run.states.items()}
         wanting = {*dirty, *affected(told, run.states), *self._forgotten(tasks)}
-        records.gather(sorted(wanting))
+        records.gather(sorted(wanting), run.database)
         # Again for those that were gathered: their facts, and so their outputs, are others now.
         tasks |= {name: build_state.stale(run.states[name], inputs, run.site) for name in wanting}
         seconds = sum(seconds_of(output.kind) for outputs in tasks.values() for output in outputs)

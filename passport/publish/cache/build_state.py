@@ -14,7 +14,7 @@ from typing import Any
 from pydantic_core import from_json, to_json
 
 from passport.publish.cache.cache_database import CacheDatabase, Damaged
-from passport.publish.cache.player_state import Gathered, Surveyed
+from passport.publish.cache.player_state import Gathered, Reviewed, Surveyed
 from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import Mark
 from passport.publish.outputs.tasks import Kind, SiteContext, Task, context_of
@@ -23,7 +23,7 @@ from passport.workshop.facts.wire import packed
 from passport.workshop.strings.string_priors import Evidence, String
 
 _ROWS = {"beds": ("frame", "string", "strung"), "told": ("frame", "job", "string", "strung", "readings", "played")}
-"""What there is most of, and is kept without names."""
+"""What there is most of, kept without names, and as text that is taken apart only where it is asked for."""
 STATE, FACTS = "state", "facts"
 SHOP = ""
 """The name under which what belongs to no player is remembered."""
@@ -58,7 +58,9 @@ class Output:
 def _survey_of(found: Surveyed) -> dict[str, Any]:
     """What a look at the records brought, as plain data for the database."""
     survey: dict[str, Any] = from_json(packed(found))
-    rows = {kind: [[row[name] for name in names] for row in survey[kind]] for kind, names in _ROWS.items()}
+    rows = {
+        kind: to_json([[row[name] for name in names] for row in survey[kind]]).decode() for kind, names in _ROWS.items()
+    }
     return {name: value for name, value in survey.items() if name not in ("files", "uses")} | rows
 
 
@@ -101,14 +103,14 @@ class PlayerState:
     @property
     def told(self) -> Iterator[Evidence]:
         """What the player's string beds told."""
-        for frame, job, string, strung, *known in self.survey.get("told", ()):
+        for frame, job, string, strung, *known in from_json(self.survey.get("told", "[]")):
             readings, played = (tuple((date.fromisoformat(day), *row) for day, *row in rows) for rows in known)
             yield Evidence(frame, job, tuple(string), date.fromisoformat(strung), readings, played)
 
     @property
     def beds(self) -> Iterator[tuple[str, String, date]]:
         """The frame, the string and the day of each of the player's string beds."""
-        for frame, string, strung in self.survey.get("beds", ()):
+        for frame, string, strung in from_json(self.survey.get("beds", "[]")):
             yield frame, tuple(string), date.fromisoformat(strung)
 
     @property
@@ -124,6 +126,10 @@ class PlayerState:
         self.survey, self.files, self.base = _survey_of(found), dict(found.files), base
         self.uses = {name: catalogue.get(name, "") for name in found.uses}
         self.marks = dict(marks)
+
+    def reviewed(self, found: Reviewed) -> None:
+        """Take up what the bench's sums say of the records."""
+        self.noticed = [asdict(fault) for fault in found.faults]
 
     def gathered(self, found: Gathered) -> None:
         """Take up what is to be made now; what has the same facts as before keeps its file."""

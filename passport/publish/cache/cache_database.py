@@ -13,7 +13,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-FORMAT = "racquet-passport memory 5"
+FORMAT = "racquet-passport memory 6"
 """Changed whenever entries change their meaning."""
 FILE = "memory.sqlite"
 """An earlier program's file is replaced under the same name, so that nothing of it stays after an erasure."""
@@ -115,6 +115,12 @@ class CacheDatabase:
         with self._reading():
             for name, data, total in self._base.execute(question, (f"{kind} ", f"{kind}!")):
                 yield name[len(kind) + 1 :], _sound(name, data, total)
+
+    def names(self, kind: str) -> set[str]:
+        """The names of all entries of a kind. Raises `Damaged`."""
+        question = "SELECT name FROM entry WHERE name >= ? AND name < ?"
+        with self._reading():
+            return {name[len(kind) + 1 :] for (name,) in self._base.execute(question, (f"{kind} ", f"{kind}!"))}
 
     def put(self, name: str, data: bytes, *, squeeze: bool = True) -> None:
         """Keep bytes under a name; not squeezed, those that every build reads are read sooner. Raises OSError."""

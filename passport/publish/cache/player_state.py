@@ -20,10 +20,12 @@ from passport.records.disk import opening, walking
 from passport.records.faults import Fault
 from passport.records.load import Content, Entry, load
 from passport.records.schema.frame import Frame, Status
+from passport.records.schema.player import Player
 from passport.records.yaml.yamltext import Source
 from passport.workshop.gathering import checks as bench_checks
 from passport.workshop.gathering.gather import gatherer_of
 from passport.workshop.strings.beds import BedBook
+from passport.workshop.strings.due import DueRow, due_rows
 from passport.workshop.strings.string_priors import Evidence, String, StringPriors
 
 PLAYERS = "players"
@@ -42,6 +44,20 @@ class FrameEntry:
     status: Status
     replaced_by: str
     set: str
+    serial: str
+    sure: bool
+    waits: bool
+    """Whether it is on the rack."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlayerEntry:
+    """What the checks across all records need of a player; ``full`` is the fingerprint of the full name, empty without."""
+
+    name: str
+    key: str
+    full: str
+    sure: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +74,12 @@ class Surveyed:
     """What the records of one player say by themselves.
 
     ``files`` are the fingerprints of what was read by path below the content folder, ``uses`` the entries of the catalogue that are named, ``latest``
-    the latest day in any of them. ``player`` is the public name and key, None where there is no such record.
+    the latest day in any of them. ``player`` is None where there is no such record.
     """
 
     name: str
     files: dict[str, str]
-    player: tuple[str, str] | None
+    player: PlayerEntry | None
     rows: tuple[FrameEntry, ...]
     uses: tuple[str, ...]
     latest: date | None
@@ -137,9 +153,7 @@ def survey(root: Path, names: Sequence[str], today: date, pile: Pile) -> list[Su
         Surveyed(
             name=name,
             files=files[name] | {path: fingerprint(root / path, root) for path in _photos(frames)},
-            player=(content.players[name].record.name, content.players[name].record.key)
-            if name in content.players
-            else None,
+            player=_player_entry(content.players[name].record) if name in content.players else None,
             rows=tuple(_row(entry.name, entry.record) for entry in frames),
             uses=tuple(sorted(_uses(content, frames))),
             latest=max(_days([entry.record for entry in frames]), default=None),
@@ -168,6 +182,31 @@ def gather(
     for frame in site.frames:
         items[owner(frame.name)] += map(_item, frame_tasks(frame, shop))
     return [Gathered(name, files[name], tuple(items[name]), tuple(own_faults(root, faults, name))) for name in names]
+
+
+@dataclass(frozen=True, slots=True)
+class Reviewed:
+    """What the bench's sums say of one player's records, beside the strings of all players.
+
+    ``files`` are the fingerprints of what was read, ``due`` when each of the player's strung frames is due.
+    """
+
+    name: str
+    files: dict[str, str]
+    faults: tuple[Fault, ...]
+    due: tuple[DueRow, ...]
+
+
+def review(root: Path, names: Sequence[str], priors: StringPriors, today: date, pile: Pile) -> list[Reviewed]:
+    """Hold the records of some players, which must be free of errors, against the bench's sums."""
+    files = {name: fingerprints(root, name) for name in names}
+    content = pile.take(names, files) or load(root, names)[0]
+    gatherer = gatherer_of(content, priors)
+    faults = bench_checks.run(content, today, gatherer)
+    due: dict[str, list[DueRow]] = {name: [] for name in names}
+    for row in due_rows(content, gatherer.book):
+        due[owner(row.frame)].append(row)
+    return [Reviewed(name, files[name], tuple(own_faults(root, faults, name)), tuple(due[name])) for name in names]
 
 
 def _item(task: Task) -> Item:
@@ -215,8 +254,23 @@ def catalogue(content: Content) -> dict[str, str]:
 
 def _row(name: str, frame: Frame) -> FrameEntry:
     return FrameEntry(
-        name, frame.label, frame.number, frame.key, frame.model, frame.status, frame.replaced_by, frame.set
+        name=name,
+        label=frame.label,
+        number=frame.number,
+        key=frame.key,
+        model=frame.model,
+        status=frame.status,
+        replaced_by=frame.replaced_by,
+        set=frame.set,
+        serial=frame.serial,
+        sure=bool(frame.sure),
+        waits=bool(frame.rack),
     )
+
+
+def _player_entry(player: Player) -> PlayerEntry:
+    full = digest(player.full_name.casefold()) if player.full_name else ""
+    return PlayerEntry(player.name, player.key, full, bool(player.sure))
 
 
 def _photos(frames: Iterable[Entry[Frame]]) -> Iterator[str]:
@@ -267,7 +321,7 @@ def _days(value: Any) -> Iterator[date]:
 class _Recalled:
     """A frame or player as far as it is known without reading its record: its attributes are those of the record."""
 
-    def __init__(self, **fields: str) -> None:
+    def __init__(self, **fields: Any) -> None:
         self.__dict__ = fields
 
 
@@ -276,15 +330,15 @@ def light(content: Content, surveys: Iterable[Mapping[str, Any]]) -> Content:
 
     ``surveys`` are what `Surveyed` becomes as plain data.
     """
-    nowhere = Source("")
     slim = Content(content.root, content.workshop, content.strings, content.models, content.parts)
     for survey in surveys:
         name = survey["name"]
-        if survey["player"]:
-            called, key = survey["player"]
-            player: Any = _Recalled(name=called, key=key)
-            slim.players[name] = Entry(name, player, nowhere)
+        # A fault that is found of what is recalled says whose it is by this path.
+        source = Source(f"{PLAYERS}/{name}/")
+        if found := survey["player"]:
+            player: Any = _Recalled(full_name=found["full"], **found)
+            slim.players[name] = Entry(name, player, source)
         for row in survey["rows"]:
             frame: Any = _Recalled(**row)
-            slim.frames[row["name"]] = Entry(row["name"], frame, nowhere)
+            slim.frames[row["name"]] = Entry(row["name"], frame, source)
     return slim

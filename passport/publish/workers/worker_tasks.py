@@ -7,7 +7,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from passport.publish.cache import player_state
-from passport.publish.cache.player_state import Gathered, Pile, Surveyed
+from passport.publish.cache.player_state import Gathered, Pile, Reviewed, Surveyed
 from passport.publish.outputs.tasks import Made, Task, perform
 from passport.publish.workers.pool import rarely
 from passport.render.theme import assets
@@ -34,6 +34,12 @@ def gather(
     """See `passport.publish.cache.player_state.gather`; ``priors`` are pickled where they come from another process."""
     known = _unpickled(priors) if isinstance(priors, bytes) else priors
     return player_state.gather(root, names, known, today, cards=cards, pile=_pile.of(build))
+
+
+def review(root: Path, today: date, build: str, priors: StringPriors | bytes, names: Sequence[str]) -> list[Reviewed]:
+    """See `passport.publish.cache.player_state.review`; ``priors`` as for `gather`."""
+    known = _unpickled(priors) if isinstance(priors, bytes) else priors
+    return player_state.review(root, names, known, today, _pile.of(build))
 
 
 @lru_cache(maxsize=1)

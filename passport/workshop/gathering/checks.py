@@ -83,7 +83,7 @@ def ages_fit(content: Content, gatherer: Gatherer, today: date) -> Iterator[Faul
                     yield Fault(place, "age-off-dates", what, do, "warning")
 
 
-def dimensions_assumed(content: Content, gatherer: Gatherer, today: date) -> Iterator[Fault]:
+def dimensions_assumed(content: Content, gatherer: Gatherer | None, today: date) -> Iterator[Fault]:
     """A model that frames or blanks are of has its dimensions in the catalogue; which one is worth measuring first."""
     used = {e.record.model for e in content.frames.values()} | {e.record.model for e in content.blanks.values()}
     for name, entry in content.models.items():

@@ -116,29 +116,59 @@ class DueEntry:
     left: Left
 
 
+@dataclass(frozen=True, slots=True)
+class DueRow:
+    """What is worked out of one strung frame in play, without anything private: what is left follows for any day."""
+
+    frame: str
+    number: str
+    label: str
+    model: str
+    strung: date
+    due: DueFacts | None
+    life: BedLife
+
+    def on(self, today: date, player: Player) -> DueEntry:
+        """The row as of a day, with its player's name and contact."""
+        return DueEntry(
+            frame=self.frame,
+            number=self.number,
+            label=self.label,
+            model=self.model,
+            player=player.name,
+            full_name=player.full_name or player.name,
+            contact=player.contact,
+            strung=self.strung,
+            due=self.due,
+            left=self.life.left_on(today),
+        )
+
+    @property
+    def order(self) -> tuple[date, str]:
+        """What is due first comes first; what has no due day comes last."""
+        return (self.due.day if self.due else date.max, self.frame)
+
+
 def due_list(content: Content, today: date) -> tuple[DueEntry, ...]:
     """Every strung frame in play, the one that is due first first; those without any due day come last."""
-    return tuple(sorted(_entries(content, today), key=lambda e: (e.due.day if e.due else date.max, e.frame)))
+    rows = sorted(due_rows(content, BedBook(content)), key=lambda row: row.order)
+    return tuple(row.on(today, content.players[row.frame.partition("/")[0]].record) for row in rows)
 
 
-def _entries(content: Content, today: date) -> Iterator[DueEntry]:
-    book = BedBook(content)
+def due_rows(content: Content, book: BedBook) -> Iterator[DueRow]:
+    """When each strung frame in play is due."""
     restring = content.workshop.record.restring if content.workshop else Restring()
     for name, entry in content.frames.items():
         frame, bed = entry.record, book.current(name)
         owner = content.players.get(name.partition("/")[0])
         model = content.models.get(frame.model)
         if bed and owner and model and frame.status == "active":
-            player = owner.record
-            yield DueEntry(
+            yield DueRow(
                 frame=name,
                 number=frame.number,
                 label=frame.label,
                 model=f"{model.record.maker} {model.record.name}",
-                player=player.name,
-                full_name=player.full_name or player.name,
-                contact=player.contact,
                 strung=bed.strung,
-                due=due_facts(bed, book, player, restring),
-                left=bed_life(bed, book).left_on(today),
+                due=due_facts(bed, book, owner.record, restring),
+                life=bed_life(bed, book),
             )

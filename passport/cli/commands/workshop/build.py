@@ -5,7 +5,8 @@ from pathlib import Path
 
 import click
 
-from passport.acts.site import CACHE, Means
+from passport.acts.memory import CACHE
+from passport.acts.site import Means
 from passport.cli.shared.building import build_site
 from passport.cli.shared.folder import FOLDER, site_of
 

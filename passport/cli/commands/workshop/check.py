@@ -8,7 +8,8 @@ import click
 
 from passport.acts.addresses import faults_of
 from passport.acts.count import counted
-from passport.cli.shared.common import FOLDER, read, report
+from passport.acts.reading import surveyed
+from passport.cli.shared.common import FOLDER, report
 from passport.records.faults import has_errors
 
 
@@ -20,8 +21,8 @@ def command(content: Path, as_json: bool) -> None:
 
     Warnings stop nothing. Exit code 0 without errors, 1 with errors.
     """
-    records, faults = read(content)
-    faults += faults_of(content, records)
+    records, faults = surveyed(content)
+    faults = [*faults, *faults_of(content, records)]
     errors = sum(fault.severity == "error" for fault in faults)
     if as_json:
         click.echo(

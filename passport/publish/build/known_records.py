@@ -1,0 +1,177 @@
+"""What all records say, known without reading those that did not change since they were last looked at.
+
+The rule of what still holds is the build's own (`changes`, `passport.publish.cache.build_state`); what is remembered
+here belongs to the content and not to one site.
+"""
+
+from collections.abc import Callable, Collection, Iterator
+from contextlib import AbstractContextManager
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cached_property
+from pathlib import Path
+
+from passport.publish.build.changes import Shared
+from passport.publish.build.reading import GATHER, READ, Records
+from passport.publish.build.run import FaultyRecords, Progress, Reading
+from passport.publish.cache import build_state
+from passport.publish.cache.build_state import PlayerState
+from passport.publish.cache.cache_database import CacheDatabase, Damaged
+from passport.publish.cache.invalidation import affected
+from passport.publish.cache.player_state import PLAYERS
+from passport.publish.cache.up_to_date import Order, Seen
+from passport.publish.folder.listing import UNSEEN
+from passport.publish.workers.pool import Workers, rarely
+from passport.records.checks import identity
+from passport.records.faults import Fault
+from passport.records.load import Content, load
+from passport.workshop.facts.wire import packed, unpacked
+from passport.workshop.gathering import checks as bench_checks
+from passport.workshop.strings.due import DueRow
+from passport.workshop.strings.string_priors import StringPriors
+
+_DUE = "due"
+_NAMESAKES = (identity.serials_once, identity.names_once)
+"""The checks across players that stop nothing."""
+
+Opening = Callable[[], AbstractContextManager[CacheDatabase]]
+
+
+@dataclass(frozen=True, slots=True)
+class _DueRows:
+    rows: tuple[DueRow, ...]
+
+
+@dataclass
+class KnownRecords:
+    """Sound records: what is known of all of them.
+
+    ``all`` are all players and frames as far as the checks across them look (`player_state.light`); ``faults`` are the
+    warnings, with their places.
+    """
+
+    root: Path
+    all: Content
+    faults: list[Fault]
+    _states: dict[str, PlayerState]
+    _opening: Opening
+
+    @cached_property
+    def priors(self) -> StringPriors:
+        """What all string beds told."""
+        return StringPriors(told for state in self._states.values() for told in state.told)
+
+    @property
+    def waiting(self) -> list[str]:
+        """The frames on the rack."""
+        return [name for name, entry in self.all.frames.items() if getattr(entry.record, "waits", False)]
+
+    @cached_property
+    def due(self) -> list[DueRow]:
+        """When each strung frame in play is due, the first first. Raises `Damaged`."""
+        with self._opening() as database:
+            found = [row for _, data in database.all(_DUE) for row in _due_of(data)]
+        return sorted(found, key=lambda row: row.order)
+
+    def read(self, players: Collection[str]) -> Content:
+        """The whole records of some players, by the names of their folders, and what all share."""
+        return load(self.root, players)[0]
+
+
+def known_records(content: Path, today: date, opening: Opening, progress: Progress) -> KnownRecords | None:
+    """What is known of sound records; None where they have errors, or cannot all be read: then somebody reads them all.
+
+    ``opening`` opens the database in which it is remembered, which is not held while records are read. Raises
+    `passport.publish.build.run.Failed` and `passport.publish.build.run.Unsteady`.
+    """
+    rarely()  # what is remembered of ten thousand frames is no rubbish, however often one looks
+    order = Order(content, content, today)
+    reading = Reading(order, Seen(order), progress)
+    if UNSEEN in reading.seen.content.values():
+        return None
+    with opening() as database:
+        reviewed = _recall(reading, database)
+    try:
+        with Workers(content) as workers:
+            slim, due = _brought(reading, reviewed, workers)
+    except FaultyRecords:
+        return None
+    if reading.changed:
+        with opening() as database:
+            _keep(reading, due, database)
+    faults = [*_of_players(reading), *_between(slim, today)]
+    return KnownRecords(content, slim, sorted([*reading.common, *faults]), reading.states, opening)
+
+
+def _recall(reading: Reading, database: CacheDatabase) -> set[str]:
+    """Take up what was remembered, nothing where it is damaged; of whom it is known when their strings are due."""
+    try:
+        reading.states = {name: PlayerState.of(data) for name, data in database.all(build_state.STATE)}
+        return database.names(_DUE)
+    except Damaged:
+        database.discard()
+        reading.states = {}
+        return set()
+
+
+def _brought(reading: Reading, reviewed: set[str], workers: Workers) -> tuple[Content, dict[str, tuple[DueRow, ...]]]:
+    """Bring what is known up to date: all records, and when the strings are due of whom that changed.
+
+    Raises FaultyRecords.
+    """
+    shared = Shared(reading)
+    dirty, gone = shared.dirty(), shared.gone()
+    told = {name: list(reading.states[name].told) for name in {*dirty, *gone} if name in reading.states}
+    reading.total = len(dirty) * (READ + GATHER)
+    records = Records(reading, shared, workers.readers(reading.total, 0.0))
+    records.survey(dirty)
+    for name in gone:
+        del reading.states[name]
+        reading.changed.add(name)
+    slim = records.all_records()
+    wanting = {*dirty, *affected(told, reading.states), *(reading.states.keys() - reviewed)}
+    due = {one.name: one.due for one in records.review(sorted(wanting))}
+    reading.common = shared.faults
+    return slim, due
+
+
+def _of_players(reading: Reading) -> Iterator[Fault]:
+    root = reading.order.content
+    for state in reading.states.values():
+        for fault in state.faults:
+            yield replace(fault, place=replace(fault.place, file=str(root / fault.place.file)))
+
+
+def _between(slim: Content, today: date) -> Iterator[Fault]:
+    """What concerns no player's records alone; a fault of one is found anew where its text stands."""
+    # Only whether a model is used is asked of the frames.
+    yield from bench_checks.dimensions_assumed(slim, None, today)
+    found = [fault for check in _NAMESAKES for fault in check(slim, today)]
+    if found:
+        called = {slim.players[_owner(fault)].record.name.casefold() for fault in found}
+        whole = load(slim.root, {name for name, e in slim.players.items() if e.record.name.casefold() in called})[0]
+        frames = {name: whole.frames.get(name, entry) for name, entry in slim.frames.items()}
+        both = replace(slim, frames=frames, players={**slim.players, **whole.players})
+        yield from (fault for check in _NAMESAKES for fault in check(both, today))
+
+
+def _owner(fault: Fault) -> str:
+    return fault.place.file.removeprefix(f"{PLAYERS}/").rstrip("/")
+
+
+def _due_of(data: bytes) -> tuple[DueRow, ...]:
+    try:
+        return unpacked(_DueRows, data).rows
+    except ValueError as error:
+        raise Damaged from error
+
+
+def _keep(reading: Reading, due: dict[str, tuple[DueRow, ...]], database: CacheDatabase) -> None:
+    for name in reading.changed:
+        if name not in reading.states:
+            database.drop((f"{build_state.STATE} {name}", f"{_DUE} {name}"))
+            continue
+        database.put(f"{build_state.STATE} {name}", reading.states[name].data, squeeze=False)
+        if name in due:  # otherwise only the marks of a file are others
+            database.put(f"{_DUE} {name}", packed(_DueRows(due[name])), squeeze=False)
+    database.commit()
