@@ -9,16 +9,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from passport.acts.picking import pick
-from passport.acts.reading import checked
-from passport.acts.refused import Misused, Refused, writing
-from passport.records.faults import has_errors
-from passport.records.load import Content, load
+from passport.acts.reading import Part, part
+from passport.acts.refused import Faulty, Misused, Refused, writing
+from passport.records.load import Content
 from passport.records.transaction import atomic
-from passport.workshop.gathering.gather import Gatherer, public, secrets_of
+from passport.workshop.gathering.gather import Gatherer, gatherer_of
 
 if TYPE_CHECKING:
     from passport.render.print.imposition import Layout
     from passport.render.print.piece_kit import PrintItem
+    from passport.workshop.strings.string_priors import StringPriors
 
 KINDS = ("card", "tag", "sticker", "set")
 PAPERS = ("a4", "letter", "own")
@@ -152,25 +152,29 @@ def need_pango() -> None:
         raise Refused(problem)
 
 
-def prepared(records: Content, names: Sequence[str], order: PrintOrder) -> PrintRun | None:
+def prepared(
+    records: Content, names: Sequence[str], order: PrintOrder, priors: "StringPriors | None" = None
+) -> PrintRun | None:
     """An order with everything that it prints of the frames ``names``; None where no two of them belong to one set.
 
-    Raises Refused where a frame that is named belongs to no set or an address is too long for a code, and Misused where
+    ``priors`` is what all string beds told, where ``records`` are of some players only. Raises Refused where a frame that is named belongs to no set or an address is too long for a code, and Misused where
     more places are to be skipped than a sheet has.
     """
-    items = _items(records, names, order)
+    items = _items(records, names, order, priors)
     if not items:
         return None
     return PrintRun(order, items, None if order.single else _layout(items[0], order))
 
 
-def _items(records: Content, names: Sequence[str], order: PrintOrder) -> "list[PrintItem]":
+def _items(
+    records: Content, names: Sequence[str], order: PrintOrder, priors: "StringPriors | None"
+) -> "list[PrintItem]":
     from passport.render.drawing.qr import QrTooLarge
     from passport.render.print.card import card_piece
     from passport.render.print.sticker import sticker_piece
     from passport.render.print.tag import tag_piece
 
-    gatherer = Gatherer(public(records), secrets=secrets_of(records))
+    gatherer = gatherer_of(records, priors)
     try:
         if order.kind == "set":
             return list(_sets(gatherer, names, strict=bool(order.frames)))
@@ -222,19 +226,21 @@ def _layout(item: "PrintItem", order: PrintOrder) -> "Layout":
 def make_card(records: Content, name: str, folder: Path) -> Path:
     """Make the card of a frame into ``folder``; where it is. Raises Refused where it cannot be made or written.
 
-    ``records`` need hold no more than the player of the frame; all are read again, since a set's card tells of others.
+    ``records`` need hold no more than the player of the frame; they are read again, beside what all strings told.
     """
     from passport.render.print import pdf  # WeasyPrint takes a second to import
 
     problem = pdf.available()
-    whole, faults = load(records.root)
-    if problem or has_errors([*faults, *checked(whole)]):
-        raise Refused(
-            problem or "The card was not made: there are errors in the records, which 'passport check' shows."
-        )
+    if problem:
+        raise Refused(problem)
+    try:
+        found = part(records.root, {_owner(name)})
+    except Faulty:
+        text = "The card was not made: there are errors in the records, which 'passport check' shows."
+        raise Refused(text) from None
     path = folder / f"card-{records.frames[name].record.number}.pdf"
     try:
-        data = _card(whole, name)
+        data = _card(found, name)
         path.parent.mkdir(parents=True, exist_ok=True)
         atomic.write(path, data)
     except OSError as error:
@@ -242,8 +248,8 @@ def make_card(records: Content, name: str, folder: Path) -> Path:
     return path
 
 
-def _card(records: Content, name: str) -> bytes:
+def _card(found: Part, name: str) -> bytes:
     from passport.render.print.card import card_pdf  # as above
 
-    gatherer = Gatherer(public(records), secrets=secrets_of(records))
+    gatherer = gatherer_of(found.records, found.priors)
     return card_pdf(gatherer.frame(name), gatherer.shop)

@@ -126,6 +126,15 @@ def load(root: Path, only: Collection[str] | None = None) -> tuple[Content, list
     return content, sorted(faults)
 
 
+def load_players(root: Path, names: Collection[str]) -> dict[str, Entry[Player]]:
+    """The records of some players without their frames, as far as they can be read."""
+    reader = _Reader(root, [], set())
+    found = dict[str, Entry[Player]]()
+    for folder in reader.folders(root / "players", names):
+        _keep(found, reader.one(folder / "player.yaml", Player, f"player {folder.name}"))
+    return found
+
+
 def _newer(root: Path) -> Fault | None:
     """That the records are of a newer program: then nothing that it would say of them means anything."""
     data, source = _Reader(root, [], set()).yaml(root / "workshop.yaml")

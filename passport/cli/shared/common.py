@@ -1,12 +1,13 @@
 """What the commands share: reading the content, printing faults, refusing places to write to."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import click
 
-from passport.acts import reading
+from passport.acts import picking, reading
 from passport.acts.clock import today
-from passport.acts.reading import checked, read
+from passport.acts.reading import Part, checked, read
 from passport.acts.refused import writing
 from passport.cli.shared.folder import FOLDER
 from passport.cli.shared.printed import in_short, report
@@ -14,7 +15,18 @@ from passport.publish.folder.foreign import MARK
 from passport.records.disk import opening
 from passport.records.load import Content
 
-__all__ = ["FOLDER", "checked", "read", "refuse_place", "refuse_records", "report", "sound", "today", "writing"]
+__all__ = [
+    "FOLDER",
+    "checked",
+    "read",
+    "refuse_place",
+    "refuse_records",
+    "report",
+    "sound",
+    "sound_part",
+    "today",
+    "writing",
+]
 
 _PDF = b"%PDF"
 
@@ -24,6 +36,17 @@ def sound(folder: Path) -> Content:
     content, faults = reading.sound(folder)
     in_short(faults)
     return content
+
+
+def sound_part(folder: Path, frames: Sequence[str]) -> Part:
+    """The records of the players of some frames, of a content folder that must have no errors; counts its warnings.
+
+    All records where it is in doubt whose a frame is. Raises Faulty where any record has errors.
+    """
+    found = [picking.owners(folder, frame) for frame in frames]
+    part = reading.part(folder, None if None in found else {name for names in found for name in names or ()})
+    in_short(part.faults)
+    return part
 
 
 def refuse_place(target: Path, option: str, content: Path | None = None) -> None:

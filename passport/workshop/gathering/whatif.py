@@ -27,6 +27,7 @@ from passport.workshop.measuring.states import Missing, Predictor
 from passport.workshop.measuring.strung_pairs import StrungPairs
 from passport.workshop.strings.beds import Bed, BedBook, Ring
 from passport.workshop.strings.bedtension import forecast, membrane
+from passport.workshop.strings.string_priors import StringPriors
 
 SAME_STRING_U: Final = 0.02
 """Standard uncertainty of the share of its pull that a bed holds, from one bed to the next of the same string in the
@@ -103,20 +104,23 @@ class WhatIf:
         return self.limit is not None and self.then.highest > self.limit + 1e-9
 
 
-def what_if(content: Content, frame: str, change: RecipeChange) -> WhatIf:
-    """The effect of a change of recipe on a frame, ``player/frame``. Raises `NotPossible`."""
+def what_if(content: Content, frame: str, change: RecipeChange, priors: StringPriors | None = None) -> WhatIf:
+    """The effect of a change of recipe on a frame, ``player/frame``. Raises `NotPossible`.
+
+    ``priors`` is what all beds told, where ``content`` holds a part of its players only.
+    """
     if frame not in content.frames:
         raise NotPossible(f"There is no record '{frame}'.", frame, tuple(content.frames))
     for name in filter(None, (change.mains, change.crosses)):
         if name not in content.strings:
             raise NotPossible(f"The string '{name}' is not in the catalogue.", name, tuple(content.strings))
-    book = BedBook(content)
+    book = BedBook(content, priors)
     bed, model = book.current(frame), content.models[content.frames[frame].record.model].record
     if bed is None:
         raise NotPossible(f"'{frame}' has no strings in its record, so there is no recipe to change.")
     after, other = _stringing(bed.stringing, change), _model(model, change)
     read = _fresh_reading(book, bed)
-    gatherer = Gatherer(content)
+    gatherer = Gatherer(content, priors)
     pairs, name = _pairs(gatherer), content.frames[frame].record.model
     strings = [_strings(pairs.predictor(name, m), s, frame) for s, m in ((bed.stringing, model), (after, other))]
     whole = _measured(gatherer, frame)

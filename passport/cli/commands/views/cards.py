@@ -9,8 +9,9 @@ from click.core import ParameterSource
 
 from passport.acts import printing
 from passport.acts.printing import KINDS, PAPERS, PrintOrder, PrintRun
+from passport.acts.reading import Part
 from passport.cli.shared.bench_folder import bench_folder, shown
-from passport.cli.shared.common import FOLDER, refuse_place, sound
+from passport.cli.shared.common import FOLDER, refuse_place, sound, sound_part
 from passport.cli.shared.dialogue import patience
 from passport.records.load import Content
 
@@ -64,7 +65,8 @@ def command(
         raise click.UsageError("--skip is for sheets: single pages have no places to skip.")
     if circular and kind != "sticker":
         raise click.UsageError("--round is for stickers: add --kind sticker.")
-    records = sound(content)
+    part = sound_part(content, frames) if frames else Part(sound(content), [])
+    records = part.records
     names = printing.chosen(records, order)
     if not names:
         click.echo(f"{_none(order)} Nothing was written.")
@@ -72,7 +74,7 @@ def command(
     target = out or bench_folder(content) / f"{kind}s-{_called(records, names, order)}.pdf"
     refuse_place(target, "--out", content)
     printing.need_pango()
-    run = printing.prepared(records, names, order)
+    run = printing.prepared(records, names, order, part.priors)
     if run is None:
         click.echo("No two of these frames belong to one set. Nothing was written.")
         return

@@ -11,9 +11,11 @@ from rich.console import Console
 from rich.table import Table
 
 from passport.acts.count import counted
-from passport.cli.shared.common import FOLDER, sound, today
+from passport.acts.due import due_in
+from passport.cli.shared.common import FOLDER, today
+from passport.cli.shared.printed import in_short
 from passport.workshop.facts.bedfacts import DueReason
-from passport.workshop.strings.due import DueEntry, due_list
+from passport.workshop.strings.due import DueEntry, DueRow
 
 
 @click.command(name="due", epilog="Example: passport due content_demo --within 30")
@@ -35,8 +37,9 @@ def command(content: Path, within: int, everyone: bool, as_json: bool) -> None:
     far as these are known; the earliest day counts. The list holds private contact data: keep it at the bench.
     """
     now = today()
-    entries = due_list(sound(content), now)
-    shown = [e for e in entries if everyone or (e.due and (e.due.day - now).days <= within)]
+    found = due_in(content, now, lambda row: everyone or bool(row.due and (row.due.day - now).days <= within))
+    in_short(found.faults)
+    entries, shown = found.rows, found.entries
     if as_json:
         click.echo(json.dumps([_data(e, now) for e in shown], ensure_ascii=False, indent=2))
         return
@@ -45,7 +48,7 @@ def command(content: Path, within: int, everyone: bool, as_json: bool) -> None:
     click.echo(_rest(entries, shown, within))
 
 
-def _rest(entries: Sequence[DueEntry], shown: Sequence[DueEntry], within: int) -> str:
+def _rest(entries: Sequence[DueRow], shown: Sequence[DueEntry], within: int) -> str:
     """What the table does not show."""
     if len(shown) == len(entries):
         return f"{counted(len(entries), 'strung frame')} in play."

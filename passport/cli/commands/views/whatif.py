@@ -13,7 +13,7 @@ from rich.console import Console
 from rich.table import Table
 
 from passport.acts.picking import pick
-from passport.cli.shared.common import FOLDER, sound
+from passport.cli.shared.common import FOLDER, sound_part
 from passport.physics.uncertainty import Estimate
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.records.schema.quantities import GAUGE, TENSION, Dimension, Quantity, lend_unit, parse
@@ -58,9 +58,10 @@ def command(
     change = _change(mains, crosses, gauge, tension, pattern)
     if change == RecipeChange():
         raise click.UsageError("Name what is to change: --mains, --crosses, --gauge, --tension or --pattern.")
-    records = sound(content)
+    part = sound_part(content, (frame,))
+    records = part.records
     try:
-        found = what_if(records, pick(records, frame).name, change)
+        found = what_if(records, pick(records, frame).name, change, part.priors)
     except NotPossible as error:
         raise click.ClickException(f"{error}\n  {closest(error.asked, error.names)}".rstrip()) from None
     if as_json:

@@ -1,0 +1,51 @@
+"""Who is due for restringing, with what of it is private."""
+
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from passport.acts.reading import known, sound
+from passport.publish.cache.cache_database import Damaged
+from passport.records.faults import Fault
+from passport.records.load import Content, load_players
+from passport.workshop.strings.beds import BedBook
+from passport.workshop.strings.due import DueEntry, DueRow, due_rows
+
+
+@dataclass(frozen=True, slots=True)
+class DueList:
+    """When each strung frame in play is due, the first first; those that were wanted with player and contact.
+
+    ``faults`` are the warnings in the records.
+    """
+
+    rows: Sequence[DueRow]
+    entries: tuple[DueEntry, ...]
+    faults: Sequence[Fault]
+
+
+def due_in(folder: Path, today: date, wanted: Callable[[DueRow], bool]) -> DueList:
+    """Who is due of a content folder, which must be free of errors. Raises Faulty where it is not."""
+    found = known(folder)
+    if found:
+        with suppress(Damaged):
+            rows = found.due
+            shown = [row for row in rows if wanted(row)]
+            players = load_players(folder, {_owner(row) for row in shown})
+            entries = tuple(row.on(today, players[_owner(row)].record) for row in shown)
+            return DueList(rows, entries, found.faults)
+    records, faults = sound(folder)
+    rows = sorted(due_rows(records, BedBook(records)), key=lambda row: row.order)
+    return DueList(rows, _entries(rows, records, today, wanted), faults)
+
+
+def _entries(
+    rows: Sequence[DueRow], records: Content, today: date, wanted: Callable[[DueRow], bool]
+) -> tuple[DueEntry, ...]:
+    return tuple(row.on(today, records.players[_owner(row)].record) for row in rows if wanted(row))
+
+
+def _owner(row: DueRow) -> str:
+    return row.frame.partition("/")[0]
