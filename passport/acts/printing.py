@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from passport.acts.picking import pick
-from passport.acts.reading import Part, part
+from passport.acts.reading import SoundPart, part
 from passport.acts.refused import Faulty, Misused, Refused, writing
 from passport.records.load import Content
 from passport.records.transaction import atomic
@@ -248,7 +248,7 @@ def make_card(records: Content, name: str, folder: Path) -> Path:
     return path
 
 
-def _card(found: Part, name: str) -> bytes:
+def _card(found: SoundPart, name: str) -> bytes:
     from passport.render.print.card import card_pdf  # as above
 
     gatherer = gatherer_of(found.records, found.priors)

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class SoundPart:
     """Sound records of which some players' are at hand, with the warnings of all.
 
     ``priors`` is what the string beds of all players told; None where all players are at hand.
@@ -96,9 +96,9 @@ def surveyed(folder: Path, progress: "Progress | None" = None) -> tuple[Content,
     return (found.all, found.faults) if found else read(folder)
 
 
-def part(folder: Path, players: Collection[str] | None, progress: "Progress | None" = None) -> Part:
+def part(folder: Path, players: Collection[str] | None, progress: "Progress | None" = None) -> SoundPart:
     """The whole records of some players of a content folder without errors; of all where None. Raises Faulty."""
     found = known(folder, progress) if players is not None else None
     if found and players is not None:
-        return Part(found.read(set(players)), found.faults, found.priors)
-    return Part(*sound(folder))
+        return SoundPart(found.read(set(players)), found.faults, found.priors)
+    return SoundPart(*sound(folder))

@@ -7,7 +7,7 @@ import click
 
 from passport.acts import picking, reading
 from passport.acts.clock import today
-from passport.acts.reading import Part, checked, read
+from passport.acts.reading import SoundPart, checked, read
 from passport.acts.refused import writing
 from passport.cli.shared.folder import FOLDER
 from passport.cli.shared.printed import in_short, report
@@ -38,7 +38,7 @@ def sound(folder: Path) -> Content:
     return content
 
 
-def sound_part(folder: Path, frames: Sequence[str]) -> Part:
+def sound_part(folder: Path, frames: Sequence[str]) -> SoundPart:
     """The records of the players of some frames, of a content folder that must have no errors; counts its warnings.
 
     All records where it is in doubt whose a frame is. Raises Faulty where any record has errors.

@@ -1,6 +1,6 @@
 """What is not as it was at the last build: the players whose records, or what they are read with, changed."""
 
-from passport.publish.build.run import FaultyRecords, Reading
+from passport.publish.build.run import FaultyRecords, RecordsLook
 from passport.publish.cache import player_state, toolchain
 from passport.publish.cache.build_state import SHOP, PlayerState
 from passport.publish.folder.digest import digest
@@ -15,7 +15,7 @@ from passport.render.theme import assets
 class Shared:
     """What all players share, as it is now, and whose files are whose."""
 
-    def __init__(self, run: Reading) -> None:
+    def __init__(self, run: RecordsLook) -> None:
         """Look at it. Raises FaultyRecords where there is no workshop."""
         self.run, self.marks, self.unsure = run, run.seen.content, unsure(run.seen.content)
         root = self.run.order.content

@@ -12,17 +12,15 @@ from functools import cached_property
 from pathlib import Path
 
 from passport.publish.build.changes import Shared
-from passport.publish.build.reading import GATHER, READ, Records
-from passport.publish.build.run import FaultyRecords, Progress, Reading
+from passport.publish.build.reading import GATHER, READ, Records, namesakes
+from passport.publish.build.run import FaultyRecords, Progress, RecordsLook
 from passport.publish.cache import build_state
 from passport.publish.cache.build_state import PlayerState
 from passport.publish.cache.cache_database import CacheDatabase, Damaged
 from passport.publish.cache.invalidation import affected
-from passport.publish.cache.player_state import PLAYERS
-from passport.publish.cache.up_to_date import Order, Seen
+from passport.publish.cache.up_to_date import BuildOrder, Seen
 from passport.publish.folder.listing import UNSEEN
 from passport.publish.workers.pool import Workers, rarely
-from passport.records.checks import identity
 from passport.records.faults import Fault
 from passport.records.load import Content, load
 from passport.workshop.facts.wire import packed, unpacked
@@ -31,9 +29,6 @@ from passport.workshop.strings.due import DueRow
 from passport.workshop.strings.string_priors import StringPriors
 
 _DUE = "due"
-_NAMESAKES = (identity.serials_once, identity.names_once)
-"""The checks across players that stop nothing."""
-
 Opening = Callable[[], AbstractContextManager[CacheDatabase]]
 
 
@@ -85,8 +80,8 @@ def known_records(content: Path, today: date, opening: Opening, progress: Progre
     `passport.publish.build.run.Failed` and `passport.publish.build.run.Unsteady`.
     """
     rarely()  # what is remembered of ten thousand frames is no rubbish, however often one looks
-    order = Order(content, content, today)
-    reading = Reading(order, Seen(order), progress)
+    order = BuildOrder(content, content, today)
+    reading = RecordsLook(order, Seen(order), progress)
     if UNSEEN in reading.seen.content.values():
         return None
     with opening() as database:
@@ -99,11 +94,13 @@ def known_records(content: Path, today: date, opening: Opening, progress: Progre
     if reading.changed:
         with opening() as database:
             _keep(reading, due, database)
-    faults = [*_of_players(reading), *_between(slim, today)]
-    return KnownRecords(content, slim, sorted([*reading.common, *faults]), reading.states, opening)
+    # Only whether a model is used is asked of the frames.
+    dimensions = bench_checks.dimensions_assumed(slim, None, today)
+    faults = sorted([*reading.common, *_of_players(reading), *namesakes(slim, today), *dimensions])
+    return KnownRecords(content, slim, faults, reading.states, opening)
 
 
-def _recall(reading: Reading, database: CacheDatabase) -> set[str]:
+def _recall(reading: RecordsLook, database: CacheDatabase) -> set[str]:
     """Take up what was remembered, nothing where it is damaged; of whom it is known when their strings are due."""
     try:
         reading.states = {name: PlayerState.of(data) for name, data in database.all(build_state.STATE)}
@@ -114,14 +111,16 @@ def _recall(reading: Reading, database: CacheDatabase) -> set[str]:
         return set()
 
 
-def _brought(reading: Reading, reviewed: set[str], workers: Workers) -> tuple[Content, dict[str, tuple[DueRow, ...]]]:
+def _brought(
+    reading: RecordsLook, reviewed: set[str], workers: Workers
+) -> tuple[Content, dict[str, tuple[DueRow, ...]]]:
     """Bring what is known up to date: all records, and when the strings are due of whom that changed.
 
     Raises FaultyRecords.
     """
     shared = Shared(reading)
     dirty, gone = shared.dirty(), shared.gone()
-    told = {name: list(reading.states[name].told) for name in {*dirty, *gone} if name in reading.states}
+    told = {name: list(reading.states[name].told) if name in reading.states else [] for name in {*dirty, *gone}}
     reading.total = len(dirty) * (READ + GATHER)
     records = Records(reading, shared, workers.readers(reading.total, 0.0))
     records.survey(dirty)
@@ -135,28 +134,11 @@ def _brought(reading: Reading, reviewed: set[str], workers: Workers) -> tuple[Co
     return slim, due
 
 
-def _of_players(reading: Reading) -> Iterator[Fault]:
+def _of_players(reading: RecordsLook) -> Iterator[Fault]:
     root = reading.order.content
     for state in reading.states.values():
         for fault in state.faults:
             yield replace(fault, place=replace(fault.place, file=str(root / fault.place.file)))
-
-
-def _between(slim: Content, today: date) -> Iterator[Fault]:
-    """What concerns no player's records alone; a fault of one is found anew where its text stands."""
-    # Only whether a model is used is asked of the frames.
-    yield from bench_checks.dimensions_assumed(slim, None, today)
-    found = [fault for check in _NAMESAKES for fault in check(slim, today)]
-    if found:
-        called = {slim.players[_owner(fault)].record.name.casefold() for fault in found}
-        whole = load(slim.root, {name for name, e in slim.players.items() if e.record.name.casefold() in called})[0]
-        frames = {name: whole.frames.get(name, entry) for name, entry in slim.frames.items()}
-        both = replace(slim, frames=frames, players={**slim.players, **whole.players})
-        yield from (fault for check in _NAMESAKES for fault in check(both, today))
-
-
-def _owner(fault: Fault) -> str:
-    return fault.place.file.removeprefix(f"{PLAYERS}/").rstrip("/")
 
 
 def _due_of(data: bytes) -> tuple[DueRow, ...]:
@@ -166,7 +148,7 @@ def _due_of(data: bytes) -> tuple[DueRow, ...]:
         raise Damaged from error
 
 
-def _keep(reading: Reading, due: dict[str, tuple[DueRow, ...]], database: CacheDatabase) -> None:
+def _keep(reading: RecordsLook, due: dict[str, tuple[DueRow, ...]], database: CacheDatabase) -> None:
     for name in reading.changed:
         if name not in reading.states:
             database.drop((f"{build_state.STATE} {name}", f"{_DUE} {name}"))

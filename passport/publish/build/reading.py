@@ -2,11 +2,13 @@
 
 import pickle
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from datetime import date
 from functools import partial
 from typing import TypeVar
 
 from passport.publish.build.changes import Shared
-from passport.publish.build.run import Failed, FaultyRecords, Reading, Unsteady
+from passport.publish.build.run import Failed, FaultyRecords, RecordsLook, Unsteady
 from passport.publish.cache import build_state, player_state
 from passport.publish.cache.build_state import SHOP, PlayerState
 from passport.publish.cache.cache_database import CacheDatabase
@@ -14,8 +16,8 @@ from passport.publish.cache.player_state import Gathered, Reviewed
 from passport.publish.workers import worker_tasks
 from passport.publish.workers.pool import Lost, Readers
 from passport.records import checks
-from passport.records.faults import has_errors
-from passport.records.load import Content
+from passport.records.faults import Fault, has_errors
+from passport.records.load import Content, load
 from passport.workshop.strings.string_priors import StringPriors
 
 T = TypeVar("T", Gathered, Reviewed)
@@ -29,7 +31,7 @@ READ, GATHER = 0.008, 0.012
 class Records:
     """The records of all players, of which some are read anew."""
 
-    def __init__(self, run: Reading, shared: Shared, readers: Readers) -> None:
+    def __init__(self, run: RecordsLook, shared: Shared, readers: Readers) -> None:
         """Read nothing yet."""
         self.run, self.shared, self._readers = run, shared, readers
 
@@ -103,6 +105,26 @@ class Records:
                 self.run.changed.add(one.name)
                 yield state, one
             self.run.step(f"{said} {chunk[-1]}", GATHER * len(chunk))
+
+
+def namesakes(slim: Content, today: date) -> list[Fault]:
+    """What concerns several players' records together and stops nothing, told where it stands in their texts.
+
+    ``slim`` are all records as far as `player_state.light` goes.
+    """
+    found = [fault for check in checks.NAMESAKES for fault in check(slim, today)]
+    if not found:
+        return []
+    called = {slim.players[_whose(fault)].record.name.casefold() for fault in found}
+    whole = load(slim.root, {name for name, e in slim.players.items() if e.record.name.casefold() in called})[0]
+    frames = {name: whole.frames.get(name, entry) for name, entry in slim.frames.items()}
+    both = replace(slim, frames=frames, players={**slim.players, **whole.players})
+    return sorted({fault for check in checks.NAMESAKES for fault in check(both, today)})
+
+
+def _whose(fault: Fault) -> str:
+    """The player of a fault that was found in what is recalled."""
+    return fault.place.file.removeprefix(f"{player_state.PLAYERS}/").rstrip("/")
 
 
 def _chunks(names: Sequence[str], readers: Readers) -> Iterator[tuple[str, ...]]:

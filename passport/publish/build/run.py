@@ -37,7 +37,7 @@ def _name() -> str:
 
 
 @dataclass
-class Reading:
+class RecordsLook:
     """One look at the records. ``seen`` is from before any of them was read."""
 
     order: BuildOrder
@@ -61,7 +61,7 @@ class Reading:
 
 
 @dataclass
-class Run(Reading):
+class Run(RecordsLook):
     """One build of a site; ``staging`` and ``database`` are its own."""
 
     staging: Staging

@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from passport.publish.build.changes import Shared
 from passport.publish.build.making import Making, seconds_of, seconds_of_player
 from passport.publish.build.placing import Inventory, finish
-from passport.publish.build.reading import GATHER, READ, Records
+from passport.publish.build.reading import GATHER, READ, Records, namesakes
 from passport.publish.build.run import Run
 from passport.publish.cache import build_state, toolchain
 from passport.publish.cache.build_state import SHOP, Inputs, Output, PlayerState
@@ -50,12 +50,14 @@ class Update:
         self._recall()
         shared = Shared(run)
         dirty, gone = shared.dirty(), shared.gone()
-        told = {name: list(run.states[name].told) for name in {*dirty, *gone} if name in run.states}
+        told = {name: list(run.states[name].told) if name in run.states else [] for name in {*dirty, *gone}}
         records = self._records(shared, dirty)
         records.survey(dirty)
         for name in gone:
             del run.states[name]
-        inputs = self._open_shop(shared, closing(records.all_records()))
+        slim = records.all_records()
+        shared.faults += namesakes(slim, run.order.today)
+        inputs = self._open_shop(shared, closing(slim))
         tasks = {name: build_state.stale(state, inputs, run.site) for name, state in run.states.items()}
         wanting = {*dirty, *affected(told, run.states), *self._forgotten(tasks)}
         records.gather(sorted(wanting), run.database)

@@ -142,7 +142,7 @@ def survey(root: Path, names: Sequence[str], today: date, pile: Pile) -> list[Su
     files = {name: fingerprints(root, name) for name in names}
     content, faults = load(root, names)
     pile.put(names, files, content)
-    faults = [*faults, *checks.run(content, today)]
+    faults = [*faults, *checks.run(content, today, checks.NAMESAKES)]
     book, found = BedBook(content), {name: list[Entry[Frame]]() for name in names}
     for entry in content.frames.values():
         found[owner(entry.name)].append(entry)
@@ -264,7 +264,7 @@ def _row(name: str, frame: Frame) -> FrameEntry:
         set=frame.set,
         serial=frame.serial,
         sure=bool(frame.sure),
-        waits=bool(frame.rack),
+        waits=frame.waiting is not None,
     )
 
 

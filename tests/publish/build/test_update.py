@@ -105,6 +105,7 @@ EDITS: dict[str, Callable[[Shop, random.Random], object]] = {
     "hybrid": lambda s, d: s.change("players/bo/only.yaml", "50 lb}}, note", "50 lb}, crosses: {string: reed-125, tension: 49 lb}, pieces: 2}, note"),
     "frame": lambda s, d: s.frame(d.choice(["ada", "bo"])),
     "player": lambda s, d: s.add(f"players/cy{d.randrange(3)}/player.yaml", "name: Cy\n") if d.random() < 0.5 else (s.content / "players/empty").mkdir(exist_ok=True),
+    "player with a history": lambda s, d: (s.add("players/dee/player.yaml", "name: Dee\n"), s.add("players/dee/old.yaml", "model: larch-98\nlabel: Old\n"), s.job("dee/old", 700, "reed-125", d.randrange(500, 600))),
     "frame gone": lambda s, d: (s.content / "players/ada" / f"{d.choice(['split', 'gone', 'done', 'new'])}.yaml").unlink(missing_ok=True),
     "player gone": lambda s, d: shutil.rmtree(s.content / "players/bo", ignore_errors=True),
     "player renamed": lambda s, d: (s.content / "players/bo").exists() and (s.content / "players/bo").rename(s.content / f"players/bob{d.randrange(99)}"),

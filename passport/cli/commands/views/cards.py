@@ -9,7 +9,7 @@ from click.core import ParameterSource
 
 from passport.acts import printing
 from passport.acts.printing import KINDS, PAPERS, PrintOrder, PrintRun
-from passport.acts.reading import Part
+from passport.acts.reading import SoundPart
 from passport.cli.shared.bench_folder import bench_folder, shown
 from passport.cli.shared.common import FOLDER, refuse_place, sound, sound_part
 from passport.cli.shared.dialogue import patience
@@ -65,7 +65,7 @@ def command(
         raise click.UsageError("--skip is for sheets: single pages have no places to skip.")
     if circular and kind != "sticker":
         raise click.UsageError("--round is for stickers: add --kind sticker.")
-    part = sound_part(content, frames) if frames else Part(sound(content), [])
+    part = sound_part(content, frames) if frames else SoundPart(sound(content), [])
     records = part.records
     names = printing.chosen(records, order)
     if not names:
