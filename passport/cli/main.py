@@ -35,6 +35,7 @@ _COMMANDS = {
     "show": ("passport.cli.commands.views.show", "The whole recipe of a frame, as needed at the machine."),
     "cards": ("passport.cli.commands.views.cards", "Lay cards, tags and stickers on sheets for printing."),
     "take": ("passport.cli.commands.orders.take", "Take a frame in: what is wanted of it, for when."),
+    "label": ("passport.cli.commands.orders.label", "Print the label of a racquet that waits."),
     "handover": ("passport.cli.commands.orders.handover", "Hand frames back: to whom, what is paid or owed."),
     "owed": ("passport.cli.commands.orders.owed", "List what is owed, with contact."),
     "day": ("passport.cli.commands.views.day", "Print the bench's page of the day: the rack, and who is due."),
