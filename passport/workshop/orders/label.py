@@ -44,6 +44,7 @@ def intake_label(content: Content, entry: Entry[Frame], names: Catalogue) -> Int
     frame, player = entry.record, content.players[entry.name.partition("/")[0]].record
     order = frame.waiting or Order()
     work = work_wanted(order.model_copy(update={"strings": None}), names)
+    zones = order.strings.zones if order.strings else None
     found = order.condition.crack == "found"
     stop = "Crack found: do not string." if found else "Broken: do not string." if frame.status == "broken" else ""
     return IntakeLabel(
@@ -54,7 +55,7 @@ def intake_label(content: Content, entry: Entry[Frame], names: Catalogue) -> Int
         promised=order.promised,
         taken=order.taken,
         pulls=tuple(_pulls(order.strings, names)) if order.strings else (),
-        work=tuple(work),
+        work=(*([f"by zone: {zones.text}"] if zones else []), *work),
         asked="" if work or order.strings else order.asked,
         stop=stop,
     )

@@ -46,6 +46,7 @@ _EXAMPLE = 'passport take content_demo 1042-9 --tension "2 lb looser" --promised
 @click.option("--gauge", metavar="GAUGE", help="Where it differs from the catalogue's: '1.25 mm'.")
 @click.option("--prestretch", metavar="PERCENT", help="Pre-stretch: '10 %'.")
 @click.option("--path", metavar="WAY", help="How the string is to run, or a variant of the model.")
+@click.option("--zones", metavar="ZONES", help="Strings pulled otherwise than their side: 'mains last 2 at 49 lb'.")
 @click.option("--supply", metavar="reel|set", help="Where the string is to come from.")
 @click.option("--stencil", metavar="TEXT", help="The shape to ink on the strings.")
 @click.option("--ink", metavar="TEXT", help="Its colour.")
