@@ -44,6 +44,7 @@ CHECKS: tuple[Check, ...] = (
     dates.not_in_future,
     dates.in_order,
     dates.promised,
+    dates.handed_back,
     dates.instrument_checks_in_order,
     limits.sizes,
     limits.fits,

@@ -48,6 +48,17 @@ def promised(content: Content, today: date) -> Iterator[Fault]:
                 yield Fault(entry.at(*path, "promised"), "date-order", what, "Correct the day that is wrong.")
 
 
+def handed_back(content: Content, today: date) -> Iterator[Fault]:
+    """No frame was handed back before the work on it was done."""
+    for entry in content.frames.values():
+        for i, job in enumerate(entry.record.jobs):
+            if job.handed and job.handed.date and job.handed.date < job.date:
+                what = (
+                    f"It was handed back on {job.handed.date.isoformat()}, before this job of {job.date.isoformat()}."
+                )
+                yield Fault(entry.at("jobs", i, "handed", "date"), "date-order", what, "Correct the day that is wrong.")
+
+
 def _orders(entry: Entry[Frame]) -> Iterator[tuple[Path, Order]]:
     """The order that waits, and those that were done, with their paths in the record."""
     if entry.record.order:

@@ -1,10 +1,12 @@
-"""The bench's page of the day: what is on the rack with its recipes at a glance, and who is due. Private, on one A4."""
+"""The bench's page of the day: the rack in the order of promises, what string it takes, who is due. Private, on one A4."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from typing import Any
+
+from babel.dates import format_date
 
 from passport.render.print.pdf import engine
 from passport.render.theme import bed_words
@@ -14,20 +16,33 @@ from passport.render.theme.templating import Environment
 from passport.render.theme.textfit import shortened
 from passport.workshop.facts.facts import FrameFacts, ShopFacts, StrungFacts
 from passport.workshop.facts.standing import Standing, standing
+from passport.workshop.orders.needs import StringNeed
 from passport.workshop.strings.string_course import string_course
 
-MOST_RACKED, MOST_DUE = 6, 10
-"""What one page holds; the rest is counted on it."""
+MOST_RACKED, MOST_BRIEF, MOST_NEEDS, MOST_DUE = 5, 6, 5, 10
+"""What one page holds: frames with all of their recipe, then frames in a line, strings needed, frames that are due; the
+rest is counted on it."""
+DUE_BESIDE_MANY = 3
+"""Frames that are due, beside a rack that takes more than its large lines."""
 
 
 @dataclass(frozen=True, slots=True)
 class Racked:
-    """A frame on the rack: its facts, whose it is in full, what is wanted, what to know."""
+    """A frame on the rack: its facts with the recipe that is wanted, whose it is in full, what is wanted, what to know.
+
+    ``promised`` is the day it is promised for, ``late`` by how many days that is over. Where it is not ``restrung``, its
+    strings are those that stay in; ``before`` is the recipe that is in it, where another one is wanted.
+    """
 
     frame: FrameFacts
     owner: str
     wants: str
     know: str
+    promised: date | None = None
+    late: int = 0
+    restrung: bool = True
+    before: str = ""
+    stop: str = ""
 
     @property
     def standing(self) -> Standing:
@@ -55,28 +70,59 @@ class DueLine:
     why: str
 
 
-def day_pdf(shop: ShopFacts, today: date, rack: Sequence[Racked], due: Sequence[DueLine]) -> bytes:
+def day_pdf(
+    shop: ShopFacts,
+    today: date,
+    rack: Sequence[Racked],
+    due: Sequence[DueLine],
+    needs: Sequence[StringNeed] = (),
+    collect: Sequence[str] = (),
+) -> bytes:
     """One A4 page; what does not fit is counted, never dropped in silence.
+
+    ``needs`` is what string the rack takes; ``collect`` are the frames that wait to be collected, each in a few words.
 
     Raises `passport.render.print.pdf.NoPango`.
     """
     environment = Environment([templates()])
     f = Formats(shop.language)
     environment.filters.update({name: partial(_english, made) for name, made in bed_words.FILTERS.items()})
+    most_due = MOST_DUE if len(rack) <= MOST_RACKED else DUE_BESIDE_MANY
     body = environment.get_template("day/day.html.j2").render(
         shop=shop,
         f=f,
         today=today,
         rack=rack[:MOST_RACKED],
-        rack_more=max(0, len(rack) - MOST_RACKED),
-        due=due[:MOST_DUE],
-        due_more=max(0, len(due) - MOST_DUE),
+        brief_rack=rack[MOST_RACKED : MOST_RACKED + MOST_BRIEF],
+        rack_more=max(0, len(rack) - MOST_RACKED - MOST_BRIEF),
+        needs=needs[:MOST_NEEDS],
+        needs_more=max(0, len(needs) - MOST_NEEDS),
+        metres=metres,
+        collect=collect,
+        due=due[:most_due],
+        due_more=max(0, len(due) - most_due),
+        short_day=partial(_short_day, f),
         handling=handling,
         brief=lambda text, room: shortened(text, "barlow-sc-400", room, 8),
         tension=f.tension,
     )
     title = f"{shop.name}, {f.day(today)}"
     return engine().write(body, ("style/fonts-print.css", "day/day.css"), title=title, lang="en", when=today)
+
+
+def metres(need: StringNeed) -> str:
+    """``20.9 ± 0.8 m for 2 frames``, ± two standard uncertainties; what is not known is said."""
+    known = need.frames - need.unknown
+    of = f"for {need.frames} frame{'s' if need.frames > 1 else ''}"
+    if not known:
+        return f"length not known, {of}"
+    length = f"{need.cut.value:.1f}{KEEP}±{KEEP}{2 * need.cut.u:.1f}{KEEP}m"
+    return f"{length} {of}" if not need.unknown else f"{length} for {known}, length not known of {need.unknown} more"
+
+
+def _short_day(f: Formats, day: date) -> str:
+    """``Fri 27 Nov``."""
+    return f"{format_date(day, 'EEE', locale=f.locale)}{KEEP}{f.day_month(day)}"
 
 
 def _english(made: Callable[..., Any], facts: Any, *args: Any) -> Any:

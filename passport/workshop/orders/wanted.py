@@ -50,6 +50,7 @@ def recipe_words(strings: Stringing, names: Catalogue) -> str:
     elif not _same(crosses.tension, mains.tension):
         said.append(f"crosses at {crosses.tension.text}")
     said += [f"pre-stretch {_both(strings, 'prestretch')}"] if any(s.prestretch for s in strings.both) else []
+    said += [f"by zone: {strings.zones.text}"] if strings.zones else []
     said += [strings.path.text] if strings.path else []
     return ", ".join(said)
 
@@ -100,6 +101,9 @@ def _strung_otherwise(wanted: Stringing, done: Stringing, names: Catalogue) -> I
         if one.prestretch and (other.prestretch is None or other.prestretch.value != one.prestretch.value):
             done_with = other.prestretch.text if other.prestretch else "none"
             yield f"Wanted on the {side}: pre-stretch {one.prestretch.text}. Done: {done_with}."
+    if wanted.zones != done.zones:
+        zones = [strings.zones.text if strings.zones else "none" for strings in (wanted, done)]
+        yield f"Wanted by zone: {zones[0]}. Strung: {zones[1]}."
     if wanted.path and done.path and wanted.path.text != done.path.text:
         yield f"Wanted: {wanted.path.text}. Strung: {done.path.text}."
 

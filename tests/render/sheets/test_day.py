@@ -1,6 +1,7 @@
 """The bench's page of the day."""
 
 import io
+import json
 from datetime import date
 
 import page as validation
@@ -10,23 +11,38 @@ import smallshop
 from commandline import passport, refused, tree
 from pypdf import PdfReader
 
+from passport.physics.uncertainty import Estimate
 from passport.publish.folder.foreign import MARK
-from passport.render.sheets.day import MOST_DUE, MOST_RACKED, DueLine, Racked, day_pdf
+from passport.render.sheets.day import (
+    DUE_BESIDE_MANY,
+    MOST_BRIEF,
+    MOST_DUE,
+    MOST_NEEDS,
+    MOST_RACKED,
+    DueLine,
+    Racked,
+    day_pdf,
+)
 from passport.workshop.gathering.gather import Gatherer
+from passport.workshop.orders.needs import StringNeed
 
 TODAY = date(2026, 11, 25)
 
 
 def _page(facts, count, due):
     frame = next(f for f in facts.frames if f.number == "0871-6")
-    rack = [Racked(frame, "Edmund Dunmarrow", "restring, new overgrip " * 3, "a note " * 20)] * count
+    rack = [
+        Racked(frame, "Edmund Dunmarrow", "restring, new overgrip " * 3, "a note " * 20, TODAY, 2, before="57 lb")
+    ] * count
     lines = [DueLine(TODAY, "0871-6", "One", "Edmund Dunmarrow", "01632 960000", "plays 3 a week")] * due
-    return day_pdf(facts.shop, TODAY, rack, lines)
+    needs = [StringNeed("Brindlecote Deep Petrol 1.25", "reel", 3, Estimate(31.2, 0.6), 1)] * (count and MOST_NEEDS + 2)
+    collect = ["0871-6 One, Edmund Dunmarrow, done 2026-11-20"] * count
+    return day_pdf(facts.shop, TODAY, rack, lines, needs, collect)
 
 
 def test_it_is_one_a4_page_however_much_there_is_to_do(demo_facts):
     """A full rack and a long list still make one A4 page (ISO 216: 210 × 297 mm), and what is left out is counted."""
-    data = _page(demo_facts, MOST_RACKED + 3, MOST_DUE + 7)
+    data = _page(demo_facts, MOST_RACKED + MOST_BRIEF + 3, DUE_BESIDE_MANY + 7)
     pages = PdfReader(io.BytesIO(data)).pages
     assert len(pages) == 1
     points = 72 / 25.4
@@ -35,6 +51,11 @@ def test_it_is_one_a4_page_however_much_there_is_to_do(demo_facts):
     text = pages[0].extract_text()
     assert "3 more on the rack" in text
     assert "7 more" in text
+    assert "and 2 more" in text
+    assert "2 days late" in text
+    few = PdfReader(io.BytesIO(_page(demo_facts, MOST_RACKED, MOST_DUE + 1))).pages
+    assert len(few) == 1
+    assert "1 more" in few[0].extract_text()
 
 
 def test_it_is_pdf_ua(demo_facts):
@@ -90,6 +111,21 @@ def test_the_command_takes_the_rack_from_the_records(demo_content, tmp_path):
     for entry in racked:
         assert entry.record.number in text
         assert entry.record.waiting.asked in " ".join(text.split())
+
+
+def test_the_command_lists_the_rack_by_its_promises(demo_content, tmp_path):
+    """Late ones lead, in the terminal, on the page and as data; the string that is wanted is added up."""
+    said = passport("day", demo_content.root, "--out", tmp_path / "day.pdf").stdout.splitlines()
+    assert said[0].startswith("Tue 2026-11-24 LATE 1 d  0967-1 Dos  restring, Withybed 1.30 at 24.5 kg")
+    assert said[1].startswith("Fri 2026-11-27  1108-5 Reserve")
+    assert said[-1].endswith("2 on the rack, 1 late. Private: it holds contact data.")
+    text = PdfReader(tmp_path / "day.pdf").pages[0].extract_text()
+    assert text.index("0967-1") < text.index("1108-5")
+    assert "Done, to be collected" in text and "1003-1 I, Sylvie" in text
+    data = json.loads(passport("day", demo_content.root, "--json").stdout)
+    assert [(one["number"], one["days_late"]) for one in data["rack"]] == [("0967-1", 1), ("1108-5", 0)]
+    assert [(need["supply"], need["frames"]) for need in data["string"]] == [("set", 1), ("reel", 1), ("reel", 1)]
+    assert [one["number"] for one in data["to_collect"]] == ["1003-1"]
 
 
 def test_what_the_rack_says_is_private(demo_content):

@@ -2,7 +2,7 @@
 
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -18,6 +18,9 @@ from passport.workshop.entry.bare import with_units
 from passport.workshop.entry.job_from_text import Said
 from passport.workshop.entry.order_from_text import condition_of, looked_at
 from passport.workshop.entry.phrases import Unclear
+
+if TYPE_CHECKING:
+    from passport.render.sheets.label import Roll
 
 _EXAMPLE = 'passport take content_demo 1042-9 --tension "2 lb looser" --promised friday --condition "crack none"'
 
@@ -43,6 +46,7 @@ _EXAMPLE = 'passport take content_demo 1042-9 --tension "2 lb looser" --promised
 @click.option("--gauge", metavar="GAUGE", help="Where it differs from the catalogue's: '1.25 mm'.")
 @click.option("--prestretch", metavar="PERCENT", help="Pre-stretch: '10 %'.")
 @click.option("--path", metavar="WAY", help="How the string is to run, or a variant of the model.")
+@click.option("--zones", metavar="ZONES", help="Strings pulled otherwise than their side: 'mains last 2 at 49 lb'.")
 @click.option("--supply", metavar="reel|set", help="Where the string is to come from.")
 @click.option("--stencil", metavar="TEXT", help="The shape to ink on the strings.")
 @click.option("--ink", metavar="TEXT", help="Its colour.")
@@ -68,6 +72,7 @@ _EXAMPLE = 'passport take content_demo 1042-9 --tension "2 lb looser" --promised
 @click.option("--decided", metavar="TEXT", help="What the player wanted then.")
 @click.option("--no-strings", is_flag=True, help="It waits already, and is not to be strung any more.")
 @click.option("--withdraw", is_flag=True, help="Nothing is wanted any more: the frame goes home as it came.")
+@click.option("--label", "roll", type=click.Choice(["62", "29"]), help="Write its label too, for a roll of so many mm.")
 @click.option("--dry-run", is_flag=True, help="Show what would be written, and stop.")
 @click.option("--yes", is_flag=True, help="Ask nothing: write it, warnings or not, but for what is probably a slip.")
 @click.option("--sure", is_flag=True, help="It is no slip: a value far from what is usual, which the order notes.")
@@ -81,6 +86,7 @@ def command(
     decided: str | None,
     no_strings: bool,
     withdraw: bool,
+    roll: "Roll | None",
     dry_run: bool,
     yes: bool,
     sure: bool,
@@ -120,8 +126,17 @@ def command(
         refuse_unclear(words, today())
         gone = ("strings", "stencil") if no_strings else ()
         make = partial(taken, name=entry.name, words=words, day=today(), again=again, left_out=gone)
-    if carry_out(content, "passport take", make, options, base) is not None:
-        click.echo(f"Written to {content / path_of(entry.name)}.")
+    after = carry_out(content, "passport take", make, options, base)
+    if after is None:
+        return
+    click.echo(f"Written to {content / path_of(entry.name)}.")
+    number = entry.record.number or entry.name
+    if roll and not withdraw:
+        from passport.cli.commands.orders.label import label_file, write_labels  # WeasyPrint takes a second to import
+
+        write_labels(after, [after.frames[entry.name]], roll, label_file(content, [after.frames[entry.name]]))
+    elif not withdraw:
+        click.echo(f"Its label: passport label {content} {number}")
 
 
 def _looked(condition: tuple[str, ...]) -> dict[str, str]:

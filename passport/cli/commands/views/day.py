@@ -1,25 +1,34 @@
-"""``passport day``: one private A4 page for the bench."""
+"""``passport day``: the rack in the order of promises, one private A4 page for the bench."""
 
-from collections.abc import Iterator
+import json
+from collections.abc import Iterator, Sequence
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import click
 
+from passport.acts.frames.log import called
 from passport.acts.picking import pick
 from passport.cli.commands.views.due import why
 from passport.cli.shared.bench_folder import bench_folder
 from passport.cli.shared.common import FOLDER, refuse_place, sound, today, writing
-from passport.records.load import Content, Entry
-from passport.records.schema.frame import Frame
+from passport.records.load import Content
+from passport.records.schema.frame import Order, Stringing
 from passport.records.transaction import atomic
 from passport.render.print.pdf import NoPango
-from passport.render.sheets.day import DueLine, Racked, day_pdf
+from passport.render.sheets.day import DueLine, Racked, day_pdf, metres
 from passport.workshop.gathering.gather import Gatherer
+from passport.workshop.orders.needs import StringNeed, string_needs
+from passport.workshop.orders.rack import Done, Waiting, as_wanted, rack, to_collect
+from passport.workshop.orders.wanted import Catalogue, recipe_words, work_wanted
 from passport.workshop.strings.due import due_list
 
 
-@click.command(name="day", epilog="Example: passport day content_demo 1042-9 1107-7 --within 14")
+@click.command(
+    name="day",
+    epilog="Example: passport day content_demo 1042-9 1107-7 --within 14\n\nExample of data: passport day content_demo --json",
+)
 @click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("frames", nargs=-1, metavar="[NUMBER-OR-NAME] …")
 @click.option(
@@ -31,41 +40,94 @@ from passport.workshop.strings.due import due_list
     help="How far to look ahead for who is due.",
 )
 @click.option("--out", type=FOLDER, help="The file to write; by default bench/day-DATE.pdf beside CONTENT.")
-def command(content: Path, frames: tuple[str, ...], within: int, out: Path | None) -> None:
-    """Print the day on one A4 page: what is on the rack with its recipes, and who is due, with private contact.
+@click.option("--json", "as_json", is_flag=True, help="Print the rack as data, and write no page.")
+def command(content: Path, frames: tuple[str, ...], within: int, out: Path | None, as_json: bool) -> None:
+    """Print the day on one A4 page: the rack in the order of promises, late ones first, with the recipes that are wanted;
+    what string all of it takes; what is done and waits to be collected; and who is due, with private contact.
 
-    On the rack are the frames whose record says 'rack: what is wanted', and those named here. The page is written
-    outside the public site.
+    On the rack are the frames that were taken in ('passport take'), and those named here. The page is written outside
+    the public site.
     """
     records = sound(content)
     now = today()
-    racked = [e for e in records.frames.values() if e.record.waiting]
-    named = [pick(records, text) for text in frames]
-    chosen = [*(e for e in named if e.name not in {r.name for r in racked}), *racked]
-    gatherer = Gatherer(records)
+    waiting = rack(records, now)
+    there = {one.entry.name for one in waiting}
+    named = {e.name: e for e in (pick(records, text) for text in frames) if e.name not in there}
+    chosen = [*waiting, *(Waiting(entry, Order(), 0) for entry in named.values())]
+    gatherer = Gatherer(as_wanted(records, now))
+    needs = string_needs(gatherer.recipe(one.entry.name) for one in chosen if one.restrung)
+    done = to_collect(records)
+    if as_json:
+        click.echo(json.dumps(_data(records, chosen, needs, done), ensure_ascii=False, indent=2))
+        return
     target = out or bench_folder(content) / f"day-{now.isoformat()}.pdf"
     refuse_place(target, "--out", content)
+    racked = [_racked(records, gatherer, one) for one in chosen]
     try:
         page = day_pdf(
-            gatherer.shop, now, [_racked(records, gatherer, e) for e in chosen], list(_due(records, now, within))
+            gatherer.shop, now, racked, list(_due(records, now, within)), needs, list(_collect(records, done))
         )
     except NoPango as error:
         raise click.ClickException(str(error)) from None
     with writing(f"'{target}'"):
         target.parent.mkdir(parents=True, exist_ok=True)
         atomic.write(target, page)
-    click.echo(f"{target}: {len(chosen)} on the rack. Private: it holds contact data.")
+    for one in chosen:
+        click.echo(click.style(_line(one, called(records)), bold=bool(one.late)))
+    for need in needs:
+        click.echo(f"{need.string}{f', {need.supply}' if need.supply else ''}: {metres(need)}")
+    late = sum(bool(one.late) for one in chosen)
+    said = f", {late} late" if late else ""
+    click.echo(f"{target}: {len(chosen)} on the rack{said}. Private: it holds contact data.")
 
 
-def _racked(records: Content, gatherer: Gatherer, entry: Entry[Frame]) -> Racked:
+def _line(one: Waiting, names: Catalogue) -> str:
+    """A frame that waits in a line: when it is promised, which it is, what is wanted."""
+    frame, order = one.entry.record, one.order
+    when = f"{order.promised:%a} {order.promised.isoformat()}" if order.promised else "no promise"
+    late = f" LATE {one.late} d" if one.late else ""
+    wanted = "; ".join(work_wanted(order, names)) or order.asked or "as before"
+    return f"{when}{late}  {frame.number or one.entry.name} {frame.label}  {wanted}"
+
+
+def _racked(records: Content, gatherer: Gatherer, one: Waiting) -> Racked:
+    entry, order, names = one.entry, one.order, called(records)
     player = records.players[entry.name.partition("/")[0]].record
-    know = " ".join(filter(None, (player.private_note, entry.record.private_note)))
-    return Racked(gatherer.recipe(entry.name), player.full_name or player.name, _wanted(entry.record), know)
+    know = " ".join(filter(None, (order.note, player.private_note, entry.record.private_note)))
+    work = work_wanted(order.model_copy(update={"strings": None}), names)
+    wants = "; ".join(filter(None, (order.asked, *work))) or "as before"
+    last = next((job.strings for job in reversed(entry.record.jobs) if job.strings), None)
+    return Racked(
+        gatherer.recipe(entry.name),
+        player.full_name or player.name,
+        wants,
+        know,
+        order.promised,
+        one.late,
+        one.restrung,
+        _before(order.strings, last, names) if one.restrung else recipe_words(last, names) if last else "",
+        "Crack found: do not string." if order.condition.crack == "found" else "",
+    )
 
 
-def _wanted(frame: Frame) -> str:
-    """What was asked, in a line."""
-    return (frame.waiting.asked if frame.waiting else "") or "as before"
+def _before(wanted: Stringing | None, last: Stringing | None, names: Catalogue) -> str:
+    """The tensions that are in the frame, or the whole recipe, where another one is wanted."""
+    if wanted is None or last is None:
+        return ""
+    old, new = recipe_words(last, names), recipe_words(wanted, names)
+    if old == new:
+        return ""
+    if [s.string for s in last.both] == [s.string for s in wanted.both]:
+        return " / ".join(dict.fromkeys(s.tension.text for s in last.both))
+    return old
+
+
+def _collect(records: Content, done: Sequence[Done]) -> Iterator[str]:
+    """The frames that wait to be collected, each in a few words."""
+    for one in done:
+        player = records.players[one.entry.name.partition("/")[0]].record
+        frame = one.entry.record
+        yield f"{frame.number or one.entry.name} {frame.label}, {player.full_name or player.name}, done {one.job.date.isoformat()}"
 
 
 def _due(records: Content, now: date, within: int) -> Iterator[DueLine]:
@@ -73,3 +135,43 @@ def _due(records: Content, now: date, within: int) -> Iterator[DueLine]:
         if e.due and (e.due.day - now).days <= within:
             reach = e.contact.phone or e.contact.email
             yield DueLine(e.due.day, e.number, e.label, e.full_name or e.player, reach, why(e.due.first))
+
+
+def _data(
+    records: Content, chosen: Sequence[Waiting], needs: Sequence[StringNeed], done: Sequence[Done]
+) -> dict[str, Any]:
+    names = called(records)
+    return {
+        "rack": [_waiting_data(records, one, names) for one in chosen],
+        "string": [
+            {
+                "string": need.string,
+                "supply": need.supply,
+                "frames": need.frames,
+                "metres": round(need.cut.value, 2) if need.frames > need.unknown else None,
+                "metres_u": round(need.cut.u, 2) if need.frames > need.unknown else None,
+                "frames_of_unknown_length": need.unknown,
+            }
+            for need in needs
+        ],
+        "to_collect": [
+            {"frame": one.entry.name, "number": one.entry.record.number, "done": one.job.date.isoformat()}
+            for one in done
+        ],
+    }
+
+
+def _waiting_data(records: Content, one: Waiting, names: Catalogue) -> dict[str, Any]:
+    order, player = one.order, records.players[one.entry.name.partition("/")[0]].record
+    return {
+        "frame": one.entry.name,
+        "number": one.entry.record.number,
+        "label": one.entry.record.label,
+        "player": player.full_name or player.name,
+        "taken": order.taken.isoformat() if order.taken else None,
+        "promised": order.promised.isoformat() if order.promised else None,
+        "days_late": one.late,
+        "asked": order.asked,
+        "work": work_wanted(order, names),
+        "price": order.price,
+    }

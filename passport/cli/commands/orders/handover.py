@@ -1,0 +1,79 @@
+"""``passport handover``: a frame is handed back."""
+
+from datetime import date
+from functools import partial
+from pathlib import Path
+
+import click
+
+from passport.acts.clock import today
+from passport.acts.orders.handover import ALL, Handed, handed_back
+from passport.acts.picking import pick
+from passport.cli.shared.change import Options, base_of, carry_out
+from passport.cli.shared.common import FOLDER
+from passport.cli.shared.dialogue import ask, at_terminal
+from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame
+from passport.workshop.entry.phrases import Unclear, day_of
+
+
+@click.command(
+    name="handover",
+    epilog='Example: passport handover content_demo 1003-1 --to "her brother" --paid all --dry-run\n\n'
+    'Example of what was owed and is paid: passport handover content_demo 1042-9 --paid "£84.00, by transfer" --dry-run',
+)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
+@click.argument("frames", nargs=-1, required=True, metavar="NUMBER-OR-NAME …")
+@click.option("--to", metavar="WHO", help="Who collected it.")
+@click.option("--paid", metavar="TEXT", help="What was paid: '£28.00, card'; 'all' is the price on record.")
+@click.option("--owed", metavar="TEXT", help="What is owed: '£28.00'; 'all' is the price on record.")
+@click.option("--date", "day", metavar="DATE", help="When, as in 2026-11-25; today unless said.")
+@click.option("--job", metavar="DATE", help="The day of the job, where it is not the last.")
+@click.option("--dry-run", is_flag=True, help="Show what would be written, and stop.")
+@click.option("--yes", is_flag=True, help="Ask nothing: write what is said.")
+def command(
+    content: Path,
+    frames: tuple[str, ...],
+    to: str | None,
+    paid: str | None,
+    owed: str | None,
+    day: str | None,
+    job: str | None,
+    dry_run: bool,
+    yes: bool,
+) -> None:
+    """Hand frames back: who collected them and when, what was paid, what is owed. All of it is private.
+
+    Several frames that go together are handed back in one go. A frame that still waits at the bench is refused: record
+    the job first. Of one that was handed back already, --paid settles what is owed. 'passport owed' lists what is.
+    Without an option it asks.
+    """
+    base = base_of(content)
+    entries = [pick(base.records, text) for text in frames]
+    said = Handed(to or "", paid or "", owed or "", _day("--job", job) if job else None)
+    when = _day("--date", day) if day else today()
+    question = ""
+    if said == Handed() and not yes and at_terminal():
+        said = _asked(base.records, entries)
+        question = "" if dry_run else "Write this?"
+    make = partial(handed_back, names=[entry.name for entry in entries], said=said, day=when)
+    if carry_out(content, "passport handover", make, Options(yes, question, dry_run), base) is not None:
+        click.echo(f"Written. To take it back: passport undo {content}")
+
+
+def _asked(records: Content, entries: list[Entry[Frame]]) -> Handed:
+    """Who collects, what is paid and what is owed; the price on record is offered."""
+    player = records.players.get(entries[0].name.partition("/")[0])
+    price = next((job.price for e in entries for job in reversed(e.record.jobs) if job.price and not job.handed), "")
+    click.echo("Enter takes what stands in [ ], '-' leaves it out.\n")
+    to = ask("Collected by", (player.record.full_name or player.record.name) if player else "")
+    paid = ask(f"Paid{f', of {price}' if price else ''} ('{ALL}' for all of it)")
+    owed = "" if paid == ALL else ask("Owed", "" if paid else price)
+    return Handed(to, paid, owed)
+
+
+def _day(option: str, text: str) -> date:
+    try:
+        return day_of(text, today())
+    except Unclear as unclear:
+        raise click.UsageError(f"{option}: {unclear}") from None

@@ -1,0 +1,85 @@
+"""``passport owed``: what is owed, by whom, since when, with the private contact."""
+
+import json
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+from rich.console import Console
+from rich.table import Table
+
+from passport.acts.count import counted
+from passport.cli.shared.common import FOLDER, sound, today
+from passport.workshop.orders.owed import Owed, owed_list, totals
+
+
+@click.command(name="owed", epilog="Example: passport owed content_demo --json")
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
+@click.option("--json", "as_json", is_flag=True, help="Print the list as data, for a reminder or an invoice.")
+def command(content: Path, as_json: bool) -> None:
+    """List what is owed for frames that were handed back, the oldest first, and how to reach the players.
+
+    It adds up amounts that say their currency, and no others; it is no till. The list holds private contact data: keep it
+    at the bench. 'passport handover NUMBER --paid …' settles one.
+    """
+    now, entries = today(), owed_list(sound(content))
+    if as_json:
+        click.echo(json.dumps([_data(entry, now) for entry in entries], ensure_ascii=False, indent=2))
+        return
+    if entries:
+        Console().print(_table(entries, now))
+    click.echo(_sum(entries))
+
+
+def _sum(entries: Sequence[Owed]) -> str:
+    if not entries:
+        return "Nothing is owed."
+    sums = totals(entries)
+    said = [
+        f"{currency}{amount}" if len(currency) == 1 else f"{amount} {currency}" for currency, amount in sums.items()
+    ]
+    unread = [entry.owed for entry in entries if entry.amount is None]
+    line = f"{counted(len(entries), 'job')} owed for{': ' if said else ''}{' and '.join(said)} in all."
+    more = f" Not added up, since {'it says' if len(unread) == 1 else 'they say'} no amount: {'; '.join(unread)}."
+    return line + (more if unread else "")
+
+
+def _table(entries: Sequence[Owed], now: date) -> Table:
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for name in ("Handed back", "Frame", "Player", "Owed"):
+        table.add_column(name, no_wrap=name in ("Handed back", "Player"), overflow="fold")
+    for e in entries:
+        since = (e.handed.isoformat(), f"{(now - e.handed).days} d ago") if e.handed else ("–",)
+        frame = (e.number or e.frame, e.label, f"{e.work} {e.done.isoformat()}")
+        player = filter(None, (e.full_name, e.contact.phone, e.contact.email, f"to {e.to}" if e.to else ""))
+        owed = filter(None, (e.owed, f"price {e.price}" if e.price else "", f"paid {e.paid}" if e.paid else ""))
+        table.add_row(*("\n".join(lines) for lines in (since, frame, player, owed)))
+        table.add_row()
+    return table
+
+
+def _data(entry: Owed, now: date) -> dict[str, Any]:
+    amount = entry.amount
+    return {
+        "frame": entry.frame,
+        "number": entry.number,
+        "label": entry.label,
+        "player": entry.player,
+        "full_name": entry.full_name,
+        "language": entry.language,
+        "email": entry.contact.email,
+        "phone": entry.contact.phone,
+        "address": entry.contact.address,
+        "work": entry.work,
+        "done": entry.done.isoformat(),
+        "handed": entry.handed.isoformat() if entry.handed else None,
+        "days": (now - entry.handed).days if entry.handed else None,
+        "to": entry.to,
+        "price": entry.price,
+        "paid": entry.paid,
+        "owed": entry.owed,
+        "amount": str(amount[1]) if amount else None,
+        "currency": amount[0] if amount else None,
+    }

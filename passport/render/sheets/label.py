@@ -1,0 +1,170 @@
+"""The label that hangs on a racquet while it waits, for label printers: rolls of 62 mm and of 29 mm. Private."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from markupsafe import Markup
+
+from passport.render.drawing.qr import budget, qr_matrix
+from passport.render.print.page_box import PageBox
+from passport.render.print.pdf import engine
+from passport.render.print.piece_kit import code_svg
+from passport.render.theme.assets import templates
+from passport.render.theme.templating import Environment
+from passport.render.theme.textfit import MM_PER_PT, Face, fitted_size, shortened, text_width, wrapped
+from passport.workshop.orders.label import IntakeLabel, PullLine
+
+Roll = Literal["62", "29"]
+SMALLEST: Final = 6.0
+"""Points of the smallest print on a label, read at the bench and not at arm's length."""
+SIZES: Final[dict[Roll, tuple[float, float]]] = {"62": (62.0, 62.0), "29": (90.0, 29.0)}
+"""Width and height of a label, mm: across a roll of 62 mm, and along one of 29 mm."""
+MARGIN: Final = 2.2
+"""Left white on each side, mm: what printers for such rolls leave unprinted (common practice, no source)."""
+_CODE: Final[dict[Roll, float]] = {"62": 19.0, "29": 24.0}
+"""Side of the code, quiet zone included, mm."""
+_LEADING: Final = 1.18
+MORE: Final = "… more in the record"
+
+
+@dataclass(frozen=True, slots=True)
+class LabelLine:
+    """A line of print: its text, its place in mm from the left and top, its size in pt, how it looks."""
+
+    text: str
+    left: float
+    top: float
+    size: float
+    look: str = ""
+    tag: str = "p"
+
+
+@dataclass(frozen=True, slots=True)
+class LabelCode:
+    """The code with its place and side in mm."""
+
+    svg: Markup
+    left: float
+    top: float
+    side: float
+
+
+@dataclass(frozen=True, slots=True)
+class LaidLabel:
+    """A label laid out: its code, its lines, its rules as left, top and width in mm."""
+
+    code: LabelCode
+    lines: tuple[LabelLine, ...]
+    rules: tuple[tuple[float, float, float], ...]
+
+
+def label_pdf(labels: Sequence[IntakeLabel], roll: Roll = "62") -> bytes:
+    """Labels as a PDF, one a page. Raises `passport.render.print.pdf.NoPango`."""
+    width, height = SIZES[roll]
+    laid = [_laid(label, roll) for label in labels]
+    body = (
+        Environment([templates()]).get_template("label/label.html.j2").render(labels=laid, width=width, height=height)
+    )
+    title = f"Label{'s' if len(labels) > 1 else ''}: {', '.join(label.number for label in labels)}"
+    styles = ("style/fonts-print.css", "label/label.css")
+    return engine().write(body, styles, title=title, lang="en", page_box=PageBox(width, height))
+
+
+def _laid(label: IntakeLabel, roll: Roll) -> LaidLabel:
+    width, height = SIZES[roll]
+    side = _CODE[roll]
+    left = width - MARGIN - side if roll == "62" else MARGIN
+    svg = code_svg(qr_matrix(label.code, budget(side)), f"The number {label.code}", f"label-{label.code}")
+    code = LabelCode(svg, left, MARGIN if roll == "62" else (height - side) / 2, side)
+    lines, rules = (_wide if roll == "62" else _narrow)(label)
+    return LaidLabel(code, tuple(lines), tuple(rules))
+
+
+Laid = tuple[list[LabelLine], list[tuple[float, float, float]]]
+
+
+def _wide(label: IntakeLabel) -> Laid:
+    """Across the roll of 62 mm: whose beside the code, then for when, then what."""
+    width, height = SIZES["62"]
+    room, beside = width - 2 * MARGIN, width - 2 * MARGIN - _CODE["62"]
+    lines = [
+        _line(label.number, MARGIN, 2.6, beside, 27, "display", "h1"),
+        _line(label.owner, MARGIN, 12.4, beside, 11, "strong"),
+        _line(f"“{label.label}”", MARGIN, 17.2, beside, 9),
+    ]
+    top, rules = 23.6, [(MARGIN, 22.2, room)]
+    if label.promised:
+        lines.append(_line(_promise(label), MARGIN, top, room, 18, "display"))
+        top += 8.0
+    return [*lines, *_work(label, MARGIN, top, room, height - MARGIN, 14)], rules
+
+
+def _narrow(label: IntakeLabel) -> Laid:
+    """Along the roll of 29 mm: the code, whose and for when, then what."""
+    width, height = SIZES["29"]
+    left = MARGIN + _CODE["29"] + 1.0
+    middle = left + 30.0
+    lines = [
+        _line(label.number, left, 2.4, 29, 19, "display", "h1"),
+        _line(label.owner, left, 9.8, 29, 9.5, "strong"),
+        _line(f"“{label.label}”", left, 13.8, 29, 8),
+    ]
+    if label.promised:
+        lines.append(_line(_promise(label), left, 19.4, 29, 13, "display"))
+    return [*lines, *_work(label, middle, 2.4, width - MARGIN - middle, height - MARGIN, 11)], []
+
+
+def _promise(label: IntakeLabel) -> str:
+    """The promised day as people say it, in few letters: ``for Fri 4 Dec``."""
+    assert label.promised is not None, "asked only where a day is promised"
+    return f"for {label.promised:%a} {label.promised.day} {label.promised:%b}"
+
+
+def _work(label: IntakeLabel, left: float, top: float, room: float, low: float, pull_pt: float) -> Iterator[LabelLine]:
+    """What is wanted, down to ``low`` mm; what does not fit is said to be in the record."""
+    if label.stop:
+        yield _line(label.stop, left, top, room - 2, pull_pt, "stop strong")
+        top += pull_pt * MM_PER_PT * _LEADING + 1.6
+    for pull in label.pulls:
+        for line in _pull(pull, left, top, room, pull_pt):
+            yield line
+            top = line.top + line.size * MM_PER_PT * _LEADING
+    words = "; ".join(label.work) or label.asked
+    if words:
+        top += 0.8
+        size = next(
+            (pt for pt in (9.0, 8.0, 7.0) if len(wrapped(words, _REGULAR, room, pt)) <= _lines(top, low, pt)), SMALLEST
+        )
+        most, broken = _lines(top, low, size), wrapped(words, _REGULAR, room, size)
+        shown = broken if len(broken) <= most else (*broken[: max(0, most - 1)], MORE)
+        for text in shown:
+            yield LabelLine(shortened(text, _REGULAR, room, size), left, round(top, 2), size)
+            top += size * MM_PER_PT * _LEADING
+
+
+_REGULAR: Final[Face] = "barlow-sc-400"
+_FACES: Final[dict[str, Face]] = {"display": "besley-600", "strong": "barlow-sc-600", "stop strong": "barlow-sc-600"}
+
+
+def _lines(top: float, low: float, size: float) -> int:
+    """How many lines of a size go between two heights."""
+    return max(0, int((low - top) / (size * MM_PER_PT * _LEADING) + 1e-6))
+
+
+def _pull(pull: PullLine, left: float, top: float, room: float, largest: float) -> Iterator[LabelLine]:
+    """A tension large, in both units with its side, and the string below it."""
+    big = f"{pull.side} {pull.pull}".strip()
+    size = fitted_size(big, "barlow-sc-600", room * 0.72, largest, 8)
+    yield LabelLine(big, left, round(top, 2), size, "strong")
+    beside = text_width(big, "barlow-sc-600", size) + 1.4
+    small = size * 0.62
+    yield _line(pull.other, left + beside, top + (size - small) * MM_PER_PT * 0.8, room - beside, small)
+    yield _line(pull.string, left, top + size * MM_PER_PT * _LEADING, room, 9)
+
+
+def _line(text: str, left: float, top: float, room: float, largest: float, look: str = "", tag: str = "p") -> LabelLine:
+    """A line as large as it fits; one that is too long even in small print is cut with an ellipsis."""
+    face = _FACES.get(look, _REGULAR)
+    size = fitted_size(text, face, room, largest, min(SMALLEST, largest))
+    return LabelLine(shortened(text, face, room, size), round(left, 2), round(top, 2), size, look, tag)

@@ -1,0 +1,84 @@
+"""What stands on the label that hangs on a racquet while it waits. Pure; for the bench alone: it names the player."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from passport.physics.units import kg_from_newtons, lb_from_newtons
+from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame, Order, Stringing, Strung
+from passport.records.schema.quantities import Quantity, bare_unit
+from passport.workshop.orders.wanted import Catalogue, work_wanted
+
+
+@dataclass(frozen=True, slots=True)
+class PullLine:
+    """One line of the recipe: ``side`` (empty where mains and crosses are alike), the tension in the unit it was said in,
+    the same in the other unit, the string."""
+
+    side: str
+    pull: str
+    other: str
+    string: str
+
+
+@dataclass(frozen=True, slots=True)
+class IntakeLabel:
+    """A label: ``code`` is what a scanner types, ``stop`` what forbids to string it; ``work`` is all that is wanted besides
+    the strings, ``asked`` what was said where nothing else tells what is wanted."""
+
+    code: str
+    number: str
+    owner: str
+    label: str
+    promised: date | None
+    taken: date | None
+    pulls: tuple[PullLine, ...]
+    work: tuple[str, ...]
+    asked: str
+    stop: str
+
+
+def intake_label(content: Content, entry: Entry[Frame], names: Catalogue) -> IntakeLabel:
+    """The label of a frame that waits, or of one of which nothing is wanted yet."""
+    frame, player = entry.record, content.players[entry.name.partition("/")[0]].record
+    order = frame.waiting or Order()
+    work = work_wanted(order.model_copy(update={"strings": None}), names)
+    zones = order.strings.zones if order.strings else None
+    found = order.condition.crack == "found"
+    stop = "Crack found: do not string." if found else "Broken: do not string." if frame.status == "broken" else ""
+    return IntakeLabel(
+        code=frame.number or entry.name,
+        number=frame.number or entry.name,
+        owner=player.full_name or player.name,
+        label=frame.label,
+        promised=order.promised,
+        taken=order.taken,
+        pulls=tuple(_pulls(order.strings, names)) if order.strings else (),
+        work=(*([f"by zone: {zones.text}"] if zones else []), *work),
+        asked="" if work or order.strings else order.asked,
+        stop=stop,
+    )
+
+
+def in_both_units(pull: Quantity) -> tuple[str, str]:
+    """A tension as it was said, and in the other unit: lb and kg to the tenth (1 lb = 0.45359237 kg, exact)."""
+    lb, kg = f"{lb_from_newtons(pull.value):.1f} lb", f"{kg_from_newtons(pull.value):.1f} kg"
+    said = pull.text if not bare_unit(pull.unit).startswith("n") else kg
+    return said, lb if bare_unit(pull.unit).startswith("kg") else kg
+
+
+def _pulls(strings: Stringing, names: Catalogue) -> Iterator[PullLine]:
+    mains, crosses = strings.both
+    if mains.string == crosses.string and abs(mains.tension.value - crosses.tension.value) < 1e-6:
+        yield _pull("", mains, names)
+        return
+    yield _pull("Mains", mains, names)
+    yield _pull("Crosses", crosses, names)
+
+
+def _pull(side: str, strung: Strung, names: Catalogue) -> PullLine:
+    known = names.get(strung.string)
+    said, other = in_both_units(strung.tension)
+    stretch = f", pre-stretch {strung.prestretch.text}" if strung.prestretch else ""
+    return PullLine(side, said, other, f"{known.name if known else strung.string}{stretch}")
