@@ -95,7 +95,7 @@ def fingerprint(bed: StringingFacts, f: Formats) -> str:
     said = [f.ring(found.amount, found.unit), age(found.age, f)]
     if found.within is not None:
         said.append(_("the same if within ± %(within)s") % {"within": f.ring(_up(found.within), found.unit)})
-    return ", ".join(said)
+    return ", ".join(said).replace("± ", f"±{KEEP}")
 
 
 def read_with(bed: StringingFacts, f: Formats) -> str:
@@ -108,9 +108,8 @@ def read_with(bed: StringingFacts, f: Formats) -> str:
 
 
 def _up(within: float) -> float:
-    """A figure rounded up to two digits, so that nothing inside it is said to be outside."""
-    step = 10.0 ** (math.floor(math.log10(within)) - 1) if within else 1.0
-    return math.ceil(within / step - 1e-9) * step
+    """A figure rounded up to the tenth that is shown, so that nothing inside it is said to be outside."""
+    return math.ceil(within * 10 - 1e-6) / 10
 
 
 def age(minutes: float, f: Formats) -> str:

@@ -268,7 +268,7 @@ def _reading(words: Said, prefix: str, days: str) -> dict[str, Tree]:
         values["minutes"] = minutes_of(values["minutes"]) if values["minutes"] else days
     elif any(values[name] for name in _OF_RING):
         raise Unclear(
-            "Minutes since stringing, reader, its setting and temperature go with a reading of the string bed."
+            "Minutes since stringing, reader, its setting and temperature go with a string bed's reading: say what it was."
         )
     order = {"minutes": "age"}
     return {order.get(name, name): value for name, value in values.items() if value}

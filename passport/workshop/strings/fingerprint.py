@@ -49,6 +49,8 @@ def _within(job: Job, reading: Reading, reader: BedReader) -> float | None:
     shown = reading.ring
     if shown is None or not reader.states(shown):
         return None
-    known = reader.correction(shown, job.date)
-    share = math.hypot(known.digits, known.repeatability) / (2 if ring_scale(shown) == "Hz" else 1)
-    return COVERAGE * math.sqrt(2) * share * shown.amount
+    known, power = reader.correction(shown, job.date), 2 if ring_scale(shown) == "Hz" else 1
+    digits, scatter = (share / power * shown.amount for share in (known.digits, known.repeatability))
+    step = digits * math.sqrt(12)  # readings differ by whole steps of what is shown
+    within = COVERAGE * math.sqrt(2) * math.hypot(digits, scatter)
+    return math.ceil(within / step - 1e-9) * step if step else within
