@@ -15,8 +15,8 @@ from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Blank, Fitted, Reading
 from passport.records.schema.quantities import STIFFNESS_UNITS, Quantity, RingScale, bare_unit, ring_scale
 from passport.records.schema.usual_values import READ_OF_PULL, USUAL_VALUES, UsualRange, UsualValues
+from passport.records.strung.zonedpulls import even_pulls
 from passport.records.timeline import Holding, Step
-from passport.records.zonedpulls import even_pulls
 
 STEPS: Final[Mapping[str, tuple[float, float]]] = {
     "mass": (6.0, 0.025),
