@@ -4,6 +4,7 @@ A claim is a sentence, a mark, a colour or a drawing. `CLAIMS` names how each is
 data of the record whether it may be made: nothing here goes through the facts or the view-model that it judges.
 """
 
+import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -61,6 +62,9 @@ class Known:
     """The workshop's, in g, mm and kg·cm²."""
     slack: float = 0.0
     """Tolerances that the check of an instrument may move a figure by; none in a shop without checks."""
+
+    same_within: tuple[tuple[str, float], ...] = ()
+    """Within how much two readings of one bed lie by the repeatability that the workshop states: dimension and value."""
 
     @property
     def estimated(self) -> bool:
@@ -219,6 +223,9 @@ CLAIMS: tuple[tuple[str, str, Callable[[Known], bool]], ...] = (
     ("nobody read it", r"Nobody has read", lambda _: False),
     ("no reading", r"No reading of these strings", lambda k: not k.measured("ring")),
     ("not strung", r"(?i)not strung yet|no stringing recorded|, unstrung", lambda k: not k.strings),
+    ("what is the same", r"the same if within|same_within", lambda k: bool(k.same_within) and k.measured("ring")),
+    ("a reading right after", r"Fresh reading|\bFresh: |fingerprint", lambda k: k.measured("ring")),
+    ("pulls by zone", r"By zone", lambda k: k.says("zones")),
     ("head light", r"points? (?:HL|HH|head)|pt H[LH]", lambda k: bool(k.model.get("length")) or _in_points(k)),
     ("a bed's tension", r"(?i)bed tension worked out", lambda k: k.measured("ring")),
     ("a best estimate", r"(?i)best estimate(?! by)", lambda k: bool(k.readings) and k.estimated),
@@ -260,6 +267,7 @@ def strangers(piece: str, known: Known) -> list[str]:
         plain = re.sub(r"[0-9.,]+ ?mm\s+best estimate within ± [0-9.,]+ ?mm", "", plain.replace("\u202f", " "))
         plain = re.sub(r"(?:[0-9.,]+ ?mm\s+)+(?=best estimate)|within ± [0-9.,]+.mm", "", plain)
     told = {(dimension, value) for text in _texts(known) for dimension, value, _ in amounts(text)} | set(_sums(known))
+    told |= set(known.same_within)
     found = []
     for dimension, value, half in amounts(plain):
         off = 0.005 * value if known.slack and dimension != "pull" else 0.0  # what a check moves a figure by at most
@@ -274,6 +282,18 @@ def _texts(known: Known) -> list[str]:
     sources = [known.frame, known.model, *(known.strings_in[n] for n in names if n in known.strings_in)]
     sources += [known.parts[f["part"]] for f in known.fitted]
     return [*(text for source in sources for text in _scalars(source)), "10 cm"]  # the usual swing axis
+
+
+def same_within(instruments: list[Mapping[str, Tree]]) -> tuple[tuple[str, float], ...]:
+    """Within how much 95 of 100 pairs of readings of one bed lie, in steps of the display, of each reader that has its
+    repeatability stated: 2·√2·√(s² + d²/12) for a scatter s and a step d (JCGM 100, 5.1.2 and F.2.2.1)."""
+    found = []
+    for tool in instruments:
+        if tool.get("kind") == "ring reader" and tool.get("repeatability"):
+            (dimension, step, _), (_, scatter, _) = amounts(tool["resolution"])[0], amounts(tool["repeatability"])[0]
+            within = 2 * math.sqrt(2) * math.hypot(scatter, step / math.sqrt(12))
+            found.append((dimension, math.ceil(within / step) * step))
+    return tuple(found)
 
 
 def _scalars(tree: Tree) -> list[str]:

@@ -11,7 +11,7 @@ import pypdf
 import pytest
 import smallshop
 import yaml
-from claims import CLAIMS, Known, amounts, strangers, unfounded
+from claims import CLAIMS, Known, amounts, same_within, strangers, unfounded
 from commandline import passport
 from htmlread import Page
 from places import DEMO, SUPPORT
@@ -166,8 +166,9 @@ def _known(folder: Path, name: str, state: str) -> Known:
     player = read(f"players/{name.partition('/')[0]}/player.yaml")
     tolerances = read("workshop.yaml").get("tolerances") or {}
     plain = {name: amounts(tolerances.get(name, usual))[0][1] for name, usual in USUAL_TOLERANCES.items()}
-    checked = any(tool.get("checks") for tool in read("workshop.yaml").get("instruments") or ())
-    return Known(frame, model, player, parts, state, read("catalogue/strings.yaml"), plain, float(checked))
+    tools = read("workshop.yaml").get("instruments") or ()
+    checked, strings = any(tool.get("checks") for tool in tools), read("catalogue/strings.yaml")
+    return Known(frame, model, player, parts, state, strings, plain, float(checked), same_within(tools))
 
 
 def test_every_state_on_every_piece(tmp_path, record_property):

@@ -94,6 +94,7 @@ RULES = frozenset(
         "unknown-model",
         "unknown-number",
         "unknown-part",
+        "unknown-reader",
         "unknown-place",
         "unknown-string",
         "unknown-unit",

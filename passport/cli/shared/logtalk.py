@@ -48,8 +48,9 @@ def talk(records: Content, entry: Entry[Frame], past: Past, day: date, order: Ma
     click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
     when = day_of(ask("Date", day.isoformat(), read=lambda text: day_of(text, day)), day)
     if wanted and work_wanted(wanted, called(records)) and confirmed("Done as ordered?", yes=False):
-        words = _old_bed() if wanted.strings and past.strings and not wanted.condition.ring else {}
-        words |= dict(_readings(units_of(records), restrung=wanted.strings is not None))
+        shown = _ring_unit(records, entry.record)
+        words = _old_bed(shown) if wanted.strings and past.strings and not wanted.condition.ring else {}
+        words |= dict(_readings(units_of(records), shown, restrung=wanted.strings is not None))
         note = ask("Note for the player")
         return Told(words | ({"note": note} if note else {}), again=False, day=when)
     return _freely(records, entry, past, order, when)
@@ -59,8 +60,9 @@ def _freely(records: Content, entry: Entry[Frame], past: Past, order: Mapping[st
     """All that was done, with the recipe that was ordered offered, or else the last one."""
     words: dict[str, str | list[str]] = {}
     restrung = entry.record.status == "active" and confirmed("Restrung?", yes=False)
+    shown = _ring_unit(records, entry.record)
     if restrung and past.strings:
-        words |= _old_bed()
+        words |= _old_bed(shown)
     offered = replace(past, strings=order["strings"]) if order.get("strings") else past
     words |= dict(_strings(records, offered, past)) if restrung else {}
     for name, question in (
@@ -70,7 +72,7 @@ def _freely(records: Content, entry: Entry[Frame], past: Past, order: Mapping[st
     ):
         answers = list(_several(question, reader(name)))
         words |= {name: answers} if answers else {}
-    words |= dict(_readings(units_of(records), restrung=restrung))
+    words |= dict(_readings(units_of(records), shown, restrung=restrung))
     note = ask("Note for the player")
     words |= {"note": note} if note else {}
     return Told(words, again=restrung and bool(past.strings), day=when, ordered=False)
@@ -84,9 +86,17 @@ def _head(records: Content, entry: Entry[Frame], past: Past) -> str:
     return f"{click.style(frame.number or entry.name, bold=True)}  {who}{frame.label} ({frame.model}), {strung}"
 
 
-def _old_bed() -> dict[str, str]:
-    ring = ask("Reading before the strings came out (Hz)", read=_with_unit("ring", "Hz"))
-    return {"before_ring": lent(ring, "Hz")} if ring else {}
+def _ring_unit(records: Content, frame: Frame) -> str:
+    """The unit of the frame's last reading of its strings, else the one that the workshop's reader shows."""
+    rings = [reading.ring for job in frame.jobs for reading in job.readings if reading.ring]
+    listed = records.workshop.record.instruments if records.workshop else ()
+    shown = [*(one.resolution for one in listed if one.kind == "ring reader"), *rings[-1:]]
+    return shown[-1].unit if shown else _USUAL["ring"]
+
+
+def _old_bed(shown: str) -> dict[str, str]:
+    ring = ask(f"Reading before the strings came out ({shown})", read=_with_unit("ring", shown))
+    return {"before_ring": lent(ring, shown)} if ring else {}
 
 
 def _strings(records: Content, offered: Past, past: Past) -> Iterator[tuple[str, str]]:
@@ -130,9 +140,9 @@ def _strings(records: Content, offered: Past, past: Past) -> Iterator[tuple[str,
     yield from ((name, text or NOTHING) for name, text in answers.items() if text != before[name])
 
 
-def _readings(units: Units, *, restrung: bool) -> Iterator[tuple[str, str]]:
+def _readings(units: Units, shown: str, *, restrung: bool) -> Iterator[tuple[str, str]]:
     for name, question in _READINGS:
-        unit = unit_of(name, units) or _USUAL[name]
+        unit = shown if name == "ring" else unit_of(name, units) or _USUAL[name]
         text = ask(f"{question} ({SPOKEN.get(unit, unit)})", read=_with_unit(name, unit))
         if text:
             yield name, lent(text, unit)

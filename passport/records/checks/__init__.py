@@ -58,6 +58,7 @@ CHECKS: tuple[Check, ...] = (
     sources.grips,
     instruments.overdue,
     instruments.units,
+    instruments.readers,
     likely.doubtful,
     work.removals,
     work.sleeves,

@@ -7,6 +7,7 @@ from passport.records.faults import Fault
 from passport.records.load import Content
 from passport.records.schema.quantities import INERTIA, LENGTH, MASS, RING, TENSION, Quantity, is_of
 from passport.records.schema.workshop import Instrument
+from passport.records.yaml.validation_messages import closest
 
 MINUTES_A_DAY = 1440
 
@@ -68,6 +69,19 @@ def units(content: Content, today: date) -> Iterator[Fault]:
                 what = f"A rod says nothing of what a {instrument.kind} should show."
                 do = "Write what it was held against as 'known: …'."
                 yield Fault(shop.at("instruments", i, "checks", k, "rod"), "check-against", what, do)
+
+
+def readers(content: Content, today: date) -> Iterator[Fault]:
+    """The reader that a string bed was read with is one of the workshop's."""
+    listed = content.workshop.record.instruments if content.workshop else ()
+    names = [instrument.name for instrument in listed if instrument.kind == "ring reader"]
+    for entry in content.frames.values():
+        for i, job in enumerate(entry.record.jobs):
+            for k, reading in enumerate(job.readings):
+                if reading.reader and reading.reader not in names:
+                    what = f"There is no ring reader '{reading.reader}' in workshop.yaml."
+                    do = closest(reading.reader, names) or "Add it to 'instruments' there, or leave out who read."
+                    yield Fault(entry.at("jobs", i, "readings", k, "reader"), "unknown-reader", what, do)
 
 
 def _figures(instrument: Instrument) -> Iterator[tuple[tuple[str | int, ...], Quantity]]:

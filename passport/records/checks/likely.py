@@ -88,7 +88,7 @@ def frame_doubts(
             yield from _thickness(at, step.job.strings, model, usual, strings)
         yield from _round_the_handle(("jobs", step.index), step.job.handle, model)
         asked = set()
-        for doubt in reading_doubts(step, before, model, usual, parts):
+        for doubt in reading_doubts(step, before, model, usual, parts, strings):
             asked.add(doubt.path)
             yield doubt
         yield from (d for d in weighed_doubts(step, frame, model, parts, strings) if d.path not in asked)

@@ -1,5 +1,6 @@
 """Is a reading likely? Each figure against the sport's, and against the frame's last in the same state."""
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -8,11 +9,13 @@ from typing import Final
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import SWING_AXIS_MM, Moments
 from passport.physics.plausible import plausible
-from passport.records.masses import fitted_mass
-from passport.records.schema.catalogue import FrameModel, Part
+from passport.physics.stringbed import BED_SHARE_OF_PULL, StringBed
+from passport.records.masses import densities, fitted_mass
+from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Blank, Fitted, Reading
-from passport.records.schema.quantities import FREQUENCY_UNITS, Quantity, bare_unit
+from passport.records.schema.quantities import STIFFNESS_UNITS, Quantity, RingScale, bare_unit, ring_scale
 from passport.records.schema.usual_values import READ_OF_PULL, USUAL_VALUES, UsualRange, UsualValues
+from passport.records.strung.zonedpulls import even_pulls
 from passport.records.timeline import Holding, Step
 
 STEPS: Final[Mapping[str, tuple[float, float]]] = {
@@ -24,7 +27,16 @@ STEPS: Final[Mapping[str, tuple[float, float]]] = {
 """How far a figure may be from the frame's last in the same state: so much, or that share of it, whichever is more
 (common practice, no source). What the parts do that came on since by the record is added first."""
 RING_STEP: Final = 0.16
-"""How far a reading in Hz may be from the last of the same strings at about the same pull, as a share of it."""
+"""How far a reading in Hz may be from the last of the same strings at about the same pull, as a share of it; a stiffness,
+which goes with the tension and so with the square of that, twice as far."""
+HERTZ_OF_EXPECTED: Final = UsualRange(0.75, 1.22)
+"""A reading in Hz as a share of what fresh strings let expect: beds hold 0.55 to 0.85 of their pull when fresh, and lose up
+to a fifth of that (common practice, no source)."""
+STIFFNESS_OF_EXPECTED: Final = UsualRange(0.3, 1.6)
+"""The same of a stiffness, which depends on how the reader pushes (common practice, no source)."""
+PUSHED_MM: Final = 30.0
+"""Radius of the part of a bed that a reader of stiffness pushes in, mm (common practice, no source): a round membrane of
+radius R with tension T per length that a disc of radius r pushes in has the stiffness 2πT/ln(R/r) (Laplace's equation)."""
 
 Place = tuple[str | int, ...]
 
@@ -59,7 +71,12 @@ def _figures(reading: Reading, model: FrameModel) -> Iterator[tuple[str, Quantit
 
 
 def reading_doubts(
-    step: Step, before: tuple[Step, ...], model: FrameModel, usual: UsualValues, parts: Mapping[str, Part]
+    step: Step,
+    before: tuple[Step, ...],
+    model: FrameModel,
+    usual: UsualValues,
+    parts: Mapping[str, Part],
+    strings: Mapping[str, StringType],
 ) -> Iterator[Question]:
     """All that is asked about in the readings of one job; ``before`` are the jobs before it."""
     for k, reading in enumerate(step.job.readings):
@@ -71,7 +88,8 @@ def reading_doubts(
             strange = tuple(in_sport((*path, name), name, quantity, value, model, usual))
             yield from strange or _near_last((*path, name), name, value, (reading, held), before, model, parts)
         if reading.ring:
-            yield from _ring((*path, "ring"), reading, held, before, model, usual)
+            expected = _expected_ring(held, model, strings)
+            yield from _ring((*path, "ring"), reading, held, before, model, usual, expected)
 
 
 def impossible(reading: Reading, model: FrameModel) -> bool:
@@ -172,35 +190,74 @@ def _expected(name: str, was: float, mass: float | None, change: Moments | None)
     return was
 
 
+@dataclass(frozen=True, slots=True)
+class ExpectedRing:
+    """What strings at their pulls let expect of a reading, in Hz and as a stiffness in N/cm."""
+
+    hertz: float
+    stiffness: float
+
+
+def _expected_ring(held: Holding, model: FrameModel, strings: Mapping[str, StringType]) -> ExpectedRing | None:
+    """The reading of the fresh strings that are in; None where a string's mass or the head's size is not known."""
+    stringing, shape = held.stringing, model.shape()
+    if stringing is None or shape.is_assumed("head_length", "head_width", "aspect", "mains", "crosses"):
+        return None
+    known = densities(stringing, strings)
+    if known is None:
+        return None
+    mains, crosses = (pull * BED_SHARE_OF_PULL.value for pull in even_pulls(stringing, model))
+    per_mm = math.sqrt(mains / shape.spacing[0] * crosses / shape.spacing[1])
+    stiffness = 2 * math.pi * per_mm / math.log(math.sqrt(shape.head_length * shape.head_width) / 2 / PUSHED_MM)
+    return ExpectedRing(StringBed.of(shape, *known).frequency(mains, crosses), 10 * stiffness)
+
+
 def _ring(
-    path: Place, reading: Reading, held: Holding, before: tuple[Step, ...], model: FrameModel, usual: UsualValues
+    path: Place,
+    reading: Reading,
+    held: Holding,
+    before: tuple[Step, ...],
+    model: FrameModel,
+    usual: UsualValues,
+    expected: ExpectedRing | None,
 ) -> Iterator[Question]:
-    """A string bed rings as those of the sport and as this frame's did, and a reader's tension is below the pull."""
+    """A string bed rings as those of the sport, as its own strings at their pulls and as this frame's did; a reader's
+    tension is below the pull."""
     ring = reading.ring
     assert ring is not None, "asked of readings with one alone"
-    hertz = bare_unit(ring.unit) in FREQUENCY_UNITS
+    scale = ring_scale(ring)
+    hertz = scale == "Hz"
+    these = f" These strings at their pulls let expect about {expected.hertz:.0f} Hz." if expected else ""
     if hertz and not usual.hertz.holds(ring.value):
         meant = "Readers that show a tension say so in lb or kg: write that unit." if ring.amount < 100 else ""
-        yield Question(path, f"No string bed of a {model.sport} frame rings at {ring.text}.", meant)
+        yield Question(path, f"No string bed of a {model.sport} frame rings at {ring.text}.{these}", meant)
+        return
+    if hertz and expected and not HERTZ_OF_EXPECTED.holds(ring.value / expected.hertz):
+        yield Question(path, f"{ring.text} is far from what was to be expected.{these}", "Are string and pulls right?")
+        return
+    if scale == "stiffness" and expected and not STIFFNESS_OF_EXPECTED.holds(ring.value / expected.stiffness):
+        about = f"{expected.stiffness / STIFFNESS_UNITS[bare_unit(ring.unit)]:.0f} {ring.unit}"
+        what = f"{ring.text} is far from what was to be expected: these strings at their pulls are about {about}."
+        yield Question(path, what, "Is it the unit that the reader shows?")
         return
     pull = held.stringing.mains.tension.value if held.stringing else None
-    if not hertz and pull and not READ_OF_PULL.holds(ring.value / pull):
+    if scale == "tension" and pull and not READ_OF_PULL.holds(ring.value / pull):
         assert held.stringing is not None, "the pull is that of the strings in"
         what = f"A reading of {ring.text} does not go with a pull of {held.stringing.mains.tension.text}."
         yield Question(path, what, "Is it the unit that the reader shows?")
         return
-    last = _last_ring(reading, held, before, hertz=hertz) if hertz else None
-    if last and abs(ring.value / last.value - 1) > RING_STEP:
+    last = _last_ring(held, before, scale) if scale != "tension" else None
+    if last and abs(ring.value / last.value - 1) > (RING_STEP if hertz else 2 * RING_STEP):
         yield Question(path, f"{ring.text} is far from the {last.text} that these strings read before.")
 
 
-def _last_ring(reading: Reading, held: Holding, before: tuple[Step, ...], *, hertz: bool) -> Quantity | None:
-    """The last reading in the same unit of the same strings at about the same pull."""
+def _last_ring(held: Holding, before: tuple[Step, ...], scale: RingScale) -> Quantity | None:
+    """The last reading on the same scale of the same strings at about the same pull."""
     for step in reversed(before):
         for other in reversed(step.job.readings):
             then = step.before if other.when == "before" else step.after
             ring = other.ring
-            if ring and (bare_unit(ring.unit) in FREQUENCY_UNITS) == hertz and _same_bed(held, then):
+            if ring and ring_scale(ring) == scale and _same_bed(held, then):
                 return ring
     return None
 

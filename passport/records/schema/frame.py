@@ -25,6 +25,7 @@ from passport.records.schema.quantities import (
     Ring,
     Seconds,
     Spot,
+    Temperature,
     Tension,
 )
 from passport.records.schema.stringpattern import PathWords, ZoneText, read_path
@@ -205,6 +206,8 @@ class Reading(Record):
     """What was measured, in which state. ``ring`` is the string bed's acoustic reading, ``age`` the time since stringing.
 
     ``pendulum`` or ``bifilar`` stands for a swingweight (or twistweight) that was timed instead of read off a machine.
+    ``reader`` is the name of the instrument that showed it, where there are several; ``setting`` what was set at it (string
+    kind, head size, density), ``temperature`` that of the room.
     ``played`` is how long the player has played with the strings that are in, where that was noted.
     Without ``state`` a player's frame was measured as it is in the hand, strung; what that means for a blank, which nobody
     plays, nobody knows.
@@ -222,6 +225,9 @@ class Reading(Record):
     bifilar: Public[Bifilar | None] = None
     ring: Public[Ring | None] = None
     age: Public[Minutes | None] = None
+    reader: Public[Text] = ""
+    setting: Public[Text] = ""
+    temperature: Public[Temperature | None] = None
     played: Public[Minutes | None] = None
     note: Private[Text] = ""
 

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
@@ -70,6 +70,12 @@ _SHOWN = [
     "lb",
     "kg",
     "N",
+    "kg/cm",
+    "lb/in",
+    "N/cm",
+    "N/mm",
+    "°C",
+    "°F",
     "oz",
     "mm",
     "cm",
@@ -101,10 +107,18 @@ MINUTES = Dimension("a time", _TIME_UNITS, -0.001, 60 * 24 * 3660, "15 min")
 SECONDS = Dimension("a time", _names(1, "s") | _names(0.001, "ms"), 0.0, 7200.0, "1.293 s")
 ANGLE = Dimension("an angle", _names(1, "deg", "°"), 0.0, 90.0, "5 deg")
 FREQUENCY_UNITS = _names(1, "Hz")
-RING = Dimension("a reading", FREQUENCY_UNITS | _TENSION_UNITS, 20.0, 3000.0, "585 Hz")
+STIFFNESS_UNITS = (
+    _names(u.N_PER_KGF, "kg/cm", "kgf/cm")
+    | _names(u.N_PER_LBF / u.MM_PER_IN * 10, "lb/in", "lbs/in", "lbf/in")
+    | _names(1, "N/cm")
+    | _names(10, "N/mm")
+)
+"""How hard a string bed pushes back for each length that it gives way; the canonical unit is N/cm."""
+RING = Dimension("a reading", FREQUENCY_UNITS | _TENSION_UNITS | STIFFNESS_UNITS, 20.0, 3000.0, "585 Hz")
+TEMPERATURE = Dimension("a temperature", _names(1, "°C", "C", "°F", "F"), -30.0, 130.0, "21 °C")
 ANYTHING = Dimension(
     "a quantity",
-    _TENSION_UNITS | _MASS_UNITS | _LENGTH_UNITS | _INERTIA_UNITS | FREQUENCY_UNITS,
+    _TENSION_UNITS | _MASS_UNITS | _LENGTH_UNITS | _INERTIA_UNITS | FREQUENCY_UNITS | STIFFNESS_UNITS,
     0.0,
     1e5,
     "200 g",
@@ -174,6 +188,27 @@ def parse(text: str, dimension: Dimension) -> Quantity:
 def is_of(quantity: Quantity, dimension: Dimension) -> bool:
     """Whether a quantity was written in a unit of this dimension."""
     return bare_unit(quantity.unit) in dimension.units
+
+
+RingScale = Literal["Hz", "tension", "stiffness"]
+"""What a reader of string beds shows: figures of one scale say nothing of those of another."""
+
+
+def ring_scale(quantity: Quantity) -> RingScale:
+    """The scale that a reading of a string bed is on."""
+    unit = bare_unit(quantity.unit)
+    return "Hz" if unit in FREQUENCY_UNITS else "stiffness" if unit in STIFFNESS_UNITS else "tension"
+
+
+def parse_temperature(text: str) -> Quantity:
+    """Read a temperature, in °C: ``21 °C`` or ``70 °F``, which is (70 − 32)/1.8 °C. Raises as :func:`parse`."""
+    found = parse(text, TEMPERATURE)
+    celsius = (found.amount - 32) / 1.8 if bare_unit(found.unit).endswith("f") else found.amount
+    if not -20 < celsius < 60:
+        raise fail(
+            "impossible-value", f"'{found.text}' is no temperature of a workshop.", "Check the number and its unit."
+        )
+    return replace(found, value=celsius)
 
 
 def parse_band(text: str, dimension: Dimension) -> Band:
@@ -257,6 +292,7 @@ Minutes = Annotated[Quantity, _quantity(MINUTES)]
 Seconds = Annotated[Quantity, _quantity(SECONDS)]
 Angle = Annotated[Quantity, _quantity(ANGLE)]
 Ring = Annotated[Quantity, _quantity(RING)]
+Temperature = Annotated[Quantity, TextValue(parse_temperature, TEMPERATURE.example)]
 Anything = Annotated[Quantity, _quantity(ANYTHING)]
 MassBand = Annotated[Band, _band(MASS)]
 InertiaBand = Annotated[Band, _band(INERTIA)]

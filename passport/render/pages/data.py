@@ -7,6 +7,7 @@ from typing import Any
 from passport.physics import units
 from passport.render.pages.path_data import string_path
 from passport.workshop.facts.facts import (
+    FingerprintFacts,
     FrameFacts,
     HandleFacts,
     MethodFacts,
@@ -83,6 +84,7 @@ def _stringing(s: StringingFacts) -> dict[str, Any]:
             "tie_offs": s.tie_offs,
             "way": s.way,
             "method": _method(s.method),
+            "fingerprint": _fingerprint(s.fingerprint) if s.fingerprint else None,
             "stencil": s.stencil,
             "ink": s.ink,
             "source": _sources(s, {name: name for name in names}),
@@ -104,6 +106,23 @@ def _zone(z: ZoneFacts) -> dict[str, Any]:
         **({"last_pull_tension_lb": _short(units.lb_from_newtons(last))} if rising else {}),
         **({"last_pull_tension_kg": _short(units.kg_from_newtons(last))} if rising else {}),
     }
+
+
+def _fingerprint(p: FingerprintFacts) -> dict[str, Any]:
+    """The reading right after stringing: what another reading of the same bed has to come near."""
+    return _without_empty(
+        {
+            "reading": _short(p.amount),
+            "unit": p.unit,
+            "age_min": _short(p.age),
+            "taken": p.taken.isoformat(),
+            "reader": p.reader,
+            "setting": p.setting,
+            "temperature_c": _short(p.temperature),
+            "same_within": _short(p.within),
+            "source": _sources(p, {"reader": "reader"}) if p.reader else None,
+        }
+    )
 
 
 def _string_pulls(s: StringingFacts) -> dict[str, Any]:

@@ -111,6 +111,7 @@ def _rows(frame: FrameFacts, f: Formats, shorter: int) -> Iterator[RecipeRow]:
         yield RecipeRow(_("Pulled"), (bed_words.method(bed, f),))
         yield RecipeRow(_("Skips"), (bed_words.by_maker(bed, "skips", f),))
         yield RecipeRow(_("Tie-offs"), (bed_words.by_maker(bed, "tie_offs", f),))
+        yield RecipeRow(_("Fresh reading"), (bed_words.fingerprint(bed, f),))
         yield RecipeRow(_("Stencil"), (", ".join(word for word in (bed.stencil, bed.ink) if word),))
     else:
         yield RecipeRow(_("Pattern"), (pattern, _("no stringing recorded")))

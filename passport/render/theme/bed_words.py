@@ -1,5 +1,6 @@
 """How a frame is strung, in words: only what is recorded, what follows from it, and the maker's pattern, named as such."""
 
+import math
 from collections.abc import Callable
 from typing import Any
 
@@ -86,6 +87,39 @@ def _zone_pull(zone: ZoneFacts, f: Formats) -> str:
     return f.words.gettext("from %(first)s to %(last)s") % {"first": said[0], "last": said[1]}
 
 
+def fingerprint(bed: StringingFacts, f: Formats) -> str:
+    """``578 Hz, 15 min after stringing, the same if within ± 3 Hz``: in one line; empty where nobody read it then."""
+    found, _ = bed.fingerprint, f.words.gettext
+    if found is None:
+        return ""
+    said = [f.ring(found.amount, found.unit), age(found.age, f)]
+    if found.within is not None:
+        said.append(_("the same if within ± %(within)s") % {"within": f.ring(_up(found.within), found.unit)})
+    return ", ".join(said).replace("± ", f"±{KEEP}")
+
+
+def read_with(bed: StringingFacts, f: Formats) -> str:
+    """What the reading right after stringing was taken with: the reader, what was set at it, the temperature."""
+    found, _ = bed.fingerprint, f.words.gettext
+    if found is None:
+        return ""
+    warm = f"{f.short(found.temperature)}{KEEP}°C" if found.temperature is not None else ""
+    return "; ".join(word for word in (found.reader, found.setting, warm) if word)
+
+
+def _up(within: float) -> float:
+    """A figure rounded up to the tenth that is shown, so that nothing inside it is said to be outside."""
+    return math.ceil(within * 10 - 1e-6) / 10
+
+
+def age(minutes: float, f: Formats) -> str:
+    """``15 min after stringing``, ``24 h after stringing``."""
+    _ = f.words.gettext
+    if minutes < 120:
+        return _("%(n)s\N{NARROW NO-BREAK SPACE}min after stringing") % {"n": round(minutes)}
+    return _("%(n)s\N{NARROW NO-BREAK SPACE}h after stringing") % {"n": round(minutes / 60)}
+
+
 def starts(bed: StringingFacts, f: Formats) -> str:
     """``start: mains throat, crosses head``, as far as it is known; empty where nothing is."""
     _ = f.words.gettext
@@ -126,6 +160,8 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "work": work,
     "method": method,
     "zones": zones,
+    "fingerprint": fingerprint,
+    "read_with": read_with,
     "starts": starts,
     "starts_said": starts_said,
     "by_maker": by_maker,

@@ -46,7 +46,21 @@ PAIRED: dict[str, Dimension | None] = {
 BED = ("path", "pieces", "knots", "mains_start", "crosses_start", "short", "skips", "tie_offs", "zones")
 _IN_PATH = ("pieces", "mains_start", "crosses_start", "short")
 """What a path spells out."""
-MEASURED = ("mass", "balance", "swingweight", "twistweight", "axis", "ring", "minutes", "played")
+MEASURED = (
+    "mass",
+    "balance",
+    "swingweight",
+    "twistweight",
+    "axis",
+    "ring",
+    "minutes",
+    "reader",
+    "setting",
+    "temperature",
+    "played",
+)
+_OF_RING = ("minutes", "reader", "setting", "temperature")
+"""What says more of a reading of the string bed."""
 STRING_FIELDS = ("string", *SIDES, "mains_tension", "crosses_tension", *PAIRED, *BED)
 FIELDS = (
     *STRING_FIELDS,
@@ -252,8 +266,10 @@ def _reading(words: Said, prefix: str, days: str) -> dict[str, Tree]:
     values = {name: _one(words, prefix + name) for name in MEASURED}
     if values["ring"]:
         values["minutes"] = minutes_of(values["minutes"]) if values["minutes"] else days
-    elif values["minutes"]:
-        raise Unclear("The minutes since stringing go with a reading of the string bed: say what it was, too.")
+    elif any(values[name] for name in _OF_RING):
+        raise Unclear(
+            "Minutes since stringing, reader, its setting and temperature go with a string bed's reading: say what it was."
+        )
     order = {"minutes": "age"}
     return {order.get(name, name): value for name, value in values.items() if value}
 

@@ -24,6 +24,7 @@ from passport.records.schema.quantities import (
     bare_unit,
     lend_unit,
     parse,
+    parse_temperature,
     tidy,
 )
 from passport.records.schema.stringpattern import read_zones
@@ -241,6 +242,7 @@ _READERS: dict[str, Callable[[str], object]] = {
     "axis": lambda text: parse(text, LENGTH),
     "ring": lambda text: parse(text, RING),
     "minutes": lambda text: parse(minutes_of(text), MINUTES),
+    "temperature": parse_temperature,
     "played": lambda text: parse(text, MINUTES),
     "tension": lambda text: is_change(text) or [parse(one, TENSION) for one in pair(text, TENSION)],
     "gauge": lambda text: [parse(one, GAUGE) for one in pair(text, GAUGE)],

@@ -119,6 +119,25 @@ class ZoneFacts:
     written: str
 
 
+@dataclass(frozen=True, slots=True)
+class FingerprintFacts(Sourced):
+    """The reading right after a stringing as the reader showed it, ``age`` in minutes, ``temperature`` in °C.
+
+    ``setting`` is what was set at the reader. Another reading of the same bed lies ``within`` so much of it, in its own
+    unit, in 95 of 100; None where nobody stated how well the reader repeats.
+    """
+
+    amount: float
+    unit: str
+    age: float
+    taken: date
+    reader: str = ""
+    setting: str = ""
+    temperature: float | None = None
+    within: float | None = None
+    sources: Sources = ()
+
+
 StringPulls = tuple[tuple[int, float], ...]
 """The pull of each string by its number, N."""
 
@@ -152,6 +171,7 @@ class StringingFacts(Sourced):
     path: Threaded | None = None
     warranty: str = ""
     method: MethodFacts = MethodFacts()
+    fingerprint: FingerprintFacts | None = None
     zones: tuple[ZoneFacts, ...] = ()
     string_pulls: tuple[StringPulls, StringPulls] | None = None
 

@@ -55,6 +55,8 @@ from passport.workshop.measuring.readings import latest, measured, with_readings
 from passport.workshop.measuring.specs import QUANTITIES, Judge
 from passport.workshop.strings.batches import Batch, batch_facts, batches, worth_showing
 from passport.workshop.strings.beds import BedBook
+from passport.workshop.strings.fingerprint import fingerprint
+from passport.workshop.strings.reader import BedReader
 from passport.workshop.strings.string_facts import with_life
 from passport.workshop.strings.string_priors import StringPriors
 
@@ -133,6 +135,11 @@ class Gatherer:
     def book(self) -> BedBook:
         """The workshop's string beds."""
         return BedBook(self.content, self.priors)
+
+    @cached_property
+    def reader(self) -> BedReader:
+        """The workshop's reader of string beds."""
+        return BedReader.of(self.workshop)
 
     @cached_property
     def batches(self) -> tuple[Batch, ...]:
@@ -311,6 +318,7 @@ class Gatherer:
             path=path,
             warranty=against_warranty(s, model.pattern),
             method=_method(self.workshop.method, s.method, job.date),
+            fingerprint=fingerprint(job, self.reader),
             zones=tuple(_zones(s)),
             string_pulls=_string_pulls(s, model),
             stencil=stencil.shape if stencil else "",

@@ -2,7 +2,8 @@
 
 Frames of one batch, same model, string and tension, each read the same time after it was strung, agree within 0.1 to
 0.2 lb (common practice, no source). Readings of different ages are brought to one age first; readings in Hz are
-compared by the bed tension worked out from them, those in lb, kg or N as the reader showed them, never across.
+compared by the bed tension worked out from them, those in lb, kg or N as the reader showed them, never across; a
+stiffness is compared with none, since no common practice says how far stiffnesses may differ.
 
 A reader that scatters more than that cannot tell such frames apart. So a batch is called uneven only where one frame
 is further off the mean of the others than the reader's repeatability makes of equal frames in `QUESTIONED` of all
@@ -133,7 +134,7 @@ def recipe(bed: Bed) -> tuple[object, ...]:
 def _compared(beds: Sequence[Bed], book: BedBook, tolerance: float) -> Iterator[Batch]:
     """The comparison of one batch: in Hz or as shown, whichever more of its frames were read in."""
     groups = [
-        [(bed, ring) for bed in beds if (ring := bed.fresh_ring) and ring.hertz == hertz] for hertz in (True, False)
+        [(bed, ring) for bed in beds if (ring := bed.fresh_ring) and ring.scale == scale] for scale in ("Hz", "tension")
     ]
     group = max(groups, key=len)
     if len(group) > 1:

@@ -1,7 +1,7 @@
 """The string beds of every frame, from their readings: how each loses tension, and what tension it holds.
 
-A bed lives from the job that strung it to the job that cut it out. Its readings may be in Hz or in the lb, kg or N of
-a reader's own scale, and of any age: each becomes something proportional to tension on a scale of its own, and the
+A bed lives from the job that strung it to the job that cut it out. Its readings may be in Hz, in the lb, kg or N of
+a reader's own scale, or of the bed's stiffness, and of any age: each becomes something proportional to tension on a scale of its own, and the
 fit of one bed shares the rate of loss between its scales (see `passport.physics.ageing`).
 """
 
@@ -18,10 +18,10 @@ from passport.physics.uncertainty import Estimate, from_half_width
 from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel
 from passport.records.schema.frame import Frame, Reading, Stringing
-from passport.records.schema.quantities import Quantity
+from passport.records.schema.quantities import Quantity, RingScale, ring_scale
 from passport.workshop.facts.bedfacts import DAY_MINUTES, FRESH_MINUTES, Playing
 from passport.workshop.strings.bedtension import held, membrane, pull_ratio
-from passport.workshop.strings.reader import UNKNOWN_READER, BedReader, ReaderCorrection, in_hertz
+from passport.workshop.strings.reader import UNKNOWN_READER, BedReader, ReaderCorrection
 from passport.workshop.strings.string_priors import Evidence, StringPriors
 
 HERTZ: Final = "Hz²"
@@ -29,6 +29,9 @@ HERTZ: Final = "Hz²"
 
 SHOWN: Final = "N shown"
 """The scale of readings in lb, kg or N: what the reader showed, a scale of its own and no bed tension."""
+
+_SCALES: Final[dict[RingScale, str]] = {"Hz": HERTZ, "tension": SHOWN, "stiffness": "N/cm shown"}
+"""The stiffness of a bed goes with its tension as long as it is pushed in gently (a flat membrane's does exactly)."""
 
 _LEAST_AGE = 1.0  # minutes: nobody reads a bed sooner, and a logarithm needs an age
 
@@ -51,11 +54,16 @@ class Ring:
     @property
     def hertz(self) -> bool:
         """Whether this is a frequency."""
-        return in_hertz(self.shown)
+        return self.scale == "Hz"
+
+    @property
+    def scale(self) -> RingScale:
+        """What kind of figure the reader showed."""
+        return ring_scale(self.shown)
 
     @property
     def value(self) -> float:
-        """The reading in Hz or N, corrected by the check of the reader that was in force."""
+        """The reading in Hz, N or N/cm, corrected by the check of the reader that was in force."""
         return self.shown.value * self.correction.factor
 
     @property
@@ -75,7 +83,7 @@ class Ring:
         share = math.hypot(self.u, by_age, other)
         if self.hertz:
             return AgedReading.of_frequency(self.age, self.value, self.value * share / 2, HERTZ)
-        return AgedReading(self.age, self.value, self.value * share, SHOWN)
+        return AgedReading(self.age, self.value, self.value * share, _SCALES[self.scale])
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,13 +126,13 @@ class Bed:
 
         What a check of the reader leaves open matters only where another one corrected the first reading of the scale.
         """
-        first: dict[bool, Ring] = {}
+        first: dict[RingScale, Ring] = {}
         for ring in sorted((r for r in self.rings if r.age is not None), key=lambda r: r.age or 0.0):
-            first.setdefault(ring.hertz, ring)
+            first.setdefault(ring.scale, ring)
         return tuple(
             (ring, aged)
             for ring in self.rings
-            if (aged := ring.aged(ring.correction.apart(first[ring.hertz].correction) if ring.age else 0.0))
+            if (aged := ring.aged(ring.correction.apart(first[ring.scale].correction) if ring.age else 0.0))
         )
 
     @property
@@ -165,7 +173,7 @@ def _with(bed: Bed, reading: Reading, day: date, at: tuple[int, int], reader: Be
     given = max(reading.age.value, _LEAST_AGE) if reading.age else None
     age = given or (days * DAY_MINUTES if days > 0 else None)
     if reading.ring:
-        correction = reader.correction(reading.ring, day)
+        correction = reader.named(reading.reader).correction(reading.ring, day)
         ring = Ring(day, reading.ring, age, given is None and age is not None, *at, correction)
         bed = replace(bed, rings=(*bed.rings, ring))
     if reading.played:

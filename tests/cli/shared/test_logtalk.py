@@ -63,6 +63,30 @@ def test_bare_figures_take_the_unit_that_is_shown(content, talked):
     assert (job.note, job.date.isoformat(), job.fitted[0].mass.text) == ("Fine.", "2026-11-24", "1 g")
 
 
+def test_a_reading_is_asked_for_in_the_unit_of_the_last_one(content, talked):
+    """A bare figure has the unit that the frame was last read in; where that cannot be, it is asked about."""
+    path = content / "players/ada/main.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert "ring: 560 Hz" in text
+    path.write_text(text.replace("ring: 560 Hz", "ring: 33.5 kg/cm"), encoding="utf-8")
+    result = talked("ada/main", "", "n", "", "", "", "", "", "", "31.2", "", "y")
+    assert result.exit_code == 0, result.output
+    assert "String bed reading (kg/cm)" in result.output
+    assert last(content, "ada/main").readings[0].ring.text == "31.2 kg/cm"
+
+
+def test_pounds_typed_at_a_prompt_in_hertz_are_asked_about(content, talked):
+    """32.2 at '(Hz)' is held against what the strings let expect, and nothing is written before somebody is sure."""
+    before = tree(content)
+    result = talked("ada/main", "", "n", "", "", "", "", "", "", "32.2", "", "n")
+    assert "String bed reading (Hz)" in result.output
+    assert (
+        "No string bed of a tennis frame rings at 32.2 Hz. These strings at their pulls let expect about"
+        in result.output
+    )
+    assert tree(content) == before
+
+
 def test_the_first_stringing_is_asked_for(content, talked):
     """Without an earlier stringing string and tension are needed, known ones at that; crosses are offered the same."""
     result = talked("ada/new", "", "", "reed-124", "reed-125", "", "24", "24 kg", *[""] * 13)

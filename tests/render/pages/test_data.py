@@ -49,6 +49,7 @@ def test_the_strings_can_be_strung_from_it(small):
         "pieces": 2,
         "knots": 4,
         "skips": "mains 8 throat",
+        "fingerprint": {"reading": 585, "unit": "Hz", "age_min": 15, "taken": "2026-03-02"},
         "stencil": "Ring",
         "ink": "red",
         "source": {"knots": "worked out", "skips": "model"},

@@ -60,8 +60,11 @@ _MEASURED = (
     ("swingweight", "INERTIA", "Swingweight: '319 kgcm2'."),
     ("twistweight", "INERTIA", "Twistweight: '13.3 kgcm2'."),
     ("axis", "LENGTH", "The swing axis from the butt, where it was not 10 cm."),
-    ("ring", "READING", "The string bed's reading: '578 Hz', or in the reader's own lb or kg."),
+    ("ring", "READING", "The string bed's reading: '578 Hz', or in the reader's own lb, kg, kg/cm or lb/in."),
     ("minutes", "TIME", "How long after stringing that was: '15', or '24 h'."),
+    ("reader", "NAME", "Which reader that was, where there are several."),
+    ("setting", "TEXT", "What was set at the reader: 'polyester 1.25, 98 sq in, 16x19'."),
+    ("temperature", "DEGREES", "The temperature it was read at: '21 °C' or '70 °F'."),
     ("played", "TIME", "How long the strings in it have been played."),
 )
 _WORDS = (

@@ -170,6 +170,8 @@ def _stringing(facts: FrameFacts, s: StringingFacts) -> Iterator[Text | Table]:
         *([f"Stencil {s.stencil}, {s.ink}"] if s.stencil else []),
         f"Strung {s.date.isoformat()}",
     ]
+    if s.fingerprint:
+        lines.append(f"Fresh: {'; '.join(t for t in (bed_words.fingerprint(s, f), bed_words.read_with(s, f)) if t)}")
     rings = [f"{r.amount:g} {r.unit}" + (f" after {_age(r.age)}" if r.age is not None else "") for r in s.readings]
     yield Text("\n".join([*lines, *([f"Reader {'; '.join(rings)}"] if rings else [])]) + "\n")
 
