@@ -61,7 +61,7 @@ def with_canaries(content: Content) -> tuple[Content, set[str]]:
 
     shop = content.workshop
     assert shop
-    names = ("strings", "models", "parts", "players", "frames", "blanks")
+    names = ("strings", "models", "parts", "players", "frames", "blanks", "lots")
     made = replace(
         content,
         workshop=Entry(shop.name, fill(shop.record), shop.source),

@@ -81,6 +81,7 @@ RULES = frozenset(
         "serial-twice",
         "sleeve-count",
         "sport-rule",
+        "stock-lot",
         "string-holes",
         "string-path",
         "string-zones",

@@ -14,6 +14,7 @@ from passport.records.checks import (
     references,
     shop,
     sources,
+    stock,
     stringpaths,
     tape,
     work,
@@ -67,6 +68,7 @@ CHECKS: tuple[Check, ...] = (
     work.build_against_gain,
     work.cracked,
     tape.on_tape,
+    stock.lots,
 )
 
 DOUBTS = frozenset({likely.RULE, "serial-twice", "name-twice", "bad-contact"})
