@@ -19,7 +19,7 @@ from passport.records.stockroom.amount import parse_amount, told
 from passport.records.yaml.appending import with_appended, with_entry
 from passport.records.yaml.validation_messages import closest
 from passport.workshop.entry.phrases import Unclear, in_words, known_as
-from passport.workshop.stockroom.use import JobUse, Left, UseBook, job_uses
+from passport.workshop.stockroom.use import JobUse, Remainder, UseBook, job_uses
 
 Kind = Literal["bought", "counted", "taken"]
 SAID: Final[Mapping[Kind, str]] = {"bought": "bought", "counted": "counted", "taken": "taken from stock"}
@@ -101,7 +101,7 @@ def of_job(records: Content, frame: str, job: Job) -> Iterator[str]:
             yield f"{named} of {of} is in the book of the stock: this is taken from none ({batches})."
 
 
-def _against(left: Left, uses: list[JobUse]) -> Iterator[str]:
+def _against(left: Remainder, uses: list[JobUse]) -> Iterator[str]:
     """What a job takes from one lot and what that leaves; a warning where it may not suffice."""
     measure, called = left.measure, f"{left.lot.of} {left.lot.batch}".strip()
     known = [use.amounts[measure] for use in uses if measure in use.amounts]

@@ -161,7 +161,9 @@ def refilled(content: Content, choose: Callable[[str, str, bool], str | None]) -
 
     shop = content.workshop
     assert shop
-    tables = {name: all_of(getattr(content, name), owned=False) for name in ("strings", "models", "parts", "blanks")}
+    tables = {
+        name: all_of(getattr(content, name), owned=False) for name in ("strings", "models", "parts", "blanks", "lots")
+    }
     tables |= {name: all_of(getattr(content, name), owned=True) for name in ("players", "frames")}
     return replace(content, workshop=Entry(shop.name, fill(shop.record, ""), shop.source), **tables)
 

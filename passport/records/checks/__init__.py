@@ -14,7 +14,6 @@ from passport.records.checks import (
     references,
     shop,
     sources,
-    stock,
     stringpaths,
     tape,
     work,
@@ -68,7 +67,7 @@ CHECKS: tuple[Check, ...] = (
     work.build_against_gain,
     work.cracked,
     tape.on_tape,
-    stock.lots,
+    shop.lots,
 )
 
 DOUBTS = frozenset({likely.RULE, "serial-twice", "name-twice", "bad-contact"})

@@ -8,7 +8,7 @@ from typing import Final
 from passport.physics.uncertainty import Estimate
 from passport.records.load import Content
 from passport.records.stockroom.lot import StockLot
-from passport.workshop.stockroom.use import JobUse, Left, UseBook
+from passport.workshop.stockroom.use import JobUse, Remainder, UseBook
 
 SPAN: Final = timedelta(days=365)
 """Over how long the speed of use is taken: a whole year, since a season is none."""
@@ -31,7 +31,7 @@ class Pace:
 
 
 @dataclass(frozen=True, slots=True)
-class Shelf:
+class StockLine:
     """One string or part in stock: ``lots`` with what is left of each, the ``whole`` of it, and its ``pace``.
 
     ``lasts`` are the weeks that it lasts at that pace, and the fewest and most of them within two standard
@@ -40,7 +40,7 @@ class Shelf:
 
     of: str
     name: str
-    lots: tuple[tuple[str, Left], ...]
+    lots: tuple[tuple[str, Remainder], ...]
     whole: Estimate
     pace: Pace | None
     lasts: tuple[float, float, float] | None
@@ -51,7 +51,7 @@ class Shelf:
         return self.whole.value <= 0 or (self.lasts is not None and self.lasts[1] * 7 < ahead.days)
 
 
-def shelves(content: Content, today: date, book: UseBook | None = None) -> tuple[Shelf, ...]:
+def shelves(content: Content, today: date, book: UseBook | None = None) -> tuple[StockLine, ...]:
     """All that is in stock, in the order of the book; lots of one string measured alike stand together."""
     book = book or UseBook.of(content)
     groups: dict[tuple[str, str], list[tuple[str, StockLot]]] = {}
@@ -61,7 +61,7 @@ def shelves(content: Content, today: date, book: UseBook | None = None) -> tuple
     return tuple(_shelf(content, of, lots, book, today) for (of, _), lots in groups.items())
 
 
-def _shelf(content: Content, of: str, lots: list[tuple[str, StockLot]], book: UseBook, today: date) -> Shelf:
+def _shelf(content: Content, of: str, lots: list[tuple[str, StockLot]], book: UseBook, today: date) -> StockLine:
     found = tuple((name, book.left(lot)) for name, lot in lots)
     record = content.strings.get(of) or content.parts.get(of)
     title = record.record.name if record else of
@@ -70,7 +70,7 @@ def _shelf(content: Content, of: str, lots: list[tuple[str, StockLot]], book: Us
     whole = Estimate(sum(max(0.0, each.amount.value) for _, each in found), sum(each.amount.u for _, each in found))
     loose = book.unassigned(of, [e.record for e in content.lots.values()])
     pace = _pace(book.uses.get(of, ()), found[0][1].measure, today)
-    return Shelf(of, f"{maker} {title}".strip(), found, whole, pace, _lasts(whole, pace), loose)
+    return StockLine(of, f"{maker} {title}".strip(), found, whole, pace, _lasts(whole, pace), loose)
 
 
 def _pace(uses: tuple[JobUse, ...], measure: str, today: date) -> Pace | None:

@@ -40,7 +40,7 @@ class JobUse:
 
 
 @dataclass(frozen=True, slots=True)
-class Left:
+class Remainder:
     """What is left of a lot: the ``amount`` with its standard uncertainty, in ``measure``.
 
     ``uses`` are the jobs that took from it since it was last counted, ``all_uses`` all of them; ``untold`` is how many of
@@ -73,7 +73,7 @@ class UseBook:
                     found.setdefault(use.of, []).append(use)
         return cls({of: tuple(sorted(uses, key=lambda u: (u.day, u.frame))) for of, uses in found.items()})
 
-    def left(self, lot: StockLot) -> Left:
+    def left(self, lot: StockLot) -> Remainder:
         """What is left of a lot, by what was bought, counted, taken and used."""
         own = [use for use in self.uses.get(lot.of, ()) if use.batch == lot.batch]
         return _left(lot, own)
@@ -90,7 +90,7 @@ def _begins(lot: StockLot) -> date:
     return min(entry.date for entry in (*lot.bought, *lot.counted))
 
 
-def _left(lot: StockLot, uses: Iterable[JobUse]) -> Left:
+def _left(lot: StockLot, uses: Iterable[JobUse]) -> Remainder:
     measure, begins = lot.measure, _begins(lot)
     last = max(lot.counted, key=lambda entry: entry.date, default=None)
     start, since = (last.amount.value, last.date) if last else (0.0, begins)
@@ -105,7 +105,7 @@ def _left(lot: StockLot, uses: Iterable[JobUse]) -> Left:
     known = [use.amounts[measure] for use in now if measure in use.amounts]
     # What makes one cut longer than another (the way round the hoop, the pull) makes them all longer: added as they are.
     amount = Estimate(whole - sum(e.value for e in known), sum(e.u for e in known))
-    return Left(lot, measure, amount, since, now, every, len(now) - len(known))
+    return Remainder(lot, measure, amount, since, now, every, len(now) - len(known))
 
 
 def _counted_on(lot: StockLot, day: date) -> bool:
@@ -151,7 +151,7 @@ def _cuts(
     source).
     """
     mains, crosses = strings.both
-    cut = _lengths(strings, model, catalogue)
+    cut = cut_lengths(strings, model, catalogue)
     if (mains.string, mains.batch) == (crosses.string, crosses.batch):
         whole = Estimate(sum(e.value for e in cut), sum(e.u for e in cut)) if cut else None
         yield JobUse(frame, day, mains.string, mains.batch, _as_string(whole, 1.0))
@@ -165,7 +165,7 @@ def _as_string(length: Estimate | None, sets: float) -> dict[Measure, Estimate]:
     return found if length is None else found | {"m": length}
 
 
-def _lengths(
+def cut_lengths(
     strings: Stringing, model: FrameModel | None, catalogue: Mapping[str, StringType]
 ) -> tuple[Estimate, Estimate] | None:
     """What is cut for mains and crosses, m, with the standard uncertainty of each; None where the model is not known."""

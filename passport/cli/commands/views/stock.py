@@ -19,8 +19,8 @@ from passport.cli.shared.common import FOLDER, sound
 from passport.records.load import STOCK
 from passport.records.stockroom.amount import told
 from passport.workshop.entry.phrases import Unclear, day_of
-from passport.workshop.stockroom.shelf import Shelf, shelves
-from passport.workshop.stockroom.use import Left
+from passport.workshop.stockroom.shelf import StockLine, shelves
+from passport.workshop.stockroom.use import Remainder
 
 _ENTRIES: dict[str, Kind] = {"buy": "bought", "count": "counted", "take": "taken"}
 
@@ -110,7 +110,7 @@ def _enter(
         click.echo(f"Written to {content / STOCK}.")
 
 
-def _table(found: tuple[Shelf, ...]) -> Table:
+def _table(found: tuple[StockLine, ...]) -> Table:
     table = Table(box=None, pad_edge=False, header_style="bold")
     for name in ("Stock", "Left", "Since", "A week", "Lasts"):
         table.add_column(name, no_wrap=name != "Stock")
@@ -123,7 +123,7 @@ def _table(found: tuple[Shelf, ...]) -> Table:
     return table
 
 
-def _left(left: Left) -> str:
+def _left(left: Remainder) -> str:
     measure, amount = left.measure, left.amount
     within = f" ± {2 * amount.u:.1f}" if measure != "pieces" and amount.u >= 0.05 else ""
     if amount.value < 0:
@@ -131,7 +131,7 @@ def _left(left: Left) -> str:
     return f"{told(amount.value, measure)}{within}"
 
 
-def _pace(shelf: Shelf, left: Left) -> str:
+def _pace(shelf: StockLine, left: Remainder) -> str:
     return (
         told(shelf.pace.a_week.value, left.measure)
         if shelf.pace and left.measure != "pieces"
@@ -139,7 +139,7 @@ def _pace(shelf: Shelf, left: Left) -> str:
     )
 
 
-def _lasts(shelf: Shelf) -> str:
+def _lasts(shelf: StockLine) -> str:
     if shelf.lasts is None:
         return "–"
     likely, least, most = shelf.lasts
@@ -152,7 +152,7 @@ def _lasts(shelf: Shelf) -> str:
     )
 
 
-def _words(found: tuple[Shelf, ...], ahead: int) -> list[str]:
+def _words(found: tuple[StockLine, ...], ahead: int) -> list[str]:
     lines = [""]
     for shelf in found:
         if shelf.loose:
@@ -172,7 +172,7 @@ def _words(found: tuple[Shelf, ...], ahead: int) -> list[str]:
     return lines
 
 
-def _data(shelf: Shelf, ahead: int) -> dict[str, Any]:
+def _data(shelf: StockLine, ahead: int) -> dict[str, Any]:
     def rounded(value: float) -> float | None:
         return round(value, 2) if math.isfinite(value) else None
 
