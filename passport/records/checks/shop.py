@@ -70,7 +70,9 @@ def _lot_of(content: Content, entry: Entry[StockLot]) -> Iterator[Fault]:
         yield from _measured(entry, *_taken(part.record))
         if lot.batch:
             what = "A part is fitted without its batch, so jobs take from no batch of it."
-            yield Fault(entry.at("batch"), _STOCK, what, "Take the batch out, or write it into 'note'.")
+            yield Fault(
+                entry.at("batch"), "part-batch", what, "Take the batch out, or write it into 'note'.", "warning"
+            )
     elif not ({f"part {lot.of}", "strings", "parts"} & content.unread):
         near = closest(lot.of, [*content.strings, *content.parts])
         what = f"'{lot.of[:60]}' is no string and no part of the catalogue."

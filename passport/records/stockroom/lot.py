@@ -23,10 +23,10 @@ class StockLot(Record):
     ``bought`` adds, ``taken`` (for what is no job: waste, a sample) takes away, and what was ``counted`` on a day stands at
     the end of that day, whatever was bought and used before. Jobs take from the day of the first entry on. All of it is
     measured alike: strings in metres, or in sets; tape in metres or grams; paste in grams; everything else in pieces.
-    Nothing of a lot is ever shown to a player.
+    The book as a whole is cut off before anything is shown to a player.
     """
 
-    of: Private[Text] = ""
+    of: Public[Text]
     batch: Private[Text] = ""
     bought: Private[Annotated[tuple[StockEntry, ...], OneOrMore]] = ()
     counted: Private[Annotated[tuple[StockEntry, ...], OneOrMore]] = ()
@@ -40,10 +40,7 @@ class StockLot(Record):
         return (*self.bought, *self.counted, *self.taken)[0].amount.measure
 
     @model_validator(mode="after")
-    def _of_something_and_known(self) -> Self:
-        if not self.of:
-            do = "Add 'of: ' and its name in catalogue/strings.yaml or catalogue/parts.yaml."
-            raise refuse("stock-lot", "This lot does not say what it is a lot of.", do)
+    def _known_and_alike(self) -> Self:
         if not (self.bought or self.counted):
             do = "Add 'bought: {date: 2026-11-01, amount: 200 m}', or what was 'counted'."
             raise refuse("stock-lot", "Nothing says how much there is of this lot.", do)
