@@ -16,10 +16,11 @@ from passport.records.schema.frame import Blank, Frame
 from passport.records.schema.player import Player
 from passport.records.schema.visibility import Audience, marks
 from passport.records.schema.workshop import Workshop
+from passport.records.stockroom.lot import StockLot
 from passport.records.yaml.validation_messages import models_in
 
 FILES: dict[str, type[BaseModel]] = {"workshop": Workshop, "player": Player, "frame": Frame, "blank": Blank}
-CATALOGUE: dict[str, type[BaseModel]] = {"strings": StringType, "frames": FrameModel, "parts": Part}
+CATALOGUE: dict[str, type[BaseModel]] = {"strings": StringType, "frames": FrameModel, "parts": Part, "stock": StockLot}
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 ONE_VALUE: JsonSchemaValue = {"not": {"type": ["object", "array", "null"]}}
 """Text of any look: a list of types would leave out the dates that some editors make of it."""
@@ -28,7 +29,7 @@ YES_OR_NO = ("yes", "no", "true", "false", "on", "off", "y", "n", "t", "f")
 
 
 def schemas() -> dict[str, dict[str, Any]]:
-    """The schema of each kind of file: workshop, player, frame, blank; strings, frames, parts of the catalogue."""
+    """The schema of each kind of file: workshop, player, frame, blank; strings, frames, parts and stock of the catalogue."""
     made = {name: _of_record(kind) for name, kind in FILES.items()}
     return made | {name: _of_catalogue(kind) for name, kind in CATALOGUE.items()}
 

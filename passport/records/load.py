@@ -3,6 +3,7 @@
 A broken record never stops the others: what can be read is returned beside the faults.
 """
 
+import os
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import islice
@@ -22,6 +23,7 @@ from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Blank, Frame
 from passport.records.schema.player import Player
 from passport.records.schema.workshop import FORMAT, Workshop
+from passport.records.stockroom.lot import StockLot
 from passport.records.yaml import yamltext
 from passport.records.yaml.validation_messages import MOST, empties, faults_of, nothing_in
 
@@ -29,6 +31,8 @@ R = TypeVar("R", bound=Record)
 LARGEST_FILE = 4 * yamltext.LARGEST
 """Bytes of a file of records or of text: a letter has at most four of them in UTF-8."""
 _RECORDS = (".yaml", ".yml")
+STOCK = "catalogue/stock.yaml"
+"""What is in stock; a workshop that keeps no book of it has no such file."""
 FOLDERS = ("players", "catalogue", "blanks", "pages", "photos", "public")
 """Folders of the records and of what belongs to them."""
 OWN = ("templates", "messages", "style", "fonts")
@@ -67,6 +71,8 @@ class Content:
     strings: dict[str, Entry[StringType]] = field(default_factory=dict)
     models: dict[str, Entry[FrameModel]] = field(default_factory=dict)
     parts: dict[str, Entry[Part]] = field(default_factory=dict)
+    lots: dict[str, Entry[StockLot]] = field(default_factory=dict)
+    """What is in stock, where the workshop keeps catalogue/stock.yaml."""
     players: dict[str, Entry[Player]] = field(default_factory=dict)
     frames: dict[str, Entry[Frame]] = field(default_factory=dict)
     blanks: dict[str, Entry[Blank]] = field(default_factory=dict)
@@ -75,9 +81,9 @@ class Content:
     """The photos that frames name, by file name, as far as they can be shown."""
     unread: set[str] = field(default_factory=set)
     """What exists but could not be read, so that references to it are not faults as well: ``string <name>``,
-    ``model <name>``, ``part <name>``, ``player <name>``, ``frame <player>/<frame>``, ``blank <name>``; a frame's
+    ``model <name>``, ``part <name>``, ``lot <name>``, ``player <name>``, ``frame <player>/<frame>``, ``blank <name>``; a frame's
     ``number <number>`` where that much was seen; a catalogue file that could not be read at all by its stem:
-    ``strings``, ``frames``, ``parts``."""
+    ``strings``, ``frames``, ``parts``, ``stock``."""
 
     def frames_of(self, player: str) -> Iterator[Entry[Frame]]:
         """The frames in one player's folder, in the order of their file names."""
@@ -112,6 +118,8 @@ def load(root: Path, only: Collection[str] | None = None) -> tuple[Content, list
     content.strings = reader.mapping(root / "catalogue/strings.yaml", StringType, "string")
     content.models = reader.mapping(root / "catalogue/frames.yaml", FrameModel, "model")
     content.parts = reader.mapping(root / "catalogue/parts.yaml", Part, "part")
+    if os.path.lexists(stock := root / STOCK):
+        content.lots = reader.mapping(stock, StockLot, "lot")
     _load_players(content, reader, only)
     if not reader.closed(root / "photos"):
         _load_photos(content)
@@ -366,4 +374,6 @@ def _missing(path: Path) -> tuple[str, str]:
 def _where_to(path: Path) -> str:
     if path.suffix == ".yml":
         return f"Rename it to '{path.stem}.yaml'."
-    return "A frame belongs in its player's folder, the catalogue in strings.yaml, frames.yaml and parts.yaml."
+    return (
+        "A frame belongs in its player's folder, the catalogue in strings.yaml, frames.yaml, parts.yaml and stock.yaml."
+    )

@@ -15,6 +15,7 @@ from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Blank, Frame
 from passport.records.schema.player import Player
 from passport.records.schema.workshop import Workshop
+from passport.records.stockroom.lot import StockLot
 from passport.records.yaml import yamltext
 from passport.records.yaml.validation_messages import empties, faults_of
 
@@ -33,6 +34,7 @@ def tried(
     after = replace(
         content, players=dict(content.players), frames=dict(content.frames), blanks=dict(content.blanks),
         strings=dict(content.strings), models=dict(content.models), parts=dict(content.parts),
+        lots=dict(content.lots),
     )  # fmt: skip
     faults: list[Fault] = []
     for path, text in texts.items():
@@ -55,6 +57,8 @@ def _replaced(after: Content, path: str, text: str | None) -> Iterator[Fault]:
             found = _put_all(after.strings, text, after, path, StringType)
         case "catalogue", "frames":
             found = _put_all(after.models, text, after, path, FrameModel)
+        case "catalogue", "stock":
+            found = _put_all(after.lots, text, after, path, StockLot)
         case "catalogue", _:
             found = _put_all(after.parts, text, after, path, Part)
         case _:

@@ -86,6 +86,8 @@ TAKEN = [
     ("frames", MODEL.replace("mains: 16", "mains: '16'")),
     ("parts", "tape: {kind: tape, name: Tape, removable: yes, per_length: 20 g/m}\n"),
     ("blank", "model: larch-98\nreadings: [{state: bare, mass: 295 g}]\n"),
+    ("stock", "reel: {of: reed-125, batch: B1, bought: {date: 2026-10-01, amount: 200 m}}\n"),
+    ("stock", "grips: {of: overgrip, counted: [{date: 2026-10-01, amount: 12 pieces, note: x}]}\n"),
 ]
 
 REFUSED = [
@@ -117,8 +119,8 @@ REFUSED = [
 
 
 def test_there_is_a_schema_for_each_kind_of_file() -> None:
-    """Workshop, player, frame, blank and the three catalogue files have a schema each."""
-    assert set(SCHEMAS) == {"workshop", "player", "frame", "blank", "strings", "frames", "parts"}
+    """Workshop, player, frame, blank and the four catalogue files have a schema each."""
+    assert set(SCHEMAS) == {"workshop", "player", "frame", "blank", "strings", "frames", "parts", "stock"}
 
 
 @pytest.mark.parametrize("kind", SCHEMAS)

@@ -61,7 +61,7 @@ def with_canaries(content: Content) -> tuple[Content, set[str]]:
 
     shop = content.workshop
     assert shop
-    names = ("strings", "models", "parts", "players", "frames", "blanks")
+    names = ("strings", "models", "parts", "players", "frames", "blanks", "lots")
     made = replace(
         content,
         workshop=Entry(shop.name, fill(shop.record), shop.source),
@@ -161,7 +161,9 @@ def refilled(content: Content, choose: Callable[[str, str, bool], str | None]) -
 
     shop = content.workshop
     assert shop
-    tables = {name: all_of(getattr(content, name), owned=False) for name in ("strings", "models", "parts", "blanks")}
+    tables = {
+        name: all_of(getattr(content, name), owned=False) for name in ("strings", "models", "parts", "blanks", "lots")
+    }
     tables |= {name: all_of(getattr(content, name), owned=True) for name in ("players", "frames")}
     return replace(content, workshop=Entry(shop.name, fill(shop.record, ""), shop.source), **tables)
 

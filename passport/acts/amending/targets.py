@@ -20,10 +20,10 @@ from passport.workshop.entry.phrases import Unclear, day_of
 
 Tree = Any
 LAST = "last"
-Kept = Literal["blank", "string", "model", "part"]
+Kept = Literal["blank", "string", "model", "part", "lot"]
 """What is kept for all players: frames in stock and the catalogue."""
 KEPT: Final[tuple[Kept, ...]] = get_args(Kept)
-_FILES: Final[Mapping[Kept, str]] = {"string": "strings", "model": "frames", "part": "parts"}
+_FILES: Final[Mapping[Kept, str]] = {"string": "strings", "model": "frames", "part": "parts", "lot": "stock"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +132,7 @@ def _table(records: Content, kind: Kept) -> Mapping[str, Entry[Any]]:
         "string": records.strings,
         "model": records.models,
         "part": records.parts,
+        "lot": records.lots,
     }
     return tables[kind]
 

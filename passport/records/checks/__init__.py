@@ -69,6 +69,7 @@ CHECKS: tuple[Check, ...] = (
     work.build_against_gain,
     work.cracked,
     tape.on_tape,
+    shop.lots,
 )
 
 DOUBTS = frozenset({likely.RULE, "serial-twice", "name-twice", "bad-contact"})

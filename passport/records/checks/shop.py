@@ -1,13 +1,20 @@
-"""What a workshop says and shows of itself: an address that cards can lead to, files of its own for the site."""
+"""What a workshop says and shows of itself, and keeps for itself: an address that cards can lead to, files of its own for
+the site, the book of its stock."""
 
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from urllib.parse import urlsplit
 
 from passport.records.faults import Fault, Place
-from passport.records.load import Content
+from passport.records.load import Content, Entry
 from passport.records.publicfiles import FOLDER, MOST_BYTES, public_files, taken
+from passport.records.schema.catalogue import Part
 from passport.records.schema.workshop import PLACEHOLDER
+from passport.records.stockroom.amount import Measure
+from passport.records.stockroom.lot import StockLot
+from passport.records.yaml.validation_messages import closest
+
+_STOCK = "stock-lot"
 
 
 def address(content: Content, today: date) -> Iterator[Fault]:
@@ -33,3 +40,57 @@ def public(content: Content, today: date) -> Iterator[Fault]:
         elif file.stat().st_size > MOST_BYTES:
             what = f"This file has {file.stat().st_size / 1e6:.0f} MB; a site takes {MOST_BYTES / 1e6:.0f} MB at most."
             yield Fault(place, "public-file", what, "Make it smaller, or put it somewhere else and link to it.")
+
+
+def lots(content: Content, today: date) -> Iterator[Fault]:
+    """No lot is of something unknown, in a measure that jobs do not take it in, twice the same, or of a day to come."""
+    seen: dict[tuple[str, str], str] = {}
+    for name, entry in content.lots.items():
+        lot = entry.record
+        yield from _lot_of(content, entry)
+        other = seen.setdefault((lot.of, lot.batch), name)
+        if other != name:
+            what = f"'{other}' is a lot of the same already."
+            do = "Write what was bought into that one, or name the batch, where the jobs name it."
+            yield Fault(entry.at("batch" if lot.batch else "of"), _STOCK, what, do)
+        for key in ("bought", "counted", "taken"):
+            for i, each in enumerate(getattr(lot, key)):
+                if each.date > today + timedelta(days=1):
+                    what = f"{each.date.isoformat()} is after today, {today.isoformat()}."
+                    yield Fault(entry.at(key, i, "date"), "future-date", what, "Correct the date.")
+
+
+def _lot_of(content: Content, entry: Entry[StockLot]) -> Iterator[Fault]:
+    lot, place = entry.record, entry.at("of")
+    if lot.of in content.strings or f"string {lot.of}" in content.unread:
+        yield from _measured(entry, ("m", "pieces"), "A string is cut in metres or taken in sets")
+        return
+    part = content.parts.get(lot.of)
+    if part:
+        yield from _measured(entry, *_taken(part.record))
+        if lot.batch:
+            what = "A part is fitted without its batch, so jobs take from no batch of it."
+            yield Fault(
+                entry.at("batch"), "part-batch", what, "Take the batch out, or write it into 'note'.", "warning"
+            )
+    elif not ({f"part {lot.of}", "strings", "parts"} & content.unread):
+        near = closest(lot.of, [*content.strings, *content.parts])
+        what = f"'{lot.of[:60]}' is no string and no part of the catalogue."
+        yield Fault(place, _STOCK, what, near or "Add it to catalogue/strings.yaml or catalogue/parts.yaml.")
+
+
+def _taken(part: Part) -> tuple[tuple[Measure, ...], str]:
+    if part.per_length or part.kind == "tape":
+        return (("m", "g") if part.per_length else ("m",)), "Tape is cut in metres, or weighed in grams"
+    if part.kind in ("silicone", "putty"):
+        return ("g",), "Paste is weighed in grams"
+    return ("pieces",), "This part is fitted in pieces"
+
+
+def _measured(entry: Entry[StockLot], fits: tuple[Measure, ...], how: str) -> Iterator[Fault]:
+    lot = entry.record
+    if lot.measure not in fits:
+        key = "bought" if lot.bought else "counted"
+        first = getattr(lot, key)[0].amount
+        do = f"Write the amounts of this lot in {' or in '.join({'m': 'metres', 'g': 'grams', 'pieces': 'pieces'}[m] for m in fits)}."
+        yield Fault(entry.at(key, 0, "amount"), _STOCK, f"{how}, so '{first.text}' is no amount of it.", do)

@@ -74,6 +74,7 @@ def public(content: Content) -> Content:
         strings=cut(content.strings),
         models=cut(content.models),
         parts=cut(content.parts),
+        lots={},
         players=cut(content.players),
         frames=cut(content.frames),
         blanks=cut(content.blanks),

@@ -102,7 +102,7 @@ def task(bench: Workbench, subject: Subject, done: Finish) -> RebuildJob:
     measured, state = bench.as_measured(subject)
     known = bench.known(subject, done.state)
     places = bench.sites(subject)
-    swaps = (tuple(_swaps(fitted, bench.parts, subject.model.shape().throat)) for fitted in done.state.parts)
+    swaps = (tuple(_swaps(fitted, bench.supply.parts(), subject.model.shape().throat)) for fitted in done.state.parts)
     return RebuildJob(bench, subject, done, known, measured, state, places, tuple(group for group in swaps if group))
 
 
@@ -182,7 +182,7 @@ def report(
         effects=tuple(effects(job.sites, used, ways[0].result, predictor.shape)),
         take_offs=tuple(_take_offs(job, problem, bool(found))),
         cautions=cautions(pieces, not job.state.strung, facts.status == "broken", facts.tension_high is not None),
-        notes=tuple(_notes(job, facts.model, wanted)),
+        notes=(*_notes(job, facts.model, wanted), *_in_stock(job, best)),
         remedy=cheapest(deviation(best.predicted, wanted), job.subject.name, job.bench.strings, job.bench.assumed),
     )
 
@@ -270,6 +270,19 @@ def _notes(job: RebuildJob, model: str, wanted: Iterable[Aim]) -> Iterator[str]:
             f"The strings are predicted whole, through and round the hoop and in the knots, {_learned(job)}: keep the "
             "last small piece until it is strung and read."
         )
+
+
+def _in_stock(job: RebuildJob, plan: Plan) -> Iterator[str]:
+    """Whether what a plan takes is there, as far as the book of the stock knows."""
+    supply, needed = job.bench.supply, dict[str, float]()
+    if not supply.left:
+        return
+    for piece in plan.additions:
+        needed[piece.part] = needed.get(piece.part, 0.0) + piece.mass_g
+    yield from supply.of_materials(needed)
+    yield from supply.of_pieces(fitted.part for fitted in job.done.fit)
+    if job.done.stringing and not job.state.strung:
+        yield from supply.of_strings(job.done.stringing, job.subject.model)
 
 
 def _learned(job: RebuildJob) -> str:

@@ -22,6 +22,7 @@ from passport.workshop.measuring.strung_pairs import StrungPairs
 from passport.workshop.measuring.takings import taken_of_blank, taken_of_frame
 from passport.workshop.rebuild.plan import BlankFacts
 from passport.workshop.rebuild.stock import CUT_MM, Site, clashes, sites
+from passport.workshop.stockroom.supply import StockSupply
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,11 @@ class Workbench:
     def strings(self) -> Mapping[str, StringType]:
         """The catalogue's strings."""
         return self.gatherer.strings
+
+    @cached_property
+    def supply(self) -> StockSupply:
+        """What the book of the stock says, where the workshop keeps one."""
+        return StockSupply(self.content)
 
     @cached_property
     def instruments(self) -> Instruments:
@@ -129,7 +135,7 @@ class Workbench:
         # The tuning is part of it: what is fitted takes room, so two frames of one model may allow different things.
         key = (subject.facts.model_key, tuple(on))
         if key not in self._sites:
-            self._sites[key] = sites(subject.model, self.parts, on, self.cut, self.assumed)
+            self._sites[key] = sites(subject.model, self.supply.parts(), on, self.cut, self.assumed)
         return self._sites[key]
 
     def clashes(self, found: tuple[Site, ...]) -> Mapping[tuple[int, int], NDArray[np.bool_]]:

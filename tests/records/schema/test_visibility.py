@@ -13,10 +13,11 @@ from passport.records.schema.frame import Blank, Frame, Job, Reading
 from passport.records.schema.player import Player, PlayerContact
 from passport.records.schema.visibility import Audience, Public, marks, redacted
 from passport.records.schema.workshop import Workshop
+from passport.records.stockroom.lot import StockLot
 from passport.records.yaml.validation_messages import models_in
 
 CANARY = "canary-7f3a"
-WHOLE = (Workshop, Player, Frame, Blank, StringType, FrameModel, Part)
+WHOLE = (Workshop, Player, Frame, Blank, StringType, FrameModel, Part, StockLot)
 
 
 def _types(kind: type[BaseModel] = Record) -> Iterator[type[BaseModel]]:

@@ -36,10 +36,13 @@ from passport.cli.shared.folder import build_command
 @click.option("--string", is_flag=True, help="The string of that name in the catalogue.")
 @click.option("--model", is_flag=True, help="The frame model of that name in the catalogue.")
 @click.option("--part", is_flag=True, help="The part of that name in the catalogue.")
+@click.option("--lot", is_flag=True, help="The lot of that name in the book of the stock.")
 @click.option("--workshop", is_flag=True, help="What workshop.yaml says; no name is needed.")
 @click.option("--set", "values", multiple=True, metavar="NAME=VALUE", help="What a value should be. Several times.")
 @click.option("--unset", multiple=True, metavar="NAME", help="A value to take out. Several times.")
-@click.option("--remove", is_flag=True, help="Take the whole job, reading, setup, blank, string, model or part out.")
+@click.option(
+    "--remove", is_flag=True, help="Take the whole job, reading, setup, blank, string, model, part or lot out."
+)
 @click.option("--dry-run", is_flag=True, help="Show what would be written, and stop.")
 @click.option("--yes", is_flag=True, help="Do not ask before writing; what is probably a slip is refused.")
 @click.option("--sure", is_flag=True, help="It is no slip: a value far from what is usual, which the record notes.")

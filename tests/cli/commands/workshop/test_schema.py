@@ -5,7 +5,7 @@ import json
 import smallshop
 from commandline import full_disk, passport, refused, tree
 
-KINDS = {"workshop", "player", "frame", "blank", "strings", "frames", "parts"}
+KINDS = {"workshop", "player", "frame", "blank", "strings", "frames", "parts", "stock"}
 
 
 def test_a_schema_for_each_kind(tmp_path):

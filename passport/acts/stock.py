@@ -1,0 +1,145 @@
+"""The book of the stock: what was bought, counted on the shelf, or taken for what is no job; and what a job will leave.
+
+What jobs take is never written down a second time: it is worked out from them, so a job that is undone or corrected gives
+back what it took.
+"""
+
+from collections.abc import Iterator, Mapping
+from datetime import date
+from typing import Final, Literal
+
+from pydantic_core import PydanticCustomError
+
+from passport.acts.change import Base, Change
+from passport.acts.refused import Misused, Refused
+from passport.records.load import STOCK, Content, Entry
+from passport.records.schema.base import SLUG, slug_of
+from passport.records.schema.frame import Job
+from passport.records.stockroom.amount import parse_amount, told
+from passport.records.yaml.appending import with_appended, with_entry
+from passport.records.yaml.validation_messages import closest
+from passport.workshop.entry.phrases import Unclear, in_words, known_as
+from passport.workshop.stockroom.use import JobUse, Remainder, UseBook, job_uses
+
+Kind = Literal["bought", "counted", "taken"]
+SAID: Final[Mapping[Kind, str]] = {"bought": "bought", "counted": "counted", "taken": "taken from stock"}
+
+
+def entered(base: Base, *, kind: Kind, what: str, batch: str, amount: str, day: date, note: str) -> Change:
+    """The change of the book by one entry of a string or part, named as in the catalogue or as it is called; a lot that is
+    not there yet is begun. Raises Refused and Misused."""
+    try:
+        parse_amount(amount)
+    except PydanticCustomError as error:
+        raise Misused(f"--amount: {in_words(error)}") from None
+    of, records = _named(base.records, what), base.records
+    lots = {name: e.record for name, e in records.lots.items() if e.record.of == of}
+    found = [name for name, lot in lots.items() if lot.batch == batch]
+    entry = {"date": day.isoformat(), "amount": amount, **({"note": note} if note else {})}
+    text = base.text(STOCK) or ""
+    if found:
+        name, after = found[0], with_appended(text, (found[0], kind), entry)
+    elif kind == "taken":
+        there = ", ".join(f"'{lot.batch}'" if lot.batch else "one without a batch" for lot in lots.values())
+        raise Refused(
+            f"No such lot of '{of}' is in stock, so nothing can be taken from it. In stock: {there or 'none'}."
+        )
+    else:
+        name = _new_name(of, batch, records)
+        after = with_entry(text, name, {"of": of, **({"batch": batch} if batch else {}), kind: [entry]})
+    called = f"{of} {batch}".strip()
+    head = f"{called}, in {STOCK}:"
+    shown = f"{head}\n  {kind}: {', '.join(f'{key} {value}' for key, value in entry.items())}"
+    return Change({STOCK: after}, shown, (head,), summary=f"{called}: {amount} {SAID[kind]} on {day.isoformat()}")
+
+
+def _named(records: Content, what: str) -> str:
+    """The catalogue's own name of a string or part."""
+    strings = {name: e.record for name, e in records.strings.items()}
+    parts = {name: e.record for name, e in records.parts.items()}
+    try:
+        name = known_as(what, {**strings, **parts})
+    except Unclear as unclear:
+        raise Refused(str(unclear)) from None
+    if name not in strings and name not in parts:
+        near = closest(what, [*strings, *parts])
+        raise Refused(f"'{what}' is no string and no part of the catalogue. {near}".strip())
+    return name
+
+
+def _new_name(of: str, batch: str, records: Content) -> str:
+    """A name for a new lot: what it is of and its batch."""
+    name = slug_of(f"{of} {batch}")
+    if name not in records.lots and SLUG.fullmatch(name):
+        return name
+    return next(f"{name[:50]}-{n}" for n in range(2, 1000) if f"{name[:50]}-{n}" not in records.lots)
+
+
+def of_job(records: Content, frame: str, job: Job) -> Iterator[str]:
+    """What the book says of each lot that a job which is not yet on record takes from; nothing where no book is kept.
+
+    ``records`` are all frames' without that job.
+    """
+    if not records.lots:
+        return
+    entry = records.frames[frame]
+    model = records.models.get(entry.record.model)
+    book = UseBook.of(records)
+    lots = [e.record for e in records.lots.values()]
+    taken: dict[tuple[str, str], list[JobUse]] = {}
+    for use in job_uses(frame, job, model.record if model else None, records):
+        taken.setdefault((use.of, use.batch), []).append(use)
+    for (of, batch), uses in taken.items():
+        lot = next((lot for lot in lots if (lot.of, lot.batch) == (of, batch)), None)
+        if lot is not None and any(entry.date == job.date for entry in lot.counted):
+            yield f"{f'{of} {batch}'.strip()} was counted on {job.date.isoformat()}: a job of that day is taken to be in the count."
+        elif lot is not None:
+            yield from _against(book.left(lot), uses)
+        elif any(other.of == of for other in lots):
+            batches = ", ".join(other.batch or "without a batch" for other in lots if other.of == of)
+            named = f"Batch {batch}" if batch else "No batch"
+            yield f"{named} of {of} is in the book of the stock: this is taken from none ({batches})."
+
+
+def _against(left: Remainder, uses: list[JobUse]) -> Iterator[str]:
+    """What a job takes from one lot and what that leaves; a warning where it may not suffice."""
+    measure, called = left.measure, f"{left.lot.of} {left.lot.batch}".strip()
+    known = [use.amounts[measure] for use in uses if measure in use.amounts]
+    if len(known) < len(uses):
+        yield f"How much of {called} this takes cannot be told."
+        return
+    need, need_u = sum(e.value for e in known), sum(e.u for e in known)
+    have, have_u = left.amount.value, left.amount.u
+    told_left = f"{told(max(have, 0.0), measure)}{_within(have_u, measure)}"
+    if have + 2 * have_u < need - 2 * need_u:
+        yield f"Not enough in stock: {called} has {told_left} by the book, and this takes {told(need, measure)}."
+    elif have - 2 * have_u < need + 2 * need_u:
+        yield f"Perhaps not enough in stock: {called} has {told_left} by the book, and this takes {told(need, measure)}."
+    else:
+        rest = told(have - need, measure)
+        yield f"{called}: {rest}{_within(have_u + need_u, measure)} left after this, by the book."
+
+
+def _within(u: float, measure: str) -> str:
+    return f" (± {2 * u:.1f})" if u >= 0.05 and measure != "pieces" else ""
+
+
+def carriers(records: Content, batch: str) -> Iterator[tuple[Entry, list[tuple[date, str, str]], bool]]:  # type: ignore[type-arg]
+    """Each frame that a batch of string was put into: its entry, the days with the side and the string, and whether that
+    bed is in it now. Batches are compared without capitals and spaces."""
+    wanted = "".join(batch.split()).casefold()
+    for entry in records.frames.values():
+        beds = [(i, job) for i, job in enumerate(entry.record.jobs) if job.strings]
+        found = []
+        for _, job in beds:
+            assert job.strings is not None
+            sides = [
+                (side, strung.string)
+                for side, strung in zip(("mains", "crosses"), job.strings.both, strict=True)
+                if "".join(strung.batch.split()).casefold() == wanted
+            ]
+            if len(sides) == 2 and sides[0][1] == sides[1][1]:
+                sides = [("all strings", sides[0][1])]
+            found += [(job.date, side, string) for side, string in sides]
+        if found:
+            yield entry, found, found[-1][0] == beds[-1][1].date

@@ -1,0 +1,1 @@
+"""What is in stock, by what was bought, counted and used, and what to order."""
