@@ -30,6 +30,7 @@ class RacquetShape:
     Spacings of 0 mean "not measured": they are then estimated from the counts and the head. Mains that fan out are spaced
     ``main_spacing`` at the middle of the head, a share ``fan`` of it more at the tip's end and less at the throat's.
     ``first_cross`` is the distance of the first cross from the tip's end of the strung area; 0 centres the crosses.
+    ``into_throat`` is the length and width of a strung piece beyond the throat's end of it, which the mains within it take.
     ``assumed`` names the dimensions that nobody recorded and that are taken as usual, each with its standard
     uncertainty (mm or a count; ``aspect`` is the head's width over its length, its area known).
     """
@@ -50,6 +51,7 @@ class RacquetShape:
     joined: bool = False
     fan: float = 0.0
     first_cross: float = 0.0
+    into_throat: tuple[float, float] = (0.0, 0.0)
     assumed: tuple[tuple[str, float], ...] = ()
 
     @property
@@ -84,7 +86,7 @@ class RacquetShape:
 
     @property
     def head_area(self) -> float:
-        """Strung area, mm²."""
+        """Strung area of the head, mm²; a piece in the throat is not in it."""
         return math.pi * self.head_length * self.head_width / 4 * self.outline.fullness
 
     @property
@@ -250,18 +252,21 @@ class RacquetShape:
     def main_ends(self, y: float) -> tuple[tuple[float, float], tuple[float, float]] | None:
         """Where a main string that lies at ``y`` at the middle of the head meets the strung area's edge, (x, y) in mm at
         the throat and at the head; None outside it."""
-        if not (self.outline.profile or self.fan):
-            half = self.main_length(y) / 2
-            return ((self.head_centre - half, y), (self.head_centre + half, y)) if half else None
-        found = _main_span(self.outline, self.fan, abs(2 * y / self.head_width))
+        xi = math.sqrt(max(0.0, 1 - (2 * y / self.head_width) ** 2))
+        found = (-xi, xi) if xi else None
+        if self.outline.profile or self.fan:
+            found = _main_span(self.outline, self.fan, abs(2 * y / self.head_width))
         if found is None:
             return None
-        low, high = (self.head_centre + self.head_length / 2 * xi for xi in found)
+        low, high = (self.head_centre + self.head_length / 2 * each for each in found)
+        beyond, width = self.into_throat
+        if beyond and abs(y) <= width / 2:
+            low = self.head_centre - self.head_length / 2 - beyond
         return (low, self.main_at(y, low)), (high, self.main_at(y, high))
 
     def main_length(self, y: float) -> float:
         """Length of a main string at ``y`` (at the middle of the head) inside the head, mm; 0 outside it."""
-        if self.outline.profile or self.fan:
+        if self.outline.profile or self.fan or self.into_throat[0]:
             ends = self.main_ends(y)
             return math.dist(*ends) if ends else 0.0
         return self.head_length * math.sqrt(max(0.0, 1 - (2 * y / self.head_width) ** 2))

@@ -263,6 +263,9 @@ class FrameModel(Record):
             told=typical.ToldOutline(head.outline(), measured=bool(head.widths), joined=head.form == "teardrop"),
             fan=fan,
             first_cross=_value(pattern.first_cross) or 0.0 if pattern else 0.0,
+            into_throat=(head.into_throat.length.value, head.into_throat.width.value)
+            if head.into_throat
+            else (0.0, 0.0),
         )
 
 

@@ -123,6 +123,7 @@ def shape(
     told: ToldOutline = ToldOutline(),
     fan: float = 0.0,
     first_cross: float = 0.0,
+    into_throat: tuple[float, float] = (0.0, 0.0),
 ) -> RacquetShape:
     """A racquet's dimensions, mm: the ``known`` ones, and the rest as usual in the sport, named in ``assumed``.
 
@@ -161,5 +162,6 @@ def shape(
         joined=told.joined or (told.outline is None and form == "teardrop"),
         fan=fan,
         first_cross=first_cross,
+        into_throat=into_throat,
         assumed=tuple(sorted(assumed.items())) + ((("throat", 0.0),) if throat is None else ()),
     )
