@@ -9,7 +9,6 @@ with axes so much longer, which is out by less than 0.3 mm; for others it is the
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Literal
 
 from passport.physics.head.outline import ELLIPSE, Outline
@@ -73,8 +72,8 @@ class RacquetShape:
             aspect = self.head_width / self.head_length
             longer = math.sqrt(aspect / (aspect + by))
             return replace(self, head_length=self.head_length * longer, head_width=self.head_width / longer)
-        if name == "outline":  # p·(1 + e·ξ²) adds about e/4 of the ellipse's area
-            return replace(self, outline=self.outline.squarer(4 * by * self.outline.fullness))
+        if name == "outline":
+            return replace(self, outline=self.outline.fuller(by))
         if name in ("mains", "crosses"):
             return replace(self, **{name: max(1, getattr(self, name) + round(by))})
         return replace(self, **{name: getattr(self, name) + by})
@@ -255,7 +254,7 @@ class RacquetShape:
         xi = math.sqrt(max(0.0, 1 - (2 * y / self.head_width) ** 2))
         found = (-xi, xi) if xi else None
         if self.outline.profile or self.fan:
-            found = _main_span(self.outline, self.fan, abs(2 * y / self.head_width))
+            found = self.outline.span(abs(2 * y / self.head_width), self.fan)
         if found is None:
             return None
         low, high = (self.head_centre + self.head_length / 2 * each for each in found)
@@ -283,29 +282,3 @@ def _crossing(function: Callable[[float], float], low: float, high: float) -> fl
         middle = (low + high) / 2
         low, high = (middle, high) if function(middle) < 0 else (low, middle)
     return (low + high) / 2
-
-
-@lru_cache(maxsize=4096)
-def _main_span(outline: Outline, fan: float, eta: float) -> tuple[float, float] | None:
-    """ξ of the two ends of a main at ``eta`` half-widths at the middle of the head; None for one that is not inside there.
-
-    Walked from the middle outwards: where flanks are hollow a string ends at the first edge that it meets.
-    """
-
-    def outside(xi: float) -> float:
-        return eta * (1 + fan * xi) - outline.half_width(xi)
-
-    inside = next((xi for xi in (0.0, 0.2, 0.4) if outside(xi) < 0), None)
-    if inside is None:
-        return None
-    ends = []
-    for way in (-1, 1):
-        reach = next(
-            (k for k in range(1, 41) if abs(inside + way * k / 20) >= 1 or outside(inside + way * k / 20) >= 0), 40
-        )
-        near, far = inside + way * (reach - 1) / 20, max(-1.0, min(1.0, inside + way * reach / 20))
-        for _ in range(52):
-            middle = (near + far) / 2
-            near, far = (middle, far) if outside(middle) < 0 else (near, middle)
-        ends.append((near + far) / 2)
-    return ends[0], ends[1]

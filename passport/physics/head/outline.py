@@ -58,6 +58,11 @@ class Outline:
         curve = sum(k * (k - 1) * c * xi ** (k - 2) for k, c in enumerate(self.profile) if k > 1)
         return -xi, -sine * self.p(xi) - 3 * sine * xi * self.slope(xi) + sine**3 * curve
 
+    def span(self, eta: float, fan: float = 0.0) -> tuple[float, float] | None:
+        """ξ of the two ends of a line along the head at ``eta`` half-widths at its middle, which is η(1 + ``fan``·ξ); None
+        for one that is not inside there. Where flanks are hollow it ends at the first edge that it meets."""
+        return _span(self, eta, fan)
+
     @property
     def fullness(self) -> float:
         """Area over that of the ellipse: (2/π)∫√(1 − ξ²)·p(ξ)dξ, of which only even powers count."""
@@ -87,6 +92,14 @@ class Outline:
             more[k] += c
             more[k + 2] += c * by
         return Outline(tuple(more)).fitted()
+
+    def fuller(self, by: float) -> "Outline":
+        """The outline with the share ``by`` more area, all of it in its corners."""
+        corners, found = 4 * by, self
+        for _ in range(4 if by else 0):  # the area goes with the corners almost in proportion
+            found = self.squarer(corners)
+            corners *= by / (found.fullness / self.fullness - 1)
+        return found
 
     def through(self, points: Sequence[tuple[float, float]]) -> "Outline":
         """The outline that has the half-width η at each ξ of ``points``, and this one's shape between them.
@@ -118,6 +131,28 @@ def _widest(profile: tuple[float, ...]) -> tuple[float, float]:
         left, right = high - ratio * (high - low), low + ratio * (high - low)
         low, high = (low, right) if outline.half_width(left) > outline.half_width(right) else (left, high)
     return (low + high) / 2, outline.half_width((low + high) / 2)
+
+
+@lru_cache(maxsize=4096)
+def _span(outline: Outline, eta: float, fan: float) -> tuple[float, float] | None:
+    """Walked from the middle of the head outwards."""
+
+    def outside(xi: float) -> float:
+        return eta * (1 + fan * xi) - outline.half_width(xi)
+
+    inside = next((xi for xi in (0.0, 0.2, 0.4) if outside(xi) < 0), None)
+    if inside is None:
+        return None
+    ends = []
+    for way in (-1, 1):
+        steps = [max(-1.0, min(1.0, inside + way * k / 20)) for k in range(1, 29)]
+        far = next(xi for xi in steps if abs(xi) == 1 or outside(xi) >= 0)
+        near = far - way / 20
+        for _ in range(52):
+            middle = (near + far) / 2
+            near, far = (middle, far) if outside(middle) < 0 else (near, middle)
+        ends.append((near + far) / 2)
+    return ends[0], ends[1]
 
 
 def _product(one: Sequence[float], other: Sequence[float]) -> tuple[float, ...]:
