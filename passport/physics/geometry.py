@@ -1,7 +1,7 @@
 """The shape of a racquet and the places on it.
 
 Coordinates of a racquet lying flat: ``x`` in mm from the butt end along the handle's long axis, ``y`` in mm to the
-right of that axis seen from the front with the tip up. The strung area inside the head has an `Outline`; most are
+right of that axis seen from the front with the tip up. The strung area inside the head has an `HeadOutline`; most are
 ellipses. The middle of the hoop lies half of the hoop's thickness further out: for an ellipse it is taken as the ellipse
 with axes so much longer, which is out by less than 0.3 mm; for others it is the parallel curve.
 """
@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from passport.physics.head.outline import ELLIPSE, Outline
+from passport.physics.head.outline import ELLIPSE, HeadOutline
 from passport.physics.quadrature import integrate
 
 Throat = Literal["open", "shaft"]
@@ -45,7 +45,7 @@ class RacquetShape:
     crosses: int
     main_spacing: float = 0.0
     cross_spacing: float = 0.0
-    outline: Outline = ELLIPSE
+    outline: HeadOutline = ELLIPSE
     outline_u: float = 0.0
     joined: bool = False
     fan: float = 0.0

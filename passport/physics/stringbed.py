@@ -18,7 +18,7 @@ from typing import Final, Self
 
 from passport.physics.geometry import RacquetShape
 from passport.physics.head.membrane import Energies, Net, smooth
-from passport.physics.head.outline import ELLIPSE, Outline
+from passport.physics.head.outline import ELLIPSE, HeadOutline
 from passport.physics.uncertainty import Estimate, propagate
 
 LEFT_OUT: Final = (
@@ -156,7 +156,7 @@ class StringBed:
     cross_density: float
     main_spacing: float
     cross_spacing: float
-    outline: Outline = ELLIPSE
+    outline: HeadOutline = ELLIPSE
     fan: float = 0.0
     net: Net | None = None
 

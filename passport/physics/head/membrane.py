@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from passport.physics.head.outline import Outline
+from passport.physics.head.outline import HeadOutline
 from passport.physics.quadrature import nodes
 
 Matrix = tuple[tuple[float, ...], ...]
@@ -72,7 +72,7 @@ class Net:
     end than at the middle, as a share, ``width`` the head's width over its length, ``steps`` the spacings of both.
     """
 
-    outline: Outline
+    outline: HeadOutline
     fan: float
     width: float
     mains: tuple[float, ...]
@@ -85,9 +85,9 @@ class Net:
 
 
 @lru_cache(maxsize=256)
-def smooth(outline: Outline, fan: float = 0.0) -> Energies:
+def smooth(outline: HeadOutline, fan: float = 0.0) -> Energies:
     """A bed that is one smooth membrane, with mains that fan out by ``fan``."""
-    found = _Gathered()
+    found = _ProductSums()
     for k in range(_AROUND):
         turn = math.pi * (k + 0.5) / _AROUND
         x, edge = math.cos(turn), math.sin(turn)
@@ -105,7 +105,7 @@ def smooth(outline: Outline, fan: float = 0.0) -> Energies:
 
 @lru_cache(maxsize=256)
 def _net(net: Net) -> Energies:
-    found, outline = _Gathered(), net.outline
+    found, outline = _ProductSums(), net.outline
     for eta in net.mains:
         both = net.steps[0] * (2 if eta > 1e-9 else 1)
         for x, y, weight in _along_main(outline, net.fan, eta):
@@ -124,7 +124,7 @@ def _net(net: Net) -> Energies:
     return found.whole()
 
 
-def _along_main(outline: Outline, fan: float, eta: float) -> Iterable[tuple[float, float, float]]:
+def _along_main(outline: HeadOutline, fan: float, eta: float) -> Iterable[tuple[float, float, float]]:
     """X, Y and the weight of places along a main, as far as it is inside the head."""
     span = outline.span(eta, fan)
     if span is None:
@@ -149,7 +149,7 @@ def _functions(x: float, y: float, lean: float) -> tuple[list[float], list[float
     return value, along, sideways
 
 
-class _Gathered:
+class _ProductSums:
     """Sums of products of the functions, the lower triangles of four matrices."""
 
     def __init__(self) -> None:

@@ -19,7 +19,7 @@ _LOWEST: Final = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Outline:
+class HeadOutline:
     """The outline with p(ξ) = Σ ``profile``[k]·ξᵏ; no profile is the ellipse."""
 
     profile: tuple[float, ...] = ()
@@ -77,31 +77,30 @@ class Outline:
         """ξ of the widest place, and the half-width there, which is 1 but for rounding in an outline that fits its name."""
         return _widest(self.profile)
 
-    def fitted(self) -> "Outline":
+    def fitted(self) -> "HeadOutline":
         """The same outline with its greatest half-width 1. Raises ``ValueError`` where it has a waist, or no width."""
         if any(self.p(-1 + i / 50) < _LOWEST for i in range(101)):
             raise ValueError("an outline is wider than that everywhere")
         most = self.widest[1]
-        return Outline(tuple(c / most for c in self.profile))
+        return HeadOutline(tuple(c / most for c in self.profile))
 
-    def squarer(self, by: float) -> "Outline":
+    def squarer(self, by: float) -> "HeadOutline":
         """The outline with its corners ``by`` fuller: p·(1 + by·ξ²), as wide as before."""
         base = self.profile or (1.0,)
         more = [0.0] * (len(base) + 2)
         for k, c in enumerate(base):
             more[k] += c
             more[k + 2] += c * by
-        return Outline(tuple(more)).fitted()
+        return HeadOutline(tuple(more)).fitted()
 
-    def fuller(self, by: float) -> "Outline":
-        """The outline with the share ``by`` more area, all of it in its corners."""
-        corners, found = 4 * by, self
-        for _ in range(4 if by else 0):  # the area goes with the corners almost in proportion
-            found = self.squarer(corners)
-            corners *= by / (found.fullness / self.fullness - 1)
-        return found
+    def fuller(self, by: float) -> "HeadOutline":
+        """The outline with the share ``by`` more area, the more the further from its widest place, which stays as it is."""
+        at, base = self.widest[0], self.profile or (1.0,)
+        more = _product(base, (at * at, -2 * at, 1.0))
+        corners = by * self.fullness / HeadOutline(more).fullness
+        return HeadOutline(tuple(a + corners * b for a, b in zip((*base, 0.0, 0.0), more, strict=True)))
 
-    def through(self, points: Sequence[tuple[float, float]]) -> "Outline":
+    def through(self, points: Sequence[tuple[float, float]]) -> "HeadOutline":
         """The outline that has the half-width η at each ξ of ``points``, and this one's shape between them.
 
         p is multiplied by the polynomial through the ratios at the points and, unless one of them is as good as the widest
@@ -114,7 +113,7 @@ class Outline:
         at = self.widest[0]
         if all(eta < 0.995 and abs(xi - at) > 0.05 for xi, eta in points):
             ratios.append((at, 1.0))
-        found = Outline(_product(self.profile or (1.0,), _lagrange(ratios)))
+        found = HeadOutline(_product(self.profile or (1.0,), _lagrange(ratios)))
         if any(found.p(-1 + i / 50) < _LOWEST for i in range(101)) or not 0.97 <= found.widest[1] <= 1.03:
             raise ValueError("no head's outline runs through these widths")
         return found
@@ -123,7 +122,7 @@ class Outline:
 @lru_cache(maxsize=256)
 def _widest(profile: tuple[float, ...]) -> tuple[float, float]:
     """By golden sections round the widest of 41 places."""
-    outline = Outline(profile)
+    outline = HeadOutline(profile)
     at = max((-1 + i / 20 for i in range(41)), key=outline.half_width)
     low, high = max(-1.0, at - 0.05), min(1.0, at + 0.05)
     ratio = (math.sqrt(5) - 1) / 2
@@ -134,7 +133,7 @@ def _widest(profile: tuple[float, ...]) -> tuple[float, float]:
 
 
 @lru_cache(maxsize=4096)
-def _span(outline: Outline, eta: float, fan: float) -> tuple[float, float] | None:
+def _span(outline: HeadOutline, eta: float, fan: float) -> tuple[float, float] | None:
     """Walked from the middle of the head outwards."""
 
     def outside(xi: float) -> float:
@@ -176,13 +175,13 @@ def _lagrange(points: Sequence[tuple[float, float]]) -> tuple[float, ...]:
     return tuple(total)
 
 
-ELLIPSE: Final = Outline()
+ELLIPSE: Final = HeadOutline()
 ROUNDER: Final = ELLIPSE.squarer(-0.12)
 """Shoulders that fall away: 3 % less area than the ellipse (common practice, no source)."""
 SQUARER: Final = ELLIPSE.squarer(0.2)
 """Full shoulders, as most badminton heads have: 5 % more area than the ellipse (common practice, no source)."""
-EGG: Final = Outline((1.0, 0.14)).fitted()
+EGG: Final = HeadOutline((1.0, 0.14)).fitted()
 """Wider towards the tip than towards the throat, as many tennis and racketball heads are (common practice, no source)."""
-TEARDROP: Final = Outline((0.86, 0.4, -0.04)).fitted()
+TEARDROP: Final = HeadOutline((0.86, 0.4, -0.04)).fitted()
 """Straight flanks that run together at the throat, without a bridge, as squash frames with an open throat have (common
 practice, no source)."""

@@ -6,7 +6,7 @@ from typing import Annotated, Any, ClassVar, Literal, Self
 from pydantic import Field, model_validator
 
 from passport.physics.geometry import RacquetShape, Throat
-from passport.physics.head.outline import Outline
+from passport.physics.head.outline import HeadOutline
 from passport.records.schema import as_printed, typical
 from passport.records.schema.base import Colour, OneOrMore, Record, Text, refuse
 from passport.records.schema.places import PlaceText
@@ -98,6 +98,9 @@ class Head(Record):
         if (self.length is None) != (self.width is None) or (self.length is None and self.size is None):
             do = "Write 'head: {length: 340 mm, width: 250 mm}', measured inside the hoop, or what is printed, 'head: 100 sq in'."
             raise refuse("head-size", "A head is known by its length and width together, or by its printed size.", do)
+        if self.widths and self.length is None:
+            do = "Measure the head's length and its greatest width inside the hoop, too."
+            raise refuse("head-size", "Widths at their heights say nothing of a head whose length is not measured.", do)
         return self
 
     @model_validator(mode="after")
@@ -110,12 +113,11 @@ class Head(Record):
             raise refuse("head-size", what, do) from None
         return self
 
-    def outline(self) -> Outline | None:
+    def outline(self) -> HeadOutline | None:
         """The outline as it is recorded; None where it is not. Raises ``ValueError`` for widths that no head has."""
         if not self.widths:
             return typical.FORMS[self.form] if self.form else None
-        if self.length is None or self.width is None:
-            raise ValueError("those are needed, too")
+        assert self.length and self.width
         length, width = self.length.value, self.width.value
         points = [(2 * each.at / length - 1, each.width / width) for each in self.widths]
         return typical.FORMS[self.form or "ellipse"].through(points)

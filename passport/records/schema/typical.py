@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from passport.physics.geometry import RacquetShape, Throat
-from passport.physics.head.outline import EGG, ELLIPSE, ROUNDER, SQUARER, TEARDROP, Outline
+from passport.physics.head.outline import EGG, ELLIPSE, ROUNDER, SQUARER, TEARDROP, HeadOutline
 from passport.physics.uncertainty import from_half_width
 
 
@@ -67,7 +67,7 @@ ASPECT: Final[Mapping[str, Typical]] = {
 }
 """Width of the strung area as a share of its length, where only its size is known."""
 
-FORMS: Final[Mapping[str, Outline]] = {
+FORMS: Final[Mapping[str, HeadOutline]] = {
     "ellipse": ELLIPSE, "rounder": ROUNDER, "squarer": SQUARER, "egg": EGG, "teardrop": TEARDROP,
 }  # fmt: skip
 """The outline that each form's name stands for."""
@@ -109,7 +109,7 @@ PARTS: Final[Mapping[str, Typical]] = {
 class ToldOutline:
     """What a record says of an outline: the ``outline``, whether widths were ``measured``, whether no bridge closes it."""
 
-    outline: Outline | None = None
+    outline: HeadOutline | None = None
     measured: bool = False
     joined: bool = False
 
