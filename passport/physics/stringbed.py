@@ -17,7 +17,7 @@ from types import MappingProxyType
 from typing import Final, Self
 
 from passport.physics.geometry import RacquetShape
-from passport.physics.head.membrane import Energies, Net, smooth
+from passport.physics.head.membrane import Mode, Net, smooth
 from passport.physics.head.outline import ELLIPSE, HeadOutline
 from passport.physics.uncertainty import Estimate, propagate
 
@@ -187,8 +187,8 @@ class StringBed:
         """
         return self.smooth_frequency(mains, crosses) * self.net_share(crosses / mains)
 
-    def smooth_frequency(self, mains: float, crosses: float) -> float:
-        """The same of a smooth membrane, Hz.
+    def smooth_frequency(self, mains: float, crosses: float, mode: Mode | None = None) -> float:
+        """The same of a smooth membrane, Hz; ``mode`` may be that of a bed close to it, which is quicker.
 
         Of an ellipse f = k/(2π√σ), with k of the ellipse whose semi-axes are divided by √(T/s), the root of the tension per
         length. Raises ``ValueError`` for a tension that is not above 0.
@@ -196,7 +196,8 @@ class StringBed:
         if not (mains > 0 and crosses > 0):
             raise ValueError("a string bed rings only with tension in mains and crosses")
         if self.outline.profile or self.fan:
-            return math.sqrt(self._solved(smooth(self.outline, self.fan), mains, crosses)) / (2 * math.pi)
+            known = mode or smooth(self.outline, self.fan).lowest(*self._weights(mains, crosses))
+            return math.sqrt(known.squared(*self._weights(mains, crosses))) / (2 * math.pi)
         along = self.length / 2000 / math.sqrt(mains / self.main_spacing * 1000)
         across = self.width / 2000 / math.sqrt(crosses / self.cross_spacing * 1000)
         return ellipse_wavenumber(along, across) / (2 * math.pi * math.sqrt(self.areal_density))
@@ -205,15 +206,22 @@ class StringBed:
         """What the net of single strings rings at as a share of the smooth membrane, both by the same functions."""
         if self.net is None:
             return 1.0
-        found, even = self.net.energies(), smooth(self.outline, self.fan)
-        return math.sqrt(self._solved(found, 1.0, crosses_to_mains) / self._solved(even, 1.0, crosses_to_mains))
+        weights = self._weights(1.0, crosses_to_mains)
+        net, even = (e.lowest(*weights) for e in (self.net.energies(), smooth(self.outline, self.fan)))
+        return math.sqrt(net.squared(*weights) / even.squared(*weights))
 
-    def _solved(self, energies: Energies, mains: float, crosses: float) -> float:
-        """The least ω² in 1/s² at tensions in N."""
+    def mode(self, crosses_to_mains: float) -> Mode | None:
+        """The slowest vibration of the smooth membrane; None for an ellipse, which is solved without it."""
+        if not (self.outline.profile or self.fan):
+            return None
+        return smooth(self.outline, self.fan).lowest(*self._weights(1.0, crosses_to_mains))
+
+    def _weights(self, mains: float, crosses: float) -> tuple[tuple[float, float], tuple[float, float]]:
+        """What the energies of mains and crosses are multiplied with, stretched (N) and moved (kg), at tensions in N."""
         a, b = self.length / 2000, self.width / 2000
         stretch = (mains / self.main_spacing * 1000 * b / a, crosses / self.cross_spacing * 1000 * a / b)
         masses = (self.main_density / self.main_spacing * a * b, self.cross_density / self.cross_spacing * a * b)
-        return energies.lowest(stretch, masses)
+        return stretch, masses
 
     @property
     def model_u(self) -> float:
@@ -254,10 +262,10 @@ class BedSpread:
 def expected_frequency(bed: StringBed, mains: Estimate, crosses: Estimate, spread: BedSpread) -> Estimate:
     """Frequency in Hz expected of a bed at given bed tensions (N), with its uncertainty and where it comes from."""
 
-    share = bed.net_share(crosses.value / mains.value)
+    share, mode = bed.net_share(crosses.value / mains.value), bed.mode(crosses.value / mains.value)
 
     def model(mains: float, crosses: float, model: float, outline: float = 1.0, **sizes: float) -> float:
-        return replace(bed, **sizes).smooth_frequency(mains, crosses) * share * model / math.sqrt(outline)  # type: ignore[arg-type]
+        return replace(bed, **sizes).smooth_frequency(mains, crosses, mode) * share * model / math.sqrt(outline)  # type: ignore[arg-type]
 
     return propagate(model, {"mains": mains, "crosses": crosses, **_inputs(bed, spread)})
 
@@ -265,10 +273,10 @@ def expected_frequency(bed: StringBed, mains: Estimate, crosses: Estimate, sprea
 def bed_tension(bed: StringBed, hz: Estimate, crosses_to_mains: Estimate, spread: BedSpread) -> Estimate:
     """Bed tension of the mains in N from a frequency, with its uncertainty and where it comes from."""
 
-    share = bed.net_share(crosses_to_mains.value)
+    share, mode = bed.net_share(crosses_to_mains.value), bed.mode(crosses_to_mains.value)
 
     def model(hz: float, crosses_to_mains: float, model: float, outline: float = 1.0, **sizes: float) -> float:
-        one = replace(bed, **sizes).smooth_frequency(1.0, crosses_to_mains) * share  # type: ignore[arg-type]
+        one = replace(bed, **sizes).smooth_frequency(1.0, crosses_to_mains, mode) * share  # type: ignore[arg-type]
         return (hz / one / model) ** 2 * outline
 
     return propagate(model, {"hz": hz, "crosses_to_mains": crosses_to_mains, **_inputs(bed, spread)})

@@ -43,26 +43,39 @@ class Energies:
     mains_mass: Matrix
     crosses_mass: Matrix
 
-    def lowest(self, stretch: tuple[float, float], mass: tuple[float, float]) -> float:
-        """The least ω² of ``stretch[0]``·mains + ``stretch[1]``·crosses against the same of the masses.
+    def lowest(self, stretch: tuple[float, float], mass: tuple[float, float]) -> "Mode":
+        """The slowest vibration: the least ω² of ``stretch[0]``·mains + ``stretch[1]``·crosses against the same of the masses.
 
-        By inverse iteration from the rim's own function, which is close to the lowest mode.
+        By inverse iteration from the rim's own function, which is close to it.
         """
         stiff = _sum(stretch, self.mains, self.crosses)
         heavy = _sum(mass, self.mains_mass, self.crosses_mass)
         root = _cholesky(stiff)
-        mode = [1.0] + [0.0] * (_SIZE - 1)
+        shape = [1.0] + [0.0] * (_SIZE - 1)
         found = math.inf
         for _ in range(_ROUNDS):
-            load = [sum(map(_times, row, mode)) for row in heavy]
-            mode = _solved(root, load)
-            last, found = found, sum(map(_times, load, mode))
-            scale = math.sqrt(sum(v * sum(map(_times, row, mode)) for v, row in zip(mode, heavy, strict=True)))
-            mode = [v / scale for v in mode]
-            found = sum(v * sum(map(_times, row, mode)) for v, row in zip(mode, stiff, strict=True))
+            shape = _solved(root, [sum(map(_times, row, shape)) for row in heavy])
+            scale = math.sqrt(_energy(heavy, shape))
+            shape = [v / scale for v in shape]
+            last, found = found, _energy(stiff, shape)
             if abs(last - found) < 1e-13 * found:
                 break
-        return found
+        parts = (self.mains, self.crosses), (self.mains_mass, self.crosses_mass)
+        (mains, crosses), (heavy_mains, heavy_crosses) = (tuple(_energy(m, shape) for m in pair) for pair in parts)
+        return Mode((mains, crosses), (heavy_mains, heavy_crosses))
+
+
+@dataclass(frozen=True, slots=True)
+class Mode:
+    """A vibration by the energies that it has in mains and crosses, for a stretch and a mass of 1 each."""
+
+    stretched: tuple[float, float]
+    moved: tuple[float, float]
+
+    def squared(self, stretch: tuple[float, float], mass: tuple[float, float]) -> float:
+        """ω² by Rayleigh's quotient: exact for the bed that the vibration is of, right to second order for one close to it."""
+        above = stretch[0] * self.stretched[0] + stretch[1] * self.stretched[1]
+        return above / (mass[0] * self.moved[0] + mass[1] * self.moved[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +190,10 @@ def _mirrored(lower: list[list[float]]) -> Matrix:
 
 def _times(one: float, other: float) -> float:
     return one * other
+
+
+def _energy(matrix: Iterable[Iterable[float]], shape: list[float]) -> float:
+    return sum(v * sum(map(_times, row, shape)) for v, row in zip(shape, matrix, strict=True))
 
 
 def _sum(by: tuple[float, float], one: Matrix, other: Matrix) -> list[list[float]]:

@@ -23,7 +23,7 @@ JOINED_START = math.radians(152)
 """The same where no bridge closes the head and the hoop's sides run on into the shaft."""
 
 _CURVE_STEP = math.pi / 6
-"""Eccentric angle that one cubic of an outline covers: its error is below 0.1 mm."""
+"""Eccentric angle that one cubic of an outline covers: its error is below 0.25 mm."""
 
 
 @dataclass(frozen=True, slots=True)

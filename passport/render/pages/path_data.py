@@ -73,7 +73,11 @@ def _dimensions(frame: FrameFacts) -> dict[str, Any]:
         "rim_mm": shape.rim,
         "main_spacing_mm": round(shape.spacing[0], 3),
         "cross_spacing_mm": round(shape.spacing[1], 3),
-        **({"edge_mm": edge} if edge else {}),
+        **(
+            {"edge_mm": edge, "edge_is": "usual in the sport" if shape.is_assumed("outline") else "recorded"}
+            if edge
+            else {}
+        ),
         **(fan if shape.fan else {}),
         **({"first_cross_from_tip_mm": shape.first_cross} if shape.first_cross else {}),
         **({"into_throat_mm": list(shape.into_throat)} if shape.into_throat[0] else {}),
