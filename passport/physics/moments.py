@@ -154,7 +154,7 @@ class Moments:
 
     @classmethod
     def string_bed(cls, shape: RacquetShape, mains_g_per_m: float, crosses_g_per_m: float) -> Self:
-        """The strings inside the head: each string's length in the ellipse times its linear density, g/m.
+        """The strings inside the head: each string's length in it times its linear density, g/m.
 
         What runs through the hoop and around it, and the knots, are not in it.
         """
@@ -162,16 +162,20 @@ class Moments:
 
     @classmethod
     def _mains(cls, shape: RacquetShape, g_per_m: float) -> Self:
-        places = ((y, shape.main_length(y)) for y in shape.main_positions())
-        centre = shape.head_centre
-        strings = ((g_per_m * run / 1000, run, y) for y, run in places)
-        return cls.total(cls(m, m * centre, m * (centre**2 + run**2 / 12), m * y**2) for m, run, y in strings)
+        found = (shape.main_ends(y) for y in shape.main_positions())
+        return cls.total(cls._rod(g_per_m, *ends) for ends in found if ends)
 
     @classmethod
     def _crosses(cls, shape: RacquetShape, g_per_m: float) -> Self:
         places = ((x, shape.cross_length(x)) for x in shape.cross_positions())
-        strings = ((g_per_m * run / 1000, run, x) for x, run in places)
-        return cls.total(cls(m, m * x, m * x**2, m * run**2 / 12) for m, run, x in strings)
+        return cls.total(cls._rod(g_per_m, (x, -run / 2), (x, run / 2)) for x, run in places)
+
+    @classmethod
+    def _rod(cls, g_per_m: float, one: tuple[float, float], other: tuple[float, float]) -> Self:
+        """A straight string from (x, y) to (x, y) in mm."""
+        (x1, y1), (x2, y2) = one, other
+        x, y, mass = (x1 + x2) / 2, (y1 + y2) / 2, g_per_m * math.hypot(x2 - x1, y2 - y1) / 1000
+        return cls(mass, mass * x, mass * (x**2 + (x2 - x1) ** 2 / 12), mass * (y**2 + (y2 - y1) ** 2 / 12))
 
 
 def arc_offset(shape: RacquetShape, hour: float, length: float) -> float:
@@ -188,7 +192,7 @@ def arc_offset(shape: RacquetShape, hour: float, length: float) -> float:
 
 @lru_cache(maxsize=4096)
 def _arc_means(shape: RacquetShape, hour: float, length: float) -> tuple[float, float, float]:
-    """Means of x (mm), x² and y² (mm²) over a strip on the hoop, weighted by length along the ellipse."""
+    """Means of x (mm), x² and y² (mm²) over a strip on the hoop, weighted by length along it."""
     # The mean over nothing is the point itself; the quotient below would be 0/0.
     if length == 0:
         x, y = shape.on_hoop(hour)

@@ -1,8 +1,9 @@
-"""The string bed as a stretched elliptical membrane: frequency from tension, and bed tension from frequency.
+"""The string bed as a stretched membrane: frequency from tension, and bed tension from frequency.
 
-The mains carry tension along the handle, the crosses across it. Stretching each axis by the square root of its tension
-per length turns unequal tensions into equal ones on another ellipse, whose own lowest wavenumber is taken (not that of a
-circle of the same area).
+The mains carry tension along the handle, the crosses across it. On an ellipse, stretching each axis by the square root of
+its tension per length turns unequal tensions into equal ones on another ellipse, whose own lowest wavenumber is taken (not
+that of a circle of the same area). Other outlines, and mains that fan out, are solved as `passport.physics.head.membrane`
+does. A bed whose strings are known rings lower than the smooth membrane by what the net of them does.
 
 Three figures are not each other and are never shown as one another: the pull tension set on the machine, the reading
 of an instrument, and the bed tension that is worked out here from a frequency.
@@ -10,27 +11,32 @@ of an instrument, and the bed tension that is worked out here from a frequency.
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Final, Self
 
 from passport.physics.geometry import RacquetShape
+from passport.physics.head.membrane import Mode, Net, smooth
+from passport.physics.head.outline import ELLIPSE, HeadOutline
 from passport.physics.uncertainty import Estimate, propagate
 
 LEFT_OUT: Final = (
-    "The bed is taken as a smooth, evenly stretched membrane with a fixed rim and the strings' own mass. Left out: "
-    "that it is a lattice of single strings (0.1 to 2 % of the frequency), strings of uneven tension, friction where "
-    "they cross, their stiffness, the hoop that gives way, the air that moves along, and dampeners, stencil ink, "
-    "knots and string savers."
+    "The bed is taken as an evenly stretched net of strings with a fixed rim and their own mass. Left out: strings of "
+    "uneven tension, friction where they cross, their stiffness, the hoop that gives way, the air that moves along, "
+    "and dampeners, stencil ink, knots and string savers."
 )
-"""What the membrane leaves out, in words that may be printed beside a figure from it."""
+"""What the net leaves out, in words that may be printed beside a figure from it."""
 
 MODEL_U: Final = 0.01
-"""Standard uncertainty of the membrane itself, as a share of the frequency.
+"""Standard uncertainty of a smooth membrane, whose strings nobody knows one by one, as a share of the frequency: nets of
+single strings ring 0.1 to 2 % lower."""
 
-From comparing it with the same beds as lattices of single stretched strings, which ring 0.1 to 2 % lower; the rest of
-what :data:`LEFT_OUT` names is not in it.
+NET_U: Final = 0.003
+"""Standard uncertainty of the net, as a share of the frequency.
+
+Nets that are solved crossing by crossing ring within 0.1 % of it. The rest stands for where the strings lie: the places of
+the outer ones are counted from the middle ones' spacing. What :data:`LEFT_OUT` names is not in it.
 """
 
 BED_SHARE_OF_PULL: Final = Estimate(0.70, 0.05)
@@ -140,7 +146,8 @@ def _scaled_wavenumber(ratio: float) -> float:
 class StringBed:
     """A string bed, mains and crosses apart.
 
-    ``length`` and ``width`` of the strung ellipse, mm; linear densities g/m; spacings mm.
+    ``length`` and ``width`` of the strung area, mm, with its ``outline``; linear densities g/m; spacings mm, that of mains
+    which ``fan`` out (`RacquetShape`) at the middle of the head. ``net`` are its strings; without it the bed is smooth.
     """
 
     length: float
@@ -149,11 +156,24 @@ class StringBed:
     cross_density: float
     main_spacing: float
     cross_spacing: float
+    outline: HeadOutline = ELLIPSE
+    fan: float = 0.0
+    net: Net | None = None
 
     @classmethod
     def of(cls, shape: RacquetShape, main_density: float, cross_density: float) -> Self:
         """The bed of a frame model with mains and crosses of the given linear densities, g/m."""
-        return cls(shape.head_length, shape.head_width, main_density, cross_density, *shape.spacing)
+        half, width = shape.head_length / 2, shape.head_width / 2
+        net = Net(
+            shape.outline,
+            shape.fan,
+            width / half,
+            tuple(y / width for y in shape.main_positions() if y > -1e-6 and shape.main_length(y) > 0),
+            tuple((x - shape.head_centre) / half for x in shape.cross_positions() if shape.cross_length(x) > 0),
+            (shape.spacing[0] / width, shape.spacing[1] / half),
+        )
+        size = (shape.head_length, shape.head_width)
+        return cls(*size, main_density, cross_density, *shape.spacing, shape.outline, shape.fan, net)
 
     @property
     def areal_density(self) -> float:
@@ -163,14 +183,50 @@ class StringBed:
     def frequency(self, mains: float, crosses: float) -> float:
         """Lowest frequency in Hz with ``mains`` and ``crosses`` N of tension in each string of the bed.
 
-        f = k/(2π√σ), with k of the ellipse whose semi-axes are divided by √(T/s), the root of the tension per length.
         Raises ``ValueError`` for a tension that is not above 0.
+        """
+        return self.smooth_frequency(mains, crosses) * self.net_share(crosses / mains)
+
+    def smooth_frequency(self, mains: float, crosses: float, mode: Mode | None = None) -> float:
+        """The same of a smooth membrane, Hz; ``mode`` may be that of a bed close to it, which is quicker.
+
+        Of an ellipse f = k/(2π√σ), with k of the ellipse whose semi-axes are divided by √(T/s), the root of the tension per
+        length. Raises ``ValueError`` for a tension that is not above 0.
         """
         if not (mains > 0 and crosses > 0):
             raise ValueError("a string bed rings only with tension in mains and crosses")
+        if self.outline.profile or self.fan:
+            known = mode or smooth(self.outline, self.fan).lowest(*self._weights(mains, crosses))
+            return math.sqrt(known.squared(*self._weights(mains, crosses))) / (2 * math.pi)
         along = self.length / 2000 / math.sqrt(mains / self.main_spacing * 1000)
         across = self.width / 2000 / math.sqrt(crosses / self.cross_spacing * 1000)
         return ellipse_wavenumber(along, across) / (2 * math.pi * math.sqrt(self.areal_density))
+
+    def net_share(self, crosses_to_mains: float) -> float:
+        """What the net of single strings rings at as a share of the smooth membrane, both by the same functions."""
+        if self.net is None:
+            return 1.0
+        weights = self._weights(1.0, crosses_to_mains)
+        net, even = (e.lowest(*weights) for e in (self.net.energies(), smooth(self.outline, self.fan)))
+        return math.sqrt(net.squared(*weights) / even.squared(*weights))
+
+    def mode(self, crosses_to_mains: float) -> Mode | None:
+        """The slowest vibration of the smooth membrane; None for an ellipse, which is solved without it."""
+        if not (self.outline.profile or self.fan):
+            return None
+        return smooth(self.outline, self.fan).lowest(*self._weights(1.0, crosses_to_mains))
+
+    def _weights(self, mains: float, crosses: float) -> tuple[tuple[float, float], tuple[float, float]]:
+        """What the energies of mains and crosses are multiplied with, stretched (N) and moved (kg), at tensions in N."""
+        a, b = self.length / 2000, self.width / 2000
+        stretch = (mains / self.main_spacing * 1000 * b / a, crosses / self.cross_spacing * 1000 * a / b)
+        masses = (self.main_density / self.main_spacing * a * b, self.cross_density / self.cross_spacing * a * b)
+        return stretch, masses
+
+    @property
+    def model_u(self) -> float:
+        """Standard uncertainty of the model that the bed is taken as, as a share of the frequency."""
+        return NET_U if self.net else MODEL_U
 
     def bed_tension(self, hz: float, crosses_to_mains: float = 1.0) -> float:
         """Bed tension of the mains in N at which the bed rings at ``hz``; the crosses hold the given ratio of it.
@@ -188,7 +244,8 @@ class StringBed:
 class BedSpread:
     """Standard uncertainties of what is known of a bed: sizes and spacings in mm, linear densities in g/m.
 
-    ``model`` is that of the membrane itself, as a share of the frequency. The defaults for sizes and spacings (read
+    ``model`` is that of the model itself, as a share of the frequency, None for the bed's own, and ``area`` that of the
+    strung area for an outline that was not measured, as a share of it. The defaults for sizes and spacings (read
     with a tape, counted over the head) are common practice, no source.
     """
 
@@ -198,14 +255,17 @@ class BedSpread:
     cross_density: float = 0.0
     main_spacing: float = 0.2
     cross_spacing: float = 0.2
-    model: float = MODEL_U
+    model: float | None = None
+    area: float = 0.0
 
 
 def expected_frequency(bed: StringBed, mains: Estimate, crosses: Estimate, spread: BedSpread) -> Estimate:
     """Frequency in Hz expected of a bed at given bed tensions (N), with its uncertainty and where it comes from."""
 
-    def model(mains: float, crosses: float, model: float, **sizes: float) -> float:
-        return StringBed(**sizes).frequency(mains, crosses) * model
+    share, mode = bed.net_share(crosses.value / mains.value), bed.mode(crosses.value / mains.value)
+
+    def model(mains: float, crosses: float, model: float, outline: float = 1.0, **sizes: float) -> float:
+        return replace(bed, **sizes).smooth_frequency(mains, crosses, mode) * share * model / math.sqrt(outline)  # type: ignore[arg-type]
 
     return propagate(model, {"mains": mains, "crosses": crosses, **_inputs(bed, spread)})
 
@@ -213,8 +273,11 @@ def expected_frequency(bed: StringBed, mains: Estimate, crosses: Estimate, sprea
 def bed_tension(bed: StringBed, hz: Estimate, crosses_to_mains: Estimate, spread: BedSpread) -> Estimate:
     """Bed tension of the mains in N from a frequency, with its uncertainty and where it comes from."""
 
-    def model(hz: float, crosses_to_mains: float, model: float, **sizes: float) -> float:
-        return StringBed(**sizes).bed_tension(hz / model, crosses_to_mains)
+    share, mode = bed.net_share(crosses_to_mains.value), bed.mode(crosses_to_mains.value)
+
+    def model(hz: float, crosses_to_mains: float, model: float, outline: float = 1.0, **sizes: float) -> float:
+        one = replace(bed, **sizes).smooth_frequency(1.0, crosses_to_mains, mode) * share  # type: ignore[arg-type]
+        return (hz / one / model) ** 2 * outline
 
     return propagate(model, {"hz": hz, "crosses_to_mains": crosses_to_mains, **_inputs(bed, spread)})
 
@@ -237,5 +300,6 @@ def _inputs(bed: StringBed, spread: BedSpread) -> dict[str, Estimate]:
         "cross_density": Estimate(bed.cross_density, spread.cross_density),
         "main_spacing": Estimate(bed.main_spacing, spread.main_spacing),
         "cross_spacing": Estimate(bed.cross_spacing, spread.cross_spacing),
-        "model": Estimate(1.0, spread.model),
+        "model": Estimate(1.0, bed.model_u if spread.model is None else spread.model),
+        **({"outline": Estimate(1.0, spread.area)} if spread.area else {}),
     }

@@ -1,6 +1,6 @@
 """The whole string of a racquet: inside the head, through the hoop, round it from hole to hole, and into the knots.
 
-What lies outside the strung ellipse is 12 to 18 % of what lies inside, and it sits at the hoop, where it swings most.
+What lies outside the strung area is 12 to 18 % of what lies inside, and it sits at the hoop, where it swings most.
 A :class:`StringPath` is a list of straight runs, wherever they come from. :func:`estimated_path` lays them out from a
 model's dimensions and its counts alone, which knows no single hole; a path that was taken from the real holes is one
 more maker of a :class:`StringPath`, with a smaller uncertainty than :data:`OUTSIDE_U`.
@@ -112,16 +112,16 @@ def estimated_path(shape: RacquetShape, laid: Threading = Threading()) -> String
 
 
 def groove(shape: RacquetShape, x: float, y: float) -> Spot:
-    """Where the string lies round the hoop, outwards at right angles from the point (x, y) of the strung ellipse."""
-    along, across = shape.head_length / 2, shape.head_width / 2
-    nx, ny = (x - shape.head_centre) / along**2, y / across**2
-    through = shape.rim * (1 - GROOVE) / math.hypot(nx, ny)
+    """Where the string lies round the hoop, outwards at right angles from the point (x, y) of the strung area's edge."""
+    nx, ny = shape.outward(shape.outline_turn(x, y))
+    through = shape.rim * (1 - GROOVE)
     return x + through * nx, y + through * ny
 
 
 @dataclass(frozen=True, slots=True)
 class Chord:
-    """One string inside the head, at ``at`` mm across (a main) or from the butt (a cross), with its two ends."""
+    """One string inside the head, at ``at`` mm across at the head's middle (a main) or from the butt (a cross), with its two
+    ends."""
 
     shape: RacquetShape
     of: Side
@@ -131,7 +131,8 @@ class Chord:
         """Where it meets the inside of the hoop: end 0 at the throat or on the left, 1 at the head or on the right."""
         sign = 2 * end - 1
         if self.of == "mains":
-            return self.shape.head_centre + sign * self.shape.main_length(self.at) / 2, self.at
+            ends = self.shape.main_ends(self.at)
+            return ends[end] if ends else (self.shape.head_centre, self.at)
         return self.at, sign * self.shape.cross_length(self.at) / 2
 
     def outer(self, end: int) -> Spot:

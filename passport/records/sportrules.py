@@ -7,7 +7,8 @@ Law 4. Racketball: World Squash, Squash 57 equipment. The rules in force at an e
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from passport.records.schema.catalogue import FrameModel, Sport
+from passport.physics.geometry import RacquetShape
+from passport.records.schema.catalogue import FrameModel, IntoThroat, Sport
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,12 +22,15 @@ class Limits:
     head_width: float = float("inf")
     area: float = float("inf")
     mass: float = float("inf")
+    into_throat: tuple[float, float] | None = None
+    """Greatest width of a strung piece that reaches into the throat, and greatest strung length with it; None where the
+    rules name no such piece."""
 
 
 RULES: dict[Sport, Limits] = {
     "tennis": Limits("ITF Rules of Tennis, Appendix II", 737, 317, 394, 292),
     "squash": Limits("World Squash racket specification", 686, 215, 390, area=50_000, mass=255),
-    "badminton": Limits("BWF Laws of Badminton, Law 4", 680, 230, 280, 220),
+    "badminton": Limits("BWF Laws of Badminton, Law 4", 680, 230, 280, 220, into_throat=(35, 330)),
     "racketball": Limits("World Squash, Squash 57 equipment", 558.8, mass=280),
 }
 
@@ -34,16 +38,35 @@ RULES: dict[Sport, Limits] = {
 def breaches(model: FrameModel) -> Iterator[tuple[str, str]]:
     """The dimensions of a model that its sport's rules do not allow: the field's path, and what is wrong."""
     limits, shape = RULES[model.sport], model.shape()
+    if model.head.into_throat:
+        yield from _into_throat(model.head.into_throat, limits, shape)
+    # Of a form that nobody recorded only what is over the limit whatever its form is known.
+    unsure = 1 - 2 * dict(shape.assumed).get("outline", 0.0)
     measured = (
         ("length", "overall length", shape.length, limits.length, "mm", ("length",)),
         ("rim", "overall width", shape.head_width + 2 * shape.rim, limits.width, "mm", ("rim", "aspect")),
         ("head.length", "strung length", shape.head_length, limits.head_length, "mm", ("aspect",)),
         ("head.width", "strung width", shape.head_width, limits.head_width, "mm", ("aspect",)),
-        ("head", "strung area", shape.head_area / 100, limits.area / 100, "cm²", ()),
+        ("head", "strung area", shape.head_area * unsure / 100, limits.area / 100, "cm²", ()),
     )
     for path, name, value, limit, unit, rests_on in measured:
         if value > limit + 0.05 and not shape.is_assumed(*rests_on):
             yield path, f"The {name}, {value:.1f} {unit}, is over {limit:g} {unit} ({limits.rule})."
+
+
+def _into_throat(piece: IntoThroat, limits: Limits, shape: RacquetShape) -> Iterator[tuple[str, str]]:
+    """Whether a strung piece that reaches into the throat is allowed: BWF Law 4 (its figures from memory)."""
+    if limits.into_throat is None:
+        yield "head.into_throat", f"These rules know no strings that reach into the throat ({limits.rule})."
+        return
+    width, whole = limits.into_throat
+    if piece.width.value > width + 0.05:
+        what = f"The strung piece in the throat, {piece.width.value:.1f} mm wide, is over {width:g} mm ({limits.rule})."
+        yield "head.into_throat.width", what
+    length = shape.head_length + piece.length.value
+    if length > whole + 0.05 and not shape.is_assumed("aspect"):
+        what = f"The strung length with the piece in the throat, {length:.1f} mm, is over {whole:g} mm ({limits.rule})."
+        yield "head.into_throat.length", what
 
 
 def too_heavy(sport: Sport, mass: float) -> str | None:

@@ -90,15 +90,9 @@ def of_fitted(fitted: Fitted, parts: Mapping[str, Part], shape: RacquetShape) ->
 
 def _hoop(shape: RacquetShape, hour: float, length: float) -> Stretch:
     """A strip centred at an hour, from the tip along the hoop; below 0 where it reaches over the tip."""
-    ends = shape.hoop_span(hour, length) if length else (_eccentric(shape, hour),) * 2
+    ends = shape.hoop_span(hour, length) if length else (shape.hoop_turn(math.radians(30 * hour)),) * 2
     low, high = (integrate(shape.hoop_speed, 0.0, end, panels=16) for end in ends)
     return Stretch("hoop", low, high)
-
-
-def _eccentric(shape: RacquetShape, hour: float) -> float:
-    a, b = shape.hoop_axes
-    angle = math.radians(30 * hour)
-    return math.atan2(a * math.sin(angle), b * math.cos(angle))
 
 
 def _folded_back(stretch: Stretch) -> Iterator[Stretch]:
@@ -111,11 +105,10 @@ def _folded_back(stretch: Stretch) -> Iterator[Stretch]:
 
 def _along(shape: RacquetShape, low: float, high: float) -> Iterator[Stretch]:
     """A span along the axis: what of it is above the throat lies on the hoop."""
-    a = shape.hoop_axes[0]
-    throat = shape.head_centre - a
+    throat = shape.head_centre - shape.hoop_axes[0]
     if low < throat:
         yield Stretch("axis", low, min(high, throat))
     if high > throat:
-        near, far = (math.acos(max(-1.0, min(1.0, (x - shape.head_centre) / a))) for x in (high, max(low, throat)))
+        near, far = (shape.hoop_turn_at(x) for x in (high, max(low, throat)))
         begin, end = (integrate(shape.hoop_speed, 0.0, angle, panels=16) for angle in (near, far))
         yield Stretch("hoop", begin, end)

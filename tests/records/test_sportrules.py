@@ -51,7 +51,9 @@ def test_a_breach_names_the_figure_the_limit_and_the_rule() -> None:
 
 def test_an_area_may_be_too_large_where_no_side_is() -> None:
     """The strung area of a squash racquet has a limit of its own."""
-    assert [path for path, _ in breaches(_model("squash", head={"length": "385 mm", "width": "190 mm"}))] == ["head"]
+    assert [
+        path for path, _ in breaches(_model("squash", head={"length": "385 mm", "width": "190 mm", "form": "ellipse"}))
+    ] == ["head"]
 
 
 def test_a_mass_over_the_limit_names_the_rule() -> None:

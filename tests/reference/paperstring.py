@@ -16,6 +16,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 
+import numpy as np
+from scipy.interpolate import CubicSpline
+
 GROOVE, SLANT, TAIL_MM, TURNS = 0.22, 0.5, 7.0, 2.0
 NEAR = 10
 """Holes further round that a string may go outside the hoop (common practice, no source)."""
@@ -76,12 +79,29 @@ Hole = tuple[str, int, str]
 Spot = tuple[float, float]
 
 
+def _edge(centre: float, size: dict) -> tuple[np.ndarray, np.ndarray]:
+    """x and y of many points round the strung area, clockwise from the tip: a spline through those of the file, else an
+    ellipse."""
+    t = np.linspace(0, 2 * math.pi, 6001)
+    if "edge_mm" not in size:
+        return centre + size["head_length_mm"] / 2 * np.cos(t), size["head_width_mm"] / 2 * np.sin(t)
+    right = np.array(size["edge_mm"])
+    whole = np.vstack([right, right[-2::-1] * [1, -1]])
+    whole[-1] = whole[0]
+    found = CubicSpline(np.linspace(0, 2 * math.pi, len(whole)), whole, bc_type="periodic")(t)
+    return found[:, 0], found[:, 1]
+
+
 class _Bench:
     """The racquet on paper, with the string that is in it so far."""
 
     def __init__(self, data: dict) -> None:
         size = data["string_path"]["dimensions"]
         self.a, self.b, self.rim = size["head_length_mm"] / 2, size["head_width_mm"] / 2, size["rim_mm"]
+        self.edge = _edge(data["length_mm"] - self.rim - self.a, size)
+        middle = size["main_spacing_mm"]
+        self.fan = (size.get("main_spacing_throat_mm", middle), size.get("main_spacing_head_mm", middle))
+        self.first = size.get("first_cross_from_tip_mm")
         self.spacing = {"main": size["main_spacing_mm"], "cross": size["cross_spacing_mm"]}
         self.centre = data["length_mm"] - self.rim - self.a
         self.crosses = data["pattern"]["crosses"]
@@ -158,16 +178,26 @@ class _Bench:
         return abs(p - q) if one[2] == other[2] else min(p + q, 2 * last - p - q) + 1
 
     def _spot(self, of: str, number: int, hand: str, hole: Hole) -> Spot:
+        x, y = self.edge
         if of == "main":
-            y = (number - 0.5) * self.spacing["main"] * (-1 if hand == "left" else 1)
-            return self.centre + (1 if hole[0] == "H" else -1) * self.a * math.sqrt(1 - (y / self.b) ** 2), y
-        x = ((self.crosses + 1) / 2 - number) * self.spacing["cross"]
-        return self.centre + x, (-1 if hole[2] == "left" else 1) * self.b * math.sqrt(1 - (x / self.a) ** 2)
+            steps = (number - 0.5) * (-1 if hand == "left" else 1)
+            here = steps * (self.fan[0] + (self.fan[1] - self.fan[0]) * (x - self.centre + self.a) / (2 * self.a))
+            return self._meets(y - here, (x > self.centre) == (hole[0] == "H"))
+        tip = self.centre + self.a
+        cross = tip - self.first - (number - 1) * self.spacing["cross"] if self.first else 0.0
+        cross = cross or self.centre + ((self.crosses + 1) / 2 - number) * self.spacing["cross"]
+        return self._meets(x - cross, (y < 0) == (hole[2] == "left"))
+
+    def _meets(self, off: np.ndarray, wanted: np.ndarray) -> Spot:
+        """Where the edge passes a line, by the signs of its distances from it: in the wanted half."""
+        (found,) = np.nonzero((np.sign(off[:-1]) != np.sign(off[1:])) & wanted[:-1])
+        at = found[0]
+        share = off[at] / (off[at] - off[at + 1])
+        return tuple(float(c[at] + share * (c[at + 1] - c[at])) for c in self.edge)
 
     def _out(self, at: Spot, along: Spot) -> Spot:
         """Through the hoop by a slanted hole to the groove."""
-        nx, ny = (at[0] - self.centre) / self.a**2, at[1] / self.b**2
-        normal = (nx / math.hypot(nx, ny), ny / math.hypot(nx, ny))
+        normal = self._normal(self._nearest(at))
         hx, hy = (SLANT * normal[i] + (1 - SLANT) * along[i] for i in (0, 1))
         h = math.hypot(hx, hy)
         deep = self.rim * (1 - GROOVE) / max(0.5, (hx * normal[0] + hy * normal[1]) / h)
@@ -178,12 +208,26 @@ class _Bench:
         rises = [self.gauge / 2 * math.sin(math.pi * k / 100) for k in range(101)]
         return sum(math.hypot(step / 100, q - p) for p, q in pairwise(rises)) / step
 
+    def _nearest(self, at: Spot) -> int:
+        return int(np.argmin(np.hypot(self.edge[0] - at[0], self.edge[1] - at[1])))
+
+    def _normal(self, at: int) -> Spot:
+        """Outwards at right angles to the edge, from its neighbouring points."""
+        count = len(self.edge[0]) - 1
+        (x1, x2), (y1, y2) = ([c[(at + k) % count] for k in (-3, 3)] for c in self.edge)
+        return float(y2 - y1) / math.hypot(x2 - x1, y2 - y1), float(x1 - x2) / math.hypot(x2 - x1, y2 - y1)
+
     def _arc(self, one: Spot, other: Spot, of: str) -> None:
-        ra, rb = self.a + self.rim * (1 - GROOVE), self.b + self.rim * (1 - GROOVE)
-        t1, t2 = (math.atan2(p[1] / rb, (p[0] - self.centre) / ra) for p in (one, other))
-        turn = (t2 - t1 + math.pi) % (2 * math.pi) - math.pi
-        angles = [t1 + turn * k / 12 for k in range(1, 12)]
-        self._lay([one, *((self.centre + ra * math.cos(t), rb * math.sin(t)) for t in angles), other], of)
+        """Round the hoop in its groove, the short way."""
+        count, deep = len(self.edge[0]) - 1, self.rim * (1 - GROOVE)
+        start, stop = self._nearest(one), self._nearest(other)
+        turn = (stop - start + count // 2) % count - count // 2
+        spots = []
+        for k in range(1, 12):
+            at = round(start + turn * k / 12) % count
+            nx, ny = self._normal(at)
+            spots.append((float(self.edge[0][at]) + deep * nx, float(self.edge[1][at]) + deep * ny))
+        self._lay([one, *spots, other], of)
 
     def _lay(self, points: list[Spot], of: str, longer: float = 1.0) -> None:
         for (x1, y1), (x2, y2) in pairwise(points):

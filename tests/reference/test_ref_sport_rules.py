@@ -1,5 +1,6 @@
 """The limits of each sport against the figures of its published rules, a hair below and a hair above."""
 
+import math
 from typing import Any
 
 import pytest
@@ -11,13 +12,15 @@ INCH = 25.4
 """mm, exact: international yard and pound agreement of 1959."""
 
 
-def _model(sport: str, length: float = 500, head: tuple[float, float] = (200, 150), rim: float = 10) -> FrameModel:
+def _model(
+    sport: str, length: float = 500, head: tuple[float, float] = (200, 150), rim: float = 10, **more: Any
+) -> FrameModel:
     data: dict[str, Any] = {
         "maker": "m",
         "name": "n",
         "sport": sport,
         "length": f"{length} mm",
-        "head": {"length": f"{head[0]} mm", "width": f"{head[1]} mm"},
+        "head": {"length": f"{head[0]} mm", "width": f"{head[1]} mm", **more},
         "rim": f"{rim} mm",
         "handle": {"length": "150 mm", "width": "25 mm"},
         "pattern": {"mains": 14, "crosses": 16},
@@ -77,8 +80,44 @@ def test_squash_string_length_and_area() -> None:
     narrow = 160.0
     assert _paths(_model("squash", head=(390, narrow))) == []
     assert _paths(_model("squash", head=(391, narrow))) == ["head.length"]
-    assert _paths(_model("squash", head=(380, 167))) == []  # π·380·167/4 mm² = 498.4 cm² (area of an ellipse)
-    assert _paths(_model("squash", head=(380, 168))) == ["head"]  # 501.4 cm²
+    assert _paths(_model("squash", head=(380, 167), form="ellipse")) == []  # π·380·167/4 mm² = 498.4 cm²
+    assert _paths(_model("squash", head=(380, 168), form="ellipse")) == ["head"]  # 501.4 cm²
+
+
+def test_squash_area_is_that_of_the_outline() -> None:
+    """The area under measured widths is held to 500 cm².
+
+    The widths are those of a superellipse of exponent 2.5, |2x/L|ⁿ + |2y/W|ⁿ = 1, whose area is
+    L·W·Γ(1 + 1/n)²/Γ(1 + 2/n) (Gradshteyn & Ryzhik 4.642, from memory).
+    """
+    n = 2.5
+    share = math.gamma(1 + 1 / n) ** 2 / math.gamma(1 + 2 / n)
+    heights = (30.0, 95.0, 265.0, 330.0)
+    for width, over in ((163.0, []), (166.0, ["head"])):
+        found = [width * (1 - abs(2 * h / 360 - 1) ** n) ** (1 / n) for h in heights]
+        widths = [f"{w:.2f} mm at {h:g} mm" for w, h in zip(found, heights, strict=True)]
+        model = _model("squash", head=(360, width), widths=widths)
+        assert model.shape().head_area == pytest.approx(360 * width * share, rel=0.004)
+        assert _paths(model) == over, 360 * width * share / 100
+
+
+def test_a_form_that_nobody_recorded_breaks_no_rule_by_guess() -> None:
+    """A squash head whose form is not recorded is over the area only where it surely is, and its teardrop is smaller."""
+    assert _paths(_model("squash", head=(380, 168))) == []
+    assert _paths(_model("squash", head=(388, 190))) == ["head"]
+
+
+def test_badminton_strings_in_the_throat() -> None:
+    """BWF Laws, Law 4: the strings may reach into the throat if that piece is at most 35 mm wide and the whole strung length
+    at most 330 mm (from memory)."""
+    for length, width, over in (
+        (50, 35, []),
+        (51, 35, ["head.into_throat.length"]),
+        (50, 36, ["head.into_throat.width"]),
+    ):
+        piece = {"length": f"{length} mm", "width": f"{width} mm"}
+        assert _paths(_model("badminton", head=(280, 220), rim=5, into_throat=piece)) == over
+    assert _paths(_model("squash", into_throat={"length": "10 mm", "width": "10 mm"})) == ["head.into_throat"]
 
 
 @pytest.mark.parametrize(

@@ -14,11 +14,14 @@ import math
 import re
 import sys
 import zlib
+from dataclasses import replace
 from pathlib import Path
 
 import finestring
 import numpy as np
+import strungmass
 import yaml
+from scipy.interpolate import PchipInterpolator
 
 DEMO = Path(__file__).parents[2] / "content_demo"
 ROOT12 = math.sqrt(12)
@@ -67,7 +70,36 @@ def fine_frame(model: dict, strings: dict) -> finestring.Frame:
     )
     pieces = 2 if "two pieces" in words else int(strings.get("pieces", 1))
     knots = int(strings.get("knots", 2 * pieces))
-    return finestring.Frame(number(model["length"]), head, number(model["rim"]), counts, spacings, start, pieces, knots)
+    frame = finestring.Frame(
+        number(model["length"]), head, number(model["rim"]), counts, spacings, start, pieces, knots
+    )
+    return replace(
+        frame,
+        half_width=edge_of(model["head"]),
+        throat=number(pattern["throat_spacing"]) if "throat_spacing" in pattern else 0.0,
+        first_cross=number(pattern["first_cross"]) if "first_cross" in pattern else 0.0,
+    )
+
+
+def edge_of(head: dict):
+    """A head's half-width in mm by the share of its length, as its form usually is or through its measured widths; None for
+    an ellipse. The ratio to the ellipse's width runs without bends of its own from one to the next."""
+    form, (length, width) = head.get("form", "ellipse"), (number(head[k]) for k in ("length", "width"))
+    if form == "ellipse" and "widths" not in head:
+        return None
+    known = {"teardrop": strungmass.TEARDROP, "egg": ((-1, 0.86), (1, 1.13)), "squarer": ((-1, 1.2), (0, 1), (1, 1.2))}
+    if "widths" in head:
+        said = [[number(part) for part in text.split(" at ")] for text in head["widths"]]
+        points = sorted((2 * h / length - 1, w / width / math.sqrt(1 - (2 * h / length - 1) ** 2)) for w, h in said)
+        ends = (known[form][0], known[form][-1])
+        known = {form: (ends[0], *points, (0.3, 1 / math.sqrt(1 - 0.09)), ends[1])}
+    knots = np.array(sorted(known[form]))
+    over = PchipInterpolator(knots[:, 0], knots[:, 1])
+
+    def half_width(share: float) -> float:
+        return width / 2 * math.sqrt(max(0.0, 1 - share * share)) * float(over(max(-1.0, min(1.0, share))))
+
+    return half_width
 
 
 def per_metre(strung: dict) -> tuple[float, float]:

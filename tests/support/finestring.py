@@ -8,7 +8,9 @@ practice, no source.
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -18,7 +20,11 @@ TURNS = 5
 
 @dataclass(frozen=True)
 class Frame:
-    """Dimensions in mm as the catalogue says them; ``start`` of mains and crosses, ``pieces`` of string and ``knots``."""
+    """Dimensions in mm as the catalogue says them; ``start`` of mains and crosses, ``pieces`` of string and ``knots``.
+
+    ``half_width`` gives another outline than the ellipse: the half-width in mm by the share of the length from the middle, −1
+    at the throat. Mains that fan out are the first of ``spacings`` apart at the tip's end, and ``throat`` at the throat's.
+    """
 
     length: float
     head: tuple[float, float]
@@ -28,6 +34,21 @@ class Frame:
     start: tuple[str, str] = ("throat", "head")
     pieces: int = 1
     knots: int = 2
+    half_width: Callable[[float], float] | None = None
+    throat: float = 0.0
+    first_cross: float = 0.0
+
+    def edge(self, t: float) -> tuple[float, float]:
+        """A point of the strung area's edge, mm from its middle, by its angle from the tip."""
+        share = math.cos(t)
+        if self.half_width is None:
+            return self.head[0] / 2 * share, self.head[1] / 2 * math.sin(t)
+        return self.head[0] / 2 * share, math.copysign(self.half_width(share), math.sin(t))
+
+    def main_y(self, at: float, x: float) -> float:
+        """Where the main that is ``at`` spacings from the long axis lies ``x`` mm from the head's middle."""
+        head, throat = self.spacings[0], self.throat or self.spacings[0]
+        return at * (throat + (head - throat) * (x / self.head[0] + 0.5))
 
     @property
     def centre(self) -> float:
@@ -75,7 +96,7 @@ class Chain:
 def moments(frame: Frame, densities: tuple[float, float], gauge: float, ways: Ways = Ways()) -> np.ndarray:
     """Mass g, first moment g·mm, second moment about the butt and polar moment g·mm² of the whole string."""
     chain = Chain()
-    mains, crosses = ([_ends(frame, side, at) for at in _places(frame, side)] for side in (0, 1))
+    mains, crosses = ([string_ends(frame, side, at) for at in places(frame, side)] for side in (0, 1))
     for side, strings in ((0, mains), (1, crosses)):
         per_metre = densities[side] * ways.density
         for ends in strings:
@@ -91,18 +112,54 @@ def moments(frame: Frame, densities: tuple[float, float], gauge: float, ways: Wa
     return chain.sums
 
 
-def _places(frame: Frame, side: int) -> list[float]:
+def places(frame: Frame, side: int) -> list[float]:
+    """Where the mains lie across the head, or the crosses along it, mm from its middle."""
     step, count = frame.spacings[side], frame.counts[side]
+    if side == 1 and frame.first_cross:
+        return [frame.head[0] / 2 - frame.first_cross - (count - 1 - i) * step for i in range(count)]
     return [(i - (count - 1) / 2) * step for i in range(count)]
 
 
-def _ends(frame: Frame, side: int, at: float) -> np.ndarray:
+def string_ends(frame: Frame, side: int, at: float) -> np.ndarray:
+    """The two ends of a string, at the throat and the head or on the left and the right."""
     a, b = frame.head[0] / 2, frame.head[1] / 2
+    if frame.half_width:
+        return _ends_on_edge(frame, side, at)
     if side == 0:
         half = a * math.sqrt(1 - (at / b) ** 2)
         return np.array([[frame.centre - half, at, 0.0], [frame.centre + half, at, 0.0]])
     half = b * math.sqrt(1 - (at / a) ** 2)
     return np.array([[frame.centre + at, -half, 0.0], [frame.centre + at, half, 0.0]])
+
+
+def _ends_on_edge(frame: Frame, side: int, at: float) -> np.ndarray:
+    """The two ends of a string of a frame that is no ellipse, by halving."""
+    if side == 1:
+        half = frame.half_width(2 * at / frame.head[0])
+        return np.array([[frame.centre + at, -half, 0.0], [frame.centre + at, half, 0.0]])
+    steps, ends = at / frame.spacings[0], []
+    for way in (-1, 1):
+        near, far = 0.0, way * frame.head[0] / 2
+        for _ in range(40):
+            x = (near + far) / 2
+            inside = abs(frame.main_y(steps, x)) < frame.half_width(2 * x / frame.head[0])
+            near, far = (x, far) if inside else (near, x)
+        ends.append([frame.centre + near, frame.main_y(steps, near), 0.0])
+    return np.array(ends)
+
+
+@lru_cache(maxsize=8)
+def _groove(frame: Frame, share: float) -> np.ndarray:
+    """Points all round the groove, half a degree apart."""
+    turns = np.linspace(-math.pi, math.pi, 720, endpoint=False) + 1e-4
+    edge = [np.array([frame.centre + x, y, 0.0]) for x, y in map(frame.edge, turns)]
+    return np.array([(spot + frame.rim * (1 - share) * _normal(frame, spot))[:2] for spot in edge])
+
+
+def turn_of(frame: Frame, spot: np.ndarray) -> float:
+    """The angle of a point of the edge."""
+    share = min(1.0, max(-1.0, 2 * (spot[0] - frame.centre) / frame.head[0]))
+    return math.copysign(math.acos(share), spot[1])
 
 
 def _wave(ends: np.ndarray, spacing: float, gauge: float) -> np.ndarray:
@@ -114,6 +171,10 @@ def _wave(ends: np.ndarray, spacing: float, gauge: float) -> np.ndarray:
 
 
 def _normal(frame: Frame, spot: np.ndarray) -> np.ndarray:
+    if frame.half_width:
+        t = turn_of(frame, spot)
+        (x1, y1), (x2, y2) = frame.edge(t - 0.01), frame.edge(t + 0.01)
+        return np.array([y2 - y1, x1 - x2, 0.0]) / math.hypot(x2 - x1, y2 - y1)
     n = np.array([(spot[0] - frame.centre) / (frame.head[0] / 2) ** 2, spot[1] / (frame.head[1] / 2) ** 2, 0.0])
     return n / np.linalg.norm(n)
 
@@ -143,6 +204,13 @@ def _joins(frame: Frame, side: int, count: int) -> list[tuple[int, int, int]]:
 
 def _arc(frame: Frame, start: np.ndarray, end: np.ndarray, ways: Ways) -> np.ndarray:
     """Along the groove, the short way round."""
+    if frame.half_width:
+        groove = _groove(frame, ways.groove)
+        count = len(groove)
+        one, other = (int(np.hypot(*(groove - p[:2]).T).argmin()) for p in (start, end))
+        turn = (other - one + count // 2) % count - count // 2
+        at = [round(one + turn * k / 12) % count for k in range(1, 12)]
+        return np.vstack([start, np.hstack([groove[at], np.zeros((11, 1))]), end])
     a, b = (half / 2 + frame.rim * (1 - ways.groove) for half in frame.head)
     t0, t1 = (math.atan2(p[1] / b, (p[0] - frame.centre) / a) for p in (start, end))
     turn = (t1 - t0 + math.pi) % (2 * math.pi) - math.pi
@@ -159,8 +227,11 @@ def _knots(chain, frame, mains, crosses, densities, gauge, ways) -> None:
         chain.lay(
             _arc(frame, _leaves(frame, mains[-1], head, ways), _leaves(frame, first, 1, ways), ways), densities[1]
         )
-    places = [(0, mains[0], mains[2], 1 - head), (1, crosses[0 if head else -1], crosses[2 if head else -3], 0)]
-    places += [(0, mains[-1], mains[-3], 1 - head), (1, first, crosses[-3 if head else 2], 1)]
+    mains_end = 1 - head
+    if frame.half_width:  # both ends of a head are not alike, so it counts at which one the mains end
+        mains_end = int(frame.start[0] == "head") ^ (frame.counts[0] // 2 % 2)
+    places = [(0, mains[0], mains[2], mains_end), (1, crosses[0 if head else -1], crosses[2 if head else -3], 0)]
+    places += [(0, mains[-1], mains[-3], mains_end), (1, first, crosses[-3 if head else 2], 1)]
     for side, own, held, end in places[: frame.knots]:
         per_metre = densities[side] * ways.density
         hole = _leaves(frame, held, end, ways)

@@ -26,28 +26,53 @@ def drawings(frame, shop):
 
 
 def hoop(root) -> tuple[str, ...]:
-    """Middle and half axes of the hoop, the only ellipse that is as thick as the rim."""
+    """The hoop, the closed curve that is thickest: middle and half axes of an ellipse, or the data of its path."""
     found = {
-        (e.get("cx", ""), e.get("rx", ""), e.get("ry", ""), e.get("stroke-width", ""))
+        (*(e.get(name, "") for name in ("cx", "rx", "ry", "d")), e.get("stroke-width", "0"))
         for group in root.iter()
         for e in group
-        if e.tag == f"{SVG}ellipse" and group.tag != f"{SVG}clipPath"
+        if group.tag != f"{SVG}clipPath" and (e.tag == f"{SVG}ellipse" or re.fullmatch(r"M.*S.*z", e.get("d", "")))
     }
-    return max(found, key=lambda ellipse: float(ellipse[3]))
+    return max(found, key=lambda curve: float(curve[-1]))
+
+
+def curve(data: str, pieces: int = 40) -> list[tuple[float, float]]:
+    """Points along path data of M, C and S, by Bézier's formula (SVG 2, 9.3.6)."""
+    numbers = [float(n) for n in re.findall(r"-?\d*\.?\d+", data)]
+    pairs = list(zip(numbers[::2], numbers[1::2], strict=True))
+    points, (at, *rest) = [pairs[0]], pairs
+    before: tuple[float, float] | None = None
+    while rest:
+        if before is None:
+            first, *rest = rest
+        else:
+            first = (2 * at[0] - before[0], 2 * at[1] - before[1])
+        second, to, *rest = rest
+        for k in range(1, pieces + 1):
+            t = k / pieces
+            weights = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
+            spots = (at, first, second, to)
+            points.append(tuple(sum(w * p[i] for w, p in zip(weights, spots, strict=True)) for i in (0, 1)))
+        at, before = to, second
+    return points
 
 
 def bed(root) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """Where the mains lie across, and the crosses along the racquet, mm: the lines inside the clipped group."""
     (group,) = [g for g in root.iter(f"{SVG}g") if g.get("clip-path")]
     data = "".join(path.get("d", "") for path in group.iter(f"{SVG}path"))
-    mains = re.findall(r"M-?[\d.]+[ ]?(-?[\d.]+)H", data)
+    fanned = re.findall(r"M-?[\d.]+[ ]?(-?[\d.]+)L-?[\d.]+[ ]?(-?[\d.]+)", data)
+    mains = re.findall(r"M-?[\d.]+[ ]?(-?[\d.]+)H", data) or [(float(a) + float(b)) / 2 for a, b in fanned]
     crosses = re.findall(r"M(-?[\d.]+)[ ]?-?[\d.]+V", data)
     return tuple(sorted(map(float, mains))), tuple(sorted(map(float, crosses)))
 
 
 def arcs(root) -> set[str]:
-    """The strips on the hoop, as arcs along its middle."""
-    return {path.get("d", "") for path in root.iter(f"{SVG}path") if re.search(r"\dA", path.get("d", ""))}
+    """The strips on the hoop, as arcs or open curves along its middle."""
+    found = {
+        path.get("d", "") for path in root.iter(f"{SVG}path") if path.get("stroke-width") not in (None, "0.9", "1.2")
+    }
+    return {data for data in found if re.search(r"\dA", data) or re.fullmatch(r"(M[^MA-RT-Zz]*C[^MA-RT-Zz]*)+", data)}
 
 
 @pytest.fixture(scope="module")
@@ -84,8 +109,13 @@ def test_tape_is_at_its_hour_and_of_its_length(frames, demo_facts):
         (found, *others) = {frozenset(arcs(root)) for root in roots.values()}
         assert not others, frame.number
         data = "".join(found)
-        middle, a, b, _ = map(float, hoop(roots["page"]))
-        placed = sorted(_hour_and_length(arc, middle, a, b) for arc in re.findall(r"M[^M]+", data))
+        middle, a, b, path, _ = hoop(roots["page"])
+        if path:
+            ends = [x for x, _ in curve(path)]
+            placed = sorted(_of_points(curve(arc), (min(ends) + max(ends)) / 2) for arc in re.findall(r"M[^M]+", data))
+        else:
+            axes = (float(middle), float(a), float(b))
+            placed = sorted(_hour_and_length(arc, *axes) for arc in re.findall(r"M[^M]+", data))
         wanted = sorted({(hour % 12, part.length) for part in strips for hour in (part.hour, 12 - part.hour)})
         for hour, length in wanted:
             near = [
@@ -108,8 +138,12 @@ def _hour_and_length(arc: str, middle: float, a: float, b: float) -> tuple[float
     start, stop = (math.atan2(y / b, (x - middle) / a) for x, y in ((x0, y0), (x1, y1)))
     stop += 2 * math.pi * (stop < start)
     turns = [start + (stop - start) * n / 400 for n in range(401)]
-    points = [(a * math.cos(t), b * math.sin(t)) for t in turns]
+    return _of_points([(a * math.cos(t), b * math.sin(t)) for t in turns], 0.0)
+
+
+def _of_points(points: list[tuple[float, float]], middle: float) -> tuple[float, float]:
+    """The same of points along a strip."""
     lengths = [math.dist(p, q) for p, q in pairwise(points)]
     along, half = 0.0, sum(lengths) / 2
     x, y = next(p for p, length in zip(points, lengths, strict=False) if (along := along + length) >= half)
-    return math.degrees(math.atan2(y, x)) / 30 % 12, sum(lengths)
+    return math.degrees(math.atan2(y, x - middle)) / 30 % 12, sum(lengths)

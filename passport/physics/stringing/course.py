@@ -109,7 +109,7 @@ def spot(shape: RacquetShape, found: Route, hole: Hole) -> Spot:
     at = found.drilling.find(hole)
     if at is None:
         raise ValueError(f"there is no {hole}")
-    return _on_ellipse(shape, _angles(shape, found.drilling, hole.hand, in_order=found.numbered)[at])
+    return shape.outline_point(_angles(shape, found.drilling, hole.hand, in_order=found.numbered)[at])
 
 
 @lru_cache(maxsize=512)
@@ -183,7 +183,7 @@ def _turn(shape: RacquetShape, start: Spot, stop: Spot, of: Side, where: Where) 
     first, last = _angle(shape, start), _angle(shape, stop)
     turn = (last - first + math.pi) % (2 * math.pi) - math.pi
     count = max(1, math.ceil(math.dist(start, stop) / _STEP_MM))
-    spots = [groove(shape, *_on_ellipse(shape, first + turn * i / count)) for i in range(count + 1)]
+    spots = [groove(shape, *shape.outline_point(first + turn * i / count)) for i in range(count + 1)]
     for one, other in pairwise(spots):
         yield StringRun(of, where, one, other, math.dist(one, other))
 
@@ -203,9 +203,4 @@ def _tie(shape: RacquetShape, found: Route, end: LooseEnd) -> Iterator[StringRun
 
 
 def _angle(shape: RacquetShape, at: Spot) -> float:
-    return math.atan2(at[1] / shape.head_width, (at[0] - shape.head_centre) / shape.head_length)
-
-
-def _on_ellipse(shape: RacquetShape, angle: float) -> Spot:
-    x = shape.head_centre + shape.head_length / 2 * math.cos(angle)
-    return x, shape.head_width / 2 * math.sin(angle)
+    return shape.outline_turn(*at)

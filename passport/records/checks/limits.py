@@ -47,14 +47,21 @@ def sizes(content: Content, today: date) -> Iterator[Fault]:
             what = f"Handle, head and rim together are longer than the frame's {shape.length:g} mm."
             yield Fault(entry.at("length"), "impossible-value", what, "Measure again, or look for a slipped digit.")
         strings = (
-            ("main_spacing", shape.mains, 0, shape.head_width),
-            ("cross_spacing", shape.crosses, 1, shape.head_length),
+            ("main_spacing", shape.mains, shape.head_width),
+            ("throat_spacing", shape.mains, shape.head_width),
+            ("cross_spacing", shape.crosses, shape.head_length),
         )
-        for name, count, axis, room in strings:
-            if model.pattern and getattr(model.pattern, name) and (count - 1) * shape.spacing[axis] >= room:
+        for name, count, room in strings:
+            spacing = getattr(model.pattern, name) if model.pattern else None
+            if spacing and (count - 1) * spacing.value >= room:
                 what = f"{count} strings at this spacing take more than the head's {room:g} mm."
                 do = "Measure from one string to the next, or over several and divide."
                 yield Fault(entry.at("pattern", name), "impossible-value", what, do)
+        first = model.pattern.first_cross if model.pattern else None
+        if first and first.value + (shape.crosses - 1) * shape.spacing[1] >= shape.head_length:
+            what = f"{shape.crosses} crosses from there on take more than the head's {shape.head_length:g} mm."
+            do = "Measure from the hoop's inside at the tip to the first cross, and 'cross_spacing' over several."
+            yield Fault(entry.at("pattern", "first_cross"), "impossible-value", what, do)
         if model.tension and model.tension.low and model.tension.low.value > model.tension.high.value:
             what = "The lower end of the maker's tension range is above its upper end."
             yield Fault(entry.at("tension", "low"), "impossible-value", what, "Exchange 'low' and 'high'.")

@@ -10,7 +10,18 @@ from typing import Annotated, Final
 
 from passport.physics import units as u
 from passport.physics.uncertainty import from_half_width
-from passport.records.schema.quantities import GAUGE, MASS, TENSION, Quantity, TextValue, fail, lend_unit, parse, tidy
+from passport.records.schema.quantities import (
+    GAUGE,
+    LENGTH,
+    MASS,
+    TENSION,
+    Quantity,
+    TextValue,
+    fail,
+    lend_unit,
+    parse,
+    tidy,
+)
 
 _PATTERN = re.compile(r"([0-9]{1,2}) ?[x×X*/] ?([0-9]{1,2})")
 _AREA = re.compile(
@@ -70,6 +81,25 @@ def read_area(text: str) -> Quantity:
         do = "Tennis heads have about 85 to 135 sq in, squash 70 to 78, badminton 50 to 60. Check number and unit."
         raise fail("impossible-value", f"'{clean}' cannot be the size of a head.", do)
     return Quantity(area, float(match[1].replace(",", ".")), match[2], clean)
+
+
+@dataclass(frozen=True, slots=True)
+class WidthAt:
+    """A head's ``width`` inside the hoop and the height ``at`` which it was measured above the throat's end, mm."""
+
+    width: float
+    at: float
+    text: str
+
+
+def read_width(text: str) -> WidthAt:
+    """``62 mm at 40 mm``: a width with its height."""
+    clean = tidy(text)
+    width, said, at = clean.partition(" at ")
+    if not said:
+        do = "Write the width and its height above the throat's end of the strings, as in '62 mm at 40 mm'."
+        raise fail("bad-value", f"'{clean[:60]}' is not a width with its height.", do)
+    return WidthAt(parse(width, LENGTH).value, parse(at, LENGTH).value, clean)
 
 
 def span(text: str) -> tuple[str, str] | None:
@@ -167,6 +197,8 @@ def is_grip(text: str, sport: str) -> bool:
 
 Mass = Annotated[PrintedMass, TextValue(read_mass, "300 g", pattern=r"^\s*[0-9].*[^0-9.,\s]")]
 """The printed mass of an unstrung frame."""
+Widths = Annotated[WidthAt, TextValue(read_width, "62 mm at 40 mm")]
+"""A measured width of a head with its height."""
 Area = Annotated[Quantity, TextValue(read_area, "645 cm²")]
 """A head's size in mm²."""
 Thickness = Annotated[Quantity, TextValue(read_gauge, GAUGE.example, native=True)]

@@ -6,6 +6,7 @@ from typing import Annotated, Any, ClassVar, Literal, Self
 from pydantic import Field, model_validator
 
 from passport.physics.geometry import RacquetShape, Throat
+from passport.physics.head.outline import HeadOutline
 from passport.records.schema import as_printed, typical
 from passport.records.schema.base import Colour, OneOrMore, Record, Text, refuse
 from passport.records.schema.places import PlaceText
@@ -34,6 +35,7 @@ PartKind = Literal[
     "other",
 ]
 End = Literal["throat", "head"]
+Form = Literal["ellipse", "rounder", "squarer", "egg", "teardrop"]
 
 
 def _in_short(
@@ -61,10 +63,20 @@ class StringType(Record):
     price: Private[Text] = ""
 
 
-class Head(Record):
-    """The strung ellipse inside the hoop: ``length`` and ``width`` as measured, or the ``size`` that its maker prints.
+class IntoThroat(Record):
+    """A strung piece that reaches out of the head into the throat: how far, and how wide it is."""
 
-    ``head: 100 sq in`` is short for the size alone.
+    length: Public[Length]
+    width: Public[Length]
+
+
+class Head(Record):
+    """The strung area inside the hoop: ``length`` and greatest ``width`` as measured, or the ``size`` that its maker prints.
+
+    ``form`` is its outline: ``teardrop`` where the hoop's sides run together at the throat without a bridge, ``egg`` where it
+    is wider towards the tip, ``squarer`` or ``rounder`` than the ``ellipse``. ``widths`` are measured ones, each with its
+    height above the throat's end of the strung area. ``into_throat`` is a strung piece that badminton's rules let reach out
+    of the head into the throat. ``head: 100 sq in`` is short for the size alone.
     """
 
     in_short: ClassVar[str] = "100 sq in"
@@ -72,6 +84,9 @@ class Head(Record):
     length: Public[Length | None] = None
     width: Public[Length | None] = None
     size: Public[as_printed.Area | None] = None
+    form: Public[Form | None] = None
+    widths: Public[Annotated[tuple[as_printed.Widths, ...], Field(max_length=5), OneOrMore]] = ()
+    into_throat: Public[IntoThroat | None] = None
 
     @model_validator(mode="before")
     @classmethod
@@ -83,7 +98,29 @@ class Head(Record):
         if (self.length is None) != (self.width is None) or (self.length is None and self.size is None):
             do = "Write 'head: {length: 340 mm, width: 250 mm}', measured inside the hoop, or what is printed, 'head: 100 sq in'."
             raise refuse("head-size", "A head is known by its length and width together, or by its printed size.", do)
+        if self.widths and self.length is None:
+            do = "Measure the head's length and its greatest width inside the hoop, too."
+            raise refuse("head-size", "Widths at their heights say nothing of a head whose length is not measured.", do)
         return self
+
+    @model_validator(mode="after")
+    def _one_outline(self) -> Self:
+        try:
+            self.outline()
+        except ValueError as error:
+            do = "Measure them inside the hoop, each with its height above the lowest string's hole: '62 mm at 40 mm'."
+            what = f"The widths do not go with the head's length and width: {error}."
+            raise refuse("head-size", what, do) from None
+        return self
+
+    def outline(self) -> HeadOutline | None:
+        """The outline as it is recorded; None where it is not. Raises ``ValueError`` for widths that no head has."""
+        if not self.widths:
+            return typical.FORMS[self.form] if self.form else None
+        assert self.length and self.width
+        length, width = self.length.value, self.width.value
+        points = [(2 * each.at / length - 1, each.width / width) for each in self.widths]
+        return typical.FORMS[self.form or "ellipse"].through(points)
 
 
 class Handle(Record):
@@ -96,6 +133,8 @@ class Handle(Record):
 class Pattern(Record):
     """The string pattern: counts, spacings where somebody measured them, and the holes as the trade names them.
 
+    Mains that fan out are ``throat_spacing`` apart at the throat's end of the head and ``main_spacing`` at the tip's;
+    ``first_cross`` is how far the first cross lies from the hoop's inside at the tip.
     Mains go past the holes of ``skips``, which are the crosses' (``none`` where there are none); nobody uses the
     ``blocked`` ones, a ``shared`` one takes a main and a cross. ``tie_offs`` are the holes to tie off in.
     ``mains_start`` and ``crosses_start`` are what the maker asks for, None where the catalogue does not say, and
@@ -108,7 +147,9 @@ class Pattern(Record):
     mains: Public[Annotated[int, Field(ge=8, le=30)]]
     crosses: Public[Annotated[int, Field(ge=8, le=34)]]
     main_spacing: Public[Length | None] = None
+    throat_spacing: Public[Length | None] = None
     cross_spacing: Public[Length | None] = None
+    first_cross: Public[Length | None] = None
     mains_start: Public[End | None] = None
     crosses_start: Public[End | None] = None
     skips: Public[Text] = ""
@@ -123,6 +164,22 @@ class Pattern(Record):
     def _counts_alone(cls, data: Any) -> Any:
         do = "Write mains and crosses as they are printed, '16x19'."
         return _in_short(data, as_printed.pattern_counts, ("mains", "crosses"), "is not a string pattern.", do)
+
+    @model_validator(mode="after")
+    def _whole_fan(self) -> Self:
+        if self.throat_spacing and not self.main_spacing:
+            do = "Write 'main_spacing', measured between the mains' holes at the tip, beside 'throat_spacing'."
+            raise refuse("bad-value", "The mains' spacing at the throat says nothing without that at the tip.", do)
+        return self
+
+    @property
+    def fan(self) -> tuple[float, float] | None:
+        """Spacing of the mains at the middle of the head, mm, and how much of it they are further apart at the tip's end."""
+        if self.main_spacing is None:
+            return None
+        head = self.main_spacing.value
+        throat = self.throat_spacing.value if self.throat_spacing else head
+        return (head + throat) / 2, (head - throat) / (head + throat)
 
 
 class TensionRange(Record):
@@ -187,7 +244,8 @@ class FrameModel(Record):
 
     def shape(self) -> RacquetShape:
         """The model's dimensions as the physics and the drawing take them, mm; see `passport.records.schema.typical`."""
-        pattern = self.pattern
+        pattern, head = self.pattern, self.head
+        middle, fan = (pattern.fan if pattern else None) or (None, 0.0)
         return typical.shape(
             self.sport,
             {
@@ -199,11 +257,17 @@ class FrameModel(Record):
                 "handle_width": _value(self.handle.width) if self.handle else None,
                 "mains": pattern.mains if pattern else None,
                 "crosses": pattern.crosses if pattern else None,
-                "main_spacing": _value(pattern.main_spacing) if pattern else None,
+                "main_spacing": middle,
                 "cross_spacing": _value(pattern.cross_spacing) if pattern else None,
             },
-            area=self.head.size.value if self.head.size else 0.0,
+            area=head.size.value if head.size else 0.0,
             throat=self.throat,
+            told=typical.ToldOutline(head.outline(), measured=bool(head.widths), joined=head.form == "teardrop"),
+            fan=fan,
+            first_cross=_value(pattern.first_cross) or 0.0 if pattern else 0.0,
+            into_throat=(head.into_throat.length.value, head.into_throat.width.value)
+            if head.into_throat
+            else (0.0, 0.0),
         )
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from passport.physics.geometry import RacquetShape, Throat
+from passport.physics.head.outline import EGG, ELLIPSE, ROUNDER, SQUARER, TEARDROP, HeadOutline
 from passport.physics.uncertainty import from_half_width
 
 
@@ -64,7 +65,29 @@ ASPECT: Final[Mapping[str, Typical]] = {
     "badminton": Typical(0.775, 0.02),
     "racketball": Typical(0.70, 0.03),
 }
-"""Width of the strung ellipse as a share of its length, where only its area is known."""
+"""Width of the strung area as a share of its length, where only its size is known."""
+
+FORMS: Final[Mapping[str, HeadOutline]] = {
+    "ellipse": ELLIPSE, "rounder": ROUNDER, "squarer": SQUARER, "egg": EGG, "teardrop": TEARDROP,
+}  # fmt: skip
+"""The outline that each form's name stands for."""
+
+FORM: Final[Mapping[str, str]] = {
+    "tennis": "ellipse",
+    "squash": "teardrop",
+    "badminton": "squarer",
+    "racketball": "egg",
+}
+"""How heads usually are; squash frames whose throat is closed by a bridge are eggs."""
+
+FORM_SPAN: Final = Typical(0.0, 0.04)
+"""How much of its area a head has more or less than the usual form of the sport."""
+
+NAMED_U: Final = 0.012
+"""Standard uncertainty of the area of a form that was named and not measured, as a share of it."""
+
+MEASURED_U: Final = 0.004
+"""The same of one through measured widths."""
 
 THROAT: Final[Mapping[str, Throat]] = {"tennis": "open", "squash": "open", "badminton": "shaft", "racketball": "open"}
 """How the throat usually is; squash frames have either."""
@@ -82,19 +105,43 @@ PARTS: Final[Mapping[str, Typical]] = {
 """Mass of a whole part of a kind, g, where nobody weighed it: savers those of a bed, a butt cap with its tacks."""
 
 
+@dataclass(frozen=True, slots=True)
+class ToldOutline:
+    """What a record says of an outline: the ``outline``, whether widths were ``measured``, whether no bridge closes it."""
+
+    outline: HeadOutline | None = None
+    measured: bool = False
+    joined: bool = False
+
+
 def shape(
-    sport: str, known: Mapping[str, float | None], *, area: float = 0.0, throat: Throat | None = None
+    sport: str,
+    known: Mapping[str, float | None],
+    *,
+    area: float = 0.0,
+    throat: Throat | None = None,
+    told: ToldOutline = ToldOutline(),
+    fan: float = 0.0,
+    first_cross: float = 0.0,
+    into_throat: tuple[float, float] = (0.0, 0.0),
 ) -> RacquetShape:
     """A racquet's dimensions, mm: the ``known`` ones, and the rest as usual in the sport, named in ``assumed``.
 
-    Without a head's length and width its printed ``area``, mm², is an ellipse of the sport's usual aspect. The printed
+    A tennis head whose form is not told is taken for the ellipse of its length and width, whose uncertainty is theirs; in
+    the other sports the usual form is assumed.
+    Without a head's length and width its printed ``area``, mm², has the sport's usual aspect. The printed
     size counts the strung area of some makers and the hoop's middle of others; that is within the aspect's own span.
     """
     usual, found = USUAL[sport], {name: value for name, value in known.items() if value}
     assumed = {name: from_half_width(each.half) for name, each in usual.items() if name not in found}
+    form = FORM[sport] if throat != "shaft" or sport != "squash" else "egg"
+    outline = FORMS[form] if told.outline is None else told.outline
+    outline_u = MEASURED_U if told.measured else NAMED_U if told.outline is not None and outline.profile else 0.0
+    if told.outline is None and outline.profile:
+        assumed["outline"] = from_half_width(FORM_SPAN.half)
     if "head_length" not in found:
         aspect = ASPECT[sport]
-        found["head_length"] = math.sqrt(4 * area / (math.pi * aspect.value))
+        found["head_length"] = math.sqrt(4 * area / (math.pi * aspect.value * outline.fullness))
         found["head_width"] = aspect.value * found["head_length"]
         assumed["aspect"] = from_half_width(aspect.half)
     dimensions = {name: each.value for name, each in usual.items()} | found
@@ -110,5 +157,11 @@ def shape(
         crosses=int(dimensions["crosses"]),
         main_spacing=dimensions.get("main_spacing", 0.0),
         cross_spacing=dimensions.get("cross_spacing", 0.0),
+        outline=outline,
+        outline_u=outline_u,
+        joined=told.joined or (told.outline is None and form == "teardrop"),
+        fan=fan,
+        first_cross=first_cross,
+        into_throat=into_throat,
         assumed=tuple(sorted(assumed.items())) + ((("throat", 0.0),) if throat is None else ()),
     )

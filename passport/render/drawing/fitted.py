@@ -10,7 +10,7 @@ from typing import Literal
 
 from passport.physics.geometry import RacquetShape
 from passport.render.drawing.markers import Spot
-from passport.render.drawing.outline import arm, arm_width, half_width, head_bottom, hoop_axes, merge_point
+from passport.render.drawing.outline import arm, arm_width, curve, half_width, head_bottom, merge_point
 from passport.render.drawing.svg import num, nums
 from passport.render.theme.palette import Paint
 
@@ -113,7 +113,14 @@ def _strip(data: str, width: float, paint: Paint) -> str:
 
 def _hoop_arc(shape: RacquetShape, hour: float, length: float) -> str:
     """Path data of an arc along the middle of the hoop, ``length`` mm long, centred at an hour."""
-    a, b = hoop_axes(shape)
+    a, b = shape.hoop_axes
+    if shape.outline.profile:
+        centre, reach = (
+            shape.hoop_turn(math.radians(30 * hour)),
+            min(max(length, SHORTEST), shape.hoop_perimeter - SHORTEST),
+        )
+        start, stop = (shape.along_hoop(centre, way * reach / 2) for way in (-1, 1))
+        return curve(shape, start, stop, shape.rim / 2)
     x, y = shape.on_hoop(hour)
     centre = math.atan2(y / b, (x - shape.head_centre) / a)
     # A strip as long as the hoop would start where it ends, and vanish.
@@ -137,15 +144,21 @@ def _walk(a: float, b: float, start: float, distance: float) -> float:
 def _along(shape: RacquetShape, low: float, high: float) -> str:
     """Path data along the throat's arms or the shaft between two places; on the head, along both sides of the hoop."""
     if low >= head_bottom(shape) + shape.rim:
-        a, b = hoop_axes(shape)
+        if shape.outline.profile:
+            near, far = shape.hoop_turn_at(high), shape.hoop_turn_at(low)
+            return curve(shape, near, far, shape.rim / 2) + curve(shape, -near, -far, shape.rim / 2)
+        a, b = shape.hoop_axes
         turns = [math.acos(max(-1.0, min(1.0, (x - shape.head_centre) / a))) for x in (high, low)]
         ends = [(shape.head_centre + a * math.cos(t), b * math.sin(t)) for t in turns]
         (x0, y0), (x1, y1) = ends
         return f"M{nums(x0, y0)}A{nums(a, b)} 0 0 1 {nums(x1, y1)}M{nums(x0, -y0)}A{nums(a, b)} 0 0 0 {nums(x1, -y1)}"
     if shape.throat == "shaft":
         return f"M{num(low)} 0H{num(high)}"
-    curve = arm(shape)
-    piece = curve.part(curve.parameter(high), curve.parameter(low))
+    if shape.joined:  # two arms side by side
+        side = arm_width(shape) * 0.31
+        return f"M{nums(low, -side)}H{num(high)}M{nums(low, side)}H{num(high)}"
+    line = arm(shape)
+    piece = line.part(line.parameter(high), line.parameter(low))
     shaft = f"M{num(low)} 0H{num(min(high, merge_point(shape)))}" if low < merge_point(shape) else ""
     if high <= merge_point(shape):
         return shaft

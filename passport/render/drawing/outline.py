@@ -5,7 +5,9 @@ right; the caller turns the whole to upright or lying.
 """
 
 import math
+from bisect import bisect_left
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from passport.physics.geometry import RacquetShape
@@ -15,7 +17,13 @@ from passport.render.theme.palette import Paint, Token
 Point = tuple[float, float]
 
 ARM_START = math.radians(128)
-"""Where an arm leaves the hoop, as the ellipse's parameter from the tip (common practice, no source)."""
+"""Where an arm leaves the hoop, as the eccentric angle from the tip (common practice, no source)."""
+
+JOINED_START = math.radians(152)
+"""The same where no bridge closes the head and the hoop's sides run on into the shaft."""
+
+_CURVE_STEP = math.pi / 8
+"""Eccentric angle that one cubic of an outline covers: its error is below 0.15 mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +71,6 @@ class Cubic:
         return f"M{nums(a, side * b)}C{nums(*(v for x, y in rest for v in (x, side * y)))}"
 
 
-def hoop_axes(shape: RacquetShape) -> tuple[float, float]:
-    """The semi-axes of the middle of the hoop, along and across, mm."""
-    return (shape.head_length + shape.rim) / 2, (shape.head_width + shape.rim) / 2
-
-
 def head_bottom(shape: RacquetShape) -> float:
     """x of the hoop's outer edge at 6 o'clock, mm."""
     return shape.length - shape.head_length - 2 * shape.rim
@@ -85,10 +88,10 @@ def merge_point(shape: RacquetShape) -> float:
 
 def arm(shape: RacquetShape) -> Cubic:
     """The middle line of the right arm of an open throat, from the hoop down to where the arms meet."""
-    a, b = hoop_axes(shape)
-    start = (shape.head_centre + a * math.cos(ARM_START), b * math.sin(ARM_START))
+    start = shape.hoop_point(ARM_START)
     end = (merge_point(shape), arm_width(shape) / 2)
-    slope = (-a * math.sin(ARM_START), b * math.cos(ARM_START))
+    (nx, ny), speed = shape.hoop_normal(ARM_START), shape.hoop_speed(ARM_START)
+    slope = (-ny * speed, nx * speed)
     reach = 0.43 * math.dist(start, end) / math.hypot(*slope)
     first = (start[0] + slope[0] * reach, start[1] + slope[1] * reach)
     second = (end[0] + 0.36 * math.dist(start, end), end[1])
@@ -101,9 +104,11 @@ def half_width(shape: RacquetShape, x: float) -> float:
         return 0.0
     if x <= shape.handle:
         return shape.handle_width / 2
-    a, b = (axis + shape.rim / 2 for axis in hoop_axes(shape))
-    offset = (x - shape.head_centre) / a
-    hoop = b * math.sqrt(1 - offset * offset) if abs(offset) < 1 else 0.0
+    hoop = _outer_half_width(shape, x)
+    if shape.joined:
+        flank = _flank(shape)
+        start, end = flank.points[0][0], flank.points[3]
+        return max(hoop, flank.at(flank.parameter(x))[1]) if end[0] < x < start else hoop or end[1]
     if shape.throat == "shaft":
         return max(hoop, arm_width(shape) / 2)
     curve = arm(shape)
@@ -112,20 +117,101 @@ def half_width(shape: RacquetShape, x: float) -> float:
     return max(hoop, curve.at(curve.parameter(x))[1] + arm_width(shape) / 2)
 
 
-def frame(shape: RacquetShape, paint: Paint, ring: float) -> str:
-    """Hoop, throat and handle. ``ring`` is the thickness of the light line round the hoop, mm; 0 leaves it out."""
-    a, b = hoop_axes(shape)
-    c = num(shape.head_centre)
-    hoop = f'<ellipse cx="{c}" rx="{num(a)}" ry="{num(b)}"{paint("none", "frame")} stroke-width="{num(shape.rim)}"/>'
-    shine = (
-        f'<ellipse cx="{c}" rx="{num(a + shape.rim * 0.2)}" ry="{num(b + shape.rim * 0.2)}"'
-        f'{paint("none", "weave")} stroke-width="{num(ring, 2)}"/>'
+def _outer_half_width(shape: RacquetShape, x: float) -> float:
+    """Distance of the hoop's outer edge from the long axis at ``x``, mm; 0 beyond the head."""
+    a, b = (axis + shape.rim / 2 for axis in shape.hoop_axes)
+    offset = (x - shape.head_centre) / a
+    if abs(offset) >= 1:
+        return 0.0
+    if not shape.outline.profile:
+        return b * math.sqrt(1 - offset * offset)
+    points = _outer_edge(shape)
+    after = max(1, bisect_left(points, (x, 0.0)))
+    (x0, y0), (x1, y1) = points[after - 1 : after + 1]
+    return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+
+
+@lru_cache(maxsize=64)
+def _outer_edge(shape: RacquetShape) -> list[Point]:
+    """Points of the hoop's outer edge on the right, from throat to tip."""
+    return [shape.off_outline(math.pi * (1 - i / 180), shape.rim) for i in range(181)]
+
+
+def _flank(shape: RacquetShape) -> Cubic:
+    """The outer edge on the right from a hoop that no bridge closes down to the shaft."""
+    start, (nx, ny) = shape.off_outline(JOINED_START, shape.rim), shape.outward(JOINED_START)
+    end = (merge_point(shape), arm_width(shape) * 0.62)
+    far = math.dist(start, end)
+    first = (start[0] - ny * 0.42 * far, start[1] + nx * 0.42 * far)
+    return Cubic((start, first, (end[0] + 0.4 * far, end[1]), end))
+
+
+def curve(shape: RacquetShape, start: float, stop: float, far: float) -> str:
+    """Path data of the curve that lies ``far`` mm outside the strung area, between two eccentric angles."""
+    count = max(1, math.ceil(abs(stop - start) / _CURVE_STEP))
+    step = (stop - start) / count
+    turns = [start + i * step for i in range(count + 1)]
+    points = [shape.off_outline(t, far) for t in turns]
+    reaches = [_reach(shape, t, far, step / 3) for t in turns]
+    (x, y), (dx, dy) = points[0], reaches[0]
+    parts = [f"M{nums(x, y)}C{nums(x + dx, y + dy)} "]
+    for i, ((px, py), (rx, ry)) in enumerate(zip(points[1:], reaches[1:], strict=True)):
+        # Equal steps: each cubic begins as the mirror image of how the last one ended, which S leaves out.
+        parts.append(("S" if i else "") + nums(px - rx, py - ry, px, py))
+    return "".join(parts)
+
+
+def _reach(shape: RacquetShape, t: float, far: float, step: float) -> Point:
+    """How far a cubic's handle reaches at ``t``: a third of the derivative of the parallel curve by the step."""
+    a, b = shape.head_length / 2, shape.head_width / 2
+    (dx, dy), (bx, by) = shape.outline.tangent(t), shape.outline.bend(t)
+    speed = math.hypot(a * dx, b * dy)
+    longer = 1 + far * a * b * (dx * by - dy * bx) / speed**3
+    return a * dx * longer * step, b * dy * longer * step
+
+
+def ring(shape: RacquetShape, far: float, attributes: str = "") -> str:
+    """The closed curve that lies ``far`` mm outside the strung area: an ellipse with longer axes where that is one."""
+    if shape.outline.profile:
+        return f'<path d="{curve(shape, 0.0, 2 * math.pi, far)}z"{attributes}/>'
+    rx, ry = shape.head_length / 2 + far, shape.head_width / 2 + far
+    return f'<ellipse cx="{num(shape.head_centre)}" rx="{num(rx)}" ry="{num(ry)}"{attributes}/>'
+
+
+def clip_path(shape: RacquetShape, key: str) -> str:
+    """What strings are clipped to: the strung area and a millimetre, which the hoop covers."""
+    return f'<clipPath id="{key}">{ring(shape, 1.0)}</clipPath>'
+
+
+def frame(shape: RacquetShape, paint: Paint, shine: float) -> str:
+    """Hoop, throat and handle. ``shine`` is the thickness of the light line round the hoop, mm; 0 leaves it out."""
+    hoop = ring(shape, shape.rim / 2, f'{paint("none", "frame")} stroke-width="{num(shape.rim)}"')
+    thin = f'{paint("none", "weave")} stroke-width="{num(shine, 2)}"'
+    if shape.joined:
+        light = f'<path d="{curve(shape, -JOINED_START, JOINED_START, 0.7 * shape.rim)}"{thin}/>'
+    else:
+        light = ring(shape, shape.rim * 0.7, thin)
+    return _throat(shape, paint) + hoop + (light if shine else "")
+
+
+def _joined_throat(shape: RacquetShape, paint: Paint) -> str:
+    """The hoop's sides run on into the shaft: one piece from the hoop's flanks to the handle."""
+    (x0, y0), first, second, (end, half) = _flank(shape).points
+    top, w = shape.handle, shape.handle_width / 2
+    waist = (2 * top + end) / 3
+    foot = curve(shape, JOINED_START, 2 * math.pi - JOINED_START, shape.rim / 2)
+    data = (
+        f"{foot}L{nums(x0, -y0)}C{nums(first[0], -first[1], second[0], -second[1], end, -half)}"
+        f"C{nums(waist, -half, waist, -w, top - 1, -w)}V{num(w)}"
+        f"C{nums(waist, w, waist, half, end, half)}C{nums(*second, *first, x0, y0)}z"
     )
-    return _throat(shape, paint) + hoop + (shine if ring else "")
+    return f'<path d="{data}"{paint("frame")}/>'
 
 
 def _throat(shape: RacquetShape, paint: Paint) -> str:
     """What joins the hoop to the handle."""
+    if shape.joined:
+        return _joined_throat(shape, paint)
     width, top, w = arm_width(shape), shape.handle, shape.handle_width / 2
     if shape.throat == "open":
         end, half = merge_point(shape), width
@@ -179,6 +265,8 @@ def strings(shape: RacquetShape, paint: Paint, *, clip: str, thickness: float, w
     With ``weave`` each string is broken where it passes under another: strings are evenly spaced, so one dash pattern
     serves all strings of a kind, shifted by one string for every other one.
     """
+    if shape.fan:
+        return _fanned(shape, paint, clip=clip, thickness=thickness, weave=weave, hybrid=hybrid)
     main_step, cross_step = shape.spacing
     x0, x1 = shape.length - shape.rim - shape.head_length, shape.length - shape.rim
     y0 = -shape.head_width / 2
@@ -200,4 +288,47 @@ def strings(shape: RacquetShape, paint: Paint, *, clip: str, thickness: float, w
             offset = (-gap / 2 - first - ((odd + shift) % 2) * step) % (2 * step)
             dash = f'stroke-dasharray="{nums(2 * step - gap, gap)}" stroke-dashoffset="{num(offset)}"'
             parts.append(f'<path d="{"".join(lines[odd::2])}" {dash}{ink}/>')
+    return f'<g clip-path="url(#{clip})" stroke-width="{num(thickness, 2)}">{"".join(parts)}</g>'
+
+
+def _fanned(shape: RacquetShape, paint: Paint, *, clip: str, thickness: float, weave: bool, hybrid: bool) -> str:
+    """`strings` whose mains fan out. Each string is measured in spacings of those that it crosses, by its own
+    ``pathLength``, so that one dash pattern serves all of a kind though spacings differ along the head."""
+    mains, crosses = shape.main_positions(), shape.cross_positions()
+    main_step, cross_step = shape.spacing
+    x0, x1 = shape.head_centre - shape.head_length / 2, shape.head_centre + shape.head_length / 2
+    steps = (x1 - x0) / cross_step
+    reach = math.ceil(max(shape.cross_length(x) / 2 / shape.main_at(main_step, x) for x in crosses) * 2) / 2 + 0.5
+    sides = [shape.main_at(reach * main_step, x) for x in crosses]
+    second: Token = "plum" if hybrid else "petrol"
+    rows: tuple[tuple[Token, list[str], float, float, float, int], ...] = (
+        (
+            "petrol",
+            [f"M{nums(x0, shape.main_at(y, x0))}L{nums(x1, shape.main_at(y, x1))}" for y in mains],
+            steps,
+            (crosses[0] - x0) / cross_step,
+            cross_step,
+            0,
+        ),
+        (
+            second,
+            [f"M{nums(x, -side)}V{num(side)}" for x, side in zip(crosses, sides, strict=True)],
+            2 * reach,
+            reach - (shape.mains - 1) / 2,
+            main_step,
+            1,
+        ),
+    )
+    parts = []
+    for colour, lines, length, first, step, shift in rows:
+        ink = paint("none", colour)
+        if not weave:
+            parts.append(f'<path d="{"".join(lines)}"{ink}/>')
+            continue
+        gap = min(2.6 * thickness / step, 0.45)
+        for odd in (0, 1):
+            offset = (-gap / 2 - first - (odd + shift) % 2) % 2
+            dash = f'stroke-dasharray="{num(2 - gap, 2)} {num(gap, 2)}" stroke-dashoffset="{num(offset, 2)}"'
+            each = "".join(f'<path d="{line}" pathLength="{num(length, 2)}"/>' for line in lines[odd::2])
+            parts.append(f"<g {dash}{ink}>{each}</g>")
     return f'<g clip-path="url(#{clip})" stroke-width="{num(thickness, 2)}">{"".join(parts)}</g>'

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from passport.physics.geometry import RacquetShape
 from passport.render.drawing.fitted import DrawnPart, draw_piece, number_pieces, spot
 from passport.render.drawing.markers import Marker, Zone, lay_out
-from passport.render.drawing.outline import frame, half_width, handle, head_bottom, strings
+from passport.render.drawing.outline import clip_path, frame, half_width, handle, head_bottom, strings
 from passport.render.drawing.svg import document, num, nums, safe_id, text
 from passport.render.theme.palette import Paint
 
@@ -107,8 +107,7 @@ def draw(
         markers = lay_out(spots, _zones(shape), radius=view.radius, slant=view.radius, taken=taken)
     clip = safe_id(caption.key) + "-c"
     body = (
-        f'<clipPath id="{clip}"><ellipse cx="{num(shape.head_centre)}" rx="{num(shape.head_length / 2 + 1)}"'
-        f' ry="{num(shape.head_width / 2 + 1)}"/></clipPath>'
+        clip_path(shape, clip)
         + f"<g{projection.turn}>{_leaders(markers, paint, projection)}"
         + (strings(shape, paint, clip=clip, thickness=view.thread, weave=view.weave, hybrid=hybrid) if strung else "")
         # After the strings, whose ends it covers, and before the pieces that are stuck on it.

@@ -17,6 +17,7 @@ from passport.physics.stringing.holes import Hole
 from passport.physics.stringing.route import LooseEnd, Pass, Route, steps
 from passport.physics.stringing.ways import Strand
 from passport.physics.stringpath import Side
+from passport.render.drawing.outline import ring
 from passport.render.drawing.racquet import Caption
 from passport.render.drawing.svg import document, num, nums
 from passport.render.drawing.svg import text as words
@@ -93,18 +94,22 @@ class _Drawn:
 
     def hoop(self) -> str:
         """The hoop as a light band."""
-        a, b = (half / 2 + self.shape.rim / 2 for half in (self.shape.head_length, self.shape.head_width))
+        band = f'{self.paint("none", "band")} stroke-width="{num(self.shape.rim)}"'
+        if self.shape.outline.profile:
+            turn = f' transform="matrix(0 -1 1 0 0 {num(self.shape.length)})"'
+            return ring(self.shape, self.shape.rim / 2, band + turn)
+        a, b = self.shape.hoop_axes
         centre = num(self.shape.length - self.shape.head_centre)
-        return (
-            f'<ellipse cy="{centre}" rx="{num(b)}" ry="{num(a)}"{self.paint("none", "band")}'
-            f' stroke-width="{num(self.shape.rim)}"/>'
-        )
+        return f'<ellipse cy="{centre}" rx="{num(b)}" ry="{num(a)}"{band}/>'
 
     def strand(self, each: Pass, *, woven: tuple[bool, ...]) -> str:
         """One string in pieces that end where it passes under another, from outer edge to outer edge of the hoop."""
         shape, axis = self.shape, 0 if each.strand.hand else 1
         first, last = sorted((self.spot(each.start), self.spot(each.stop)), key=lambda p: p[axis])
-        crossed = shape.cross_positions() if each.strand.hand else shape.main_positions()
+        crossed = shape.cross_positions()
+        if not each.strand.hand:
+            x = (first[0] + last[0]) / 2
+            crossed = tuple(shape.main_at(y, x) for y in shape.main_positions())
         cuts = [at for at, over in zip(crossed, woven, strict=True) if not over and first[axis] < at < last[axis]]
         lines = []
         for i in range(len(cuts) + 1):
@@ -133,20 +138,18 @@ class _Drawn:
 
     def out(self, at: Point, far: float) -> Point:
         """The point that lies ``far`` outside the hoop's outer edge, from a point on its inside."""
-        along, across = self.shape.head_length / 2, self.shape.head_width / 2
-        nx, ny = (at[0] - self.shape.head_centre) / along**2, at[1] / across**2
-        size = (self.shape.rim + far) / math.hypot(nx, ny)
+        nx, ny = self.shape.outward(self.shape.outline_turn(*at))
+        size = self.shape.rim + far
         return at[0] + size * nx, at[1] + size * ny
 
     def round(self, one: Point, other: Point, far: float) -> list[Point]:
         """Points round the hoop, from the inside at one place out and on to the other."""
-        centre, along, across = self.shape.head_centre, self.shape.head_length / 2, self.shape.head_width / 2
-        first, last = (math.atan2(p[1] / across, (p[0] - centre) / along) for p in (one, other))
+        first, last = (self.shape.outline_turn(*p) for p in (one, other))
         turn = (last - first + math.pi) % (2 * math.pi) - math.pi
         count = max(2, math.ceil(math.dist(one, other) / 6))
         angles = [first + turn * i / count for i in range(count + 1)]
-        ring = [self.out((centre + along * math.cos(t), across * math.sin(t)), far) for t in angles]
-        return [self.out(one, 0.0), *ring, self.out(other, 0.0)]
+        round_it = [self.shape.off_outline(t, self.shape.rim + far) for t in angles]
+        return [self.out(one, 0.0), *round_it, self.out(other, 0.0)]
 
     def line(self, points: list[Point]) -> str:
         """Path data through points."""
@@ -198,5 +201,5 @@ class _Drawn:
                 spots = [self.spot(one.stop), self.spot(other.start)]
                 points = self.round(spots[0], spots[1], _TURNS["mains"])
                 (x1, y1), (x2, y2) = (self.point(p) for p in (points[1], points[-2]))
-                ring = self.paint("sheet", "ink")
-                yield f'<circle cx="{num((x1 + x2) / 2)}" cy="{num((y1 + y2) / 2)}" r="3.2"{ring} stroke-width="1.4"/>'
+                mark = self.paint("sheet", "ink")
+                yield f'<circle cx="{num((x1 + x2) / 2)}" cy="{num((y1 + y2) / 2)}" r="3.2"{mark} stroke-width="1.4"/>'

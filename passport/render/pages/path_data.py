@@ -1,13 +1,17 @@
 """The string's path as data: enough to string the frame again from hole to hole, and to check what is said of it."""
 
+import math
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Final
 
 from passport.physics.stringing.holes import Drilling, Hole
 from passport.physics.stringing.route import LooseEnd, Pass
 from passport.physics.uncertainty import Estimate
 from passport.workshop.facts.facts import FrameFacts
 from passport.workshop.strings.string_course import PieceCourse, StringCourse, route_of, string_course
+
+_EDGE_STEPS: Final = 24
+"""Steps of eccentric angle from tip to throat in which an edge is given."""
 
 
 def string_path(frame: FrameFacts) -> dict[str, Any] | None:
@@ -53,14 +57,30 @@ def _holes(drilling: Drilling) -> dict[str, list[str]]:
 
 
 def _dimensions(frame: FrameFacts) -> dict[str, Any]:
-    """What the lengths follow from, mm: the strung ellipse, the hoop, the spacings of mains and crosses."""
+    """What the lengths follow from, mm: the strung area, the hoop, the spacings of mains and crosses.
+
+    Unless it is an ellipse, the edge of the strung area is given by points on the right from tip to throat: the distance
+    from the butt and from the long axis.
+    """
     shape = frame.shape
+    turns = [math.pi * i / _EDGE_STEPS for i in range(_EDGE_STEPS + 1)] if shape.outline.profile else []
+    edge = [[round(v, 2) for v in shape.outline_point(t)] for t in turns]
+    ends = [shape.main_at(shape.spacing[0], shape.head_centre + k * shape.head_length / 2) for k in (-1, 1)]
+    fan = {"main_spacing_throat_mm": round(ends[0], 3), "main_spacing_head_mm": round(ends[1], 3)}
     return {
         "head_length_mm": shape.head_length,
         "head_width_mm": shape.head_width,
         "rim_mm": shape.rim,
         "main_spacing_mm": round(shape.spacing[0], 3),
         "cross_spacing_mm": round(shape.spacing[1], 3),
+        **(
+            {"edge_mm": edge, "edge_is": "usual in the sport" if shape.is_assumed("outline") else "recorded"}
+            if edge
+            else {}
+        ),
+        **(fan if shape.fan else {}),
+        **({"first_cross_from_tip_mm": shape.first_cross} if shape.first_cross else {}),
+        **({"into_throat_mm": list(shape.into_throat)} if shape.into_throat[0] else {}),
     }
 
 

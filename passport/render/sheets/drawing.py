@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from passport.physics.geometry import RacquetShape
 from passport.render.drawing.fitted import DrawnPart, draw_piece, middle, number_pieces
-from passport.render.drawing.outline import frame, half_width, handle, strings
+from passport.render.drawing.outline import clip_path, frame, half_width, handle, strings
 from passport.render.drawing.svg import document, num, nums, safe_id
 from passport.render.sheets.ruler import ruler
 from passport.render.sheets.scale import (
@@ -42,8 +42,7 @@ def sheet_drawing(drawing: Drawing, width: float, *, key: str, title: str, desc:
     paint, drawn, clip = Paint(BENCH), Paint(DRAWN), safe_id(key) + "-c"
     numbered = number_pieces(shape, drawing.pieces)
     body = (
-        f'<clipPath id="{clip}"><ellipse cx="{num(shape.head_centre)}" rx="{num(shape.head_length / 2 + 1)}"'
-        f' ry="{num(shape.head_width / 2 + 1)}"/></clipPath>'
+        clip_path(shape, clip)
         + strings(shape, drawn, clip=clip, thickness=1.3, weave=False, hybrid=False)
         + frame(shape, drawn, 1.2)
         + handle(shape, drawn, 1.2)
@@ -83,10 +82,8 @@ def _right(drawing: Drawing, scale: Scale) -> float:
 
 def _beside(shape: RacquetShape, hour: float, scale: Scale) -> Point:
     """Where a number stands outside the hoop."""
-    x, y = shape.on_hoop(hour)
-    a, b = shape.hoop_axes
-    normal = ((x - shape.head_centre) / a**2, y / b**2)
-    reach = (shape.rim / 2 + scale.radius + 0.7 * scale.unit) / math.hypot(*normal)
+    (x, y), normal = shape.on_hoop(hour), shape.hoop_normal(shape.hoop_turn(math.radians(30 * hour)))
+    reach = shape.rim / 2 + scale.radius + 0.7 * scale.unit
     return x + normal[0] * reach, y + normal[1] * reach
 
 
@@ -115,8 +112,7 @@ def _drops(drawing: Drawing, scale: Scale, paint: Paint) -> str:
 def _edge(shape: RacquetShape, piece: DrawnPart, x: float) -> float:
     """Where the line of a piece's end begins: at its lower strip on the hoop, else at its edge."""
     if piece.clock is not None:
-        a, b = shape.hoop_axes
-        return b * math.sqrt(max(0.0, 1 - ((x - shape.head_centre) / a) ** 2))
+        return shape.hoop_half_width(x)
     return half_width(shape, min(max(x, 0.5), shape.length)) * (0.5 if x <= shape.handle else 1.0)
 
 

@@ -168,6 +168,7 @@ def _model(model: FrameModel, change: RecipeChange) -> FrameModel:
     old = model.pattern or Pattern(mains=shape.mains, crosses=shape.crosses)
     spacings = {
         "main_spacing": _scaled(old.main_spacing, (old.mains + 3) / (mains + 3)),
+        "throat_spacing": _scaled(old.throat_spacing, (old.mains + 3) / (mains + 3)),
         "cross_spacing": _scaled(old.cross_spacing, (old.crosses + 3) / (crosses + 3)),
     }
     pattern = old.model_copy(update={"mains": mains, "crosses": crosses, **spacings})

@@ -19,6 +19,7 @@ PREFIX: Final = "assumed "
 DIMENSIONS: Final = {
     "length": "the overall length",
     "rim": "the hoop's thickness seen from the front",
+    "outline": "the form of the head, or its width at a few heights",
     "handle": "the handle's length",
     "handle_width": "the handle's width",
     "aspect": "the strung length and width of the head",
@@ -29,13 +30,13 @@ DIMENSIONS: Final = {
 
 
 def widened(body: Body, shape: RacquetShape, made: Callable[[RacquetShape], Moments]) -> Body:
-    """A body with the shifts of all assumed dimensions, by central differences (JCGM 100, 5.1.3).
+    """A body with the shifts of all assumed dimensions, and of an outline that was not measured, by central differences (JCGM 100, 5.1.3).
 
     ``made`` gives its moments for a shape. A count of strings moves by its whole half-width, two strings or less, and
     is scaled back to one standard uncertainty.
     """
     shifts = dict(body.shifts)
-    for name, u in shape.assumed:
+    for name, u in shape.unsure:
         if u:
             by = max(1.0, u) if name in ("mains", "crosses") else u
             shift = (made(shape.moved(name, by)) - made(shape.moved(name, -by))).scaled(0.5 * u / by)

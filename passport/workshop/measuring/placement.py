@@ -132,8 +132,9 @@ def _off_axis(shape: RacquetShape, x: float) -> float:
     """How far the shaft, the throat's arm or the hoop is from the long axis at ``x`` mm from the butt, mm."""
     low = shape.head_centre - shape.hoop_axes[0]
     if x >= low:
-        a, b = shape.hoop_axes
-        return float(b * max(0.0, 1 - ((x - shape.head_centre) / a) ** 2) ** 0.5)
+        return shape.hoop_half_width(x)
     if shape.throat == "shaft" or x <= shape.handle:
         return 0.0
+    if shape.joined:  # two arms side by side
+        return shape.rim / 2
     return shape.head_width / 4 * (x - shape.handle) / (low - shape.handle)

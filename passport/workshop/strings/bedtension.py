@@ -31,19 +31,20 @@ MEASURED_SPACING_U: Final = 0.1
 def membrane(
     stringing: Stringing, model: FrameModel, strings: Mapping[str, StringType]
 ) -> tuple[StringBed, BedSpread] | None:
-    """A stringing in a frame model as a membrane, and how well it is known; None where a string's mass is not known."""
+    """A stringing in a frame model as a bed, and how well it is known; None where a string's mass is not known."""
     found = [string_density(strings.get(part.string), part) for part in stringing.both]
     mains, crosses = found
     if mains is None or crosses is None:
         return None
-    pattern, usual = model.pattern, BedSpread()
+    pattern, usual, shape = model.pattern, BedSpread(), model.shape()
     spread = BedSpread(
         main_density=mains.u,
         cross_density=crosses.u,
         main_spacing=MEASURED_SPACING_U if pattern and pattern.main_spacing else usual.main_spacing,
         cross_spacing=MEASURED_SPACING_U if pattern and pattern.cross_spacing else usual.cross_spacing,
+        area=dict(shape.unsure).get("outline", 0.0),
     )
-    return StringBed.of(model.shape(), mains.value, crosses.value), spread
+    return StringBed.of(shape, mains.value, crosses.value), spread
 
 
 def string_density(string: StringType | None, strung: Strung) -> Estimate | None:

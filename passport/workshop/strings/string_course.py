@@ -92,8 +92,10 @@ def _cut(length: float, strung: StrungFacts, ends: int = 2) -> Estimate:
 
 
 def _size(shape: RacquetShape) -> float:
-    """How much longer strings are, as a share, where the head is measured a standard uncertainty too short."""
-    return HEAD_U_MM / math.sqrt(2) * (1 / shape.head_length + 1 / shape.head_width) / math.sqrt(2)
+    """How much longer strings are, as a share, where the head is measured a standard uncertainty too short and its outline,
+    where that was not measured, is fuller by as much: the strings' length goes with the area."""
+    size = HEAD_U_MM / math.sqrt(2) * (1 / shape.head_length + 1 / shape.head_width) / math.sqrt(2)
+    return combined(size, dict(shape.unsure).get("outline", 0.0))
 
 
 def _masses(bed: StringingFacts) -> Iterator[tuple[float, float]]:

@@ -9,7 +9,6 @@ from scipy.integrate import quad
 
 from passport.physics.geometry import RacquetShape
 from passport.render.drawing.fitted import DrawnPart, draw_piece, middle, number_pieces, spot
-from passport.render.drawing.outline import hoop_axes
 from passport.render.theme.palette import CSS_PAINT
 
 SHAPE = RacquetShape(685.8, 338, 252, 11.5, 190, 31, "open", 16, 19)
@@ -32,7 +31,7 @@ def arcs(data: str) -> list[tuple[float, float, float, float]]:
 
 def arc_length(shape: RacquetShape, ends: tuple[float, float, float, float]) -> float:
     """Length along the middle of the hoop between two points of it, by numerical integration."""
-    a, b = hoop_axes(shape)
+    a, b = shape.hoop_axes
     t0, t1 = (math.atan2(y / b, (x - shape.head_centre) / a) for x, y in (ends[:2], ends[2:]))
     return float(quad(lambda t: math.hypot(a * math.sin(t), b * math.cos(t)), t0, t1 + (t1 < t0) * 2 * math.pi)[0])
 

@@ -1,15 +1,19 @@
 """The frame's outline: real dimensions, joined parts, every string at its place."""
 
+import math
 import re
 import xml.etree.ElementTree as ET
+from itertools import pairwise
 
 import pytest
 
 from passport.physics.geometry import RacquetShape
+from passport.physics.head.outline import TEARDROP
 from passport.render.drawing.outline import (
     Cubic,
     arm,
     arm_width,
+    curve,
     frame,
     half_width,
     handle,
@@ -20,6 +24,9 @@ from passport.render.drawing.outline import (
 from passport.render.theme.palette import CSS_PAINT
 
 OPEN = RacquetShape(685.8, 338, 252, 11.5, 190, 31, "open", 16, 19)
+TEAR = RacquetShape(
+    686, 342, 184, 11, 200, 27, "open", 14, 18, 8.2, 15.2, outline=TEARDROP, joined=True, fan=0.32, first_cross=22
+)
 SHAFT = RacquetShape(675, 238, 180, 6.2, 175, 24, "shaft", 22, 21)
 
 
@@ -103,3 +110,71 @@ def test_handle_has_seams_only_when_asked() -> None:
     ]
     assert seams[0] > seams[1] > 0
     assert len(wrap(handle(OPEN, CSS_PAINT, 0))) == 1
+
+
+def bezier(data: str) -> list[tuple[float, float]]:
+    """Points along path data of M, C and S, by Bézier's formula (SVG 2, 9.3.6)."""
+    numbers = [float(n) for n in re.findall(r"-?\d*\.?\d+", data)]
+    pairs = list(zip(numbers[::2], numbers[1::2], strict=True))
+    at, first, second, to, *rest = pairs
+    points = []
+    while True:
+        for k in range(10):
+            t = k / 10
+            weights = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
+            spots = (at, first, second, to)
+            points.append(tuple(sum(w * p[i] for w, p in zip(weights, spots, strict=True)) for i in (0, 1)))
+        if not rest:
+            return points
+        at, first = to, (2 * to[0] - second[0], 2 * to[1] - second[1])
+        second, to, *rest = rest
+
+
+@pytest.mark.parametrize("far", [1.0, 5.5, 7.7])
+def test_curves_keep_their_distance(far: float) -> None:
+    """Drawn round a teardrop, every point of a curve lies as far from the strung area's edge as it should, to 0.15 mm.
+
+    The edge is 4,000 points of the outline; the least distance to them is sought.
+    """
+    edge = [TEAR.outline_point(math.pi * k / 2000) for k in range(4000)]
+    points = bezier(curve(TEAR, 0.0, 2 * math.pi, far))
+    assert len(points) > 100
+    for point in points:
+        assert min(math.dist(point, other) for other in edge) == pytest.approx(far, abs=0.15)
+
+
+def test_the_hoop_of_a_teardrop_runs_on_into_its_shaft() -> None:
+    """No bridge: the outline narrows without a step from the head to the shaft, and to the handle."""
+    widths = [half_width(TEAR, x) for x in range(200, 680)]
+    assert max(abs(b - a) for a, b in pairwise(widths[2:400])) < 1.5
+    assert widths[90] < 15 < widths[300] < max(widths) == pytest.approx(184 / 2 + 11, abs=0.3)
+    assert "A" not in frame(TEAR, CSS_PAINT, 0.9)
+
+
+def test_fanned_strings_pass_over_and_under_in_turn() -> None:
+    """At every crossing of a fan exactly one string is broken, and neighbours differ; each main leans as the fan has it."""
+    found = wrap(strings(TEAR, CSS_PAINT, clip="c", thickness=1.5, weave=True, hybrid=False))
+    groups = [g for g in found.iter("g") if g.get("stroke-dasharray")]
+    assert [len(g) for g in groups] == [7, 7, 9, 9]
+    lines = []
+    for g in groups:
+        dash, gap = (float(v) for v in g.get("stroke-dasharray", "").split())
+        for path in g:
+            numbers = [float(n) for n in re.findall(r"-?\d*\.?\d+", path.get("d", ""))]
+            start = (numbers[0], numbers[1])
+            stop = (numbers[2], numbers[3]) if "L" in path.get("d", "") else (numbers[0], numbers[2])
+            length, offset = float(path.get("pathLength", "0")), float(g.get("stroke-dashoffset", "0"))
+            breaks = [k * (dash + gap) + dash - offset + gap / 2 for k in range(-2, 40)]
+            shares = [b / length for b in breaks if 0 <= b <= length]
+            lines.append([tuple(start[i] + s * (stop[i] - start[i]) for i in (0, 1)) for s in shares])
+    mains, crosses = lines[:14], lines[14:]
+    seen = 0
+    for i, y in enumerate(TEAR.main_positions()):
+        for j, x in enumerate(TEAR.cross_positions()):
+            at = (x, TEAR.main_at(y, x))
+            if abs(at[1]) > TEAR.cross_length(x) / 2:
+                continue
+            under = [any(math.dist(at, spot) < 1.2 for line in some for spot in line) for some in (mains, crosses)]
+            assert under == ([True, False] if (i + j) % 2 == 0 else [False, True]), (i, j)
+            seen += 1
+    assert seen > 200

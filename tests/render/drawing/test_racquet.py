@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from passport.physics.geometry import RacquetShape
+from passport.physics.head.outline import TEARDROP
 from passport.render.drawing.fitted import DrawnPart
 from passport.render.drawing.racquet import CARD, EMBLEM, PAGE, Balance, Caption, View, draw
 from passport.render.theme.palette import CSS_PAINT, LIGHT, PRINT_PAINT
@@ -15,6 +16,9 @@ from passport.render.theme.palette import CSS_PAINT, LIGHT, PRINT_PAINT
 SHAPES = {
     "tennis": RacquetShape(685.8, 338, 252, 11.5, 190, 31, "open", 16, 19),
     "squash": RacquetShape(686, 336, 190, 9.5, 205, 26, "open", 14, 18),
+    "teardrop": RacquetShape(
+        686, 342, 184, 11, 200, 27, "open", 14, 18, 8.2, 15.2, outline=TEARDROP, joined=True, fan=0.32, first_cross=22
+    ),
     "badminton": RacquetShape(675, 238, 180, 6.2, 175, 24, "shaft", 22, 21),
     "racketball": RacquetShape(558, 338, 222, 10.5, 150, 29, "open", 16, 18),
 }

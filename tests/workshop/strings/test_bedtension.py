@@ -2,6 +2,7 @@
 
 import math
 import random
+from dataclasses import replace
 from statistics import fmean, stdev
 
 import pytest
@@ -77,15 +78,16 @@ def test_the_forecast_knows_that_one_share_holds_for_both(tmp_path):
     pull = 50 * LBF
     for _ in range(400):
         share = dice.gauss(BED_SHARE_OF_PULL.value, BED_SHARE_OF_PULL.u)
-        drawn = type(known)(
-            dice.gauss(known.length, spread.length),
-            dice.gauss(known.width, spread.width),
-            dice.gauss(known.main_density, spread.main_density),
-            dice.gauss(known.cross_density, spread.cross_density),
-            dice.gauss(known.main_spacing, spread.main_spacing),
-            dice.gauss(known.cross_spacing, spread.cross_spacing),
+        drawn = replace(
+            known,
+            length=dice.gauss(known.length, spread.length),
+            width=dice.gauss(known.width, spread.width),
+            main_density=dice.gauss(known.main_density, spread.main_density),
+            cross_density=dice.gauss(known.cross_density, spread.cross_density),
+            main_spacing=dice.gauss(known.main_spacing, spread.main_spacing),
+            cross_spacing=dice.gauss(known.cross_spacing, spread.cross_spacing),
         )
-        rings.append(drawn.frequency(share * pull, share * pull * dice.gauss(1, 0.05)) * dice.gauss(1, spread.model))
+        rings.append(drawn.frequency(share * pull, share * pull * dice.gauss(1, 0.05)) * dice.gauss(1, known.model_u))
     found = forecast((known, spread), bed.stringing, model)
     assert found.value == pytest.approx(fmean(rings), rel=0.01)
     assert found.u == pytest.approx(stdev(rings), rel=0.12)
