@@ -21,10 +21,11 @@ ASKS: Final[tuple[Asks, ...]] = ("players", "racquets", "strings", "frames")
 @dataclass(frozen=True, slots=True)
 class NameDecision:
     """What a name of the table means: a record's name, another name of the table, `NEW` with what is said of it, or
-    `LEAVE_OUT`."""
+    `LEAVE_OUT`. ``became`` is the record that was made for a new one, so that it is not made again."""
 
     decide: str = OPEN
     new: Mapping[str, str] = field(default_factory=dict)
+    became: str = ""
 
 
 @dataclass(frozen=True, slots=True)

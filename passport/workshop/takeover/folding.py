@@ -5,18 +5,9 @@ import unicodedata
 from functools import lru_cache
 from typing import Final
 
+from passport.workshop.entry.naming import latin
 from passport.workshop.entry.search import typos
 
-_LATIN: Final = str.maketrans({
-    "ß": "ss", "ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i", "ŋ": "ng", "ħ": "h",
-    "а": "a", "б": "b", "в": "v", "г": "g", "ґ": "g", "д": "d", "ђ": "dj", "е": "e", "є": "ye", "ж": "zh", "з": "z",
-    "и": "i", "і": "i", "ї": "yi", "й": "y", "ј": "j", "к": "k", "л": "l", "љ": "lj", "м": "m", "н": "n", "њ": "nj",
-    "о": "o", "п": "p", "р": "r", "с": "s", "т": "t", "ћ": "c", "у": "u", "ф": "f", "х": "kh", "ц": "ts", "ч": "ch",
-    "џ": "dz", "ш": "sh", "щ": "shch", "ъ": "", "ы": "y", "ь": "", "э": "e", "ю": "yu", "я": "ya",
-    "α": "a", "β": "v", "γ": "g", "δ": "d", "ε": "e", "ζ": "z", "η": "i", "θ": "th", "ι": "i", "κ": "k", "λ": "l",
-    "μ": "m", "ν": "n", "ξ": "x", "ο": "o", "π": "p", "ρ": "r", "σ": "s", "ς": "s", "τ": "t", "υ": "y", "φ": "f",
-    "χ": "ch", "ψ": "ps", "ω": "o",
-})  # fmt: skip
 _UMLAUT: Final = {"ä": "ae", "ö": "oe", "ü": "ue", "å": "aa", "ø": "oe"}
 _COMMA = re.compile(r"([^\W\d_][\w'’. -]*?)\s*,\s*([^\W\d_][\w'’. -]*)")
 _GAUGE = re.compile(r"(?<![0-9])(?:([01])[.,]([0-9]{2})([05])?|(1[0-4][0-9]))\s*(?:mm\b)?")
@@ -33,10 +24,8 @@ def same_key(text: str) -> str:
 
 @lru_cache(maxsize=1 << 15)
 def folded(text: str) -> str:
-    """A name in plain small letters, whatever its accents and its script; a letter of no known script stays."""
-    clean = unicodedata.normalize("NFC", same_key(text)).translate(_LATIN)
-    bare = "".join(c for c in unicodedata.normalize("NFKD", clean) if not unicodedata.combining(c))
-    return " ".join(bare.translate(_LATIN).split())
+    """A name in plain small letters, whatever its accents and its script."""
+    return latin(text).replace("-", " ")
 
 
 @lru_cache(maxsize=1 << 15)

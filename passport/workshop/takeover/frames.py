@@ -106,11 +106,15 @@ class _Frames:
         """Settle a row whose frame is certain; whether it is."""
         if self.decisions.name("frames", frame_text(each)).decide not in (OPEN, NEW):
             return False
+        decision = self.decisions.name("frames", frame_text(each))
+        if decision.decide == NEW and any(frame.name == decision.became for frame in mine):
+            self.meant[each.row.line] = FrameMeant(decision.became)
+            return True
         found = list(_same(each, [frame for frame in mine if not model or frame.model == model]))
         if len(found) == 1:
             self.meant[each.row.line] = FrameMeant(found[0].name)
             return True
-        new = self.decisions.name("frames", frame_text(each)).decide == NEW
+        new = decision.decide == NEW
         unclear = any(frame.model == model for frame in mine) or self._unmarked_among_others(each, group)
         if not model or found or (unclear and not new):
             return False

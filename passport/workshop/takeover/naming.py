@@ -77,7 +77,7 @@ def told(
     key: Key = same_key,
 ) -> NamesTold:
     """What the names of a table mean."""
-    return _Telling(known, decided, fresh, key).told(_grouped(names, key))
+    return _NamesTelling(known, decided, fresh, key).told(_grouped(names, key))
 
 
 def _grouped(names: Iterable[WrittenName], key: Key) -> list[WrittenName]:
@@ -122,7 +122,7 @@ class _NameShelf:
 
 
 @dataclass(slots=True)
-class _Telling:
+class _NamesTelling:
     known: Sequence[KnownName]
     decided: Callable[[str], NameDecision]
     fresh: Fresh
@@ -158,6 +158,8 @@ class _Telling:
             self.meant[mine] = Meant(left=True)
         elif self._is_known(decision.decide):
             self.meant[mine] = Meant(decision.decide)
+        elif decision.decide == NEW and self._is_known(decision.became):
+            self.meant[mine] = Meant(decision.became)
         elif len(same) == 1 and decision.decide != NEW:
             self.meant[mine] = Meant(same[0].ref)
         else:

@@ -5,30 +5,18 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from typing import Final
 
-from passport.records.schema import as_printed
-from passport.records.schema.quantities import GAUGE, parse, tidy
 from passport.records.tables.cells import Sheet, Spreadsheet
+from passport.workshop.entry.naming import folded as plain
+from passport.workshop.entry.newcomers import SPORTS, gauge_of, head_of, material_of
 from passport.workshop.takeover.columns import TableGuess, decided_ways, guessed
 from passport.workshop.takeover.decisions import Asks, ImportDecisions, SheetDecision
 from passport.workshop.takeover.fields import TENSIONS, WITH_UNITS
-from passport.workshop.takeover.folding import folded, gauge_in, same_key, with_gauge, without_gauge
+from passport.workshop.takeover.folding import gauge_in, same_key, with_gauge, without_gauge
 from passport.workshop.takeover.frames import FrameMeant, KnownFrame, RowNames, frames_of, models_named
 from passport.workshop.takeover.naming import KnownName, Meant, NameQuestion, NamesTold, WrittenName, told
 from passport.workshop.takeover.pastrows import PastRow, rows_of
 
-SPORTS: Final = {
-    "tennis": "tennis", "tenis": "tennis", "squash": "squash", "badminton": "badminton", "federball": "badminton",
-    "racketball": "racketball", "racquetball": "racketball",
-}  # fmt: skip
-MATERIALS: Final = {
-    "nylon": "nylon", "multifilament": "nylon", "multi": "nylon", "synthetic gut": "nylon", "kunstdarm": "nylon",
-    "polyester": "polyester", "poly": "polyester", "co polyester": "polyester", "copoly": "polyester",
-    "aramid": "aramid", "kevlar": "aramid", "gut": "gut", "natural gut": "gut", "naturdarm": "gut", "darm": "gut",
-    "boyau": "gut", "boyau naturel": "gut", "tripa natural": "gut",
-}  # fmt: skip
-"""What shops call a string's material (common practice, no source), by the catalogue's word."""
 _BETWEEN = re.compile(r"\s*[/+&]\s*|\s+\|\s+")
 
 
@@ -188,9 +176,7 @@ def _racquets(rows: Sequence[PastRow], known: KnownShop, decisions: ImportDecisi
     for row in rows:
         if text := racquet_text(row):
             places[text].append(row.number)
-            said[text] |= {
-                name: row.says(name) for name in ("maker", "sport", "head", "pattern", "racquet") if row.says(name)
-            }
+            said[text] |= {name: row.says(name) for name in ("maker", "sport", "head", "racquet") if row.says(name)}
 
     def fresh(name: WrittenName, more: Mapping[str, str]) -> tuple[dict[str, str], list[str]]:
         maker = name.said.get("maker") or _maker_in(name.text, known.makers)
@@ -198,11 +184,11 @@ def _racquets(rows: Sequence[PastRow], known: KnownShop, decisions: ImportDecisi
         new = {
             "maker": maker,
             "name": own[len(maker):].strip() if maker and same_key(own).startswith(same_key(maker)) else own,
-            "sport": SPORTS.get(folded(name.said.get("sport", "")), ""),
-            "head": _head(name.said.get("head", "")),
-            "pattern": _pattern(name.said.get("pattern", "")),
-        }  # fmt: skip
+            "sport": SPORTS.get(plain(name.said.get("sport", "")), ""),
+            "head": head_of(name.said.get("head", "")),
+                    }  # fmt: skip
         new |= more
+        new |= {"sport": SPORTS.get(plain(new["sport"]), ""), "head": head_of(new["head"])}
         return new, [each for each in ("maker", "name", "sport", "head") if not new.get(each)]
 
     written = _written(rows, said, places)
@@ -214,29 +200,13 @@ def _maker_in(text: str, makers: Sequence[str]) -> str:
     return max((maker for maker in makers if key.startswith(f"{same_key(maker)} ")), key=len, default="")
 
 
-def _head(text: str) -> str:
-    clean = tidy(text)
-    # Square inches and square centimetres of racquets lie far apart, so a bare figure leaves no doubt.
-    if re.fullmatch(r"[0-9]{2,3}", clean):
-        clean = f"{clean} sq in" if 50 <= int(clean) <= 140 else f"{clean} cm2"
-    try:
-        as_printed.read_area(clean)
-    except ValueError:
-        return ""
-    return clean
-
-
-def _pattern(text: str) -> str:
-    counts = as_printed.pattern_counts(text) if text else None
-    return f"{counts[0]}x{counts[1]}" if counts else ""
-
-
 # --- strings --------------------------------------------------------------------------------------------------------
 
 
 def string_key(text: str) -> str:
     """A string's name as it is compared: without case and punctuation, its thickness in one way."""
-    return same_key(with_gauge(text))
+    name, gauge = same_key(without_gauge(text)), gauge_in(text)
+    return f"{name} {gauge}".strip() if gauge else same_key(with_gauge(text))
 
 
 def string_texts(row: PastRow, known: set[str]) -> tuple[str, str]:
@@ -257,15 +227,8 @@ def _whole_name(row: PastRow, text: str) -> str:
     maker, gauge = row.says("string_maker"), row.says("gauge")
     if maker and not same_key(text).startswith(same_key(maker)):
         text = f"{maker} {text}"
-    found = gauge_in(gauge) or _gauge_number(gauge)
+    found = gauge_in(gauge)
     return f"{text} {found.removesuffix(' mm')}" if found and not gauge_in(text) else text
-
-
-def _gauge_number(text: str) -> str:
-    try:
-        return parse(f"{text.replace(',', '.')} mm", GAUGE).text if text else ""
-    except ValueError:
-        return ""
 
 
 def _strings(rows: Sequence[PastRow], known: KnownShop, decisions: ImportDecisions) -> NamesTold:
@@ -275,7 +238,7 @@ def _strings(rows: Sequence[PastRow], known: KnownShop, decisions: ImportDecisio
     for row in rows:
         for text in filter(None, string_texts(row, keys)):
             places[text].append(row.number)
-            said[text] |= {name: row.says(name) for name in ("string_maker", "material") if row.says(name)}
+            said[text] |= {name: row.says(name) for name in ("string_maker", "material", "gauge") if row.says(name)}
 
     def fresh(name: WrittenName, more: Mapping[str, str]) -> tuple[dict[str, str], list[str]]:
         maker = name.said.get("string_maker") or _maker_in(name.text, known.makers)
@@ -283,10 +246,11 @@ def _strings(rows: Sequence[PastRow], known: KnownShop, decisions: ImportDecisio
         new = {
             "maker": maker,
             "name": own[len(maker):].strip() if maker and same_key(own).startswith(same_key(maker)) else own,
-            "material": MATERIALS.get(folded(name.said.get("material", "")), ""),
-            "gauge": gauge_in(name.text),
+            "material": material_of(name.said.get("material", "")),
+            "gauge": gauge_in(name.text) or gauge_of(name.said.get("gauge", "")),
         }  # fmt: skip
         new |= more
+        new |= {"material": material_of(new["material"]), "gauge": gauge_of(new["gauge"])}
         return new, [each for each in ("maker", "name", "material", "gauge") if not new.get(each)]
 
     written = _written(rows, said, places)
