@@ -244,5 +244,6 @@ def decided_ways(guess: TableGuess, said: dict[str, Order]) -> tuple[tuple[str, 
     columns = guess.at("date")
     ways = ways_of(pair for column in columns for pair in guess.below(column.at))
     return tuple(
-        (way.sign, said.get(way.sign, way.order), "as you said" if way.sign in said else way.why) for way in ways
+        (way.sign, said.get(way.sign, way.order), "as the review list says" if way.sign in said else way.why)
+        for way in ways
     )

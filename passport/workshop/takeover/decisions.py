@@ -26,6 +26,8 @@ class NameDecision:
     decide: str = OPEN
     new: Mapping[str, str] = field(default_factory=dict)
     became: str = ""
+    name: str = ""
+    """The name as it was written when it was decided."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -160,6 +160,8 @@ class _NamesTelling:
             self.meant[mine] = Meant(decision.decide)
         elif decision.decide == NEW and self._is_known(decision.became):
             self.meant[mine] = Meant(decision.became)
+        elif self._is_known(name.text) and decision.decide != NEW:
+            self.meant[mine] = Meant(name.text)
         elif len(same) == 1 and decision.decide != NEW:
             self.meant[mine] = Meant(same[0].ref)
         else:
