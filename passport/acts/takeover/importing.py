@@ -276,10 +276,15 @@ class _TableWork:
             return False
         _, new = tried(self.base.records, self.additions.files, self.base.faults, checked)
         before = len(self.refused), len(self.sure)
+        odd = set[str]()
         for fault in new:
-            if fault.severity == "error" or fault.rule in DOUBTS:
+            doubt = fault.severity != "error" and fault.rule in DOUBTS
+            # What is odd beside an odd value may be right without it, so of each frame the first one is taken out alone.
+            if (fault.severity == "error" or doubt) and not (doubt and fault.place.file in odd):
                 for line in self._rows_of(fault):
                     self._blame(line, fault)
+            if doubt:
+                odd.add(fault.place.file)
         return (len(self.refused), len(self.sure)) != before
 
     def _blame(self, line: str, fault: Fault) -> None:

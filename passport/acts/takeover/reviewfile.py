@@ -43,7 +43,7 @@ from passport.workshop.takeover.taking import Takeover, string_key
 _STRICT = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True)
 _NEW_OF: Mapping[Asks, tuple[str, ...]] = {
     "players": ("name", "email", "phone"), "racquets": ("maker", "name", "sport", "head"),
-    "strings": ("maker", "name", "material", "gauge"), "frames": (),
+    "strings": ("maker", "name", "gauge", "material"), "frames": (),
 }  # fmt: skip
 
 

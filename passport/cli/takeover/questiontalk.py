@@ -1,6 +1,6 @@
 """The review list of a table as a dialogue: what each name means, what an unclear row says. Each answer is kept at once."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import replace
 
 import click
@@ -28,7 +28,7 @@ from passport.workshop.takeover.taking import Takeover
 LATER = "later"
 _ONE: Mapping[Asks, str] = {"players": "player", "racquets": "frame model", "strings": "string", "frames": "frame"}
 _BLANKS: Mapping[Asks, tuple[str, ...]] = {
-    "players": (), "racquets": ("maker", "name", "sport", "head"), "strings": ("maker", "name", "material", "gauge"),
+    "players": (), "racquets": ("maker", "name", "sport", "head"), "strings": ("maker", "name", "gauge", "material"),
     "frames": (),
 }  # fmt: skip
 _EXAMPLES = {
@@ -37,20 +37,38 @@ _EXAMPLES = {
     "material": "polyester, nylon, gut",
     "gauge": "1.25 mm",
 }
+_USUAL_FIELDS = ("date", "customer", "racquet", "label", "string", "tension")
 Keep = Callable[[ImportDecisions], None]
 
 
-def answered(found: Takeover, decisions: ImportDecisions, keep: Keep) -> ImportDecisions:
-    """Ask all that is open, names first; ``keep`` is given what is decided so far after each answer."""
+def open_questions(found: Takeover, seen: Collection[str]) -> int:
+    """How many questions are open and were not asked yet."""
+    names = [_mark(kind, question.name) for kind in ASKS for question in found.questions.get(kind, ())]
+    return len({*names, *(row.line for row in found.open_rows)} - set(seen))
+
+
+def _mark(kind: Asks, name: str) -> str:
+    return f"{kind}: {name}"
+
+
+def answered(found: Takeover, decisions: ImportDecisions, keep: Keep, seen: set[str]) -> ImportDecisions:
+    """Ask all that is open and was not ``seen``, names first; ``keep`` is given what is decided so far after each answer."""
     for kind in ASKS:
         for question in found.questions.get(kind, ()):
+            if _mark(kind, question.name) in seen:
+                continue
+            seen.add(_mark(kind, question.name))
             made = _name(kind, question)
             if made:
                 table = {**decisions.names.get(kind, {}), same_key(question.name): made}
                 decisions = replace(decisions, names={**decisions.names, kind: table})
                 keep(decisions)
+    fields = {*_USUAL_FIELDS, *(column.field for guess in found.guesses for column in guess.columns)}
     for row in found.open_rows:
-        decided = _row(row)
+        if row.line in seen:
+            continue
+        seen.add(row.line)
+        decided = _row(row, fields)
         if decided:
             decisions = replace(decisions, rows={**decisions.rows, row.line: decided})
             keep(decisions)
@@ -89,7 +107,7 @@ def _reader(blank: str) -> Callable[[str], object] | None:
     return read
 
 
-def _row(row: PastRow) -> RowDecision | None:
+def _row(row: PastRow, fields: Collection[str]) -> RowDecision | None:
     click.secho(f"\nRow {row.number}: {row.line}", bold=True)
     for trouble in row.troubles:
         click.echo(f"  {trouble}")
@@ -104,7 +122,11 @@ def _row(row: PastRow) -> RowDecision | None:
         return RowDecision(decide)
     cells: dict[str, str] = {}
     while True:
-        field = choose("Which field", [*((name, each.says) for name, each in BY_NAME.items()), ("done", "")], "done")
+        field = choose(
+            "Which field",
+            [*((name, each.says) for name, each in BY_NAME.items() if name in fields), ("done", "")],
+            "done",
+        )
         if field == "done":
             return RowDecision(OPEN, cells) if cells else None
         cells[field] = ask(f"  {BY_NAME[field].says}", needed=True)

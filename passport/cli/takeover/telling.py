@@ -44,7 +44,8 @@ def _rows_open(table: Path, found: Takeover) -> None:
     for row in found.open_rows[:_SHOWN]:
         sheet = f", sheet '{row.sheet}'" if found.several else ""
         for trouble in row.troubles:
-            click.echo(f"{table}{sheet}, row {row.number}: {trouble}", err=True)
+            what = trouble.removeprefix(f"row {row.number}: ")
+            click.echo(f"{table}{sheet}, row {row.number}: {what}", err=True)
     if len(found.open_rows) > _SHOWN:
         click.echo(
             f"… and {counted(len(found.open_rows) - _SHOWN, 'more row')} that are not plain, in the review list.",

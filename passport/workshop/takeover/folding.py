@@ -11,8 +11,8 @@ from passport.workshop.entry.search import typos
 _UMLAUT: Final = {"ä": "ae", "ö": "oe", "ü": "ue", "å": "aa", "ø": "oe"}
 _COMMA = re.compile(r"([^\W\d_][\w'’. -]*?)\s*,\s*([^\W\d_][\w'’. -]*)")
 _GAUGE = re.compile(r"(?<![0-9])(?:([01])[.,]([0-9]{2})([05])?|(1[0-4][0-9]))\s*(?:mm\b)?")
-_SURE_LENGTH: Final = 5
-"""Letters of a word in which one typo is thought of; twice as many make two."""
+_LENGTHS: Final = (4, 7)
+"""Letters of a word from which one slip is thought of, and two."""
 
 
 @lru_cache(maxsize=1 << 15)
@@ -79,7 +79,7 @@ def alike(one: str, other: str) -> str:
 
 
 def _shortened(short: list[str], long: list[str]) -> bool:
-    return any(a != b and (a.startswith(b) or b.startswith(a)) for a in short for b in long)
+    return any(a != b and _begins(a, b) for a in short for b in long)
 
 
 def _fits(short: list[str], long: list[str]) -> bool:
@@ -108,5 +108,6 @@ def _typo(one: str, other: str) -> bool:
     # A digit is never a typo: 98 is not 100, and 1.20 not 1.25.
     if any(c.isdigit() for c in one + other):
         return False
-    most = min(len(one), len(other)) // _SURE_LENGTH
-    return most > 0 and typos(one, other, min(most, 2)) <= min(most, 2)
+    short = min(len(one), len(other))
+    most = sum(short >= length for length in _LENGTHS)
+    return most > 0 and typos(one, other, most) <= most

@@ -87,6 +87,7 @@ class _Frames:
     meant: dict[str, FrameMeant] = field(default_factory=dict)
     asked: dict[str, NameQuestion] = field(default_factory=dict)
     texts: dict[str, FrameMeant] = field(default_factory=dict)
+    news: dict[tuple[str, str, str], FrameMeant] = field(default_factory=dict)
 
     def told(self, rows: Sequence[RowNames]) -> tuple[dict[str, FrameMeant], list[NameQuestion]]:
         groups: dict[tuple[str, str], _FrameGroup] = defaultdict(_FrameGroup)
@@ -114,7 +115,7 @@ class _Frames:
         if len(found) == 1:
             self.meant[each.row.line] = FrameMeant(found[0].name)
             return True
-        new = decision.decide == NEW
+        new = decision.decide == NEW or each.row.marked
         unclear = any(frame.model == model for frame in mine) or self._unmarked_among_others(each, group)
         if not model or found or (unclear and not new):
             return False
@@ -125,12 +126,15 @@ class _Frames:
         return not _told_apart(each.row) and (len(group.labels() - {""}) > 0 or bool(group.doubled()))
 
     def _new(self, each: RowNames) -> FrameMeant:
-        row, text = each.row, same_key(frame_text(each))
-        label = row.says("label") or each.model
-        first = self.texts.get(text)
-        racquet = each.racquet.ref if each.racquet else ""
+        """The new frame of a row: the same for all rows of that player, model and mark, however they write them."""
+        row, racquet = each.row, each.racquet.ref if each.racquet else ""
+        mark = same_key(row.says("label") or row.says("serial"))
+        first = self.news.get((each.player.ref, racquet, mark))
         if first is None:
-            self.texts[text] = first = FrameMeant(f"+{text}", label, racquet, row.says("serial"), row.says("grip"))
+            label = row.says("label") or each.model
+            first = FrameMeant(f"+{same_key(frame_text(each))}", label, racquet, row.says("serial"), row.says("grip"))
+            self.news[each.player.ref, racquet, mark] = first
+        self.texts[same_key(frame_text(each))] = first
         return first
 
     def _decided(self, each: RowNames, mine: Sequence[KnownFrame], group: _FrameGroup) -> None:

@@ -81,18 +81,24 @@ def told(
 
 
 def _grouped(names: Iterable[WrittenName], key: Key) -> list[WrittenName]:
-    """Names of the same key as one, the way that most rows write it; those with most rows first."""
+    """Names of the same key as one, the way that most rows write it, capitals throughout last; those with most rows first,
+    shortened ones last."""
     groups: dict[str, list[WrittenName]] = defaultdict(list)
     for name in names:
         groups[key(name.text)].append(name)
     merged = []
     for group in groups.values():
-        best = max(group, key=lambda name: (len(name.rows), -name.rows[0]))
+        best = max(group, key=lambda name: (not name.text.isupper(), len(name.rows), -name.rows[0]))
         said: dict[str, str] = {}
         for name in group:
             said |= {what: text for what, text in name.said.items() if text and what not in said}
         merged.append(WrittenName(best.text, tuple(sorted(row for name in group for row in name.rows)), said))
-    return sorted(merged, key=lambda name: (-len(name.rows), name.rows[0]))
+    return sorted(merged, key=lambda name: (_shortened(name.text), -len(name.rows), name.rows[0]))
+
+
+def _shortened(text: str) -> bool:
+    """Whether a name has a word of one letter, as in ``A. Kern``."""
+    return any(len(word) == 1 and word.isalpha() for word in folded(text).split())
 
 
 @dataclass(slots=True)
@@ -129,6 +135,8 @@ class _NamesTelling:
     key: Key
     meant: dict[str, Meant] = field(default_factory=dict)
     questions: list[NameQuestion] = field(default_factory=list)
+    taken: dict[str, WrittenName] = field(default_factory=dict)
+    """Names of the table that were taken for new ones, by their texts."""
     shelf: _NameShelf = field(default_factory=_NameShelf)
 
     def told(self, names: Sequence[WrittenName]) -> NamesTold:
@@ -175,13 +183,31 @@ class _NamesTelling:
             if not lacking:
                 mine = self.key(name.text)
                 self.meant[mine] = Meant(f"+{mine}", new)
+                if decision.decide != NEW:
+                    self.taken[name.text] = name
                 return
             why = "it is not in the records, and for a new one more must be known"
             problem = f"'new' needs {', '.join(lacking)} as well" if decision.decide == NEW else ""
             self.questions.append(NameQuestion(name.text, name.rows, why, tuple(near), new, problem))
             return
+        for other, word in near:
+            self._doubted(name, other, word)
         why = "several have that name" if same else "it may be one that is there"
         self.questions.append(NameQuestion(name.text, name.rows, why, tuple(near), new))
+
+    def _doubted(self, name: WrittenName, other: str, word: str) -> None:
+        """Ask about a name of the table, too, that was taken for the right one of two, where it is hardly written more often,
+        or the other one alone has the accents, which nobody writes by mistake."""
+        first = self.taken.get(other)
+        fuller = _shortened(name.text) and not _shortened(other)
+        bare = "accents" in word and other.isascii() and not name.text.isascii()
+        if first is None or fuller or (len(first.rows) >= 2 * len(name.rows) and not bare):
+            return
+        del self.taken[other], self.meant[self.key(other)]
+        new, _ = self.fresh(first, {})
+        differs = word.partition(": ")[2]
+        choices = ((name.text, f"of this table: {differs}"),)
+        self.questions.append(NameQuestion(other, first.rows, "it may be another one of this table", choices, new))
 
     def _alias(self, name: WrittenName, other: str, there: Mapping[str, WrittenName]) -> None:
         """A name of which a person said that it is another name of the table, or a name that nobody knows."""

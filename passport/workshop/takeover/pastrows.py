@@ -53,6 +53,8 @@ class PastRow:
     troubles: tuple[str, ...] = ()
     left_out: str = ""
     sure: bool = False
+    marked: bool = False
+    """Whether a person has given its racquet a mark, which then is one of its own."""
 
     def says(self, name: str) -> str:
         """The text of a field; empty where the row says nothing."""
@@ -103,7 +105,7 @@ class _RowReader:
         self._whole(texts, pulled, any((measures, remark, note)))
         return PastRow(
             sheet, self.number, self.line, customer, day, texts, pulled, measures, remark, note, tuple(self.troubles),
-            sure=sure,
+            sure=sure, marked=bool({"label", "serial"} & self.decision.cells.keys()),
         )  # fmt: skip
 
     def _no_job(self) -> str:

@@ -85,10 +85,12 @@ def take_over(book: Spreadsheet, decisions: ImportDecisions, known: KnownShop, t
     seen: Counter[str] = Counter()
     rows = [row for guess in guesses if not guess.lacking for row in rows_of(guess, decisions, today, seen)]
     plain = [row for row in rows if not row.left_out and not row.troubles]
+    # A row that is not plain tells how names are written all the same.
+    telling = [row for row in rows if not row.left_out]
     names = {
-        "players": _players(plain, known, decisions),
-        "racquets": _racquets(plain, known, decisions),
-        "strings": _strings(plain, known, decisions),
+        "players": _players(telling, known, decisions),
+        "racquets": _racquets(telling, known, decisions),
+        "strings": _strings(telling, known, decisions),
     }
     ready, waiting, left, asked = _joined(plain, names, known, decisions)
     troubled = [row for row in rows if row.troubles and not row.left_out]
@@ -154,6 +156,8 @@ def _players(rows: Sequence[PastRow], known: KnownShop, decisions: ImportDecisio
     places: dict[str, list[int]] = defaultdict(list)
     said: dict[str, dict[str, str]] = defaultdict(dict)
     for row in rows:
+        if not row.customer:
+            continue
         places[row.customer].append(row.number)
         said[row.customer] |= {name: row.says(name) for name in ("email", "phone") if row.says(name)}
 

@@ -18,7 +18,7 @@ from passport.cli.shared.common import FOLDER, refuse_records
 from passport.cli.shared.dialogue import at_terminal, confirmed
 from passport.cli.shared.folder import build_command
 from passport.cli.takeover.columntalk import columns_agreed, said_once, show_columns
-from passport.cli.takeover.questiontalk import answered
+from passport.cli.takeover.questiontalk import answered, open_questions
 from passport.cli.takeover.telling import sum_up, unread
 from passport.records.tables.cells import Spreadsheet, Unusable
 from passport.records.tables.packed import LARGEST
@@ -55,7 +55,7 @@ def _example(context: click.Context, _: click.Parameter, wanted: bool) -> None:
         context.exit()
 
 
-@click.command(name="import", epilog="Example: passport import content_demo past.xlsx --write")
+@click.command(name="import", epilog="Example: passport import content_demo past.csv --yes --write")
 @click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("table", metavar="TABLE", type=FOLDER)
 @click.option("--review", type=FOLDER, help="The review list; beside the table, TABLE.review.yaml, unless named.")
@@ -132,7 +132,7 @@ def _understood(
 
     found = looked_at(base, book, decisions)
     asked = not (decisions.agreed or agreed)
-    if asked or unread(found, decisions):
+    if not decisions.agreed or unread(found, decisions):
         show_columns(found, decisions)
     while asked and at_terminal() and found.guesses:
         corrected = columns_agreed(found, decisions)
@@ -151,9 +151,13 @@ def _understood(
     decisions = said_once(found, decisions)
     found = looked_at(base, book, decisions)
     keep(decisions)
-    count = sum(len(found.questions.get(kind, ())) for kind in ASKS) + len(found.open_rows)
-    if count and confirmed(f"{counted(count, 'question')} open. Answer them now?", yes=False):
-        return answered(found, decisions, keep)
+    seen: set[str] = set()
+    # An answer may bring up others: which of its frames a name's rows are about.
+    while count := open_questions(found, seen):
+        if not seen and not confirmed(f"{counted(count, 'question')} open. Answer now?", yes=False):
+            break
+        decisions = answered(found, decisions, keep, seen)
+        found = looked_at(base, book, decisions)
     return decisions
 
 
