@@ -125,7 +125,10 @@ OPEN_DOCUMENT = frozenset(
     }
 )
 """Names of elements and attributes of spreadsheets (ISO/IEC 26300)."""
-NO_RULES = frozenset({"utf-8", "utf-16", "ls-files", "utf-8-sig", "deep-petrol-125", "left-handed", "right-handed"}) | OPEN_DOCUMENT
+NO_RULES = (
+    frozenset({"utf-8", "utf-16", "ls-files", "utf-8-sig", "deep-petrol-125", "left-handed", "right-handed"})
+    | OPEN_DOCUMENT
+)
 """Hyphenated words of the source that are not the name of a rule."""
 WARNINGS = frozenset(
     {
