@@ -14,7 +14,7 @@ _COMMANDS = {
     "issue": ("passport.cli.commands.frames.issue", "Give a frame its number and key; make its record."),
     "walk-in": ("passport.cli.commands.frames.walkin", "Somebody comes in, known or new."),
     "log": ("passport.cli.commands.frames.log", "Record a job: strings, parts, repairs, readings."),
-    "import": ("passport.cli.commands.workshop.import_", "Add the jobs of a past spreadsheet."),
+    "import": ("passport.cli.commands.workshop.import_", "Take a past table over, with players and frames."),
     "correct": ("passport.cli.commands.frames.correct", "Correct a job, a reading, a setup, a contact."),
     "undo": ("passport.cli.commands.frames.undo", "Take the last change back."),
     "lost": ("passport.cli.commands.frames.lost", "Mark a frame as lost."),

@@ -28,6 +28,12 @@ columns: {string: String, tension: Tension, mass: Mass, ring: Reading, minutes: 
 units: {tension: lb, mass: g, ring: Hz}
 words: {string: {DP 125: deep-petrol-125}}
 """
+PAST = """\
+Stringing log
+Date;Customer;Racket;Racket no;String;Tension (lb);Remarks
+12.03.2024;Juniper Askwell;Marlpit 98;I;Deep Petrol 1.25;51/49;
+14.3.24;Wilhelmina Zuidhorst;Marlpit 98;;Deep Petrol 1,20;50;pays on Fridays
+"""
 SERVES = frozenset({"preview"})
 """Commands that run until they are stopped."""
 
@@ -55,6 +61,7 @@ def here(tmp_path):
     shutil.copytree(ROOT / "content_demo", tmp_path / "content_demo")
     (tmp_path / "jobs.csv").write_text(JOBS, encoding="utf-8")
     (tmp_path / "mapping.yaml").write_text(MAPPING, encoding="utf-8")
+    (tmp_path / "past.csv").write_text(PAST, encoding="utf-8")
     saved = archive.packed(tmp_path / "content_demo", datetime(2026, 11, 25, tzinfo=UTC)).data
     (tmp_path / "shop.zip").write_bytes(saved)
     return tmp_path

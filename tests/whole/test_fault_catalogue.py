@@ -114,7 +114,24 @@ UNHYPHENATED = frozenset(
     {"condition", "cracked", "unknown-string", "unknown-model", "unknown-part", "pieces", "unreadable", "unlikely"}
 )
 """Rules that are no hyphenated word of the source: put together there, or one word."""
-NO_RULES = frozenset({"utf-8", "ls-files", "utf-8-sig", "deep-petrol-125", "left-handed", "right-handed"})
+OPEN_DOCUMENT = frozenset(
+    {
+        "covered-table-cell",
+        "date-value",
+        "line-break",
+        "number-columns-repeated",
+        "number-rows-repeated",
+        "number-rows-spanned",
+        "table-cell",
+        "table-row",
+        "value-type",
+    }
+)
+"""Names of elements and attributes of spreadsheets (ISO/IEC 26300)."""
+NO_RULES = (
+    frozenset({"utf-8", "utf-16", "ls-files", "utf-8-sig", "deep-petrol-125", "left-handed", "right-handed"})
+    | OPEN_DOCUMENT
+)
 """Hyphenated words of the source that are not the name of a rule."""
 WARNINGS = frozenset(
     {

@@ -22,6 +22,8 @@ EXCEPTED = {
     ("render/pages/photos.py", "Image.open"): "bytes in memory",
     ("render/theme/textfit.py", "TTFont"): "a shipped font, named by this program",
     ("render/untrusted/typeface.py", "TTFont"): "bytes in memory",
+    ("records/tables/packed.py", "zipfile.ZipFile"): "bytes in memory",
+    ("records/tables/packed.py", "archive.open"): "a part of bytes in memory",
     ("acts/safekeeping/archive.py", "zipfile.ZipFile"): "bytes in memory, or a file that the reader opened",
 }
 """Module and call, with the reason why it does not go by the reader or the walker."""

@@ -77,18 +77,22 @@ class Additions:
         self.said.append(f"New frame model: {new.maker} {new.name}, {new.sport}, {new.head}")
         return name
 
-    def player(self, new: NewPlayer) -> str:
-        """Add a player with the key of the player's page; the folder is named after the name."""
+    def player(self, new: NewPlayer, *, published: bool = True) -> str:
+        """Add a player with the key of the player's page; the folder is named after the name.
+
+        One who is not ``published`` has no key, and so no page, until a frame of theirs gets its number.
+        """
         if not new.name.strip():
             raise Refused("A player has a name: write it as the pages are to show it.")
         name = self._made("players", new.name, "player", self._folders())
-        path, key = f"players/{name}/player.yaml", self.keys.of(name)
+        path, key = f"players/{name}/player.yaml", self.keys.of(name) if published else ""
         self._text(path)
         self.files[path] = player_text(
             new.name, key, new.language, full_name=new.full_name,
             contact={"email": new.email, "phone": new.phone}, plays_a_week=new.plays_a_week,
         )  # fmt: skip
-        self._lines.append(LedgerLine(ISSUED, key, "player", address=self._address))
+        if published:
+            self._lines.append(LedgerLine(ISSUED, key, "player", address=self._address))
         reach = ", ".join(filter(None, (new.email, new.phone)))
         self.said.append(", ".join(filter(None, (f"New player: {new.name}", reach))))
         return name
@@ -108,6 +112,18 @@ class Additions:
         self.files[path] = frame_text(values)
         self._lines.append(LedgerLine(ISSUED, key, "frame", number, self._address))
         self.said.append(f"New frame: {number} {new.label} ({new.model})")
+        return name
+
+    def past_frame(self, new: NewFrame) -> str:
+        """Add a frame that was here once, ``player/frame``: without a number, and so without a page, until it comes again.
+        Since when it is its player's nobody said."""
+        record = made_name(new.label, self._frames_of(new.player), "frame")
+        self._names[new.player].add(record)
+        name = f"{new.player}/{record}"
+        self._text(f"players/{name}.yaml")
+        values = frame_values("", "", model=new.model, label=new.label, serial=new.serial, grip=new.grip)
+        self.files[f"players/{name}.yaml"] = frame_text(values)
+        self.said.append(f"New frame: {name} {new.label} ({new.model})")
         return name
 
     def number_of(self, name: str) -> str:

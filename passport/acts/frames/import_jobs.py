@@ -40,10 +40,10 @@ class Outcome:
     misfits: dict[int, str] = field(default_factory=dict)
 
 
-def table_bytes(path: Path) -> bytes:
+def table_bytes(path: Path, most: int = 10 * LARGEST) -> bytes:
     """The bytes of a table or mapping. Raises Misused where it cannot be read."""
     try:
-        return opening.read(path, most=10 * LARGEST)
+        return opening.read(path, most=most)
     except OSError as error:
         raise Misused(f"'{path}' cannot be read: {error.strerror}.") from None
 
@@ -88,7 +88,7 @@ def _sorted(base: Base, rows: Sequence[JobRow]) -> Outcome:
             except Unclear as unclear:
                 problem = str(unclear)
             except ValidationError as error:
-                problem = _in_words(error)
+                problem = problem_of(error)
         if job is None:
             outcome.misfits[row.number] = problem
             continue
@@ -138,7 +138,8 @@ def _no_frame(records: Content, called: str, found: Sequence[str]) -> str:
     return ""
 
 
-def _in_words(error: ValidationError) -> str:
+def problem_of(error: ValidationError) -> str:
+    """The first thing that is wrong with a record's data, as a sentence."""
     detail: Any = error.errors(include_url=False)[0]
     context = detail.get("ctx") or {}
     path = ".".join(str(step) for step in detail["loc"] if isinstance(step, str))

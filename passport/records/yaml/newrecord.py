@@ -52,7 +52,8 @@ def player_text(
         "# Everything known of this player lives in this folder.",
         f"name: {scalar(name)}   # as the pages show it",
     ]
-    lines += [f"key: {key}", *(f"{at}: {text}" for at, text in told.items() if text)]
+    told = {"key": key, **told}
+    lines += [f"{at}: {text}" for at, text in told.items() if text]
     remarks = [f"# {at}: {text}".rstrip() for at, text in rest.items() if not told[at]]
     return "\n".join([*lines, *(["", _PRIVATE] if remarks else []), *remarks, ""])
 
@@ -65,7 +66,7 @@ def frame_values(
     label: str,
     serial: str = "",
     grip: str = "",
-    since: date,
+    since: date | None = None,
     set_name: str = "",
     rebuilds: str = "",
     secret: str = "",
@@ -82,7 +83,7 @@ def frame_values(
         "serial": serial,
         "grip": grip,
         "status": "active",
-        "since": since.isoformat(),
+        "since": since.isoformat() if since else "",
         "rebuilds": rebuilds,
         "set": set_name,
         "sealed": "yes" if secret else "",

@@ -1,0 +1,62 @@
+"""What became of a table, in figures and sentences."""
+
+from pathlib import Path
+
+import click
+
+from passport.acts.count import counted
+from passport.acts.takeover.importing import TakenOver
+from passport.cli.shared.folder import build_command
+from passport.workshop.takeover.decisions import ASKS, ImportDecisions
+from passport.workshop.takeover.taking import Takeover
+
+_SHOWN = 10
+
+
+def sum_up(
+    table: Path, review: Path, outcome: TakenOver, content: Path, *, written: bool, write: bool, numbered: bool
+) -> None:
+    """Say how many rows were taken, what is there already, what is open and where to decide it."""
+    found = outcome.takeover
+    if found is None:
+        return
+    _rows_open(table, found)
+    verb = "written" if written else "to be written"
+    names = sum(len(found.questions.get(kind, ())) for kind in ASKS)
+    click.echo(
+        f"{counted(found.rows, 'row')}: {counted(len(outcome.written), 'job')} of {counted(outcome.frames, 'frame')} {verb}, "
+        f"{len(outcome.there)} there already, {len(found.waiting)} waiting for {counted(names, 'answer')}, "
+        f"{len(found.open_rows)} not plain, {len(found.left_out)} left out."
+    )
+    if names or found.open_rows or found.left_out:
+        click.echo(f"The review list is {review}: decide there, and run the same command again.")
+    if outcome.written and not write:
+        click.echo("Nothing was written to the records yet. If it is right: the same with --write.")
+    if written:
+        if not numbered and outcome.made.get("frames"):
+            click.echo(
+                "New frames have no number and no page yet: 'passport issue' gives both when a racquet comes in again."
+            )
+        click.echo(f"'passport undo' takes all of it back. Next: {build_command(content)}")
+
+
+def _rows_open(table: Path, found: Takeover) -> None:
+    for row in found.open_rows[:_SHOWN]:
+        sheet = f", sheet '{row.sheet}'" if found.several else ""
+        for trouble in row.troubles:
+            what = trouble.removeprefix(f"row {row.number}: ")
+            click.echo(f"{table}{sheet}, row {row.number}: {what}", err=True)
+    if len(found.open_rows) > _SHOWN:
+        click.echo(
+            f"… and {counted(len(found.open_rows) - _SHOWN, 'more row')} that are not plain, in the review list.",
+            err=True,
+        )
+
+
+def unread(found: Takeover, decisions: ImportDecisions) -> str:
+    """What is lacking where no job can be read at all; empty where some can."""
+    if found.readable or not found.guesses:
+        return "" if found.guesses else "The table is empty."
+    words = {"date": "the day of the stringing", "customer": "whose racquet it is"}
+    lacking = " and ".join(words[name] for name in found.guesses[0].lacking)
+    return f"No column tells {lacking}. Say which does, under 'columns' in the review list."
