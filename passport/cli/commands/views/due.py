@@ -11,7 +11,7 @@ from rich.console import Console
 from rich.table import Table
 
 from passport.acts.count import counted
-from passport.acts.due import due_in
+from passport.acts.frames.due import due_in
 from passport.cli.shared.common import FOLDER, today
 from passport.cli.shared.printed import in_short
 from passport.workshop.facts.bedfacts import DueReason
