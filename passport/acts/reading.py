@@ -28,12 +28,17 @@ if TYPE_CHECKING:
 class SoundPart:
     """Sound records of which some players' are at hand, with the warnings of all.
 
-    ``priors`` is what the string beds of all players told; None where all players are at hand.
+    ``known`` is what is known of the others; None where all players are at hand.
     """
 
     records: Content
     faults: list[Fault]
-    priors: "StringPriors | None" = None
+    known: "KnownRecords | None" = None
+
+    @property
+    def priors(self) -> "StringPriors | None":
+        """What the string beds of all players told; None where all are at hand."""
+        return self.known.priors if self.known else None
 
 
 def stopping(faults: Iterable[Fault]) -> bool:
@@ -96,9 +101,15 @@ def surveyed(folder: Path, progress: "Progress | None" = None) -> tuple[Content,
     return (found.all, found.faults) if found else read(folder)
 
 
-def part(folder: Path, players: Collection[str] | None, progress: "Progress | None" = None) -> SoundPart:
-    """The whole records of some players of a content folder without errors; of all where None. Raises Faulty."""
+def part(
+    folder: Path, players: Collection[str] | None, *, unfinished: bool = False, progress: "Progress | None" = None
+) -> SoundPart:
+    """The whole records of some players of a content folder without errors; of all where None. Raises Faulty.
+
+    With ``unfinished`` those of all players besides whose frames wait at the bench, or to be collected, or are owed for.
+    """
     found = known(folder, progress) if players is not None else None
     if found and players is not None:
-        return SoundPart(found.read(set(players)), found.faults, found.priors)
+        more = found.unfinished if unfinished else set[str]()
+        return SoundPart(found.read({*players, *more}), found.faults, found)
     return SoundPart(*sound(folder))

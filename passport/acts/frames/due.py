@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from passport.acts.reading import known, sound
+from passport.acts.reading import SoundPart, known, sound
 from passport.publish.cache.cache_database import Damaged
 from passport.records.faults import Fault
 from passport.records.load import Content, load_players
@@ -26,9 +26,12 @@ class DueList:
     faults: Sequence[Fault]
 
 
-def due_in(folder: Path, today: date, wanted: Callable[[DueRow], bool]) -> DueList:
-    """Who is due of a content folder, which must be free of errors. Raises Faulty where it is not."""
-    found = known(folder)
+def due_in(folder: Path, today: date, wanted: Callable[[DueRow], bool], part: SoundPart | None = None) -> DueList:
+    """Who is due of a content folder, which must be free of errors; ``part`` is what was read of it already.
+
+    Raises Faulty where it is not.
+    """
+    found = part.known if part else known(folder)
     if found:
         with suppress(Damaged):
             rows = found.due
@@ -36,7 +39,7 @@ def due_in(folder: Path, today: date, wanted: Callable[[DueRow], bool]) -> DueLi
             players = load_players(folder, {_owner(row) for row in shown})
             entries = tuple(row.on(today, players[_owner(row)].record) for row in shown)
             return DueList(rows, entries, found.faults)
-    records, faults = sound(folder)
+    records, faults = (part.records, part.faults) if part and not part.known else sound(folder)
     rows = sorted(due_rows(records, BedBook(records)), key=lambda row: row.order)
     return DueList(rows, _entries(rows, records, today, wanted), faults)
 

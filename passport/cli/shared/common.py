@@ -38,13 +38,14 @@ def sound(folder: Path) -> Content:
     return content
 
 
-def sound_part(folder: Path, frames: Sequence[str]) -> SoundPart:
+def sound_part(folder: Path, frames: Sequence[str] = (), *, unfinished: bool = False) -> SoundPart:
     """The records of the players of some frames, of a content folder that must have no errors; counts its warnings.
 
-    All records where it is in doubt whose a frame is. Raises Faulty where any record has errors.
+    With ``unfinished`` those of all frames besides that wait at the bench, or to be collected, or are owed for. All records where it is in doubt whose a frame is. Raises Faulty where any record has errors.
     """
     found = [picking.owners(folder, frame) for frame in frames]
-    part = reading.part(folder, None if None in found else {name for names in found for name in names or ()})
+    players = None if None in found else {name for names in found for name in names or ()}
+    part = reading.part(folder, players, unfinished=unfinished)
     in_short(part.faults)
     return part
 

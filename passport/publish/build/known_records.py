@@ -57,9 +57,9 @@ class KnownRecords:
         return StringPriors(told for state in self._states.values() for told in state.told)
 
     @property
-    def waiting(self) -> list[str]:
-        """The frames on the rack."""
-        return [name for name, entry in self.all.frames.items() if getattr(entry.record, "waits", False)]
+    def unfinished(self) -> set[str]:
+        """The players of frames that wait at the bench, or to be collected, or are owed for."""
+        return {name.partition("/")[0] for name, e in self.all.frames.items() if e.record.unfinished}
 
     @cached_property
     def due(self) -> list[DueRow]:

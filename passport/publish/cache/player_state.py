@@ -46,8 +46,8 @@ class FrameEntry:
     set: str
     serial: str
     sure: bool
-    waits: bool
-    """Whether it is on the rack."""
+    unfinished: bool
+    """Whether it waits at the bench, or to be collected, or is owed for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,7 +264,7 @@ def _row(name: str, frame: Frame) -> FrameEntry:
         set=frame.set,
         serial=frame.serial,
         sure=bool(frame.sure),
-        waits=frame.waiting is not None,
+        unfinished=frame.unfinished,
     )
 
 

@@ -361,6 +361,13 @@ class Frame(Record):
         """What is wanted of a frame that waits at the bench; None where nothing is."""
         return self.order or (Order(asked=self.rack) if self.rack else None)
 
+    @property
+    def unfinished(self) -> bool:
+        """Whether it waits at the bench, or waits to be collected, or is owed for."""
+        last = next((job for job in reversed(self.jobs) if job.order or job.handed), None)
+        owed = any(job.handed is not None and bool(job.handed.owed) for job in self.jobs)
+        return self.waiting is not None or owed or (last is not None and last.to_collect)
+
     def photos(self) -> Iterator[str]:
         """The files in the photos folder that this record names; all but its own ``photo`` are for the bench alone."""
         orders = [self.order, *(job.order for job in self.jobs)]

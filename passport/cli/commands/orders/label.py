@@ -8,7 +8,7 @@ import click
 from passport.acts.frames.log import called
 from passport.acts.picking import pick
 from passport.cli.shared.bench_folder import bench_folder, shown
-from passport.cli.shared.common import FOLDER, refuse_place, sound, writing
+from passport.cli.shared.common import FOLDER, refuse_place, sound_part, writing
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.records.transaction import atomic
@@ -35,7 +35,7 @@ def command(content: Path, frames: tuple[str, ...], rack: bool, roll: Roll, out:
     One label a page, 62 × 62 mm across a roll of 62 mm, or 90 × 29 mm along one of 29 mm. A hand scanner that reads the
     code types the number. The file is private and written outside the public site.
     """
-    records = sound(content)
+    records = sound_part(content, frames, unfinished=rack).records
     waiting = [entry for entry in records.frames.values() if entry.record.waiting]
     chosen = list({e.name: e for e in (*(pick(records, text) for text in frames), *(waiting if rack else ()))}.values())
     if not chosen:

@@ -11,7 +11,7 @@ from rich.console import Console
 from rich.table import Table
 
 from passport.acts.count import counted
-from passport.cli.shared.common import FOLDER, sound, today
+from passport.cli.shared.common import FOLDER, sound_part, today
 from passport.workshop.orders.owed import Owed, owed_list, totals
 
 
@@ -24,7 +24,7 @@ def command(content: Path, as_json: bool) -> None:
     It adds up amounts that say their currency, and no others; it is no till. The list holds private contact data: keep it
     at the bench. 'passport handover NUMBER --paid …' settles one.
     """
-    now, entries = today(), owed_list(sound(content))
+    now, entries = today(), owed_list(sound_part(content, unfinished=True).records)
     if as_json:
         click.echo(json.dumps([_data(entry, now) for entry in entries], ensure_ascii=False, indent=2))
         return

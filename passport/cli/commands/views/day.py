@@ -8,11 +8,13 @@ from typing import Any
 
 import click
 
+from passport.acts.frames.due import due_in
 from passport.acts.frames.log import called
 from passport.acts.picking import pick
+from passport.acts.reading import SoundPart
 from passport.cli.commands.views.due import why
 from passport.cli.shared.bench_folder import bench_folder
-from passport.cli.shared.common import FOLDER, refuse_place, sound, today, writing
+from passport.cli.shared.common import FOLDER, refuse_place, sound_part, today, writing
 from passport.records.load import Content
 from passport.records.schema.frame import Order, Stringing
 from passport.records.transaction import atomic
@@ -22,7 +24,6 @@ from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.orders.needs import StringNeed, string_needs
 from passport.workshop.orders.rack import Done, Waiting, as_wanted, rack, to_collect
 from passport.workshop.orders.wanted import Catalogue, recipe_words, work_wanted
-from passport.workshop.strings.due import due_list
 
 
 @click.command(
@@ -48,13 +49,13 @@ def command(content: Path, frames: tuple[str, ...], within: int, out: Path | Non
     On the rack are the frames that were taken in ('passport take'), and those named here. The page is written outside
     the public site.
     """
-    records = sound(content)
-    now = today()
+    part, now = sound_part(content, frames, unfinished=True), today()
+    records = part.records
     waiting = rack(records, now)
     there = {one.entry.name for one in waiting}
     named = {e.name: e for e in (pick(records, text) for text in frames) if e.name not in there}
     chosen = [*waiting, *(Waiting(entry, Order(), 0) for entry in named.values())]
-    gatherer = Gatherer(as_wanted(records, now))
+    gatherer = Gatherer(as_wanted(records, now), part.priors)
     needs = string_needs(gatherer.recipe(one.entry.name) for one in chosen if one.restrung)
     done = to_collect(records)
     if as_json:
@@ -65,7 +66,7 @@ def command(content: Path, frames: tuple[str, ...], within: int, out: Path | Non
     racked = [_racked(records, gatherer, one) for one in chosen]
     try:
         page = day_pdf(
-            gatherer.shop, now, racked, list(_due(records, now, within)), needs, list(_collect(records, done))
+            gatherer.shop, now, racked, list(_due(part, content, now, within)), needs, list(_collect(records, done))
         )
     except NoPango as error:
         raise click.ClickException(str(error)) from None
@@ -130,9 +131,10 @@ def _collect(records: Content, done: Sequence[Done]) -> Iterator[str]:
         yield f"{frame.number or one.entry.name} {frame.label}, {player.full_name or player.name}, done {one.job.date.isoformat()}"
 
 
-def _due(records: Content, now: date, within: int) -> Iterator[DueLine]:
-    for e in due_list(records, now):
-        if e.due and (e.due.day - now).days <= within:
+def _due(part: SoundPart, content: Path, now: date, within: int) -> Iterator[DueLine]:
+    found = due_in(content, now, lambda row: bool(row.due and (row.due.day - now).days <= within), part)
+    for e in found.entries:
+        if e.due:
             reach = e.contact.phone or e.contact.email
             yield DueLine(e.due.day, e.number, e.label, e.full_name or e.player, reach, why(e.due.first))
 
