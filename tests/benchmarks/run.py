@@ -20,6 +20,7 @@ from datetime import date
 from pathlib import Path
 
 from passport.render.theme.assets import templates
+from tests.benchmarks.commands import CommandCost, measured, rows
 from tests.benchmarks.peers import Peers
 from tests.benchmarks.timing import Cost, module, passport
 from tests.benchmarks.workshops import workshop
@@ -27,6 +28,7 @@ from tests.benchmarks.workshops import workshop
 ROOT = Path(__file__).parents[2]
 TARGET = ROOT / "tests/benchmarks/RESULTS.md"
 BEGIN, END = "<!-- benchmarks: made by .dev/bench -->", "<!-- end of benchmarks -->"
+COMMANDS = "<!-- commands: made by .dev/bench --commands -->", "<!-- end of commands -->"
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,11 +213,26 @@ def report(bench: Bench, sizes: list[int]) -> str:
     return "\n\n".join([*parts, table(head, [row.cells() for row in bench.rows])])
 
 
-def write(text: str) -> None:
-    """Put the report into RESULTS.md."""
+def write(text: str, between: tuple[str, str] = (BEGIN, END)) -> None:
+    """Put a report into RESULTS.md, between two marks."""
+    begin, end = between
     whole = TARGET.read_text(encoding="utf-8")
-    before, _, rest = whole.partition(BEGIN)
-    TARGET.write_text(f"{before}{BEGIN}\n\n{text}\n\n{END}{rest.partition(END)[2]}", encoding="utf-8")
+    before, _, rest = whole.partition(begin)
+    TARGET.write_text(f"{before}{begin}\n\n{text}\n\n{end}{rest.partition(end)[2]}", encoding="utf-8")
+
+
+def _commands(folder: Path, sizes: list[int], *, keep: bool) -> None:
+    """Measure the commands that are run all day, and print the table."""
+    found: list[CommandCost] = []
+    for size in sizes:
+        for one in measured(folder / str(size), size):
+            found.append(one)
+            print(f"{one.what:44} {one.frames:6,} frames  {one.cost.cpu:8.2f} s CPU", flush=True)
+    head = ["", *(f"{size:,} frames, CPU s" for size in sizes), "last : first", "wanted"]
+    text = f"{machine()}\n\n{table(head, list(rows(found, sizes)))}"
+    if keep:
+        write(text, COMMANDS)
+    print("\n" + text)
 
 
 def main() -> None:
@@ -224,12 +241,16 @@ def main() -> None:
     parser.add_argument("--frames", default="100,1000", help="sizes of workshops, as in 100,1000,10000")
     parser.add_argument("--plain", type=int, default=100, help="up to how many frames the plain loop is run")
     parser.add_argument("--no-peers", action="store_true", help="without Pelican, MkDocs and Hugo")
+    parser.add_argument("--commands", default="", help="the commands alone, at these sizes, as in 18,250,1000,4000")
     parser.add_argument("--write", action="store_true", help="put the table into RESULTS.md")
     parser.add_argument("--keep", type=Path, default=Path(".venv/peers"), help="where the others are installed")
     given = parser.parse_args()
     sizes = sorted({int(size) for size in given.frames.split(",")})
     compileall.compile_dir(ROOT / "passport", quiet=1)  # as an installation has it, and as the others have theirs
     with tempfile.TemporaryDirectory(prefix="passport-bench-") as folder:
+        if given.commands:
+            _commands(Path(folder), sorted({int(size) for size in given.commands.split(",")}), keep=given.write)
+            return
         bench = Bench(Path(folder), None if given.no_peers else Peers(given.keep.resolve()), given.plain)
         for done, size in enumerate(sizes, 1):
             bench.measure(size)
