@@ -23,6 +23,7 @@ def shops(tmp_path_factory):
         for file in content.rglob("*.yaml"):
             _aged(file)
         passport("check", content)
+        passport("find", content, "1001")
         made[frames] = content
     return made
 
