@@ -5,6 +5,7 @@ back what it took.
 """
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import date
 from typing import Final, Literal
 
@@ -99,6 +100,20 @@ def of_job(records: Content, frame: str, job: Job) -> Iterator[str]:
             batches = ", ".join(other.batch or "without a batch" for other in lots if other.of == of)
             named = f"Batch {batch}" if batch else "No batch"
             yield f"{named} of {of} is in the book of the stock: this is taken from none ({batches})."
+
+
+def without_jobs_of(records: Content, player: str, text: str, day: date) -> str:
+    """The book's text when the jobs of a player are gone from the records: what they took stays taken, by an entry that
+    names nobody. Raises `CannotEdit`."""
+    book = UseBook.of(replace(records, frames={entry.name: entry for entry in records.frames_of(player)}))
+    for name, lot in records.lots.items():
+        left = book.left(lot.record)
+        used = sum(use.amounts[left.measure].value for use in left.uses if left.measure in use.amounts)
+        if used > 0:
+            amount = f"{used:g} pieces" if left.measure == "pieces" else f"{used:.2f} {left.measure}"
+            entry = {"date": day.isoformat(), "amount": amount, "note": "by frames that were erased"}
+            text = with_appended(text, (name, "taken"), entry)
+    return text
 
 
 def _against(left: Remainder, uses: list[JobUse]) -> Iterator[str]:
