@@ -7,19 +7,21 @@ back what it took.
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
+from pydantic import ValidationError
 from pydantic_core import PydanticCustomError
 
 from passport.acts.change import Base, Change
 from passport.acts.refused import Misused, Refused
 from passport.records.load import STOCK, Content, Entry
 from passport.records.schema.base import SLUG, slug_of
-from passport.records.schema.frame import Job
+from passport.records.schema.frame import Job, Stringing
 from passport.records.stockroom.amount import parse_amount, told
 from passport.records.yaml.appending import with_appended, with_entry
 from passport.records.yaml.validation_messages import closest
 from passport.workshop.entry.phrases import Unclear, in_words, known_as
+from passport.workshop.stockroom.supply import StockSupply
 from passport.workshop.stockroom.use import JobUse, Remainder, UseBook, job_uses
 
 Kind = Literal["bought", "counted", "taken"]
@@ -74,6 +76,31 @@ def _new_name(of: str, batch: str, records: Content) -> str:
     if name not in records.lots and SLUG.fullmatch(name):
         return name
     return next(f"{name[:50]}-{n}" for n in range(2, 1000) if f"{name[:50]}-{n}" not in records.lots)
+
+
+def of_stock(base: Base, name: str, job: Mapping[str, Any]) -> Iterator[str]:
+    """What the book of the stock says of a job, as data, on the frame ``player/frame``; nothing where no book is kept."""
+    if not base.records.lots or base.players is not None:
+        return
+    try:
+        new = Job.model_validate(job)
+    except ValidationError:  # told when the change is tried
+        return
+    yield from of_job(base.records, name, new)
+
+
+def of_order(base: Base, name: str, strings: Any) -> Iterator[str]:
+    """What the book says of strings that are wanted for the frame ``player/frame``, as data: from which batch they will
+    come nobody knows yet. Nothing where no book is kept."""
+    model = base.records.models.get(base.records.frames[name].record.model)
+    if not base.records.lots or base.players is not None or model is None or not strings:
+        return
+    try:
+        wanted = Stringing.model_validate(strings)
+    except ValidationError:  # told when the change is tried
+        return
+    if all(strung.string in base.records.strings for strung in wanted.both):
+        yield from StockSupply(base.records).of_strings(wanted, model.record)
 
 
 def of_job(records: Content, frame: str, job: Job) -> Iterator[str]:
