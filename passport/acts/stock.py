@@ -14,7 +14,7 @@ from pydantic_core import PydanticCustomError
 
 from passport.acts.change import Base, Change
 from passport.acts.refused import Misused, Refused
-from passport.records.load import STOCK, Content, Entry
+from passport.records.load import STOCK, Content, Entry, load
 from passport.records.schema.base import SLUG, slug_of
 from passport.records.schema.frame import Job, Stringing
 from passport.records.stockroom.amount import parse_amount, told
@@ -80,27 +80,41 @@ def _new_name(of: str, batch: str, records: Content) -> str:
 
 def of_stock(base: Base, name: str, job: Mapping[str, Any]) -> Iterator[str]:
     """What the book of the stock says of a job, as data, on the frame ``player/frame``; nothing where no book is kept."""
-    if not base.records.lots or base.players is not None:
+    if not base.records.lots:
         return
     try:
         new = Job.model_validate(job)
     except ValidationError:  # told when the change is tried
         return
-    yield from of_job(base.records, name, new)
+    kept = {lot.record.of for lot in base.records.lots.values()}
+    if kept & {use.of for use in _uses(base.records, name, new)}:
+        yield from of_job(_whole(base), name, new)
 
 
 def of_order(base: Base, name: str, strings: Any) -> Iterator[str]:
     """What the book says of strings that are wanted for the frame ``player/frame``, as data: from which batch they will
     come nobody knows yet. Nothing where no book is kept."""
     model = base.records.models.get(base.records.frames[name].record.model)
-    if not base.records.lots or base.players is not None or model is None or not strings:
+    if not base.records.lots or model is None or not strings:
         return
     try:
         wanted = Stringing.model_validate(strings)
     except ValidationError:  # told when the change is tried
         return
-    if all(strung.string in base.records.strings for strung in wanted.both):
-        yield from StockSupply(base.records).of_strings(wanted, model.record)
+    kept, named = {lot.record.of for lot in base.records.lots.values()}, {strung.string for strung in wanted.both}
+    if kept & named and named <= base.records.strings.keys():
+        yield from StockSupply(_whole(base)).of_strings(wanted, model.record)
+
+
+def _whole(base: Base) -> Content:
+    """The records of all players, since what is left hangs on every frame that it was taken for; read without being
+    checked, which takes far longer."""
+    return base.records if base.players is None else load(base.records.root)[0]
+
+
+def _uses(records: Content, frame: str, job: Job) -> Iterator[JobUse]:
+    model = records.models.get(records.frames[frame].record.model)
+    return job_uses(frame, job, model.record if model else None, records)
 
 
 def of_job(records: Content, frame: str, job: Job) -> Iterator[str]:
@@ -110,12 +124,10 @@ def of_job(records: Content, frame: str, job: Job) -> Iterator[str]:
     """
     if not records.lots:
         return
-    entry = records.frames[frame]
-    model = records.models.get(entry.record.model)
     book = UseBook.of(records)
     lots = [e.record for e in records.lots.values()]
     taken: dict[tuple[str, str], list[JobUse]] = {}
-    for use in job_uses(frame, job, model.record if model else None, records):
+    for use in _uses(records, frame, job):
         taken.setdefault((use.of, use.batch), []).append(use)
     for (of, batch), uses in taken.items():
         lot = next((lot for lot in lots if (lot.of, lot.batch) == (of, batch)), None)

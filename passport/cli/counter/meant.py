@@ -9,7 +9,7 @@ from passport.acts.change import Base
 from passport.acts.picking import matching, owners, pick
 from passport.cli.shared.change import base_of
 from passport.cli.shared.dialogue import at_terminal, choose
-from passport.records.load import STOCK, Content, Entry
+from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 
 
@@ -18,8 +18,7 @@ def frame_meant(content: Path, said: str) -> tuple[Base, Entry[Frame]]:
 
     Of several frames of a player the person at the terminal chooses. Raises Refused where no frame can be meant.
     """
-    # What is left of a reel hangs on every frame that it was cut for.
-    base = base_of(content, None if (content / STOCK).is_file() else owners(content, said))
+    base = base_of(content, owners(content, said))
     if len(matching(base.records, said)) == 1:
         return base, pick(base.records, said)
     frames = frames_of_player(base.records, said)
