@@ -171,3 +171,22 @@ def test_it_is_what_is_left_on_a_shelf(bought, taken, counted, jobs):
     lot = StockLot.model_validate(tree)
     uses = tuple(JobUse("a/b", date(2026, 2, day), "grip", "", {"pieces": Estimate(1.0, 0.0)}) for day in sorted(jobs))
     assert UseBook({"grip": uses}).left(lot).amount.value == _shelf_by_day(bought, taken, counted, jobs)
+
+
+def test_what_a_count_says_of_the_book(tmp_path):
+    """30 m were there, one frame took 10.0 m of it by the book, 16 m were counted: 4 m more went than the book has."""
+    stock = (
+        "reel: {of: reed-125, batch: B1, counted: [{date: 2026-01-01, amount: 30 m}, {date: 2026-02-01, amount: %s}]}\n"
+    )
+    job = f"{{date: 2026-01-05, {STRUNG}}}"
+    left = _left(tmp_path / "a", stock % "16 m", job, f"{{date: 2026-03-05, {STRUNG}}}")
+    assert left.gap is not None
+    cut = left.all_uses[0].amounts["m"]
+    assert (left.gap.day, left.gap.less.value) == (date(2026, 2, 1), pytest.approx(30 - cut.value - 16))
+    assert left.gap.less.u == pytest.approx(cut.u)
+    assert left.gap.tells
+    near = _left(tmp_path / "b", stock % f"{30 - cut.value - 0.4:.2f} m", job)
+    assert near.gap is not None
+    assert not near.gap.tells
+    first = "reel: {of: reed-125, batch: B1, counted: {date: 2026-02-01, amount: 9 m}}\n"
+    assert _left(tmp_path / "c", first, job).gap is None
