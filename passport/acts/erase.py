@@ -6,7 +6,7 @@ hidden name, in which what is still to be removed is found, and it goes last.
 
 import re
 import shutil
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
@@ -15,13 +15,16 @@ from typing import Any
 
 from passport.acts import drafts
 from passport.acts.change import Base, commit, held
+from passport.acts.clock import today
 from passport.acts.memory import CACHE
 from passport.acts.refused import writing
+from passport.acts.stock import without_jobs_of
 from passport.publish.folder.site_pages import close_page
 from passport.publish.folder.swap import clear_up
 from passport.records.disk import opening, walking
 from passport.records.ledger import ledger
 from passport.records.ledger.ledger import CLOSED, LedgerLine
+from passport.records.load import STOCK, Content
 from passport.records.schema import numbers
 from passport.records.transaction import history
 from passport.records.transaction.journal import Wanted
@@ -82,7 +85,7 @@ def erase(base: Base, found: Traces, site: Path | None, bench: Path, say: Callab
     root = base.records.root
     with held(root, "passport erase", say), writing(f"'{root}'"):
         lines = [LedgerLine(CLOSED, key, kind, number) for key, kind, number in found.keys]
-        _close(base, lines, "A player was erased", say, aside_of(found))
+        _close(base, lines, "A player was erased", say, aside_of(found), _stock_kept(base.records, found))
         return remove(found, site, bench, closed_page(base.records))
 
 
@@ -108,12 +111,23 @@ def _close(
     summary: str,
     say: Callable[[str], None],
     moves: tuple[tuple[str, str], ...] = (),
+    files: Mapping[str, bytes | None] | None = None,
 ) -> None:
-    """Close addresses, and with that set folders aside, in one transaction of which nothing else is remembered."""
+    """Close addresses, and with that set folders aside and write ``files``, in one transaction of which nothing else is
+    remembered."""
     known = ledger.read(base.records.root) or ledger.Ledger()
     fresh = (*known.unlisted(base.records), *(line for line in lines if line.key not in known.closed))
     if fresh or moves:
-        commit(base.records.root, Wanted("passport erase", summary, {}, fresh, moves, keep=False), say)
+        commit(base.records.root, Wanted("passport erase", summary, dict(files or {}), fresh, moves, keep=False), say)
+
+
+def _stock_kept(records: Content, found: Traces) -> dict[str, bytes | None]:
+    """The book of the stock in which what a player's jobs took stays taken; nothing where none is kept, or it does not change."""
+    if not records.lots or not aside_of(found):
+        return {}
+    text = opening.read_text(found.root / STOCK)
+    after = without_jobs_of(records, found.player, text, today())
+    return {STOCK: after.encode()} if after != text else {}
 
 
 def aside_of(found: Traces) -> tuple[tuple[str, str], ...]:
@@ -178,6 +192,7 @@ def names(sheet: Path, found: Traces) -> bool:
     """Whether the name of a file has a number or a frame of the player's."""
     frames = {f"{found.player}-{path.stem}" for path in found.files if path.suffix == ".yaml"}
     signs = [re.compile(rf"(?<!\d){re.escape(number)}(?![\dX])") for number in found.numbers]
+    frames.add(f"series-{found.player}")
     signs += [re.compile(rf"(?<!\w){re.escape(frame)}(?!\w)") for frame in sorted(frames)]
     return any(sign.search(sheet.name) for sign in signs)
 

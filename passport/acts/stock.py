@@ -5,20 +5,23 @@ back what it took.
 """
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import date
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
+from pydantic import ValidationError
 from pydantic_core import PydanticCustomError
 
 from passport.acts.change import Base, Change
 from passport.acts.refused import Misused, Refused
-from passport.records.load import STOCK, Content, Entry
+from passport.records.load import STOCK, Content, Entry, load
 from passport.records.schema.base import SLUG, slug_of
-from passport.records.schema.frame import Job
+from passport.records.schema.frame import Job, Stringing
 from passport.records.stockroom.amount import parse_amount, told
 from passport.records.yaml.appending import with_appended, with_entry
 from passport.records.yaml.validation_messages import closest
 from passport.workshop.entry.phrases import Unclear, in_words, known_as
+from passport.workshop.stockroom.supply import StockSupply
 from passport.workshop.stockroom.use import JobUse, Remainder, UseBook, job_uses
 
 Kind = Literal["bought", "counted", "taken"]
@@ -75,6 +78,45 @@ def _new_name(of: str, batch: str, records: Content) -> str:
     return next(f"{name[:50]}-{n}" for n in range(2, 1000) if f"{name[:50]}-{n}" not in records.lots)
 
 
+def of_stock(base: Base, name: str, job: Mapping[str, Any]) -> Iterator[str]:
+    """What the book of the stock says of a job, as data, on the frame ``player/frame``; nothing where no book is kept."""
+    if not base.records.lots:
+        return
+    try:
+        new = Job.model_validate(job)
+    except ValidationError:  # told when the change is tried
+        return
+    kept = {lot.record.of for lot in base.records.lots.values()}
+    if kept & {use.of for use in _uses(base.records, name, new)}:
+        yield from of_job(_whole(base), name, new)
+
+
+def of_order(base: Base, name: str, strings: Any) -> Iterator[str]:
+    """What the book says of strings that are wanted for the frame ``player/frame``, as data: from which batch they will
+    come nobody knows yet. Nothing where no book is kept."""
+    model = base.records.models.get(base.records.frames[name].record.model)
+    if not base.records.lots or model is None or not strings:
+        return
+    try:
+        wanted = Stringing.model_validate(strings)
+    except ValidationError:  # told when the change is tried
+        return
+    kept, named = {lot.record.of for lot in base.records.lots.values()}, {strung.string for strung in wanted.both}
+    if kept & named and named <= base.records.strings.keys():
+        yield from StockSupply(_whole(base)).of_strings(wanted, model.record)
+
+
+def _whole(base: Base) -> Content:
+    """The records of all players, since what is left hangs on every frame that it was taken for; read without being
+    checked, which takes far longer."""
+    return base.records if base.players is None else load(base.records.root)[0]
+
+
+def _uses(records: Content, frame: str, job: Job) -> Iterator[JobUse]:
+    model = records.models.get(records.frames[frame].record.model)
+    return job_uses(frame, job, model.record if model else None, records)
+
+
 def of_job(records: Content, frame: str, job: Job) -> Iterator[str]:
     """What the book says of each lot that a job which is not yet on record takes from; nothing where no book is kept.
 
@@ -82,12 +124,10 @@ def of_job(records: Content, frame: str, job: Job) -> Iterator[str]:
     """
     if not records.lots:
         return
-    entry = records.frames[frame]
-    model = records.models.get(entry.record.model)
     book = UseBook.of(records)
     lots = [e.record for e in records.lots.values()]
     taken: dict[tuple[str, str], list[JobUse]] = {}
-    for use in job_uses(frame, job, model.record if model else None, records):
+    for use in _uses(records, frame, job):
         taken.setdefault((use.of, use.batch), []).append(use)
     for (of, batch), uses in taken.items():
         lot = next((lot for lot in lots if (lot.of, lot.batch) == (of, batch)), None)
@@ -99,6 +139,20 @@ def of_job(records: Content, frame: str, job: Job) -> Iterator[str]:
             batches = ", ".join(other.batch or "without a batch" for other in lots if other.of == of)
             named = f"Batch {batch}" if batch else "No batch"
             yield f"{named} of {of} is in the book of the stock: this is taken from none ({batches})."
+
+
+def without_jobs_of(records: Content, player: str, text: str, day: date) -> str:
+    """The book's text when the jobs of a player are gone from the records: what they took stays taken, by an entry that
+    names nobody. Raises `CannotEdit`."""
+    book = UseBook.of(replace(records, frames={entry.name: entry for entry in records.frames_of(player)}))
+    for name, lot in records.lots.items():
+        left = book.left(lot.record)
+        used = sum(use.amounts[left.measure].value for use in left.uses if left.measure in use.amounts)
+        if used > 0:
+            amount = f"{used:g} pieces" if left.measure == "pieces" else f"{used:.2f} {left.measure}"
+            entry = {"date": day.isoformat(), "amount": amount, "note": "by frames that were erased"}
+            text = with_appended(text, (name, "taken"), entry)
+    return text
 
 
 def _against(left: Remainder, uses: list[JobUse]) -> Iterator[str]:

@@ -40,6 +40,7 @@ _COMMANDS = {
     "owed": ("passport.cli.commands.orders.owed", "List what is owed, with contact."),
     "day": ("passport.cli.commands.views.day", "Print the bench's page of the day: the rack, and who is due."),
     "due": ("passport.cli.commands.views.due", "List who is due for restringing, with contact."),
+    "series": ("passport.cli.commands.views.series", "Print a sheet to string a player's frames in one go."),
     "stock": ("passport.cli.commands.views.stock", "What is in stock, how long it lasts, what to order."),
     "batch": ("passport.cli.commands.views.batch", "List every frame that carries a batch of string."),
     "instruments": ("passport.cli.commands.views.instruments", "How sure the bench is, and what to check next."),

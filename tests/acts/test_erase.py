@@ -1,5 +1,7 @@
 """What is known of a player, found and removed."""
 
+import json
+
 import pytest
 import smallshop
 from commandline import passport
@@ -115,3 +117,27 @@ def test_a_draft_that_tells_of_the_player_goes_too(content):
     other.keep([("Date", "2026-11-24")])
     assert passport("erase", content, "ada", "--yes").exit_code == 0
     assert (told.kept(), other.kept()) == ([], [("Date", "2026-11-24")])
+
+
+def test_what_an_erased_player_was_given_stays_taken(content):
+    """The jobs of an erased player are gone, and what they took from stock is still not on the shelf."""
+    stock = content / "catalogue/stock.yaml"
+    stock.write_text("reel: {of: reed-125, bought: {date: 2026-01-01, amount: 200 m}}\n", encoding="utf-8")
+    before = json.loads(passport("stock", content, "--json").stdout)[0]
+    assert before["left"] < 190
+    assert passport("erase", content, "ada", "--yes").exit_code == 0
+    after = json.loads(passport("stock", content, "--json").stdout)[0]
+    assert after["left"] == pytest.approx(before["left"], abs=0.02)
+    text = stock.read_text(encoding="utf-8")
+    assert "by frames that were erased" in text
+    assert "ada" not in text.lower()
+
+
+def test_the_sheet_of_a_series_goes(content):
+    """A sheet for several frames of a player names that player, and goes with it; another's stays."""
+    found = erase.traces(content, "ada")
+    bench = content.parent / "bench"
+    bench.mkdir()
+    for name in ("series-ada-2026-11-25.pdf", "series-adam-2026-11-25.pdf"):
+        (bench / name).write_bytes(b"%PDF-")
+    assert [path.name for path in erase.sheets(bench, found)] == ["series-ada-2026-11-25.pdf"]

@@ -21,8 +21,10 @@ from passport.records.schema.frame import Blank, Frame
 from passport.records.schema.numbers import with_check
 from passport.records.schema.places import NAMED, FittedPlace
 from passport.records.schema.player import Player
-from passport.records.schema.stringpattern import PathText
+from passport.records.schema.stringpattern import PathText, ZonedPulls
 from passport.records.schema.workshop import Workshop
+from passport.records.stockroom.amount import StockAmount
+from passport.records.stockroom.lot import StockLot
 
 ODD = (
     "", " ", "~", "0", "-1", "1e999", "nan", "inf", "½", "０", "9" * 40, "0/0 in", "1/3 in", "= 1", "a\u202eb", "\x1b[31m",
@@ -43,6 +45,8 @@ NAMES: Mapping[str, tuple[str, ...]] = {
     "accent": ("#0d5566", "#eeeeee"),
     "second": ("#7b2259",),
     "colour": ("#123456", "red"),
+    "lot": ("reel", "grips"),
+    "of": ("reed-125", "flint-120", "lead-tape", "thin-overgrip"),
     "address": ("https://cards.bench-nine.example/p", "http://a.example"),
 }
 """What a field of this name may hold, beside its type: names that the small workshop's catalogue knows."""
@@ -61,6 +65,8 @@ _LIKE: Mapping[Any, tuple[str, ...]] = {
         "60 pt HL",
     ),
     quantities.Band: ("330 g ± 1 g", "318 kgcm2 ± 1.5 kgcm2", "0.1 g", "999 g", "11.5 oz", "700 kgcm2 ± 700 kgcm2"),
+    ZonedPulls: ("mains last 2 at 49 lb", "crosses 1-6 24 lb to 26 lb"),
+    StockAmount: ("200 m", "12 pieces", "0.5 sets", "300 g", "0 m", "40 ft"),
     PrintedMass: ("300 g", "4U", "11.1 oz"),
     PathText: (
         "one piece",
@@ -69,7 +75,7 @@ _LIKE: Mapping[Any, tuple[str, ...]] = {
         "crosses from the throat",
         "my variant, short side right",
     ),
-    FittedPlace: (*NAMED, "12", "6", "3 and 9", "10:30 and 1:30", "20 mm to 60 mm", "0.1 mm", "999 mm"),
+    FittedPlace: (*NAMED, "12", "6", "3 and 9", "9 only", "10:30 and 1:30", "20 mm to 60 mm", "0.1 mm", "999 mm"),
 }
 """What is written for values that are no plain quantity."""
 
@@ -92,7 +98,8 @@ def _record(kind: type[BaseModel], odd: bool) -> st.SearchStrategy[dict[str, Any
 
 
 def _field(name: str, info: FieldInfo, odd: bool) -> st.SearchStrategy[Any]:
-    usual = st.sampled_from(NAMES[name]) if name in NAMES else _value(info.annotation, info.metadata, odd)
+    named = name in NAMES and (name != "of" or info.annotation is str)
+    usual = st.sampled_from(NAMES[name]) if named else _value(info.annotation, info.metadata, odd)
     return st.integers(1, SELDOM).flatmap(lambda n: st.sampled_from(ODD) if n == SELDOM else usual) if odd else usual
 
 
@@ -139,6 +146,7 @@ def _quantity(example: str) -> st.SearchStrategy[str]:
 def _files(*, odd: bool) -> dict[str, st.SearchStrategy[str]]:
     """Made-up texts for the files of the small workshop."""
     tables = {"strings": ("string", StringType), "frames": ("model", FrameModel), "parts": ("part", Part)}
+    tables |= {"stock": ("lot", StockLot)}
     return {
         "players/ada/main.yaml": text_for(Frame, odd=odd),
         "players/ada/player.yaml": text_for(Player, odd=odd),

@@ -104,7 +104,7 @@ def _of_a_list(kind: type[BaseModel], name: str) -> bool:
 
 REFERENCES = {
     "model", "part", "string", "number", "replaced_by", "rebuilds", "key", "language", "photo", "accent", "second", "logo",
-    "address", "Fonts.text", "strong", "display", "blocked", "shared", "order", "Variant.name", "rebuild", "grommets_at",
+    "address", "Fonts.text", "strong", "display", "blocked", "shared", "order", "Variant.name", "reader", "rebuild", "grommets_at",
 }  # fmt: skip
 """Public texts that name something else or are checked for their form; they keep what they hold."""
 

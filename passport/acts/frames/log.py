@@ -10,7 +10,7 @@ from passport.acts.change import Base, Change
 from passport.acts.clock import today
 from passport.acts.refused import Misused, Refused
 from passport.acts.remark import Spot
-from passport.acts.stock import of_job
+from passport.acts.stock import of_stock
 from passport.records.load import Content, Entry
 from passport.records.schema.catalogue import Part, StringType
 from passport.records.schema.frame import Frame, Job
@@ -82,7 +82,7 @@ def logged(
     if order:
         shown = "\n".join([shown, *_off_the_rack(base.records, frame, job)])
         job = {**job, "order": order}
-    shown = "\n".join([shown, *_of_stock(base, name, job)])
+    shown = "\n".join([shown, *of_stock(base, name, job)])
     after = with_jobs(text, [(place, job)])
     if order:
         after = without(without(after, "order"), "rack")
@@ -119,17 +119,6 @@ def _off_the_rack(records: Content, frame: Frame, job: dict[str, Any]) -> Iterat
         yield f"Off the rack, {'otherwise than' if otherwise else 'as'} it was ordered."
     else:
         yield f"Off the rack: {order.asked}" if order.asked else "Off the rack."
-
-
-def _of_stock(base: Base, name: str, job: dict[str, Any]) -> Iterator[str]:
-    """What the book of the stock says of this job, where one is kept."""
-    if not base.records.lots or base.players is not None:
-        return
-    try:
-        new = Job.model_validate(job)
-    except ValidationError:  # told when the change is tried
-        return
-    yield from of_job(base.records, name, new)
 
 
 def _doubts(frame: Frame, job: dict[str, Any], day: date) -> Iterator[str]:

@@ -7,6 +7,7 @@ from datetime import date
 from passport.acts.change import Base, Change
 from passport.acts.frames.log import names_of, order_in, past, path_of
 from passport.acts.refused import Misused, Refused
+from passport.acts.stock import of_order
 from passport.records.schema.frame import Frame
 from passport.records.yaml.edit import block_of, with_block, without
 from passport.workshop.entry.job_from_text import SIDES, Past, Said
@@ -46,7 +47,8 @@ def taken(
     if after == text:
         raise Refused("Nothing to change: the order says that already.")
     head = f"{frame.number or name} {frame.label}, in {path_of(name)}:"
-    shown = "\n".join([head, block_of(after, "order").rstrip(), *_last_time(last)])
+    stock = of_order(base, name, order.get("strings"))
+    shown = "\n".join([head, block_of(after, "order").rstrip(), *_last_time(last), *stock])
     promise = f", promised for {order['promised']}" if order.get("promised") else ""
     summary = f"An order for {frame.number or name} {frame.label}{promise}"
     return Change({path_of(name): after}, shown, (head,), summary=summary)

@@ -14,7 +14,7 @@ from passport.render.charts.figures import numbered
 from passport.render.drawing.qr import LEAST_MODULE_MM, QrCode, QrTooLarge, budget, qr_matrix
 from passport.render.theme import bed_words
 from passport.render.theme.formats import KEEP, THIN, Formats
-from passport.render.theme.wording import handle, part_text, quantity
+from passport.render.theme.wording import handle_phrases, part_text, quantity
 from passport.workshop.facts.facts import FrameFacts, QuantityName, SpecFacts, StringingFacts, StrungFacts
 
 JOINT = " · "
@@ -119,7 +119,7 @@ def _rows(frame: FrameFacts, f: Formats, shorter: int) -> Iterator[RecipeRow]:
     read = _("Best estimate") if any(s.best for s in frame.specs) else _("Measured")
     yield RecipeRow(read, tuple(_measured(s, f) for s in frame.specs if s.target is None and s.value is not None))
     yield RecipeRow(_("Fitted"), tuple(_fitted(frame, f)))
-    yield RecipeRow(_("Handle"), (handle(frame.handle, f),))
+    yield RecipeRow(_("Handle"), handle_phrases(frame.handle, f))
     yield RecipeRow(_("Note"), (frame.note if not shorter else "",))
 
 

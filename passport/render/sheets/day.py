@@ -86,7 +86,7 @@ def day_pdf(
     """
     environment = Environment([templates()])
     f = Formats(shop.language)
-    environment.filters.update({name: partial(_english, made) for name, made in bed_words.FILTERS.items()})
+    environment.filters.update({name: partial(english, made) for name, made in bed_words.FILTERS.items()})
     most_due = MOST_DUE if len(rack) <= MOST_RACKED else DUE_BESIDE_MANY
     body = environment.get_template("day/day.html.j2").render(
         shop=shop,
@@ -125,8 +125,8 @@ def _short_day(f: Formats, day: date) -> str:
     return f"{format_date(day, 'EEE', locale=f.locale)}{KEEP}{f.day_month(day)}"
 
 
-def _english(made: Callable[..., Any], facts: Any, *args: Any) -> Any:
-    """What a filter of `bed_words` says, in the language of the page of the day."""
+def english(made: Callable[..., Any], facts: Any, *args: Any) -> Any:
+    """What a filter of `bed_words` says, in the language of the private sheets."""
     return made(facts, *(Formats("en") if isinstance(arg, Formats) else arg for arg in args))
 
 

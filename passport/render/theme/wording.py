@@ -98,9 +98,14 @@ def _span(span: tuple[float, float], f: Formats) -> str:
 
 
 def handle(built: HandleFacts | None, f: Formats) -> str:
-    """``112 mm round over the overgrip, 2 sleeves, wound right-handed from the butt``: as far as it was written down."""
+    """``112 mm round over the overgrip, 2 sleeves, overgrip wound right-handed``: as far as it was written down."""
+    return ", ".join(handle_phrases(built, f))
+
+
+def handle_phrases(built: HandleFacts | None, f: Formats) -> tuple[str, ...]:
+    """The same, a phrase for each thing that was written down."""
     if built is None:
-        return ""
+        return ()
     _, ngettext = f.words.functions
     known = {
         "base grip": _("%(length)s round over the base grip"),
@@ -121,7 +126,7 @@ def handle(built: HandleFacts | None, f: Formats) -> str:
         "" if built.overlap is None else _("overlap %(length)s") % {"length": f.mm(built.overlap)},
         "" if built.covered is None else _("covered to %(length)s from the butt") % {"length": f.mm(built.covered)},
     )
-    return ", ".join(word for word in said if word)
+    return tuple(word for word in said if word)
 
 
 @dataclass(frozen=True, slots=True)

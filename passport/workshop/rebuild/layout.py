@@ -39,15 +39,14 @@ def piece_of_option(option: Option, parts: Mapping[str, Part]) -> Addition:
 
 def piece_of(fitted: Fitted, predictor: Predictor) -> Addition:
     """A part of the setup; with the usual mass of its kind where nobody knows its own, 0 g where there is none."""
-    part, mass = predictor.parts[fitted.part], fitted_mass(fitted, predictor.parts, predictor.shape.throat)
-    if mass is None:
-        usual = assumed_mass(part)
-        mass = usual.value if usual else 0.0
+    part, known = predictor.parts[fitted.part], fitted_mass(fitted, predictor.parts, predictor.shape.throat)
+    usual = assumed_mass(part) if known is None else None
+    mass = known or (usual.value if usual else 0.0)
     length = fitted.length or part.covers
     laid = lay(part.kind, fitted.place, mass, length.value if length else None, predictor.shape)
     return Addition(
         fitted.part, part.name, part.kind, part.material, fitted.place.text, laid.from_mm, laid.to_mm, laid.hour,
-        laid.count, length.value if length else None, mass, laid.moments, fitted.note,
+        laid.count, length.value if length else None, mass, laid.moments, fitted.note, usual is not None,
     )  # fmt: skip
 
 

@@ -101,7 +101,7 @@ class Addition:
     """A material or part and where it goes: ``count`` equal pieces of ``length_mm`` (None: no strip), ``mass_g`` in all.
 
     ``clock`` is the hour on the hoop that a strip is centred at, with its mirror image where ``count`` is 2. ``note`` is
-    what the setup says of a part.
+    what the setup says of a part; its mass is ``assumed`` where it is only what its kind usually weighs.
     """
 
     part: str
@@ -117,6 +117,7 @@ class Addition:
     mass_g: float
     moments: Moments
     note: str = ""
+    assumed: bool = False
 
     def data(self) -> dict[str, object]:
         """The piece as data; ``moments`` about the butt, so that another program can re-add it exactly."""
@@ -133,6 +134,7 @@ class Addition:
             "length_mm": None if self.length_mm is None else round(self.length_mm, 2),
             "mass_g": round(self.mass_g, 4),
             **({"note": self.note} if self.note else {}),
+            **({"mass_assumed": True} if self.assumed else {}),
             "moments": {
                 "first_gmm": round(m.m1, 3),
                 "second_gmm2": round(m.m2, 1),

@@ -52,17 +52,17 @@ class StockSupply:
         for name in dict.fromkeys(named):
             yield from self._against(name, self.content.parts[name].record.name, {"pieces": named.count(name)})
 
-    def of_strings(self, stringing: Stringing, model: FrameModel) -> Iterator[str]:
-        """The same for the strings of a stringing, whatever the batch."""
+    def of_strings(self, stringing: Stringing, model: FrameModel, times: int = 1) -> Iterator[str]:
+        """The same for the strings of a stringing, whatever the batch, put into so many frames."""
         strings = {name: entry.record for name, entry in self.content.strings.items()}
         cut = cut_lengths(stringing, model, strings)
         mains, crosses = stringing.both
         same = mains.string == crosses.string
         for i, strung in enumerate((mains,) if same else (mains, crosses)):
             metres = (sum(e.value for e in cut) if same else cut[i].value) if cut else None
-            amounts: dict[Measure, float] = {"pieces": 1.0 if same else 0.5}
+            amounts: dict[Measure, float] = {"pieces": times * (1.0 if same else 0.5)}
             if metres is not None:
-                amounts["m"] = metres
+                amounts["m"] = times * metres
             yield from self._against(strung.string, strings[strung.string].name, amounts)
 
     def _against(self, of: str, name: str, needed: Mapping[Measure, float]) -> Iterator[str]:

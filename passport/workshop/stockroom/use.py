@@ -1,7 +1,7 @@
 """What jobs take from stock: string cut, tape, paste, pieces; and what is left of a lot by that."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Final
 
@@ -18,6 +18,9 @@ from passport.records.stockroom.lot import StockLot
 
 SHAPE_U: Final = 0.05
 """By what share strings are longer or shorter where a frame's head is taken as usual (common practice, no source)."""
+
+COUNTED_TO: Final = 0.5
+"""How closely a shelf is counted or a reel measured, pieces, m or g (common practice, no source)."""
 
 HEAD_U: Final = 0.004
 """The same where it was measured with a tape: 1 mm on its length and width."""
@@ -40,11 +43,24 @@ class JobUse:
 
 
 @dataclass(frozen=True, slots=True)
+class CountGap:
+    """What the last count, of ``day``, found less than the book had until then (negative: more), in the lot's measure."""
+
+    day: date
+    less: Estimate
+
+    @property
+    def tells(self) -> bool:
+        """Whether it is more than what the book leaves open, and than a shelf is counted to."""
+        return abs(self.less.value) > max(2 * self.less.u, COUNTED_TO)
+
+
+@dataclass(frozen=True, slots=True)
 class Remainder:
     """What is left of a lot: the ``amount`` with its standard uncertainty, in ``measure``.
 
     ``uses`` are the jobs that took from it since it was last counted, ``all_uses`` all of them; ``untold`` is how many of
-    these nobody can say an amount of, so that less may be left.
+    these nobody can say an amount of, so that less may be left. ``gap`` is what the last count said of the book before.
     """
 
     lot: StockLot
@@ -54,6 +70,7 @@ class Remainder:
     uses: tuple[JobUse, ...] = ()
     all_uses: tuple[JobUse, ...] = ()
     untold: int = 0
+    gap: CountGap | None = None
 
 
 @dataclass(frozen=True)
@@ -76,7 +93,7 @@ class UseBook:
     def left(self, lot: StockLot) -> Remainder:
         """What is left of a lot, by what was bought, counted, taken and used."""
         own = [use for use in self.uses.get(lot.of, ()) if use.batch == lot.batch]
-        return _left(lot, own)
+        return replace(_left(lot, own), gap=_gap(lot, own))
 
     def unassigned(self, of: str, lots: Iterable[StockLot]) -> tuple[JobUse, ...]:
         """The uses of a string since its first lot began that name a batch which no lot has, or none."""
@@ -106,6 +123,26 @@ def _left(lot: StockLot, uses: Iterable[JobUse]) -> Remainder:
     # What makes one cut longer than another (the way round the hoop, the pull) makes them all longer: added as they are.
     amount = Estimate(whole - sum(e.value for e in known), sum(e.u for e in known))
     return Remainder(lot, measure, amount, since, now, every, len(now) - len(known))
+
+
+def _gap(lot: StockLot, uses: Iterable[JobUse]) -> CountGap | None:
+    """The last count against the book without it; None where the book began with it."""
+    last = max(lot.counted, key=lambda entry: entry.date, default=None)
+    if last is None:
+        return None
+    before = lot.model_copy(
+        update={
+            "counted": tuple(entry for entry in lot.counted if entry is not last),
+            "bought": tuple(entry for entry in lot.bought if entry.date <= last.date),
+            "taken": tuple(entry for entry in lot.taken if entry.date <= last.date),
+        }
+    )
+    if not (before.bought or before.counted):
+        return None
+    book = _left(before, [use for use in uses if use.day <= last.date])
+    if book.untold:
+        return None
+    return CountGap(last.date, Estimate(book.amount.value - last.amount.value, book.amount.u))
 
 
 def _counted_on(lot: StockLot, day: date) -> bool:

@@ -15,10 +15,12 @@ import pdfplumber
 import pypdf
 import pytest
 from places import SUPPORT
+from rebuildshop import PARTS, bench
 from sheetfacts import SHOP, crowded, hopeless, long, matched, ordinary, the_set
 
 from passport.render.sheets.sheet import match_pdf, rebuild_pdf
 from passport.render.theme import assets
+from passport.workshop.rebuild.rebuild import rebuild
 from passport.workshop.rebuild.workorder import work_order
 
 MM = 72 / 25.4
@@ -371,3 +373,17 @@ def test_it_passes_a_pdf_checker(made, tmp_path):
     done = subprocess.run(["qpdf", "--check", str(path)], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
     assert re.search(r"No syntax or stream encoding errors found", done.stdout)
+
+
+def test_an_assumed_mass_is_said_to_be_assumed(tmp_path):
+    """What a part that nobody weighed usually weighs is printed as assumed, in its line and in its step; others are not."""
+    parts = PARTS + "button: {kind: damper, name: Button}\n"
+    found = rebuild(bench(tmp_path, parts=parts, build=("leather", "button")), "ada/main", "near")
+    front, back = (
+        " ".join(page.extract_text().split()) for page in pypdf.PdfReader(io.BytesIO(rebuild_pdf([found], SHOP))).pages
+    )
+    assert re.search(r"Button, along the handle [^;]*2\.0.g \(assumed\)", front)
+    assert re.search(r"Fit: Button, along the handle, 2\.0.g \(assumed\)", back)
+    assert (front + back).count("(assumed)") == 2
+    (piece,) = [piece for piece in found.fit if piece.name == "Button"]
+    assert piece.data()["mass_assumed"] is True

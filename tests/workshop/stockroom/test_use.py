@@ -4,9 +4,13 @@ from datetime import date
 
 import pytest
 import smallshop
+from hypothesis import assume, given
+from hypothesis import strategies as st
 
+from passport.physics.uncertainty import Estimate
 from passport.records.load import load
-from passport.workshop.stockroom.use import UseBook
+from passport.records.stockroom.lot import StockLot
+from passport.workshop.stockroom.use import JobUse, UseBook
 
 STRUNG = "strings: {mains: {string: reed-125, tension: 52 lb, batch: B1}}"
 
@@ -137,3 +141,52 @@ def test_uses_of_no_lot(tmp_path):
     found = [(use.frame, use.batch) for use in UseBook.of(content).unassigned("reed-125", lots)]
     assert ("ada/main", "B2") in found
     assert not {("ada/main", "B0"), ("ada/main", "B1")} & set(found)
+
+
+def _shelf_by_day(bought, taken, counted, jobs):
+    """A shelf followed day by day, as a person would: deliveries, the day's work, what went otherwise, the count at night."""
+    on_shelf, begun = 0, False
+    for day in range(1, 29):
+        begun = begun or day in bought or day in counted
+        if begun:
+            on_shelf += bought.get(day, 0) - jobs.count(day) - taken.get(day, 0)
+        on_shelf = counted.get(day, on_shelf)
+    return on_shelf
+
+
+_amounts = st.dictionaries(st.integers(1, 28), st.integers(1, 9), max_size=3)
+
+
+@given(_amounts, _amounts, _amounts, st.lists(st.integers(1, 28), max_size=6))
+def test_it_is_what_is_left_on_a_shelf(bought, taken, counted, jobs):
+    """Whatever was bought, counted, taken and fitted when, the book has what a shelf followed day by day has."""
+    assume(bought or counted)
+    first = min([*bought, *counted])
+    assume(all(day >= first for day in taken))
+
+    def entries(amounts):
+        return [{"date": f"2026-02-{day:02}", "amount": f"{n} pieces"} for day, n in amounts.items()]
+
+    tree = {"of": "grip", "bought": entries(bought), "taken": entries(taken), "counted": entries(counted)}
+    lot = StockLot.model_validate(tree)
+    uses = tuple(JobUse("a/b", date(2026, 2, day), "grip", "", {"pieces": Estimate(1.0, 0.0)}) for day in sorted(jobs))
+    assert UseBook({"grip": uses}).left(lot).amount.value == _shelf_by_day(bought, taken, counted, jobs)
+
+
+def test_what_a_count_says_of_the_book(tmp_path):
+    """30 m were there, one frame took 10.0 m of it by the book, 16 m were counted: 4 m more went than the book has."""
+    stock = (
+        "reel: {of: reed-125, batch: B1, counted: [{date: 2026-01-01, amount: 30 m}, {date: 2026-02-01, amount: %s}]}\n"
+    )
+    job = f"{{date: 2026-01-05, {STRUNG}}}"
+    left = _left(tmp_path / "a", stock % "16 m", job, f"{{date: 2026-03-05, {STRUNG}}}")
+    assert left.gap is not None
+    cut = left.all_uses[0].amounts["m"]
+    assert (left.gap.day, left.gap.less.value) == (date(2026, 2, 1), pytest.approx(30 - cut.value - 16))
+    assert left.gap.less.u == pytest.approx(cut.u)
+    assert left.gap.tells
+    near = _left(tmp_path / "b", stock % f"{30 - cut.value - 0.4:.2f} m", job)
+    assert near.gap is not None
+    assert not near.gap.tells
+    first = "reel: {of: reed-125, batch: B1, counted: {date: 2026-02-01, amount: 9 m}}\n"
+    assert _left(tmp_path / "c", first, job).gap is None

@@ -17,7 +17,7 @@ from passport.acts.picking import owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
-from passport.records.load import STOCK, Content, Entry
+from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.workshop.entry.bare import with_units
 from passport.workshop.entry.job_from_text import Said
@@ -141,8 +141,7 @@ def command(
     if ordered + only + keep_on_rack + again > 1 and not (again and (only or keep_on_rack)):
         raise click.UsageError("Choose one of --ordered, --only, --keep-on-rack and --again.")
     words: Said = {name: "yes" if value is True else value for name, value in said.items() if value}
-    # What is left of a reel hangs on every frame that it was cut for.
-    base = base_of(content, None if (content / STOCK).is_file() else owners(content, frame))
+    base = base_of(content, owners(content, frame))
     entry = pick(base.records, frame)
     try:
         when = day_of(day, today()) if day else today()

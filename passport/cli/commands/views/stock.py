@@ -20,7 +20,7 @@ from passport.records.load import STOCK
 from passport.records.stockroom.amount import told
 from passport.workshop.entry.phrases import Unclear, day_of
 from passport.workshop.stockroom.shelf import StockLine, shelves
-from passport.workshop.stockroom.use import Remainder
+from passport.workshop.stockroom.use import CountGap, Remainder
 
 _ENTRIES: dict[str, Kind] = {"buy": "bought", "count": "counted", "take": "taken"}
 
@@ -162,6 +162,9 @@ def _words(found: tuple[StockLine, ...], ahead: int) -> list[str]:
             lines.append(
                 f"{shelf.name}: {jobs} since the first of these lots took from a batch that is not in the book{of}, or named none."
             )
+        for _, left in shelf.lots:
+            if left.gap and left.gap.tells:
+                lines.append(_gap(shelf, left, left.gap))
         untold = sum(left.untold for _, left in shelf.lots)
         if untold:
             lines.append(f"{shelf.name}: what {counted(untold, 'job')} took cannot be told, so less may be left.")
@@ -170,6 +173,16 @@ def _words(found: tuple[StockLine, ...], ahead: int) -> list[str]:
         lines.append(f"To order, it may last less than {ahead} days: {'; '.join(order)}.")
     lines.append("Left by the book, ± two standard uncertainties; count what was cut otherwise than worked out.")
     return lines
+
+
+def _gap(shelf: StockLine, left: Remainder, gap: CountGap) -> str:
+    """What a count found otherwise than the book had it."""
+    name = f"{shelf.name} {left.lot.batch}".strip()
+    amount, within = told(abs(gap.less.value), left.measure), f" (± {2 * gap.less.u:.1f})" if gap.less.u >= 0.05 else ""
+    if gap.less.value > 0:
+        why = "cut longer than worked out, or not written down"
+        return f"{name}: the count of {gap.day} found {amount}{within} less than the book had: {why}."
+    return f"{name}: the count of {gap.day} found {amount}{within} more than the book had: cut shorter, or bought and not written down."
 
 
 def _data(shelf: StockLine, ahead: int) -> dict[str, Any]:
@@ -192,6 +205,7 @@ def _data(shelf: StockLine, ahead: int) -> dict[str, Any]:
                 "since": _iso(left.since),
                 "jobs": len(left.uses),
                 "untold": left.untold,
+                "count_less": rounded(left.gap.less.value) if left.gap else None,
             }
             for name, left in shelf.lots
         ],

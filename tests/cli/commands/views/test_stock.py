@@ -50,3 +50,10 @@ def test_misuse(tmp_path):
     content = smallshop.write(tmp_path / "content")
     for said in (["--buy", "a", "--count", "b"], ["--buy", "reed-125"], ["--amount", "3 m"]):
         assert passport("stock", content, *said).exit_code == 2
+
+
+def test_an_order_is_held_against_the_stock(tmp_path):
+    """A frame that is taken in is warned of where the reel cannot serve it, before anything is at the machine."""
+    content = smallshop.write(tmp_path / "content", {"catalogue/stock.yaml": REEL.replace("200 m", "4 m")})
+    said = passport("take", content, "ada/twin", "--again", "--dry-run").output
+    assert "Not enough in stock: Reed, 4.0 m by the book, and " in said

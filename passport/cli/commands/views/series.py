@@ -1,0 +1,61 @@
+"""``passport series``: the sheet for several frames of one player that are strung in one go."""
+
+from pathlib import Path
+
+import click
+
+from passport.acts.count import counted
+from passport.acts.picking import matching, pick
+from passport.cli.shared.bench_folder import bench_folder
+from passport.cli.shared.common import FOLDER, refuse_place, sound, today, writing
+from passport.records.load import Content
+from passport.records.transaction import atomic
+from passport.render.print.pdf import NoPango
+from passport.render.sheets.series import series_pdf
+from passport.workshop.gathering.gather import Gatherer
+from passport.workshop.orders.series import series
+
+
+@click.command(name="series", epilog="Example: passport series content_demo 1042-9 1043-7 1044-5")
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
+@click.argument("frames", nargs=-1, required=True, metavar="NUMBER-OR-NAME …")
+@click.option("--out", type=FOLDER, help="The file to write; by default bench/series-PLAYER-DATE.pdf beside CONTENT.")
+def command(content: Path, frames: tuple[str, ...], out: Path | None) -> None:
+    """Print one sheet to string several frames of one player in one go: identical orders in a row.
+
+    Each frame has a box for its reading and its minute, and the rule by which they came out alike stands beside. The
+    strings are those ordered ('passport take'), else the last ones. A player's folder alone stands for the frames of that
+    player that wait at the bench. The sheet is written outside the public site.
+    """
+    records, now = sound(content), today()
+    names = _names(records, frames)
+    gatherer = Gatherer(records)
+    player = names[0].partition("/")[0]
+    target = out or bench_folder(content) / f"series-{player}-{now.isoformat()}.pdf"
+    refuse_place(target, "--out", content)
+    try:
+        page = series_pdf(gatherer.shop, now, series(records, names, now))
+    except NoPango as error:
+        raise click.ClickException(str(error)) from None
+    with writing(f"'{target}'"):
+        target.parent.mkdir(parents=True, exist_ok=True)
+        atomic.write(target, page)
+    click.echo(f"{target}: {counted(len(names), 'frame')}. Private: for the bench.")
+
+
+def _names(records: Content, said: tuple[str, ...]) -> list[str]:
+    """The frames that are meant, of one player."""
+    names: list[str] = []
+    for text in said:
+        if text in records.players and not matching(records, text):
+            own = [e.name for e in records.frames_of(text) if e.record.waiting]
+            if not own:
+                raise click.ClickException(f"No frame of '{text}' waits at the bench. Name the frames themselves.")
+            names += own
+        else:
+            names.append(pick(records, text).name)
+    names = list(dict.fromkeys(names))
+    players = sorted({name.partition("/")[0] for name in names})
+    if len(players) > 1:
+        raise click.UsageError(f"A series is of one player, and these are of {', '.join(players)}.")
+    return names
