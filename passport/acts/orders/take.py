@@ -1,18 +1,23 @@
 """A frame is taken in: what is wanted of it, by when, and what was seen of it become its record's order."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date
+from typing import Any
+
+from pydantic import ValidationError
 
 from passport.acts.change import Base, Change
 from passport.acts.frames.log import names_of, order_in, past, path_of
 from passport.acts.refused import Misused, Refused
-from passport.records.schema.frame import Frame
+from passport.records.schema.frame import Frame, Stringing
 from passport.records.yaml.edit import block_of, with_block, without
 from passport.workshop.entry.job_from_text import SIDES, Past, Said
 from passport.workshop.entry.order_from_text import changed, order_of
 from passport.workshop.entry.phrases import Unclear, is_change, pulled_from
 from passport.workshop.entry.spoken import coming_day
+from passport.workshop.stockroom.supply import IN_STOCK, StockSupply
 
 _PULLS = ("tension", *(f"{side}_tension" for side in SIDES))
 
@@ -46,7 +51,8 @@ def taken(
     if after == text:
         raise Refused("Nothing to change: the order says that already.")
     head = f"{frame.number or name} {frame.label}, in {path_of(name)}:"
-    shown = "\n".join([head, block_of(after, "order").rstrip(), *_last_time(last)])
+    stock = _not_in_stock(base, frame, order) if order.get("strings") != old.get("strings") else ()
+    shown = "\n".join([head, block_of(after, "order").rstrip(), *_last_time(last), *stock])
     promise = f", promised for {order['promised']}" if order.get("promised") else ""
     summary = f"An order for {frame.number or name} {frame.label}{promise}"
     return Change({path_of(name): after}, shown, (head,), summary=summary)
@@ -102,6 +108,19 @@ def _last_time(last: Past) -> Iterator[str]:
     if pulls and last.strung_on:
         said = pulls[0] if pulls[0] == pulls[-1] else f"{pulls[0]} / {pulls[-1]}"
         yield f"Last strung {last.strung_on.isoformat()}: {said}."
+
+
+def _not_in_stock(base: Base, frame: Frame, order: Mapping[str, Any]) -> Iterator[str]:
+    """A sentence for each string of which the book of the stock has too little, or perhaps so; nothing where no book is
+    kept, or where not all that took from it was read."""
+    model = base.records.models.get(frame.model)
+    if not base.records.lots or base.players is not None or model is None or not order.get("strings"):
+        return
+    with suppress(ValidationError):  # an error of the record, which is told when the change is tried
+        strings = Stringing.model_validate(order["strings"])
+        if all(strung.string in base.records.strings for strung in strings.both):
+            told = StockSupply(base.records).of_strings(strings, model.record)
+            yield from (line for line in told if not line.startswith(IN_STOCK))
 
 
 def _refuse_away(frame: Frame) -> None:

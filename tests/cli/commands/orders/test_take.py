@@ -265,6 +265,16 @@ def test_done_as_ordered_needs_an_order(content):
     refused(passport("log", content, NUMBER, "--ordered"), "Nothing is ordered", "passport take")
 
 
+def test_a_reel_that_cannot_serve_is_told_when_the_frame_is_taken(content):
+    """A book with 4 m of a string says so over the counter; one with 100 m says nothing, and no book says nothing."""
+    assert "stock" not in take(content, "ada/twin", "--again", "--dry-run").stdout
+    for metres, told in (("4", True), ("100", False)):
+        lot = f"reel: {{of: reed-125, counted: {{date: 2026-11-20, amount: {metres} m}}}}\n"
+        (content / "catalogue/stock.yaml").write_text(lot, encoding="utf-8")
+        said = take(content, "ada/twin", "--again", "--dry-run").stdout
+        assert ("Not enough in stock: Reed, 4.0 m by the book" in said) is told
+
+
 # --- asked at the counter --------------------------------------------------------------------------------------
 
 
