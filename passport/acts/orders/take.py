@@ -52,7 +52,7 @@ def taken(
         raise Refused("Nothing to change: the order says that already.")
     head = f"{frame.number or name} {frame.label}, in {path_of(name)}:"
     stock = _not_in_stock(base, frame, order) if order.get("strings") != old.get("strings") else ()
-    shown = "\n".join([head, block_of(after, "order").rstrip(), *_last_time(last), *stock])
+    shown = "\n".join([head, block_of(after, "order").rstrip(), *_last_time(last), *stock, *_cracked(frame, order)])
     promise = f", promised for {order['promised']}" if order.get("promised") else ""
     summary = f"An order for {frame.number or name} {frame.label}{promise}"
     return Change({path_of(name): after}, shown, (head,), summary=summary)
@@ -108,6 +108,13 @@ def _last_time(last: Past) -> Iterator[str]:
     if pulls and last.strung_on:
         said = pulls[0] if pulls[0] == pulls[-1] else f"{pulls[0]} / {pulls[-1]}"
         yield f"Last strung {last.strung_on.isoformat()}: {said}."
+
+
+def _cracked(frame: Frame, order: Mapping[str, Any]) -> Iterator[str]:
+    """What follows from a crack that was found."""
+    if (order.get("condition") or {}).get("crack") == "found" and frame.status == "active":
+        do = f"passport correct CONTENT {frame.number or 'PLAYER/FRAME'} --frame --set status=broken"
+        yield f"A crack was found: the frame is not strung. Where it is broken, its page says so with: {do}"
 
 
 def _not_in_stock(base: Base, frame: Frame, order: Mapping[str, Any]) -> Iterator[str]:
