@@ -1,8 +1,9 @@
 """A frame is taken in: what is wanted of it, by when, and what was seen of it become its record's order."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 from passport.acts.change import Base, Change
 from passport.acts.frames.log import names_of, order_in, past, path_of
@@ -14,6 +15,7 @@ from passport.workshop.entry.job_from_text import SIDES, Past, Said
 from passport.workshop.entry.order_from_text import changed, order_of
 from passport.workshop.entry.phrases import Unclear, is_change, pulled_from
 from passport.workshop.entry.spoken import coming_day
+from passport.workshop.stockroom.supply import IN_STOCK
 
 _PULLS = ("tension", *(f"{side}_tension" for side in SIDES))
 
@@ -47,8 +49,8 @@ def taken(
     if after == text:
         raise Refused("Nothing to change: the order says that already.")
     head = f"{frame.number or name} {frame.label}, in {path_of(name)}:"
-    stock = of_order(base, name, order.get("strings"))
-    shown = "\n".join([head, block_of(after, "order").rstrip(), *_last_time(last), *stock])
+    stock = tuple(_not_in_stock(base, name, order)) if order.get("strings") != old.get("strings") else ()
+    shown = "\n".join([head, block_of(after, "order").rstrip(), *_last_time(last), *stock, *_cracked(frame, order)])
     promise = f", promised for {order['promised']}" if order.get("promised") else ""
     summary = f"An order for {frame.number or name} {frame.label}{promise}"
     return Change({path_of(name): after}, shown, (head,), summary=summary)
@@ -104,6 +106,19 @@ def _last_time(last: Past) -> Iterator[str]:
     if pulls and last.strung_on:
         said = pulls[0] if pulls[0] == pulls[-1] else f"{pulls[0]} / {pulls[-1]}"
         yield f"Last strung {last.strung_on.isoformat()}: {said}."
+
+
+def _cracked(frame: Frame, order: Mapping[str, Any]) -> Iterator[str]:
+    """What follows from a crack that was found."""
+    if (order.get("condition") or {}).get("crack") == "found" and frame.status == "active":
+        do = f"passport correct CONTENT {frame.number or 'PLAYER/FRAME'} --frame --set status=broken"
+        yield f"A crack was found: the frame is not strung. Where it is broken, its page says so with: {do}"
+
+
+def _not_in_stock(base: Base, name: str, order: Mapping[str, Any]) -> Iterator[str]:
+    """A sentence for each string of which the book of the stock has too little, or perhaps so; nothing where no book is
+    kept."""
+    yield from (line for line in of_order(base, name, order.get("strings")) if not line.startswith(IN_STOCK))
 
 
 def _refuse_away(frame: Frame) -> None:

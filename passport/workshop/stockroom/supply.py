@@ -11,6 +11,9 @@ from passport.records.schema.frame import Stringing
 from passport.records.stockroom.amount import Measure, told
 from passport.workshop.stockroom.use import Remainder, UseBook, cut_lengths
 
+IN_STOCK = "In stock by the book"
+"""How a sentence begins that says there is enough."""
+
 
 @dataclass(frozen=True)
 class StockSupply:
@@ -81,4 +84,4 @@ class StockSupply:
             elif have.value - 2 * have.u < needed[measure]:
                 yield f"Perhaps not enough in stock: {name}, about {there} by the book, and {need} are needed."
             else:
-                yield f"In stock by the book: {name}, {there}; {need} are needed."
+                yield f"{IN_STOCK}: {name}, {there}; {need} are needed."

@@ -3,13 +3,15 @@
 from datetime import date
 
 import pytest
+import smallshop
 from commandline import passport
 from printread import codes, overlaps, pages, text
 
 from passport.acts.frames.log import called
 from passport.acts.picking import matching
+from passport.records.schema.quantities import TENSION, parse
 from passport.render.sheets.label import MARGIN, MORE, SIZES, SMALLEST, label_pdf
-from passport.workshop.orders.label import IntakeLabel, PullLine, intake_label
+from passport.workshop.orders.label import IntakeLabel, PullLine, in_both_units, intake_label
 
 PT_PER_MM = 72 / 25.4
 LONG = IntakeLabel(
@@ -78,9 +80,41 @@ def test_both_units_stand_beside_each_other(waiting):
         assert part in said
 
 
+@pytest.mark.parametrize(
+    ("text", "shop", "shown"),
+    [
+        ("52 lb", "", ("52 lb", "23.6 kg")),  # 52 × 0.45359237 = 23.587
+        ("24.5 kg", "lb", ("54.0 lb", "24.5 kg")),
+        ("52 lbs", "kg", ("23.6 kg", "52.0 lb")),
+        ("240 N", "", ("24.5 kg", "54.0 lb")),  # 240 / 9.80665 = 24.473, / 4.4482216 = 53.954
+        ("24.5 kgf", "kg", ("24.5 kgf", "54.0 lb")),
+    ],
+)
+def test_the_shops_unit_comes_first(text, shop, shown):
+    """As it was said, or in the unit that the shop shows first; the other one beside it."""
+    assert in_both_units(parse(text, TENSION), shop) == shown
+
+
 def test_what_nobody_said_is_not_on_it():
     """Without a promise, an owner's wish or a recipe the label says number, name and label alone."""
     assert text(label_pdf([BARE], "62"), 0) == "1042-9 Ann “I”"
+
+
+def test_the_roll_of_the_shop_is_the_usual_one(tmp_path):
+    """``label_roll`` in workshop.yaml says which roll is in the printer; taking a frame in writes its label at once."""
+    shop = smallshop.FILES["workshop.yaml"] + "label_roll: 29 mm\n"
+    content = smallshop.write(tmp_path / "content", {"workshop.yaml": shop})
+    number = smallshop.NUMBERS["main"]
+    result = passport("take", content, number, "--again", "--label")
+    assert result.exit_code == 0, result.output
+    path = tmp_path / f"bench/label-{number}.pdf"
+    (page,) = pages(path.read_bytes())
+    assert (round(page.width / PT_PER_MM), round(page.height / PT_PER_MM)) == (90, 29)
+    passport("label", content, number, "--roll", "62")
+    (page,) = pages(path.read_bytes())
+    assert round(page.width / PT_PER_MM) == 62
+    assert passport("erase", content, "ada", "--yes").exit_code == 0
+    assert not path.exists()
 
 
 def test_the_command_writes_them_beside_the_content(demo_content, tmp_path):

@@ -4,7 +4,10 @@ import pytest
 import smallshop
 from click.testing import CliRunner
 from commandline import EPOCH, as_a_person, passport, refused, tree
+from PIL import Image
+from pypdf import PdfReader
 
+from passport.acts.safekeeping.retention import unneeded
 from passport.cli.main import main
 from passport.records.load import load
 from passport.records.schema.frame import Frame
@@ -105,6 +108,7 @@ def test_a_cracked_frame_is_not_strung(content):
     found = take(content, NUMBER, "--asked", "look it over", "--condition", "crack found at 3 o'clock")
     assert found.exit_code == 0
     assert frame(content).order.condition.crack_at == "3 o'clock"
+    assert "--set status=broken" in found.stdout
     refused(passport("log", content, NUMBER, "--again", "--no-build"), "crack was found", "must not be strung")
     again = take(content, NUMBER, "--condition", "crack none", "--again")
     assert again.exit_code == 0
@@ -262,6 +266,16 @@ def test_done_as_ordered_needs_an_order(content):
     refused(passport("log", content, NUMBER, "--ordered"), "Nothing is ordered", "passport take")
 
 
+def test_a_reel_that_cannot_serve_is_told_when_the_frame_is_taken(content):
+    """A book with 4 m of a string says so over the counter; one with 100 m says nothing, and no book says nothing."""
+    assert "stock" not in take(content, "ada/twin", "--again", "--dry-run").stdout
+    for metres, told in (("4", True), ("100", False)):
+        lot = f"reel: {{of: reed-125, counted: {{date: 2026-11-20, amount: {metres} m}}}}\n"
+        (content / "catalogue/stock.yaml").write_text(lot, encoding="utf-8")
+        said = take(content, "ada/twin", "--again", "--dry-run").stdout
+        assert ("Not enough in stock: Reed, 4.0 m by the book" in said) is told
+
+
 # --- asked at the counter --------------------------------------------------------------------------------------
 
 
@@ -341,9 +355,61 @@ def test_show_has_the_order_on_top(content):
     ordered(content)
     lines = passport("show", content, NUMBER).stdout.splitlines()
     place = next(i for i, line in enumerate(lines) if line.startswith("Ordered: restring, Reed at 25 kg"))
-    assert place < next(i for i, line in enumerate(lines) if line.startswith("Mains"))
+    mains = [(i, line) for i, line in enumerate(lines) if line.startswith("Mains  ")]
+    assert place < mains[0][0] and "25.0 kg" in mains[0][1] and "24.0 kg" in mains[1][1]
+    assert lines.index("Wanted") < mains[0][0] < lines.index("In it now") < mains[1][0]
+    assert sum(line.startswith("Strung ") for line in lines) == 1
     assert "Seen: old strings read 541 Hz" in lines
     passport("log", content, NUMBER, "--ordered", "--tension", "24 kg", "--no-build")
     shown = passport("show", content, NUMBER).stdout
     assert "Ordered:" not in shown
     assert "On 2026-11-25 it was done otherwise than ordered:\n  Wanted on the mains: 25 kg. Strung: 24 kg." in shown
+
+
+def test_upgrade_makes_an_order_of_the_one_line(content):
+    """``passport upgrade`` carries what an older record said in one line, and nothing else changes in it."""
+    path = content / "players/ada/twin.yaml"
+    path.write_text(path.read_text(encoding="utf-8") + "rack: restring as before\n", encoding="utf-8")
+    result = passport("upgrade", content, "--write")
+    assert result.exit_code == 0, result.output
+    assert "players/ada/twin.yaml: what stands on the line 'rack' becomes an order" in result.output
+    twin = frame(content, "ada/twin")
+    assert (twin.rack, twin.order.asked, len(twin.jobs)) == ("", "restring as before", 1)
+    assert "rack" not in passport("upgrade", content, "--write").output
+
+
+def test_the_dialogue_goes_back_and_is_kept(content, talked):
+    """'<' asks the last question again, '<<' stops and keeps what was typed, and the next time goes on with it."""
+    stopped = talked("take", NUMBER, "2 lb looser", "", "friday", "<", "in 2 days", "£20.00", "<<")
+    assert stopped.exit_code == 1
+    assert "What you typed is kept" in stopped.output
+    assert frame(content).order is None
+    result = talked("take", NUMBER, "y", "£20.00", "", "", "y")
+    assert result.exit_code == 0, result.output
+    order = frame(content).order
+    assert (order.asked, order.promised.day, order.price) == ("2 lb looser", 27, "£20.00")
+
+
+def test_who_waits_is_not_reminded(content, tmp_path):
+    """A frame that is due and on the rack is not on the day's list of whom to reach."""
+
+    def reached():
+        passport("day", content, "--within", "400", "--out", tmp_path / "day.pdf")
+        return PdfReader(tmp_path / "day.pdf").pages[0].extract_text().partition("Due for restringing")[2]
+
+    assert NUMBER in reached()
+    take(content, NUMBER, "--again", "--promised", "tomorrow")
+    assert NUMBER not in reached()
+
+
+def test_erasing_a_player_erases_the_photo_of_the_condition(content):
+    """A photo that only an order names goes with the player, and is in no build."""
+    folder = content / "photos"
+    folder.mkdir(exist_ok=True)
+    Image.new("RGB", (40, 30), "grey").save(folder / "chip.jpg")
+    take(content, NUMBER, "--again", "--photo", "chip.jpg")
+    assert frame(content).order.condition.photo == "chip.jpg"
+    assert [one.name for one in unneeded(load(content)[0], 3, smallshop.TODAY) if one.name.startswith("photo")] == []
+    result = passport("erase", content, "ada", "--yes")
+    assert result.exit_code == 0, result.output
+    assert not (folder / "chip.jpg").exists()
