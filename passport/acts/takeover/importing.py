@@ -1,6 +1,6 @@
 """The change that takes over what is certain of a past table: players, models, strings, frames and jobs, all or nothing."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -51,6 +51,8 @@ class TakenOver:
     written: list[str] = field(default_factory=list)
     there: list[str] = field(default_factory=list)
     frames: int = 0
+    untaken: Counter[str] = field(default_factory=Counter)
+    """What the table says of players and frames that are there already and is not taken, by what it is."""
     made: dict[Asks, dict[str, str]] = field(default_factory=dict)
     """The records made for new names, by kind and by how the table writes them."""
 
@@ -64,6 +66,7 @@ def known_of(records: Content) -> KnownShop:
     strings = [
         KnownName(n, f"{e.record.maker} {e.record.name}", _string_forms(e.record)) for n, e in records.strings.items()
     ]
+    sports = {e.record.sport for e in records.models.values()}
     makers = [e.record.maker for e in records.strings.values()] + [e.record.maker for e in records.models.values()]
     return KnownShop(
         tuple(players), tuple(models), tuple(strings),
@@ -72,7 +75,7 @@ def known_of(records: Content) -> KnownShop:
             for n, e in records.frames.items()
         ),
         {name: entry.record.name for name, entry in records.models.items()},
-        tuple(dict.fromkeys(makers)),
+        tuple(dict.fromkeys(makers)), sports.pop() if len(sports) == 1 else "",
     )  # fmt: skip
 
 
@@ -178,8 +181,22 @@ class _TableWork:
                 return
         if each.row.sure:
             self.agreed.add(line)
+        self._left_behind(each, known)
         self.jobs[known or self._frame(each)].append((line, tree))
         self.outcome.written.append(line)
+
+    def _left_behind(self, each: ReadyRow, known: str) -> None:
+        """Note what the table says of a player or frame whose record is there and says otherwise, or nothing."""
+        player = self.base.records.players.get(each.player.ref)
+        frame = self.base.records.frames[known].record if known else None
+        held = {
+            "email": player.record.contact.email if player else None, "phone": player.record.contact.phone if player else None,
+            "grip": frame.grip if frame else None, "serial": frame.serial if frame else None,
+        }  # fmt: skip
+        for name, there in held.items():
+            said = each.row.says(name)
+            if said and there is not None and said != there:
+                self.outcome.untaken[f"{name} of {each.player.ref if name in ('email', 'phone') else known}"] += 1
 
     @staticmethod
     def _public(job: Job) -> Job:

@@ -85,8 +85,14 @@ def _name(kind: Asks, question: NameQuestion) -> NameDecision | None:
         return None
     new = {}
     if decide == NEW:
+        said = {blank: question.new[blank] for blank in _BLANKS[kind] if question.new.get(blank)}
+        offered = said.pop("sport", "")
+        if said:
+            click.echo(f"  From the table: {', '.join(f'{blank} {text}' for blank, text in said.items())}")
+        # What the table says is not asked again; the review list has it to be changed.
         for blank in _BLANKS[kind]:
-            new[blank] = ask(f"  {blank}", question.new.get(blank, ""), read=_reader(blank), needed=True)
+            offer = offered if blank == "sport" else ""
+            new[blank] = said.get(blank) or ask(f"  {blank}", offer, read=_reader(blank), needed=True)
     return NameDecision(decide, new, name=question.name)
 
 

@@ -229,7 +229,7 @@ class _NamesTelling:
 
 
 def _rank(why: str) -> int:
-    words = ("accents", "script", "spaces", "order", "shortened", "lacks", "letters")
+    words = ("accents", "script", "spaces", "order", "letters", "shortened", "lacks")
     return next((rank for rank, word in enumerate(words) if word in why), len(words))
 
 

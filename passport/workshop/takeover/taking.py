@@ -31,6 +31,8 @@ class KnownShop:
     models: Mapping[str, str] = field(default_factory=dict)
     """The models' own names, by their names in the catalogue."""
     makers: tuple[str, ...] = ()
+    sport: str = ""
+    """The sport of all frame models, where they are all of one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +195,9 @@ def _racquets(rows: Sequence[PastRow], known: KnownShop, decisions: ImportDecisi
                     }  # fmt: skip
         new |= more
         new |= {"sport": SPORTS.get(plain(new["sport"]), ""), "head": head_of(new["head"])}
-        return new, [each for each in ("maker", "name", "sport", "head") if not new.get(each)]
+        lacking = [each for each in ("maker", "name", "sport", "head") if not new.get(each)]
+        # A shop of one sport has it offered; it is no fact until somebody agrees.
+        return {**new, "sport": new["sport"] or known.sport}, lacking
 
     written = _written(rows, said, places)
     return told(written, known.racquets, lambda text: decisions.name("racquets", text), fresh)

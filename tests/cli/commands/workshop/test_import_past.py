@@ -46,7 +46,7 @@ def decide(content, **changes):
     for kind in ("players", "racquets", "strings", "frames"):
         for entry in data.get(kind) or []:
             answer = changes.get(entry["name"].replace(" ", "_"))
-            if isinstance(answer, dict):
+            if isinstance(answer, dict) or "," in (answer or ""):
                 entry["decide"], entry["new"] = "new", answer
             elif answer:
                 entry["decide"] = answer
@@ -155,7 +155,7 @@ def test_everything_uncertain_stands_in_one_list_and_is_decided_once(content):
     decide(
         content, Maelle_Lorne="maelle-lorne", row_7={"customer": "Cy Umber"}, row_8={"tension": "24 kg"},
         Elm_100={"maker": "Tarn", "name": "Elm 100", "sport": "tennis", "head": "100 sq in"},
-        Twist_125={"maker": "Oxbow", "name": "Twist", "material": "polyester", "gauge": "1.25 mm"},
+        Twist_125="Oxbow, Twist, 1.25, poly",
         **{"Ada_/_Larch_98": "ada/main"},
     )  # fmt: skip
     second = bring(content, UNSURE, "--write")
@@ -365,7 +365,7 @@ def test_leaving_the_dialogue_loses_no_answer(content, monkeypatch):
     before = tree(content)
     rows = "5.3.24;Cy;Elm 100;Reed 125;24;;\n6.3.24;Dee;Ash 90;Reed 125;24;;\n"
     (content.parent / "past.csv").write_text(HEAD + rows, encoding="utf-8")
-    typed = "\n".join(["y", "y", "new", "Tarn", "Elm 100", "tennis", "100", ""])
+    typed = "\n".join(["y", "y", "new", "Tarn", "", "100", ""])
     arguments = ["import", str(content), str(content.parent / "past.csv"), "--write"]
     result = CliRunner(env={"SOURCE_DATE_EPOCH": EPOCH}).invoke(main, arguments, input=typed)
     assert result.exit_code == 1
