@@ -325,7 +325,10 @@ def _rows(found: Takeover, decisions: ImportDecisions) -> Iterator[str]:
         yield f"    line: {scalar(row.line)}"
         yield from (f"    # {_harmless(why)}" for why in whys)
         own = LEAVE_OUT if row.left_out else before.decide
-        yield f"    decide: {own}   # {AS_IT_IS}, {LEAVE_OUT}; or what is meant, in 'cells: {{customer: …, tension: …}}'"
+        # Of what cannot be read nobody can say that it is right as it is.
+        agreeing = row.left_out or any(AS_IT_IS in why for why in whys)
+        ways = ", ".join((AS_IT_IS, LEAVE_OUT) if agreeing else (LEAVE_OUT,))
+        yield f"    decide: {own}   # {ways}; or what is meant, in 'cells: {{customer: …, tension: …}}'"
         if before.cells:
             yield f"    cells: {flow_map(dict(before.cells))}"
     for line in decided:

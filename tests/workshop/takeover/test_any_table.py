@@ -63,7 +63,7 @@ def whole(book):
     assert set(places) == held
 
 
-@settings(max_examples=150)
+@settings(max_examples=80)
 @given(st.lists(HEADS, min_size=2, max_size=8), st.lists(st.lists(CELLS, max_size=8), max_size=8))
 def test_any_cells(head, rows):
     """Under any headings."""
@@ -76,7 +76,7 @@ def test_any_cells(head, rows):
         whole(book)
 
 
-@settings(max_examples=60)
+@settings(max_examples=40)
 @given(st.sampled_from(FILES), st.integers(0, 50), st.integers(0, 1 << 20), st.binary(max_size=12), st.integers(0, 12))
 def test_any_change_of_a_workbook(data, which, at, new, gone):
     """In one of its parts, some bytes are put in the place of others."""
