@@ -666,7 +666,8 @@ def _records(folder: Path) -> Iterator[tuple[tuple[str, str, str], str, dict[str
     models = yaml.safe_load((folder / "catalogue/frames.yaml").read_text(encoding="utf-8"))
     for path in (folder / "players").glob("*/*.yaml"):
         if path.name != "player.yaml":
-            who = yaml.load((path.parent / "player.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)["name"]
+            player = yaml.load((path.parent / "player.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)
+            who = player.get("full_name") or player["name"]
             frame = yaml.load(path.read_text(encoding="utf-8"), yaml.BaseLoader)
             model = frame["model"] if frame["model"] in MODELS else models[frame["model"]]["name"]
             label = "" if frame["label"] in (MODELS.get(frame["model"], ("", ""))[1], model) else frame["label"]

@@ -22,6 +22,7 @@ from passport.records.load import Content
 from passport.records.schema.catalogue import StringType
 from passport.records.schema.frame import Job
 from passport.records.schema.player import Player
+from passport.records.schema.workshop import Method
 from passport.records.tables.cells import Spreadsheet
 from passport.records.trial import tried
 from passport.records.yaml import yamltext
@@ -35,7 +36,7 @@ from passport.workshop.entry.recognising import called
 from passport.workshop.takeover.decisions import Asks, ImportDecisions
 from passport.workshop.takeover.folding import gauge_in
 from passport.workshop.takeover.frames import KnownFrame
-from passport.workshop.takeover.naming import KnownName, Meant
+from passport.workshop.takeover.naming import KnownName, Meant, is_shortened
 from passport.workshop.takeover.taking import KnownShop, ReadyRow, Takeover, take_over
 
 _SHOWN = 12
@@ -51,6 +52,8 @@ class TakenOver:
     written: list[str] = field(default_factory=list)
     there: list[str] = field(default_factory=list)
     frames: int = 0
+    method: bool = False
+    """Whether the workshop's way to pull strings counts for these jobs, too, since no day says from when on it does."""
     untaken: Counter[str] = field(default_factory=Counter)
     """What the table says of players and frames that are there already and is not taken, by what it is."""
     made: dict[Asks, dict[str, str]] = field(default_factory=dict)
@@ -80,8 +83,18 @@ def known_of(records: Content) -> KnownShop:
 
 
 def _player_forms(player: Player) -> tuple[str, ...]:
-    """All that a player is called. The folder is none of it: it has lost the accents that tell two people apart."""
+    """All that a player is surely called. The folder is none of it: it has lost the accents that tell two people apart; and
+    a shortened name is that of many, where the full one is known."""
+    if player.full_name and is_shortened(player.name):
+        return (player.full_name,)
     return tuple(filter(None, (player.name, player.full_name)))
+
+
+def shown_as(name: str) -> str:
+    """A full name as the pages show it, since full names are private: the first word, and the last one's first letter."""
+    words = name.split()
+    last = next((word for word in reversed(words[1:]) if word[:1].isupper()), words[-1] if words[1:] else "")
+    return f"{words[0]} {last[0]}." if last else name
 
 
 def _string_forms(string: StringType) -> tuple[str, ...]:
@@ -122,6 +135,8 @@ def taken(
     there = {each.row.line: each.row for each in found.ready}
     moved = [replace(there[line], troubles=(f"row {there[line].number}: {why}",)) for line, why in refused.items()]
     outcome = last[0] = work.outcome
+    method = base.records.workshop.record.method if base.records.workshop else Method()
+    outcome.method = method.since is None and method != Method()
     outcome.takeover = replace(
         found,
         ready=tuple(each for each in found.ready if each.row.line not in refused),
@@ -247,7 +262,9 @@ class _TableWork:
         if kind == "racquets":
             return self.additions.model(NewModel(new["maker"], new["name"], new["sport"], new["head"]))
         email, phone = (new.get(name, "") if _reach(new.get(name, "")) else "" for name in ("email", "phone"))
-        return self.additions.player(NewPlayer(new["name"], email=email, phone=phone), published=self.numbered)
+        full, shown = new["name"], new.get("shown") or shown_as(new["name"])
+        player = NewPlayer(shown, full_name=full if shown != full else "", email=email, phone=phone)
+        return self.additions.player(player, published=self.numbered, folder=full)
 
     def _frame(self, each: ReadyRow) -> str:
         place = f"frames {each.frame.ref}"

@@ -45,7 +45,7 @@ from passport.workshop.takeover.taking import Takeover, string_key
 
 _STRICT = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True)
 _NEW_OF: Mapping[Asks, tuple[str, ...]] = {
-    "players": ("name", "email", "phone"), "racquets": ("maker", "name", "sport", "head"),
+    "players": ("name", "shown", "email", "phone"), "racquets": ("maker", "name", "sport", "head"),
     "strings": ("maker", "name", "gauge", "material"), "frames": (),
 }  # fmt: skip
 
@@ -262,7 +262,10 @@ def _names(
 ) -> Iterator[str]:
     if not asked and not decided:
         return
-    yield f"{kind}:"
+    shown = (
+        "   # 'shown' is the name on the pages; left empty, the first name and an initial" if kind == "players" else ""
+    )
+    yield f"{kind}:{shown}"
     open_keys = set()
     for question in asked:
         key = same_key(question.name)

@@ -93,10 +93,10 @@ def _grouped(names: Iterable[WrittenName], key: Key) -> list[WrittenName]:
         for name in group:
             said |= {what: text for what, text in name.said.items() if text and what not in said}
         merged.append(WrittenName(best.text, tuple(sorted(row for name in group for row in name.rows)), said))
-    return sorted(merged, key=lambda name: (_shortened(name.text), -len(name.rows), name.rows[0]))
+    return sorted(merged, key=lambda name: (is_shortened(name.text), -len(name.rows), name.rows[0]))
 
 
-def _shortened(text: str) -> bool:
+def is_shortened(text: str) -> bool:
     """Whether a name has a word of one letter, as in ``A. Kern``."""
     return any(len(word) == 1 and word.isalpha() for word in folded(text).split())
 
@@ -199,7 +199,7 @@ class _NamesTelling:
         """Ask about a name of the table, too, that was taken for the right one of two, where it is hardly written more often,
         or the other one alone has the accents, which nobody writes by mistake."""
         first = self.taken.get(other)
-        fuller = _shortened(name.text) and not _shortened(other)
+        fuller = is_shortened(name.text) and not is_shortened(other)
         bare = "accents" in word and other.isascii() and not name.text.isascii()
         if first is None or fuller or (len(first.rows) >= 2 * len(name.rows) and not bare):
             return
