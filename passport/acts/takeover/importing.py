@@ -67,7 +67,7 @@ def known_of(records: Content) -> KnownShop:
         KnownName(n, f"{e.record.maker} {e.record.name}", called("", e.record)[1:]) for n, e in records.models.items()
     ]
     strings = [
-        KnownName(n, f"{e.record.maker} {e.record.name}", _string_forms(e.record)) for n, e in records.strings.items()
+        KnownName(n, f"{e.record.maker} {e.record.name}", *_string_forms(e.record)) for n, e in records.strings.items()
     ]
     sports = {e.record.sport for e in records.models.values()}
     makers = [e.record.maker for e in records.strings.values()] + [e.record.maker for e in records.models.values()]
@@ -97,11 +97,12 @@ def shown_as(name: str) -> str:
     return f"{words[0]} {last[0]}." if last else name
 
 
-def _string_forms(string: StringType) -> tuple[str, ...]:
-    """All that a string is called, with its thickness where its name has none."""
+def _string_forms(string: StringType) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """All that a string is called with its thickness; and without, as others of its maker's may be, too."""
     own = called("", string)[1:]
-    gauge = "" if gauge_in(string.name) else f" {string.gauge.value:.2f}"
-    return (*own, *(f"{form}{gauge}" for form in own)) if gauge else own
+    if gauge_in(string.name):
+        return own, ()
+    return tuple(f"{form} {string.gauge.value:.2f}" for form in own), own
 
 
 def looked_at(base: Base, book: Spreadsheet, decisions: ImportDecisions) -> Takeover:

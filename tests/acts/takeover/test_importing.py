@@ -57,12 +57,17 @@ def test_a_shortened_name_is_that_of_many(tmp_path):
     assert called == {"ada": ("Ada", "SECRET-FULL-NAME"), "bo": ("Bo Tann",)}
 
 
-def test_a_string_is_called_with_its_thickness_or_without(tmp_path):
-    """By its own name, its maker before it, and its thickness behind it."""
+def test_a_string_is_known_for_certain_with_its_thickness_alone(tmp_path):
+    """The table's Reed may have been another Reed than the one of the catalogue, so it is asked about, once."""
     known = known_of(base_of(smallshop.write(tmp_path / "content")).records)
     reed = next(each for each in known.strings if each.ref == "reed-125")
-    assert {"Reed", "Oxbow Reed", "Reed 1.25", "Oxbow Reed 1.25"} <= set(reed.called)
+    assert {"Reed 1.25", "Oxbow Reed 1.25"} <= set(reed.called)
+    assert "Reed" in reed.partly
     assert known.sport == "tennis"
+    _, found = taking(tmp_path, "5.3.24;Cy;Larch 98;;Reed;24;;\n")
+    assert found.takeover
+    (question,) = found.takeover.questions["strings"]
+    assert question.choices == (("reed-125", "Oxbow Reed: of that name, as far as it is said"),)
 
 
 def test_what_a_record_says_otherwise_is_told_and_not_taken(tmp_path):

@@ -83,12 +83,22 @@ def test_decided_once():
     assert found.meant["bo t"].ref == "bo"
 
 
+def test_one_answer_settles_two_spellings():
+    """Whose name the other one is said to be is right, and not asked about any more."""
+    decided = {"Ines Hölm": NameDecision("Ines Holm")}
+    found = names("Ines Holm*2", "Ines Hölm*1", decided=decided)
+    assert not found.questions
+    assert found.meant["ines hölm"] == found.meant["ines holm"]
+
+
 def test_a_decision_that_cannot_be_done_says_why():
     """An unknown record, a circle, a new one that lacks something."""
     (wrong,) = names("Ada K.", decided={"Ada K.": NameDecision("adda")}).questions
     assert "'adda' is no name of the records" in wrong.problem
     circle = {"Cy": NameDecision("Dee"), "Dee": NameDecision("Cy")}
-    assert len(names("Cy", "Dee", decided=circle).questions) == 2
+    problems = [question.problem for question in names("Cy", "Dee", decided=circle).questions]
+    assert len(problems) == 2
+    assert all("each said to be the other" in problem for problem in problems)
     (bare,) = names("Cy", decided={"Cy": NameDecision(NEW)}, lacking=("maker", "head")).questions
     assert "maker, head" in bare.problem
     (waits,) = [q for q in names("Ada K.", "Cy", decided={"Cy": NameDecision("Ada K.")}).questions if q.name == "Cy"]

@@ -100,6 +100,15 @@ def test_a_new_model_needs_what_its_record_needs():
     assert question.new == {"maker": "Ropewalk", "name": "Elm", "sport": "tennis", "head": ""}
 
 
+def test_a_maker_before_the_name_is_no_part_of_it():
+    """Whether the table or a person says who made it."""
+    said = {"maker": "Ropewalk", "sport": "tennis", "head": "100"}
+    decisions = ImportDecisions(names={"racquets": {same_key("Ropewalk Elm 100"): NameDecision(NEW, said)}})
+    (ready,) = table("5.3.24;Cy;Ropewalk Elm 100;;;Reed 125;24;", decisions=decisions).ready
+    assert ready.racquet and ready.racquet.new
+    assert (ready.racquet.new["maker"], ready.racquet.new["name"]) == ("Ropewalk", "Elm 100")
+
+
 def test_what_is_no_job_is_left_out_and_said():
     """Sums, headings again, a title; each is counted, and a person can have it otherwise."""
     rows = (";;;;;Total;48;", HEAD, "March 2024;;;;;;;", "5.3.24;Cy;Larch 98;;;Reed 125;24;")
