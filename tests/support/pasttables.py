@@ -14,9 +14,11 @@ import sys
 import tempfile
 import zipfile
 from collections import Counter
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
+from typing import Any
 
 import yaml
 from odf.opendocument import OpenDocumentSpreadsheet
@@ -60,9 +62,14 @@ class Truth:
     names: tuple[str, ...] = ()
     """Texts of the row for which an answer may be waited for."""
 
+    who: str = ""
+    when: str = ""
+    """Customer and day as somebody remembers them who is asked."""
+
     def spoiled(self, fault: str, *names: str, customer: bool = True, dated: bool = True) -> None:
         """Have it be no plain row; without ``customer`` or where it is not ``dated`` nobody can know what is meant."""
         self.plain, self.fault, self.names = False, fault, names
+        self.who, self.when = self.who or self.customer, self.when or self.day
         self.customer = self.customer if customer else ""
         self.day = self.day if dated else ""
 
@@ -74,8 +81,6 @@ class PastTable:
     name: str
     data: bytes
     truths: list[Truth]
-    answers: dict[str, dict[str, object]] = field(default_factory=dict)
-    """What somebody who knows would answer, by the kind of question and the name asked about."""
 
 
 def content(folder: Path) -> Path:
@@ -609,25 +614,74 @@ def judged(table: PastTable, folder: Path, review: str) -> Verdict:
     return verdict
 
 
+def answered(table: PastTable, folder: Path, review: str) -> str:
+    """The review list with all that somebody answers who knows the truth; what a row does not tell is remembered."""
+    listed = yaml.load(review, yaml.BaseLoader)
+    frames = {key: name for key, name, _ in _records(folder)}
+    asked = {entry["name"] for entry in listed.get("players") or [] if entry["decide"] == "open"}
+    truths = {(truth.sheet, truth.row): truth for truth in table.truths}
+    for kind in ("players", "racquets", "strings", "frames"):
+        for entry in listed.get(kind) or []:
+            told = [truth for truth in table.truths if _plain(entry["name"]) in map(_plain, truth.names)]
+            if told and entry["decide"] == "open":
+                entry["decide"] = _answer(kind, entry["name"], told[0], frames, asked)
+    for entry in listed.get("rows") or []:
+        row = int(entry.get("row", 0))
+        truth = truths.get((entry.get("sheet", ""), row)) or truths.get((table.truths[0].sheet, row))
+        if truth and truth.tensions[0] and entry["decide"] == "open":
+            entry["cells"] = {"customer": truth.who, "date": truth.when, "tension": " / ".join(truth.tensions)}
+    return str(yaml.safe_dump(listed, allow_unicode=True))
+
+
+def _answer(kind: str, name: str, truth: Truth, frames: dict[tuple[str, str, str], str], asked: set[str]) -> str:
+    """What a name means, for somebody who knows."""
+    if kind == "strings":
+        return "leave out" if truth.fault == "a string that nobody knows" else truth.strings[0]
+    if kind == "racquets":
+        return truth.model
+    if kind == "frames":
+        whos = (truth.who, CYRILLIC.get(truth.who, truth.who))
+        return next(
+            (frames[key] for who in whos if (key := (who.casefold(), truth.model, truth.label)) in frames), "leave out"
+        )
+    who = truth.who or truth.customer
+    if who in CYRILLIC:
+        return who if name != who else "new" if CYRILLIC[who] in asked else CYRILLIC[who]
+    return "new" if _plain(name) == _plain(who) else who
+
+
+def remembered(table: PastTable) -> PastTable:
+    """The table as it is for somebody who remembers what its rows do not tell."""
+    for truth in table.truths:
+        truth.customer, truth.day = truth.customer or truth.who, truth.day or truth.when
+    return table
+
+
 def _plain(name: str) -> str:
     return re.sub(r"[^\w]+", " ", name.casefold()).strip()
+
+
+def _records(folder: Path) -> Iterator[tuple[tuple[str, str, str], str, dict[str, Any]]]:
+    """Each frame of a content folder: its player, model and mark, its name, and its record as plain YAML."""
+    models = yaml.safe_load((folder / "catalogue/frames.yaml").read_text(encoding="utf-8"))
+    for path in (folder / "players").glob("*/*.yaml"):
+        if path.name != "player.yaml":
+            player = yaml.load((path.parent / "player.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)
+            who = player.get("full_name") or player["name"]
+            frame = yaml.load(path.read_text(encoding="utf-8"), yaml.BaseLoader)
+            model = frame["model"] if frame["model"] in MODELS else models[frame["model"]]["name"]
+            label = "" if frame["label"] in (MODELS.get(frame["model"], ("", ""))[1], model) else frame["label"]
+            yield (who.casefold(), model, label), f"{path.parent.name}/{path.stem}", frame
 
 
 def _jobs(folder: Path) -> dict[tuple[str, str, str, str], tuple[tuple[str, str], tuple[str, str]]]:
     """Every job of a content folder: by player, model, mark and day, its strings and tensions."""
     found = {}
-    models = yaml.safe_load((folder / "catalogue/frames.yaml").read_text(encoding="utf-8"))
-    for path in (folder / "players").glob("*/*.yaml"):
-        if path.name == "player.yaml":
-            continue
-        who = yaml.load((path.parent / "player.yaml").read_text(encoding="utf-8"), yaml.BaseLoader)["name"]
-        frame = yaml.load(path.read_text(encoding="utf-8"), yaml.BaseLoader)
-        model = frame["model"] if frame["model"] in MODELS else models[frame["model"]]["name"]
-        label = "" if frame["label"] in (MODELS.get(frame["model"], ("", ""))[1], model) else frame["label"]
+    for (who, model, label), _, frame in _records(folder):
         for job in frame.get("jobs") or []:
             mains = job["strings"]["mains"]
             crosses = job["strings"].get("crosses") or mains
-            key = (who.casefold(), model, label, job["date"])
+            key = (who, model, label, job["date"])
             assert key not in found, f"twice: {key}"
             found[key] = ((mains["string"], crosses["string"]), (mains["tension"], crosses["tension"]))
     return found
@@ -649,6 +703,11 @@ def main() -> None:
             passport("import", shop, folder / table.name, "--write", "--yes")
             verdict = judged(table, shop, (folder / f"{table.name}.review.yaml").read_text(encoding="utf-8"))
             lines.append(verdict.line())
+            place = folder / f"{table.name}.review.yaml"
+            place.write_text(answered(table, shop, place.read_text(encoding="utf-8")), encoding="utf-8")
+            passport("import", shop, folder / table.name, "--write", "--yes")
+            verdict = judged(remembered(table), shop, place.read_text(encoding="utf-8"))
+            lines.append(f"{verdict.line()}   once answered")
             notes += [f"{table.name}: wrong: {what}" for what in verdict.wrong[:8]]
             notes += [f"{table.name}: nowhere: {what}" for what in verdict.nowhere[:8]]
             notes += [f"{table.name}: plain, but listed: {what}" for what in verdict.late[:8]]

@@ -77,14 +77,14 @@ class Additions:
         self.said.append(f"New frame model: {new.maker} {new.name}, {new.sport}, {new.head}")
         return name
 
-    def player(self, new: NewPlayer, *, published: bool = True) -> str:
-        """Add a player with the key of the player's page; the folder is named after the name.
+    def player(self, new: NewPlayer, *, published: bool = True, folder: str = "") -> str:
+        """Add a player with the key of the player's page; the folder is named after the name, or after ``folder``.
 
         One who is not ``published`` has no key, and so no page, until a frame of theirs gets its number.
         """
         if not new.name.strip():
             raise Refused("A player has a name: write it as the pages are to show it.")
-        name = self._made("players", new.name, "player", self._folders())
+        name = self._made("players", folder or new.name, "player", self._folders())
         path, key = f"players/{name}/player.yaml", self.keys.of(name) if published else ""
         self._text(path)
         self.files[path] = player_text(

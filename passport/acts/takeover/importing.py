@@ -1,6 +1,6 @@
 """The change that takes over what is certain of a past table: players, models, strings, frames and jobs, all or nothing."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -22,6 +22,7 @@ from passport.records.load import Content
 from passport.records.schema.catalogue import StringType
 from passport.records.schema.frame import Job
 from passport.records.schema.player import Player
+from passport.records.schema.workshop import Method
 from passport.records.tables.cells import Spreadsheet
 from passport.records.trial import tried
 from passport.records.yaml import yamltext
@@ -35,7 +36,7 @@ from passport.workshop.entry.recognising import called
 from passport.workshop.takeover.decisions import Asks, ImportDecisions
 from passport.workshop.takeover.folding import gauge_in
 from passport.workshop.takeover.frames import KnownFrame
-from passport.workshop.takeover.naming import KnownName, Meant
+from passport.workshop.takeover.naming import KnownName, Meant, is_shortened
 from passport.workshop.takeover.taking import KnownShop, ReadyRow, Takeover, take_over
 
 _SHOWN = 12
@@ -51,6 +52,10 @@ class TakenOver:
     written: list[str] = field(default_factory=list)
     there: list[str] = field(default_factory=list)
     frames: int = 0
+    method: bool = False
+    """Whether the workshop's way to pull strings counts for these jobs, too, since no day says from when on it does."""
+    untaken: Counter[str] = field(default_factory=Counter)
+    """What the table says of players and frames that are there already and is not taken, by what it is."""
     made: dict[Asks, dict[str, str]] = field(default_factory=dict)
     """The records made for new names, by kind and by how the table writes them."""
 
@@ -62,8 +67,9 @@ def known_of(records: Content) -> KnownShop:
         KnownName(n, f"{e.record.maker} {e.record.name}", called("", e.record)[1:]) for n, e in records.models.items()
     ]
     strings = [
-        KnownName(n, f"{e.record.maker} {e.record.name}", _string_forms(e.record)) for n, e in records.strings.items()
+        KnownName(n, f"{e.record.maker} {e.record.name}", *_string_forms(e.record)) for n, e in records.strings.items()
     ]
+    sports = {e.record.sport for e in records.models.values()}
     makers = [e.record.maker for e in records.strings.values()] + [e.record.maker for e in records.models.values()]
     return KnownShop(
         tuple(players), tuple(models), tuple(strings),
@@ -72,20 +78,31 @@ def known_of(records: Content) -> KnownShop:
             for n, e in records.frames.items()
         ),
         {name: entry.record.name for name, entry in records.models.items()},
-        tuple(dict.fromkeys(makers)),
+        tuple(dict.fromkeys(makers)), sports.pop() if len(sports) == 1 else "",
     )  # fmt: skip
 
 
 def _player_forms(player: Player) -> tuple[str, ...]:
-    """All that a player is called. The folder is none of it: it has lost the accents that tell two people apart."""
+    """All that a player is surely called. The folder is none of it: it has lost the accents that tell two people apart; and
+    a shortened name is that of many, where the full one is known."""
+    if player.full_name and is_shortened(player.name):
+        return (player.full_name,)
     return tuple(filter(None, (player.name, player.full_name)))
 
 
-def _string_forms(string: StringType) -> tuple[str, ...]:
-    """All that a string is called, with its thickness where its name has none."""
+def shown_as(name: str) -> str:
+    """A full name as the pages show it, since full names are private: the first word, and the last one's first letter."""
+    words = name.split()
+    last = next((word for word in reversed(words[1:]) if word[:1].isupper()), words[-1] if words[1:] else "")
+    return f"{words[0]} {last[0]}." if last else name
+
+
+def _string_forms(string: StringType) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """All that a string is called with its thickness; and without, as others of its maker's may be, too."""
     own = called("", string)[1:]
-    gauge = "" if gauge_in(string.name) else f" {string.gauge.value:.2f}"
-    return (*own, *(f"{form}{gauge}" for form in own)) if gauge else own
+    if gauge_in(string.name):
+        return own, ()
+    return tuple(f"{form} {string.gauge.value:.2f}" for form in own), own
 
 
 def looked_at(base: Base, book: Spreadsheet, decisions: ImportDecisions) -> Takeover:
@@ -119,6 +136,8 @@ def taken(
     there = {each.row.line: each.row for each in found.ready}
     moved = [replace(there[line], troubles=(f"row {there[line].number}: {why}",)) for line, why in refused.items()]
     outcome = last[0] = work.outcome
+    method = base.records.workshop.record.method if base.records.workshop else Method()
+    outcome.method = method.since is None and method != Method()
     outcome.takeover = replace(
         found,
         ready=tuple(each for each in found.ready if each.row.line not in refused),
@@ -178,8 +197,22 @@ class _TableWork:
                 return
         if each.row.sure:
             self.agreed.add(line)
+        self._left_behind(each, known)
         self.jobs[known or self._frame(each)].append((line, tree))
         self.outcome.written.append(line)
+
+    def _left_behind(self, each: ReadyRow, known: str) -> None:
+        """Note what the table says of a player or frame whose record is there and says otherwise, or nothing."""
+        player = self.base.records.players.get(each.player.ref)
+        frame = self.base.records.frames[known].record if known else None
+        held = {
+            "email": player.record.contact.email if player else None, "phone": player.record.contact.phone if player else None,
+            "grip": frame.grip if frame else None, "serial": frame.serial if frame else None,
+        }  # fmt: skip
+        for name, there in held.items():
+            said = each.row.says(name)
+            if said and there is not None and said != there:
+                self.outcome.untaken[f"{name} of {each.player.ref if name in ('email', 'phone') else known}"] += 1
 
     @staticmethod
     def _public(job: Job) -> Job:
@@ -230,7 +263,9 @@ class _TableWork:
         if kind == "racquets":
             return self.additions.model(NewModel(new["maker"], new["name"], new["sport"], new["head"]))
         email, phone = (new.get(name, "") if _reach(new.get(name, "")) else "" for name in ("email", "phone"))
-        return self.additions.player(NewPlayer(new["name"], email=email, phone=phone), published=self.numbered)
+        full, shown = new["name"], new.get("shown") or shown_as(new["name"])
+        player = NewPlayer(shown, full_name=full if shown != full else "", email=email, phone=phone)
+        return self.additions.player(player, published=self.numbered, folder=full)
 
     def _frame(self, each: ReadyRow) -> str:
         place = f"frames {each.frame.ref}"

@@ -5,6 +5,7 @@ there to be read stands in it as a remark, so that every value in it is a decisi
 """
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -19,6 +20,8 @@ from passport.records.transaction import atomic
 from passport.records.yaml import yamltext
 from passport.records.yaml.validation_messages import closest, faults_of
 from passport.records.yaml.yamlwrite import flow_map, scalar
+from passport.workshop.entry.newcomers import model_of, string_of
+from passport.workshop.entry.phrases import Unclear
 from passport.workshop.takeover.columns import TableGuess, decided_ways
 from passport.workshop.takeover.dates import ORDERS
 from passport.workshop.takeover.decisions import (
@@ -42,7 +45,7 @@ from passport.workshop.takeover.taking import Takeover, string_key
 
 _STRICT = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True)
 _NEW_OF: Mapping[Asks, tuple[str, ...]] = {
-    "players": ("name", "email", "phone"), "racquets": ("maker", "name", "sport", "head"),
+    "players": ("name", "shown", "email", "phone"), "racquets": ("maker", "name", "sport", "head"),
     "strings": ("maker", "name", "gauge", "material"), "frames": (),
 }  # fmt: skip
 
@@ -108,7 +111,7 @@ class ReviewedName(BaseModel):
     model_config = _STRICT
     name: Text
     decide: Text = OPEN
-    new: dict[str, Text | None] = {}
+    new: dict[str, Text | None] | Text = {}
     became: Text = ""
 
 
@@ -157,9 +160,7 @@ def review_at(path: Path) -> ImportDecisions:
 def _decisions(listed: ReviewList) -> ImportDecisions:
     names: dict[Asks, dict[str, NameDecision]] = {
         kind: {
-            same_key(each.name): NameDecision(
-                each.decide, {k: v for k, v in each.new.items() if v}, each.became, each.name
-            )
+            same_key(each.name): NameDecision(each.decide, _new(kind, each), each.became, each.name)
             for each in getattr(listed, kind)
         }
         for kind in ASKS
@@ -186,6 +187,20 @@ def review_beside(table: Path) -> Path:
 def keep_review(path: Path, table: str, outcome: TakenOver, decisions: ImportDecisions) -> None:
     """Write the review list anew, in one step, for its owner alone. Raises OSError."""
     atomic.write(path, review_text(table, outcome, decisions).encode("utf-8"), mode=0o600)
+
+
+def _new(kind: Asks, each: ReviewedName) -> dict[str, str]:
+    """What is said of a new one: by its blanks, or in a line as at the counter, ``maker, name, gauge, material``."""
+    if isinstance(each.new, dict):
+        return {name: text for name, text in each.new.items() if text}
+    try:
+        if kind == "racquets":
+            said = asdict(model_of(each.new))
+        else:
+            said = asdict(string_of(each.new)) if kind == "strings" else {"name": each.new}
+    except Unclear as unclear:
+        raise Refused(f"The review list says of '{each.name}': {unclear}") from None
+    return {name: text for name, text in said.items() if text}
 
 
 # --- writing it -----------------------------------------------------------------------------------------------------
@@ -247,7 +262,10 @@ def _names(
 ) -> Iterator[str]:
     if not asked and not decided:
         return
-    yield f"{kind}:"
+    shown = (
+        "   # 'shown' is the name on the pages; left empty, the first name and an initial" if kind == "players" else ""
+    )
+    yield f"{kind}:{shown}"
     open_keys = set()
     for question in asked:
         key = same_key(question.name)
@@ -310,7 +328,10 @@ def _rows(found: Takeover, decisions: ImportDecisions) -> Iterator[str]:
         yield f"    line: {scalar(row.line)}"
         yield from (f"    # {_harmless(why)}" for why in whys)
         own = LEAVE_OUT if row.left_out else before.decide
-        yield f"    decide: {own}   # {AS_IT_IS}, {LEAVE_OUT}; or what is meant, in 'cells: {{customer: …, tension: …}}'"
+        # Of what cannot be read nobody can say that it is right as it is.
+        agreeing = row.left_out or any(AS_IT_IS in why for why in whys)
+        ways = ", ".join((AS_IT_IS, LEAVE_OUT) if agreeing else (LEAVE_OUT,))
+        yield f"    decide: {own}   # {ways}; or what is meant, in 'cells: {{customer: …, tension: …}}'"
         if before.cells:
             yield f"    cells: {flow_map(dict(before.cells))}"
     for line in decided:

@@ -53,15 +53,18 @@ def _mark(kind: Asks, name: str) -> str:
 
 def answered(found: Takeover, decisions: ImportDecisions, keep: Keep, seen: set[str]) -> ImportDecisions:
     """Ask all that is open and was not ``seen``, names first; ``keep`` is given what is decided so far after each answer."""
+    right: set[str] = set()
     for kind in ASKS:
         for question in found.questions.get(kind, ()):
-            if _mark(kind, question.name) in seen:
+            # Whose name another one was said to be is right itself, unless something else speaks against it then.
+            if _mark(kind, question.name) in seen | right:
                 continue
             seen.add(_mark(kind, question.name))
             made = _name(kind, question)
             if made:
                 table = {**decisions.names.get(kind, {}), same_key(question.name): made}
                 decisions = replace(decisions, names={**decisions.names, kind: table})
+                right.add(_mark(kind, made.decide))
                 keep(decisions)
     fields = {*_USUAL_FIELDS, *(column.field for guess in found.guesses for column in guess.columns)}
     for row in found.open_rows:
@@ -85,8 +88,14 @@ def _name(kind: Asks, question: NameQuestion) -> NameDecision | None:
         return None
     new = {}
     if decide == NEW:
+        said = {blank: question.new[blank] for blank in _BLANKS[kind] if question.new.get(blank)}
+        offered = said.pop("sport", "")
+        if said:
+            click.echo(f"  From the table: {', '.join(f'{blank} {text}' for blank, text in said.items())}")
+        # What the table says is not asked again; the review list has it to be changed.
         for blank in _BLANKS[kind]:
-            new[blank] = ask(f"  {blank}", question.new.get(blank, ""), read=_reader(blank), needed=True)
+            offer = offered if blank == "sport" else ""
+            new[blank] = said.get(blank) or ask(f"  {blank}", offer, read=_reader(blank), needed=True)
     return NameDecision(decide, new, name=question.name)
 
 

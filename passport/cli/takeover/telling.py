@@ -30,6 +30,18 @@ def sum_up(
     )
     if names or found.open_rows or found.left_out:
         click.echo(f"The review list is {review}: decide there, and run the same command again.")
+    if outcome.made.get("players"):
+        click.echo("Pages will show new players by first name and initial; the full names stay private.")
+    if outcome.method and outcome.written:
+        click.echo(
+            "'method' in workshop.yaml counts for these jobs, too: give it a 'since' if strings were pulled otherwise then."
+        )
+    if outcome.untaken:
+        some = ", ".join(list(outcome.untaken)[:5])
+        more = f" and {len(outcome.untaken) - 5} more" if len(outcome.untaken) > 5 else ""
+        click.echo(
+            f"Not taken, since a record is there and says otherwise: {some}{more}. 'passport correct' writes it."
+        )
     if outcome.written and not write:
         click.echo("Nothing was written to the records yet. If it is right: the same with --write.")
     if written:

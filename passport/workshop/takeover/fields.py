@@ -33,7 +33,6 @@ FIELDS_OF_TABLES: Final[tuple[TableField, ...]] = (
     _field("grip", "the grip size", "grip, grip size, griffstarke, griff, taille de grip, grosor, tamano de grip, empunadura, manche"),
     _field("sport", "the sport", "sport, sportart, deporte, discipline"),
     _field("head", "the head size", "head, head size, kopfgrosse, schlagerkopf, tamis, taille de tamis, cabeza"),
-    _field("pattern", "the string pattern", "pattern, string pattern, saitenbild, bespannbild, bespannungsbild, plan de cordage, patron"),
     _field("string", "the string", "string, strings, saite, saiten, saitentyp, bespannung, besaitung, cordage, cordages, cuerda, cordaje, corde, stringing, string used, string type, material, hybrid"),
     _field("mains", "the string of the mains", "mains, main, main string, mains string, langs, langssaite, saite langs, montants, verticales, principales"),
     _field("crosses", "the string of the crosses", "crosses, cross, cross string, crosses string, quer, quersaite, saite quer, travers, horizontales, cruzadas"),

@@ -116,7 +116,9 @@ class _Frames:
             self.meant[each.row.line] = FrameMeant(found[0].name)
             return True
         new = decision.decide == NEW or each.row.marked
-        unclear = any(frame.model == model for frame in mine) or self._unmarked_among_others(each, group)
+        # A mark of the table is another racquet's where the table names those that are there by their own marks.
+        others = [frame for frame in mine if frame.model == model and folded(frame.label) not in group.labels()]
+        unclear = bool(others) or self._unmarked_among_others(each, group)
         if not model or found or (unclear and not new):
             return False
         self.meant[each.row.line] = self._new(each)
@@ -153,7 +155,8 @@ class _Frames:
     def _ask(self, each: RowNames, text: str, wrong: str, mine: Sequence[KnownFrame], group: _FrameGroup) -> None:
         before = self.asked.get(text)
         rows = (*(before.rows if before else ()), each.row.number)
-        choices = [(frame.name, f"{frame.label} {frame.number}".strip()) for frame in mine]
+        fitting = [frame for frame in mine if each.racquet is None or frame.model == each.racquet.ref]
+        choices = [(frame.name, f"{frame.label} {frame.number}".strip()) for frame in fitting]
         choices += [
             (frame_text(other), "of this table") for other in _firsts(group.rows)
             if _told_apart(other.row) and same_key(frame_text(other)) in self.texts and frame_text(other) != text

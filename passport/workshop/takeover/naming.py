@@ -16,11 +16,15 @@ _MOST = 5
 
 @dataclass(frozen=True, slots=True)
 class KnownName:
-    """A record that names may mean: its name in the records, how it is shown, and all that it is called."""
+    """A record that names may mean: its name in the records, how it is shown, and all that it is called.
+
+    ``partly`` are names that others may have, too, such as a string's without its thickness.
+    """
 
     ref: str
     shown: str
     called: tuple[str, ...]
+    partly: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,10 +97,10 @@ def _grouped(names: Iterable[WrittenName], key: Key) -> list[WrittenName]:
         for name in group:
             said |= {what: text for what, text in name.said.items() if text and what not in said}
         merged.append(WrittenName(best.text, tuple(sorted(row for name in group for row in name.rows)), said))
-    return sorted(merged, key=lambda name: (_shortened(name.text), -len(name.rows), name.rows[0]))
+    return sorted(merged, key=lambda name: (is_shortened(name.text), -len(name.rows), name.rows[0]))
 
 
-def _shortened(text: str) -> bool:
+def is_shortened(text: str) -> bool:
     """Whether a name has a word of one letter, as in ``A. Kern``."""
     return any(len(word) == 1 and word.isalpha() for word in folded(text).split())
 
@@ -120,10 +124,10 @@ class _NameShelf:
         shown = {each.ref: each.shown for each in known}
         found = []
         for ref in sorted(set().union(*(self.places.get(mark, set()) for mark in _marks(text)))):
-            whys = [why for form in self.names[ref] if (why := alike(text, form))]
+            whys = [why for form in self.names[ref] if (why := _difference(text, form))]
             if whys:
                 best = min(whys, key=_rank)
-                found.append((_rank(best), ref, f"{shown.get(ref, 'of this table')}: differs {best}"))
+                found.append((_rank(best), ref, f"{shown.get(ref, 'of this table')}: {best}"))
         return [(ref, why) for _, ref, why in sorted(found)[:_MOST]]
 
 
@@ -144,7 +148,7 @@ class _NamesTelling:
         for each in self.known:
             for form in {self.key(form) for form in each.called} - {""}:
                 exact[form].append(each)
-            self.shelf.add(each.ref, each.called)
+            self.shelf.add(each.ref, (*each.called, *each.partly))
         there = {self.key(name.text): name for name in names}
         aliases: list[tuple[WrittenName, str]] = []
         for name in names:
@@ -199,14 +203,13 @@ class _NamesTelling:
         """Ask about a name of the table, too, that was taken for the right one of two, where it is hardly written more often,
         or the other one alone has the accents, which nobody writes by mistake."""
         first = self.taken.get(other)
-        fuller = _shortened(name.text) and not _shortened(other)
+        fuller = is_shortened(name.text) and not is_shortened(other)
         bare = "accents" in word and other.isascii() and not name.text.isascii()
         if first is None or fuller or (len(first.rows) >= 2 * len(name.rows) and not bare):
             return
         del self.taken[other], self.meant[self.key(other)]
         new, _ = self.fresh(first, {})
-        differs = word.partition(": ")[2]
-        choices = ((name.text, f"of this table: {differs}"),)
+        choices = ((name.text, f"of this table: {word.partition(': ')[2]}"),)
         self.questions.append(NameQuestion(other, first.rows, "it may be another one of this table", choices, new))
 
     def _alias(self, name: WrittenName, other: str, there: Mapping[str, WrittenName]) -> None:
@@ -222,14 +225,23 @@ class _NamesTelling:
         new, _ = self.fresh(name, {})
         waits = self.key(other) in there and goal not in seen
         problem = "" if waits else f"'{other}' is no name of the records, nor another one of this table"
+        if goal in seen:
+            problem = f"'{name.text}' and '{other}' are each said to be the other; the one that is right is 'new'"
         why = f"it is '{other}', which is open itself" if waits else "what was decided cannot be done"
         self.questions.append(
             NameQuestion(name.text, name.rows, why, tuple(self.shelf.near(name.text, self.known)), new, problem)
         )
 
 
+def _difference(text: str, form: str) -> str:
+    if same_key(text) == same_key(form):
+        return "of that name, as far as it is said"
+    why = alike(text, form)
+    return f"differs {why}" if why else ""
+
+
 def _rank(why: str) -> int:
-    words = ("accents", "script", "spaces", "order", "shortened", "lacks", "letters")
+    words = ("as far as", "accents", "script", "spaces", "order", "letters", "shortened", "lacks")
     return next((rank for rank, word in enumerate(words) if word in why), len(words))
 
 

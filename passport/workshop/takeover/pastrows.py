@@ -13,7 +13,7 @@ from passport.workshop.takeover.fields import BY_NAME, DITTO, SUM_WORDS, TENSION
 from passport.workshop.takeover.figures import figure, tensions
 from passport.workshop.takeover.folding import folded, turned
 
-TEXTS = ("racquet", "maker", "label", "serial", "grip", "sport", "head", "pattern", "string", "mains", "crosses",
+TEXTS = ("racquet", "maker", "label", "serial", "grip", "sport", "head", "string", "mains", "crosses",
          "string_maker", "gauge", "material", "price", "email", "phone", "number")  # fmt: skip
 _NUMBERS_TOO = (
     "label",

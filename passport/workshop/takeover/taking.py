@@ -31,6 +31,8 @@ class KnownShop:
     models: Mapping[str, str] = field(default_factory=dict)
     """The models' own names, by their names in the catalogue."""
     makers: tuple[str, ...] = ()
+    sport: str = ""
+    """The sport of all frame models, where they are all of one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,16 +189,25 @@ def _racquets(rows: Sequence[PastRow], known: KnownShop, decisions: ImportDecisi
         own = name.said.get("racquet") or name.text
         new = {
             "maker": maker,
-            "name": own[len(maker):].strip() if maker and same_key(own).startswith(same_key(maker)) else own,
+            "name": own,
             "sport": SPORTS.get(plain(name.said.get("sport", "")), ""),
             "head": head_of(name.said.get("head", "")),
                     }  # fmt: skip
         new |= more
+        new["name"] = _own_name(new["name"], new["maker"])
         new |= {"sport": SPORTS.get(plain(new["sport"]), ""), "head": head_of(new["head"])}
-        return new, [each for each in ("maker", "name", "sport", "head") if not new.get(each)]
+        lacking = [each for each in ("maker", "name", "sport", "head") if not new.get(each)]
+        # A shop of one sport has it offered; it is no fact until somebody agrees.
+        return {**new, "sport": new["sport"] or known.sport}, lacking
 
     written = _written(rows, said, places)
     return told(written, known.racquets, lambda text: decisions.name("racquets", text), fresh)
+
+
+def _own_name(name: str, maker: str) -> str:
+    """A name without its maker's before it."""
+    begins = maker and same_key(name).startswith(f"{same_key(maker)} ")
+    return name[len(maker) :].strip(" -,") if begins else name
 
 
 def _maker_in(text: str, makers: Sequence[str]) -> str:
@@ -249,11 +260,12 @@ def _strings(rows: Sequence[PastRow], known: KnownShop, decisions: ImportDecisio
         own = without_gauge(name.text) or name.text
         new = {
             "maker": maker,
-            "name": own[len(maker):].strip() if maker and same_key(own).startswith(same_key(maker)) else own,
+            "name": own,
             "material": material_of(name.said.get("material", "")),
             "gauge": gauge_in(name.text) or gauge_of(name.said.get("gauge", "")),
         }  # fmt: skip
         new |= more
+        new["name"] = _own_name(new["name"], new["maker"])
         new |= {"material": material_of(new["material"]), "gauge": gauge_of(new["gauge"])}
         return new, [each for each in ("maker", "name", "material", "gauge") if not new.get(each)]
 
