@@ -1,10 +1,12 @@
 """``passport issue``: give a record its number and its key, or make the record of a new frame."""
 
+from dataclasses import replace
 from functools import partial
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 import click
 
+from passport.acts.amending import targets
 from passport.acts.change import Base
 from passport.acts.frames.issue import SECRET, SITE, New, created, issued, named, no_record, refuse_name, unproven
 from passport.acts.picking import namesakes, owners, pick
@@ -35,6 +37,7 @@ from passport.records.yaml.validation_messages import closest
 @click.option(
     "--replaces", default="", metavar="OLD", help="The frame that this one takes over from: number or PLAYER/FRAME."
 )
+@click.option("--blank", default="", metavar="NAME", help="The blank that it was until now, which leaves the stock.")
 @click.option("--site", type=FOLDER, help="The last site, which knows numbers too; 'site' unless said.")
 @click.option("--yes", is_flag=True, help="Ask nothing.")
 @click.option("--sure", is_flag=True, help="A name or serial that stands elsewhere too is right all the same.")
@@ -47,6 +50,7 @@ def command(
     serial: str,
     player_name: str,
     replaces: str,
+    blank: str,
     site: Path | None,
     yes: bool,
     sure: bool,
@@ -57,11 +61,15 @@ def command(
     kept, and such a record is found by its number too; no other line of it is touched. The player gets a key too where there is none. A new frame needs a model
     of the catalogue and a label; what is not said is asked for. With --replaces it takes model, grip, set and setup
     from the old frame, which is then marked broken, unless it is marked lost or retired already, and leads to it; in
-    place of a sealed frame the new one is sealed too, with a secret of its own.
+    place of a sealed frame the new one is sealed too, with a secret of its own. With --blank it takes model, serial, grip
+    and what is on it from the blank, which leaves the stock.
     """
     new, frame = New(model, label, grip, serial, player_name), named(content, frame)
     base = base_of(content, _readable_alone(content, frame, replaces, new, asks=at_terminal() and not yes))
     old = pick(base.records, replaces) if replaces else None
+    if blank:
+        used = PurePosixPath(targets.kept(base, "blank", blank).file).stem
+        new = replace(new, blank=used).out_of(base.records.blanks[used].record)
     keys = {frame: numbers.new_key(), frame.partition("/")[0]: numbers.new_key(), SECRET: numbers.new_secret()}
     last = site or SITE
     warn(unproven(base, last))
@@ -129,7 +137,7 @@ def _asked(base: Base, name: str, new: New, old: Entry[Frame] | None, *, yes: bo
         model = new.model or choose("Model", models)
         label = new.label or ask("Label, what the player calls it", needed=True)
         grip = new.grip or ask("Grip size")
-        return New(model, label, grip, new.serial or ask("Serial"), player)
+        return New(model, label, grip, new.serial or ask("Serial"), player, new.blank)
     lacking = [option for option, value in (("--model", new.model), ("--label", new.label)) if not value]
     lacking += [] if known or new.player else ["--player-name"]
     if lacking:
