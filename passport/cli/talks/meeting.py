@@ -37,10 +37,12 @@ _MODEL = "Its name, or of a new one 'maker, model, sport, head size'."
 
 @dataclass(frozen=True, slots=True)
 class SaidBefore:
-    """What was said beforehand, by the names of options; ``new`` says that a name near another one is new all the same."""
+    """What was said beforehand, by the names of options; ``new`` says that a name near another one is new all the same,
+    ``whole`` that no more is to be asked."""
 
     said: Mapping[str, str] = field(default_factory=dict)
     new: bool = False
+    whole: bool = False
 
     def ask(self, name: str, question: str, offered: str = "", *, read: Try | None = None, needed: bool = False) -> str:
         """What was said beforehand, or the answer to a question. Raises Misused where what was said will not do, or
@@ -50,10 +52,10 @@ class SaidBefore:
             if problem := problem_with(self.said[name], read):
                 raise Misused(f"{option}: {problem}")
             return self.said[name]
-        if at_terminal():
+        if at_terminal() and not self.whole:
             return ask(question, offered, read=read, needed=needed)
         if needed and not offered:
-            raise Misused(f"Say {option} too: nobody is here to be asked.")
+            raise Misused(f"Say {option} too.")
         return offered
 
 

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from functools import partial
 
 import click
-from pydantic import ValidationError
 
 from passport.acts.adding.walkin import WalkIn
 from passport.acts.frames.log import units_of
@@ -16,8 +15,8 @@ from passport.acts.refused import Refused
 from passport.cli.answers.trail import HELP
 from passport.cli.shared.dialogue import at_terminal, choose
 from passport.cli.talks.meeting import SaidBefore, model_met, player_met, strings_met
+from passport.cli.talks.values import language_of, often_of
 from passport.records.load import Content
-from passport.records.schema.player import Player
 from passport.render.theme.formats import LANGUAGES
 from passport.workshop.entry.bare import lent, unit_of
 from passport.workshop.entry.job_from_text import SIDES
@@ -56,8 +55,8 @@ def _player(records: Content, told: SaidBefore) -> tuple[str | NewPlayer, str]:
     public, *full = fields_of(said) or [said]
     email, phone = reach_of(told.ask("reach", "E-mail or telephone", read=reach_of))
     tongue = records.workshop.record.language if records.workshop else "en"
-    language = told.ask("language", f"Language ({', '.join(LANGUAGES)})", tongue, read=_language)
-    plays = told.ask("plays", "Plays how often a week", read=_often).replace(",", ".")
+    language = told.ask("language", f"Language ({', '.join(LANGUAGES)})", tongue, read=language_of)
+    plays = told.ask("plays", "Plays how often a week", read=often_of).replace(",", ".")
     return NewPlayer(public, ", ".join(full), language, email, phone, plays), ""
 
 
@@ -123,18 +122,6 @@ def _tension(unit: str, text: str) -> object:
     read = reader("tension")
     assert read, "tensions are read"
     return read(lent(text, unit))
-
-
-def _language(text: str) -> None:
-    if text.partition("-")[0].lower() not in LANGUAGES:
-        raise Unclear(f"The pages speak {', '.join(LANGUAGES)}.")
-
-
-def _often(text: str) -> None:
-    try:
-        Player.model_validate({"name": "x", "plays_a_week": text.replace(",", ".")})
-    except ValidationError:
-        raise Unclear(f"'{text}' is not how often somebody plays a week. Write a number, as in '2'.") from None
 
 
 def _at_most_three(text: str) -> None:

@@ -1,5 +1,6 @@
 """``passport issue``: give a record its number and its key, or make the record of a new frame."""
 
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
 from pathlib import Path, PurePosixPath
@@ -7,7 +8,8 @@ from pathlib import Path, PurePosixPath
 import click
 
 from passport.acts.amending import targets
-from passport.acts.change import Base
+from passport.acts.change import Base, Change
+from passport.acts.drafts import Draft
 from passport.acts.frames.issue import SECRET, SITE, New, created, issued, named, no_record, refuse_name, unproven
 from passport.acts.picking import namesakes, owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
@@ -79,13 +81,32 @@ def command(
                 f"'{frame}' has a record already: 'passport correct {content} {frame} --frame' changes model, label and the like."
             )
         kept = _has_both(base, frame)
-        make = partial(issued, name=frame, keys=keys, old=old.name if old else "", site=last)
+        make: Callable[[Base], Change] | None = partial(
+            issued, name=frame, keys=keys, old=old.name if old else "", site=last
+        )
     else:
-        new, kept = _asked(base, frame, new, old, yes=yes), False
-        make = partial(created, name=frame, keys=keys, new=new, old=old.name if old else "", site=last)
-    after = carry_out(content, "passport issue", make, Options(yes, sure=sure), base)
+        make, kept = None, False
+
+    def written() -> Content | None:
+        told = make or _made(base, frame, new, old, keys, last, yes=yes)
+        return carry_out(content, "passport issue", told, Options(yes, sure=sure), base)
+
+    if make is None and at_terminal() and not yes:
+        from passport.cli.answers.trail import retraced  # only where a person sits
+
+        after = retraced(written, Draft(content, f"issue-{frame}"), f"passport issue {content} {frame}")
+    else:
+        after = written()
     if after or kept:
         _say(after or base.records, frame, kept=kept and not old)
+
+
+def _made(
+    base: Base, name: str, new: New, old: Entry[Frame] | None, keys: Mapping[str, str], site: Path, *, yes: bool
+) -> Callable[[Base], Change]:
+    """What makes a new record, after what was not said of it was asked."""
+    told = _asked(base, name, new, old, yes=yes)
+    return partial(created, name=name, keys=keys, new=told, old=old.name if old else "", site=site)
 
 
 def _readable_alone(content: Path, name: str, old: str, new: New, *, asks: bool) -> set[str] | None:
