@@ -111,8 +111,8 @@ def _refuse_untrue(frame: Frame, what: Message, due: DueEntry | None) -> None:
         raise Refused(f"Nothing says that the strings of {called} are due: note how often the player plays.")
     if what in ("done", "replacement") and not frame.jobs:
         raise Refused(f"No work on {called} is recorded, so it is not called done. Record it first: passport log")
-    if what in ("done", "replacement") and frame.rack:
-        raise Refused(f"{called} waits at the bench still ({frame.rack}). Record the work first: passport log")
+    if what in ("done", "replacement") and frame.waiting:
+        raise Refused(f"{called} waits at the bench still. Record the work first: passport log")
     if what == "replacement" and not frame.rebuilds:
         raise Refused(f"{called} takes the place of no other frame.")
 
