@@ -29,9 +29,9 @@ def test_a_walk_in_with_everything_new(content):
     names = ["Żaneta B.", "Żaneta Brzoskwinia", "Haldric", "Rowan 100", "Oxbow", "Gorse"]
     said = [
         "Żaneta B., Żaneta Brzoskwinia", "01632 960155, zaneta@ropewalk.example", "", "2", "Haldric, Rowan 100, tennis, 100", "I, L3",
-        "Oxbow, Gorse, 1.30, polyester", "52/50", "", "18", "y",
+        "Oxbow, Gorse, 1.30, polyester", "52/50", "the logo in red", "friday", "18", "y",
     ]  # fmt: skip
-    done = typed(content, ["walk-in", "--done", "--no-build"], said, ENV)
+    done = typed(content, ["walk-in"], said, ENV)
     assert done.code == 0, done.screen
     count = done.characters(names)
     print(f"walk-in with everything new: {done.answers} answers, {count} characters beyond names")
@@ -40,8 +40,10 @@ def test_a_walk_in_with_everything_new(content):
     records, faults = load(content)
     assert not [fault for fault in faults if fault.severity == "error"]
     frame = records.frames["zaneta-b/i"].record
-    assert frame.jobs[0].strings
-    assert (frame.grip, frame.jobs[0].strings.mains.tension.text) == ("L3", "52 lb")
+    order = frame.order
+    assert order
+    assert order.strings
+    assert (frame.grip, order.strings.mains.tension.text, order.promised.isoformat()) == ("L3", "52 lb", "2026-11-27")
 
 
 def test_an_ordinary_restring_is_one_command(content):

@@ -6,6 +6,7 @@ from datetime import date
 import click
 
 from passport.acts.frames.log import called, units_of
+from passport.cli.answers.trail import HELP
 from passport.cli.shared.dialogue import ask
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
@@ -15,6 +16,7 @@ from passport.workshop.entry.job_from_text import Past, Said
 from passport.workshop.entry.order_from_text import condition_of, looked_at
 from passport.workshop.entry.phrases import NOTHING, Unclear, is_change, known_as, reader
 from passport.workshop.entry.spoken import coming_day
+from passport.workshop.entry.told_new import told_new
 from passport.workshop.orders.wanted import ordered_lines
 
 AS_LAST = "as last time"
@@ -27,7 +29,7 @@ def talk(records: Content, entry: Entry[Frame], past: Past, day: date) -> tuple[
         click.echo("It waits already. What is said now joins that, or takes its place:")
         for line in ordered_lines(entry.record.waiting, called(records)):
             click.echo(f"  {line}")
-    click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out.\n")
+    click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
     words: dict[str, str | list[str]] = {}
     known = bool(past.strings) and entry.record.status == "active" and entry.record.waiting is None
     wanted = ask("Wanted", AS_LAST if known else "")
@@ -67,8 +69,9 @@ def _strings(records: Content, past: Past) -> Iterator[tuple[str, str]]:
 
     def known(text: str) -> str:
         name = known_as(text, table)
-        if name not in table:
-            raise Unclear(f"'{text}' is not in the catalogue. {closest(text, table)}".strip())
+        if name not in table and not told_new({"string": text}, table).strings:
+            new = "A new one is said as 'maker, name, gauge, material'."
+            raise Unclear(f"'{text}' is not in the catalogue. {closest(text, table)} {new}".replace("  ", " "))
         return name
 
     string = ask(

@@ -18,6 +18,7 @@ from passport.records.yaml.validation_messages import closest
 from passport.workshop.entry.bare import SPOKEN, USUAL_UNITS, lent, unit_of
 from passport.workshop.entry.job_from_text import Past, Said
 from passport.workshop.entry.phrases import NOTHING, Unclear, day_of, known_as, reader
+from passport.workshop.entry.told_new import told_new
 from passport.workshop.orders.wanted import ordered_lines, work_wanted
 
 _READINGS = (("mass", "Mass"), ("balance", "Balance"), ("swingweight", "Swingweight"), ("ring", "String bed reading"))
@@ -87,7 +88,7 @@ def _ring_unit(records: Content, frame: Frame) -> str:
     rings = [reading.ring for job in frame.jobs for reading in job.readings if reading.ring]
     listed = records.workshop.record.instruments if records.workshop else ()
     shown = [*(one.resolution for one in listed if one.kind == "ring reader"), *rings[-1:]]
-    return shown[-1].unit if shown else _USUAL["ring"]
+    return shown[-1].unit if shown else USUAL_UNITS["ring"]
 
 
 def _old_bed(shown: str) -> dict[str, str]:
@@ -101,8 +102,9 @@ def _strings(records: Content, offered: Past, past: Past) -> Iterator[tuple[str,
 
     def known(text: str) -> str:
         name = known_as(text, table)
-        if name not in table:
-            raise Unclear(f"'{text}' is not in the catalogue. {closest(text, table)}".strip())
+        if name not in table and not told_new({"string": text}, table).strings:
+            new = "A new one is said as 'maker, name, gauge, material'."
+            raise Unclear(f"'{text}' is not in the catalogue. {closest(text, table)} {new}".replace("  ", " "))
         return name
 
     mains = offered.strings.get("mains") or {}

@@ -9,11 +9,12 @@ from functools import partial
 import click
 
 from passport.acts.adding.walkin import WalkIn
+from passport.acts.clock import today
 from passport.acts.frames.log import units_of
 from passport.acts.picking import matching
 from passport.acts.refused import Refused
 from passport.cli.answers.trail import HELP
-from passport.cli.shared.dialogue import at_terminal, choose
+from passport.cli.shared.dialogue import Try, at_terminal, choose
 from passport.cli.talks.meeting import SaidBefore, model_met, player_met, strings_met
 from passport.cli.talks.values import language_of, often_of
 from passport.records.load import Content
@@ -23,6 +24,7 @@ from passport.workshop.entry.job_from_text import SIDES
 from passport.workshop.entry.newcomers import NewModel, NewPlayer, NewString, fields_of, reach_of
 from passport.workshop.entry.phrases import NOTHING, Unclear, reader
 from passport.workshop.entry.recognising import called_player
+from passport.workshop.entry.spoken import coming_day
 
 _NEW, _OTHER = "new", "other"
 
@@ -39,8 +41,8 @@ def talk(records: Content, told: SaidBefore, *, done: bool) -> WalkIn:
         model = model_met(records, told)
         label, grip, serial = _called(records, told, player)
     strings: dict[str, NewString] = {}
-    words = dict(_work(records, told, strings, first=not frame)) if done else {}
-    words |= dict(_rest(told)) if done else {}
+    words = dict(_work(records, told, strings, first=not frame, done=done))
+    words |= dict(_rest(told, done=done))
     return WalkIn(player, model, label, grip, serial, words, strings, frame)
 
 
@@ -89,13 +91,20 @@ def _called(records: Content, told: SaidBefore, player: str | NewPlayer) -> tupl
 
 
 def _work(
-    records: Content, told: SaidBefore, strings: dict[str, NewString], *, first: bool
+    records: Content, told: SaidBefore, strings: dict[str, NewString], *, first: bool, done: bool
 ) -> Iterator[tuple[str, str]]:
     """Strings and tension; new strings are put into ``strings`` by the field that names them."""
     unit = unit_of("tension", units_of(records))
-    found = strings_met(records, told, "" if first else " Enter takes the last one.", needed=first)
+    hint = (
+        f" '{NOTHING}' where it is not to be strung."
+        if first and not done
+        else " Enter takes the last one." * (not first)
+    )
+    found = strings_met(records, told, hint, needed=first and done)
     for field, string in zip(SIDES if len(found) > 1 else ("string",), found, strict=False):
         yield from _named(field, string, strings)
+    if first and not found:
+        return
     shown = f", {unit}" if unit else ""
     read = partial(_tension, unit)
     tension = told.ask("tension", f"Tension (mains/crosses{shown})", read=read, needed=first)
@@ -111,10 +120,17 @@ def _named(field: str, string: str | NewString, strings: dict[str, NewString]) -
         yield field, string
 
 
-def _rest(told: SaidBefore) -> Iterator[tuple[str, str]]:
-    """What else is said of a job that is done."""
-    for name, question in (("note", "Note for the player"), ("price", "Price")):
-        if text := told.ask(name, question):
+def _rest(told: SaidBefore, *, done: bool) -> Iterator[tuple[str, str]]:
+    """What else is said of a job that is done, or of an order."""
+    rest: tuple[tuple[str, str, Try | None], ...] = (("note", "Note for the player", None), ("price", "Price", None))
+    if not done:
+        rest = (
+            ("asked", "What else is wanted, in their words", None),
+            ("promised", "Promised for (friday, in 3 days, 2026-12-04)", lambda text: coming_day(text, today())),
+            ("price", "Price", None),
+        )
+    for name, question, read in rest:
+        if text := told.ask(name, question, read=read):
             yield name, text
 
 

@@ -1,19 +1,24 @@
 """``passport take``: a frame is left at the bench."""
 
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from passport.acts.adding.walkin import adding_strings
 from passport.acts.clock import today
+from passport.acts.drafts import Draft
 from passport.acts.frames.log import past, path_of, refuse_unreadable, units_of
 from passport.acts.orders.take import refuse_unclear, taken, withdrawn
-from passport.acts.refused import Misused
+from passport.acts.refused import Misused, Refused
 from passport.cli.counter.meant import frame_meant
-from passport.cli.shared.change import Options, carry_out
+from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
+from passport.cli.talks.unknown import is_walk_in, walk_in
+from passport.records.load import Content
 from passport.workshop.entry.bare import with_units
 from passport.workshop.entry.job_from_text import Said
 from passport.workshop.entry.order_from_text import condition_of, looked_at
@@ -105,36 +110,56 @@ def command(
         **_looked(condition),
         **{f"look_{name}": value for name, value in looks.items() if value},
     }
-    base, entry = frame_meant(content, frame)
+    try:
+        base, entry = frame_meant(content, frame)
+    except Refused:
+        if words or again or withdraw or not is_walk_in(base_of(content).records, frame):
+            raise
+        walk_in(content, frame, done=False)
+        return
     words = with_units(words, units_of(base.records))
     options = Options(yes, "", dry_run, sure)
+    gone = ("strings", "stencil") if no_strings else ()
+
+    def written(said: Said, repeated: bool, asking: Options) -> Content | None:
+        refuse_unreadable(said)
+        refuse_unclear(said, today())
+        make = partial(
+            adding_strings, act=taken, name=entry.name, words=said, day=today(), again=repeated, left_out=gone
+        )
+        return carry_out(content, "passport take", make, asking, base)
+
+    def talked() -> Content | None:
+        from passport.cli.counter.taketalk import talk  # only where a person sits
+
+        said, repeated = talk(base.records, entry, past(base, entry)[1], today())
+        return written(said, repeated, replace(options, question="" if dry_run else "Write this?"))
+
     if withdraw:
         if words or again:
             raise click.UsageError("--withdraw stands alone: nothing is wanted any more.")
-        make = partial(withdrawn, name=entry.name)
-        options = Options(yes, "Take it off the rack?", dry_run, sure)
+        asking = replace(options, question="Take it off the rack?")
+        done = carry_out(content, "passport take", partial(withdrawn, name=entry.name), asking, base)
+    elif words or again or no_strings:
+        done = written(words, again, options)
+    elif not at_terminal():
+        do = "Say what is wanted: --again, --tension …, --fit …, --promised …; --help shows them all."
+        raise click.UsageError(do)
+    elif dry_run:
+        done = talked()
     else:
-        if not (words or again or no_strings):
-            if not at_terminal():
-                do = "Say what is wanted: --again, --tension …, --fit …, --promised …; --help shows them all."
-                raise click.UsageError(do)
-            from passport.cli.counter.taketalk import talk  # only where a person sits
+        from passport.cli.answers.trail import retraced
 
-            words, again = talk(base.records, entry, past(base, entry)[1], today())
-            options = Options(yes, "" if dry_run else "Write this?", dry_run, sure)
-        refuse_unreadable(words)
-        refuse_unclear(words, today())
-        gone = ("strings", "stencil") if no_strings else ()
-        make = partial(taken, name=entry.name, words=words, day=today(), again=again, left_out=gone)
-    after = carry_out(content, "passport take", make, options, base)
-    if after is None:
+        handle = entry.record.number or entry.name
+        done = retraced(talked, Draft(content, f"take-{entry.name}"), f"passport take {content} {handle}")
+    if done is None:
         return
     click.echo(f"Written to {content / path_of(entry.name)}.")
     number = entry.record.number or entry.name
     if roll and not withdraw:
         from passport.cli.commands.orders.label import label_file, write_labels  # WeasyPrint takes a second to import
 
-        write_labels(after, [after.frames[entry.name]], roll, label_file(content, [after.frames[entry.name]]))
+        write_labels(done, [done.frames[entry.name]], roll, label_file(content, [done.frames[entry.name]]))
     elif not withdraw:
         click.echo(f"Its label: passport label {content} {number}")
 
