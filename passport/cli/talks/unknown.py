@@ -21,6 +21,9 @@ def is_walk_in(records: Content, said: str) -> bool:
 
 def walk_in(content: Path, who: str, *, done: bool) -> None:
     """Go on as ``passport walk-in``; ``done`` records the work as a job."""
-    from passport.cli.commands.frames.walkin import command  # hardly ever needed by those who call this
-
-    click.get_current_context().invoke(command, content=content, player=who, done=done)
+    here = click.get_current_context()
+    program = here.find_root()
+    assert isinstance(program.command, click.Group), "a command is started by the program"
+    command = program.command.get_command(program, "walk-in")
+    assert command, "the program has a walk-in"
+    here.invoke(command, content=content, player=who, done=done)
