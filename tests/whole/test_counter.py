@@ -66,14 +66,15 @@ def test_a_closed_window_loses_nothing(content):
 
 
 def test_a_whole_day_at_the_counter(tmp_path):
-    """A second workshop from its first minute: a walk-in, its order done, a second visit that differs, a replacement out
+    """A second workshop from its first minute, over two months: a walk-in, its order done, a second visit that differs, a replacement out
     of stock that is strung as before, and its player told. No file is opened, no name of one is typed."""
     content = tmp_path / "second"
     counts = []
 
-    def did(what, command, lines=()):
+    def did(what, command, lines=(), days=0):
         folder = content if content.is_dir() else tmp_path
-        done = typed(folder, command, list(lines), ENV)
+        day = {"SOURCE_DATE_EPOCH": str(int(EPOCH) + days * 86_400)}
+        done = typed(folder, command, list(lines), {**ENV, **day})
         assert done.code == 0, f"{what}:\n{done.screen}"
         assert not [word for word in (*command[1:], *lines) if word.endswith(".yaml")]
         counts.append((what, done.answers, sum(map(len, done.typed)) + len(" ".join(command))))
@@ -85,13 +86,18 @@ def test_a_whole_day_at_the_counter(tmp_path):
     shown = did("walk-in, all new", ["walk-in"], said)
     number = re.search(r"New frame: (\d{4}-[0-9X])", shown)[1]
     did("done as ordered", ["log", number, "--ordered", "--no-build"])
-    did("the next visit", ["take", number, "--tension", "2 lb looser", "--promised", "tomorrow", "--yes"])
-    did("done as ordered", ["log", number[:4], "--ordered", "--no-build"])
-    did("a blank in stock", ["blank"], ["Rowan 100", "R-100-7", "", "", "", "", "", "291.0", "318", "", "", "y"])
-    shown = did("a replacement", ["issue", "--replaces", number, "--blank", "rowan 100", "--yes"])
+    did("the next visit", ["take", number, "--tension", "2 lb looser", "--promised", "tomorrow", "--yes"], days=40)
+    did("done as ordered", ["log", number[:4], "--ordered", "--no-build"], days=41)
+    did(
+        "a blank in stock",
+        ["blank"],
+        ["Rowan 100", "R-100-7", "", "", "", "", "", "291.0", "318", "", "", "y"],
+        days=60,
+    )
+    shown = did("a replacement", ["issue", "--replaces", number, "--blank", "rowan 100", "--yes"], days=60)
     new = re.search(r"passport (\d{4}-[0-9X])", shown)[1]
-    did("strung as before", ["log", new, "--again", "--no-build"])
-    did("told", ["tell", new, "--said"])
+    did("strung as before", ["log", new, "--again", "--no-build"], days=60)
+    did("told", ["tell", new, "--said"], days=60)
     for what, answers, characters in counts:
         print(f"{what}: {answers} answers, {characters} characters typed in all")
     records, faults = load(content)

@@ -69,12 +69,12 @@ def told_of(owner: Player, frame: Frame, what: Message) -> date | None:
     return max((day for day in days if day >= since), default=None)
 
 
-def waiting(records: Content, today: date, within: int) -> Mapping[str, list[Entry[Frame]]]:
+def waiting(records: Content, today: date, within: int) -> Mapping[str, list[DueEntry]]:
     """The frames whose strings are due within so many days, by the folder of the player, the most urgent first."""
-    found: dict[str, list[Entry[Frame]]] = {}
+    found: dict[str, list[DueEntry]] = {}
     for entry in due_list(records, today):
         if entry.due and (entry.due.day - today).days <= within:
-            found.setdefault(entry.frame.partition("/")[0], []).append(records.frames[entry.frame])
+            found.setdefault(entry.frame.partition("/")[0], []).append(entry)
     return found
 
 

@@ -15,7 +15,7 @@ from passport.acts.picking import owners, pick
 from passport.acts.refused import Refused
 from passport.acts.telling.addressed import mailto, sms
 from passport.acts.telling.post import mail, password_of, sender_of, sent
-from passport.acts.telling.tell import Letter, letter, told, told_of, waiting
+from passport.acts.telling.tell import Letter, letter, told, waiting
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import ask, at_terminal, confirmed
@@ -85,12 +85,11 @@ def command(
 def _all_due(base: Base, within: int, way: str | None, *, show: bool, yes: bool) -> None:
     """Everybody whose strings are due, one player after the other."""
     left_alone = told_before = 0
-    for folder, frames in waiting(base.records, today(), within).items():
-        owner = base.records.players[folder].record
-        fresh = [entry for entry in frames if not told_of(owner, entry.record, "due")]
-        left_alone += owner.messages == "no"
-        told_before += owner.messages != "no" and not fresh
-        if fresh and owner.messages != "no":
+    for frames in waiting(base.records, today(), within).values():
+        fresh = [base.records.frames[one.frame] for one in frames if one.messages and not one.told]
+        left_alone += not frames[0].messages
+        told_before += frames[0].messages and not fresh
+        if fresh:
             try:
                 base = _told(base, letter(base.records, fresh, "due", today()), way, show=show, yes=yes)
             except Refused as refused:  # the next one can be told all the same

@@ -7,6 +7,7 @@ from pathlib import Path, PurePosixPath
 
 import click
 
+from passport.acts.adding.additions import frame_names
 from passport.acts.amending import targets
 from passport.acts.change import Base, Change
 from passport.acts.drafts import Draft
@@ -22,15 +23,17 @@ from passport.records.load import Content, Entry
 from passport.records.schema import numbers
 from passport.records.schema.frame import Frame
 from passport.records.yaml.validation_messages import closest
+from passport.workshop.entry.naming import made_name
 
 
 @click.command(
     name="issue",
     epilog="Example: passport issue content_demo hallerwund/zwei\n\nExample of a new frame in place of a broken one: "
-    "passport issue content_demo dunmarrow/three --replaces 0871-6 --serial HW-F100-41207",
+    "passport issue content_demo dunmarrow/three --replaces 0871-6 --serial HW-F100-41207\n\n"
+    "Example of one out of stock: passport issue content_demo --replaces 0871-6 --blank fallowgate-a --yes",
 )
 @click.argument("content", type=FOLDER, metavar="[CONTENT]")
-@click.argument("frame", metavar="PLAYER/FRAME")
+@click.argument("frame", metavar="[PLAYER/FRAME]", default="")
 @click.option("--model", default="", metavar="NAME", help="The model of a new frame: its name in the catalogue.")
 @click.option("--label", default="", metavar="TEXT", help="What the player calls a new frame: 'I', 'match'.")
 @click.option("--grip", default="", metavar="SIZE", help="The grip size of a new frame: 'L3'.")
@@ -64,9 +67,13 @@ def command(
     of the catalogue and a label; what is not said is asked for. With --replaces it takes model, grip, set and setup
     from the old frame, which is then marked broken, unless it is marked lost or retired already, and leads to it; in
     place of a sealed frame the new one is sealed too, with a secret of its own. With --blank it takes model, serial, grip
-    and what is on it from the blank, which leaves the stock.
+    and what is on it from the blank, which leaves the stock. Of a replacement PLAYER/FRAME may be left out: the record is
+    named after its label.
     """
-    new, frame = New(model, label, grip, serial, player_name), named(content, frame)
+    if not frame and not replaces:
+        raise click.UsageError("Say which frame: PLAYER/FRAME, or the one that it replaces, --replaces OLD.")
+    new = New(model, label, grip, serial, player_name)
+    frame = named(content, frame) if frame else _beside(content, replaces, label)
     base = base_of(content, _readable_alone(content, frame, replaces, new, asks=at_terminal() and not yes))
     old = pick(base.records, replaces) if replaces else None
     if blank:
@@ -99,6 +106,13 @@ def command(
         after = written()
     if after or kept:
         _say(after or base.records, frame, kept=kept and not old)
+
+
+def _beside(content: Path, replaces: str, label: str) -> str:
+    """A name for the record of a replacement: in the folder of the old frame, after its label."""
+    old = pick(base_of(content, owners(content, replaces)).records, replaces)
+    player = old.name.partition("/")[0]
+    return f"{player}/{made_name(label or old.record.label, frame_names(content, player), 'frame')}"
 
 
 def _made(
