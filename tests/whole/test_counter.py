@@ -94,7 +94,7 @@ def test_a_whole_day_at_the_counter(tmp_path):
         ["Rowan 100", "R-100-7", "", "", "", "", "", "291.0", "318", "", "", "y"],
         days=60,
     )
-    shown = did("a replacement", ["issue", "--replaces", number, "--blank", "rowan 100", "--yes"], days=60)
+    shown = did("a replacement", ["issue", "--replaces", number, "--blank", "R-100-7", "--yes"], days=60)
     new = re.search(r"passport (\d{4}-[0-9X])", shown)[1]
     did("strung as before", ["log", new, "--again", "--no-build"], days=60)
     did("told", ["tell", new, "--said"], days=60)
