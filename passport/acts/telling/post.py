@@ -15,9 +15,9 @@ from passport.records.schema.workshop import MailServer
 from passport.render.notices.notice import NoticeText
 
 PASSWORD = "PASSPORT_SMTP_PASSWORD"
-"""The environment variable that holds the password."""
+"""The environment variable that holds the password, behind the server that it is for: ``smtp.shop.example:password``."""
 _SERVICE = "racquet-passport"
-"""Under which the system's keyring keeps it."""
+"""Under which, with the server behind it, the system's keyring keeps it."""
 _PORTS = {"starttls": 587, "tls": 465, "none": 25}
 _HERE = ("localhost", "127.0.0.1", "::1")
 _PATIENCE = 30.0
@@ -52,16 +52,26 @@ def sender_of(server: MailServer, contact: str) -> str:
 def password_of(server: MailServer, ask: Callable[[str], str] | None) -> str:
     """The password: from the environment, the system's keyring where the package 'keyring' is installed, or a person.
 
-    Raises Refused where nothing knows it.
+    It is kept with the name of the server that it is for: records from somebody else may name another one, which gets
+    nothing. Raises Refused where nothing knows it.
     """
     if not server.user:
         return ""
-    found = os.environ.get(PASSWORD) or _from_keyring(server)
+    found = _from_environment(server) or _from_keyring(server)
     if not found and ask:
         found = ask(f"Password of {server.user} at {server.server} (not kept): ")
     if not found:
-        do = f"Put it into the variable {PASSWORD}, or into the keyring: keyring set {_SERVICE} {server.user}"
-        raise Refused(f"The password of {server.user} is not known. {do}")
+        ring = f"keyring set '{_SERVICE} {server.server}' {server.user}"
+        do = f"Put '{server.server}:' and the password into the variable {PASSWORD}, or into the keyring: {ring}"
+        raise Refused(f"The password of {server.user} at {server.server} is not known. {do}")
+    return found
+
+
+def _from_environment(server: MailServer) -> str:
+    host, _, found = os.environ.get(PASSWORD, "").partition(":")
+    if found and host.casefold() != server.server.casefold():
+        do = "Nothing was sent. Look at 'mail' in workshop.yaml: is that your server?"
+        raise Refused(f"The password in {PASSWORD} is for '{host}', and the records name '{server.server}'. {do}")
     return found
 
 
@@ -106,7 +116,7 @@ def _from_keyring(server: MailServer) -> str:
     except ImportError:
         return ""
     try:
-        return str(keyring.get_password(_SERVICE, server.user) or "")
+        return str(keyring.get_password(f"{_SERVICE} {server.server}", server.user) or "")
     except Exception as error:  # each system's keyring has errors of its own
         raise Refused(f"The keyring does not give the password of {server.user}: {error}") from None
 

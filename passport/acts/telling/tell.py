@@ -78,6 +78,18 @@ def waiting(records: Content, today: date, within: int) -> Mapping[str, list[Due
     return found
 
 
+def to_collect(records: Content) -> Mapping[str, list[Entry[Frame]]]:
+    """The frames whose order is done and that nobody has collected, of players who were not told and want messages, by
+    the folder of the player."""
+    found: dict[str, list[Entry[Frame]]] = {}
+    for name, entry in records.frames.items():
+        owner, frame = records.players.get(name.partition("/")[0]), entry.record
+        waits = bool(frame.jobs) and frame.jobs[-1].to_collect and frame.waiting is None
+        if owner and waits and owner.record.messages != "no" and not told_of(owner.record, frame, "done"):
+            found.setdefault(owner.name, []).append(entry)
+    return found
+
+
 def told(base: Base, *, letter: Letter, by: Way, to: str, day: date) -> Change:
     """The change that keeps who was told what, when and how; private. Raises Refused and CannotEdit."""
     path = f"players/{letter.frames[0][0].partition('/')[0]}/player.yaml"
@@ -113,6 +125,9 @@ def _refuse_untrue(frame: Frame, what: Message, due: DueEntry | None) -> None:
         raise Refused(f"No work on {called} is recorded, so it is not called done. Record it first: passport log")
     if what in ("done", "replacement") and frame.waiting:
         raise Refused(f"{called} waits at the bench still. Record the work first: passport log")
+    handed = frame.jobs[-1].handed if frame.jobs else None
+    if what == "done" and handed and handed.date:
+        raise Refused(f"{called} was handed back on {handed.date.isoformat()}, so there is nothing to collect.")
     if what == "replacement" and not frame.rebuilds:
         raise Refused(f"{called} takes the place of no other frame.")
 

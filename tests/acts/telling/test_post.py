@@ -5,6 +5,7 @@ import socket
 import ssl
 from datetime import UTC, datetime, timedelta
 from email import message_from_bytes
+from types import SimpleNamespace
 
 import pytest
 from aiosmtpd.controller import Controller
@@ -145,11 +146,26 @@ def test_the_password_stands_in_no_file(monkeypatch):
     server = MailServer(server="localhost", user="bench")
     monkeypatch.setattr(post, "_from_keyring", lambda _: "")
     monkeypatch.delenv(PASSWORD, raising=False)
-    with pytest.raises(Refused, match="password of bench is not known"):
+    with pytest.raises(Refused, match="password of bench at localhost is not known"):
         password_of(server, None)
     assert password_of(server, lambda question: "typed" if "not kept" in question else "") == "typed"
     monkeypatch.setattr(post, "_from_keyring", lambda _: "from the keyring")
     assert password_of(server, None) == "from the keyring"
-    monkeypatch.setenv(PASSWORD, "hush")
-    assert password_of(server, None) == "hush"
+    monkeypatch.setenv(PASSWORD, "localhost:hush:hush")
+    assert password_of(server, None) == "hush:hush"
     assert not [name for name in MailServer.model_fields if "pass" in name]
+
+
+def test_another_server_does_not_get_the_password(monkeypatch):
+    """C0: records from somebody else may name a server of theirs; a password that was kept for another one is not said."""
+    theirs = MailServer(server="smtp.elsewhere.example", user="bench")
+    monkeypatch.setenv(PASSWORD, "smtp.nine.example:hush")
+    with pytest.raises(Refused, match=r"is for 'smtp\.nine\.example', and the records name 'smtp\.elsewhere\.example'"):
+        password_of(theirs, lambda _: "typed")
+    monkeypatch.delenv(PASSWORD)
+    kept = {("racquet-passport smtp.nine.example", "bench"): "hush"}
+    ring = SimpleNamespace(get_password=lambda service, user: kept.get((service, user)))
+    monkeypatch.setattr(post, "import_module", lambda name: ring)
+    with pytest.raises(Refused, match="is not known"):
+        password_of(theirs, None)
+    assert password_of(MailServer(server="smtp.nine.example", user="bench"), None) == "hush"

@@ -1,7 +1,7 @@
 """``passport tell``: a player is told that work is done, strings are due, or a replacement is built."""
 
 import getpass
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 from typing import get_args
@@ -15,11 +15,12 @@ from passport.acts.picking import owners, pick
 from passport.acts.refused import Refused
 from passport.acts.telling.addressed import mailto, sms
 from passport.acts.telling.post import mail, password_of, sender_of, sent
-from passport.acts.telling.tell import Letter, letter, told, waiting
+from passport.acts.telling.tell import Letter, letter, to_collect, told, waiting
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import ask, at_terminal, confirmed
-from passport.records.load import Content
+from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame
 from passport.records.schema.player import Message, Way
 from passport.workshop.entry.phrases import Unclear
 
@@ -36,6 +37,7 @@ _SIGNS = {"m": "mail", "t": "text", "s": "send", "p": "said"}
 @click.argument("frame", metavar="[NUMBER-OR-NAME]", default="")
 @click.option("--what", type=click.Choice(get_args(Message)), help="What to tell; what there is to tell unless said.")
 @click.option("--due", "due_ones", is_flag=True, help="Everybody whose strings are due and who was not told yet.")
+@click.option("--done", "done_ones", is_flag=True, help="Everybody whose order is done and not collected yet.")
 @click.option(
     "--within",
     type=click.IntRange(0, 3650),
@@ -56,6 +58,7 @@ def command(
     frame: str,
     what: Message | None,
     due_ones: bool,
+    done_ones: bool,
     within: int,
     way: str | None,
     show: bool,
@@ -68,9 +71,11 @@ def command(
     of this computer, or is sent by the shop's own server after a look and a yes. Who was told what and when is kept,
     private; who wants no messages ('passport player NAME --messages no') is left alone.
     """
-    if bool(frame) == due_ones:
-        raise click.UsageError("Name a frame, or say --due for everybody whose strings are due.")
-    base = base_of(content, None if due_ones else owners(content, frame))
+    if bool(frame) + due_ones + done_ones != 1:
+        raise click.UsageError(
+            "Name a frame, or say --due or --done for everybody whose strings are due, or work done."
+        )
+    base = base_of(content, owners(content, frame) if frame else None)
     if frame:
         found = letter(base.records, [pick(base.records, frame)], what, today())
         if found.told and not (sure or show):
@@ -79,7 +84,24 @@ def command(
             )
         _told(base, found, way, show=show, yes=yes)
         return
+    if done_ones:
+        for frames in to_collect(base.records).values():
+            base = _one_of_many(base, frames, "done", way, show=show, yes=yes)
+        click.echo("Nobody else is to be told that a racquet is done.")
+        return
     _all_due(base, within, way, show=show, yes=yes)
+
+
+def _one_of_many(
+    base: Base, frames: Sequence[Entry[Frame]], what: Message, way: str | None, *, show: bool, yes: bool
+) -> Base:
+    """Tell one player of several; where that fails it is said, and the next one can be told all the same."""
+    try:
+        base = _told(base, letter(base.records, frames, what, today()), way, show=show, yes=yes)
+    except Refused as refused:
+        click.echo(f"Error: {refused}", err=True)
+    click.echo()
+    return base
 
 
 def _all_due(base: Base, within: int, way: str | None, *, show: bool, yes: bool) -> None:
@@ -90,11 +112,7 @@ def _all_due(base: Base, within: int, way: str | None, *, show: bool, yes: bool)
         left_alone += not frames[0].messages
         told_before += frames[0].messages and not fresh
         if fresh:
-            try:
-                base = _told(base, letter(base.records, fresh, "due", today()), way, show=show, yes=yes)
-            except Refused as refused:  # the next one can be told all the same
-                click.echo(f"Error: {refused}", err=True)
-            click.echo()
+            base = _one_of_many(base, fresh, "due", way, show=show, yes=yes)
     click.echo(f"{counted(told_before, 'player')} told already; {left_alone} want no messages.")
 
 

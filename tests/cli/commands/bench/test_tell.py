@@ -119,3 +119,20 @@ def test_it_is_sent_after_a_look_and_a_yes_alone(content, monkeypatch):
     failed = passport("tell", content, "ada/twin", "--what", "done", "--send", "--yes")
     assert failed.exit_code == 1
     assert len(told(content, "ada")) == 1
+
+
+def test_everybody_whose_order_is_done_is_told_once(content, opened):
+    """Who waits to collect is told; a frame that is still on the rack, or was handed back, is not called done."""
+    assert passport("take", content, "ada/main", "--again", "--yes").exit_code == 0
+    waits = passport("tell", content, NUMBER, "--what", "done", "--show")
+    assert (waits.exit_code, "waits at the bench still" in waits.output) == (1, True)
+    assert passport("log", content, "ada/main", "--ordered", "--no-build", "--yes", "--sure").exit_code == 0
+    done = passport("tell", content, "--done", "--text", "--yes")
+    assert done.exit_code == 0, done.output
+    assert len(opened) == 1
+    assert told(content, "ada")[0].what == "done"
+    assert "Nobody else" in passport("tell", content, "--done", "--text", "--yes").output
+    assert len(opened) == 1
+    assert passport("handover", content, NUMBER, "--yes").exit_code == 0
+    over = passport("tell", content, NUMBER, "--what", "done", "--show")
+    assert (over.exit_code, "was handed back on 2026-11-25" in over.output) == (1, True)
