@@ -14,11 +14,10 @@ from passport.cli.shared.dialogue import ask, confirmed
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.records.schema.workshop import Units
-from passport.records.yaml.validation_messages import closest
 from passport.workshop.entry.bare import SPOKEN, USUAL_UNITS, lent, unit_of
 from passport.workshop.entry.job_from_text import Past, Said
-from passport.workshop.entry.phrases import NOTHING, Unclear, day_of, known_as, reader
-from passport.workshop.entry.told_new import told_new
+from passport.workshop.entry.phrases import NOTHING, day_of, reader
+from passport.workshop.entry.told_new import string_said
 from passport.workshop.orders.wanted import ordered_lines, work_wanted
 
 _READINGS = (("mass", "Mass"), ("balance", "Balance"), ("swingweight", "Swingweight"), ("ring", "String bed reading"))
@@ -101,11 +100,7 @@ def _strings(records: Content, offered: Past, past: Past) -> Iterator[tuple[str,
     table = {name: e.record for name, e in records.strings.items()}
 
     def known(text: str) -> str:
-        name = known_as(text, table)
-        if name not in table and not told_new({"string": text}, table).strings:
-            new = "A new one is said as 'maker, name, gauge, material'."
-            raise Unclear(f"'{text}' is not in the catalogue. {closest(text, table)} {new}".replace("  ", " "))
-        return name
+        return string_said(text, table)
 
     mains = offered.strings.get("mains") or {}
     crosses = offered.strings.get("crosses") or mains

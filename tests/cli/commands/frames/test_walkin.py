@@ -216,3 +216,18 @@ def test_a_new_string_is_met_at_a_job_and_at_an_order(content):
     refused = passport("log", content, "ada/main", "--again", "--string", "Oxbow, Heather, 1.25", "--no-build")
     assert refused.exit_code == 1
     assert "Heather" in refused.output
+
+
+def test_a_string_is_listed_and_new_at_a_job_too(content, monkeypatch):
+    """In the dialogue of a job '?' lists what there is, a typo names what is near, and a packet's line adds the string."""
+    as_a_person(monkeypatch)
+    lines = ["", "y", "", "?fli", "Flnt", "Oxbow, Heath, 1.25, gut", "50 lb", *[""] * 12, "y"]
+    runner = CliRunner(env={"SOURCE_DATE_EPOCH": EPOCH})
+    text = "".join(f"{line}\n" for line in lines)
+    result = runner.invoke(main, ["log", str(content), "ada/twin", "--no-build"], input=text)
+    assert result.exit_code == 0, result.output
+    assert "flint-120  Oxbow Flint" in result.output
+    assert "Did you mean 'flint-120'?" in result.output
+    bed = jobs(content, "ada/twin")[-1].strings
+    assert bed
+    assert bed.mains.string == "heath-125"
