@@ -1,17 +1,19 @@
 """What a player can be told of a frame now, and that they were told it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 
 from passport.acts.change import Base, Change
+from passport.acts.frames.due import due_in
 from passport.acts.refused import Refused
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.records.schema.player import Message, Notice, Player, Way
 from passport.records.yaml.appending import with_appended
 from passport.render.notices.notice import Noticed, NoticeText, Sender, notice
-from passport.workshop.strings.due import DueEntry, due_list
+from passport.workshop.strings.due import DueEntry
 
 LATELY = 30
 """Days after which a frame that is done is taken to be with its player, unless somebody says otherwise."""
@@ -31,8 +33,15 @@ class Letter:
     told: date | None = None
 
 
-def letter(records: Content, entries: Sequence[Entry[Frame]], what: Message | None, today: date) -> Letter:
-    """What the owner of some frames can be told of them: ``what``, or what there is to tell of the first.
+def letter(
+    records: Content,
+    entries: Sequence[Entry[Frame]],
+    what: Message | None,
+    today: date,
+    due: Mapping[str, DueEntry] | None = None,
+) -> Letter:
+    """What the owner of some frames can be told of them: ``what``, or what there is to tell of the first; ``due`` is when
+    their strings are due, where that is asked for.
 
     It follows from the records: no work is called done that was not recorded, no string due without a reason. Raises
     Refused where the player wants no messages, or there is nothing to tell.
@@ -41,7 +50,7 @@ def letter(records: Content, entries: Sequence[Entry[Frame]], what: Message | No
     if owner.messages == "no":
         do = "If that has changed: passport player CONTENT NAME --messages -"
         raise Refused(f"{owner.name} wants no messages, so nothing is sent. {do}")
-    due = {one.frame: one for one in due_list(records, today)}
+    due = due or {}
     chosen = what or _told_now(entries[0].record, due.get(entries[0].name), today)
     about = [_about(records, entry, chosen, due.get(entry.name), today) for entry in entries]
     shop = records.workshop.record if records.workshop else None
@@ -69,12 +78,18 @@ def told_of(owner: Player, frame: Frame, what: Message) -> date | None:
     return max((day for day in days if day >= since), default=None)
 
 
-def waiting(records: Content, today: date, within: int) -> Mapping[str, list[DueEntry]]:
-    """The frames whose strings are due within so many days, by the folder of the player, the most urgent first."""
+def due_of(folder: Path, frames: Collection[str], today: date) -> dict[str, DueEntry]:
+    """When the strings of some frames are due, by their names; of the whole shop's readings. Raises Faulty."""
+    found = due_in(folder, today, lambda row: row.frame in frames)
+    return {entry.frame: entry for entry in found.entries}
+
+
+def waiting(folder: Path, today: date, within: int) -> Mapping[str, list[DueEntry]]:
+    """The frames whose strings are due within so many days, by the folder of the player, the most urgent first. Raises
+    Faulty."""
     found: dict[str, list[DueEntry]] = {}
-    for entry in due_list(records, today):
-        if entry.due and (entry.due.day - today).days <= within:
-            found.setdefault(entry.frame.partition("/")[0], []).append(entry)
+    for entry in due_in(folder, today, lambda row: bool(row.due and (row.due.day - today).days <= within)).entries:
+        found.setdefault(entry.frame.partition("/")[0], []).append(entry)
     return found
 
 

@@ -9,12 +9,14 @@ from functools import partial
 import click
 
 from passport.acts.adding.walkin import WalkIn
+from passport.acts.change import Base
 from passport.acts.clock import today
 from passport.acts.frames.log import units_of
 from passport.acts.picking import matching
 from passport.acts.refused import Refused
 from passport.cli.answers.trail import HELP
 from passport.cli.shared.dialogue import Try, at_terminal, choose
+from passport.cli.talks.everybody import Everybody
 from passport.cli.talks.meeting import SaidBefore, model_met, player_met, strings_met
 from passport.cli.talks.values import language_of, often_of
 from passport.records.load import Content
@@ -23,17 +25,19 @@ from passport.workshop.entry.bare import lent, unit_of
 from passport.workshop.entry.job_from_text import SIDES
 from passport.workshop.entry.newcomers import NewModel, NewPlayer, NewString, fields_of, reach_of
 from passport.workshop.entry.phrases import NOTHING, Unclear, reader
-from passport.workshop.entry.recognising import called_player
 from passport.workshop.entry.spoken import coming_day
 
 _NEW, _OTHER = "new", "other"
 
 
-def talk(records: Content, told: SaidBefore, *, done: bool) -> WalkIn:
-    """What was said of a walk-in, beforehand or when asked; ``done`` says that the work is done. Raises Refused, Misused."""
+def talk(known: Everybody, told: SaidBefore, *, done: bool) -> tuple[WalkIn, Base]:
+    """What was said of a walk-in, beforehand or when asked, and the records that it is of; ``done`` says that the work is
+    done. Raises Refused, Misused."""
     if at_terminal():
         click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
-    player, frame = _player(records, told)
+    player, frame = _player(known, told)
+    base = known.base(player if isinstance(player, str) else "")
+    records = base.records
     if frame:
         model: str | NewModel = records.frames[frame].record.model
         label = grip = serial = ""
@@ -43,29 +47,24 @@ def talk(records: Content, told: SaidBefore, *, done: bool) -> WalkIn:
     strings: dict[str, NewString] = {}
     words = dict(_work(records, told, strings, first=not frame, done=done))
     words |= dict(_rest(told, done=done))
-    return WalkIn(player, model, label, grip, serial, words, strings, frame)
+    return WalkIn(player, model, label, grip, serial, words, strings, frame), base
 
 
-def _player(records: Content, told: SaidBefore) -> tuple[str | NewPlayer, str]:
+def _player(known: Everybody, told: SaidBefore) -> tuple[str | NewPlayer, str]:
     """The player, and which frame of a player who is there; nothing where the frame is new."""
-    table = {name: called_player(name, entry.record) for name, entry in records.players.items()}
-    said, name = player_met(told, table, partial(_shown, records), lambda text: (fields_of(text) or [text])[0])
+    said, name = player_met(told, known, lambda text: (fields_of(text) or [text])[0])
     if name:
-        frame = _frame(records, told, name)
+        frame = _frame(known.base(name).records, told, name)
         if frame != _OTHER:
             return name, "" if frame == _NEW else frame
     public, *full = fields_of(said) or [said]
     email, phone = reach_of(told.ask("reach", "E-mail or telephone", read=reach_of))
-    tongue = records.workshop.record.language if records.workshop else "en"
-    language = told.ask("language", f"Language ({', '.join(LANGUAGES)})", tongue, read=language_of)
+    shop = known.base().records.workshop
+    language = told.ask(
+        "language", f"Language ({', '.join(LANGUAGES)})", shop.record.language if shop else "en", read=language_of
+    )
     plays = told.ask("plays", "Plays how often a week", read=often_of).replace(",", ".")
     return NewPlayer(public, ", ".join(full), language, email, phone, plays), ""
-
-
-def _shown(records: Content, name: str) -> str:
-    player = records.players[name].record
-    frames = len(list(records.frames_of(name)))
-    return ", ".join(filter(None, (player.name, player.full_name, f"{frames} {'frame' if frames == 1 else 'frames'}")))
 
 
 def _frame(records: Content, told: SaidBefore, player: str) -> str:

@@ -62,7 +62,7 @@ def command(content: Path, name: str, is_new: bool, dry_run: bool, yes: bool, su
     A new one is named after its model by the program. What was not measured stays out. Without options it asks. A blank
     that is used leaves the stock: 'passport issue PLAYER/FRAME --blank NAME'.
     """
-    base = base_of(content)
+    base = base_of(content, ())
     given = said_of(said)
     asks = not given and at_terminal()
     told = SaidBefore(given, is_new, whole=not asks)

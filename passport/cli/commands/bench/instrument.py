@@ -54,7 +54,7 @@ def command(content: Path, which: str, dry_run: bool, yes: bool, sure: bool, **s
     Readings of that day and later are corrected by it. Without options it asks, with what it was held against last time
     offered. A scale, balance board, swing machine, tension head or ring reader that is not listed yet is listed.
     """
-    base = base_of(content)
+    base = base_of(content, ())
     given = said_of(said)
     asks = not given and at_terminal()
     told = SaidBefore(given, whole=not asks)

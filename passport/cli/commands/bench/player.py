@@ -9,6 +9,7 @@ import click
 from passport.acts.amending import targets
 from passport.acts.amending.correct import Corrections, corrected
 from passport.acts.drafts import Draft
+from passport.acts.picking import owners
 from passport.cli.answers.trail import HELP, retraced
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
@@ -16,6 +17,7 @@ from passport.cli.shared.dialogue import at_terminal
 from passport.cli.talks.meeting import SaidBefore
 from passport.cli.talks.values import AskedValue, differing, language_of, often_of, said_of
 from passport.records.load import Content
+from passport.records.schema.base import SLUG
 from passport.render.theme.formats import LANGUAGES
 from passport.workshop.entry.newcomers import reach_of
 from passport.workshop.entry.phrases import NOTHING, Unclear
@@ -85,7 +87,7 @@ def command(content: Path, who: str, dry_run: bool, yes: bool, sure: bool, **sai
     PLAYER is a folder, a name, or one of the player's frames. Without options it asks for each, with what stands there
     offered; all else in the record stays as it is.
     """
-    base = base_of(content)
+    base = base_of(content, _readable_alone(content, who))
     target = targets.player(base, who)
     given = {name.replace("_", "-"): text for name, text in said_of(said).items()}
     asks = not given and at_terminal()
@@ -106,3 +108,10 @@ def command(content: Path, who: str, dry_run: bool, yes: bool, sure: bool, **sai
         done = written()
     if done is not None:
         click.echo(f"Written to {content / target.file}.")
+
+
+def _readable_alone(content: Path, who: str) -> set[str] | None:
+    """The player whose records are enough to read: a folder, or the owner of a frame; None where that is not sure."""
+    if SLUG.fullmatch(who) and (content / "players" / who / "player.yaml").is_file():
+        return {who}
+    return owners(content, who)

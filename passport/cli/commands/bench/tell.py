@@ -1,7 +1,7 @@
 """``passport tell``: a player is told that work is done, strings are due, or a replacement is built."""
 
 import getpass
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import get_args
@@ -15,7 +15,7 @@ from passport.acts.picking import owners, pick
 from passport.acts.refused import Refused
 from passport.acts.telling.addressed import mailto, sms
 from passport.acts.telling.post import mail, password_of, sender_of, sent
-from passport.acts.telling.tell import Letter, letter, to_collect, told, waiting
+from passport.acts.telling.tell import Letter, due_of, letter, to_collect, told, waiting
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import ask, at_terminal, confirmed
@@ -23,6 +23,7 @@ from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.records.schema.player import Message, Way
 from passport.workshop.entry.phrases import Unclear
+from passport.workshop.strings.due import DueEntry
 
 _WAYS: dict[str, Way] = {"mail": "mail", "text": "text message", "send": "mail", "said": "told in person"}
 _SIGNS = {"m": "mail", "t": "text", "s": "send", "p": "said"}
@@ -75,44 +76,55 @@ def command(
         raise click.UsageError(
             "Name a frame, or say --due or --done for everybody whose strings are due, or work done."
         )
-    base = base_of(content, owners(content, frame) if frame else None)
-    if frame:
-        found = letter(base.records, [pick(base.records, frame)], what, today())
-        if found.told and not (sure or show):
-            raise click.ClickException(
-                f"{found.player} was told that on {found.told.isoformat()} already. Add --sure to tell it once more."
-            )
-        _told(base, found, way, show=show, yes=yes)
+    if due_ones:
+        _all_due(content, within, way, show=show, yes=yes)
         return
+    base = base_of(content, owners(content, frame) if frame else None)
     if done_ones:
         for frames in to_collect(base.records).values():
-            base = _one_of_many(base, frames, "done", way, show=show, yes=yes)
+            base = _one_of_many(base, frames, "done", {}, way, show=show, yes=yes)
         click.echo("Nobody else is to be told that a racquet is done.")
         return
-    _all_due(base, within, way, show=show, yes=yes)
+    entry = pick(base.records, frame)
+    due = due_of(content, {entry.name}, today()) if what in (None, "due") else {}
+    found = letter(base.records, [entry], what, today(), due)
+    if found.told and not (sure or show):
+        raise click.ClickException(
+            f"{found.player} was told that on {found.told.isoformat()} already. Add --sure to tell it once more."
+        )
+    _told(base, found, way, show=show, yes=yes)
 
 
 def _one_of_many(
-    base: Base, frames: Sequence[Entry[Frame]], what: Message, way: str | None, *, show: bool, yes: bool
+    base: Base,
+    frames: Sequence[Entry[Frame]],
+    what: Message,
+    due: Mapping[str, DueEntry],
+    way: str | None,
+    *,
+    show: bool,
+    yes: bool,
 ) -> Base:
     """Tell one player of several; where that fails it is said, and the next one can be told all the same."""
     try:
-        base = _told(base, letter(base.records, frames, what, today()), way, show=show, yes=yes)
+        base = _told(base, letter(base.records, frames, what, today(), due), way, show=show, yes=yes)
     except Refused as refused:
         click.echo(f"Error: {refused}", err=True)
     click.echo()
     return base
 
 
-def _all_due(base: Base, within: int, way: str | None, *, show: bool, yes: bool) -> None:
+def _all_due(content: Path, within: int, way: str | None, *, show: bool, yes: bool) -> None:
     """Everybody whose strings are due, one player after the other."""
     left_alone = told_before = 0
-    for frames in waiting(base.records, today(), within).values():
-        fresh = [base.records.frames[one.frame] for one in frames if one.messages and not one.told]
+    for folder, frames in waiting(content, today(), within).items():
+        fresh = {one.frame: one for one in frames if one.messages and not one.told}
         left_alone += not frames[0].messages
         told_before += frames[0].messages and not fresh
         if fresh:
-            base = _one_of_many(base, fresh, "due", way, show=show, yes=yes)
+            base = base_of(content, {folder})
+            entries = [base.records.frames[name] for name in fresh]
+            _one_of_many(base, entries, "due", fresh, way, show=show, yes=yes)
     click.echo(f"{counted(told_before, 'player')} told already; {left_alone} want no messages.")
 
 

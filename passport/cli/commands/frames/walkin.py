@@ -14,10 +14,11 @@ from passport.acts.drafts import Draft
 from passport.acts.frames.issue import SITE, unproven
 from passport.acts.frames.log import path_of
 from passport.cli.answers.trail import retraced
-from passport.cli.shared.change import Options, base_of, carry_out
+from passport.cli.shared.change import Options, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
 from passport.cli.shared.printed import warn
+from passport.cli.talks.everybody import Everybody
 from passport.cli.talks.meeting import SaidBefore
 from passport.records.load import Content
 from passport.records.schema.frame import Frame
@@ -82,15 +83,16 @@ def command(
     """
     told = SaidBefore({name: text for name, text in {"player": player, **said}.items() if text}, is_new)
     keys, last = FreshKeys(), site or SITE
-    base = base_of(content)
-    warn(unproven(base, last))
+    known = Everybody(content)
+    warn(unproven(known.base(), last))
     names: list[str] = []
     options = Options(yes, "Write this?" if at_terminal() else "", sure=sure)
 
     def talked() -> Content | None:
         from passport.cli.talks.walkintalk import talk
 
-        make = partial(_made, said=talk(base.records, told, done=done), keys=keys, site=last, names=names, done=done)
+        words, base = talk(known, told, done=done)
+        make = partial(_made, said=words, keys=keys, site=last, names=names, done=done)
         return carry_out(content, "passport walk-in", make, options, base)
 
     again = f"passport walk-in {content}"
