@@ -125,9 +125,10 @@ def marked(content: Content) -> tuple[Content, dict[str, Canary]]:
     def mark(owner: str, field: str, private: bool) -> str | None:
         if not (owner or private):
             return None
-        # Letters alone, so that no line break, hyphen or kerning comes between them.
+        # Letters alone, so that no line break, hyphen or kerning comes between them; eight of them, as the base64 of a
+        # sealed page held one of a thousand marks of six letters, in either case, in one build of ten by chance.
         n, letters = len(known), ""
-        for _ in range(4):
+        for _ in range(6):
             n, digit = divmod(n, 20)
             letters += "bcdfghjklmnpqrstvwxz"[digit]
         known[f"zq{letters}"] = Canary(owner, field, private)

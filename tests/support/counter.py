@@ -60,7 +60,7 @@ def typed(folder: Path, command: list[str], lines: list[str], env: Mapping[str, 
                 if not data:
                     break
                 seen += _SIGNS.sub("", data.decode("utf-8", "replace"))
-            elif re.search(r"(?:: |\] )$", seen) and len(seen) != asked_at:
+            elif re.search(r"(?:: |\] )\Z", seen) and len(seen) != asked_at:
                 if not waiting:
                     break
                 asked_at = len(seen)

@@ -1,6 +1,7 @@
 """A customer comes in, at a real terminal: how many answers and characters that takes."""
 
 import os
+import re
 
 import pytest
 import smallshop
@@ -29,9 +30,9 @@ def test_a_walk_in_with_everything_new(content):
     names = ["Żaneta B.", "Żaneta Brzoskwinia", "Haldric", "Rowan 100", "Oxbow", "Gorse"]
     said = [
         "Żaneta B., Żaneta Brzoskwinia", "01632 960155, zaneta@ropewalk.example", "", "2", "Haldric, Rowan 100, tennis, 100", "I, L3",
-        "Oxbow, Gorse, 1.30, polyester", "52/50", "", "18", "y",
+        "Oxbow, Gorse, 1.30, polyester", "52/50", "the logo in red", "friday", "18", "y",
     ]  # fmt: skip
-    done = typed(content, ["walk-in", "--done", "--no-build"], said, ENV)
+    done = typed(content, ["walk-in"], said, ENV)
     assert done.code == 0, done.screen
     count = done.characters(names)
     print(f"walk-in with everything new: {done.answers} answers, {count} characters beyond names")
@@ -40,8 +41,10 @@ def test_a_walk_in_with_everything_new(content):
     records, faults = load(content)
     assert not [fault for fault in faults if fault.severity == "error"]
     frame = records.frames["zaneta-b/i"].record
-    assert frame.jobs[0].strings
-    assert (frame.grip, frame.jobs[0].strings.mains.tension.text) == ("L3", "52 lb")
+    order = frame.order
+    assert order
+    assert order.strings
+    assert (frame.grip, order.strings.mains.tension.text, order.promised.isoformat()) == ("L3", "52 lb", "2026-11-27")
 
 
 def test_an_ordinary_restring_is_one_command(content):
@@ -60,3 +63,52 @@ def test_a_closed_window_loses_nothing(content):
     assert second.code == 0, second.screen
     player = load(content)[0].players["mira-t"].record
     assert (player.contact.phone, player.language, player.plays_a_week) == ("01632 960155", "fr", 3)
+
+
+def test_a_whole_day_at_the_counter(tmp_path):
+    """A second workshop from its first minute, over two months: a walk-in, its order done, a second visit that differs, a replacement out
+    of stock that is strung as before, and its player told. No file is opened, no name of one is typed."""
+    content = tmp_path / "second"
+    counts = []
+
+    def did(what, command, lines=(), days=0):
+        folder = content if content.is_dir() else tmp_path
+        day = {"SOURCE_DATE_EPOCH": str(int(EPOCH) + days * 86_400)}
+        done = typed(folder, command, list(lines), {**ENV, **day})
+        assert done.code == 0, f"{what}:\n{done.screen}"
+        assert not [word for word in (*command[1:], *lines) if word.endswith(".yaml")]
+        counts.append((what, done.answers, sum(map(len, done.typed)) + len(" ".join(command))))
+        return done.screen
+
+    did("begin", ["start", "second", "--yes"])
+    said = ["Mira T.", "01632 960155", "", "2", "Haldric, Rowan 100, tennis, 100", "", "Oxbow, Gorse, 1.30, polyester",
+            "52/50 lb", "", "friday", "18", "y"]  # fmt: skip
+    shown = did("walk-in, all new", ["walk-in"], said)
+    number = re.search(r"New frame: (\d{4}-[0-9X])", shown)[1]
+    did("done as ordered", ["log", number, "--ordered", "--no-build"])
+    did("the next visit", ["take", number, "--tension", "2 lb looser", "--promised", "tomorrow", "--yes"], days=40)
+    did("done as ordered", ["log", number[:4], "--ordered", "--no-build"], days=41)
+    did(
+        "a blank in stock",
+        ["blank"],
+        ["Rowan 100", "R-100-7", "", "", "", "", "", "291.0", "318", "", "", "y"],
+        days=60,
+    )
+    shown = did("a replacement", ["issue", "--replaces", number, "--blank", "R-100-7", "--yes"], days=60)
+    new = re.search(r"passport (\d{4}-[0-9X])", shown)[1]
+    did("strung as before", ["log", new, "--again", "--no-build"], days=60)
+    did("told", ["tell", new, "--said"], days=60)
+    for what, answers, characters in counts:
+        print(f"{what}: {answers} answers, {characters} characters typed in all")
+    records, faults = load(content)
+    assert not [fault for fault in faults if fault.severity == "error"]
+    old, fresh = records.by_number(number), records.by_number(new)
+    assert old
+    assert fresh
+    assert (old.record.status, old.record.replaced_by, fresh.record.rebuilds) == ("broken", new, number)
+    last, first = old.record.jobs[-1].strings, fresh.record.jobs[0].strings
+    assert last
+    assert first
+    assert [part.tension.text for part in last.both] == ["50 lb", "48 lb"] == [part.tension.text for part in first.both]
+    assert (fresh.record.serial, records.blanks) == ("R-100-7", {})
+    assert records.players["mira-t"].record.told[0].what == "replacement"

@@ -185,9 +185,7 @@ class Additions:
         return {path.name.lower() for path in walking.listed(self.base.records.root / "players")}
 
     def _frames_of(self, player: str) -> set[str]:
-        folder = self.base.records.root / "players" / player
-        there = {path.stem.lower() for path in walking.listed(folder)} if folder.is_dir() else set()
-        return self._names.setdefault(player, {_RESERVED, *there})
+        return self._names.setdefault(player, frame_names(self.base.records.root, player))
 
     def _player_key(self, player: str) -> None:
         """See to it that a player has a key, as the player's page has none otherwise. Raises Refused."""
@@ -207,6 +205,12 @@ class Additions:
             self._last = max(used, highest_issued(self.base, self.site), FIRST - 1)
         self._last += 1
         return numbers.with_check(self._last)
+
+
+def frame_names(root: Path, player: str) -> set[str]:
+    """The names that files in a player's folder have, and those that no frame may have."""
+    folder = root / "players" / player
+    return {_RESERVED, *(path.stem.lower() for path in (walking.listed(folder) if folder.is_dir() else ()))}
 
 
 def _string_words(new: NewString) -> str:

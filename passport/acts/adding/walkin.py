@@ -1,19 +1,24 @@
 """Somebody comes in: player, frame and string as far as they are new, and the job that was done, in one change."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import Any
 
-from passport.acts.adding.additions import Additions
-from passport.acts.change import Change
+from passport.acts.adding.additions import Additions, FreshKeys
+from passport.acts.change import Base, Change
 from passport.acts.frames.log import logged, names_of, path_of
+from passport.acts.orders.take import taken
 from passport.acts.refused import Refused
 from passport.records.schema.catalogue import StringType
+from passport.records.schema.frame import Frame
 from passport.records.yaml import yamltext
-from passport.records.yaml.edit import job_text, with_jobs
+from passport.records.yaml.edit import block_of, job_text, with_block, with_jobs
 from passport.workshop.entry.job_from_text import STRING_FIELDS, Names, Past, Said, job_of
 from passport.workshop.entry.newcomers import NewFrame, NewModel, NewPlayer, NewString
+from passport.workshop.entry.order_from_text import order_of
 from passport.workshop.entry.phrases import Unclear
+from passport.workshop.entry.told_new import told_new
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,22 +40,41 @@ class WalkIn:
     """The frame, ``player/frame``, where it is there."""
 
 
-def walked_in(new: Additions, said: WalkIn, day: date) -> tuple[str, Change]:
-    """The name of the frame, and the change with all that is new and the job of that ``day``, if one was said.
+def walked_in(new: Additions, said: WalkIn, day: date, *, done: bool) -> tuple[str, Change]:
+    """The name of the frame, and the change with all that is new and what is wanted of it since that ``day``: as its
+    order, or as the job, where the work is ``done``.
 
     Raises Refused and CannotEdit.
     """
     words = with_strings(new, said.words, said.strings)
     if said.frame:
-        again = not any(words.get(key) for key in STRING_FIELDS)
-        return said.frame, joined(
-            new, logged(new.base, name=said.frame, words=words, day=day, again=again, off_rack=True)
-        )
+        return said.frame, joined(new, _of_known(new, said.frame, words, day, done=done))
     player = said.player if isinstance(said.player, str) else new.player(said.player)
     model = said.model if isinstance(said.model, str) else new.model(said.model)
     name = new.frame(NewFrame(player, model, said.label, said.grip, said.serial))
-    shown = [_worked(new, name, words, day)] if words else []
+    shown = [_worked(new, name, words, day, done=done)] if words else []
     return name, new.change(f"A new frame {name}, passport {new.number_of(name)}", shown)
+
+
+def _of_known(new: Additions, name: str, words: Said, day: date, *, done: bool) -> Change:
+    """What is said of a frame that is there; where no string is said the last stringing is meant, or what was ordered."""
+    frame = new.base.records.frames[name].record
+    again = not any(words.get(key) for key in STRING_FIELDS)
+    if done:
+        again = again and frame.waiting is None
+        return logged(new.base, name=name, words=words, day=day, again=again, off_rack=True)
+    again = again and not words.get("asked") and frame.waiting is None
+    return taken(new.base, name=name, words=words, day=day, again=again)
+
+
+def adding_strings(base: Base, *, act: Callable[..., Change], words: Said, **rest: Any) -> Change:
+    """The change of an act that takes ``words``, with the strings among them that are new added to the catalogue.
+
+    A string is new where it is said as ``maker, name, gauge, material`` and none is called so.
+    """
+    told = told_new(words, {name: entry.record for name, entry in base.records.strings.items()})
+    new = Additions(base, FreshKeys())
+    return joined(new, act(base, words=with_strings(new, told.words, told.strings), **rest))
 
 
 def with_strings(new: Additions, words: Said, strings: Mapping[str, NewString]) -> Said:
@@ -81,13 +105,19 @@ def names_with(new: Additions) -> Names:
     return replace(known, strings={**known.strings, **strings})
 
 
-def _worked(new: Additions, name: str, words: Said, day: date) -> str:
-    """Put the job into the frame's record; how it stands there."""
+def _worked(new: Additions, name: str, words: Said, day: date, *, done: bool) -> str:
+    """Put the job or the order into the new frame's record; how it stands there."""
     path = path_of(name)
-    text = new.text(path)
+    text, known = new.text(path), names_with(new)
     try:
-        job = job_of(words, day, Past(), names_with(new))
+        if done:
+            job = job_of(words, day, Past(), known)
+            new.put(path, with_jobs(text, [(0, job)]))
+            return job_text(text, job)
+        order = order_of(words, day, Past(), known)
     except Unclear as unclear:
         raise Refused(f"{unclear}\n  Nothing was written.") from None
-    new.put(path, with_jobs(text, [(0, job)]))
-    return job_text(text, job)
+    if set(order) <= {"taken", "promised", "price"}:
+        raise Refused("Nothing is said of what is wanted: a string and a tension, or what was asked.")
+    new.put(path, with_block(text, "order", order, Frame.model_fields))
+    return block_of(new.text(path), "order").rstrip()

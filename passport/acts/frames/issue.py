@@ -4,6 +4,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from passport.acts.addresses import ledger_faults, stop_at, surveyed
 from passport.acts.change import Base, Change
@@ -16,7 +17,9 @@ from passport.records.ledger.ledger import ISSUED, RENUMBERED, LedgerLine
 from passport.records.load import Content
 from passport.records.schema import numbers
 from passport.records.schema.base import SLUG
-from passport.records.schema.frame import Frame
+from passport.records.schema.frame import Blank, Frame
+from passport.records.yaml import yamltext
+from passport.records.yaml.appending import with_appended
 from passport.records.yaml.edit import block_of, with_first_lines, with_value
 from passport.records.yaml.newrecord import frame_text, frame_values, player_text
 from passport.records.yaml.validation_messages import closest
@@ -39,6 +42,14 @@ class New:
     grip: str = ""
     serial: str = ""
     player: str = ""
+    blank: str = ""
+    """The blank that it was until now, which leaves the stock."""
+
+    def out_of(self, blank: Blank) -> "New":
+        """What is said, and for the rest what the stock knows of the blank that it was."""
+        return replace(
+            self, model=self.model or blank.model, grip=self.grip or blank.grip, serial=self.serial or blank.serial
+        )
 
     def after(self, old: Frame) -> "New":
         """What is said, and for the rest what an old frame has that this one takes over from."""
@@ -173,16 +184,42 @@ def created(base: Base, *, name: str, keys: Mapping[str, str], new: New, old: st
     remark = f"Takes over from {former.number or old}." if former else ""
     files[path] = frame_text(values, remark=remark, setup=setup)
     files |= _replaced(base, old, name, number)
+    left: dict[str, str | None] = {}
+    if new.blank:
+        left[f"blanks/{new.blank}.yaml"] = None
+        files[path] = _as_a_blank(base, new.blank, files[path])
     fresh = {"number": number, "key": keys[name]}
     lines = _lines(base, files, name, player, fresh, keys)
-    return Change(files, _shown(files, name), (f"{path}:",), lines, summary=f"A new frame {name}, passport {number}")
+    summary = f"A new frame {name}, passport {number}{f', out of the blank {new.blank}' if new.blank else ''}"
+    return Change({**files, **left}, _shown({**files, **left}, name), (f"{path}:",), lines, summary=summary)
 
 
-def _shown(files: Mapping[str, str], name: str) -> str:
+def _as_a_blank(base: Base, blank: str, text: str) -> str:
+    """A new frame's record with what was known of it in stock: what is on it, and what was measured, as a private note.
+
+    The readings of a blank have no day, so they make no job.
+    """
+    stock = base.text(f"blanks/{blank}.yaml") or ""
+    data, _, _ = yamltext.read(stock.removeprefix("\ufeff"), blank)
+    found = data if isinstance(data, dict) else {}
+    for part in _listed(found.get("build")):
+        text = with_appended(text, ("build",), part, Frame.model_fields)
+    told = [", ".join(f"{key} {value}" for key, value in one.items()) for one in _listed(found.get("readings"))]
+    told += [f"price {found['price']}"] if found.get("price") else []
+    since = f", received {found['received']}" if found.get("received") else ""
+    note = f"The blank {blank} until {today().isoformat()}{since}"
+    return with_value(text, "private_note", ": ".join(filter(None, (note, "; ".join(told)))), Frame.model_fields)
+
+
+def _listed(value: Any) -> list[dict[str, Any]]:
+    return [one for one in (value if isinstance(value, list) else [value]) if isinstance(one, dict)]
+
+
+def _shown(files: Mapping[str, str | None], name: str) -> str:
     """The lines of the new record that say something, without its key and secret."""
     path = f"players/{name}.yaml"
-    lines = [line for line in files[path].splitlines() if line and not re.match(r"#|key:|secret:", line)]
-    others = [f"{other}: changed" for other in files if other != path]
+    lines = [line for line in (files[path] or "").splitlines() if line and not re.match(r"#|key:|secret:", line)]
+    others = [f"{other}: {'taken away' if files[other] is None else 'changed'}" for other in files if other != path]
     return "\n".join([f"{path}:", *(f"  {line}" for line in lines), *others])
 
 

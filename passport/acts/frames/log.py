@@ -1,6 +1,7 @@
 """Recording a job: what was said of it becomes one more job in the frame's record."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -30,7 +31,25 @@ def path_of(name: str) -> str:
 
 
 def past(base: Base, entry: Entry[Frame]) -> tuple[str, Past]:
-    """A frame's text as it stands, and what the next job can go by."""
+    """A frame's text as it stands, and what the next job can go by: for a replacement that was never strung here, the
+    last recipe of the frame that it was built to play like."""
+    text, found = _past(base, entry)
+    original = base.records.by_number(entry.record.rebuilds) if entry.record.rebuilds else None
+    if found.strings or original is None:
+        return text, found
+    before = _past(base, original)[1]
+    return text, replace(found, strings=_without_batch(before.strings), stencil=before.stencil)
+
+
+def _without_batch(strings: Mapping[str, Any]) -> dict[str, Any]:
+    """A recipe without the batches, which are those of the reels that the other frame was strung from."""
+    return {
+        name: {key: text for key, text in value.items() if key != "batch"} if isinstance(value, dict) else value
+        for name, value in strings.items()
+    }
+
+
+def _past(base: Base, entry: Entry[Frame]) -> tuple[str, Past]:
     text = base.text(path_of(entry.name)) or ""
     data, _, _ = yamltext.read(text.removeprefix("\ufeff"), entry.name)
     return text, past_of(data, entry.record, {name: e.record for name, e in base.records.parts.items()})

@@ -19,8 +19,6 @@ def frame_meant(content: Path, said: str) -> tuple[Base, Entry[Frame]]:
     Of several frames of a player the person at the terminal chooses. Raises Refused where no frame can be meant.
     """
     base = base_of(content, owners(content, said))
-    if base.records.lots and base.players is not None:  # what is left in stock hangs on every player's jobs
-        base = base_of(content)
     if len(matching(base.records, said)) == 1:
         return base, pick(base.records, said)
     frames = frames_of_player(base.records, said)

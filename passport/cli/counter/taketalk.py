@@ -10,12 +10,12 @@ from passport.cli.answers.trail import HELP
 from passport.cli.shared.dialogue import ask
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
-from passport.records.yaml.validation_messages import closest
 from passport.workshop.entry.bare import lent, unit_of
 from passport.workshop.entry.job_from_text import Past, Said
 from passport.workshop.entry.order_from_text import condition_of, looked_at
-from passport.workshop.entry.phrases import NOTHING, Unclear, is_change, known_as, reader
+from passport.workshop.entry.phrases import NOTHING, is_change, reader
 from passport.workshop.entry.spoken import coming_day
+from passport.workshop.entry.told_new import string_said
 from passport.workshop.orders.wanted import ordered_lines
 
 AS_LAST = "as last time"
@@ -67,10 +67,7 @@ def _strings(records: Content, past: Past) -> Iterator[tuple[str, str]]:
     table = {name: e.record for name, e in records.strings.items()}
 
     def known(text: str) -> str:
-        name = known_as(text, table)
-        if name not in table:
-            raise Unclear(f"'{text}' is not in the catalogue. {closest(text, table)}".strip())
-        return name
+        return string_said(text, table)
 
     string = ask(
         f"String ('{NOTHING}' where it is not to be strung)",

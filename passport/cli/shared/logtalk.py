@@ -14,18 +14,14 @@ from passport.cli.shared.dialogue import ask, confirmed
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.records.schema.workshop import Units
-from passport.records.yaml.validation_messages import closest
-from passport.workshop.entry.bare import lent, unit_of
+from passport.workshop.entry.bare import SPOKEN, USUAL_UNITS, lent, unit_of
 from passport.workshop.entry.job_from_text import Past, Said
-from passport.workshop.entry.phrases import NOTHING, Unclear, day_of, known_as, reader
+from passport.workshop.entry.phrases import NOTHING, day_of, reader
+from passport.workshop.entry.told_new import string_said
 from passport.workshop.orders.wanted import ordered_lines, work_wanted
 
-_USUAL = {"mass": "g", "balance": "mm", "swingweight": "kgcm2", "ring": "Hz"}
-"""What a bare figure is in where the shop has not said its units."""
 _READINGS = (("mass", "Mass"), ("balance", "Balance"), ("swingweight", "Swingweight"), ("ring", "String bed reading"))
 _MINUTES = "15"
-SPOKEN = {"pt": "points, HL or HH"}
-"""How a unit is asked for where its sign alone does not say enough."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +87,7 @@ def _ring_unit(records: Content, frame: Frame) -> str:
     rings = [reading.ring for job in frame.jobs for reading in job.readings if reading.ring]
     listed = records.workshop.record.instruments if records.workshop else ()
     shown = [*(one.resolution for one in listed if one.kind == "ring reader"), *rings[-1:]]
-    return shown[-1].unit if shown else _USUAL["ring"]
+    return shown[-1].unit if shown else USUAL_UNITS["ring"]
 
 
 def _old_bed(shown: str) -> dict[str, str]:
@@ -104,10 +100,7 @@ def _strings(records: Content, offered: Past, past: Past) -> Iterator[tuple[str,
     table = {name: e.record for name, e in records.strings.items()}
 
     def known(text: str) -> str:
-        name = known_as(text, table)
-        if name not in table:
-            raise Unclear(f"'{text}' is not in the catalogue. {closest(text, table)}".strip())
-        return name
+        return string_said(text, table)
 
     mains = offered.strings.get("mains") or {}
     crosses = offered.strings.get("crosses") or mains
@@ -142,7 +135,7 @@ def _strings(records: Content, offered: Past, past: Past) -> Iterator[tuple[str,
 
 def _readings(units: Units, shown: str, *, restrung: bool) -> Iterator[tuple[str, str]]:
     for name, question in _READINGS:
-        unit = shown if name == "ring" else unit_of(name, units) or _USUAL[name]
+        unit = shown if name == "ring" else unit_of(name, units) or USUAL_UNITS[name]
         text = ask(f"{question} ({SPOKEN.get(unit, unit)})", read=_with_unit(name, unit))
         if text:
             yield name, lent(text, unit)

@@ -9,6 +9,7 @@ import click
 
 from passport.acts.refused import Misused, Refused
 from passport.cli.shared.dialogue import Try, ask, at_terminal, problem_with
+from passport.cli.talks.everybody import Everybody
 from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel
 from passport.workshop.entry.newcomers import (
@@ -37,10 +38,12 @@ _MODEL = "Its name, or of a new one 'maker, model, sport, head size'."
 
 @dataclass(frozen=True, slots=True)
 class SaidBefore:
-    """What was said beforehand, by the names of options; ``new`` says that a name near another one is new all the same."""
+    """What was said beforehand, by the names of options; ``new`` says that a name near another one is new all the same,
+    ``whole`` that no more is to be asked."""
 
     said: Mapping[str, str] = field(default_factory=dict)
     new: bool = False
+    whole: bool = False
 
     def ask(self, name: str, question: str, offered: str = "", *, read: Try | None = None, needed: bool = False) -> str:
         """What was said beforehand, or the answer to a question. Raises Misused where what was said will not do, or
@@ -50,10 +53,10 @@ class SaidBefore:
             if problem := problem_with(self.said[name], read):
                 raise Misused(f"{option}: {problem}")
             return self.said[name]
-        if at_terminal():
+        if at_terminal() and not self.whole:
             return ask(question, offered, read=read, needed=needed)
         if needed and not offered:
-            raise Misused(f"Say {option} too: nobody is here to be asked.")
+            raise Misused(f"Say {option} too.")
         return offered
 
 
@@ -88,13 +91,11 @@ def model_met(records: Content, told: SaidBefore) -> str | NewModel:
     return resolved(said, ways, shown, told, name_of) or _whole_model(model_of(said), _usual_sport(table))
 
 
-def player_met(
-    told: SaidBefore, ways: Ways, shown: Callable[[str], str], name_of: Callable[[str], str]
-) -> tuple[str, str]:
+def player_met(told: SaidBefore, known: Everybody, name_of: Callable[[str], str]) -> tuple[str, str]:
     """What was said of a player, and the folder of the one who is meant; empty for a new one."""
     hint = "The name as the pages show it, the full one behind a comma; a known player's telephone will do."
-    said = _asked(told, "player", "Player", ways, shown, name_of, hint=hint)
-    return said, resolved(name_of(said), ways, shown, told)
+    said = _asked(told, "player", "Player", known.ways(""), known.shown, name_of, hint=hint)
+    return said, resolved(name_of(said), known.ways(said), known.shown, told)
 
 
 def _asked(

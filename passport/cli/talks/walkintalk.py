@@ -7,32 +7,37 @@ from collections.abc import Iterator
 from functools import partial
 
 import click
-from pydantic import ValidationError
 
 from passport.acts.adding.walkin import WalkIn
+from passport.acts.change import Base
+from passport.acts.clock import today
 from passport.acts.frames.log import units_of
 from passport.acts.picking import matching
 from passport.acts.refused import Refused
 from passport.cli.answers.trail import HELP
-from passport.cli.shared.dialogue import at_terminal, choose
+from passport.cli.shared.dialogue import Try, at_terminal, choose
+from passport.cli.talks.everybody import Everybody
 from passport.cli.talks.meeting import SaidBefore, model_met, player_met, strings_met
+from passport.cli.talks.values import language_of, often_of
 from passport.records.load import Content
-from passport.records.schema.player import Player
 from passport.render.theme.formats import LANGUAGES
 from passport.workshop.entry.bare import lent, unit_of
 from passport.workshop.entry.job_from_text import SIDES
 from passport.workshop.entry.newcomers import NewModel, NewPlayer, NewString, fields_of, reach_of
 from passport.workshop.entry.phrases import NOTHING, Unclear, reader
-from passport.workshop.entry.recognising import called_player
+from passport.workshop.entry.spoken import coming_day
 
 _NEW, _OTHER = "new", "other"
 
 
-def talk(records: Content, told: SaidBefore, *, done: bool) -> WalkIn:
-    """What was said of a walk-in, beforehand or when asked; ``done`` says that the work is done. Raises Refused, Misused."""
+def talk(known: Everybody, told: SaidBefore, *, done: bool) -> tuple[WalkIn, Base]:
+    """What was said of a walk-in, beforehand or when asked, and the records that it is of; ``done`` says that the work is
+    done. Raises Refused, Misused."""
     if at_terminal():
         click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
-    player, frame = _player(records, told)
+    player, frame = _player(known, told)
+    base = known.base(player if isinstance(player, str) else "")
+    records = base.records
     if frame:
         model: str | NewModel = records.frames[frame].record.model
         label = grip = serial = ""
@@ -40,31 +45,26 @@ def talk(records: Content, told: SaidBefore, *, done: bool) -> WalkIn:
         model = model_met(records, told)
         label, grip, serial = _called(records, told, player)
     strings: dict[str, NewString] = {}
-    words = dict(_work(records, told, strings, first=not frame)) if done else {}
-    words |= dict(_rest(told)) if done else {}
-    return WalkIn(player, model, label, grip, serial, words, strings, frame)
+    words = dict(_work(records, told, strings, first=not frame, done=done))
+    words |= dict(_rest(told, done=done))
+    return WalkIn(player, model, label, grip, serial, words, strings, frame), base
 
 
-def _player(records: Content, told: SaidBefore) -> tuple[str | NewPlayer, str]:
+def _player(known: Everybody, told: SaidBefore) -> tuple[str | NewPlayer, str]:
     """The player, and which frame of a player who is there; nothing where the frame is new."""
-    table = {name: called_player(name, entry.record) for name, entry in records.players.items()}
-    said, name = player_met(told, table, partial(_shown, records), lambda text: (fields_of(text) or [text])[0])
+    said, name = player_met(told, known, lambda text: (fields_of(text) or [text])[0])
     if name:
-        frame = _frame(records, told, name)
+        frame = _frame(known.base(name).records, told, name)
         if frame != _OTHER:
             return name, "" if frame == _NEW else frame
     public, *full = fields_of(said) or [said]
     email, phone = reach_of(told.ask("reach", "E-mail or telephone", read=reach_of))
-    tongue = records.workshop.record.language if records.workshop else "en"
-    language = told.ask("language", f"Language ({', '.join(LANGUAGES)})", tongue, read=_language)
-    plays = told.ask("plays", "Plays how often a week", read=_often).replace(",", ".")
+    shop = known.base().records.workshop
+    language = told.ask(
+        "language", f"Language ({', '.join(LANGUAGES)})", shop.record.language if shop else "en", read=language_of
+    )
+    plays = told.ask("plays", "Plays how often a week", read=often_of).replace(",", ".")
     return NewPlayer(public, ", ".join(full), language, email, phone, plays), ""
-
-
-def _shown(records: Content, name: str) -> str:
-    player = records.players[name].record
-    frames = len(list(records.frames_of(name)))
-    return ", ".join(filter(None, (player.name, player.full_name, f"{frames} {'frame' if frames == 1 else 'frames'}")))
 
 
 def _frame(records: Content, told: SaidBefore, player: str) -> str:
@@ -90,13 +90,20 @@ def _called(records: Content, told: SaidBefore, player: str | NewPlayer) -> tupl
 
 
 def _work(
-    records: Content, told: SaidBefore, strings: dict[str, NewString], *, first: bool
+    records: Content, told: SaidBefore, strings: dict[str, NewString], *, first: bool, done: bool
 ) -> Iterator[tuple[str, str]]:
     """Strings and tension; new strings are put into ``strings`` by the field that names them."""
     unit = unit_of("tension", units_of(records))
-    found = strings_met(records, told, "" if first else " Enter takes the last one.", needed=first)
+    hint = (
+        f" '{NOTHING}' where it is not to be strung."
+        if first and not done
+        else " Enter takes the last one." * (not first)
+    )
+    found = strings_met(records, told, hint, needed=first and done)
     for field, string in zip(SIDES if len(found) > 1 else ("string",), found, strict=False):
         yield from _named(field, string, strings)
+    if first and not found:
+        return
     shown = f", {unit}" if unit else ""
     read = partial(_tension, unit)
     tension = told.ask("tension", f"Tension (mains/crosses{shown})", read=read, needed=first)
@@ -112,10 +119,17 @@ def _named(field: str, string: str | NewString, strings: dict[str, NewString]) -
         yield field, string
 
 
-def _rest(told: SaidBefore) -> Iterator[tuple[str, str]]:
-    """What else is said of a job that is done."""
-    for name, question in (("note", "Note for the player"), ("price", "Price")):
-        if text := told.ask(name, question):
+def _rest(told: SaidBefore, *, done: bool) -> Iterator[tuple[str, str]]:
+    """What else is said of a job that is done, or of an order."""
+    rest: tuple[tuple[str, str, Try | None], ...] = (("note", "Note for the player", None), ("price", "Price", None))
+    if not done:
+        rest = (
+            ("asked", "What else is wanted, in their words", None),
+            ("promised", "Promised for (friday, in 3 days, 2026-12-04)", lambda text: coming_day(text, today())),
+            ("price", "Price", None),
+        )
+    for name, question, read in rest:
+        if text := told.ask(name, question, read=read):
             yield name, text
 
 
@@ -123,18 +137,6 @@ def _tension(unit: str, text: str) -> object:
     read = reader("tension")
     assert read, "tensions are read"
     return read(lent(text, unit))
-
-
-def _language(text: str) -> None:
-    if text.partition("-")[0].lower() not in LANGUAGES:
-        raise Unclear(f"The pages speak {', '.join(LANGUAGES)}.")
-
-
-def _often(text: str) -> None:
-    try:
-        Player.model_validate({"name": "x", "plays_a_week": text.replace(",", ".")})
-    except ValidationError:
-        raise Unclear(f"'{text}' is not how often somebody plays a week. Write a number, as in '2'.") from None
 
 
 def _at_most_three(text: str) -> None:

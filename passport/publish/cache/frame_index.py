@@ -1,6 +1,7 @@
 """The outlines of all frames, kept beside the content so that finding one need not read ten thousand files."""
 
 import json
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import asdict
 from pathlib import Path
@@ -27,6 +28,14 @@ def frames(root: Path, progress: Progress | None = None) -> list[Findable]:
     kept (a read-only folder) everything is read each time.
     """
     return list(_joined(root, _rows(root, progress)))
+
+
+def players(root: Path) -> dict[str, tuple[str, str, int]]:
+    """The public name, the full name and the number of frames of each player of a content folder, by the player's folder."""
+    rows = _rows(root, None)
+    counts = Counter(path.partition("/")[0] for path, row in rows.items() if isinstance(row, dict))
+    named = ((path.partition("/")[0], row) for path, row in rows.items() if isinstance(row, list))
+    return {folder: (str(row[0]), str(row[1]), counts[folder]) for folder, row in named}
 
 
 def matching(root: Path, text: str, most: int = 20, progress: Progress | None = None) -> list[Findable]:

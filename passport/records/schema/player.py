@@ -1,10 +1,10 @@
 """The player's record: a public name, private contact, what may be shown."""
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field
 
-from passport.records.schema.base import Key, Record, Text
+from passport.records.schema.base import Day, Key, Number, OneOrMore, Record, Text
 from passport.records.schema.visibility import Private, Public
 
 
@@ -16,6 +16,21 @@ class PlayerContact(Record):
     address: Private[Text] = ""
 
 
+Message = Literal["done", "due", "replacement"]
+"""What a player is told: the work is done, strings are due, the replacement is built."""
+Way = Literal["mail", "text message", "told in person"]
+
+
+class Notice(Record):
+    """That a player was told something about a frame, by its number, on a day."""
+
+    date: Private[Day | None] = None
+    what: Private[Message | None] = None
+    frame: Private[Number] = ""
+    by: Private[Way | None] = None
+    to: Private[Text] = ""
+
+
 class Shows(Record):
     """What the player lets the pages show."""
 
@@ -25,7 +40,8 @@ class Shows(Record):
 
 
 class Player(Record):
-    """The whole of player.yaml. ``sure`` is the remark that somebody was sure of a name or contact that was asked about."""
+    """The whole of player.yaml. ``messages: no`` says that the player wants none; ``told`` is what the player was told,
+    oldest first. ``sure`` is the remark that somebody was sure of a name or contact that was asked about."""
 
     name: Public[Text]
     full_name: Private[Text] = ""
@@ -33,6 +49,8 @@ class Player(Record):
     key: Public[Key] = ""
     language: Public[Text] = ""
     shows: Public[Shows] = Shows()
+    messages: Private[Literal["no"] | None] = None
+    told: Private[Annotated[tuple[Notice, ...], OneOrMore]] = ()
     plays_a_week: Public[Annotated[float, Field(gt=0, le=21)] | None] = None
     private_note: Private[Text] = ""
     sure: Private[Text] = ""

@@ -200,6 +200,19 @@ class Units(Record):
         return both[data.strip()]
 
 
+class MailServer(Record):
+    """The shop's own server for mail to players; its password stands in no file.
+
+    ``security`` is ``starttls`` (usually port 587), ``tls`` (465), or ``none`` on this computer alone.
+    """
+
+    server: Private[Text] = ""
+    port: Private[Annotated[int, Field(ge=1, le=65535)] | None] = None
+    security: Private[Literal["starttls", "tls", "none"] | None] = None
+    user: Private[Text] = ""
+    sender: Private[Text] = ""
+
+
 class Workshop(Record):
     """The whole of workshop.yaml. ``format`` is the form of all records of the folder; ``show_checks`` has the home page
     say when each instrument was last checked.
@@ -224,4 +237,5 @@ class Workshop(Record):
     look: Public[Look] = Look()
     label_roll: Public[Literal["62 mm", "29 mm"] | None] = None
     commit_changes: Public[bool] = False
+    mail: Private[MailServer] = MailServer()
     private_note: Private[Text] = ""

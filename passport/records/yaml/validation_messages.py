@@ -150,7 +150,7 @@ def _how_to_add(name: str, info: FieldInfo) -> str:
 def _where_known(name: str, kind: type[BaseModel], loc: _Loc) -> str:
     """What was probably meant: a key spelt nearly so, or one that belongs elsewhere in the record; else what there is."""
     known = sorted(_model_at(kind, loc).model_fields)
-    homes = [f"'{home}'" for home in _homes(name, kind) if home]
+    homes = list(dict.fromkeys(f"'{home}'" for home in _homes(name, kind) if home))
     if homes and not difflib.get_close_matches(name, known, n=1, cutoff=0.8):
         return f"It belongs under {' or '.join(homes[:3])}."
     return closest(name, known) or f"Use one of: {', '.join(known)}."

@@ -117,7 +117,9 @@ def _rows(frame: FrameFacts, f: Formats, shorter: int) -> Iterator[RecipeRow]:
         yield RecipeRow(_("Pattern"), (pattern, _("no stringing recorded")))
     yield RecipeRow(_("Target"), tuple(_target(s, frame, f) for s in frame.specs if s.target is not None))
     read = _("Best estimate") if any(s.best for s in frame.specs) else _("Measured")
-    yield RecipeRow(read, tuple(_measured(s, f) for s in frame.specs if s.target is None and s.value is not None))
+    yield RecipeRow(
+        read, tuple(_measured(s, frame, f) for s in frame.specs if s.target is None and s.value is not None)
+    )
     yield RecipeRow(_("Fitted"), tuple(_fitted(frame, f)))
     yield RecipeRow(_("Handle"), handle_phrases(frame.handle, f))
     yield RecipeRow(_("Note"), (frame.note if not shorter else "",))
@@ -157,6 +159,9 @@ def _target(s: SpecFacts, frame: FrameFacts, f: Formats) -> str:
     if s.target_points is not None:
         amount = f"{f.points_light(s.target_points)}{KEEP}±{KEEP}{f.short(s.tolerance)}{THIN}mm"
         return f"{quantity(s.quantity, f)} {amount}"
+    if s.quantity == "balance" and frame.balance_unit:
+        amount = f"{f.balance(s.target, frame.balance_unit, frame.shape.length)}{KEEP}±{KEEP}{f.mm(s.tolerance)}"
+        return f"{quantity(s.quantity, f)} {amount} ({f.mm(s.target)})"
     told = s.quantity == "balance" and not frame.shape.is_assumed("length")
     points = f" ({f.points(s.target, frame.shape.length)})" if told else ""
     amount = f"{f.short(s.target)}{KEEP}±{KEEP}{f.short(s.tolerance)}{THIN}{_unit(s.quantity)}{points}"
@@ -167,9 +172,11 @@ def _unit(name: QuantityName) -> str:
     return {"mass": "g", "balance": "mm"}.get(name, "kg·cm²")
 
 
-def _measured(s: SpecFacts, f: Formats) -> str:
+def _measured(s: SpecFacts, frame: FrameFacts, f: Formats) -> str:
     if s.read_points is not None:
         return f"{quantity(s.quantity, f)} {f.points_light(s.read_points)}"
+    if s.quantity == "balance":
+        return f"{quantity(s.quantity, f)} {f.balance(s.value, frame.balance_unit, frame.shape.length)}"
     return f"{quantity(s.quantity, f)} {f.short(s.value)}{THIN}{_unit(s.quantity)}"
 
 

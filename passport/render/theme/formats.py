@@ -96,6 +96,14 @@ class Formats:
         """``311.5 kg·cm²``."""
         return self._with(self.number(value), "kg·cm²")
 
+    def balance(self, mm: float | None, unit: str, length: float) -> str:
+        """A balance in the unit that the shop shows first: in ``points`` of a frame of that length, in inches, else mm."""
+        if unit == "points":
+            return self.points(mm, length)
+        if unit == "in":
+            return self._with(self.number(None if mm is None else mm / units.MM_PER_IN, 2), "in")
+        return self.mm(mm)
+
     def points(self, balance: float | None, length: float) -> str:
         """``6.5 pt HL``: balance points, head light or head heavy."""
         return NONE if balance is None else self.points_light(units.points_head_light(balance, length))

@@ -9,10 +9,14 @@ from collections.abc import Sequence
 from passport.records.schema.workshop import Units
 from passport.workshop.entry.job_from_text import Said
 
-_BARE = re.compile(r"[+-]?[0-9]+(?:[.,][0-9]+)?(?:\s*/\s*[0-9]+(?:[.,][0-9]+)?)?")
-"""A figure, or two for mains and crosses."""
+_BARE = re.compile(r"[+-]?[0-9]+(?:[.,][0-9]+)?(?:\s*(?:/|±|\+/-|\+-)\s*[0-9]+(?:[.,][0-9]+)?)?")
+"""A figure, or two: for mains and crosses, or a target and its tolerance."""
 _ONE_UNIT = {"mass": "g", "swingweight": "kgcm2", "twistweight": "kgcm2", "gauge": "mm", "prestretch": "%"}
 """What the trade gives in one unit alone."""
+USUAL_UNITS = {"mass": "g", "balance": "mm", "swingweight": "kgcm2", "twistweight": "kgcm2", "ring": "Hz"}
+"""What a question asks for where the shop has not said its units."""
+SPOKEN = {"pt": "points, HL or HH"}
+"""How a unit is asked for where its sign alone does not say enough."""
 _BALANCE = {"mm": "mm", "in": "in", "points": "pt"}
 
 

@@ -7,6 +7,10 @@ from passport.records.schema.catalogue import StringType
 from passport.workshop.entry.job_from_text import SIDES, Said
 from passport.workshop.entry.newcomers import NewString, string_of
 from passport.workshop.entry.phrases import Unclear, known_as
+from passport.workshop.entry.recognising import called, recognised
+
+_MOST = 30
+"""Strings that are listed at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +39,33 @@ def told_new(words: Said, strings: Mapping[str, StringType]) -> ToldNew:
             if not found.lacking:
                 new[field] = found
     return ToldNew(spelled, new)
+
+
+def string_said(text: str, strings: Mapping[str, StringType]) -> str:
+    """The catalogue's name of a string that is said, or the whole line where that says all of a new one.
+
+    Raises `Unclear` for anything else, with what is near, or with what there is where ``?`` asks for it.
+    """
+    if text.startswith("?"):
+        raise Unclear(_listed(text.removeprefix("?").strip(), strings))
+    name = known_as(text, strings)
+    if name in strings or told_new({"string": text}, strings).strings:
+        return name
+    near = recognised(text, {key: called(key, record) for key, record in strings.items()}, most=3).near
+    names = ", ".join(f"'{one}'" for one in near)
+    meant = f" Did you mean {names}?" if near else ""
+    raise Unclear(
+        f"'{text}' is not in the catalogue.{meant} A new one is said as 'maker, name, gauge, material'; '?' lists them."
+    )
+
+
+def _listed(part: str, strings: Mapping[str, StringType]) -> str:
+    """The strings whose names hold some letters, a line each."""
+    low = part.casefold()
+    found = [key for key, one in strings.items() if any(low in way.casefold() for way in called(key, one))]
+    lines = [f"{key}  {strings[key].maker} {strings[key].name}" for key in found[:_MOST]]
+    more = [f"… and {len(found) - _MOST} more: '? PART OF THE NAME' lists some."] if len(found) > _MOST else []
+    return "\n  ".join([*lines, *more]) or "There is none."
 
 
 def _by_side(words: Said) -> dict[str, str | Sequence[str]]:

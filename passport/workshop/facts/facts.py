@@ -427,6 +427,8 @@ class FrameFacts(Sourced):
     nothing_fitted: bool = False
     sideways: float | None = None
     handle: HandleFacts | None = None
+    balance_unit: str = ""
+    """``points`` or ``in`` where the shop shows balances so; points only where the frame's length is recorded."""
     sources: Sources = ()
 
     def spec(self, quantity: QuantityName) -> SpecFacts:

@@ -228,9 +228,15 @@ class Gatherer:
             photo=self._photo(name, frame) if player.shows.photos else None,
             twin=self._twin(former, player) if former and _may_name(frame, former.record) else None,
             sealed=frame.sealed,
+            balance_unit=self._balance_unit(model),
             secret=self._secret(name, frame),
             sources=tuple(_frame_sources(frame)),
         )
+
+    def _balance_unit(self, model: FrameModel) -> str:
+        """The unit that a frame's balance is shown in where that is not mm; points need a length that is recorded."""
+        unit = self.workshop.units.balance or "mm"
+        return "" if unit == "mm" or (unit == "points" and model.length is None) else unit
 
     def players(self, frames: tuple[FrameFacts, ...], *, printed: bool = False) -> Iterator[PlayerFacts]:
         """The pages of all players who have a key; sealed frames are only counted there, unless it is for print."""

@@ -102,6 +102,7 @@ class DueEntry:
     """One frame with its due day, for the bench alone: it holds the player's private name and contact.
 
     ``due`` is None where there is no reason for any day. ``left``: what is left of the fresh tension on the day asked.
+    ``told`` is when the player was told of it since the strings went in, ``messages`` whether the player wants any.
     """
 
     frame: str
@@ -114,6 +115,8 @@ class DueEntry:
     strung: date
     due: DueFacts | None
     left: Left
+    told: date | None = None
+    messages: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +144,13 @@ class DueRow:
             strung=self.strung,
             due=self.due,
             left=self.life.left_on(today),
+            told=max((day for day in self._told(player) if day >= self.strung), default=None),
+            messages=player.messages != "no",
         )
+
+    def _told(self, player: Player) -> Iterator[date]:
+        """The days on which the player was told that the strings of this frame are due."""
+        return (n.date for n in player.told if n.what == "due" and n.frame == self.number and n.date)
 
     @property
     def order(self) -> tuple[date, str]:

@@ -412,3 +412,14 @@ def test_every_kind_of_page_is_in_the_players_language(small, pages, language):
         assert not faults(page)
         assert page.all("html")[0]["lang"] == language
         assert not re.search(r"\b(racquet|the|strung|frame)\b", re.sub(r"Bench.*", "", page.words), re.IGNORECASE)
+
+
+@pytest.mark.parametrize(("unit", "first"), [("points", "4.1 pt HL"), ("in", "12.97 in"), ("", "329.5 mm")])
+def test_the_unit_of_the_shop_stands_first(small, pages, unit, first):
+    """A balance is large in the shop's unit with the mm below: by hand, 329.5 mm of a frame of 685 mm are 12.97 in, and
+    (342.5 - 329.5) / 3.175 = 4.1 points head light, a point being an eighth of an inch (common practice, no source)."""
+    twin = of(small, "ada/twin")
+    shown = Page(pages.frame(replace(twin, balance_unit=unit), {"setup": "s.json"}).decode()).words
+    plain = " ".join(shown.replace("\u202f", " ").split())
+    assert first in plain
+    assert (f"{first} 329.5 mm" in plain) == bool(unit)

@@ -305,3 +305,21 @@ def test_tape_on_one_side_moves_the_middle_of_mass(tmp_path):
     other = frame(tmp_path / "other", record.replace("3 only", "9 only"))
     assert other.sideways == pytest.approx(-found.sideways)
     assert frame(tmp_path / "pair", record.replace("3 only", "3")).sideways is None
+
+
+def test_a_balance_is_in_the_unit_of_the_shop_where_it_can_be(tmp_path):
+    """Points need the frame's length: where nobody recorded it, the balance stays in mm."""
+    shop = FILES["workshop.yaml"] + "units: {balance: points}\n"
+    small = facts(tmp_path / "length", {"workshop.yaml": shop})
+    assert of(small, "ada/main").balance_unit == "points"
+    bare = FILES["catalogue/frames.yaml"].replace("  length: 685 mm\n", "")
+    assert (
+        of(facts(tmp_path / "none", {"workshop.yaml": shop, "catalogue/frames.yaml": bare}), "ada/main").balance_unit
+        == ""
+    )
+    assert (
+        of(
+            facts(tmp_path / "mm", {"workshop.yaml": FILES["workshop.yaml"] + "units: metric\n"}), "ada/main"
+        ).balance_unit
+        == ""
+    )

@@ -9,11 +9,14 @@ from passport.acts.amending import correct, targets
 from passport.acts.amending.correct import Corrections
 from passport.acts.amending.targets import KEPT, LAST, Kept, Target
 from passport.acts.change import Base
+from passport.acts.drafts import Draft
 from passport.acts.picking import owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
 from passport.cli.shared.folder import build_command
+
+_Written = tuple[Target, Corrections]
 
 
 @click.command(
@@ -76,21 +79,33 @@ def command(
     if not name and kind != "workshop":
         raise click.UsageError("Say what is wrong: NUMBER-OR-NAME, or --workshop.")
     base = base_of(content, owners(content, name) if kind in ("job", "setup") else None)
+    asking = Options(yes, "Write this?", dry_run, sure)
     if kind:
-        target = _target(base, kind, name, job or LAST, reading)
+        done = _written(base, _target(base, kind, name, job or LAST, reading), wanted, asking)
     elif at_terminal() and not wanted.values and not remove:
-        from passport.cli.shared.correcttalk import talk  # only where a person sits
+        from passport.cli.answers.trail import retraced  # only where a person sits
+        from passport.cli.shared.correcttalk import talk
 
-        target, wanted = talk(base, name)
+        def talked() -> _Written | None:
+            return _written(base, *talk(base, name), asking)
+
+        again = f"passport correct {content} {name}"
+        done = talked() if dry_run else retraced(talked, Draft(content, f"correct-{name}"), again)
     else:
-        options = ", ".join(f"--{kind}" for kind in kinds)
-        raise click.UsageError(f"Say what is wrong: --job, --reading, {options}.")
-    make = partial(correct.corrected, target=target, wanted=wanted)
-    if carry_out(content, "passport correct", make, Options(yes, "Write this?", dry_run, sure), base):
+        kinds_ = ", ".join(f"--{kind}" for kind in kinds)
+        raise click.UsageError(f"Say what is wrong: --job, --reading, {kinds_}.")
+    if done:
+        target, wanted = done
         gone = wanted.remove and not target.path
-        done = f"{content / target.file} is taken away" if gone else f"Written to {content / target.file}"
-        click.echo(f"{done}. To take it back: passport undo {content}")
+        said = f"{content / target.file} is taken away" if gone else f"Written to {content / target.file}"
+        click.echo(f"{said}. To take it back: passport undo {content}")
         click.echo(f"Next: {build_command(content)}")
+
+
+def _written(base: Base, target: Target, wanted: Corrections, options: Options) -> _Written | None:
+    """Write a correction; what it was of, or None where it was not written."""
+    make = partial(correct.corrected, target=target, wanted=wanted)
+    return (target, wanted) if carry_out(base.records.root, "passport correct", make, options, base) else None
 
 
 def _said(values: tuple[str, ...], unset: tuple[str, ...]) -> dict[str, str]:

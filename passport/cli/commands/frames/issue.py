@@ -1,11 +1,16 @@
 """``passport issue``: give a record its number and its key, or make the record of a new frame."""
 
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import partial
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 import click
 
-from passport.acts.change import Base
+from passport.acts.adding.additions import frame_names
+from passport.acts.amending import targets
+from passport.acts.change import Base, Change
+from passport.acts.drafts import Draft
 from passport.acts.frames.issue import SECRET, SITE, New, created, issued, named, no_record, refuse_name, unproven
 from passport.acts.picking import namesakes, owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
@@ -18,15 +23,17 @@ from passport.records.load import Content, Entry
 from passport.records.schema import numbers
 from passport.records.schema.frame import Frame
 from passport.records.yaml.validation_messages import closest
+from passport.workshop.entry.naming import made_name
 
 
 @click.command(
     name="issue",
     epilog="Example: passport issue content_demo hallerwund/zwei\n\nExample of a new frame in place of a broken one: "
-    "passport issue content_demo dunmarrow/three --replaces 0871-6 --serial HW-F100-41207",
+    "passport issue content_demo dunmarrow/three --replaces 0871-6 --serial HW-F100-41207\n\n"
+    "Example of one out of stock: passport issue content_demo --replaces 0871-6 --blank fallowgate-a --yes",
 )
 @click.argument("content", type=FOLDER, metavar="[CONTENT]")
-@click.argument("frame", metavar="PLAYER/FRAME")
+@click.argument("frame", metavar="[PLAYER/FRAME]", default="")
 @click.option("--model", default="", metavar="NAME", help="The model of a new frame: its name in the catalogue.")
 @click.option("--label", default="", metavar="TEXT", help="What the player calls a new frame: 'I', 'match'.")
 @click.option("--grip", default="", metavar="SIZE", help="The grip size of a new frame: 'L3'.")
@@ -35,6 +42,7 @@ from passport.records.yaml.validation_messages import closest
 @click.option(
     "--replaces", default="", metavar="OLD", help="The frame that this one takes over from: number or PLAYER/FRAME."
 )
+@click.option("--blank", default="", metavar="NAME", help="The blank that it was until now, which leaves the stock.")
 @click.option("--site", type=FOLDER, help="The last site, which knows numbers too; 'site' unless said.")
 @click.option("--yes", is_flag=True, help="Ask nothing.")
 @click.option("--sure", is_flag=True, help="A name or serial that stands elsewhere too is right all the same.")
@@ -47,6 +55,7 @@ def command(
     serial: str,
     player_name: str,
     replaces: str,
+    blank: str,
     site: Path | None,
     yes: bool,
     sure: bool,
@@ -57,11 +66,19 @@ def command(
     kept, and such a record is found by its number too; no other line of it is touched. The player gets a key too where there is none. A new frame needs a model
     of the catalogue and a label; what is not said is asked for. With --replaces it takes model, grip, set and setup
     from the old frame, which is then marked broken, unless it is marked lost or retired already, and leads to it; in
-    place of a sealed frame the new one is sealed too, with a secret of its own.
+    place of a sealed frame the new one is sealed too, with a secret of its own. With --blank it takes model, serial, grip
+    and what is on it from the blank, which leaves the stock. Of a replacement PLAYER/FRAME may be left out: the record is
+    named after its label.
     """
-    new, frame = New(model, label, grip, serial, player_name), named(content, frame)
+    if not frame and not replaces:
+        raise click.UsageError("Say which frame: PLAYER/FRAME, or the one that it replaces, --replaces OLD.")
+    new = New(model, label, grip, serial, player_name)
+    frame = named(content, frame) if frame else _beside(content, replaces, label)
     base = base_of(content, _readable_alone(content, frame, replaces, new, asks=at_terminal() and not yes))
     old = pick(base.records, replaces) if replaces else None
+    if blank:
+        used = PurePosixPath(targets.kept(base, "blank", blank).file).stem
+        new = replace(new, blank=used).out_of(base.records.blanks[used].record)
     keys = {frame: numbers.new_key(), frame.partition("/")[0]: numbers.new_key(), SECRET: numbers.new_secret()}
     last = site or SITE
     warn(unproven(base, last))
@@ -71,13 +88,39 @@ def command(
                 f"'{frame}' has a record already: 'passport correct {content} {frame} --frame' changes model, label and the like."
             )
         kept = _has_both(base, frame)
-        make = partial(issued, name=frame, keys=keys, old=old.name if old else "", site=last)
+        make: Callable[[Base], Change] | None = partial(
+            issued, name=frame, keys=keys, old=old.name if old else "", site=last
+        )
     else:
-        new, kept = _asked(base, frame, new, old, yes=yes), False
-        make = partial(created, name=frame, keys=keys, new=new, old=old.name if old else "", site=last)
-    after = carry_out(content, "passport issue", make, Options(yes, sure=sure), base)
+        make, kept = None, False
+
+    def written() -> Content | None:
+        told = make or _made(base, frame, new, old, keys, last, yes=yes)
+        return carry_out(content, "passport issue", told, Options(yes, sure=sure), base)
+
+    if make is None and at_terminal() and not yes:
+        from passport.cli.answers.trail import retraced  # only where a person sits
+
+        after = retraced(written, Draft(content, f"issue-{frame}"), f"passport issue {content} {frame}")
+    else:
+        after = written()
     if after or kept:
         _say(after or base.records, frame, kept=kept and not old)
+
+
+def _beside(content: Path, replaces: str, label: str) -> str:
+    """A name for the record of a replacement: in the folder of the old frame, after its label."""
+    old = pick(base_of(content, owners(content, replaces)).records, replaces)
+    player = old.name.partition("/")[0]
+    return f"{player}/{made_name(label or old.record.label, frame_names(content, player), 'frame')}"
+
+
+def _made(
+    base: Base, name: str, new: New, old: Entry[Frame] | None, keys: Mapping[str, str], site: Path, *, yes: bool
+) -> Callable[[Base], Change]:
+    """What makes a new record, after what was not said of it was asked."""
+    told = _asked(base, name, new, old, yes=yes)
+    return partial(created, name=name, keys=keys, new=told, old=old.name if old else "", site=site)
 
 
 def _readable_alone(content: Path, name: str, old: str, new: New, *, asks: bool) -> set[str] | None:
@@ -129,7 +172,7 @@ def _asked(base: Base, name: str, new: New, old: Entry[Frame] | None, *, yes: bo
         model = new.model or choose("Model", models)
         label = new.label or ask("Label, what the player calls it", needed=True)
         grip = new.grip or ask("Grip size")
-        return New(model, label, grip, new.serial or ask("Serial"), player)
+        return New(model, label, grip, new.serial or ask("Serial"), player, new.blank)
     lacking = [option for option, value in (("--model", new.model), ("--label", new.label)) if not value]
     lacking += [] if known or new.player else ["--player-name"]
     if lacking:

@@ -9,14 +9,16 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from passport.acts.adding.walkin import adding_strings
 from passport.acts.change import Base
 from passport.acts.clock import today
 from passport.acts.drafts import Draft
 from passport.acts.frames.log import adds_to, logged, order_in, past, path_of, refuse_unreadable, units_of
-from passport.acts.picking import owners, pick
+from passport.acts.picking import matching, owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
+from passport.cli.talks.unknown import is_walk_in, walk_in
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.workshop.entry.bare import with_units
@@ -142,6 +144,9 @@ def command(
         raise click.UsageError("Choose one of --ordered, --only, --keep-on-rack and --again.")
     words: Said = {name: "yes" if value is True else value for name, value in said.items() if value}
     base = base_of(content, owners(content, frame))
+    if not matching(base.records, frame) and not words and is_walk_in(base.records, frame):
+        walk_in(content, frame, done=True)
+        return
     entry = pick(base.records, frame)
     try:
         when = day_of(day, today()) if day else today()
@@ -210,7 +215,8 @@ def _written(
 ) -> Content | None:
     refuse_unreadable(told.words)
     make = partial(
-        logged,
+        adding_strings,
+        act=logged,
         name=entry.name,
         words=told.words,
         day=told.day,

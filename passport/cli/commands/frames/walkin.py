@@ -14,10 +14,11 @@ from passport.acts.drafts import Draft
 from passport.acts.frames.issue import SITE, unproven
 from passport.acts.frames.log import path_of
 from passport.cli.answers.trail import retraced
-from passport.cli.shared.change import Options, base_of, carry_out
+from passport.cli.shared.change import Options, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
 from passport.cli.shared.printed import warn
+from passport.cli.talks.everybody import Everybody
 from passport.cli.talks.meeting import SaidBefore
 from passport.records.load import Content
 from passport.records.schema.frame import Frame
@@ -34,6 +35,8 @@ _SAID = (
     ("called", "TEXT", "What a new frame is called; grip size and serial behind commas."),
     ("string", "TEXT", "Its name, or 'maker, name, gauge, material'; ' / ' between mains and crosses."),
     ("tension", "TENSION", "'52 lb', or '52/50 lb' for mains/crosses."),
+    ("asked", "TEXT", "What else is wanted, in the player's own words."),
+    ("promised", "DAY", "For when: 'friday', 'in 3 days', '2026-12-04'."),
     ("note", "TEXT", "With --done: said to the player, on the page."),
     ("price", "TEXT", "For the bench alone."),
 )
@@ -54,7 +57,7 @@ def _options(command: Callable[..., None]) -> Callable[..., None]:
 @click.argument("content", type=FOLDER, metavar="[CONTENT]")
 @click.argument("player", metavar="[PLAYER]", default="")
 @_options
-@click.option("--done", is_flag=True, help="The work is done already: record the job.")
+@click.option("--done", is_flag=True, help="The work is done already: record it as a job instead of an order.")
 @click.option("--new", "is_new", is_flag=True, help="A name that is near one that is there is new all the same.")
 @click.option("--site", type=FOLDER, help="The last site, which knows numbers too; 'site' unless said.")
 @click.option("--no-build", is_flag=True, help="With --done: record the job alone, no page, no card.")
@@ -73,22 +76,23 @@ def command(
 ) -> None:
     """Somebody comes in: who, with which frame, and what is wanted of it; what is not there yet is added.
 
-    Each is found by any of its names, with those that are near offered. A new player gets a folder, a new frame its
+    What is wanted is the frame's order, as 'passport take' has it. Each is found by any of its names, with those that are near offered. A new player gets a folder, a new frame its
     number and key, a new model or string its entry in the catalogue: names of files are made and never asked for. What is
     not known stays out. Whatever is not said is asked; at every question '<' goes back, and '<<' stops and keeps what was
     typed.
     """
     told = SaidBefore({name: text for name, text in {"player": player, **said}.items() if text}, is_new)
     keys, last = FreshKeys(), site or SITE
-    base = base_of(content)
-    warn(unproven(base, last))
+    known = Everybody(content, cuts=done)
+    warn(unproven(known.base(), last))
     names: list[str] = []
     options = Options(yes, "Write this?" if at_terminal() else "", sure=sure)
 
     def talked() -> Content | None:
         from passport.cli.talks.walkintalk import talk
 
-        make = partial(_made, said=talk(base.records, told, done=done), keys=keys, site=last, names=names)
+        words, base = talk(known, told, done=done)
+        make = partial(_made, said=words, keys=keys, site=last, names=names, done=done)
         return carry_out(content, "passport walk-in", make, options, base)
 
     again = f"passport walk-in {content}"
@@ -101,9 +105,9 @@ def command(
             follow_up(after, names[-1], site)
 
 
-def _made(base: Base, said: WalkIn, keys: FreshKeys, site: Path, names: list[str]) -> Change:
+def _made(base: Base, said: WalkIn, keys: FreshKeys, site: Path, names: list[str], *, done: bool) -> Change:
     """The change of a walk-in; the frame that it is about is put into ``names``."""
-    name, change = walked_in(Additions(base, keys, site), said, today())
+    name, change = walked_in(Additions(base, keys, site), said, today(), done=done)
     names.append(name)
     return change
 

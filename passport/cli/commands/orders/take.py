@@ -7,18 +7,18 @@ from typing import Any
 
 import click
 
-from passport.acts.change import Base
+from passport.acts.adding.walkin import adding_strings
 from passport.acts.clock import today
 from passport.acts.drafts import Draft
 from passport.acts.frames.log import past, path_of, refuse_unreadable, units_of
 from passport.acts.orders.take import refuse_unclear, taken, withdrawn
-from passport.acts.refused import Misused
+from passport.acts.refused import Misused, Refused
 from passport.cli.counter.meant import frame_meant
-from passport.cli.shared.change import Options, carry_out
+from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
-from passport.records.load import Content, Entry
-from passport.records.schema.frame import Frame
+from passport.cli.talks.unknown import is_walk_in, walk_in
+from passport.records.load import Content
 from passport.workshop.entry.bare import with_units
 from passport.workshop.entry.job_from_text import Said
 from passport.workshop.entry.order_from_text import condition_of, looked_at
@@ -107,60 +107,52 @@ def command(
         **_looked(condition),
         **{f"look_{name}": value for name, value in looks.items() if value},
     }
-    base, entry = frame_meant(content, frame)
+    try:
+        base, entry = frame_meant(content, frame)
+    except Refused:
+        if words or again or withdraw or not is_walk_in(base_of(content).records, frame):
+            raise
+        walk_in(content, frame, done=False)
+        return
     words = with_units(words, units_of(base.records))
     options = Options(yes, "", dry_run, sure)
+    gone = ("strings", "stencil") if no_strings else ()
+
+    def written(said: Said, repeated: bool, asking: Options) -> Content | None:
+        refuse_unreadable(said)
+        refuse_unclear(said, today())
+        make = partial(
+            adding_strings, act=taken, name=entry.name, words=said, day=today(), again=repeated, left_out=gone
+        )
+        return carry_out(content, "passport take", make, asking, base)
+
+    def talked() -> Content | None:
+        from passport.cli.counter.taketalk import talk  # only where a person sits
+
+        said, repeated = talk(base.records, entry, past(base, entry)[1], today())
+        return written(said, repeated, replace(options, question="" if dry_run else "Write this?"))
+
     if withdraw:
         if words or again:
             raise click.UsageError("--withdraw stands alone: nothing is wanted any more.")
-        make = partial(withdrawn, name=entry.name)
-        gone = carry_out(content, "passport take", make, replace(options, question="Take it off the rack?"), base)
-        if gone is not None:
-            click.echo(f"Written to {content / path_of(entry.name)}.")
-        return
-    if words or again or no_strings:
-        left_out = ("strings", "stencil") if no_strings else ()
-        after = _written(content, base, entry, (words, again), options, left_out)
-    elif at_terminal():
-        after = _talked(content, base, entry, options)
-    else:
+        asking = replace(options, question="Take it off the rack?")
+        done = carry_out(content, "passport take", partial(withdrawn, name=entry.name), asking, base)
+    elif words or again or no_strings:
+        done = written(words, again, options)
+    elif not at_terminal():
         do = "Say what is wanted: --again, --tension …, --fit …, --promised …; --help shows them all."
         raise click.UsageError(do)
-    if after is not None:
+    elif dry_run:
+        done = talked()
+    else:
+        from passport.cli.answers.trail import retraced
+
+        handle = entry.record.number or entry.name
+        done = retraced(talked, Draft(content, f"take-{entry.name}"), f"passport take {content} {handle}")
+    if done is not None:
         click.echo(f"Written to {content / path_of(entry.name)}.")
-        _label(after, entry.name, wanted=labelled)
-
-
-def _talked(content: Path, base: Base, entry: Entry[Frame], options: Options) -> Content | None:
-    """Ask what is wanted, and write it."""
-    from passport.cli.answers.trail import retraced  # only where a person sits
-    from passport.cli.counter.taketalk import talk
-
-    asking = replace(options, question="" if options.dry_run else "Write this?")
-
-    def talked() -> Content | None:
-        return _written(content, base, entry, talk(base.records, entry, past(base, entry)[1], today()), asking)
-
-    if options.dry_run:
-        return talked()
-    number = entry.record.number or entry.name
-    return retraced(talked, Draft(content, f"take-{entry.name}"), f"passport take {content} {number}")
-
-
-def _written(
-    content: Path,
-    base: Base,
-    entry: Entry[Frame],
-    said: tuple[Said, bool],
-    options: Options,
-    left_out: tuple[str, ...] = (),
-) -> Content | None:
-    """Write what was said; ``said`` with whether the last stringing is wanted again."""
-    words, again = said
-    refuse_unreadable(words)
-    refuse_unclear(words, today())
-    make = partial(taken, name=entry.name, words=words, day=today(), again=again, left_out=left_out)
-    return carry_out(content, "passport take", make, options, base)
+        if not withdraw:
+            _label(done, entry.name, wanted=labelled)
 
 
 def _label(records: Content, name: str, *, wanted: bool) -> None:

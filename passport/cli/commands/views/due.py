@@ -34,7 +34,8 @@ def command(content: Path, within: int, everyone: bool, as_json: bool) -> None:
     """List the frames of CONTENT that are due for restringing, the most urgent first, and how to reach the players.
 
     The day follows from how often the player plays, from the predicted loss of tension, and from the hours played, as
-    far as these are known; the earliest day counts. The list holds private contact data: keep it at the bench.
+    far as these are known; the earliest day counts. 'passport tell --due' tells the players. The list holds private
+    contact data: keep it at the bench.
     """
     now = today()
     found = due_in(content, now, lambda row: everyone or bool(row.due and (row.due.day - now).days <= within))
@@ -71,12 +72,19 @@ def _table(entries: Sequence[DueEntry], now: date) -> Table:
     for e in entries:
         due = (e.due.day.isoformat(), _distance(e.due.day, now)) if e.due else ("–",)
         frame = (e.number or e.frame, e.label, f"strung {e.strung.isoformat()}")
-        player = filter(None, (e.full_name, e.contact.phone, e.contact.email))
+        player = filter(None, (e.full_name, e.contact.phone, e.contact.email, _said(e)))
         because = (why(e.due.first) if e.due else "nothing noted", f"{100 * e.left.value:.0f} % left")
         style = "bold" if e.due and e.due.day <= now else ""
         table.add_row(*("\n".join(lines) for lines in (due, frame, player, because)), style=style)
         table.add_row()
     return table
+
+
+def _said(entry: DueEntry) -> str:
+    """Whether the player was told of it, or wants no messages."""
+    if not entry.messages:
+        return "wants no messages"
+    return f"told {entry.told.isoformat()}" if entry.told else ""
 
 
 def _distance(day: date, now: date) -> str:
@@ -107,6 +115,8 @@ def _data(entry: DueEntry, now: date) -> dict[str, Any]:
         "email": entry.contact.email,
         "phone": entry.contact.phone,
         "address": entry.contact.address,
+        "messages": entry.messages,
+        "told": entry.told.isoformat() if entry.told else None,
         "strung": entry.strung.isoformat(),
         "due": entry.due.day.isoformat() if entry.due else None,
         "days": (entry.due.day - now).days if entry.due else None,

@@ -19,7 +19,7 @@ from passport.records.faults import Fault
 from passport.records.load import Content, Entry, load
 from passport.records.schema.frame import Frame
 from passport.render.theme import bed_words
-from passport.render.theme.formats import KEEP, Formats
+from passport.render.theme.formats import KEEP, THIN, Formats
 from passport.render.theme.wording import handle
 from passport.workshop.facts.facts import FrameFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
 from passport.workshop.facts.standing import Standing, Tone, standing
@@ -207,8 +207,9 @@ def _figures(facts: FrameFacts) -> Table:
         table.add_column(name, justify="right" if name else "left")
     for spec in facts.specs:
         if spec.value is not None or spec.target is not None:
-            value = f"{_number(spec.value)} *" if spec.best else _number(spec.value)
-            table.add_row(_unit(spec), value, _target(spec), _verdict(spec, judged=standing(facts).verdicts))
+            shown = _ours(facts, spec, spec.value) or _number(spec.value)
+            value = f"{shown} *" if spec.best else shown
+            table.add_row(_unit(spec), value, _target(facts, spec), _verdict(spec, judged=standing(facts).verdicts))
     best = [f"{s.read:.1f} read on {s.taken}" for s in facts.specs if s.best and s.taken and s.read_points is None]
     notes = [f"* best estimate by the instrument's check, from {'; '.join(best)}"] if best else []
     for s in facts.specs:
@@ -228,9 +229,18 @@ def _number(value: float | None) -> str:
     return "–" if value is None else f"{value:.1f}"
 
 
-def _target(spec: SpecFacts) -> str:
+def _ours(facts: FrameFacts, spec: SpecFacts, value: float | None) -> str:
+    """A balance in the unit that the shop shows first, with the mm behind it; nothing where that is mm."""
+    if value is None or not facts.balance_unit or spec.quantity != "balance" or spec.read_points is not None:
+        return ""
+    return f"{Formats().balance(value, facts.balance_unit, facts.shape.length).replace(THIN, ' ')} ({value:.1f})"
+
+
+def _target(facts: FrameFacts, spec: SpecFacts) -> str:
     if spec.target_points is not None:
         return f"{_points(spec.target_points)} ± {spec.tolerance or 0:.3g}"
+    if ours := _ours(facts, spec, spec.target):
+        return f"{ours} ± {spec.tolerance or 0:.3g}"
     return "–" if spec.target is None else f"{spec.target:.1f} ± {spec.tolerance or 0:.3g}"
 
 

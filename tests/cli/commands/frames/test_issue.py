@@ -433,3 +433,71 @@ def test_another_players_serial_or_name_is_asked_about(content, words, question,
     remark = re.search(r"^sure: (.*)$", (content / file).read_text(encoding="utf-8"), re.M)
     assert remark and question in remark[1]
     assert not {"serial-twice", "name-twice"} & set(passport("check", content).stderr.split())
+
+
+BLANK = """\
+model: larch-98
+serial: TL-BLANK
+grip: L2
+received: 2026-11-10
+build: {part: thin-overgrip, place: along the handle}
+readings:
+  - {state: bare, mass: 290.1 g, balance: 316.5 mm}
+location: SECRET-PLACE
+"""
+
+
+def test_a_blank_that_is_used_leaves_the_stock(tmp_path):
+    """The new frame takes model, serial, grip and what is on it from the blank; what was measured of it is kept at the
+    bench, and undo brings the blank back."""
+    content = smallshop.write(tmp_path / "content", {"blanks/larch-a.yaml": BLANK})
+    done = passport(
+        "issue", content, "ada/next", "--replaces", smallshop.NUMBERS["main"], "--blank", "larch-a", "--yes"
+    )
+    assert done.exit_code == 0, done.output
+    assert "blanks/larch-a.yaml: taken away" in done.output
+    records, faults = load(content)
+    assert not [fault for fault in faults if fault.severity == "error"]
+    frame = records.frames["ada/next"].record
+    assert records.blanks == {}
+    assert (frame.model, frame.serial, frame.grip, frame.build[0].part) == (
+        "larch-98",
+        "TL-BLANK",
+        "L2",
+        "thin-overgrip",
+    )
+    assert frame.jobs == ()
+    assert "received 2026-11-10: state bare, mass 290.1 g, balance 316.5 mm" in frame.private_note
+    assert passport("undo", content, "--yes").exit_code == 0
+    assert (content / "blanks/larch-a.yaml").read_text(encoding="utf-8") == BLANK
+
+
+def test_a_replacement_is_strung_like_the_frame_that_it_replaces(content):
+    """'log --again' on a replacement that was never strung takes the last recipe of the old frame, without its batch."""
+    old = content / "players/ada/main.yaml"
+    text = old.read_text(encoding="utf-8")
+    old.write_text(
+        text.replace("{string: flint-120, tension: 23 kg}", "{string: flint-120, tension: 23 kg, batch: B7}"),
+        encoding="utf-8",
+    )
+    assert passport("issue", content, "ada/next", "--replaces", smallshop.NUMBERS["main"], "--yes").exit_code == 0
+    done = passport("log", content, "ada/next", "--again", "--no-build")
+    assert done.exit_code == 0, done.output
+    frames = load(content)[0].frames
+    new, before = (frames[f"ada/{name}"].record.jobs for name in ("next", "main"))
+    assert [job.date for job in new] == [smallshop.TODAY]
+    bed, was = new[0].strings, before[1].strings
+    assert bed
+    assert was
+    assert [(one.string, one.tension.text) for one in bed.both] == [(one.string, one.tension.text) for one in was.both]
+    assert (bed.pieces, bed.both[1].batch, was.both[1].batch) == (was.pieces, "", "B7")
+    assert new[0].stencil == before[1].stencil
+
+
+def test_a_blank_that_is_not_there_is_told(content):
+    """A blank's name is checked before anything is given out."""
+    refused = passport(
+        "issue", content, "ada/next", "--model", "larch-98", "--label", "N", "--blank", "larch-b", "--yes"
+    )
+    assert refused.exit_code == 1
+    assert "There is no blank 'larch-b'. Did you mean 'larch-a'?" in refused.output

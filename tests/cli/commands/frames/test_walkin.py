@@ -151,8 +151,83 @@ def test_another_player_of_the_same_name_is_a_new_one(content, typed):
     assert load(content)[0].players["ada-2"].record.name == "Ada"
 
 
-def test_without_the_work_the_frame_alone_is_added(content, typed):
-    """A frame that is only to be known gets its number, and no job is made up."""
-    result = typed("Bo", "new", "larch-98", "Second", "y", options=())
+def test_what_is_wanted_is_the_order(content, typed):
+    """A frame that is left at the bench gets its order with the promise; what is not to be strung needs no string."""
+    lines = ["Bo", "new", "larch-98", "Second", "Oxbow, Gorse, 1.30, poly", "50 lb", "No logo.", "in 3 days", "18", "y"]
+    result = typed(*lines, options=())
     assert result.exit_code == 0, result.output
-    assert jobs(content, "bo/second") == ()
+    frame = load(content)[0].frames["bo/second"].record
+    order = frame.order
+    assert order
+    assert order.strings
+    assert (frame.jobs, order.promised.isoformat(), order.asked, order.price) == ((), "2026-11-28", "No logo.", "18")
+    assert order.strings.mains.string == "gorse-130"
+    result = typed("Bo", "new", "larch-98", "Third", "-", "A new grip.", "", "", "y", options=())
+    assert result.exit_code == 0, result.output
+    order = load(content)[0].frames["bo/third"].record.order
+    assert order
+    assert (order.strings, order.asked) == (None, "A new grip.")
+
+
+def test_nothing_wanted_is_no_order(content, typed):
+    """A frame of which nothing is said is not put on the rack."""
+    result = typed("Bo", "new", "larch-98", "Second", "-", "", "", "", "y", options=())
+    assert result.exit_code == 0, result.output
+    frame = load(content)[0].frames["bo/second"].record
+    assert (frame.order, frame.jobs) == (None, ())
+
+
+@pytest.mark.parametrize("command", ["log", "take"])
+def test_somebody_nobody_knows_is_a_walk_in(content, typed, monkeypatch, command):
+    """Where a name fits no frame, 'log' and 'take' offer the walk-in; what is typed already is not asked again."""
+    as_a_person(monkeypatch)
+    rest = [
+        "y",
+        "",
+        "",
+        "",
+        "larch-98",
+        "",
+        "reed-125",
+        "50 lb",
+        *(["", ""] if command == "log" else ["", "", ""]),
+        "y",
+    ]
+    runner = CliRunner(env={"SOURCE_DATE_EPOCH": EPOCH})
+    more = [] if command == "take" else ["--no-build"]
+    result = runner.invoke(main, [command, str(content), "Zoë", *more], input="".join(f"{line}\n" for line in rest))
+    assert result.exit_code == 0, result.output
+    frame = load(content)[0].frames["zoe/1"].record
+    assert (bool(frame.jobs), bool(frame.order)) == ((True, False) if command == "log" else (False, True))
+
+
+def test_a_new_string_is_met_at_a_job_and_at_an_order(content):
+    """'log' and 'take' add a string that is said as its packet says it, in the same change."""
+    new = "Oxbow, Heath, 1.25, gut"
+    done = passport("log", content, "ada/main", "--again", "--string", f"{new} / flint-120", "--no-build")
+    assert done.exit_code == 0, done.output
+    bed = jobs(content, "ada/main")[-1].strings
+    assert bed
+    assert [part.string for part in bed.both] == ["heath-125", "flint-120"]
+    done = passport("take", content, "ada/twin", "--mains", "Oxbow, Bracken, 17, poly", "--yes")
+    assert done.exit_code == 0, done.output
+    records = load(content)[0]
+    assert records.frames["ada/twin"].record.order.strings.mains.string in records.strings
+    refused = passport("log", content, "ada/main", "--again", "--string", "Oxbow, Heather, 1.25", "--no-build")
+    assert refused.exit_code == 1
+    assert "Heather" in refused.output
+
+
+def test_a_string_is_listed_and_new_at_a_job_too(content, monkeypatch):
+    """In the dialogue of a job '?' lists what there is, a typo names what is near, and a packet's line adds the string."""
+    as_a_person(monkeypatch)
+    lines = ["", "y", "", "?fli", "Flnt", "Oxbow, Heath, 1.25, gut", "50 lb", *[""] * 12, "y"]
+    runner = CliRunner(env={"SOURCE_DATE_EPOCH": EPOCH})
+    text = "".join(f"{line}\n" for line in lines)
+    result = runner.invoke(main, ["log", str(content), "ada/twin", "--no-build"], input=text)
+    assert result.exit_code == 0, result.output
+    assert "flint-120  Oxbow Flint" in result.output
+    assert "Did you mean 'flint-120'?" in result.output
+    bed = jobs(content, "ada/twin")[-1].strings
+    assert bed
+    assert bed.mains.string == "heath-125"

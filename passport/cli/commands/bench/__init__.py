@@ -1,0 +1,1 @@
+"""Commands for what is kept beside the jobs: targets, blanks, instruments, players and what they were told."""

@@ -1,0 +1,117 @@
+"""``passport player``: what a player wishes, and how to reach them."""
+
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+import click
+
+from passport.acts.amending import targets
+from passport.acts.amending.correct import Corrections, corrected
+from passport.acts.drafts import Draft
+from passport.acts.picking import owners
+from passport.cli.answers.trail import HELP, retraced
+from passport.cli.shared.change import Options, base_of, carry_out
+from passport.cli.shared.common import FOLDER
+from passport.cli.shared.dialogue import at_terminal
+from passport.cli.talks.meeting import SaidBefore
+from passport.cli.talks.values import AskedValue, differing, language_of, often_of, said_of
+from passport.records.load import Content
+from passport.records.schema.base import SLUG
+from passport.render.theme.formats import LANGUAGES
+from passport.workshop.entry.newcomers import reach_of
+from passport.workshop.entry.phrases import NOTHING, Unclear
+
+_YES_OR_NO = ("yes", "no")
+
+
+def _reached(text: str, place: int) -> None:
+    if not reach_of(text)[place]:
+        raise Unclear(f"'{text}' is no {('e-mail address', 'telephone number')[place]}.")
+
+
+def _yes_or_no(text: str) -> None:
+    if text not in _YES_OR_NO:
+        raise Unclear("Write yes or no.")
+
+
+def _never(text: str) -> None:
+    if text != "no":
+        raise Unclear("Write 'no' where the player wants none, '-' where messages are welcome again.")
+
+
+_VALUES = (
+    AskedValue("name", "Name, as the pages show it", "name"),
+    AskedValue("full-name", "Full name, private", "full_name"),
+    AskedValue("email", "E-mail", "contact.email", partial(_reached, place=0)),
+    AskedValue("phone", "Telephone", "contact.phone", partial(_reached, place=1)),
+    AskedValue("language", f"Language ({', '.join(LANGUAGES)})", "language", language_of),
+    AskedValue("plays", "Plays how often a week", "plays_a_week", often_of),
+    AskedValue("history", "Pages show earlier jobs (yes, no)", "shows.history", _yes_or_no),
+    AskedValue("photos", "Pages show photos (yes, no)", "shows.photos", _yes_or_no),
+    AskedValue("serial", "Pages show the serial (yes, no)", "shows.serial", _yes_or_no),
+    AskedValue("messages", "Messages ('no': never asked again)", "messages", _never),
+    AskedValue("note", "Wishes and remarks, for the bench alone", "private_note"),
+)
+_HELP = {
+    "name": "The public name, as pages show it.",
+    "full-name": "The full name; private.",
+    "email": "E-mail address; '-' takes it out, as in all of these.",
+    "phone": "Telephone.",
+    "language": "The language of the pages.",
+    "plays": "How often a week.",
+    "history": "yes or no: whether pages show earlier jobs.",
+    "photos": "yes or no: whether pages show photos.",
+    "serial": "yes or no: whether pages show the serial.",
+    "messages": "'no': the player wants none, and is never asked again; '-': messages are welcome.",
+    "note": "Wishes and remarks, for the bench alone.",
+}
+
+
+def _options(command: Callable[..., None]) -> Callable[..., None]:
+    for value in reversed(_VALUES):
+        command = click.option(f"--{value.option}", metavar="TEXT", help=_HELP[value.option])(command)
+    return command
+
+
+@click.command(name="player", epilog="Example: passport player content_demo askwell --plays 4 --history no --dry-run")
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
+@click.argument("who", metavar="PLAYER")
+@_options
+@click.option("--dry-run", is_flag=True, help="Show what would be written, and stop.")
+@click.option("--yes", is_flag=True, help="Do not ask before writing.")
+@click.option("--sure", is_flag=True, help="A name or contact that stands elsewhere too is right all the same.")
+def command(content: Path, who: str, dry_run: bool, yes: bool, sure: bool, **said: str | None) -> None:
+    """Say what PLAYER wishes and how to reach them: contact, language, how often they play, what pages show, messages.
+
+    PLAYER is a folder, a name, or one of the player's frames. Without options it asks for each, with what stands there
+    offered; all else in the record stays as it is.
+    """
+    base = base_of(content, _readable_alone(content, who))
+    target = targets.player(base, who)
+    given = {name.replace("_", "-"): text for name, text in said_of(said).items()}
+    asks = not given and at_terminal()
+    if not given and not asks:
+        raise click.UsageError("Say what the player wishes: --phone …, --plays …, --history no; --help shows them all.")
+
+    def written() -> Content | None:
+        wanted = [value for value in _VALUES if asks or value.option in given]
+        make = partial(corrected, target=target, wanted=Corrections(differing(target, SaidBefore(given), wanted)))
+        question = "Write this?" if asks and not dry_run else ""
+        return carry_out(content, "passport player", make, Options(yes, question, dry_run, sure), base)
+
+    if asks and not dry_run:
+        click.echo(f"Enter takes what stands in [ ], '{NOTHING}' takes it out, {HELP}\n")
+        folder = Path(target.file).parent.name
+        done = retraced(written, Draft(content, f"player-{folder}"), f"passport player {content} {folder}")
+    else:
+        done = written()
+    if done is not None:
+        click.echo(f"Written to {content / target.file}.")
+
+
+def _readable_alone(content: Path, who: str) -> set[str] | None:
+    """The player whose records are enough to read: a folder, or the owner of a frame; None where that is not sure."""
+    if SLUG.fullmatch(who) and (content / "players" / who / "player.yaml").is_file():
+        return {who}
+    return owners(content, who)

@@ -1,0 +1,48 @@
+"""Who is known, from what is kept beside the records: a walk-in need not read those of every player."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+
+from passport.acts.change import Base
+from passport.cli.shared.change import base_of
+from passport.publish.cache import frame_index
+from passport.records.ledger import ledger
+from passport.records.load import STOCK
+from passport.workshop.entry.recognising import called_player
+
+
+@dataclass
+class Everybody:
+    """The players of a content folder by name, and the records of those who turn out to matter."""
+
+    content: Path
+    cuts: bool = False
+    """Whether a job is to be recorded, for which string is cut."""
+    _bases: dict[str, Base] = field(default_factory=dict)
+
+    def base(self, player: str = "") -> Base:
+        """The records with those of one player, or of none; of all where there is a ledger to begin, or a reel whose rest
+        hangs on every frame. Raises Faulty."""
+        whole = not (self.content / ledger.FILE).is_file() or (self.cuts and (self.content / STOCK).is_file())
+        key = "*" if whole else player
+        if key not in self._bases:
+            self._bases[key] = base_of(self.content, None if whole else {player} - {""})
+        return self._bases[key]
+
+    def ways(self, said: str) -> Mapping[str, Sequence[str]]:
+        """The ways in which each player is called; for a telephone number or an e-mail address all records are read."""
+        if any(sign.isdigit() or sign == "@" for sign in said):
+            records = base_of(self.content).records
+            return {name: called_player(name, entry.record) for name, entry in records.players.items()}
+        return {folder: (folder, public, full) for folder, (public, full, _) in self._names.items()}
+
+    def shown(self, folder: str) -> str:
+        """A player in a line: names, and how many frames."""
+        public, full, count = self._names[folder]
+        return ", ".join(filter(None, (public, full, f"{count} {'frame' if count == 1 else 'frames'}")))
+
+    @cached_property
+    def _names(self) -> Mapping[str, tuple[str, str, int]]:
+        return frame_index.players(self.content)

@@ -1,0 +1,1 @@
+"""What a player is told of a racquet, in their language."""
