@@ -12,6 +12,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from typing import Final
 
 _LOWEST: Final = 0.05
@@ -73,6 +74,15 @@ class HeadOutline:
         return total if self.profile else 1.0
 
     @property
+    def is_head(self) -> bool:
+        """Whether it widens steadily from the throat to its widest place, and narrows from there to the tip."""
+        if any(self.p(-1 + i / 50) < _LOWEST for i in range(101)):
+            return False
+        at = self.widest[0]
+        widths = [(xi, self.half_width(xi)) for xi in (-1 + i / 50 for i in range(101))]
+        return all((b - a) * (at - xi) > -1e-3 for (xi, a), (_, b) in pairwise(widths))
+
+    @property
     def widest(self) -> tuple[float, float]:
         """ξ of the widest place, and the half-width there, which is 1 but for rounding in an outline that fits its name."""
         return _widest(self.profile)
@@ -114,7 +124,7 @@ class HeadOutline:
         if all(eta < 0.995 and abs(xi - at) > 0.05 for xi, eta in points):
             ratios.append((at, 1.0))
         found = HeadOutline(_product(self.profile or (1.0,), _lagrange(ratios)))
-        if any(found.p(-1 + i / 50) < _LOWEST for i in range(101)) or not 0.97 <= found.widest[1] <= 1.03:
+        if not found.is_head or not 0.97 <= found.widest[1] <= 1.03:
             raise ValueError("no head's outline runs through these widths")
         return found
 
