@@ -117,16 +117,25 @@ class HeadOutline:
         place, through 1 at this outline's widest (Lagrange). Raises ``ValueError`` for points too near the ends, or where no
         racquet's head runs through them.
         """
-        if any(abs(xi) > 0.97 for xi, _ in points):
-            raise ValueError("a width so near to the end of the head says little of its outline")
-        ratios = [(xi, eta / self.half_width(xi)) for xi, eta in points]
-        at = self.widest[0]
-        if all(eta < 0.995 and abs(xi - at) > 0.05 for xi, eta in points):
-            ratios.append((at, 1.0))
-        found = HeadOutline(_product(self.profile or (1.0,), _lagrange(ratios)))
-        if not found.is_head or not 0.97 <= found.widest[1] <= 1.03:
-            raise ValueError("no head's outline runs through these widths")
-        return found
+        return _through(self, tuple(points))
+
+
+@lru_cache(maxsize=1024)
+def _through(outline: HeadOutline, points: tuple[tuple[float, float], ...]) -> HeadOutline:
+    """`HeadOutline.through`: a model's shape is made anew for each of its frames."""
+    places = sorted(xi for xi, _ in points)
+    if places[0] < -0.97 or places[-1] > 0.97:
+        raise ValueError("a width so near to the end of the head says little of its outline")
+    if any(after - before < 0.02 for before, after in pairwise(places)):
+        raise ValueError("two widths stand at about the same height")
+    ratios = [(xi, eta / outline.half_width(xi)) for xi, eta in points]
+    at = outline.widest[0]
+    if all(eta < 0.995 and abs(xi - at) > 0.05 for xi, eta in points):
+        ratios.append((at, 1.0))
+    found = HeadOutline(_product(outline.profile or (1.0,), _lagrange(ratios)))
+    if not found.is_head or not 0.97 <= found.widest[1] <= 1.03:
+        raise ValueError("no head's outline runs through these widths")
+    return found
 
 
 @lru_cache(maxsize=256)
