@@ -77,15 +77,18 @@ def printed_sizes(content: Content, today: date) -> Iterator[Fault]:
     of the hoop."""
     for entry in content.models.values():
         head, shape = entry.record.head, entry.record.shape()
-        if head.size is None or shape.is_assumed("aspect"):
+        if head.size is None or shape.is_assumed("aspect") or entry.record.sure:
             continue
         middle = shape.hoop_axes[0] * shape.hoop_axes[1] * math.pi * shape.outline.fullness
         low, high = shape.head_area * (1 - PRINTED_SPAN), middle * (1 + PRINTED_SPAN)
         if not low <= head.size.value <= high:
             ours = f"{shape.head_area / 100:.0f} cm² ({shape.head_area / MM_PER_IN**2:.1f} sq in)"
             what = f"Length, width and form make {ours}, which is far from the printed {head.size.text}."
-            do = "Measure length and width inside the hoop again, and look at its form: teardrops and eggs have less area."
-            yield Fault(entry.at("head", "size"), "head-size", what, do, "warning")
+            do = (
+                "Measure length and width inside the hoop again, and look at its form: teardrops and eggs have less area. "
+                "If it is right, write 'sure: …' with the reason into the model."
+            )
+            yield Fault(entry.at("head", "size"), "unlikely", what, do, "warning")
 
 
 def fits(content: Content, today: date) -> Iterator[Fault]:
