@@ -9,6 +9,7 @@ with axes so much longer, which is out by less than 0.3 mm; for others it is the
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 from passport.physics.head.outline import ELLIPSE, HeadOutline
@@ -128,13 +129,7 @@ class RacquetShape:
         if not self.outline.profile:
             return math.atan2(a * math.sin(angle), b * math.cos(angle))
         whole = math.floor((angle + math.pi) / (2 * math.pi)) * 2 * math.pi
-        rest = angle - whole
-
-        def beyond(t: float) -> float:
-            x, y = self.hoop_point(t)
-            return math.atan2(y, x - self.head_centre) - abs(rest)
-
-        return whole + math.copysign(_crossing(beyond, 0.0, math.pi), rest)
+        return whole + math.copysign(_hoop_turn(self, abs(angle - whole)), angle - whole)
 
     def hoop_turn_at(self, x: float) -> float:
         """Eccentric angle, from 0 to π, of the hoop's point on the right ``x`` mm from the butt; an end beyond the ends."""
@@ -274,6 +269,17 @@ class RacquetShape:
         """Length of a cross string at ``x`` inside the head, mm; 0 outside it."""
         xi = 2 * (x - self.head_centre) / self.head_length
         return self.head_width * math.sqrt(max(0.0, 1 - xi**2)) * (self.outline.p(xi) if self.outline.profile else 1.0)
+
+
+@lru_cache(maxsize=4096)
+def _hoop_turn(shape: RacquetShape, angle: float) -> float:
+    """`RacquetShape.hoop_turn` of an angle from 0 to π on a hoop that is no ellipse."""
+
+    def beyond(t: float) -> float:
+        x, y = shape.hoop_point(t)
+        return math.atan2(y, x - shape.head_centre) - angle
+
+    return _crossing(beyond, 0.0, math.pi)
 
 
 def _crossing(function: Callable[[float], float], low: float, high: float) -> float:

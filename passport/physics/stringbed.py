@@ -35,7 +35,7 @@ single strings ring 0.1 to 2 % lower."""
 NET_U: Final = 0.003
 """Standard uncertainty of the net, as a share of the frequency.
 
-Nets that are solved crossing by crossing ring within 0.1 % of it. The rest stands for where the strings lie: the places of
+Nets that are solved crossing by crossing ring within 0.15 % of it. The rest stands for where the strings lie: the places of
 the outer ones are counted from the middle ones' spacing. What :data:`LEFT_OUT` names is not in it.
 """
 

@@ -12,6 +12,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from typing import Final
 
 _LOWEST: Final = 0.05
@@ -73,6 +74,15 @@ class HeadOutline:
         return total if self.profile else 1.0
 
     @property
+    def is_head(self) -> bool:
+        """Whether it widens steadily from the throat to its widest place, and narrows from there to the tip."""
+        if any(self.p(-1 + i / 50) < _LOWEST for i in range(101)):
+            return False
+        at = self.widest[0]
+        widths = [(xi, self.half_width(xi)) for xi in (-1 + i / 50 for i in range(101))]
+        return all((b - a) * (at - xi) > -1e-3 for (xi, a), (_, b) in pairwise(widths))
+
+    @property
     def widest(self) -> tuple[float, float]:
         """ξ of the widest place, and the half-width there, which is 1 but for rounding in an outline that fits its name."""
         return _widest(self.profile)
@@ -107,16 +117,25 @@ class HeadOutline:
         place, through 1 at this outline's widest (Lagrange). Raises ``ValueError`` for points too near the ends, or where no
         racquet's head runs through them.
         """
-        if any(abs(xi) > 0.97 for xi, _ in points):
-            raise ValueError("a width so near to the end of the head says little of its outline")
-        ratios = [(xi, eta / self.half_width(xi)) for xi, eta in points]
-        at = self.widest[0]
-        if all(eta < 0.995 and abs(xi - at) > 0.05 for xi, eta in points):
-            ratios.append((at, 1.0))
-        found = HeadOutline(_product(self.profile or (1.0,), _lagrange(ratios)))
-        if any(found.p(-1 + i / 50) < _LOWEST for i in range(101)) or not 0.97 <= found.widest[1] <= 1.03:
-            raise ValueError("no head's outline runs through these widths")
-        return found
+        return _through(self, tuple(points))
+
+
+@lru_cache(maxsize=1024)
+def _through(outline: HeadOutline, points: tuple[tuple[float, float], ...]) -> HeadOutline:
+    """`HeadOutline.through`: a model's shape is made anew for each of its frames."""
+    places = sorted(xi for xi, _ in points)
+    if places[0] < -0.97 or places[-1] > 0.97:
+        raise ValueError("a width so near to the end of the head says little of its outline")
+    if any(after - before < 0.02 for before, after in pairwise(places)):
+        raise ValueError("two widths stand at about the same height")
+    ratios = [(xi, eta / outline.half_width(xi)) for xi, eta in points]
+    at = outline.widest[0]
+    if all(eta < 0.995 and abs(xi - at) > 0.05 for xi, eta in points):
+        ratios.append((at, 1.0))
+    found = HeadOutline(_product(outline.profile or (1.0,), _lagrange(ratios)))
+    if not found.is_head or not 0.97 <= found.widest[1] <= 1.03:
+        raise ValueError("no head's outline runs through these widths")
+    return found
 
 
 @lru_cache(maxsize=256)

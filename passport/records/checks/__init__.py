@@ -47,6 +47,7 @@ CHECKS: tuple[Check, ...] = (
     dates.handed_back,
     dates.instrument_checks_in_order,
     limits.sizes,
+    limits.printed_sizes,
     limits.fits,
     limits.tensions,
     limits.sport_dimensions,

@@ -1,16 +1,21 @@
 """The frame maker's tension limit and the rules of the sport: warnings that name the limit."""
 
+import math
 from collections.abc import Iterator
 from datetime import date
 
 from passport.physics.geometry import RacquetShape
-from passport.physics.units import kg_from_newtons, lb_from_newtons
+from passport.physics.units import MM_PER_IN, kg_from_newtons, lb_from_newtons
 from passport.records import sportrules
 from passport.records.faults import Fault
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Blank, Fitted, Frame
 from passport.records.schema.places import FittedPlace
 from passport.records.strung.zonedpulls import highest_zone
+
+PRINTED_SPAN = 0.05
+"""How far a printed size may be from the strung area, or from that to the middle of the hoop, as a share (common practice,
+no source)."""
 
 ROUNDING = 0.25
 """N by which a tension may exceed a limit that is the same when both are rounded to the tenth of a lb, as makers print."""
@@ -65,6 +70,25 @@ def sizes(content: Content, today: date) -> Iterator[Fault]:
         if model.tension and model.tension.low and model.tension.low.value > model.tension.high.value:
             what = "The lower end of the maker's tension range is above its upper end."
             yield Fault(entry.at("tension", "low"), "impossible-value", what, "Exchange 'low' and 'high'.")
+
+
+def printed_sizes(content: Content, today: date) -> Iterator[Fault]:
+    """The area of a measured head is about the size that its maker prints, which is the strung area or counts to the middle
+    of the hoop."""
+    for entry in content.models.values():
+        head, shape = entry.record.head, entry.record.shape()
+        if head.size is None or shape.is_assumed("aspect") or entry.record.sure:
+            continue
+        middle = shape.hoop_axes[0] * shape.hoop_axes[1] * math.pi * shape.outline.fullness
+        low, high = shape.head_area * (1 - PRINTED_SPAN), middle * (1 + PRINTED_SPAN)
+        if not low <= head.size.value <= high:
+            ours = f"{shape.head_area / 100:.0f} cm² ({shape.head_area / MM_PER_IN**2:.1f} sq in)"
+            what = f"Length, width and form make {ours}, which is far from the printed {head.size.text}."
+            do = (
+                "Measure length and width inside the hoop again, and look at its form: teardrops and eggs have less area. "
+                "If it is right, write 'sure: …' with the reason into the model."
+            )
+            yield Fault(entry.at("head", "size"), "unlikely", what, do, "warning")
 
 
 def fits(content: Content, today: date) -> Iterator[Fault]:

@@ -5,6 +5,7 @@ Tolerant where the meaning is plain; what could mean two things is an error that
 """
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Final
 
@@ -29,6 +30,7 @@ _AREA = re.compile(
     r"(sq\.? ?in\.?|square inch(?:es)?|in²|in2|in\^2|sq\.? ?cm\.?|cm²|cm2|cm\^2|mm²|mm2|mm\^2)",
     re.IGNORECASE,
 )
+_BOTH_WAYS = re.compile(r"([0-9]+(?:[.,][0-9]+)?)(?: ?[a-z]+)? ?[x×X*] ?([0-9]+(?:[.,][0-9]+)?) ?(mm|cm|in)")
 _SPAN = re.compile(r"(.*?[0-9a-z]) ?(?:-|–|—|to) ?([0-9].*)", re.IGNORECASE)
 _GAUGE = re.compile(r"([0-9]{2})( ?L)?(?: ?(?:ga|gauge|g)\.?)?", re.IGNORECASE)
 _BOTH = re.compile(
@@ -81,6 +83,15 @@ def read_area(text: str) -> Quantity:
         do = "Tennis heads have about 85 to 135 sq in, squash 70 to 78, badminton 50 to 60. Check number and unit."
         raise fail("impossible-value", f"'{clean}' cannot be the size of a head.", do)
     return Quantity(area, float(match[1].replace(",", ".")), match[2], clean)
+
+
+def head_parts(text: str, forms: Sequence[str]) -> dict[str, str]:
+    """``100 sq in``, ``330 x 246 mm``, each with one of the ``forms`` behind it or not: the fields that it stands for."""
+    size, _, last = tidy(text).rpartition(" ")
+    form = {"form": last.lower()} if last.lower() in forms else {}
+    said = size.rstrip(" ,") if form else tidy(text)
+    both = _BOTH_WAYS.fullmatch(said)
+    return {"length": f"{both[1]} {both[3]}", "width": f"{both[2]} {both[3]}"} | form if both else {"size": said} | form
 
 
 @dataclass(frozen=True, slots=True)

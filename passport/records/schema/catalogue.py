@@ -1,7 +1,7 @@
 """The workshop's catalogue: strings, frame models and parts."""
 
 from collections.abc import Callable
-from typing import Annotated, Any, ClassVar, Literal, Self
+from typing import Annotated, Any, ClassVar, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
@@ -76,7 +76,8 @@ class Head(Record):
     ``form`` is its outline: ``teardrop`` where the hoop's sides run together at the throat without a bridge, ``egg`` where it
     is wider towards the tip, ``squarer`` or ``rounder`` than the ``ellipse``. ``widths`` are measured ones, each with its
     height above the throat's end of the strung area. ``into_throat`` is a strung piece that badminton's rules let reach out
-    of the head into the throat. ``head: 100 sq in`` is short for the size alone.
+    of the head into the throat. ``head: 100 sq in`` is short for the size, ``330 x 246 mm`` for length and width, and either
+    may be followed by the form, ``76 sq in teardrop``.
     """
 
     in_short: ClassVar[str] = "100 sq in"
@@ -90,8 +91,8 @@ class Head(Record):
 
     @model_validator(mode="before")
     @classmethod
-    def _size_alone(cls, data: Any) -> Any:
-        return {"size": data} if isinstance(data, str) else data
+    def _in_one_line(cls, data: Any) -> Any:
+        return as_printed.head_parts(data, get_args(Form)) if isinstance(data, str) else data
 
     @model_validator(mode="after")
     def _measured_or_printed(self) -> Self:

@@ -6,6 +6,7 @@ right; the caller turns the whole to upright or lying.
 
 import math
 from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
@@ -262,8 +263,8 @@ def handle(shape: RacquetShape, paint: Paint, line: float) -> str:
 def strings(shape: RacquetShape, paint: Paint, *, clip: str, thickness: float, weave: bool, hybrid: bool) -> str:
     """The string bed: every main and cross at its place, clipped to the head by the clip path ``clip``.
 
-    With ``weave`` each string is broken where it passes under another: strings are evenly spaced, so one dash pattern
-    serves all strings of a kind, shifted by one string for every other one.
+    With ``weave`` each string is broken where it passes under another, and nowhere else: strings are evenly spaced, so one
+    dash pattern serves every other string of a kind.
     """
     if shape.fan:
         return _fanned(shape, paint, clip=clip, thickness=thickness, weave=weave, hybrid=hybrid)
@@ -272,23 +273,31 @@ def strings(shape: RacquetShape, paint: Paint, *, clip: str, thickness: float, w
     y0 = -shape.head_width / 2
     mains, crosses = shape.main_positions(), shape.cross_positions()
     second: Token = "plum" if hybrid else "petrol"
-    rows: tuple[tuple[Token, list[str], float, float, int], ...] = (
-        ("petrol", [f"M{nums(x0, y)}H{num(x1)}" for y in mains], cross_step, crosses[0] - x0, 0),
-        (second, [f"M{nums(x, y0)}V{num(-y0)}" for x in crosses], main_step, mains[0] - y0, 1),
+    rows: tuple[tuple[Token, list[str], float, float, int, int], ...] = (
+        ("petrol", [f"M{nums(x0, y)}H{num(x1)}" for y in mains], cross_step, crosses[0] - x0, len(crosses), 0),
+        (second, [f"M{nums(x, y0)}V{num(-y0)}" for x in crosses], main_step, mains[0] - y0, len(mains), 1),
     )
     parts = []
-    for colour, lines, step, first, shift in rows:
+    for colour, lines, step, first, crossed, shift in rows:
         ink = paint("none", colour)
         if not weave:
             parts.append(f'<path d="{"".join(lines)}"{ink}/>')
             continue
         gap = min(2.6 * thickness, 0.45 * step)
         for odd in (0, 1):
-            # The dash runs from the end of one gap to the start of the next but one string.
-            offset = (-gap / 2 - first - ((odd + shift) % 2) * step) % (2 * step)
-            dash = f'stroke-dasharray="{nums(2 * step - gap, gap)}" stroke-dashoffset="{num(offset)}"'
-            parts.append(f'<path d="{"".join(lines[odd::2])}" {dash}{ink}/>')
+            under = [first + i * step for i in range((odd + shift) % 2, crossed, 2)]
+            parts.append(f'<path d="{"".join(lines[odd::2])}" {_broken(under, gap, 1)}{ink}/>')
     return f'<g clip-path="url(#{clip})" stroke-width="{num(thickness, 2)}">{"".join(parts)}</g>'
+
+
+def _broken(under: Sequence[float], gap: float, places: int) -> str:
+    """The dashes of a string that is broken at these places of it, ``gap`` wide, and whole before and behind them."""
+    stops = [0.0]
+    for at in under:
+        stops += [round(at - gap / 2, places), round(at + gap / 2, places)]
+    # differences of rounded places, so that rounding does not add up along the string
+    runs = " ".join(num(after - before, places) for before, after in pairwise(stops))
+    return f'stroke-dasharray="{runs} 999"'
 
 
 def _fanned(shape: RacquetShape, paint: Paint, *, clip: str, thickness: float, weave: bool, hybrid: bool) -> str:
@@ -301,13 +310,14 @@ def _fanned(shape: RacquetShape, paint: Paint, *, clip: str, thickness: float, w
     reach = math.ceil(max(shape.cross_length(x) / 2 / shape.main_at(main_step, x) for x in crosses) * 2) / 2 + 0.5
     sides = [shape.main_at(reach * main_step, x) for x in crosses]
     second: Token = "plum" if hybrid else "petrol"
-    rows: tuple[tuple[Token, list[str], float, float, float, int], ...] = (
+    rows: tuple[tuple[Token, list[str], float, float, float, int, int], ...] = (
         (
             "petrol",
             [f"M{nums(x0, shape.main_at(y, x0))}L{nums(x1, shape.main_at(y, x1))}" for y in mains],
             steps,
             (crosses[0] - x0) / cross_step,
             cross_step,
+            len(crosses),
             0,
         ),
         (
@@ -316,19 +326,19 @@ def _fanned(shape: RacquetShape, paint: Paint, *, clip: str, thickness: float, w
             2 * reach,
             reach - (shape.mains - 1) / 2,
             main_step,
+            len(mains),
             1,
         ),
     )
     parts = []
-    for colour, lines, length, first, step, shift in rows:
+    for colour, lines, length, first, step, crossed, shift in rows:
         ink = paint("none", colour)
         if not weave:
             parts.append(f'<path d="{"".join(lines)}"{ink}/>')
             continue
         gap = min(2.6 * thickness / step, 0.45)
         for odd in (0, 1):
-            offset = (-gap / 2 - first - (odd + shift) % 2) % 2
-            dash = f'stroke-dasharray="{num(2 - gap, 2)} {num(gap, 2)}" stroke-dashoffset="{num(offset, 2)}"'
+            under = [first + i for i in range((odd + shift) % 2, crossed, 2)]
             each = "".join(f'<path d="{line}" pathLength="{num(length, 2)}"/>' for line in lines[odd::2])
-            parts.append(f"<g {dash}{ink}>{each}</g>")
+            parts.append(f"<g {_broken(under, gap, 2)}{ink}>{each}</g>")
     return f'<g clip-path="url(#{clip})" stroke-width="{num(thickness, 2)}">{"".join(parts)}</g>'

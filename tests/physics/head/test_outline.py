@@ -11,9 +11,18 @@ from passport.physics.head.outline import EGG, ELLIPSE, ROUNDER, SQUARER, TEARDR
 FORMS = [ELLIPSE, ROUNDER, SQUARER, EGG, TEARDROP]
 
 
-@pytest.mark.parametrize("points", [[(0.98, 0.3)], [(-0.5, 0.9), (0.5, 0.3), (0.0, 0.1)], [(0.1, 1.4)]])
+@pytest.mark.parametrize(
+    "points",
+    [
+        [(0.98, 0.3)],
+        [(-0.5, 0.9), (0.5, 0.3), (0.0, 0.1)],
+        [(0.1, 1.4)],
+        [(-0.6, 0.75), (-0.3, 0.6)],
+        [(0.5, 0.8), (0.5, 0.82)],
+    ],
+)
 def test_widths_that_no_head_has_are_refused(points):
-    """A width at the very end, a waist, and one that is wider than the head are refused."""
+    """A width at the very end, a waist, one that is wider than the head, two bumps and two widths at one height are refused."""
     with pytest.raises(ValueError, match="width"):
         ELLIPSE.through(points)
 

@@ -162,3 +162,35 @@ def test_inches_in_words():
     assert {
         FrameModel.model_validate({**LEAST, "length": text}).length.value for text in ("27 in", "27 inches", '27"')
     } == {685.8}
+
+
+@pytest.mark.parametrize(
+    ("text", "parts"),
+    [
+        ("100 sq in", {"size": "100 sq in"}),
+        ("76 sq in teardrop", {"size": "76 sq in", "form": "teardrop"}),
+        ("490 cm², Egg", {"size": "490 cm²", "form": "egg"}),
+        ("330 x 246 mm", {"length": "330 mm", "width": "246 mm"}),
+        ("34.2 × 18.4 cm teardrop", {"length": "34.2 cm", "width": "18.4 cm", "form": "teardrop"}),
+        ("13in x 9.7 in, ellipse", {"length": "13 in", "width": "9.7 in", "form": "ellipse"}),
+        ("wide", {"size": "wide"}),
+    ],
+)
+def test_a_head_in_one_line(text, parts):
+    """Size, or length and width, and the form behind it; what is none of these is read as a size and refused there."""
+    assert as_printed.head_parts(text, ("ellipse", "egg", "teardrop")) == parts
+
+
+def test_the_form_that_was_written_is_not_assumed():
+    """A squash head in one line has its outline and its printed area, and nothing of its form is assumed."""
+    shape = FrameModel.model_validate({**LEAST, "sport": "squash", "head": "76 sq in teardrop"}).shape()
+    assert shape.joined
+    assert not shape.is_assumed("outline")
+    assert shape.head_area == pytest.approx(76 * 25.4**2)
+
+
+@pytest.mark.parametrize(("text", "what"), [("62 mm", "62 mm"), ("62 at 40 mm", "62"), ("62 mm at high", "high")])
+def test_widths_that_are_none(text, what):
+    """A width without its height, without a unit, or at no height is refused with what is wrong."""
+    with pytest.raises(PydanticCustomError, match=what):
+        as_printed.read_width(text)

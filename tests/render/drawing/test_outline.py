@@ -3,7 +3,7 @@
 import math
 import re
 import xml.etree.ElementTree as ET
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 import pytest
 
@@ -56,10 +56,17 @@ def test_every_string_is_drawn() -> None:
 
 def gaps(path: ET.Element, start: float, stop: float) -> list[float]:
     """Middles of the gaps of a dashed line from start to stop."""
-    dash, gap = (float(v) for v in path.get("stroke-dasharray", "").split())
-    offset = float(path.get("stroke-dashoffset", "0"))
-    first = start + dash - offset + gap / 2
-    return [first + i * (dash + gap) for i in range(-2, 40) if start <= first + i * (dash + gap) <= stop]
+    return [start + at for at in broken(path) if start + at <= stop]
+
+
+def broken(path: ET.Element) -> list[float]:
+    """Middles of the gaps of a dash pattern that begins with a dash (SVG 2, 13.5.6), up to where it would begin anew."""
+    runs = [float(v) for v in path.get("stroke-dasharray", "").split()]
+    assert len(runs) % 2 == 1 and runs[-1] > 400, (
+        "an odd list is repeated with dashes and gaps exchanged, beyond the end"
+    )
+    ends = list(accumulate(runs))
+    return [(a + b) / 2 for a, b in zip(ends[:-1:2], ends[1::2], strict=True)]
 
 
 def test_strings_pass_over_and_under_in_turn() -> None:
@@ -75,6 +82,10 @@ def test_strings_pass_over_and_under_in_turn() -> None:
             cross_under = min(abs(y - g) for g in cross_gaps[j % 2]) < 1
             assert main_under is ((i + j) % 2 == 0)
             assert cross_under is ((i + j) % 2 == 1)
+    for found, crossed in ((main_gaps, crosses), (cross_gaps, mains)):
+        for some in found:
+            assert all(min(abs(at - place) for place in crossed) < 1 for at in some), "broken where nothing crosses"
+            assert abs(len(some) - len(crossed) / 2) < 1
 
 
 def test_arm_joins_hoop_and_shaft() -> None:
@@ -158,14 +169,12 @@ def test_fanned_strings_pass_over_and_under_in_turn() -> None:
     assert [len(g) for g in groups] == [7, 7, 9, 9]
     lines = []
     for g in groups:
-        dash, gap = (float(v) for v in g.get("stroke-dasharray", "").split())
         for path in g:
             numbers = [float(n) for n in re.findall(r"-?\d*\.?\d+", path.get("d", ""))]
             start = (numbers[0], numbers[1])
             stop = (numbers[2], numbers[3]) if "L" in path.get("d", "") else (numbers[0], numbers[2])
-            length, offset = float(path.get("pathLength", "0")), float(g.get("stroke-dashoffset", "0"))
-            breaks = [k * (dash + gap) + dash - offset + gap / 2 for k in range(-2, 40)]
-            shares = [b / length for b in breaks if 0 <= b <= length]
+            length = float(path.get("pathLength", "0"))
+            shares = [b / length for b in broken(g) if 0 <= b <= length]
             lines.append([tuple(start[i] + s * (stop[i] - start[i]) for i in (0, 1)) for s in shares])
     mains, crosses = lines[:14], lines[14:]
     seen = 0
