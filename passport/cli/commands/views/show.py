@@ -163,7 +163,7 @@ def _stringing(facts: FrameFacts, s: StringingFacts) -> Iterator[Text | Table]:
         ),
         *([bed_words.starts_said(s, f)] if bed_words.starts_said(s, f) else []),
         *([f"By zone: {'; '.join(bed_words.zones(s, f))}"] if s.zones else []),
-        *([f"Pulled: {bed_words.method(s, f)}"] if bed_words.method(s, f) else []),
+        *([f"Pulled: {pulled}"] if (pulled := bed_words.pulled(s, f)) else []),
         *([f"Skips {bed_words.by_maker(s, 'skips', f)}"] if s.skips else []),
         *([f"Tie-offs {bed_words.by_maker(s, 'tie_offs', f)}"] if s.tie_offs else []),
         *_cut(facts),
