@@ -30,6 +30,7 @@ from passport.workshop.strings.string_course import string_course
 CAUTIONS = (
     "A cracked frame is not strung. The maker's limits, local rules and licensed practice stand above this recipe.",
     "Cutting strings: eye protection, and evenly from the middle outwards.",
+    "Never take the frame off the machine with the mains alone in it.",
 )
 
 
