@@ -227,7 +227,7 @@ def _ring(
     assert ring is not None, "asked of readings with one alone"
     scale = ring_scale(ring)
     hertz = scale == "Hz"
-    these = f" These strings at their pulls let expect about {expected.hertz:.0f} Hz." if expected else ""
+    these = f" These strings at their pulls let expect about {round(expected.hertz, -1):.0f} Hz." if expected else ""
     if hertz and not usual.hertz.holds(ring.value):
         meant = "Readers that show a tension say so in lb or kg: write that unit." if ring.amount < 100 else ""
         yield Question(path, f"No string bed of a {model.sport} frame rings at {ring.text}.{these}", meant)
