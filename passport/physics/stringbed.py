@@ -47,6 +47,15 @@ tennis racket", Sports Engineering 4:165–175. Its standard uncertainty is comm
 forecast where nothing was measured.
 """
 
+BED_SHARE_ELSEWHERE: Final = Estimate(0.70, 0.10)
+"""The same for squash, racketball and badminton, of which no study is known: as unsure again (common practice, no source)."""
+
+
+def bed_share(sport: str) -> Estimate:
+    """Bed tension right after stringing as a share of the pull, in a sport."""
+    return BED_SHARE_OF_PULL if sport == "tennis" else BED_SHARE_ELSEWHERE
+
+
 FIRST_BESSEL_ZERO: Final = 2.404825557695773
 """First zero of the Bessel function J₀ (DLMF §10.21): the lowest wavenumber of a drum of radius 1."""
 

@@ -7,6 +7,7 @@ end finish there where n is even and at the other where it is odd; each way's ne
 from pathlib import Path
 from random import Random
 
+import pytest
 from overlay import checked
 
 BASE = Path(__file__).parents[1] / "faults" / "_base" / "catalogue" / "frames.yaml"
@@ -30,6 +31,18 @@ def pattern(rng: Random) -> dict:
     }  # fmt: skip
 
 
+def odd_pattern(rng: Random) -> dict:
+    """The same with one main in the middle: one side strings it and has one more, so either start of the crosses can be
+    reached; the sides end at different ends."""
+    made, way = pattern(rng), rng.choice(["one piece", "two pieces", "around the world", "box"])
+    start, begin = rng.choice(["throat", "head"]), rng.choice(["throat", "head"])
+    ends = {count: start if count % 2 == 0 else OTHER[start] for count in (made["half"], made["half"] + 1)}
+    reach = OTHER[begin] if way in ("around the world", "box") else begin  # where the long side's last main ends
+    short = next(count for count, end in ends.items() if end != reach)
+    end = ends[short] if way in ("one piece", "two pieces") else OTHER[ends[short]]
+    return {**made, "way": way, "start": start, "begin": begin, "short": end, "stop": OTHER[begin], "middle": 1}
+
+
 def last(made: dict, end: str) -> int:
     """The hole of the outermost main at an end."""
     number = main = 0
@@ -46,17 +59,19 @@ def written(made: dict, **other: str) -> tuple[str, str]:
     ties += f"; crosses {other.get('cross_tie', 1)} {other.get('stop', made['stop'])}{other.get('more', '')}"
     path = f"{made['way']}, mains from the {made['start']}, crosses from the {other.get('begin', made['begin'])}"
     skips = other.get("skips", "; ".join(named) or "none")
-    pattern_text = f"mains: {2 * made['half']}, crosses: {made['crosses']}, skips: '{skips}'{other.get('blocked', '')}"
+    pattern_text = f"mains: {2 * made['half'] + made.get('middle', 0)}, crosses: {made['crosses']}, skips: '{skips}'{other.get('blocked', '')}"
     return pattern_text, f"path: '{path}', tie_offs: '{ties}'{other.get('knots', '')}"
 
 
 def broken(rng: Random, made: dict) -> tuple[str, str]:
     """The same with one thing wrong."""
     ways = ["short", "stop", "tie", "no hole", "too many", "skip", "blocked", "knots"]
-    if made["way"] != "two pieces":
+    if made["way"] != "two pieces" and not made.get("middle"):
         ways += ["begin", "begin", "begin"]
     if made["way"] == "two pieces":
         ways.remove("stop")
+        if made.get("middle"):  # mains of two pieces end at both ends
+            ways.remove("short")
     kind = rng.choice(ways)
     at = last(made, made["short"])
     if made["way"] in ("around the world", "box"):  # the short side ends one main before the outermost
@@ -98,14 +113,15 @@ def faults_of(tmp_path: Path, texts: list[tuple[str, str]]) -> set[int]:
     return said
 
 
-def test_two_hundred_that_can_be_strung_and_two_hundred_that_cannot(tmp_path, counted):
+@pytest.mark.parametrize("kind", [pattern, odd_pattern], ids=["even", "one in the middle"])
+def test_two_hundred_that_can_be_strung_and_two_hundred_that_cannot(tmp_path, counted, kind):
     """None of the first is called wrong, none of the second passes."""
     rng = Random(16)
-    made = [pattern(rng) for _ in range(COUNT)]
+    made = [kind(rng) for _ in range(COUNT)]
     sound = faults_of(tmp_path / "sound", [written(each) for each in made])
     caught = faults_of(tmp_path / "broken", [broken(rng, each) for each in made])
     counted(
-        f"random patterns: {COUNT - len(sound)} of {COUNT} that can be strung pass, {len(caught)} of {COUNT} broken ones are caught"
+        f"random patterns, {kind.__name__}: {COUNT - len(sound)} of {COUNT} that can be strung pass, {len(caught)} of {COUNT} broken ones are caught"
     )
     assert sound == set()
     assert caught == set(range(COUNT))

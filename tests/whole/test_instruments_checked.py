@@ -25,8 +25,8 @@ HEAD = "kind: tension head, name: H, resolution: 0.1 lb, checks: [{date: 2026-03
 
 
 @pytest.mark.parametrize(("extra", "days", "rules"), [
-    ("", 183, []),
-    ("", 184, ["check-overdue"]),
+    ("", 7, []),  # a tension head every week, a scale every month (common practice, no source)
+    ("", 8, ["check-overdue"]),
     (", check_every: 30 d", 30, []),
     (", check_every: 30 d", 31, ["check-overdue"]),
 ])  # fmt: skip
@@ -35,9 +35,16 @@ def test_overdue_the_day_after(tmp_path: Path, extra: str, days: int, rules: lis
     assert faults(tmp_path, HEAD + extra, days) == rules
 
 
+def test_a_scale_is_checked_every_month(tmp_path: Path) -> None:
+    """A month has 31 days at most (common practice, no source, for how often)."""
+    scale = "kind: scale, name: S, resolution: 0.1 g, checks: [{date: 2026-03-01, known: 200 g, reads: 200 g}]"
+    assert faults(tmp_path, scale, 31) == []
+    assert faults(tmp_path, scale, 32) == ["check-overdue"]
+
+
 def test_the_newest_check_counts(tmp_path: Path) -> None:
     """Of several checks the newest says how old they are, in whatever order they stand."""
-    two = HEAD.replace("checks: [", "checks: [{date: 2026-08-01, known: 25 lb, reads: 25 lb}, ")
+    two = HEAD.replace("checks: [", "checks: [{date: 2026-08-28, known: 25 lb, reads: 25 lb}, ")
     assert faults(tmp_path, two, 184) == []
 
 

@@ -144,9 +144,8 @@ def _between(at: int, known: Sequence[int], values: Sequence[float]) -> float:
 
 def chord(shape: RacquetShape, strand: Strand) -> Chord:
     """A string inside the head. Raises ``ValueError`` for one that lies outside it."""
-    half = shape.mains // 2
     if strand.hand:
-        at = shape.main_positions()[half - strand.number if strand.hand == "left" else half + strand.number - 1]
+        at = shape.main_positions()[main_place(shape.mains, strand)]
         inside = shape.main_length(at)
     else:
         at = shape.cross_positions()[shape.crosses - strand.number]
@@ -154,6 +153,12 @@ def chord(shape: RacquetShape, strand: Strand) -> Chord:
     if inside <= 0:
         raise ValueError(f"{strand} would lie outside the head")
     return Chord(shape, strand.of, at)
+
+
+def main_place(mains: int, strand: Strand) -> int:
+    """The place of a main among all, from the left, 0 first."""
+    half = mains // 2
+    return half - strand.number if strand.hand == "left" else half + strand.number - 1 + mains % 2
 
 
 def _piece(shape: RacquetShape, found: Route, piece: Piece, gauge: float) -> Iterator[StringRun]:

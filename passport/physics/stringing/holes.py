@@ -2,7 +2,8 @@
 
 A hole is named by the hand that it lies on (seen from the front, tip up), the end that it is counted from, and its
 number: ``8 at the throat, left``. Mains take the holes from the centre outwards; a hole that they skip is a cross's;
-past the outermost main all holes are the crosses'. A hole on the side may be counted from either end.
+past the outermost main all holes are the crosses'. A hole on the side may be counted from either end. With an odd number
+of mains one lies in the middle: its holes, numbered 0, are in the centre of each end.
 """
 
 from collections.abc import Iterator
@@ -38,7 +39,11 @@ class Hole:
 
     def __str__(self) -> str:
         """As a person names it, ``hole 8 at the throat, left``."""
-        return f"hole {self.number} at the {self.end}, {self.hand}"
+        return (
+            f"the centre hole at the {self.end}"
+            if self.number == 0
+            else f"hole {self.number} at the {self.end}, {self.hand}"
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +59,10 @@ class Drilled:
 
 @dataclass(frozen=True, slots=True)
 class Drilling:
-    """All holes of a model. ``mains`` is even, half of them a side.
+    """All holes of a model, half of the ``mains`` a side.
+
+    Where their number is odd, the main in the middle goes with one side, ``centre``, since the string goes on from it there;
+    None while that is not known.
 
     Mains go past the ``skipped`` holes, which crosses take; nobody uses the ``blocked`` ones; a ``shared`` one takes a
     main and a cross. Of each only holes that are there make sense, see :meth:`faults`.
@@ -65,16 +73,21 @@ class Drilling:
     skipped: tuple[Hole, ...] = ()
     blocked: tuple[Hole, ...] = ()
     shared: tuple[Hole, ...] = ()
+    centre: Hand | None = None
 
     @property
     def half(self) -> int:
-        """Mains on each side."""
+        """Mains on each side, without one in the middle."""
         return self.mains // 2
+
+    def first(self, hand: Hand) -> int:
+        """The number of the first main and its holes that go with a side: 0 where that is the one in the middle."""
+        return 0 if hand == self.centre else 1
 
     def zone(self, hand: Hand, end: End) -> list[tuple[int, int | None, bool]]:
         """The holes from the centre to the outermost main: number, its main if any, whether a cross takes it."""
         found: list[tuple[int, int | None, bool]] = []
-        main, number = 0, 0
+        main = number = self.first(hand) - 1
         while main < self.half:
             number += 1
             hole = Hole(hand, end, number)
@@ -89,7 +102,7 @@ class Drilling:
 
     def outermost(self, hand: Hand, end: End) -> int:
         """The number of the outermost main's hole."""
-        return len(self.zone(hand, end))
+        return self.zone(hand, end)[-1][0]
 
     def faults(self) -> Iterator[tuple[str, str]]:
         """What does not agree, as the field it stands in (``skipped``, ``blocked``, ``shared``, ``crosses``) and a sentence."""
@@ -122,29 +135,30 @@ class Drilling:
     def laid_out(self, hand: Hand) -> tuple[Drilled, ...]:
         """:meth:`row`, worked out anew."""
         low, high = self.zone(hand, "throat"), self.zone(hand, "head")
-        free = {h for h in self.blocked if h.hand == hand and h.number > len(low if h.end == "throat" else high)}
+        first, last = self.first(hand), {"throat": low[-1][0], "head": high[-1][0]}
+        free = {h for h in self.blocked if h.hand == hand and h.number > last[h.end]}
         side = max(0, self._side_crosses(hand)) + len(free)
         total = len(low) + side + len(high)
         takes: list[tuple[tuple[End, int] | None, bool]] = [
-            *((("throat", main) if main else None, cross) for _, main, cross in low),
+            *((("throat", main) if main is not None else None, cross) for _, main, cross in low),
             *(
-                (None, not {Hole(hand, "throat", i + 1), Hole(hand, "head", total - i)} & free)
+                (None, not {Hole(hand, "throat", i + first), Hole(hand, "head", total - 1 - i + first)} & free)
                 for i in range(len(low), len(low) + side)
             ),
-            *((("head", main) if main else None, cross) for _, main, cross in reversed(high)),
+            *((("head", main) if main is not None else None, cross) for _, main, cross in reversed(high)),
         ]
         found, cross_number = [], self.crosses + 1
         for i, (main, cross) in enumerate(takes):
             cross_number -= cross
-            found.append(Drilled(i + 1, total - i, main, cross_number if cross else None))
+            found.append(Drilled(i + first, total - 1 - i + first, main, cross_number if cross else None))
         return tuple(found)
 
     def find(self, hole: Hole) -> int | None:
         """The place of a hole in its side's row, None where there is no such hole."""
-        count = len(self.row(hole.hand))
-        if not 1 <= hole.number <= count:
+        count, place = len(self.row(hole.hand)), hole.number - self.first(hole.hand)
+        if not 0 <= place < count:
             return None
-        return hole.number - 1 if hole.end == "throat" else count - hole.number
+        return place if hole.end == "throat" else count - 1 - place
 
     def main_hole(self, hand: Hand, main: int, end: End) -> Hole:
         """The hole of one end of a main, ``main`` 1 next to the centre."""

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
-from passport.physics.stringing.holes import Drilling, Hand, Hole, opposite
+from passport.physics.stringing.holes import HANDS, Drilling, Hand, Hole, opposite
 from passport.physics.stringing.ways import Arm, Misfit, Strand, StrungWay, arms, completed
 from passport.physics.stringpath import End, Side
 
@@ -122,12 +122,13 @@ def _end(last: Pass, hole: Hole) -> LooseEnd:
 
 def _once(strands: Iterable[Strand], drilling: Drilling) -> Misfit | None:
     """Every main and every cross is strung once."""
-    wanted = [Strand("mains", k, hand) for hand in ("left", "right") for k in range(1, drilling.half + 1)]
+    wanted = [Strand("mains", k, hand) for hand in HANDS for k in range(drilling.first(hand), drilling.half + 1)]
     wanted += [Strand("crosses", n) for n in range(1, drilling.crosses + 1)]
     found = Counter(strands)
     for strand in found:
         if strand not in set(wanted):
-            counts = f"{drilling.half} mains a side and {drilling.crosses} crosses"
+            middle = ", one in the centre" if drilling.mains % 2 else ""
+            counts = f"{drilling.half} mains a side{middle} and {drilling.crosses} crosses"
             return Misfit("order", f"There is no {strand}: the pattern has {counts}.")
         if found[strand] > 1:
             return Misfit("order", f"{str(strand).capitalize()} is strung twice.")
@@ -143,10 +144,10 @@ def _from_middle(drilling: Drilling, arm: Arm, start: End) -> tuple[Pass, ...] |
     if not arm:
         return ()
     first = arm[0]
-    if first.of != "mains" or first.number != 1 or first.hand is None:
+    if first.of != "mains" or first.hand is None or first.number != drilling.first(first.hand):
         return Misfit("order", f"{str(first).capitalize()} is not next to the middle, where the mains start.")
-    begin = drilling.main_hole(first.hand, 1, start)
-    return _followed(drilling, arm, Pass(first, begin, drilling.main_hole(first.hand, 1, opposite(start))))
+    begin, end = (drilling.main_hole(first.hand, first.number, each) for each in (start, opposite(start)))
+    return _followed(drilling, arm, Pass(first, begin, end))
 
 
 def _crosses(drilling: Drilling, own: Arm) -> tuple[Pass, ...] | Misfit:
@@ -290,11 +291,22 @@ class Threaded:
 
 @lru_cache(maxsize=512)
 def _threaded(told: Threaded) -> Route | Misfit:
-    whole = told.strung if told.order else completed(told.strung, told.drilling.half)
-    found = route(told.drilling, whole, told.order) if isinstance(whole, StrungWay) else whole
+    drilling = told.drilling
+    whole = told.strung if told.order else completed(told.strung, drilling.half, odd=bool(drilling.mains % 2))
+    if isinstance(whole, StrungWay) and drilling.mains % 2:
+        whole = replace(whole, centre=_centre_of(told.order) if told.order else whole.centre)
+        if whole.centre is None:
+            return Misfit("order", f"{str(Strand('mains', 0, 'left')).capitalize()}, number 0, is not strung.")
+        drilling = replace(drilling, centre=whole.centre)
+    found = route(drilling, whole, told.order) if isinstance(whole, StrungWay) else whole
     if isinstance(found, Misfit):
         return found
     return tied(replace(found, numbered=told.numbered), told.ties, strict=told.strict)
+
+
+def _centre_of(order: Sequence[Arm]) -> Hand | None:
+    """The side that a workshop's own order strings the main in the middle with."""
+    return next((strand.hand for arm in order for strand in arm if strand.of == "mains" and strand.number == 0), None)
 
 
 def steps(found: Route) -> Iterator[tuple[int, Pass]]:

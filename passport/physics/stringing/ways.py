@@ -1,8 +1,9 @@
 """The usual ways to string a frame, and what follows from each of where mains and crosses start.
 
 Mains start in the middle at one end and go outwards on both sides, turning at alternate ends: with an even number on a
-side they end where they started, with an odd number at the other end (plain counting). From there it follows where the
-crosses of a string in one piece can begin:
+side they end where they started, with an odd number at the other end (plain counting). Where one main lies in the middle
+it is strung with one of the sides, which has one more then and ends at the other end than its neighbour. From there it
+follows where the crosses of a string in one piece can begin:
 
 - ``one piece``: the short side strings its mains and is tied off; the long side goes on from its outermost main to the
   nearest cross.
@@ -36,6 +37,8 @@ class Strand:
 
     def __str__(self) -> str:
         """As a person names it, ``main 8 on the left`` or ``cross 19``."""
+        if self.hand and self.number == 0:
+            return "the centre main"
         return f"main {self.number} on the {self.hand}" if self.hand else f"cross {self.number}"
 
 
@@ -44,12 +47,14 @@ Arm = tuple[Strand, ...]
 
 @dataclass(frozen=True, slots=True)
 class StrungWay:
-    """How a frame is strung, as far as it is known: the way, where mains and crosses start, the short side."""
+    """How a frame is strung, as far as it is known: the way, where mains and crosses start, the short side, and the side that
+    a main in the middle is strung with."""
 
     way: Way | None = None
     mains_start: End | None = None
     crosses_start: End | None = None
     short: Hand | None = None
+    centre: Hand | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,10 +83,20 @@ def short_end(way: Way, half: int, start: End) -> End:
     return mains_end(half - (way in ("around the world", "box")), start)
 
 
-def completed(told: StrungWay, half: int) -> StrungWay | Misfit:
-    """What was told with the start that follows from the other one, or the reason why it cannot be strung."""
+def completed(told: StrungWay, half: int, *, odd: bool = False) -> StrungWay | Misfit:
+    """What was told with the start that follows from the other one, or the reason why it cannot be strung.
+
+    With an ``odd`` number of mains, ``half`` on each side of the one in the middle, it follows from both starts with which
+    side that one is strung; from one start alone nothing follows. In two pieces either side is the same path, mirrored.
+    """
     if told.way is None or told.way in ("own", "two pieces"):
-        return told
+        return replace(told, centre="right") if odd and told.way == "two pieces" else told
+    if odd:
+        if not (told.mains_start and told.crosses_start):
+            return told
+        short = told.short or "left"
+        longer = crosses_begin(told.way, half + 1, told.mains_start) == told.crosses_start
+        return replace(told, centre=other_hand(short) if longer else short)
     for start in ("throat", "head"):
         begin = crosses_begin(told.way, half, start)
         if told.mains_start in (None, start) and told.crosses_start in (None, begin):
@@ -123,7 +138,8 @@ def arms(strung: StrungWay, half: int, crosses: int) -> tuple[tuple[Arm, Arm], A
     near, far = (1, crosses) if strung.crosses_start == "head" else (crosses, 1)
     step = 1 if near == 1 else -1
     order = [Strand("crosses", n) for n in range(near, far + step, step)]
-    sides = {hand: tuple(Strand("mains", k, hand) for k in range(1, half + 1)) for hand in (short, long)}
+    first = {hand: 0 if hand == strung.centre else 1 for hand in (short, long)}
+    sides = {hand: tuple(Strand("mains", k, hand) for k in range(first[hand], half + 1)) for hand in (short, long)}
     if strung.way == "two pieces":
         return (sides["left"], sides["right"]), tuple(order)
     outer = sides[short][-1]

@@ -9,7 +9,7 @@ from typing import Final
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import SWING_AXIS_MM, Moments
 from passport.physics.plausible import plausible
-from passport.physics.stringbed import BED_SHARE_OF_PULL, StringBed
+from passport.physics.stringbed import StringBed, bed_share
 from passport.records.masses import densities, fitted_mass
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Blank, Fitted, Reading
@@ -206,7 +206,7 @@ def _expected_ring(held: Holding, model: FrameModel, strings: Mapping[str, Strin
     known = densities(stringing, strings)
     if known is None:
         return None
-    mains, crosses = (pull * BED_SHARE_OF_PULL.value for pull in even_pulls(stringing, model))
+    mains, crosses = (pull * bed_share(model.sport).value for pull in even_pulls(stringing, model))
     per_mm = math.sqrt(mains / shape.spacing[0] * crosses / shape.spacing[1])
     stiffness = 2 * math.pi * per_mm / math.log(math.sqrt(shape.head_length * shape.head_width) / 2 / PUSHED_MM)
     return ExpectedRing(StringBed.of(shape, *known).frequency(mains, crosses), 10 * stiffness)
@@ -227,7 +227,7 @@ def _ring(
     assert ring is not None, "asked of readings with one alone"
     scale = ring_scale(ring)
     hertz = scale == "Hz"
-    these = f" These strings at their pulls let expect about {expected.hertz:.0f} Hz." if expected else ""
+    these = f" These strings at their pulls let expect about {round(expected.hertz, -1):.0f} Hz." if expected else ""
     if hertz and not usual.hertz.holds(ring.value):
         meant = "Readers that show a tension say so in lb or kg: write that unit." if ring.amount < 100 else ""
         yield Question(path, f"No string bed of a {model.sport} frame rings at {ring.text}.{these}", meant)

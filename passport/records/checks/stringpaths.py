@@ -28,11 +28,10 @@ def patterns(content: Content, today: date) -> Iterator[Fault]:
         pattern = entry.record.pattern
         if pattern is not None:
             yield from _unread(entry, pattern)
-            if not pattern.mains % 2:
-                holes = list(_holes(entry, pattern))
-                yield from holes
-                for i, variant in enumerate(pattern.variants if not holes else ()):
-                    yield from _variant(entry, pattern, i, variant)
+            holes = list(_holes(entry, pattern))
+            yield from holes
+            for i, variant in enumerate(pattern.variants if not holes else ()):
+                yield from _variant(entry, pattern, i, variant)
 
 
 def _unread(entry: Entry[FrameModel], pattern: Pattern) -> Iterator[Fault]:
@@ -117,7 +116,7 @@ def _strung(
         do = closest(name, names) or there or "Write 'one piece', 'two pieces', 'around the world' or 'box'."
         yield Fault(entry.at(*path, "path"), "string-path", what, do)
         return
-    if strings.skips and pattern and not pattern.mains % 2:
+    if strings.skips and pattern:
         usual = set(drilling_of(pattern).faults())
         for what in [
             what for field, what in drilling_of(pattern, strings.skips).faults() if (field, what) not in usual

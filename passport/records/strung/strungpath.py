@@ -94,7 +94,7 @@ def told_path(stringing: Stringing, pattern: Pattern | None) -> ToldPath:
         return ToldPath(way)
     ties = _ties(whole.tie_offs)
     told = replace(told, ties=ties) if whole.tie_offs else replace(told, ties=_ties(pattern.tie_offs), strict=False)
-    return ToldPath(way, told, recorded=_determined(own, order, pattern.mains // 2))
+    return ToldPath(way, told, recorded=_determined(own, order, pattern.mains))
 
 
 def against_warranty(stringing: Stringing, pattern: Pattern | None) -> str:
@@ -109,24 +109,24 @@ def against_warranty(stringing: Stringing, pattern: Pattern | None) -> str:
 
 
 def threaded(pattern: Pattern, way: StrungWay, order: tuple[Arm, ...], skips: str) -> Threaded | None:
-    """What can be followed of a way in a pattern; None where too little is known, or the mains have no middle pair."""
-    if pattern.mains % 2 or not _determined(way, order, pattern.mains // 2):
+    """What can be followed of a way in a pattern; None where too little is known."""
+    if not _determined(way, order, pattern.mains):
         return None
     return Threaded(drilling_of(pattern, skips), way, order, numbered=read_holes(skips) is not None)
 
 
-def _determined(way: StrungWay, order: tuple[Arm, ...], half: int) -> bool:
+def _determined(way: StrungWay, order: tuple[Arm, ...], mains: int) -> bool:
     """Whether the whole path follows from a way, or that it cannot be."""
     if order:
         return way.mains_start is not None
     if way.way in (None, "own"):
         return False
-    whole = completed(way, half)
+    whole = completed(way, mains // 2, odd=bool(mains % 2))
     return isinstance(whole, Misfit) or (whole.mains_start is not None and whole.crosses_start is not None)
 
 
 def drilling_of(pattern: Pattern, skips: str = "") -> Drilling:
-    """The holes of a pattern with an even number of mains, as far as they are named; ``skips`` instead of its own."""
+    """The holes of a pattern, as far as they are named; ``skips`` instead of its own."""
     skipped = read_holes(skips or pattern.skips) or ()
     left_out = (read_holes(pattern.blocked) or ()) + tuple(hole for hole in skipped if hole.of == "crosses")
     return Drilling(

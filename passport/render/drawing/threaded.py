@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import Final
 
 from passport.physics.geometry import RacquetShape
-from passport.physics.stringing.course import spot
+from passport.physics.stringing.course import main_place, spot
 from passport.physics.stringing.holes import Hole
 from passport.physics.stringing.route import LooseEnd, Pass, Route, steps
 from passport.physics.stringing.ways import Strand
@@ -67,9 +67,8 @@ def _over(shape: RacquetShape, strand: Strand) -> tuple[bool, ...]:
 
     Neighbours alternate, and so does each string along its way: main i goes over cross j where i + j is even.
     """
-    half = shape.mains // 2
     if strand.hand:
-        main = half - strand.number if strand.hand == "left" else half + strand.number - 1
+        main = main_place(shape.mains, strand)
         return tuple((main + cross) % 2 == 0 for cross in range(shape.crosses))
     cross = shape.crosses - strand.number
     return tuple((main + cross) % 2 == 1 for main in range(shape.mains))

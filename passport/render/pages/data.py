@@ -10,6 +10,7 @@ from passport.workshop.facts.facts import (
     FingerprintFacts,
     FrameFacts,
     HandleFacts,
+    HeadCheck,
     MethodFacts,
     PartFacts,
     SpecFacts,
@@ -134,6 +135,15 @@ def _string_pulls(s: StringingFacts) -> dict[str, Any]:
     return {"pulls_lb": {"mains_from_centre": mains, "crosses_from_head": crosses}}
 
 
+def _head_check(c: HeadCheck) -> dict[str, Any]:
+    """The tension head's check in force: what was set, and what it pulled."""
+    return {
+        "date": c.day.isoformat(),
+        "set_lb": _short(units.lb_from_newtons(c.set)),
+        "pulled_lb": _short(units.lb_from_newtons(c.pulled)),
+    }
+
+
 def _method(m: MethodFacts) -> dict[str, Any] | None:
     said = {
         "machine": m.machine,
@@ -145,6 +155,7 @@ def _method(m: MethodFacts) -> dict[str, Any] | None:
         "knots": m.knots,
         "crosses": m.crosses,
         "supports": m.supports,
+        "tension_head_check": _head_check(m.head) if m.head else None,
     }
     return _without_empty(said) or None
 

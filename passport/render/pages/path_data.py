@@ -47,8 +47,8 @@ def string_path(frame: FrameFacts) -> dict[str, Any] | None:
 
 
 def hole_name(hole: Hole) -> str:
-    """``9T left``."""
-    return f"{hole.number}{hole.end[0].upper()} {hole.hand}"
+    """``9T left``, ``0T`` for that of a main in the middle."""
+    return f"0{hole.end[0].upper()}" if hole.number == 0 else f"{hole.number}{hole.end[0].upper()} {hole.hand}"
 
 
 def _holes(drilling: Drilling) -> dict[str, list[str]]:
@@ -85,7 +85,8 @@ def _dimensions(frame: FrameFacts) -> dict[str, Any]:
 
 
 def _pass(each: Pass, *, numbered: bool) -> str:
-    name = f"main {each.strand.number} {each.strand.hand}" if each.strand.hand else f"cross {each.strand.number}"
+    side = f" {each.strand.hand}" if each.strand.number else ""
+    name = f"main {each.strand.number}{side}" if each.strand.hand else f"cross {each.strand.number}"
     return f"{name}: {hole_name(each.start)} - {hole_name(each.stop)}" if numbered else name
 
 

@@ -9,7 +9,15 @@ from typing import Any
 from markupsafe import Markup
 
 from passport.render.sheets.made_up import causes_of
-from passport.render.sheets.view import QUANTITIES, Stamp, bar_of, caution_kinds, plain_words, stamp_of
+from passport.render.sheets.view import (
+    QUANTITIES,
+    Stamp,
+    against_warranty,
+    bar_of,
+    caution_kinds,
+    plain_words,
+    stamp_of,
+)
 from passport.render.theme.formats import NONE, Formats
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.measuring.causes import Cause
@@ -141,8 +149,9 @@ class SetView:
     def cautions(self) -> tuple[str, ...]:
         """The cautions of all frames, each once."""
         kinds = dict.fromkeys(kind for member in self.found.members for kind in caution_kinds(member))
+        warned = dict.fromkeys(self.say.warranty(m.frame) for m in self.found.members if against_warranty(m))
         above = dict.fromkeys(self.say.above_all(member.frame) for member in self.found.members)
-        return (*(self.say.caution(kind) for kind in kinds), *above)
+        return (*(self.say.caution(kind) for kind in kinds), *warned, *above)
 
 
 def has_work(member: Rebuild) -> bool:

@@ -88,13 +88,15 @@ def _size(shape: RacquetShape) -> tuple[float, float]:
 
 
 def _name(strand: Strand) -> str:
-    """``main 8 left``, ``cross 19``."""
+    """``main 8 left``, ``centre main``, ``cross 19``."""
+    if strand.hand and strand.number == 0:
+        return "centre main"
     return f"main {strand.number} {strand.hand}" if strand.hand else f"cross {strand.number}"
 
 
 def _hole(hole: Hole) -> str:
-    """``9T left``, as the trade writes it."""
-    return f"{hole.number}{hole.end[0].upper()} {hole.hand}"
+    """``9T left``, as the trade writes it; ``centre T`` for the hole of a main in the middle."""
+    return f"centre {hole.end[0].upper()}" if hole.number == 0 else f"{hole.number}{hole.end[0].upper()} {hole.hand}"
 
 
 def _lines(frame: FrameFacts, bed: StringingFacts, path: Route, f: Formats) -> Iterator[str]:

@@ -257,6 +257,7 @@ class SheetView:
         """The cautions that the plan calls for, and what stands above them all."""
         return (
             *(self.say.caution(kind) for kind in caution_kinds(self.found)),
+            *((self.say.warranty(self.found.frame),) if against_warranty(self.found) else ()),
             self.say.above_all(self.found.frame),
         )
 
@@ -292,6 +293,12 @@ def caution_kinds(found: Rebuild) -> tuple[Caution, ...]:
     touched = (*found.stays, *found.off)
     there: tuple[Caution, ...] = ("lead",) if any("lead" in p.material.lower().split() for p in touched) else ()
     return tuple(dict.fromkeys((*there, *(kind for kind in found.cautions if kind != "limits"))))
+
+
+def against_warranty(found: Rebuild) -> bool:
+    """Whether it is to be strung as it was, in another way than the maker's warranty asks for."""
+    bed, same = found.frame.stringing, found.blank.model == found.frame.model
+    return bed is not None and bool(bed.warranty) and same and "strings" in found.cautions
 
 
 def plain_words(words: Markup) -> str:

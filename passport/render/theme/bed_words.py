@@ -48,6 +48,21 @@ def method(bed: StringingFacts, f: Formats) -> str:
     return ", ".join(known.get(word, word) for word in words if word).replace(" %", f"{KEEP}%")
 
 
+def head_check(bed: StringingFacts, f: Formats) -> str:
+    """``tension head checked 7 Oct 2026: set 50.1 lb, pulled 50 lb``; empty where no check was in force."""
+    found = bed.method.head
+    if found is None:
+        return ""
+    amounts = {"set": f.tension(found.set, found.written)[0], "pulled": f.tension(found.pulled, found.written)[0]}
+    said = f.words.gettext("tension head checked %(date)s: set %(set)s, pulled %(pulled)s")
+    return said % {"date": f.short_day(found.day), **amounts}
+
+
+def pulled(bed: StringingFacts, f: Formats) -> str:
+    """The method, and the tension head's check beside it."""
+    return "; ".join(text for text in (method(bed, f), head_check(bed, f)) if text)
+
+
 def zones(bed: StringingFacts, f: Formats) -> tuple[str, ...]:
     """``last 2 mains each side 49 lb/22.2 kg``: what was pulled otherwise than the rest of its side, a phrase a zone."""
     return tuple(f"{_zone(zone, f)} {_zone_pull(zone, f)}" for zone in bed.zones)
@@ -159,6 +174,7 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "pattern": pattern,
     "work": work,
     "method": method,
+    "pulled": pulled,
     "zones": zones,
     "fingerprint": fingerprint,
     "read_with": read_with,

@@ -26,6 +26,7 @@ from passport.workshop.entry.phrases import (
     handle_of,
     is_change,
     known_as,
+    method_of,
     minutes_of,
     pair,
     pulled_from,
@@ -61,7 +62,7 @@ MEASURED = (
 )
 _OF_RING = ("minutes", "reader", "setting", "temperature")
 """What says more of a reading of the string bed."""
-STRING_FIELDS = ("string", *SIDES, "mains_tension", "crosses_tension", *PAIRED, *BED)
+STRING_FIELDS = ("string", *SIDES, "mains_tension", "crosses_tension", *PAIRED, *BED, "method")
 FIELDS = (
     *STRING_FIELDS,
     "stencil",
@@ -148,7 +149,10 @@ def _strings(words: Said, past: Past, names: Names, *, again: bool) -> dict[str,
     tree: dict[str, Tree] = {"mains": mains}
     if crosses != mains or past.strings.get("crosses"):
         tree["crosses"] = crosses
-    return tree | _bed(words, past.strings, hybrid=crosses.get("string") != mains.get("string"))
+    tree |= _bed(words, past.strings, hybrid=crosses.get("string") != mains.get("string"))
+    said = _one(words, "method")
+    method = past.strings.get("method") if not said else {} if said == NOTHING else method_of(said)
+    return tree | ({"method": method} if method else {})
 
 
 def _side(side: Side, old: Mapping[str, Tree], words: Said, names: Names) -> dict[str, Tree]:

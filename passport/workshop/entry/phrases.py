@@ -28,6 +28,7 @@ from passport.records.schema.quantities import (
     tidy,
 )
 from passport.records.schema.stringpattern import read_zones
+from passport.records.schema.workshop import Method
 
 _FIT = re.compile(r"(?P<part>[^@=]+?)\s*@\s*(?P<place>[^=]+?)\s*(?:=\s*(?P<rest>.+))?")
 _REPAIR = re.compile(
@@ -137,6 +138,27 @@ def handle_of(text: str) -> dict[str, str]:
             tree[name] = value
     if not tree:
         raise Unclear(f"'{text}' says nothing of a handle. {_HANDLE_DO}")
+    return tree
+
+
+def method_of(text: str) -> dict[str, str]:
+    """How the strings were pulled where that was not the workshop's way: ``machine: drop weight; dwell: 5 s``, by the keys
+    of a method.
+
+    Raises `Unclear`.
+    """
+    tree: dict[str, str] = {}
+    for phrase in filter(None, (one.strip() for one in text.split(";"))):
+        name, colon, value = (word.strip() for word in phrase.partition(":"))
+        name = name.lower().replace("-", "_").replace(" ", "_")
+        if not colon or not value or name not in Method.model_fields or name in tree:
+            keys = ", ".join(key for key in Method.model_fields if key != "since")
+            raise Unclear(
+                f"'{phrase}' says nothing new of a method. Write 'machine: drop weight; dwell: 5 s', by: {keys}."
+            )
+        tree[name] = value
+    if not tree:
+        raise Unclear("This says nothing of a method. Write it as in 'machine: drop weight; dwell: 5 s'.")
     return tree
 
 
@@ -252,6 +274,7 @@ _READERS: dict[str, Callable[[str], object]] = {
     "zones": read_zones,
     "fit": fitted_of,
     "handle": handle_of,
+    "method": method_of,
     "repair": repair_of,
 }
 

@@ -89,8 +89,22 @@ class BedReading:
 
 
 @dataclass(frozen=True, slots=True)
+class HeadCheck:
+    """The tension head's check in force when strings were pulled: its day, what was ``set`` at the head and what it
+    ``pulled``, N. ``written`` is the unit that was written."""
+
+    day: date
+    set: float
+    pulled: float
+    written: str
+
+
+@dataclass(frozen=True, slots=True)
 class MethodFacts:
-    """How the strings were pulled, as far as it is known; ``dwell`` in s, ``tie_offs`` % above the pull."""
+    """How the strings were pulled, as far as it is known; ``dwell`` in s, ``tie_offs`` % above the pull.
+
+    ``head`` is the last check of the workshop's tension head until that day.
+    """
 
     machine: str = ""
     speed: str = ""
@@ -101,6 +115,7 @@ class MethodFacts:
     knots: str = ""
     crosses: str = ""
     supports: str = ""
+    head: HeadCheck | None = None
 
 
 @dataclass(frozen=True, slots=True)

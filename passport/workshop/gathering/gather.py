@@ -28,6 +28,7 @@ from passport.workshop.facts.facts import (
     FrameFacts,
     GroupFacts,
     HandleFacts,
+    HeadCheck,
     JobFacts,
     MethodFacts,
     PageFacts,
@@ -49,7 +50,7 @@ from passport.workshop.facts.facts import (
 )
 from passport.workshop.measuring.assumed import Assumptions
 from passport.workshop.measuring.causes import difference
-from passport.workshop.measuring.instruments import Instruments
+from passport.workshop.measuring.instruments import Instruments, check_in_force
 from passport.workshop.measuring.placement import lay, sideways
 from passport.workshop.measuring.readings import latest, measured, with_readings
 from passport.workshop.measuring.specs import QUANTITIES, Judge
@@ -324,7 +325,7 @@ class Gatherer:
             way=_way(s, run),
             path=path,
             warranty=against_warranty(s, model.pattern),
-            method=_method(self.workshop.method, s.method, job.date),
+            method=_method(self.workshop, s, job.date),
             fingerprint=fingerprint(job, self.reader),
             zones=tuple(_zones(s)),
             string_pulls=_string_pulls(s, model),
@@ -466,16 +467,37 @@ def _told(s: Stringing, model: FrameModel, run: ToldPath) -> Iterator[tuple[str,
             yield name, (by_maker, "model")
 
 
-def _method(usual: Method, own: Method, day: date) -> MethodFacts:
+def _method(shop: Workshop, s: Stringing, day: date) -> MethodFacts:
     """What a job says of its method, else what the workshop does, from the day on that it says."""
+    usual, own = shop.method, s.method
     default = usual if usual.since is None or usual.since <= day else Method()
 
     def said(name: str) -> str:
         return getattr(own, name) or getattr(default, name) or ""
 
     dwell, more = own.dwell or default.dwell, own.tie_offs or default.tie_offs
-    words = {name: said(name) for name in ("machine", "speed", "prestretch", "start", "knots", "crosses", "supports")}
-    return MethodFacts(**words, dwell=dwell.value if dwell else None, tie_offs=more.value if more else None)
+    return MethodFacts(
+        machine=said("machine"),
+        speed=said("speed"),
+        dwell=dwell.value if dwell else None,
+        tie_offs=more.value if more else None,
+        prestretch=said("prestretch"),
+        start=said("start"),
+        knots=said("knots"),
+        crosses=said("crosses"),
+        supports=said("supports"),
+        head=_head_check(shop, s, day),
+    )
+
+
+def _head_check(shop: Workshop, s: Stringing, day: date) -> HeadCheck | None:
+    """The check in force of the workshop's only tension head: of two nobody knows which one pulled."""
+    heads = [one for one in shop.instruments if one.kind == "tension head"]
+    pull = s.mains.tension.value
+    check = check_in_force(heads[0].checks, day, "tension head", pull) if len(heads) == 1 else None
+    if check is None or check.known is None:
+        return None
+    return HeadCheck(check.date, set=check.reads.value, pulled=check.known.value, written=check.reads.text)
 
 
 def _zones(s: Stringing) -> Iterator[ZoneFacts]:

@@ -12,7 +12,7 @@ from typing import Final, Literal
 
 from passport.physics.body import Body
 from passport.physics.moments import Moments
-from passport.physics.stringbed import BED_SHARE_OF_PULL, BedSpread, StringBed
+from passport.physics.stringbed import BedSpread, StringBed, bed_share
 from passport.physics.uncertainty import Estimate, propagate
 from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel, Pattern
@@ -246,7 +246,8 @@ def _changed(
     """
     one, other = ([(s.string, s.gauge and s.gauge.value) for s in stringing.both] for stringing in stringings)
     same = [name for name, _ in one] == [name for name, _ in other]
-    share = SAME_STRING_U if same else BED_SHARE_OF_PULL.u / BED_SHARE_OF_PULL.value
+    usual = bed_share(models[1].sport)
+    share = SAME_STRING_U if same else usual.u / usual.value
     inputs = {
         "read": read,
         "share": Estimate(1.0, share),

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from passport.physics.body import Body
 from passport.physics.geometry import RacquetShape
@@ -161,6 +162,10 @@ def effects(
         )
 
 
+GLUED: Final = frozenset({"tape", "head tape", "base grip"})
+"""Kinds of part under which old glue is taken off with a solvent, or the place is wiped with one (common practice)."""
+
+
 def cautions(pieces: Sequence[Addition], tensioned: bool, cracked: bool, limit: bool) -> tuple[Caution, ...]:
     """Which cautions a sheet must print."""
     found: list[Caution] = []
@@ -168,10 +173,15 @@ def cautions(pieces: Sequence[Addition], tensioned: bool, cracked: bool, limit: 
         found.append("lead")
     if any(piece.kind == "silicone" for piece in pieces):
         found.append("silicone")
-    if any(piece.kind == "sleeve" for piece in pieces):
+    kinds = {piece.kind for piece in pieces}
+    if "sleeve" in kinds:
         found.append("heat")
+    if kinds & GLUED:
+        found.append("solvent")
+    if "butt cap" in kinds:
+        found.append("tacks")
     if tensioned:
-        found.append("strings")
+        found += ["strings", "dismount"]
     if cracked:
         found.append("cracked")
     return (*found, "limits") if limit else tuple(found)

@@ -19,7 +19,7 @@ from passport.workshop.rebuild.obstacle import Obstacle
 from passport.workshop.solver.rank import EXTRA_G
 
 Status = Literal["matched", "nearest", "impossible"]
-Caution = Literal["lead", "silicone", "heat", "strings", "cracked", "limits"]
+Caution = Literal["lead", "silicone", "heat", "solvent", "tacks", "strings", "dismount", "cracked", "limits"]
 Action = Literal["take off", "add", "fit", "string"]
 
 UNITS: dict[QuantityName, str] = {

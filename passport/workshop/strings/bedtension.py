@@ -10,7 +10,7 @@ from functools import lru_cache
 from typing import Final
 
 from passport.physics import stringbed
-from passport.physics.stringbed import BED_SHARE_OF_PULL, BedSpread, StringBed
+from passport.physics.stringbed import BedSpread, StringBed
 from passport.physics.stringing.zones import UNEVEN_U
 from passport.physics.uncertainty import Estimate
 from passport.records.masses import linear_density
@@ -81,7 +81,7 @@ def forecast(known: tuple[StringBed, BedSpread], stringing: Stringing, model: Fr
 
     Mains and crosses hold the same uncertain share of their pull, so its uncertainty does not average out.
     """
-    (pull, crosses), share = even_pulls(stringing, model), BED_SHARE_OF_PULL
+    (pull, crosses), share = even_pulls(stringing, model), stringbed.bed_share(model.sport)
     one = _tension_at_1_hz(*known, crosses / pull)
     hz = math.sqrt(pull * share.value / one.value)
     uneven = UNEVEN_U * zone_changes(known[0], stringing, model)

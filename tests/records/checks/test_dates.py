@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from overlay import THIRD, checked, rules, third, underlined
 
-SHOP = "name: A\naddress: https://a.example\ninstruments:\n  - kind: scale\n    name: S\n    resolution: 0.1 g\n    checks:\n"
+SHOP = "name: A\naddress: https://a.example\ninstruments:\n  - kind: scale\n    name: S\n    resolution: 0.1 g\n    check_every: 366 d\n    checks:\n"
 CHECK = "      - {{date: {}, known: 200 g, reads: 200 g}}\n"
 
 

@@ -53,8 +53,17 @@ def test_nothing_is_followed_that_nobody_told():
     assert told().threaded is None
     assert told(path="two pieces", mains_start="unknown").threaded is None
     assert told_path(strung(path="one piece, mains from the head"), None).threaded is None
-    odd = Pattern.model_validate({**MAKER, "mains": "17", "variants": []})
-    assert told_path(strung(pieces="2"), odd).threaded is None
+
+
+def test_one_main_in_the_middle_is_followed_where_both_starts_are_told():
+    """In one piece it hangs on both starts which side strings it; from one start alone nothing follows."""
+    plain = {name: value for name, value in MAKER.items() if name not in ("mains_start", "crosses_start", "tie_offs")}
+    odd = Pattern.model_validate({**plain, "mains": "17", "variants": []})
+    assert told_path(strung(path="one piece, mains from the throat"), odd).threaded is None
+    for begin in ("throat", "head"):
+        found = told_path(strung(path=f"one piece, mains from the throat, crosses from the {begin}"), odd)
+        assert found.recorded
+        assert isinstance(found.threaded.route(), Route)
 
 
 def test_a_variant_is_spelled_out():

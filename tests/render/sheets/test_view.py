@@ -94,6 +94,32 @@ def test_limits_are_the_target_and_its_tolerance():
     assert (mass.quantity, mass.target, mass.limits) == ("mass", "330.0 ± 1.0", "329.0 – 331.0")
 
 
+def test_another_way_than_the_warranty_is_warned_of_where_it_is_strung_so():
+    """Only where the frame is strung anew, on the same model, and in another way than the maker's warranty asks for."""
+    found = ordinary()
+    bed = replace(found.frame.stringing, warranty="two pieces, crosses from the head")
+    kept = replace(found.frame, stringing=bed)
+    same = replace(found.blank, maker=kept.maker, model=kept.model)
+    asked = "asks for another way to string it: two pieces, crosses from the head."
+    strung = replace(found, frame=kept, blank=same, cautions=("strings",))
+    assert any(asked in text for text in view(strung).cautions)
+    for other in (
+        replace(strung, cautions=()),
+        replace(strung, blank=replace(same, model="Another")),
+        replace(strung, frame=found.frame),
+    ):
+        assert not any("warranty" in text for text in view(other).cautions)
+
+
+def test_what_may_hurt_is_said_where_the_work_calls_for_it():
+    """No mains alone, no flame near solvents, tacks, cure before play: at the bench, each in its own words."""
+    found = replace(ordinary(), cautions=("dismount", "solvent", "tacks", "silicone"))
+    said = " ".join(view(found).cautions)
+    for words in ("with the mains alone in it", "no flame", "tacks are sharp", "and before play"):
+        assert words in said, words
+    assert "mains alone" not in " ".join(view(replace(found, cautions=())).cautions)
+
+
 def test_each_caution_once():
     """A caution that both the work and the frame call for is printed once; the limits have their own sentence."""
     found = ordinary()

@@ -67,6 +67,20 @@ def test_zones_are_repeated_and_go_with_their_tension():
     )
 
 
+def test_a_jobs_own_method_is_repeated():
+    """What was done otherwise than the workshop does it is done so again, said anew, or left out."""
+    past = Past({**ONE, "method": {"machine": "drop weight", "dwell": "5 s"}})
+    assert strings({}, past, again=True)["method"] == {"machine": "drop weight", "dwell": "5 s"}
+    assert strings({"tension": "25 kg"}, past)["method"] == {"machine": "drop weight", "dwell": "5 s"}
+    assert strings({"method": "tie-offs: 5 %; crosses: one by one"}, past)["method"] == {
+        "tie_offs": "5 %", "crosses": "one by one",
+    }  # fmt: skip
+    assert "method" not in strings({"method": "-"}, past)
+    for text in ("drop weight", "motor: strong", "dwell: 3 s; dwell: 5 s", ";"):
+        with pytest.raises(Unclear):
+            strings({"method": text}, past)
+
+
 def test_another_string_does_not_come_from_the_old_batch():
     """A new string keeps tension and pre-stretch, and loses the gauge, supply and batch of the old one."""
     assert strings({"string": "flint-120"}) == {

@@ -259,6 +259,22 @@ def test_the_method_is_the_workshops_unless_the_job_says_otherwise(tmp_path):
     assert third.method == MethodFacts(machine="drop weight", tie_offs=10.0, dwell=3.0, start="starting knot")
 
 
+def test_the_tension_heads_check_stands_beside_the_method(tmp_path):
+    """The check in force on the day, nearest to the pull: what was set and what was pulled; of two heads nobody knows."""
+    head = "  - {kind: tension head, name: Head, resolution: 0.1 lb, checks: [{date: 2026-02-10, known: 52.0 lb, reads: 52.4 lb}]}\n"
+    text = FILES["workshop.yaml"].replace("instruments:\n", "instruments:\n" + head)
+    found = of(facts(tmp_path / "one", {"workshop.yaml": text}), "ada/main")
+    checks = [job.stringing.method.head for job in found.jobs if job.stringing]
+    assert [job.date.isoformat() for job in found.jobs if job.stringing] == ["2026-01-05", "2026-03-02"]
+    assert checks[0] is None
+    # 1 lbf = 4.4482216152605 N (NIST SP 811, appendix B.8)
+    assert (checks[1].day.isoformat(), checks[1].written) == ("2026-02-10", "52.4 lb")
+    assert (checks[1].set, checks[1].pulled) == pytest.approx((52.4 * 4.4482216152605, 52 * 4.4482216152605))
+    two = text.replace("instruments:\n", "instruments:\n" + head.replace("name: Head", "name: Other"))
+    other = of(facts(tmp_path / "two", {"workshop.yaml": two}), "ada/main")
+    assert all(job.stringing.method.head is None for job in other.jobs if job.stringing)
+
+
 def test_the_unit_of_the_shop_is_shown_first(tmp_path):
     """Tensions are shown in the shop's unit first where it has said one, and else in the one that was recorded."""
     shop = FILES["workshop.yaml"]

@@ -80,9 +80,13 @@ def piece(kind, material=""):
 
 
 @pytest.mark.parametrize(("pieces", "flags", "found"), [
-    ([piece("tape", "Lead, self-adhesive")], (False, False, False), ("lead",)),
-    ([piece("tape", "lead-free tungsten")], (False, False, False), ()),
-    ([piece("silicone"), piece("sleeve")], (True, True, True), ("silicone", "heat", "strings", "cracked", "limits")),
+    ([piece("tape", "Lead, self-adhesive")], (False, False, False), ("lead", "solvent")),
+    ([piece("tape", "lead-free tungsten")], (False, False, False), ("solvent",)),
+    ([piece("base grip")], (False, False, False), ("solvent",)),
+    ([piece("butt cap")], (False, False, False), ("tacks",)),
+    ([piece("overgrip")], (False, False, False), ()),
+    ([piece("silicone"), piece("sleeve")], (True, True, True),
+     ("silicone", "heat", "strings", "dismount", "cracked", "limits")),
     ([], (False, False, False), ()),
 ])  # fmt: skip
 def test_which_cautions(pieces, flags, found):

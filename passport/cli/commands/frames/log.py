@@ -46,6 +46,11 @@ _STRINGS = (
     ("skips", "HOLES", "The holes that the mains skip, where they are not the model's."),
     ("tie-offs", "HOLES", "Where the strings are tied off: 'mains 6 throat; crosses 11 throat'."),
     ("zones", "ZONES", "Strings pulled otherwise than their side: 'mains last 2 at 49 lb; crosses first 4 -2 lb'."),
+    (
+        "method",
+        "WORDS",
+        "Where it was not pulled as the workshop does: 'machine: drop weight; dwell: 5 s'; '-' for as usual.",
+    ),
     ("supply", "reel|set", "Where the string came from."),
     ("batch", "TEXT", "Its batch; 'A / B' for mains / crosses."),
     ("stencil", "TEXT", "The shape inked on the strings."),

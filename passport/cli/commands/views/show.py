@@ -30,6 +30,7 @@ from passport.workshop.strings.string_course import string_course
 CAUTIONS = (
     "A cracked frame is not strung. The maker's limits, local rules and licensed practice stand above this recipe.",
     "Cutting strings: eye protection, and evenly from the middle outwards.",
+    "Never take the frame off the machine with the mains alone in it.",
 )
 
 
@@ -140,7 +141,7 @@ def _stringing(facts: FrameFacts, s: StringingFacts, *, done: bool = True) -> It
         ),
         *([bed_words.starts_said(s, f)] if bed_words.starts_said(s, f) else []),
         *([f"By zone: {'; '.join(bed_words.zones(s, f))}"] if s.zones else []),
-        *([f"Pulled: {bed_words.method(s, f)}"] if bed_words.method(s, f) else []),
+        *([f"Pulled: {pulled}"] if (pulled := bed_words.pulled(s, f)) else []),
         *([f"Skips {bed_words.by_maker(s, 'skips', f)}"] if s.skips else []),
         *([f"Tie-offs {bed_words.by_maker(s, 'tie_offs', f)}"] if s.tie_offs else []),
         *_cut(facts),
