@@ -196,11 +196,16 @@ def held(folder: Path, work: str, say: Callable[[str], None], *, clock: bool = T
 def write(base: Base, change: Change, work: str, say: Say) -> None:
     """Write a change, whole or not at all; the lock must be held. Raises `Overtaken` where a file is not as it was read."""
     root = base.records.root
-    if any(_bytes(root, path) != data for path, data in base.seen.items()):
+    if overtaken(base):
         raise Overtaken
     files = {path: None if text is None else text.encode("utf-8") for path, text in change.files.items()}
     summary = change.summary or f"{work.removeprefix('passport ')}: {', '.join(files) or 'the ledger'}"
     commit(root, Wanted(work, summary, files, change.issued), say)
+
+
+def overtaken(base: Base) -> bool:
+    """Whether a file that a change was worked out from is not as it was read; the lock must be held."""
+    return any(_bytes(base.records.root, path) != data for path, data in base.seen.items())
 
 
 def commit(root: Path, wanted: Wanted, say: Say) -> None:

@@ -8,15 +8,16 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from passport.acts.change import Base, commit, held
-from passport.acts.refused import writing
+from passport.acts.change import Base, commit, held, overtaken
+from passport.acts.refused import Refused, writing
 from passport.acts.safekeeping.backup import BackedUp, back_up
 from passport.records.ledger import key, ledger, witness
 from passport.records.ledger.ledger import LedgerLine
+from passport.records.schema.frame import Frame
 from passport.records.schema.workshop import FORMAT, Workshop
 from passport.records.transaction import ledger_file
 from passport.records.transaction.journal import Wanted
-from passport.records.yaml.edit import with_first_lines, with_value
+from passport.records.yaml.edit import with_block, with_first_lines, with_value, without
 
 UPGRADED = "upgraded"
 """What the ledger says when it is continued in a new form; in the place of a web address stands which."""
@@ -44,6 +45,13 @@ def upgrade_of(base: Base) -> Upgrade:
     if raised != text:
         files[_FILE] = raised.encode("utf-8")
         said.append(f"{_FILE}: format: {FORMAT}")
+    for name, entry in base.records.frames.items():
+        if entry.record.rack:  # what is wanted, in one line, as records before the order was data have it
+            path = f"players/{name}.yaml"
+            old = base.text(path) or ""
+            new = with_block(without(old, "rack"), "order", {"asked": entry.record.rack}, Frame.model_fields)
+            files[path] = new.encode("utf-8")
+            said.append(f"{path}: what stands on the line 'rack' becomes an order")
     if known.lines and known.format < ledger.FORMAT and not any(line.event == UPGRADED for line in known.lines):
         lines = (LedgerLine(UPGRADED, "", "ledger", "", f"format-{ledger.FORMAT}"),)
         said.append(f"{ledger.FILE}: a line that ties all {len(known.lines)} lines before it together")
@@ -68,6 +76,8 @@ def carry_out(base: Base, upgrade: Upgrade, say: Callable[[str], None]) -> Backe
     root = base.records.root
     saved = back_up(root, None, "", say)
     with held(root, "passport upgrade", say), writing(f"'{root}'"):
+        if overtaken(base):
+            raise Refused("Nothing was upgraded: another command changed the records meanwhile. Run it again.")
         if upgrade.files or upgrade.lines:
             summary = f"Brought up to format {FORMAT}"
             commit(root, Wanted("passport upgrade", summary, upgrade.files, upgrade.lines), say)

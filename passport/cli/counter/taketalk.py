@@ -6,6 +6,7 @@ from datetime import date
 import click
 
 from passport.acts.frames.log import called, units_of
+from passport.cli.answers.trail import HELP
 from passport.cli.shared.dialogue import ask
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
@@ -27,7 +28,7 @@ def talk(records: Content, entry: Entry[Frame], past: Past, day: date) -> tuple[
         click.echo("It waits already. What is said now joins that, or takes its place:")
         for line in ordered_lines(entry.record.waiting, called(records)):
             click.echo(f"  {line}")
-    click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out.\n")
+    click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
     words: dict[str, str | list[str]] = {}
     known = bool(past.strings) and entry.record.status == "active" and entry.record.waiting is None
     wanted = ask("Wanted", AS_LAST if known else "")

@@ -7,6 +7,7 @@ from pathlib import Path
 from passport.records.disk import walking
 from passport.records.faults import Fault, Place
 from passport.records.load import Content
+from passport.records.photofile import photo_file
 from passport.records.schema.frame import Fitted, Job, Order, Removed
 from passport.records.yaml.validation_messages import closest
 
@@ -84,7 +85,7 @@ def _no_photo(content: Content, name: str, place: Place) -> Iterator[Fault]:
     elif not path.resolve().is_relative_to(folder.resolve()):
         what = f"The photo '{name[:60]}' is a link that leads outside the photos folder."
         yield Fault(place, "outside-link", what, "Copy what it leads to into the photos folder instead.")
-    elif name not in content.photos:
+    elif name not in content.photos and photo_file(folder, name) is None:  # one that a change has just named
         what = f"'{name[:60]}' is no JPEG, PNG or WebP picture of at most 60 megapixels (WebP: 24) and 40 MB."
         yield Fault(place, "bad-photo", what, "Open it in a picture program and save it as JPEG, or take another one.")
 

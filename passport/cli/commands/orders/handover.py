@@ -7,8 +7,10 @@ from pathlib import Path
 import click
 
 from passport.acts.clock import today
+from passport.acts.drafts import Draft
 from passport.acts.orders.handover import ALL, Handed, handed_back
 from passport.acts.picking import pick
+from passport.cli.answers.trail import HELP
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import ask, at_terminal
@@ -52,12 +54,20 @@ def command(
     entries = [pick(base.records, text) for text in frames]
     said = Handed(to or "", paid or "", owed or "", _day("--job", job) if job else None)
     when = _day("--date", day) if day else today()
-    question = ""
-    if said == Handed() and not yes and at_terminal():
-        said = _asked(base.records, entries)
-        question = "" if dry_run else "Write this?"
-    make = partial(handed_back, names=[entry.name for entry in entries], said=said, day=when)
-    if carry_out(content, "passport handover", make, Options(yes, question, dry_run), base) is not None:
+    names = [entry.name for entry in entries]
+
+    def written(said: Handed, question: str = "") -> Content | None:
+        make = partial(handed_back, names=names, said=said, day=when)
+        return carry_out(content, "passport handover", make, Options(yes, question, dry_run), base)
+
+    if said == Handed() and not yes and not dry_run and at_terminal():
+        from passport.cli.answers.trail import retraced  # only where a person sits
+
+        draft, command = Draft(content, f"handover-{names[0]}"), f"passport handover {content} {' '.join(frames)}"
+        after = retraced(lambda: written(_asked(base.records, entries), "Write this?"), draft, command)
+    else:
+        after = written(said)
+    if after is not None:
         click.echo(f"Written. To take it back: passport undo {content}")
 
 
@@ -65,7 +75,7 @@ def _asked(records: Content, entries: list[Entry[Frame]]) -> Handed:
     """Who collects, what is paid and what is owed; the price on record is offered."""
     player = records.players.get(entries[0].name.partition("/")[0])
     price = next((job.price for e in entries for job in reversed(e.record.jobs) if job.price and not job.handed), "")
-    click.echo("Enter takes what stands in [ ], '-' leaves it out.\n")
+    click.echo(f"Enter takes what stands in [ ], '-' leaves it out, {HELP}\n")
     to = ask("Collected by", (player.record.full_name or player.record.name) if player else "")
     paid = ask(f"Paid{f', of {price}' if price else ''} ('{ALL}' for all of it)")
     owed = "" if paid == ALL else ask("Owed", "" if paid else price)

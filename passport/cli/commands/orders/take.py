@@ -1,12 +1,15 @@
 """``passport take``: a frame is left at the bench."""
 
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from passport.acts.change import Base
 from passport.acts.clock import today
+from passport.acts.drafts import Draft
 from passport.acts.frames.log import past, path_of, refuse_unreadable, units_of
 from passport.acts.orders.take import refuse_unclear, taken, withdrawn
 from passport.acts.refused import Misused
@@ -14,6 +17,8 @@ from passport.cli.counter.meant import frame_meant
 from passport.cli.shared.change import Options, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
+from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame
 from passport.workshop.entry.bare import with_units
 from passport.workshop.entry.job_from_text import Said
 from passport.workshop.entry.order_from_text import condition_of, looked_at
@@ -112,31 +117,64 @@ def command(
         if words or again:
             raise click.UsageError("--withdraw stands alone: nothing is wanted any more.")
         make = partial(withdrawn, name=entry.name)
-        options = Options(yes, "Take it off the rack?", dry_run, sure)
-    else:
-        if not (words or again or no_strings):
-            if not at_terminal():
-                do = "Say what is wanted: --again, --tension …, --fit …, --promised …; --help shows them all."
-                raise click.UsageError(do)
-            from passport.cli.counter.taketalk import talk  # only where a person sits
-
-            words, again = talk(base.records, entry, past(base, entry)[1], today())
-            options = Options(yes, "" if dry_run else "Write this?", dry_run, sure)
-        refuse_unreadable(words)
-        refuse_unclear(words, today())
-        gone = ("strings", "stencil") if no_strings else ()
-        make = partial(taken, name=entry.name, words=words, day=today(), again=again, left_out=gone)
-    after = carry_out(content, "passport take", make, options, base)
-    if after is None:
+        gone = carry_out(content, "passport take", make, replace(options, question="Take it off the rack?"), base)
+        if gone is not None:
+            click.echo(f"Written to {content / path_of(entry.name)}.")
         return
-    click.echo(f"Written to {content / path_of(entry.name)}.")
-    number = entry.record.number or entry.name
-    if roll and not withdraw:
-        from passport.cli.commands.orders.label import label_file, write_labels  # WeasyPrint takes a second to import
+    if words or again or no_strings:
+        left_out = ("strings", "stencil") if no_strings else ()
+        after = _written(content, base, entry, (words, again), options, left_out)
+    elif at_terminal():
+        after = _talked(content, base, entry, options)
+    else:
+        do = "Say what is wanted: --again, --tension …, --fit …, --promised …; --help shows them all."
+        raise click.UsageError(do)
+    if after is not None:
+        click.echo(f"Written to {content / path_of(entry.name)}.")
+        _label(after, entry.name, roll)
 
-        write_labels(after, [after.frames[entry.name]], roll, label_file(content, [after.frames[entry.name]]))
-    elif not withdraw:
-        click.echo(f"Its label: passport label {content} {number}")
+
+def _talked(content: Path, base: Base, entry: Entry[Frame], options: Options) -> Content | None:
+    """Ask what is wanted, and write it."""
+    from passport.cli.answers.trail import retraced  # only where a person sits
+    from passport.cli.counter.taketalk import talk
+
+    asking = replace(options, question="" if options.dry_run else "Write this?")
+
+    def talked() -> Content | None:
+        return _written(content, base, entry, talk(base.records, entry, past(base, entry)[1], today()), asking)
+
+    if options.dry_run:
+        return talked()
+    number = entry.record.number or entry.name
+    return retraced(talked, Draft(content, f"take-{entry.name}"), f"passport take {content} {number}")
+
+
+def _written(
+    content: Path,
+    base: Base,
+    entry: Entry[Frame],
+    said: tuple[Said, bool],
+    options: Options,
+    left_out: tuple[str, ...] = (),
+) -> Content | None:
+    """Write what was said; ``said`` with whether the last stringing is wanted again."""
+    words, again = said
+    refuse_unreadable(words)
+    refuse_unclear(words, today())
+    make = partial(taken, name=entry.name, words=words, day=today(), again=again, left_out=left_out)
+    return carry_out(content, "passport take", make, options, base)
+
+
+def _label(records: Content, name: str, roll: "Roll | None") -> None:
+    """Write the label of what was taken, or say how."""
+    entry, content = records.frames[name], records.root
+    if roll is None:
+        click.echo(f"Its label: passport label {content} {entry.record.number or name}")
+        return
+    from passport.cli.commands.orders.label import label_file, write_labels  # WeasyPrint takes a second to import
+
+    write_labels(records, [entry], roll, label_file(content, [entry]))
 
 
 def _looked(condition: tuple[str, ...]) -> dict[str, str]:

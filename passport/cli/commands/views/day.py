@@ -134,7 +134,8 @@ def _collect(records: Content, done: Sequence[Done]) -> Iterator[str]:
 def _due(part: SoundPart, content: Path, now: date, within: int) -> Iterator[DueLine]:
     found = due_in(content, now, lambda row: bool(row.due and (row.due.day - now).days <= within), part)
     for e in found.entries:
-        if e.due:
+        here = part.records.frames.get(e.frame)  # all that wait were read
+        if e.due and not (here and here.record.waiting):
             reach = e.contact.phone or e.contact.email
             yield DueLine(e.due.day, e.number, e.label, e.full_name or e.player, reach, why(e.due.first))
 

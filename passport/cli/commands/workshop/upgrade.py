@@ -19,7 +19,7 @@ def command(content: Path, write: bool) -> None:
     A backup is saved before anything is written. Records of earlier versions are read without it too; those of a later
     version are refused.
     """
-    base = base_of(content, ())
+    base = base_of(content)
     try:
         wanted = upgrade_of(base)
     except CannotEdit as error:

@@ -4,7 +4,10 @@ import pytest
 import smallshop
 from click.testing import CliRunner
 from commandline import EPOCH, as_a_person, passport, refused, tree
+from PIL import Image
+from pypdf import PdfReader
 
+from passport.acts.safekeeping.retention import unneeded
 from passport.cli.main import main
 from passport.records.load import load
 from passport.records.schema.frame import Frame
@@ -347,3 +350,52 @@ def test_show_has_the_order_on_top(content):
     shown = passport("show", content, NUMBER).stdout
     assert "Ordered:" not in shown
     assert "On 2026-11-25 it was done otherwise than ordered:\n  Wanted on the mains: 25 kg. Strung: 24 kg." in shown
+
+
+def test_upgrade_makes_an_order_of_the_one_line(content):
+    """``passport upgrade`` carries what an older record said in one line, and nothing else changes in it."""
+    path = content / "players/ada/twin.yaml"
+    path.write_text(path.read_text(encoding="utf-8") + "rack: restring as before\n", encoding="utf-8")
+    result = passport("upgrade", content, "--write")
+    assert result.exit_code == 0, result.output
+    assert "players/ada/twin.yaml: what stands on the line 'rack' becomes an order" in result.output
+    twin = frame(content, "ada/twin")
+    assert (twin.rack, twin.order.asked, len(twin.jobs)) == ("", "restring as before", 1)
+    assert "rack" not in passport("upgrade", content, "--write").output
+
+
+def test_the_dialogue_goes_back_and_is_kept(content, talked):
+    """'<' asks the last question again, '<<' stops and keeps what was typed, and the next time goes on with it."""
+    stopped = talked("take", NUMBER, "2 lb looser", "", "friday", "<", "in 2 days", "£20.00", "<<")
+    assert stopped.exit_code == 1
+    assert "What you typed is kept" in stopped.output
+    assert frame(content).order is None
+    result = talked("take", NUMBER, "y", "£20.00", "", "", "y")
+    assert result.exit_code == 0, result.output
+    order = frame(content).order
+    assert (order.asked, order.promised.day, order.price) == ("2 lb looser", 27, "£20.00")
+
+
+def test_who_waits_is_not_reminded(content, tmp_path):
+    """A frame that is due and on the rack is not on the day's list of whom to reach."""
+
+    def reached():
+        passport("day", content, "--within", "400", "--out", tmp_path / "day.pdf")
+        return PdfReader(tmp_path / "day.pdf").pages[0].extract_text().partition("Due for restringing")[2]
+
+    assert NUMBER in reached()
+    take(content, NUMBER, "--again", "--promised", "tomorrow")
+    assert NUMBER not in reached()
+
+
+def test_erasing_a_player_erases_the_photo_of_the_condition(content):
+    """A photo that only an order names goes with the player, and is in no build."""
+    folder = content / "photos"
+    folder.mkdir(exist_ok=True)
+    Image.new("RGB", (40, 30), "grey").save(folder / "chip.jpg")
+    take(content, NUMBER, "--again", "--photo", "chip.jpg")
+    assert frame(content).order.condition.photo == "chip.jpg"
+    assert [one.name for one in unneeded(load(content)[0], 3, smallshop.TODAY) if one.name.startswith("photo")] == []
+    result = passport("erase", content, "ada", "--yes")
+    assert result.exit_code == 0, result.output
+    assert not (folder / "chip.jpg").exists()
