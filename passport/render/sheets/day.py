@@ -111,7 +111,12 @@ def day_pdf(
 
 
 def metres(need: StringNeed) -> str:
-    """``20.9 ± 0.8 m for 2 frames``, ± two standard uncertainties; what is not known is said."""
+    """``20.9 ± 0.8 m for 2 frames``, ± two standard uncertainties; what is not known is said, and what is in stock."""
+    left = f", {'ONLY ' if need.short else ''}{need.left}" if need.left else ""
+    return f"{_length(need)}{left}"
+
+
+def _length(need: StringNeed) -> str:
     known = need.frames - need.unknown
     of = f"for {need.frames} frame{'s' if need.frames > 1 else ''}"
     if not known:

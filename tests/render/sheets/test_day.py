@@ -35,7 +35,9 @@ def _page(facts, count, due):
         Racked(frame, "Edmund Dunmarrow", "restring, new overgrip " * 3, "a note " * 20, TODAY, 2, before="57 lb")
     ] * count
     lines = [DueLine(TODAY, "0871-6", "One", "Edmund Dunmarrow", "01632 960000", "plays 3 a week")] * due
-    needs = [StringNeed("Brindlecote Deep Petrol 1.25", "reel", 3, Estimate(31.2, 0.6), 1)] * (count and MOST_NEEDS + 2)
+    needs = [StringNeed("deep-petrol-125", "Brindlecote Deep Petrol 1.25", "reel", 3, Estimate(31.2, 0.6), 1)] * (
+        count and MOST_NEEDS + 2
+    )
     collect = ["0871-6 One, Edmund Dunmarrow, done 2026-11-20"] * count
     return day_pdf(facts.shop, TODAY, rack, lines, needs, collect)
 

@@ -1,15 +1,20 @@
 """The rack in the order of promises, and what string it takes."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
 import smallshop
 
-from passport.records.load import load
+from passport.records.load import Entry, load
 from passport.records.schema.frame import Frame
+from passport.records.stockroom.amount import parse_amount
+from passport.records.stockroom.lot import StockEntry, StockLot
+from passport.records.yaml.yamltext import Source
 from passport.workshop.gathering.gather import Gatherer
-from passport.workshop.orders.needs import string_needs
+from passport.workshop.orders.needs import string_needs, with_stock
 from passport.workshop.orders.rack import as_wanted, rack, to_collect
+from passport.workshop.stockroom.supply import StockSupply
 from passport.workshop.strings.string_course import string_course
 
 TODAY = date(2026, 11, 25)
@@ -70,6 +75,30 @@ def test_a_length_that_nobody_knows_is_not_made_up(content):
     gatherer = Gatherer(as_wanted(content, TODAY))
     (need,) = string_needs([gatherer.recipe("bo/only")])
     assert (need.frames, need.unknown, need.cut.value, need.supply) == (1, 1, 0, "")
+
+
+@pytest.mark.parametrize(
+    ("amount", "supply", "left", "short"),
+    [
+        ("200 m", "reel", "200.0 m left by the book", False),
+        ("10 m", "reel", "10.0 m left by the book", True),
+        ("11 m", "reel", "11.0 m left by the book", False),
+        ("10.6 m", "reel", "10.6 m left by the book", True),  # 10.4 ± 0.4 m are needed: perhaps too little
+        ("1 sets", "set", "1 set left by the book", False),
+        ("0.5 sets", "set", "0.5 sets left by the book", True),
+        ("3 sets", "reel", "", False),
+    ],
+)
+def test_what_the_stock_cannot_serve_is_said(demo_content, amount, supply, left, short):
+    """What is left stands beside what is needed, in sets or metres as it comes; too little, or perhaps so, is marked."""
+    measured = parse_amount(amount)
+    lot = StockLot(of="deep-petrol-125", counted=(StockEntry(date=TODAY, amount=measured),))
+    stocked = replace(demo_content, lots={"reel": Entry("reel", lot, Source(""))})
+    facts = Gatherer(demo_content).recipe("askwell/i")
+    mains, crosses = (replace(side, supply=supply) for side in (facts.stringing.mains, facts.stringing.crosses))
+    facts = replace(facts, stringing=replace(facts.stringing, mains=mains, crosses=crosses))
+    (need,) = with_stock(string_needs([facts]), StockSupply(stocked))
+    assert (need.left, need.short, need.sets) == (left, short, 1.0)
 
 
 def test_what_is_done_and_not_collected(demo_content):

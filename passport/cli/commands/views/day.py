@@ -14,16 +14,17 @@ from passport.acts.picking import pick
 from passport.acts.reading import SoundPart
 from passport.cli.commands.views.due import why
 from passport.cli.shared.bench_folder import bench_folder
-from passport.cli.shared.common import FOLDER, refuse_place, sound_part, today, writing
+from passport.cli.shared.common import FOLDER, refuse_place, sound, sound_part, today, writing
 from passport.records.load import Content
 from passport.records.schema.frame import Order, Stringing
 from passport.records.transaction import atomic
 from passport.render.print.pdf import NoPango
 from passport.render.sheets.day import DueLine, Racked, day_pdf, metres
 from passport.workshop.gathering.gather import Gatherer
-from passport.workshop.orders.needs import StringNeed, string_needs
+from passport.workshop.orders.needs import StringNeed, string_needs, with_stock
 from passport.workshop.orders.rack import Done, Waiting, as_wanted, rack, to_collect
 from passport.workshop.orders.wanted import Catalogue, recipe_words, work_wanted
+from passport.workshop.stockroom.supply import StockSupply
 
 
 @click.command(
@@ -57,6 +58,8 @@ def command(content: Path, frames: tuple[str, ...], within: int, out: Path | Non
     chosen = [*waiting, *(Waiting(entry, Order(), 0) for entry in named.values())]
     gatherer = Gatherer(as_wanted(records, now), part.priors)
     needs = string_needs(gatherer.recipe(one.entry.name) for one in chosen if one.restrung)
+    if records.lots:  # what is left hangs on every player's jobs
+        needs = with_stock(needs, StockSupply(sound(content) if part.known else records))
     done = to_collect(records)
     if as_json:
         click.echo(json.dumps(_data(records, chosen, needs, done), ensure_ascii=False, indent=2))
@@ -154,6 +157,9 @@ def _data(
                 "metres": round(need.cut.value, 2) if need.frames > need.unknown else None,
                 "metres_u": round(need.cut.u, 2) if need.frames > need.unknown else None,
                 "frames_of_unknown_length": need.unknown,
+                "sets": need.sets if need.supply == "set" else None,
+                "left": need.left,
+                "short": need.short,
             }
             for need in needs
         ],
