@@ -1,8 +1,9 @@
 """A frame is taken in: what is wanted of it, by when, and what was seen of it become its record's order."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 from passport.acts.change import Base, Change
 from passport.acts.frames.log import names_of, order_in, past, path_of
@@ -48,7 +49,7 @@ def taken(
         raise Refused("Nothing to change: the order says that already.")
     head = f"{frame.number or name} {frame.label}, in {path_of(name)}:"
     stock = of_order(base, name, order.get("strings"))
-    shown = "\n".join([head, block_of(after, "order").rstrip(), *_last_time(last), *stock])
+    shown = "\n".join([head, block_of(after, "order").rstrip(), *_last_time(last), *stock, *_cracked(frame, order)])
     promise = f", promised for {order['promised']}" if order.get("promised") else ""
     summary = f"An order for {frame.number or name} {frame.label}{promise}"
     return Change({path_of(name): after}, shown, (head,), summary=summary)
@@ -104,6 +105,13 @@ def _last_time(last: Past) -> Iterator[str]:
     if pulls and last.strung_on:
         said = pulls[0] if pulls[0] == pulls[-1] else f"{pulls[0]} / {pulls[-1]}"
         yield f"Last strung {last.strung_on.isoformat()}: {said}."
+
+
+def _cracked(frame: Frame, order: Mapping[str, Any]) -> Iterator[str]:
+    """What follows from a crack that was found."""
+    if (order.get("condition") or {}).get("crack") == "found" and frame.status == "active":
+        do = f"passport correct CONTENT {frame.number or 'PLAYER/FRAME'} --frame --set status=broken"
+        yield f"A crack was found: the frame is not strung. Where it is broken, its page says so with: {do}"
 
 
 def _refuse_away(frame: Frame) -> None:

@@ -44,6 +44,7 @@ def intake_label(content: Content, entry: Entry[Frame], names: Catalogue) -> Int
     frame, player = entry.record, content.players[entry.name.partition("/")[0]].record
     order = frame.waiting or Order()
     work = work_wanted(order.model_copy(update={"strings": None}), names)
+    unit = (content.workshop.record.units.tension or "") if content.workshop else ""
     zones = order.strings.zones if order.strings else None
     found = order.condition.crack == "found"
     stop = "Crack found: do not string." if found else "Broken: do not string." if frame.status == "broken" else ""
@@ -54,31 +55,35 @@ def intake_label(content: Content, entry: Entry[Frame], names: Catalogue) -> Int
         label=frame.label,
         promised=order.promised,
         taken=order.taken,
-        pulls=tuple(_pulls(order.strings, names)) if order.strings else (),
+        pulls=tuple(_pulls(order.strings, names, unit)) if order.strings else (),
         work=(*([f"by zone: {zones.text}"] if zones else []), *work),
         asked="" if work or order.strings else order.asked,
         stop=stop,
     )
 
 
-def in_both_units(pull: Quantity) -> tuple[str, str]:
-    """A tension as it was said, and in the other unit: lb and kg to the tenth (1 lb = 0.45359237 kg, exact)."""
-    lb, kg = f"{lb_from_newtons(pull.value):.1f} lb", f"{kg_from_newtons(pull.value):.1f} kg"
-    said = pull.text if not bare_unit(pull.unit).startswith("n") else kg
-    return said, lb if bare_unit(pull.unit).startswith("kg") else kg
+def in_both_units(pull: Quantity, shop: str = "") -> tuple[str, str]:
+    """A tension in the ``shop``'s unit, else as it was said, and in the other unit: lb and kg to the tenth (1 lb =
+    0.45359237 kg, exact)."""
+    both = {"lb": f"{lb_from_newtons(pull.value):.1f} lb", "kg": f"{kg_from_newtons(pull.value):.1f} kg"}
+    said = "lb" if bare_unit(pull.unit).startswith("lb") else "kg"
+    first = shop or said
+    other = "kg" if first == "lb" else "lb"
+    as_said = first == said and bare_unit(pull.unit)[:2] in both
+    return pull.text if as_said else both[first], both[other]
 
 
-def _pulls(strings: Stringing, names: Catalogue) -> Iterator[PullLine]:
+def _pulls(strings: Stringing, names: Catalogue, unit: str) -> Iterator[PullLine]:
     mains, crosses = strings.both
     if mains.string == crosses.string and abs(mains.tension.value - crosses.tension.value) < 1e-6:
-        yield _pull("", mains, names)
+        yield _pull("", mains, names, unit)
         return
-    yield _pull("Mains", mains, names)
-    yield _pull("Crosses", crosses, names)
+    yield _pull("Mains", mains, names, unit)
+    yield _pull("Crosses", crosses, names, unit)
 
 
-def _pull(side: str, strung: Strung, names: Catalogue) -> PullLine:
+def _pull(side: str, strung: Strung, names: Catalogue, unit: str) -> PullLine:
     known = names.get(strung.string)
-    said, other = in_both_units(strung.tension)
+    said, other = in_both_units(strung.tension, unit)
     stretch = f", pre-stretch {strung.prestretch.text}" if strung.prestretch else ""
     return PullLine(side, said, other, f"{known.name if known else strung.string}{stretch}")

@@ -8,8 +8,9 @@ from printread import codes, overlaps, pages, text
 
 from passport.acts.frames.log import called
 from passport.acts.picking import matching
+from passport.records.schema.quantities import TENSION, parse
 from passport.render.sheets.label import MARGIN, MORE, SIZES, SMALLEST, label_pdf
-from passport.workshop.orders.label import IntakeLabel, PullLine, intake_label
+from passport.workshop.orders.label import IntakeLabel, PullLine, in_both_units, intake_label
 
 PT_PER_MM = 72 / 25.4
 LONG = IntakeLabel(
@@ -76,6 +77,21 @@ def test_both_units_stand_beside_each_other(waiting):
         "for Tue 24 Nov",
     ):
         assert part in said
+
+
+@pytest.mark.parametrize(
+    ("text", "shop", "shown"),
+    [
+        ("52 lb", "", ("52 lb", "23.6 kg")),  # 52 × 0.45359237 = 23.587
+        ("24.5 kg", "lb", ("54.0 lb", "24.5 kg")),
+        ("52 lbs", "kg", ("23.6 kg", "52.0 lb")),
+        ("240 N", "", ("24.5 kg", "54.0 lb")),  # 240 / 9.80665 = 24.473, / 4.4482216 = 53.954
+        ("24.5 kgf", "kg", ("24.5 kgf", "54.0 lb")),
+    ],
+)
+def test_the_shops_unit_comes_first(text, shop, shown):
+    """As it was said, or in the unit that the shop shows first; the other one beside it."""
+    assert in_both_units(parse(text, TENSION), shop) == shown
 
 
 def test_what_nobody_said_is_not_on_it():

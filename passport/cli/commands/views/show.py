@@ -10,8 +10,8 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from passport.acts.frames.log import called
 from passport.acts.picking import owners, pick
+from passport.cli.counter.ordershow import order_shown
 from passport.cli.shared.common import FOLDER, report, today
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.records.checks import references
@@ -24,7 +24,7 @@ from passport.render.theme.wording import handle
 from passport.workshop.facts.facts import FrameFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
 from passport.workshop.facts.standing import Standing, Tone, standing
 from passport.workshop.gathering.gather import Gatherer
-from passport.workshop.orders.wanted import differences, ordered_lines
+from passport.workshop.orders.rack import as_wanted
 from passport.workshop.strings.string_course import string_course
 
 CAUTIONS = (
@@ -91,7 +91,13 @@ def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text 
     state = standing(facts, today())
     said = "" if state.state == "strung" and not facts.is_fact("status") else f", {_state(facts, state)}"
     yield Text(f"{facts.maker} {facts.model}, {facts.sport}{grip}{serial}{said}\n", style=_STYLES[state.tone])
-    yield from _ordered(records, record)
+    yield from order_shown(records, record)
+    if record.order and record.order.strings:
+        wanted = Gatherer(as_wanted(records, today())).recipe(facts.name)
+        assert wanted.stringing, "what is wanted stands in the place of the last stringing"
+        yield Text("Wanted", style="bold underline")
+        yield from _stringing(wanted, wanted.stringing, done=False)
+        yield Text("In it now" if facts.stringing else "", style="bold underline")
     if facts.stringing:
         yield from _stringing(facts, facts.stringing)
     else:
@@ -116,37 +122,8 @@ def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text 
     yield Text("\n" + "\n".join(_cautions(facts)), style="yellow")
 
 
-def _ordered(records: Content, record: Frame) -> Iterator[Text]:
-    """What is wanted of a frame that waits, large before all else; and what the last job did otherwise than was wanted."""
-    names = called(records)
-    if record.waiting:
-        first, *rest = ordered_lines(record.waiting, names)
-        late = record.waiting.promised is not None and record.waiting.promised < today()
-        yield Text(f"{'LATE. ' if late else ''}{first}", style="bold red" if late else "bold")
-        yield Text("\n".join(rest) + "\n" if rest else "")
-    yield from _gone_home(record)
-    last = next((job for job in reversed(record.jobs) if job.order), None)
-    otherwise = differences(last.order, last, names) if last and last.order else []
-    if last and otherwise:
-        yield Text(f"On {last.date.isoformat()} it was done otherwise than ordered:", style="yellow")
-        yield Text("\n".join(f"  {line}" for line in otherwise) + "\n")
-
-
-def _gone_home(record: Frame) -> Iterator[Text]:
-    """That a frame waits to be collected, how it was handed back last, and what is owed for it."""
-    done = next((job for job in reversed(record.jobs) if job.order or job.handed), None)
-    if done and done.to_collect and not record.waiting:
-        yield Text(f"Done {done.date.isoformat()}, waits to be collected.\n", style="bold")
-    elif done and done.handed:
-        h = done.handed
-        said = [f"Handed back {h.date.isoformat() if h.date else ''}".rstrip(), *([f"to {h.to}"] if h.to else [])]
-        yield Text(f"{' '.join(said)}.{f' Paid: {h.paid}.' if h.paid else ''}\n")
-    for job in record.jobs:
-        if job.handed and job.handed.owed:
-            yield Text(f"Owed for {job.date.isoformat()}: {job.handed.owed}\n", style="yellow")
-
-
-def _stringing(facts: FrameFacts, s: StringingFacts) -> Iterator[Text | Table]:
+def _stringing(facts: FrameFacts, s: StringingFacts, *, done: bool = True) -> Iterator[Text | Table]:
+    """A recipe; one that is not ``done`` was strung on no day yet."""
     table = Table(box=None, pad_edge=False, show_header=False)
     for name, part in (("Mains", s.mains), ("Crosses", s.crosses)):
         table.add_row(Text(name, style="bold"), _both(part), f"{part.maker} {part.name}", _handling(part))
@@ -168,9 +145,9 @@ def _stringing(facts: FrameFacts, s: StringingFacts) -> Iterator[Text | Table]:
         *([f"Tie-offs {bed_words.by_maker(s, 'tie_offs', f)}"] if s.tie_offs else []),
         *_cut(facts),
         *([f"Stencil {s.stencil}, {s.ink}"] if s.stencil else []),
-        f"Strung {s.date.isoformat()}",
+        *([f"Strung {s.date.isoformat()}"] if done else []),
     ]
-    if s.fingerprint:
+    if s.fingerprint and done:
         lines.append(f"Fresh: {'; '.join(t for t in (bed_words.fingerprint(s, f), bed_words.read_with(s, f)) if t)}")
     rings = [f"{r.amount:g} {r.unit}" + (f" after {_age(r.age)}" if r.age is not None else "") for r in s.readings]
     yield Text("\n".join([*lines, *([f"Reader {'; '.join(rings)}"] if rings else [])]) + "\n")

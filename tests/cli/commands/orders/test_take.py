@@ -108,6 +108,7 @@ def test_a_cracked_frame_is_not_strung(content):
     found = take(content, NUMBER, "--asked", "look it over", "--condition", "crack found at 3 o'clock")
     assert found.exit_code == 0
     assert frame(content).order.condition.crack_at == "3 o'clock"
+    assert "--set status=broken" in found.stdout
     refused(passport("log", content, NUMBER, "--again", "--no-build"), "crack was found", "must not be strung")
     again = take(content, NUMBER, "--condition", "crack none", "--again")
     assert again.exit_code == 0
@@ -344,7 +345,10 @@ def test_show_has_the_order_on_top(content):
     ordered(content)
     lines = passport("show", content, NUMBER).stdout.splitlines()
     place = next(i for i, line in enumerate(lines) if line.startswith("Ordered: restring, Reed at 25 kg"))
-    assert place < next(i for i, line in enumerate(lines) if line.startswith("Mains"))
+    mains = [(i, line) for i, line in enumerate(lines) if line.startswith("Mains  ")]
+    assert place < mains[0][0] and "25.0 kg" in mains[0][1] and "24.0 kg" in mains[1][1]
+    assert lines.index("Wanted") < mains[0][0] < lines.index("In it now") < mains[1][0]
+    assert sum(line.startswith("Strung ") for line in lines) == 1
     assert "Seen: old strings read 541 Hz" in lines
     passport("log", content, NUMBER, "--ordered", "--tension", "24 kg", "--no-build")
     shown = passport("show", content, NUMBER).stdout

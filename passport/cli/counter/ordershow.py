@@ -1,0 +1,41 @@
+"""Where a frame stands at the counter, in words: what is wanted of it, whether it was collected, what is owed."""
+
+from collections.abc import Iterator
+
+from rich.text import Text
+
+from passport.acts.clock import today
+from passport.acts.frames.log import called
+from passport.records.load import Content
+from passport.records.schema.frame import Frame
+from passport.workshop.orders.wanted import differences, ordered_lines
+
+
+def order_shown(records: Content, record: Frame) -> Iterator[Text]:
+    """What is wanted of a frame that waits, large before all else; and what the last job did otherwise than was wanted."""
+    names = called(records)
+    if record.waiting:
+        first, *rest = ordered_lines(record.waiting, names)
+        late = record.waiting.promised is not None and record.waiting.promised < today()
+        yield Text(f"{'LATE. ' if late else ''}{first}", style="bold red" if late else "bold")
+        yield Text("\n".join(rest) + "\n" if rest else "")
+    yield from _gone_home(record)
+    last = next((job for job in reversed(record.jobs) if job.order), None)
+    otherwise = differences(last.order, last, names) if last and last.order else []
+    if last and otherwise:
+        yield Text(f"On {last.date.isoformat()} it was done otherwise than ordered:", style="yellow")
+        yield Text("\n".join(f"  {line}" for line in otherwise) + "\n")
+
+
+def _gone_home(record: Frame) -> Iterator[Text]:
+    """That a frame waits to be collected, how it was handed back last, and what is owed for it."""
+    done = next((job for job in reversed(record.jobs) if job.order or job.handed), None)
+    if done and done.to_collect and not record.waiting:
+        yield Text(f"Done {done.date.isoformat()}, waits to be collected.\n", style="bold")
+    elif done and done.handed:
+        h = done.handed
+        said = [f"Handed back {h.date.isoformat() if h.date else ''}".rstrip(), *([f"to {h.to}"] if h.to else [])]
+        yield Text(f"{' '.join(said)}.{f' Paid: {h.paid}.' if h.paid else ''}\n")
+    for job in record.jobs:
+        if job.handed and job.handed.owed:
+            yield Text(f"Owed for {job.date.isoformat()}: {job.handed.owed}\n", style="yellow")
