@@ -2,6 +2,8 @@
 
 import io
 import json
+import re
+import shutil
 from datetime import date
 
 import page as validation
@@ -163,3 +165,17 @@ def test_the_page_replaces_no_file_but_a_pdf(tmp_path):
     assert mine.read_text() == "a year's work"
     for _ in range(2):
         assert passport("day", content, "--out", tmp_path / "day.pdf").exit_code == 0
+
+
+def test_the_page_says_what_the_stock_cannot_serve(tmp_path, demo_content):
+    """With 5 m of a string by the book and more needed, the page and the terminal say so; the rest is as without a book."""
+    shutil.copytree(demo_content.root, tmp_path / "content")
+    lot = "reel: {of: hobnail-115, counted: {date: 2026-11-20, amount: 5 m}}\n"
+    (tmp_path / "content/catalogue/stock.yaml").write_text(lot, encoding="utf-8")
+    said = passport("day", tmp_path / "content", "--out", tmp_path / "day.pdf")
+    assert said.exit_code == 0, said.output
+    assert re.search(
+        r"^Wrensall Hobnail 1.15, reel: 8\.\d ± 0\.\d m for 1 frame, ONLY 5.0 m left by the book$", said.stdout, re.M
+    )
+    text = PdfReader(tmp_path / "day.pdf").pages[0].extract_text()
+    assert "ONLY 5.0 m left by the book" in " ".join(text.split())

@@ -20,6 +20,7 @@ from passport.records.schema.frame import Order, Stringing
 from passport.records.transaction import atomic
 from passport.render.print.pdf import NoPango
 from passport.render.sheets.day import DueLine, Racked, day_pdf, metres
+from passport.render.theme.formats import KEEP
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.orders.needs import StringNeed, string_needs, with_stock
 from passport.workshop.orders.rack import Done, Waiting, as_wanted, rack, to_collect
@@ -79,7 +80,7 @@ def command(content: Path, frames: tuple[str, ...], within: int, out: Path | Non
     for one in chosen:
         click.echo(click.style(_line(one, called(records)), bold=bool(one.late)))
     for need in needs:
-        click.echo(f"{need.string}{f', {need.supply}' if need.supply else ''}: {metres(need)}")
+        click.echo(f"{need.string}{f', {need.supply}' if need.supply else ''}: {metres(need)}".replace(KEEP, " "))
     late = sum(bool(one.late) for one in chosen)
     said = f", {late} late" if late else ""
     click.echo(f"{target}: {len(chosen)} on the rack{said}. Private: it holds contact data.")
