@@ -18,6 +18,7 @@ from passport.records.load import Content
 from passport.records.schema.frame import Frame
 from passport.records.transaction import atomic, history, private
 from passport.records.transaction.journal import Wanted
+from passport.records.yaml import nested
 from passport.records.yaml.edit import without
 
 KEPT = "retention.json"
@@ -87,9 +88,12 @@ def clear(base: Base, one: Unneeded, say: Callable[[str], None]) -> None:
         telling = {text for text in (contact.email, contact.phone, contact.address) if text}
     else:
         for frame, entry in base.records.frames.items():
-            if entry.record.photo == name:
-                path = f"players/{frame}.yaml"
-                files[path] = without(base.text(path) or "", "photo").encode("utf-8")
+            path = f"players/{frame}.yaml"
+            places = list(_named_at(entry.record, name))
+            text = (base.text(path) or "") if places else ""
+            for place in places:
+                text = nested.without_at(text, place)
+            files |= {path: text.encode("utf-8")} if places else {}
         files[f"photos/{name}"] = None
         telling = {f"photos/{name}"}
     with held(root, "passport retention", say):
@@ -97,6 +101,17 @@ def clear(base: Base, one: Unneeded, say: Callable[[str], None]) -> None:
         with writing(f"'{private.folder_of(root)}'"):
             history.purge(root, lambda data: any(text.encode() in data for text in telling))
         commit(root, Wanted("passport retention", f"{kind.capitalize()} cleared", files, keep=False), say)
+
+
+def _named_at(frame: Frame, photo: str) -> Iterator[nested.Path]:
+    """Where a frame's record names a photo, the last place first, so that the others stay where they are."""
+    for i, job in reversed(list(enumerate(frame.jobs))):
+        if job.order and job.order.condition.photo == photo:
+            yield "jobs", i, "order", "condition", "photo"
+    if frame.order and frame.order.condition.photo == photo:
+        yield "order", "condition", "photo"
+    if frame.photo == photo:
+        yield ("photo",)
 
 
 def keep(root: Path, one: Unneeded) -> None:

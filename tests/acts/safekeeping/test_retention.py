@@ -76,6 +76,22 @@ def test_what_is_cleared_is_gone_for_good(content):
     assert passport("retention", content, "--clear", "contact:bo").exit_code == 2
 
 
+def test_a_photo_of_a_condition_is_cleared_where_it_is_named(content):
+    """A photo that the order of a retired frame names, and its job, goes from both, and the records stay sound."""
+    path = content / "players/ada/done.yaml"
+    order = "{asked: a look, condition: {crack: none, photo: done.jpg}}"
+    job = f"jobs:\n  - {{date: 2020-02-01, note: Looked over, order: {order}, handed: {{date: 2020-02-02}}}}\n"
+    path.write_text(path.read_text(encoding="utf-8") + job, encoding="utf-8")
+    assert "photo:done.jpg" in names(content)
+    assert passport("retention", content, "--clear", "photo:done.jpg").exit_code == 0
+    records, _ = load(content)
+    frame = records.frames["ada/done"].record
+    assert list(frame.photos()) == []
+    assert (frame.jobs[0].order.condition.crack, frame.jobs[0].order.asked) == ("none", "a look")
+    assert not (content / "photos/done.jpg").exists()
+    assert passport("check", content).exit_code == 0
+
+
 def test_what_is_kept_is_not_asked_about_for_a_year(content):
     """After a year it is asked again."""
     assert passport("retention", content, "--keep", "contact:bo").exit_code == 0
