@@ -204,7 +204,7 @@ class Workshop(Record):
     """The whole of workshop.yaml. ``format`` is the form of all records of the folder; ``show_checks`` has the home page
     say when each instrument was last checked.
 
-    ``commit_changes`` says that a content folder under git gets one commit for each change that a command writes.
+    ``label_roll`` is the roll in the label printer. ``commit_changes`` says that a content folder under git gets one commit for each change that a command writes.
     """
 
     format: Public[Annotated[int, Field(ge=1, le=FORMAT)]] = 1
@@ -222,5 +222,6 @@ class Workshop(Record):
     instruments: Public[Annotated[tuple[Instrument, ...], OneOrMore]] = ()
     show_checks: Public[bool] = False
     look: Public[Look] = Look()
+    label_roll: Public[Literal["62 mm", "29 mm"] | None] = None
     commit_changes: Public[bool] = False
     private_note: Private[Text] = ""

@@ -3,6 +3,7 @@
 from datetime import date
 
 import pytest
+import smallshop
 from commandline import passport
 from printread import codes, overlaps, pages, text
 
@@ -97,6 +98,23 @@ def test_the_shops_unit_comes_first(text, shop, shown):
 def test_what_nobody_said_is_not_on_it():
     """Without a promise, an owner's wish or a recipe the label says number, name and label alone."""
     assert text(label_pdf([BARE], "62"), 0) == "1042-9 Ann “I”"
+
+
+def test_the_roll_of_the_shop_is_the_usual_one(tmp_path):
+    """``label_roll`` in workshop.yaml says which roll is in the printer; taking a frame in writes its label at once."""
+    shop = smallshop.FILES["workshop.yaml"] + "label_roll: 29 mm\n"
+    content = smallshop.write(tmp_path / "content", {"workshop.yaml": shop})
+    number = smallshop.NUMBERS["main"]
+    result = passport("take", content, number, "--again", "--label")
+    assert result.exit_code == 0, result.output
+    path = tmp_path / f"bench/label-{number}.pdf"
+    (page,) = pages(path.read_bytes())
+    assert (round(page.width / PT_PER_MM), round(page.height / PT_PER_MM)) == (90, 29)
+    passport("label", content, number, "--roll", "62")
+    (page,) = pages(path.read_bytes())
+    assert round(page.width / PT_PER_MM) == 62
+    assert passport("erase", content, "ada", "--yes").exit_code == 0
+    assert not path.exists()
 
 
 def test_the_command_writes_them_beside_the_content(demo_content, tmp_path):

@@ -26,10 +26,12 @@ from passport.workshop.orders.label import intake_label
 @click.argument("frames", nargs=-1, metavar="[NUMBER-OR-NAME] …")
 @click.option("--rack", is_flag=True, help="Of every frame that waits.")
 @click.option(
-    "--roll", type=click.Choice(["62", "29"]), default="62", show_default=True, help="The roll's width in mm."
+    "--roll",
+    type=click.Choice(["62", "29"]),
+    help="The roll's width in mm; that of workshop.yaml ('label_roll'), or 62, unless said.",
 )
 @click.option("--out", type=FOLDER, help="The file to write; by default bench/label-NUMBER.pdf beside CONTENT.")
-def command(content: Path, frames: tuple[str, ...], rack: bool, roll: Roll, out: Path | None) -> None:
+def command(content: Path, frames: tuple[str, ...], rack: bool, roll: Roll | None, out: Path | None) -> None:
     """Print the label that hangs on a racquet while it waits: number, player, promised day, recipe, code.
 
     One label a page, 62 × 62 mm across a roll of 62 mm, or 90 × 29 mm along one of 29 mm. A hand scanner that reads the
@@ -43,7 +45,12 @@ def command(content: Path, frames: tuple[str, ...], rack: bool, roll: Roll, out:
         raise click.ClickException(none) if rack else click.UsageError(none)
     target = out or label_file(content, chosen, rack=rack)
     refuse_place(target, "--out", content)
-    write_labels(records, chosen, roll, target)
+    write_labels(records, chosen, roll or roll_of(records), target)
+
+
+def roll_of(records: Content) -> Roll:
+    """The roll in the shop's label printer; 62 mm where nobody says."""
+    return "29" if records.workshop and records.workshop.record.label_roll == "29 mm" else "62"
 
 
 def write_labels(records: Content, entries: Sequence[Entry[Frame]], roll: Roll, target: Path) -> None:

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
@@ -23,9 +23,6 @@ from passport.workshop.entry.bare import with_units
 from passport.workshop.entry.job_from_text import Said
 from passport.workshop.entry.order_from_text import condition_of, looked_at
 from passport.workshop.entry.phrases import Unclear
-
-if TYPE_CHECKING:
-    from passport.render.sheets.label import Roll
 
 _EXAMPLE = 'passport take content_demo 1042-9 --tension "2 lb looser" --promised friday --condition "crack none"'
 
@@ -77,7 +74,7 @@ _EXAMPLE = 'passport take content_demo 1042-9 --tension "2 lb looser" --promised
 @click.option("--decided", metavar="TEXT", help="What the player wanted then.")
 @click.option("--no-strings", is_flag=True, help="It waits already, and is not to be strung any more.")
 @click.option("--withdraw", is_flag=True, help="Nothing is wanted any more: the frame goes home as it came.")
-@click.option("--label", "roll", type=click.Choice(["62", "29"]), help="Write its label too, for a roll of so many mm.")
+@click.option("--label", "labelled", is_flag=True, help="Write its label too.")
 @click.option("--dry-run", is_flag=True, help="Show what would be written, and stop.")
 @click.option("--yes", is_flag=True, help="Ask nothing: write it, warnings or not, but for what is probably a slip.")
 @click.option("--sure", is_flag=True, help="It is no slip: a value far from what is usual, which the order notes.")
@@ -91,7 +88,7 @@ def command(
     decided: str | None,
     no_strings: bool,
     withdraw: bool,
-    roll: "Roll | None",
+    labelled: bool,
     dry_run: bool,
     yes: bool,
     sure: bool,
@@ -131,7 +128,7 @@ def command(
         raise click.UsageError(do)
     if after is not None:
         click.echo(f"Written to {content / path_of(entry.name)}.")
-        _label(after, entry.name, roll)
+        _label(after, entry.name, wanted=labelled)
 
 
 def _talked(content: Path, base: Base, entry: Entry[Frame], options: Options) -> Content | None:
@@ -166,15 +163,19 @@ def _written(
     return carry_out(content, "passport take", make, options, base)
 
 
-def _label(records: Content, name: str, roll: "Roll | None") -> None:
+def _label(records: Content, name: str, *, wanted: bool) -> None:
     """Write the label of what was taken, or say how."""
     entry, content = records.frames[name], records.root
-    if roll is None:
+    if not wanted:
         click.echo(f"Its label: passport label {content} {entry.record.number or name}")
         return
-    from passport.cli.commands.orders.label import label_file, write_labels  # WeasyPrint takes a second to import
+    from passport.cli.commands.orders.label import (  # WeasyPrint takes a second to import
+        label_file,
+        roll_of,
+        write_labels,
+    )
 
-    write_labels(records, [entry], roll, label_file(content, [entry]))
+    write_labels(records, [entry], roll_of(records), label_file(content, [entry]))
 
 
 def _looked(condition: tuple[str, ...]) -> dict[str, str]:
