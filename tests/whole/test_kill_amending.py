@@ -71,6 +71,30 @@ def test_correct_before_each_step(tmp_path, counted):
     counted(f"correct: {killed.said(steps)}, 0 broken")
 
 
+def test_two_frames_handed_back_before_each_step(tmp_path, counted):
+    """Both frames are handed back or neither is, once the next command has run, and undo brings both back."""
+    twin = "players/ada/twin.yaml"
+    handed = ("handover", "{content}", "ada/main", "ada/twin", "--to", "her brother", "--paid", "£50", "--yes")
+    seen = set()
+
+    def check(content, finished):
+        assert passport("lost", content, "bo/only", "--yes").exit_code == 0  # ends what was begun
+        done = ["her brother" in text_of(content, name) for name in (MAIN, twin)]
+        assert done[0] is done[1]
+        assert done[0] or not finished
+        seen.add(done[0])
+        assert others_stand(content, MAIN, twin, "players/bo/only.yaml")
+        assert sound(content)
+        if done[0]:
+            assert passport("undo", content, "--change", "1", "--yes").exit_code == 0
+        assert [text_of(content, name) for name in (MAIN, twin)] == [smallshop.FILES[name] for name in (MAIN, twin)]
+
+    steps = ends(smallshop.write, handed, tmp_path, check)
+    assert seen == {True, False}
+    assert steps >= 4
+    counted(f"handover: {killed.said(steps)}, 0 broken")
+
+
 def test_undo_before_each_step(tmp_path, counted):
     """The change stands or is taken back; a second undo takes the first one back and nothing else."""
 

@@ -7,6 +7,7 @@ import click
 
 from passport.acts.change import Base
 from passport.acts.picking import matching, owners, pick
+from passport.acts.refused import Refused
 from passport.cli.shared.change import base_of
 from passport.cli.shared.dialogue import at_terminal, choose
 from passport.records.load import Content, Entry
@@ -31,7 +32,10 @@ def frame_meant(content: Path, said: str) -> tuple[Base, Entry[Frame]]:
     if frames:
         names = ", ".join(f"{e.record.number or e.name} {e.record.label}" for e in frames)
         raise click.ClickException(f"'{said}' has several frames in play: {names}. Name one of them.")
-    return base, pick(base.records, said)
+    try:
+        return base, pick(base.records, said)
+    except Refused as refused:
+        raise Refused(f"{refused}\n  Somebody new, or a new frame: passport walk-in {content}") from None
 
 
 def frames_of_player(records: Content, said: str) -> Sequence[Entry[Frame]]:

@@ -15,7 +15,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict
 
 from passport.records.schema.base import Text, refuse
 from passport.workshop.entry.job_from_text import FIELDS, Said
-from passport.workshop.entry.phrases import Unclear
+from passport.workshop.entry.phrases import Unclear, is_change
 
 LARGEST = 20_000_000
 LISTED = ("fit", "remove", "repair")
@@ -202,6 +202,8 @@ def _said(wanted: TableMap, cell: Callable[[str], str]) -> Iterator[tuple[str, s
         unit = wanted.unit(name)
         if unit and _FIGURE.fullmatch(text):
             text = f"{text.replace(',', '.')} {unit}"
+        if is_change(text) and name.endswith("tension"):  # said over a counter; in a table it is more likely a slip
+            raise Unclear(f"'{text[:40]}' is no tension but what one changes by. Write the tension itself.")
         if text and name in LISTED:
             yield name, [part.strip() for part in text.split(";") if part.strip()]
         elif text:

@@ -115,6 +115,12 @@ def test_a_row_that_does_not_fit(line, problem):
     assert (found[1].number, found[1].frame, found[1].problem) == (3, "2", "")
 
 
+@pytest.mark.parametrize("text", ["-2", "-2 kg", "1 kg looser"])
+def test_a_change_of_tension_is_no_tension_of_a_table(text):
+    """What is understood over a counter is more likely a slip in a table, and is never taken for one."""
+    assert "is no tension but what one changes by" in only(f"1042-9;06.02.2024;DP 125;{text};;;").problem
+
+
 def test_rows_are_counted_as_a_spreadsheet_counts():
     """Empty rows are passed over but counted, short ones are filled up, a cell of several lines is one row."""
     found = rows(f'{HEAD}\n;;;\n1;06.02.2024;;;;;"a\nb"\n\n2;06.02.2024;;24\n')

@@ -32,7 +32,7 @@ _STRINGS = (
     ("string", "TEXT", "The string of mains and crosses: its name in the catalogue, or as on the packet."),
     ("mains", "TEXT", "The string of the mains alone."),
     ("crosses", "TEXT", "The string of the crosses alone; another one than the mains makes two pieces."),
-    ("tension", "TENSION", "Both tensions: '52 lb', or '52/50 lb' for mains/crosses."),
+    ("tension", "TENSION", "'52 lb', '52/50 lb' for mains/crosses, or what it changes by: '2 lb looser'."),
     ("mains-tension", "TENSION", "The tension of the mains alone."),
     ("crosses-tension", "TENSION", "The tension of the crosses alone."),
     ("gauge", "GAUGE", "Where it differs from the catalogue's: '1.25 mm'."),
