@@ -1,7 +1,9 @@
 """``passport stock`` and what a job, taken back, does to it."""
 
 import json
+import re
 
+import pytest
 import smallshop
 from commandline import passport
 
@@ -57,3 +59,18 @@ def test_an_order_is_held_against_the_stock(tmp_path):
     content = smallshop.write(tmp_path / "content", {"catalogue/stock.yaml": REEL.replace("200 m", "4 m")})
     said = passport("take", content, "ada/twin", "--again", "--dry-run").output
     assert "Not enough in stock: Reed, 4.0 m by the book, and " in said
+
+
+def test_what_other_players_took_counts(tmp_path):
+    """What a job says is left is what the whole book has: jobs of players whose records it did not need count as well."""
+    only = "model: larch-98\nlabel: Only\njobs:\n"
+    only += "  - {date: 2026-10-05, strings: {mains: {string: reed-125, tension: 52 lb, batch: 'B1'}}}\n"
+    changes = {"catalogue/stock.yaml": REEL, "players/bo/only.yaml": only}
+    content = smallshop.write(tmp_path / "content", changes)
+    assert 188 < _left(content) < 191
+    said = passport(
+        "log", content, "ada/twin", "--again", "--batch", "B1", "--date", "2026-11-20", "--no-build", "--yes"
+    )
+    told = re.search(r"B1: ([0-9.]+) m .*left after this", said.output)
+    assert told
+    assert float(told[1]) == pytest.approx(_left(content), abs=0.06)
