@@ -9,12 +9,14 @@ import stringnets
 from scipy.integrate import quad
 from scipy.optimize import brentq
 from scipy.special import gamma, jn_zeros
+from test_ref_zones import ZONES
 
 from passport.physics.geometry import RacquetShape
 from passport.physics.head.membrane import smooth
 from passport.physics.head.outline import EGG, ELLIPSE, ROUNDER, SQUARER, TEARDROP, HeadOutline
 from passport.physics.moments import Moments
 from passport.physics.stringbed import NET_U, StringBed, ellipse_wavenumber
+from passport.physics.stringing.zones import UNEVEN_U, even_pull, pulls_of
 
 FORMS = {"ellipse": ELLIPSE, "rounder": ROUNDER, "squarer": SQUARER, "egg": EGG, "teardrop": TEARDROP}
 TENNIS = RacquetShape(685.8, 330, 246, 12, 180, 32, "open", 16, 19, 12, 13.5)
@@ -169,3 +171,23 @@ def test_moving_the_outline_moves_the_area_by_as_much():
         assert more.head_area / shape.head_area == pytest.approx(1.02, abs=1e-9)
         assert more.outline.widest[1] == pytest.approx(1, abs=1e-3)
         assert replace(more, outline=shape.outline) == shape
+
+
+@pytest.mark.parametrize("zones", ZONES)
+@pytest.mark.parametrize("name", SHAPES)
+def test_zones_change_the_pitch_on_any_outline(name, zones):
+    """Pulled by zone, a teardrop with its fan and a squarer head change their pitch as their single strings do, each with
+    its own pull, within the stated share of the change."""
+    shape = SHAPES[name]
+    half, crosses = range(1, shape.mains // 2 + 1), range(1, shape.crosses + 1)
+    mains, across = (
+        pulls_of(ZONES[zones], of, n, order) for of, n, order in (("mains", 220.0, half), ("crosses", 200.0, crosses))
+    )
+    plain = stringnets.judged(shape, (1.5, 1.5), (220, 200))
+    apart = ([mains[n] for n in (*reversed(half), *half)], [across[n] for n in reversed(crosses)])
+    change = stringnets.net_frequency(replace(plain, pulls=apart)) / stringnets.net_frequency(plain) - 1
+    bed, even = StringBed.of(shape, 1.5, 1.5), (even_pull(shape, "mains", mains), even_pull(shape, "crosses", across))
+    as_even, of_mains, of_crosses = (
+        bed.frequency(*pair) / bed.frequency(220, 200) - 1 for pair in (even, (even[0], 200), (220, even[1]))
+    )
+    assert as_even == pytest.approx(change, abs=UNEVEN_U * (abs(of_mains) + abs(of_crosses)))

@@ -24,7 +24,8 @@ PARTS = 3
 @dataclass(frozen=True)
 class Bed:
     """A bed in mm, N and g/m: ``half_width`` over the share of the length, spacing of the mains at the throat's and at the
-    tip's end, place of each cross from the middle of the head."""
+    tip's end, place of each cross from the middle of the head. ``pulls`` are those of single strings, of mains from the left
+    and crosses from the throat, where they differ."""
 
     length: float
     half_width: Callable[[float], float]
@@ -34,6 +35,7 @@ class Bed:
     step: float
     density: tuple[float, float]
     tension: tuple[float, float]
+    pulls: tuple[Sequence[float], Sequence[float]] = ((), ())
 
     def main_y(self, i: int, x: float) -> float:
         """Where a main lies ``x`` mm from the middle of the head."""
@@ -153,7 +155,7 @@ class _Strings:
             ends.append(self._end((back, bed.main_y(i, back)), (x, bed.main_y(i, x))))
         ties = [(x, j) for j, x in enumerate(bed.crosses) if ends[0][0] < x < ends[1][0]]
         stops = [(ends[0], -1), *(((x, bed.main_y(i, x)), self._node(i, j)) for x, j in ties), (ends[1], -1)]
-        self._string(stops, 0)
+        self._string(stops, 0, i)
 
     def cross(self, j: int) -> None:
         """One cross, tied to the mains that it meets inside."""
@@ -163,7 +165,7 @@ class _Strings:
             return
         ties = [(bed.main_y(i, x), i) for i in range(bed.mains) if (i, j) in self.nodes]
         stops = [((x, -half), -1), *(((x, y), self._node(i, j)) for y, i in ties), ((x, half), -1)]
-        self._string(stops, 1)
+        self._string(stops, 1, j)
 
     def _node(self, i: int, j: int) -> int:
         if (i, j) not in self.nodes:
@@ -174,12 +176,13 @@ class _Strings:
         self.count += 1
         return self.count - 1
 
-    def _string(self, stops: list[tuple[tuple[float, float], int]], of: int) -> None:
+    def _string(self, stops: list[tuple[tuple[float, float], int]], of: int, number: int) -> None:
+        tension = self.bed.pulls[of][number] if self.bed.pulls[of] else self.bed.tension[of]
         for (one, a), (other, b) in itertools.pairwise(stops):
             run = math.dist(one, other) / 1000 / PARTS
             chain = [a, *(self._new() for _ in range(PARTS - 1)), b]
             for p, q in itertools.pairwise(chain):
-                pull, heavy = self.bed.tension[of] / run, self.bed.density[of] / 1000 * run / 6
+                pull, heavy = tension / run, self.bed.density[of] / 1000 * run / 6
                 for r, s, k, m in (
                     (p, p, pull, 2 * heavy),
                     (q, q, pull, 2 * heavy),

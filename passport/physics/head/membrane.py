@@ -7,8 +7,8 @@ memory). Everything is symmetric in the long axis.
 In the coordinates X = ξ, Y = η/p(ξ) every outline is the unit disc, so the functions are (1 − X² − Y²)·Xⁱ·Y²ʲ for all of
 them. A smooth bed is integrated over the disc; of a net each string is integrated along itself, so that a head whose
 strings stop short of its rim, a fan, and mains or crosses that are few, all count as they are. What is left out of the net
-is that strings are straight between crossings, which for the lowest mode is less than 0.02 % (dispersion of a square net
-of strings: cos kₓs + cos kᵧs = 2 cos ωs√(μ/T)).
+is that strings bend at their crossings alone, most of all where the last ones are far from the rim: nets that are solved
+crossing by crossing ring up to 0.13 % lower.
 """
 
 import math

@@ -80,8 +80,9 @@ FORM: Final[Mapping[str, str]] = {
 }
 """How heads usually are; squash frames whose throat is closed by a bridge are eggs."""
 
-FORM_SPAN: Final = Typical(0.0, 0.04)
-"""How much of its area a head has more or less than the usual form of the sport."""
+FORM_SPAN: Final[Mapping[str, float]] = {"tennis": 0.03, "squash": 0.07, "badminton": 0.05, "racketball": 0.05}
+"""By how much of its area a head may have more or less than the usual form of the sport: squash has teardrops and eggs,
+badminton squarer heads and ellipses."""
 
 NAMED_U: Final = 0.012
 """Standard uncertainty of the area of a form that was named and not measured, as a share of it."""
@@ -138,7 +139,7 @@ def shape(
     outline = FORMS[form] if told.outline is None else told.outline
     outline_u = MEASURED_U if told.measured else NAMED_U if told.outline is not None and outline.profile else 0.0
     if told.outline is None and outline.profile:
-        assumed["outline"] = from_half_width(FORM_SPAN.half)
+        assumed["outline"] = from_half_width(FORM_SPAN[sport])
     if "head_length" not in found:
         aspect = ASPECT[sport]
         found["head_length"] = math.sqrt(4 * area / (math.pi * aspect.value * outline.fullness))
