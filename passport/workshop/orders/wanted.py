@@ -92,6 +92,16 @@ def condition_words(condition: Condition) -> list[str]:
     return said
 
 
+def findings(condition: Condition) -> list[str]:
+    """What was found not to be as it should, each in a few words; what was said of it is not among them."""
+    kept = {
+        name: value
+        for name in ("crack", "crack_at", "hoop", "grommets", "grommets_at", "bumper", "paint", "grip", "strings")
+        if (value := getattr(condition, name)) and value not in ("none", "clear", "sound", "whole")
+    }
+    return condition_words(Condition().model_copy(update=kept))
+
+
 def _strung_otherwise(wanted: Stringing, done: Stringing, names: Catalogue) -> Iterator[str]:
     for side, one, other in zip(("mains", "crosses"), wanted.both, done.both, strict=True):
         if one.string != other.string:

@@ -125,6 +125,8 @@ def test_the_command_lists_the_rack_by_its_promises(demo_content, tmp_path):
     assert said[-1].endswith("2 on the rack, 1 late. Private: it holds contact data.")
     text = PdfReader(tmp_path / "day.pdf").pages[0].extract_text()
     assert text.index("0967-1") < text.index("1108-5")
+    assert "grommets worn 9T 10T, bumper worn, strings broken." in " ".join(text.split())
+    assert "no crack" not in text and "grommets sound" not in text
     assert "Done, to be collected" in text and "1003-1 I, Sylvie" in text
     data = json.loads(passport("day", demo_content.root, "--json").stdout)
     assert [(one["number"], one["days_late"]) for one in data["rack"]] == [("0967-1", 1), ("1108-5", 0)]
@@ -174,6 +176,7 @@ def test_the_page_says_what_the_stock_cannot_serve(tmp_path, demo_content):
     (tmp_path / "content/catalogue/stock.yaml").write_text(lot, encoding="utf-8")
     said = passport("day", tmp_path / "content", "--out", tmp_path / "day.pdf")
     assert said.exit_code == 0, said.output
+    assert said.stderr.count("'passport check' shows it") == 1
     assert re.search(
         r"^Wrensall Hobnail 1.15, reel: 8\.\d ± 0\.\d m for 1 frame, ONLY 5.0 m left by the book$", said.stdout, re.M
     )

@@ -8,13 +8,14 @@ from typing import Any
 
 import click
 
+from passport.acts import reading
 from passport.acts.frames.due import due_in
 from passport.acts.frames.log import called
 from passport.acts.picking import pick
 from passport.acts.reading import SoundPart
 from passport.cli.commands.views.due import why
 from passport.cli.shared.bench_folder import bench_folder
-from passport.cli.shared.common import FOLDER, refuse_place, sound, sound_part, today, writing
+from passport.cli.shared.common import FOLDER, refuse_place, sound_part, today, writing
 from passport.records.load import Content
 from passport.records.schema.frame import Order, Stringing
 from passport.records.transaction import atomic
@@ -24,7 +25,7 @@ from passport.render.theme.formats import KEEP
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.orders.needs import StringNeed, string_needs, with_stock
 from passport.workshop.orders.rack import Done, Waiting, as_wanted, rack, to_collect
-from passport.workshop.orders.wanted import Catalogue, recipe_words, work_wanted
+from passport.workshop.orders.wanted import Catalogue, findings, recipe_words, work_wanted
 from passport.workshop.stockroom.supply import StockSupply
 
 
@@ -60,7 +61,7 @@ def command(content: Path, frames: tuple[str, ...], within: int, out: Path | Non
     gatherer = Gatherer(as_wanted(records, now), part.priors)
     needs = string_needs(gatherer.recipe(one.entry.name) for one in chosen if one.restrung)
     if records.lots:  # what is left hangs on every player's jobs
-        needs = with_stock(needs, StockSupply(sound(content) if part.known else records))
+        needs = with_stock(needs, StockSupply(reading.sound(content)[0] if part.known else records))
     done = to_collect(records)
     if as_json:
         click.echo(json.dumps(_data(records, chosen, needs, done), ensure_ascii=False, indent=2))
@@ -98,7 +99,12 @@ def _line(one: Waiting, names: Catalogue) -> str:
 def _racked(records: Content, gatherer: Gatherer, one: Waiting) -> Racked:
     entry, order, names = one.entry, one.order, called(records)
     player = records.players[entry.name.partition("/")[0]].record
-    know = " ".join(filter(None, (order.note, player.private_note, entry.record.private_note)))
+    seen = findings(order.condition)
+    know = " ".join(
+        filter(
+            None, (f"{', '.join(seen)}." if seen else "", order.note, player.private_note, entry.record.private_note)
+        )
+    )
     work = work_wanted(order.model_copy(update={"strings": None}), names)
     wants = "; ".join(filter(None, (order.asked, *work))) or "as before"
     last = next((job.strings for job in reversed(entry.record.jobs) if job.strings), None)
