@@ -83,7 +83,7 @@ def command(
     """
     told = SaidBefore({name: text for name, text in {"player": player, **said}.items() if text}, is_new)
     keys, last = FreshKeys(), site or SITE
-    known = Everybody(content, cuts=done)
+    known = Everybody(content)
     warn(unproven(known.base(), last))
     names: list[str] = []
     options = Options(yes, "Write this?" if at_terminal() else "", sure=sure)
