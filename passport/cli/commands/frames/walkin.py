@@ -118,3 +118,5 @@ def _say(records: Content, name: str) -> None:
     click.echo(f"{click.style(frame.number, bold=True)}  {frame.label}")
     if records.workshop:
         click.echo(f"Its page: {records.workshop.record.address}/{frame.key}/")
+    if frame.waiting:
+        click.echo(f"Its label: passport label {records.root} {frame.number}")
