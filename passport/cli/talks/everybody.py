@@ -9,7 +9,6 @@ from passport.acts.change import Base
 from passport.cli.shared.change import base_of
 from passport.publish.cache import frame_index
 from passport.records.ledger import ledger
-from passport.records.load import STOCK
 from passport.workshop.entry.recognising import called_player
 
 
@@ -18,14 +17,11 @@ class Everybody:
     """The players of a content folder by name, and the records of those who turn out to matter."""
 
     content: Path
-    cuts: bool = False
-    """Whether a job is to be recorded, for which string is cut."""
     _bases: dict[str, Base] = field(default_factory=dict)
 
     def base(self, player: str = "") -> Base:
-        """The records with those of one player, or of none; of all where there is a ledger to begin, or a reel whose rest
-        hangs on every frame. Raises Faulty."""
-        whole = not (self.content / ledger.FILE).is_file() or (self.cuts and (self.content / STOCK).is_file())
+        """The records with those of one player, or of none; of all where there is a ledger to begin. Raises Faulty."""
+        whole = not (self.content / ledger.FILE).is_file()
         key = "*" if whole else player
         if key not in self._bases:
             self._bases[key] = base_of(self.content, None if whole else {player} - {""})

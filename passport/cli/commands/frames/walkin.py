@@ -83,7 +83,7 @@ def command(
     """
     told = SaidBefore({name: text for name, text in {"player": player, **said}.items() if text}, is_new)
     keys, last = FreshKeys(), site or SITE
-    known = Everybody(content, cuts=done)
+    known = Everybody(content)
     warn(unproven(known.base(), last))
     names: list[str] = []
     options = Options(yes, "Write this?" if at_terminal() else "", sure=sure)
@@ -118,3 +118,5 @@ def _say(records: Content, name: str) -> None:
     click.echo(f"{click.style(frame.number, bold=True)}  {frame.label}")
     if records.workshop:
         click.echo(f"Its page: {records.workshop.record.address}/{frame.key}/")
+    if frame.waiting:
+        click.echo(f"Its label: passport label {records.root} {frame.number}")

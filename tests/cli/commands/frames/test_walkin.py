@@ -157,6 +157,7 @@ def test_what_is_wanted_is_the_order(content, typed):
     result = typed(*lines, options=())
     assert result.exit_code == 0, result.output
     frame = load(content)[0].frames["bo/second"].record
+    assert f"Its label: passport label {content} {frame.number}" in result.output
     order = frame.order
     assert order
     assert order.strings
