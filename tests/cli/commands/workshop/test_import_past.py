@@ -258,7 +258,7 @@ def test_units_that_nothing_tells_are_said_once(content):
         ('".": day first', '".": first', "no order of day and month"),
         ("tension: kg", "tension: stone", "no unit of a tension"),
         ("sheets:", "sheets: [", "yaml-syntax"),
-        ("decide: open", "decide: what", "no frame of the records"),
+        ("decide: open", "decide: what", "no frame of this player in the records"),
     ],
 )
 def test_a_slip_in_the_review_list(content, old, new, words):
