@@ -1,4 +1,4 @@
-"""The long form of the attacks of strangers: made-up templates, styles, requests and folders, for so many seconds each.
+"""The long form of the attacks of strangers: made-up templates, styles, requests, folders and spreadsheets, for so many seconds each.
 
 ``python tests/support/strangers.py [SECONDS] [SERIES …]`` prints a table: how many were tried, refused, harmless, and
 how many broke through, which is what must be 0.
@@ -12,6 +12,7 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -190,11 +191,53 @@ def folders(chance: random.Random) -> Outcome:
         return REFUSED if faults else HARMLESS
 
 
+@cache
+def _workbooks() -> list[dict[str, bytes]]:
+    """Spreadsheets of both forms, unpacked."""
+    import io
+    import zipfile
+
+    import workbooks
+
+    rows = [["Date", "Customer", "String", "kg"], ["5.3.24", "Ada", "Reed", 24.5], ["6.3.24", "Bo", "Reed", "24/23"]]
+    found = []
+    for data in (workbooks.xlsx(rows, merge=["B2:B3"], formats={"D2": '0.0 "kg"'}), workbooks.ods(rows)):
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            found.append({name: archive.read(name) for name in archive.namelist()})
+    return found
+
+
+def spreadsheets(chance: random.Random) -> Outcome:
+    """A spreadsheet with strange things in its parts: read or refused with a sentence, soon, and with few cells."""
+    import workbooks
+
+    from passport.records.tables.cells import Unusable
+    from passport.records.tables.reading import read_spreadsheet
+
+    strange = (b"<", b">", b'"', b"&a;", b"<!DOCTYPE a [", b'<!ENTITY a "b">', b"99999999999", b"-1", b"1e999", b"XFD1048576", b"A1:XFD1048576",
+               b'table:number-columns-repeated="1048576"', b'table:number-rows-repeated="99999999"', b"</c>", b"<row/>", b"\x00", b"\xff\xfe", b"s", b"")  # fmt: skip
+    parts = dict(chance.choice(_workbooks()))
+    for _ in range(chance.randrange(1, 6)):
+        name = chance.choice(sorted(parts))
+        text = parts[name]
+        at = chance.randrange(len(text) + 1)
+        parts[name] = text[:at] + chance.choice(strange) + text[at + chance.randrange(30) :]
+    start = time.process_time()
+    try:
+        cells = sum(len(row) for sheet in read_spreadsheet(workbooks.packed(parts)).sheets for row in sheet.rows)
+    except Unusable:
+        return REFUSED if time.process_time() - start < 20 else BROKEN
+    except Exception:
+        return BROKEN
+    return HARMLESS if time.process_time() - start < 20 and cells < 1_000_000 else BROKEN
+
+
 SERIES: dict[str, Callable[[random.Random], Outcome]] = {
     "templates": templates,
     "styles": styles,
     "requests": requests,
     "folders": folders,
+    "spreadsheets": spreadsheets,
 }
 
 

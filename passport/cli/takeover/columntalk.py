@@ -7,6 +7,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from passport.acts.count import counted
 from passport.cli.shared.dialogue import ask, choose, confirmed
 from passport.workshop.takeover.columns import TableGuess, decided_ways
 from passport.workshop.takeover.dates import ORDERS
@@ -43,7 +44,7 @@ def _table(guess: TableGuess) -> Table:
         table.add_column(name, header_style="dim", overflow="ellipsis", no_wrap=name != "such as")
     for column in guess.columns:
         taken = column.field != IGNORED
-        says = BY_NAME[column.field].says if taken else f"nothing ({column.cells} cells left out)"
+        says = BY_NAME[column.field].says if taken else f"nothing ({counted(column.cells, 'cell')} left out)"
         cells = (f"  {column.letters}", column.heading, says, ", ".join(column.samples))
         table.add_row(*(Text(cell, style="" if taken else "dim") for cell in cells))
     return table

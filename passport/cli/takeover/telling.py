@@ -71,4 +71,6 @@ def unread(found: Takeover, decisions: ImportDecisions) -> str:
         return "" if found.guesses else "The table is empty."
     words = {"date": "the day of the stringing", "customer": "whose racquet it is"}
     lacking = " and ".join(words[name] for name in found.guesses[0].lacking)
-    return f"No column tells {lacking}. Say which does, under 'columns' in the review list."
+    cards = any(guess.at("number") for guess in found.guesses)
+    more = " A table of passport numbers alone is read with '--map'; see '--example-map'." if cards else ""
+    return f"No column tells {lacking}. Say which does, under 'columns' in the review list.{more}"

@@ -5,6 +5,7 @@ forge. Merged areas are read beside it.
 """
 
 import re
+import warnings
 from collections.abc import Iterator
 from datetime import date, datetime, time, timedelta
 from io import BytesIO
@@ -42,11 +43,16 @@ def read_xlsx(parts: dict[str, bytes]) -> Spreadsheet:
 
     kept = {name: text for name, text in parts.items() if not name.startswith(("xl/externalLinks/", "customXml/"))}
     try:
-        formulas = load_workbook(repacked(kept), read_only=True, keep_links=False)
-        results = load_workbook(repacked(kept), read_only=True, keep_links=False, data_only=True)
-        sheets = [
-            _sheet(sheet, results[sheet.title], parts) for sheet in formulas.worksheets if hasattr(sheet, "iter_rows")
-        ]
+        with warnings.catch_warnings():
+            # What the library leaves out of a workbook's looks is nothing that is read here.
+            warnings.simplefilter("ignore")
+            formulas = load_workbook(repacked(kept), read_only=True, keep_links=False)
+            results = load_workbook(repacked(kept), read_only=True, keep_links=False, data_only=True)
+            sheets = [
+                _sheet(sheet, results[sheet.title], parts)
+                for sheet in formulas.worksheets
+                if hasattr(sheet, "iter_rows")
+            ]
     except Unusable:
         raise
     except Exception as error:

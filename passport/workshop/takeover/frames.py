@@ -142,7 +142,7 @@ class _Frames:
     def _decided(self, each: RowNames, mine: Sequence[KnownFrame], group: _FrameGroup) -> None:
         text = frame_text(each)
         decide = self.decisions.name("frames", text).decide
-        there = {frame.name: frame for frame in self.known}
+        there = {frame.name for frame in mine}
         if decide == LEAVE_OUT:
             self.meant[each.row.line] = FrameMeant(left=True)
         elif decide in there:
@@ -168,7 +168,7 @@ class _Frames:
             why = f"two of them were strung on {doubled}, so there are several, and no mark tells which"
         else:
             why = "it may be one that is there"
-        problem = f"'{wrong}' is no frame of the records, nor another one of this table" if wrong else ""
+        problem = f"'{wrong}' is no frame of this player in the records, nor another one of this table" if wrong else ""
         self.asked[text] = NameQuestion(text, rows, why, tuple(choices), {}, problem)
 
 

@@ -247,6 +247,8 @@ class _RowReader:
             self._trouble(place, f"a string, '{string[:40]}', but no tension. Write it, as in 24.5 kg.")
         elif pulled[0] and not string:
             self._trouble(place, "a tension, but no string. Write which string it was.")
+        elif texts.get("crosses") and self.guess.at("crosses_tension") and not pulled[1]:
+            self._trouble(place, "another string in the crosses, whose tension has a column and is not said. Write it.")
         elif texts.get("crosses") and not string:
             self._trouble(place, "the crosses' string alone. Write that of the mains, too.")
         elif not string and not more:

@@ -45,6 +45,16 @@ def test_a_merged_cell_counts_for_all_its_rows():
     assert [(row[0].text, row[0].spread) for row in found[1:]] == [("Ada", False), ("Ada", True), ("Bo", False)]
 
 
+def test_what_a_library_says_of_looks_reaches_nobody(capsys):
+    """A workbook without styles is read without a word; the tests take every warning for an error."""
+    styles = f'<styleSheet xmlns="{workbooks.MAIN}"><cellXfs count="1"><xf/></cellXfs></styleSheet>'
+    data = workbooks.xlsx_by_hand(
+        '<sheetData><row r="1"><c r="A1"><v>24</v></c></row></sheetData>', **{"xl/styles.xml": styles}
+    )
+    assert rows(data)[0] == (TableCell("24", "number"),)
+    assert capsys.readouterr().err == ""
+
+
 def test_numbers_are_as_somebody_types_them():
     """A binary fraction's last digits are nobody's."""
     assert [value_cell(value).text for value in (0.1 + 0.2, 24.0, 1e3, True, date(2024, 1, 2))] == [

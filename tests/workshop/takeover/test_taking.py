@@ -53,6 +53,14 @@ def test_without_a_mark_a_frame_of_that_model_is_asked_about():
         assert ready.frame.ref == ref
 
 
+def test_a_frame_of_another_player_is_no_answer():
+    """However it was decided: whose racquet it is, the row says."""
+    decisions = ImportDecisions(names={"frames": {same_key("Cy / Larch 98"): NameDecision("ada/main")}})
+    found = table("5.3.24;Cy;Larch 98;;;Reed 125;24;", decisions=decisions)
+    assert not found.ready
+    assert "no frame of this player" in found.questions["frames"][0].problem
+
+
 def test_rows_without_a_racquet_wait():
     """A customer's only racquet is not guessed."""
     found = table("5.3.24;Ada Kern;;;;Reed 125;24;")

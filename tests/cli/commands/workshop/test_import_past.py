@@ -258,7 +258,7 @@ def test_units_that_nothing_tells_are_said_once(content):
         ('".": day first', '".": first', "no order of day and month"),
         ("tension: kg", "tension: stone", "no unit of a tension"),
         ("sheets:", "sheets: [", "yaml-syntax"),
-        ("decide: open", "decide: what", "no frame of the records"),
+        ("decide: open", "decide: what", "no frame of this player in the records"),
     ],
 )
 def test_a_slip_in_the_review_list(content, old, new, words):
@@ -375,6 +375,28 @@ def test_leaving_the_dialogue_loses_no_answer(content, monkeypatch):
     )
     monkeypatch.undo()
     assert "1 job of 1 frame written" in passport(*arguments).stdout
+
+
+def test_mains_and_crosses_and_measures_in_columns_of_their_own(content):
+    """Each with its unit; a crosses' tension that has a column and is blank is not that of the mains."""
+    head = "Datum;Kunde;Schläger;Saite längs;Saite quer;kg längs;kg quer;Masse;Balance;Hz\n"
+    rows = """\
+5.3.24;Ines;Larch 98;Reed 1.25;Flint 1.20;24,5;23,5;331;32,5;582
+9.4.24;Ines;Larch 98;Reed 1.25;Flint 1.20;24,5;;331;;
+10.5.24;Ines;Larch 98;Reed 1.25;;24,5;;331;;
+"""
+    result = bring(content, rows, "--yes", "--write", head=head)
+    assert jobs(content, "ines/larch-98") == [
+        ("2024-03-05", "reed-125 24.5 kg", "flint-120 23.5 kg"), ("2024-05-10", "reed-125 24.5 kg", "reed-125 24.5 kg"),
+    ]  # fmt: skip
+    reading = load(content)[0].frames["ines/larch-98"].record.jobs[0].readings[0]
+    assert [reading.mass.text, reading.balance.text, reading.ring.text] == ["331 g", "32.5 cm", "582 Hz"]
+    assert "row 3: another string in the crosses" in result.stderr
+
+
+def test_a_table_of_passport_numbers_alone_leads_to_the_mapping(content):
+    """Where no customer is named, but cards are."""
+    refused(bring(content, "2001-0;5.3.24;Reed 125;24\n", "--yes", head="Card;Date;String;kg\n"), "--map")
 
 
 def test_a_customer_over_merged_rows_is_named_for_each_of_them(content):
