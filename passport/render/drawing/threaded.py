@@ -6,7 +6,7 @@ the middle of the string, a dot a knot with the way to its hole.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -33,6 +33,10 @@ _TURNS: Final[dict[Side, float]] = {"mains": 4.0, "crosses": 8.0}
 _NUMBERS: Final[dict[Side, float]] = {"mains": 20.5, "crosses": 28.5}
 _KNOT: Final = 12.5
 """How far outside the hoop turns, numbers and ways to knots lie: those of crosses further out, where both come together."""
+_SKETCHED: Final[dict[Side, float]] = {"mains": 17.0, "crosses": 33.0}
+"""The same of the numbers in a sketch, which are larger and so further apart."""
+_FIGURE: Final = 0.5
+"""How wide a figure is, in sizes of the text."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +64,23 @@ def draw_path(shape: RacquetShape, found: Route, view: ThreadedView, caption: Ca
     return document(
         body, key=caption.key, title=caption.title, desc=caption.desc, box=box, paint=paint, extra=caption.attributes
     )
+
+
+def sketch_path(shape: RacquetShape, found: Route, size: float, caption: Caption, *, paint: Paint) -> str:
+    """The same in a few thousand bytes, for a page: no weave and no arrows, whole millimetres, numbers of one ``size`` in mm."""
+    drawn = _Drawn(shape, found, paint, ThreadedView(size))
+    work = [each for _, each in steps(found)]
+    body = (
+        drawn.hoop()
+        + "".join(f'<path d="{drawn.run(of)}"{drawn.ink(of)}/>' for of in _TURNS)
+        + "".join(drawn.knot(end) for end in found.ends)
+        + drawn.numbers(work)
+        + "".join(drawn.start())
+    )
+    reach = shape.head_width / 2 + shape.rim + _SKETCHED["crosses"] + size
+    tall = shape.head_length / 2 + shape.rim + _SKETCHED["mains"] + size
+    box = (-reach, shape.length - shape.head_centre - tall, 2 * reach, 2 * tall)
+    return document(body, key=caption.key, title=caption.title, desc=caption.desc, box=box, paint=paint)
 
 
 def _over(shape: RacquetShape, strand: Strand) -> tuple[bool, ...]:
@@ -153,6 +174,36 @@ class _Drawn:
     def line(self, points: list[Point]) -> str:
         """Path data through points."""
         return "M" + "L".join(nums(*self.point(p)) for p in points)
+
+    def run(self, of: Side) -> str:
+        """Path data of all mains or crosses with the turns to each, straight from edge to edge of the hoop."""
+        data = ""
+        for piece in self.found.pieces:
+            last: Pass | None = None
+            for each in piece.passes:
+                if each.strand.of == of:
+                    ends = [self.out(self.spot(hole), 0.0) for hole in (each.start, each.stop)]
+                    turn = self.round(self.spot(last.stop), self.spot(each.start), _TURNS[of])[:-1:3] if last else []
+                    letter = "L" if last and last.strand.of == of else "M"
+                    data += letter + "L".join(self._whole(at) for at in (*turn[letter == "L" :], *ends))
+                last = each
+        return data
+
+    def _whole(self, at: Point) -> str:
+        """A point in whole millimetres."""
+        return " ".join(num(value, 0) for value in self.point(at)).replace(" -", "-")
+
+    def numbers(self, work: Sequence[Pass]) -> str:
+        """The turns of all strings as one text, each figure at its place."""
+        size, text, across, down = self.view.size, "", list[str](), list[str]()
+        for order, each in enumerate(work, 1):
+            x, y = self.point(self.out(self.spot(each.start), _SKETCHED[each.strand.of]))
+            figures = str(order)
+            text += figures
+            across += [num(x + size * _FIGURE * (i - len(figures) / 2), 0) for i in range(len(figures))]
+            down += [num(y + 0.36 * size, 0)] * len(figures)
+        where = f'x="{" ".join(across)}" y="{" ".join(down)}"'
+        return f'<text {where} font-size="{num(size)}"{self.paint("ink")}>{text}</text>'
 
     def turns(self) -> Iterator[str]:
         """The string outside the hoop, each turn with an arrow in the direction of the work."""

@@ -11,8 +11,8 @@ from passport.physics.stringing.holes import HANDS, Drilling, Hole
 from passport.physics.stringing.route import Route, Threaded, Tie
 from passport.physics.stringing.ways import StrungWay
 from passport.render.drawing.racquet import Caption
-from passport.render.drawing.threaded import ThreadedView, draw_path
-from passport.render.theme.palette import PRINT_PAINT
+from passport.render.drawing.threaded import ThreadedView, draw_path, sketch_path
+from passport.render.theme.palette import CSS_PAINT, PRINT_PAINT
 
 TENNIS = RacquetShape(685.8, 330, 246, 12, 180, 32, "open", 16, 19, 12.0, 13.5)
 SKIPPED = tuple(Hole(hand, end, 8) for end in ("throat", "head") for hand in HANDS)
@@ -79,3 +79,24 @@ def test_strings_end_at_their_holes():
     arrows = [path for path in root.iter(f"{SVG}path") if path.get("d").endswith("z")]
     assert len(arrows) == 33  # 34 turns, the middle without an arrow
     assert root.find(f"{SVG}title").text == "The path" and root.find(f"{SVG}desc").text == "35 strings"
+
+
+@pytest.mark.parametrize("way", ["one piece", "around the world", "two pieces"])
+def test_a_sketch_for_a_page_is_small_and_whole(way):
+    """Every string runs from edge to edge once, all turns are numbered at their own places, in 3 kB at most."""
+    crosses = "head" if way == "two pieces" else None
+    found = Threaded(Drilling(16, 19, SKIPPED), StrungWay(way, "throat", crosses), ties=TIES, strict=False).route()
+    assert isinstance(found, Route)
+    data = sketch_path(TENNIS, found, 11, Caption("p", "The path", "35 strings"), paint=CSS_PAINT)
+    assert len(data.encode()) < 3_000
+    root = ElementTree.fromstring(data)
+    straight = [(a, b) for a, b in lines(root) if abs(a[0] - b[0]) > 100 or abs(a[1] - b[1]) > 100]
+    mains = {round(a[0]) for a, b in straight if abs(a[1] - b[1]) > 100}
+    across = {round(a[1]) for a, b in straight if abs(a[0] - b[0]) > 100}
+    assert len(mains) == 16
+    assert len(across) >= 17  # the shortest crosses at the ends are left out by the length that is asked for
+    (text,) = root.iter(f"{SVG}text")
+    assert text.text == "".join(map(str, range(1, 36)))
+    assert len(text.get("x").split()) == len(text.get("y").split()) == len(text.text)
+    places = set(zip(text.get("x").split(), text.get("y").split(), strict=True))
+    assert len(places) == len(text.text)
