@@ -83,11 +83,8 @@ def path_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -> s
     if frame.shape.is_assumed("length", "rim", "aspect", "mains", "crosses"):
         return ""
     title = f.words.gettext("The string’s path in the order of the work")
-    desc = ", ".join(
-        text for text in (bed_words.pattern(frame), *bed_words.work(bed, f), bed_words.starts(bed, f)) if text
-    )
     try:
-        return sketch_path(frame.shape, found, 11, Caption(f"path-{frame.number}", title, desc), paint=paint)
+        return sketch_path(frame.shape, found, 11, Caption(f"path-{frame.number}", title), paint=paint)
     except ValueError:  # a string would lie outside the head
         return ""
 

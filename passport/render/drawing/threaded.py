@@ -95,6 +95,14 @@ def _over(shape: RacquetShape, strand: Strand) -> tuple[bool, ...]:
     return tuple((main + cross) % 2 == 1 for main in range(shape.mains))
 
 
+def _moved(pen: tuple[int, int], to: tuple[int, int]) -> str:
+    """A line from where the pen is, in SVG's shortest form."""
+    dx, dy = to[0] - pen[0], to[1] - pen[1]
+    if not (dx or dy):
+        return ""
+    return f"h{dx}" if not dy else f"v{dy}" if not dx else f"l{dx} {dy}"
+
+
 @dataclass(frozen=True, slots=True)
 class _Drawn:
     """The parts of the drawing."""
@@ -177,26 +185,35 @@ class _Drawn:
 
     def run(self, of: Side) -> str:
         """Path data of all mains or crosses with the turns to each, straight from edge to edge of the hoop."""
-        data = ""
+        data, pen = "", (0, 0)
         for piece in self.found.pieces:
             last: Pass | None = None
             for each in piece.passes:
                 if each.strand.of == of:
                     ends = [self.out(self.spot(hole), 0.0) for hole in (each.start, each.stop)]
-                    turn = self.round(self.spot(last.stop), self.spot(each.start), _TURNS[of])[:-1:3] if last else []
-                    letter = "L" if last and last.strand.of == of else "M"
-                    data += letter + "L".join(self._whole(at) for at in (*turn[letter == "L" :], *ends))
+                    turn = self._bend(self.spot(last.stop), self.spot(each.start), _TURNS[of]) if last else []
+                    for i, at in enumerate((*turn, *ends)):
+                        x, y = (round(value) for value in self.point(at))
+                        joined = i > 0 or (last is not None and last.strand.of == of)
+                        data += _moved(pen, (x, y)) if joined else f"M{x} {y}"
+                        pen = x, y
                 last = each
-        return data
+        return data.replace(" -", "-")
 
-    def _whole(self, at: Point) -> str:
-        """A point in whole millimetres."""
-        return " ".join(num(value, 0) for value in self.point(at)).replace(" -", "-")
+    def _bend(self, one: Point, other: Point, far: float) -> list[Point]:
+        """A turn round the hoop by its middle alone, or by a few points where it is long; without where it ends."""
+        points = self.round(one, other, far)[:-1]
+        step = 6 if len(points) > 12 else len(points)
+        return points[step // 2 :: step]
 
     def numbers(self, work: Sequence[Pass]) -> str:
-        """The turns of all strings as one text, each figure at its place."""
+        """The turns of the mains, and of the crosses the first, every fifth and the last, as one text: each figure at its
+        place."""
         size, text, across, down = self.view.size, "", list[str](), list[str]()
         for order, each in enumerate(work, 1):
+            mains = each.strand.of == "mains" or work[order - 2].strand.of == "mains"
+            if not mains and order % 5 and order < len(work):
+                continue
             x, y = self.point(self.out(self.spot(each.start), _SKETCHED[each.strand.of]))
             figures = str(order)
             text += figures
