@@ -35,8 +35,6 @@ _KNOT: Final = 12.5
 """How far outside the hoop turns, numbers and ways to knots lie: those of crosses further out, where both come together."""
 _SKETCHED: Final[dict[Side, float]] = {"mains": 17.0, "crosses": 33.0}
 """The same of the numbers in a sketch, which are larger and so further apart."""
-_FIGURE: Final = 0.5
-"""How wide a figure is, in sizes of the text."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +71,7 @@ def sketch_path(shape: RacquetShape, found: Route, size: float, caption: Caption
     body = (
         drawn.hoop()
         + "".join(f'<path d="{drawn.run(of)}"{drawn.ink(of)}/>' for of in _TURNS)
-        + "".join(drawn.knot(end) for end in found.ends)
+        + "".join(drawn.dot(end) for end in found.ends)
         + drawn.numbers(work)
         + "".join(drawn.start())
     )
@@ -207,20 +205,19 @@ class _Drawn:
         return points[step // 2 :: step]
 
     def numbers(self, work: Sequence[Pass]) -> str:
-        """The turns of the mains, and of the crosses the first, every fifth and the last, as one text: each figure at its
-        place."""
-        size, text, across, down = self.view.size, "", list[str](), list[str]()
+        """The turns of the mains, and of the crosses the first, every fifth and the last, beside the hole that each begins in."""
+        size, shown = self.view.size, ""
         for order, each in enumerate(work, 1):
             mains = each.strand.of == "mains" or work[order - 2].strand.of == "mains"
-            if not mains and order % 5 and order < len(work):
-                continue
-            x, y = self.point(self.out(self.spot(each.start), _SKETCHED[each.strand.of]))
-            figures = str(order)
-            text += figures
-            across += [num(x + size * _FIGURE * (i - len(figures) / 2), 0) for i in range(len(figures))]
-            down += [num(y + 0.36 * size, 0)] * len(figures)
-        where = f'x="{" ".join(across)}" y="{" ".join(down)}"'
-        return f'<text {where} font-size="{num(size)}"{self.paint("ink")}>{text}</text>'
+            if mains or not order % 5 or order == len(work):
+                x, y = self.point(self.out(self.spot(each.start), _SKETCHED[each.strand.of]))
+                shown += f'<text x="{num(x, 0)}" y="{num(y + 0.36 * size, 0)}">{order}</text>'
+        return f'<g font-size="{num(size)}" text-anchor="middle"{self.paint("ink")}>{shown}</g>'
+
+    def dot(self, end: LooseEnd) -> str:
+        """A dot where an end is tied off, or at its own hole where nobody told."""
+        x, y = self.point(self.out(self.spot(end.tie or end.hole), _KNOT if end.tie else _TURNS[end.of]))
+        return f'<circle cx="{num(x, 0)}" cy="{num(y, 0)}" r="3.4"{self.fill(end.of)}/>'
 
     def turns(self) -> Iterator[str]:
         """The string outside the hoop, each turn with an arrow in the direction of the work."""

@@ -94,10 +94,9 @@ def test_a_sketch_for_a_page_is_small_and_whole(way):
     moves = [move for path in root.iter(f"{SVG}path") for move in re.findall(r"[vhl]([^a-zA-Z]+)", path.get("d"))]
     far = [[float(n) for n in re.findall(r"-?[0-9]+", move)] for move in moves]
     assert sum(max(map(abs, by)) > 90 for by in far) == 35
-    (text,) = root.iter(f"{SVG}text")
     mains = [i for i, (_, each) in enumerate(steps(found), 1) if each.strand.of == "mains"]
     first = [i for i, (_, each) in enumerate(steps(found), 1) if each.strand.of == "crosses" and i - 1 in mains]
-    assert text.text == "".join(str(i) for i in range(1, 36) if i in mains or i in first or i % 5 == 0)
-    assert len(text.get("x").split()) == len(text.get("y").split()) == len(text.text)
-    places = set(zip(text.get("x").split(), text.get("y").split(), strict=True))
-    assert len(places) == len(text.text)
+    texts = list(root.iter(f"{SVG}text"))
+    assert [int(text.text) for text in texts] == [i for i in range(1, 36) if i in mains or i in first or i % 5 == 0]
+    assert len({(text.get("x"), text.get("y")) for text in texts}) == len(texts)
+    assert len(list(root.iter(f"{SVG}circle"))) == len(found.ends) + 1
