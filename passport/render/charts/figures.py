@@ -11,12 +11,14 @@ from passport.render.charts.labels import chart_words
 from passport.render.charts.target import TargetRow, Verdict, strip_chart
 from passport.render.drawing.fitted import DrawnPart, Kind, number_pieces
 from passport.render.drawing.racquet import EMBLEM, PAGE, Balance, Caption, draw
+from passport.render.drawing.threaded import sketch_path
 from passport.render.theme import bed_words
 from passport.render.theme.formats import Formats
 from passport.render.theme.palette import CSS_PAINT, Paint
 from passport.render.theme.wording import place, quantity
 from passport.workshop.facts.facts import EqualityFacts, FrameFacts, GroupFacts, PartFacts, QuantityName, SpecFacts
 from passport.workshop.facts.standing import standing
+from passport.workshop.strings.string_course import route_of
 
 _KINDS: dict[str, Kind] = {
     "tape": "tape",
@@ -71,6 +73,20 @@ def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -
         if balance is None
         else Balance(balance, f.mm(balance) if points is None else f.points_light(points)),
     )
+
+
+def path_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -> str:
+    """The string's path in the order of the work, small; empty where the record does not say it from end to end."""
+    found, bed = route_of(frame), frame.stringing
+    if found is None or bed is None or bed.is_from_model("path") or not standing(frame).strings_drawn:
+        return ""
+    if frame.shape.is_assumed("length", "rim", "aspect", "mains", "crosses"):
+        return ""
+    title = f.words.gettext("The string’s path in the order of the work")
+    try:
+        return sketch_path(frame.shape, found, 11, Caption(f"path-{frame.number}", title), paint=paint)
+    except ValueError:  # a string would lie outside the head
+        return ""
 
 
 def _listed(number: int, part: PartFacts, f: Formats) -> str:
@@ -148,6 +164,7 @@ def frame_figures(frame: FrameFacts, f: Formats) -> dict[str, Callable[[], str]]
     strings, and each quantity; a drawing is empty where there is no data."""
     return {
         "racquet": partial(racquet_figure, frame, f),
+        "path": partial(path_figure, frame, f),
         "history": partial(_history, frame, f),
         "life": partial(life_figure, frame, f),
         "beds": partial(beds_figure, frame, f),

@@ -6,7 +6,7 @@ the middle of the string, a dot a knot with the way to its hole.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -33,6 +33,8 @@ _TURNS: Final[dict[Side, float]] = {"mains": 4.0, "crosses": 8.0}
 _NUMBERS: Final[dict[Side, float]] = {"mains": 20.5, "crosses": 28.5}
 _KNOT: Final = 12.5
 """How far outside the hoop turns, numbers and ways to knots lie: those of crosses further out, where both come together."""
+_SKETCHED: Final[dict[Side, float]] = {"mains": 17.0, "crosses": 33.0}
+"""The same of the numbers in a sketch, which are larger and so further apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +64,23 @@ def draw_path(shape: RacquetShape, found: Route, view: ThreadedView, caption: Ca
     )
 
 
+def sketch_path(shape: RacquetShape, found: Route, size: float, caption: Caption, *, paint: Paint) -> str:
+    """The same in a few thousand bytes, for a page: no weave and no arrows, whole millimetres, numbers of one ``size`` in mm."""
+    drawn = _Drawn(shape, found, paint, ThreadedView(size))
+    work = [each for _, each in steps(found)]
+    body = (
+        drawn.hoop()
+        + "".join(f'<path d="{drawn.run(of)}"{drawn.ink(of)}/>' for of in _TURNS)
+        + "".join(drawn.dot(end) for end in found.ends)
+        + drawn.numbers(work)
+        + "".join(drawn.start())
+    )
+    reach = shape.head_width / 2 + shape.rim + _SKETCHED["crosses"] + size
+    tall = shape.head_length / 2 + shape.rim + _SKETCHED["mains"] + size
+    box = (-reach, shape.length - shape.head_centre - tall, 2 * reach, 2 * tall)
+    return document(body, key=caption.key, title=caption.title, desc=caption.desc, box=box, paint=paint)
+
+
 def _over(shape: RacquetShape, strand: Strand) -> tuple[bool, ...]:
     """Whether a string passes over each one that it crosses, from left to right or throat to head.
 
@@ -72,6 +91,14 @@ def _over(shape: RacquetShape, strand: Strand) -> tuple[bool, ...]:
         return tuple((main + cross) % 2 == 0 for cross in range(shape.crosses))
     cross = shape.crosses - strand.number
     return tuple((main + cross) % 2 == 1 for main in range(shape.mains))
+
+
+def _moved(pen: tuple[int, int], to: tuple[int, int]) -> str:
+    """A line from where the pen is, in SVG's shortest form."""
+    dx, dy = to[0] - pen[0], to[1] - pen[1]
+    if not (dx or dy):
+        return ""
+    return f"h{dx}" if not dy else f"v{dy}" if not dx else f"l{dx} {dy}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +180,44 @@ class _Drawn:
     def line(self, points: list[Point]) -> str:
         """Path data through points."""
         return "M" + "L".join(nums(*self.point(p)) for p in points)
+
+    def run(self, of: Side) -> str:
+        """Path data of all mains or crosses with the turns to each, straight from edge to edge of the hoop."""
+        data, pen = "", (0, 0)
+        for piece in self.found.pieces:
+            last: Pass | None = None
+            for each in piece.passes:
+                if each.strand.of == of:
+                    ends = [self.out(self.spot(hole), 0.0) for hole in (each.start, each.stop)]
+                    turn = self._bend(self.spot(last.stop), self.spot(each.start), _TURNS[of]) if last else []
+                    for i, at in enumerate((*turn, *ends)):
+                        x, y = (round(value) for value in self.point(at))
+                        joined = i > 0 or (last is not None and last.strand.of == of)
+                        data += _moved(pen, (x, y)) if joined else f"M{x} {y}"
+                        pen = x, y
+                last = each
+        return data.replace(" -", "-")
+
+    def _bend(self, one: Point, other: Point, far: float) -> list[Point]:
+        """A turn round the hoop by its middle alone, or by a few points where it is long; without where it ends."""
+        points = self.round(one, other, far)[:-1]
+        step = 6 if len(points) > 12 else len(points)
+        return points[step // 2 :: step]
+
+    def numbers(self, work: Sequence[Pass]) -> str:
+        """The turns of the mains, and of the crosses the first, every fifth and the last, beside the hole that each begins in."""
+        size, shown = self.view.size, ""
+        for order, each in enumerate(work, 1):
+            mains = each.strand.of == "mains" or work[order - 2].strand.of == "mains"
+            if mains or not order % 5 or order == len(work):
+                x, y = self.point(self.out(self.spot(each.start), _SKETCHED[each.strand.of]))
+                shown += f'<text x="{num(x, 0)}" y="{num(y + 0.36 * size, 0)}">{order}</text>'
+        return f'<g font-size="{num(size)}" text-anchor="middle"{self.paint("ink")}>{shown}</g>'
+
+    def dot(self, end: LooseEnd) -> str:
+        """A dot where an end is tied off, or at its own hole where nobody told."""
+        x, y = self.point(self.out(self.spot(end.tie or end.hole), _KNOT if end.tie else _TURNS[end.of]))
+        return f'<circle cx="{num(x, 0)}" cy="{num(y, 0)}" r="3.4"{self.fill(end.of)}/>'
 
     def turns(self) -> Iterator[str]:
         """The string outside the hoop, each turn with an arrow in the direction of the work."""

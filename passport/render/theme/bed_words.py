@@ -103,14 +103,14 @@ def _zone_pull(zone: ZoneFacts, f: Formats) -> str:
 
 
 def fingerprint(bed: StringingFacts, f: Formats) -> str:
-    """``578 Hz, 15 min after stringing, the same if within ± 3 Hz``: in one line; empty where nobody read it then."""
+    """``578 Hz, 15 min after stringing, the same if within ±3 Hz``: in one line; empty where nobody read it then."""
     found, _ = bed.fingerprint, f.words.gettext
     if found is None:
         return ""
     said = [f.ring(found.amount, found.unit), age(found.age, f)]
     if found.within is not None:
         said.append(_("the same if within ± %(within)s") % {"within": f.ring(_up(found.within), found.unit)})
-    return ", ".join(said).replace("± ", f"±{KEEP}")
+    return ", ".join(said).replace("± ", "±")  # of one figure alone, not between two
 
 
 def read_with(bed: StringingFacts, f: Formats) -> str:

@@ -8,11 +8,11 @@ import pytest
 
 from passport.physics.geometry import RacquetShape
 from passport.physics.stringing.holes import HANDS, Drilling, Hole
-from passport.physics.stringing.route import Route, Threaded, Tie
+from passport.physics.stringing.route import Route, Threaded, Tie, steps
 from passport.physics.stringing.ways import StrungWay
 from passport.render.drawing.racquet import Caption
-from passport.render.drawing.threaded import ThreadedView, draw_path
-from passport.render.theme.palette import PRINT_PAINT
+from passport.render.drawing.threaded import ThreadedView, draw_path, sketch_path
+from passport.render.theme.palette import CSS_PAINT, PRINT_PAINT
 
 TENNIS = RacquetShape(685.8, 330, 246, 12, 180, 32, "open", 16, 19, 12.0, 13.5)
 SKIPPED = tuple(Hole(hand, end, 8) for end in ("throat", "head") for hand in HANDS)
@@ -79,3 +79,24 @@ def test_strings_end_at_their_holes():
     arrows = [path for path in root.iter(f"{SVG}path") if path.get("d").endswith("z")]
     assert len(arrows) == 33  # 34 turns, the middle without an arrow
     assert root.find(f"{SVG}title").text == "The path" and root.find(f"{SVG}desc").text == "35 strings"
+
+
+@pytest.mark.parametrize("way", ["one piece", "around the world", "two pieces"])
+def test_a_sketch_for_a_page_is_small_and_whole(way):
+    """Every string runs from edge to edge once, the mains' turns are numbered at their own places and every fifth of the
+    crosses', in 2.5 kB at most."""
+    crosses = "head" if way == "two pieces" else None
+    found = Threaded(Drilling(16, 19, SKIPPED), StrungWay(way, "throat", crosses), ties=TIES, strict=False).route()
+    assert isinstance(found, Route)
+    data = sketch_path(TENNIS, found, 11, Caption("p", "The path", "35 strings"), paint=CSS_PAINT)
+    assert len(data.encode()) < 2_500
+    root = ElementTree.fromstring(data)
+    moves = [move for path in root.iter(f"{SVG}path") for move in re.findall(r"[vhl]([^a-zA-Z]+)", path.get("d"))]
+    far = [[float(n) for n in re.findall(r"-?[0-9]+", move)] for move in moves]
+    assert sum(max(map(abs, by)) > 90 for by in far) == 35
+    mains = [i for i, (_, each) in enumerate(steps(found), 1) if each.strand.of == "mains"]
+    first = [i for i, (_, each) in enumerate(steps(found), 1) if each.strand.of == "crosses" and i - 1 in mains]
+    texts = list(root.iter(f"{SVG}text"))
+    assert [int(text.text) for text in texts] == [i for i in range(1, 36) if i in mains or i in first or i % 5 == 0]
+    assert len({(text.get("x"), text.get("y")) for text in texts}) == len(texts)
+    assert len(list(root.iter(f"{SVG}circle"))) == len(found.ends) + 1

@@ -112,3 +112,22 @@ def test_readable_by_people_too(small):
     text = setup_json(of(small, "ada/main"))
     assert text.endswith(b"}\n")
     assert b'\n  "number"' in text
+
+
+def test_zones_give_the_pull_of_each_string(demo_facts):
+    """Zones stand as they were told, and every main from the centre and cross from the head has its pull in lb.
+
+    The demo's frame: 21 lb on the mains, 22 on the crosses from the throat, the first six rising from 21, the last two a
+    pound less.
+    """
+    frame = next(f for f in demo_facts.frames if f.stringing and f.stringing.zones)
+    strings = data_of(frame)["strings"]
+    assert [(z["of"], z["which"], z["count"]) for z in strings["zones"]] == [
+        ("crosses", "first", 6),
+        ("crosses", "last", 2),
+    ]
+    assert strings["pulls_lb"]["mains_from_centre"] == [21] * 11
+    rising = [21, 21.2, 21.4, 21.6, 21.8, 22]
+    assert strings["pulls_lb"]["crosses_from_head"] == [21, 21, *[22] * 14, *reversed(rising)]
+    head = strings["method"]["tension_head_check"]
+    assert (head["date"], head["set_lb"], head["pulled_lb"]) == ("2026-07-01", 25, 25)

@@ -3,13 +3,14 @@
 from dataclasses import replace
 
 import pytest
-from cardfacts import BARE, CROWDED, EXTREMES, FRAME, LONG, part
+from cardfacts import BARE, BED, CROWDED, DAY, EXTREMES, FRAME, LONG, part
 from hypothesis import given
 from hypothesis import strategies as st
 
 from passport.records.schema.places import parse_place
 from passport.render.drawing.qr import LEAST_MODULE_MM
 from passport.render.print.recipe import SHORTEST, printed_forms, recipe, recipe_code
+from passport.workshop.facts.facts import FingerprintFacts, ZoneFacts
 
 
 def test_plain_text_of_an_ordinary_racquet() -> None:
@@ -160,3 +161,28 @@ def test_what_was_noted_of_a_part_is_printed():
     text = recipe(replace(FRAME, parts=(grip,))).plain
     assert "Dry overgrip, 180mm, from the butt, clockwise" in text.replace(" mm", "mm")
     assert "along the handle" not in text
+
+
+def test_zones_and_the_fresh_reading_are_in_the_recipe() -> None:
+    """What is pulled otherwise stands with both units; the fresh reading with its age and what counts as the same.
+
+    49 lb are 22.2 kg, 24 and 25 kg are 52.9 and 55.1 lb (1 lb = 0.45359237 kg, NIST SP 811, appendix B.8).
+    """
+
+    def newtons(kg: float) -> float:
+        return kg * 9.80665
+
+    zones = (
+        ZoneFacts("mains", "last", 1, 2, (newtons(22.226), newtons(22.226)), "49 lb"),
+        ZoneFacts("crosses", "numbered", 1, 6, (newtons(24), newtons(25)), "24 kg"),
+        ZoneFacts("crosses", "outer", 1, 1, (newtons(24), newtons(24)), "24 kg"),
+    )
+    print_of = FingerprintFacts(612, "Hz", 1440, DAY, within=2.94)
+    bed = replace(BED, zones=zones, fingerprint=print_of)
+    said = recipe(replace(FRAME, stringing=bed)).plain
+    assert (
+        "By zone: last 2 mains each side 49lb/22.2kg; crosses 1-6 from the head from 24.0kg/52.9lb to 25.0kg/55.1lb; "
+        "outermost cross at each end 24.0kg/52.9lb" in said
+    )
+    assert "Fresh reading: 612Hz, 24h after stringing, the same if within +-3Hz" in said
+    assert "By zone" not in recipe(FRAME).plain
