@@ -109,16 +109,19 @@ def of_order(base: Base, name: str, strings: Any) -> Iterator[str]:
 
 
 def _all_who_took(base: Base, names: Collection[str]) -> Content:
-    """The records of every player who may have been given some of a lot of these strings and parts, on which what is left
-    of it hangs. They are read without being checked, and only where their text names the lot: that is far quicker."""
-    if base.players is not None:
-        lots = (entry.record for entry in base.records.lots.values() if entry.record.of in names)
-        # A name of several words may be folded over lines, so its first one is looked for.
-        signs = {(lot.batch or lot.of).split()[0] for lot in lots}
-        root = base.records.root
-        players = {path.parent.name for path in walking.files(root / "players") if _names_one(path, signs)}
-        return load(root, players | set(base.players))[0]
-    return base.records
+    return base.records if base.players is None else who_took(base.records, names)
+
+
+def who_took(records: Content, names: Collection[str]) -> Content:
+    """The records of some players with those of every other who may have been given some of a lot of these strings and
+    parts, on which what is left of it hangs. They are read without being checked, and only where their text names the
+    lot: that is far quicker."""
+    lots = (entry.record for entry in records.lots.values() if entry.record.of in names)
+    # A name of several words may be folded over lines, so its first one is looked for.
+    signs = {(lot.batch or lot.of).split()[0] for lot in lots}
+    root = records.root
+    players = {path.parent.name for path in walking.files(root / "players") if _names_one(path, signs)}
+    return load(root, players | records.players.keys())[0]
 
 
 def _names_one(path: Path, signs: Collection[str]) -> bool:

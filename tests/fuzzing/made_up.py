@@ -14,7 +14,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from passport.records.schema import quantities
-from passport.records.schema.as_printed import PrintedMass
+from passport.records.schema.as_printed import PrintedMass, WidthAt
 from passport.records.schema.balance import BalanceValue
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Blank, Frame
@@ -68,6 +68,7 @@ _LIKE: Mapping[Any, tuple[str, ...]] = {
     ZonedPulls: ("mains last 2 at 49 lb", "crosses 1-6 24 lb to 26 lb"),
     StockAmount: ("200 m", "12 pieces", "0.5 sets", "300 g", "0 m", "40 ft"),
     PrintedMass: ("300 g", "4U", "11.1 oz"),
+    WidthAt: ("62 mm at 40 mm", "200 mm at 250 mm", "0 mm at 0 mm", "2 in at 1 in"),
     PathText: (
         "one piece",
         "two pieces, mains from the throat, crosses from the head",

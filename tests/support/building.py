@@ -10,7 +10,7 @@ import pytest
 from smallshop import TODAY
 
 from passport.acts.site import Means, up_to_date_site
-from passport.publish.build import changes
+from passport.publish.build import changes, reading
 from passport.publish.build.run import Progress
 from passport.publish.cache import player_state
 from passport.publish.cache.up_to_date import BuildOrder, Report
@@ -65,6 +65,6 @@ def built_of(content: Content, out: Path, *, cards: bool = False) -> Report:
         return replace(content, players=chosen, frames=frames), []
 
     with pytest.MonkeyPatch.context() as patch:
-        for reader in (player_state, changes):
+        for reader in (player_state, changes, reading):
             patch.setattr(reader, "load", load)
         return built(content.root, out, cards=cards)

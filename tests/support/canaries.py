@@ -105,6 +105,7 @@ def _of_a_list(kind: type[BaseModel], name: str) -> bool:
 REFERENCES = {
     "model", "part", "string", "number", "replaced_by", "rebuilds", "key", "language", "photo", "accent", "second", "logo",
     "address", "Fonts.text", "strong", "display", "blocked", "shared", "order", "Variant.name", "reader", "rebuild", "grommets_at",
+    "StockLot.of", "frame",
 }  # fmt: skip
 """Public texts that name something else or are checked for their form; they keep what they hold."""
 

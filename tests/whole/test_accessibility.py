@@ -120,6 +120,8 @@ DRAWN = {"player", "set", "active", "hybrid", "photo", "german", "french", "span
 def test_every_drawing_is_named_or_hidden(browser, address, paths, kind):
     """A screen reader hears the name of each drawing, and nothing of ornaments; each photo and logo has its words."""
     with opened(browser, address + paths[kind]) as page:
+        # What is folded away is told once it is unfolded.
+        page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
         drawings = page.evaluate(
             """() => [...document.querySelectorAll('svg')].map(svg => ({
               hidden: svg.getAttribute('aria-hidden') === 'true',

@@ -15,6 +15,12 @@ ENV = {"SOURCE_DATE_EPOCH": EPOCH, "PYTHONPATH": str(ROOT), "COLUMNS": "200"}
 MOST_ANSWERS, MOST_CHARACTERS = 12, 150
 """What a walk-in with everything new may take; characters beyond names."""
 
+PAST = """\
+Date,Customer,Racquet,String,Tension,Paid
+13/04/2024,Ines Holm,Ropewalk Elm 100,Gorse 1.25,24/23,yes
+27/05/2024,Ines Holm,Ropewalk Elm 100,Gorse 1.25,24,yes
+"""
+
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="a pseudo-terminal is POSIX's own")
 
 
@@ -67,8 +73,10 @@ def test_a_closed_window_loses_nothing(content):
 
 def test_a_whole_day_at_the_counter(tmp_path):
     """A second workshop from its first minute, over two months: a walk-in, its order done, a second visit that differs, a replacement out
-    of stock that is strung as before, and its player told. No file is opened, no name of one is typed."""
+    of stock that is strung as before, its player told, and the table of the years before taken over. No record is opened,
+    no name of one is typed."""
     content = tmp_path / "second"
+    (tmp_path / "past.csv").write_text(PAST, encoding="utf-8")
     counts = []
 
     def did(what, command, lines=(), days=0):
@@ -98,6 +106,12 @@ def test_a_whole_day_at_the_counter(tmp_path):
     new = re.search(r"passport (\d{4}-[0-9X])", shown)[1]
     did("strung as before", ["log", new, "--again", "--no-build"], days=60)
     did("told", ["tell", new, "--said"], days=60)
+    did(
+        "the years before",
+        ["import", "../past.csv", "--write"],
+        ["y", "kg", "y", "new", "Ropewalk", "tennis", "100", "new", "Oxbow", "nylon"],
+        days=61,
+    )
     for what, answers, characters in counts:
         print(f"{what}: {answers} answers, {characters} characters typed in all")
     records, faults = load(content)
@@ -112,3 +126,4 @@ def test_a_whole_day_at_the_counter(tmp_path):
     assert [part.tension.text for part in last.both] == ["50 lb", "48 lb"] == [part.tension.text for part in first.both]
     assert (fresh.record.serial, records.blanks) == ("R-100-7", {})
     assert records.players["mira-t"].record.told[0].what == "replacement"
+    assert [str(job.date) for job in records.frames["ines-holm/elm-100"].record.jobs] == ["2024-04-13", "2024-05-27"]

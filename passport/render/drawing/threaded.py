@@ -33,7 +33,7 @@ _TURNS: Final[dict[Side, float]] = {"mains": 4.0, "crosses": 8.0}
 _NUMBERS: Final[dict[Side, float]] = {"mains": 20.5, "crosses": 28.5}
 _KNOT: Final = 12.5
 """How far outside the hoop turns, numbers and ways to knots lie: those of crosses further out, where both come together."""
-_SKETCHED: Final[dict[Side, float]] = {"mains": 17.0, "crosses": 33.0}
+_SKETCHED: Final[dict[Side, float]] = {"mains": 19.0, "crosses": 33.0}
 """The same of the numbers in a sketch, which are larger and so further apart."""
 
 

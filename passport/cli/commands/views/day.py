@@ -8,11 +8,11 @@ from typing import Any
 
 import click
 
-from passport.acts import reading
 from passport.acts.frames.due import due_in
 from passport.acts.frames.log import called
 from passport.acts.picking import pick
 from passport.acts.reading import SoundPart
+from passport.acts.stock import who_took
 from passport.cli.commands.views.due import why
 from passport.cli.shared.bench_folder import bench_folder
 from passport.cli.shared.common import FOLDER, refuse_place, sound_part, today, writing
@@ -60,8 +60,9 @@ def command(content: Path, frames: tuple[str, ...], within: int, out: Path | Non
     chosen = [*waiting, *(Waiting(entry, Order(), 0) for entry in named.values())]
     gatherer = Gatherer(as_wanted(records, now), part.priors)
     needs = string_needs(gatherer.recipe(one.entry.name) for one in chosen if one.restrung)
-    if records.lots:  # what is left hangs on every player's jobs
-        needs = with_stock(needs, StockSupply(reading.sound(content)[0] if part.known else records))
+    if records.lots and needs:
+        took = who_took(records, {need.of for need in needs}) if part.known else records
+        needs = with_stock(needs, StockSupply(took))
     done = to_collect(records)
     if as_json:
         click.echo(json.dumps(_data(records, chosen, needs, done), ensure_ascii=False, indent=2))
