@@ -107,7 +107,9 @@ def day_pdf(
         tension=f.tension,
     )
     title = f"{shop.name}, {f.day(today)}"
-    return engine().write(body, ("style/fonts-print.css", "day/day.css"), title=title, lang="en", when=today)
+    return engine().write(
+        body, ("style/fonts-print.css", "day/page.css", "day/day.css"), title=title, lang="en", when=today
+    )
 
 
 def metres(need: StringNeed) -> str:

@@ -32,7 +32,9 @@ def series_pdf(shop: ShopFacts, today: date, found: Series) -> bytes:
         age=_age,
     )
     title = f"{shop.name}, {found.player}, {f.day(today)}"
-    return engine().write(body, ("style/fonts-print.css", "day/series.css"), title=title, lang="en", when=today)
+    return engine().write(
+        body, ("style/fonts-print.css", "day/page.css", "day/series.css"), title=title, lang="en", when=today
+    )
 
 
 def _cut(metres: Estimate) -> str:
