@@ -67,7 +67,9 @@ KINDS = (
 def workshop(root: Path, frames: int, seed: int = SEED) -> Path:
     """Write a workshop with so many frames below ``root``, which must not exist yet."""
     demo = shipped("content_demo")
-    shutil.copytree(demo, root, ignore=shutil.ignore_patterns("players", "photos", "ledger.txt", ".*"))
+    shutil.copytree(
+        demo, root, ignore=shutil.ignore_patterns("players", "photos", "ledger.txt", "manifest-key.txt", ".*")
+    )
     dice, made, player = random.Random(seed), 0, 0
     while made < frames:
         count = min(dice.choice((1, 2, 2, 3, 3, 4)), frames - made)

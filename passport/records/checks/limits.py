@@ -20,6 +20,10 @@ no source)."""
 ROUNDING = 0.25
 """N by which a tension may exceed a limit that is the same when both are rounded to the tenth of a lb, as makers print."""
 
+ROUNDEST = 3.0
+"""How many times as long as wide, or as wide as long, no head is any more (common practice, no source: real ones are 1.2 to 1.5
+times as long as wide)."""
+
 
 def tensions(content: Content, today: date) -> Iterator[Fault]:
     """No job strings a frame above its maker's limit, and no order asks for it."""
@@ -48,6 +52,9 @@ def sizes(content: Content, today: date) -> Iterator[Fault]:
     for entry in content.models.values():
         model, shape = entry.record, entry.record.shape()
         rests = ("length", "handle", "rim", "aspect")
+        if not shape.is_assumed("aspect") and not 1 / ROUNDEST < shape.head_width / shape.head_length < ROUNDEST:
+            what = f"No head is {shape.head_width:g} mm wide and {shape.head_length:g} mm long."
+            yield Fault(entry.at("head"), "impossible-value", what, "Measure again, or look for a slipped digit.")
         if shape.handle + shape.head_length + 2 * shape.rim > shape.length and not shape.is_assumed(*rests):
             what = f"Handle, head and rim together are longer than the frame's {shape.length:g} mm."
             yield Fault(entry.at("length"), "impossible-value", what, "Measure again, or look for a slipped digit.")

@@ -15,6 +15,7 @@ from passport.cli.shared.folder import site_of
 from passport.cli.shared.printed import warn
 from passport.publish.folder.foreign import MARK
 from passport.publish.folder.known import called
+from passport.publish.folder.site_pages import site_keys
 from passport.records.ledger import ledger
 
 
@@ -52,7 +53,7 @@ def command(
     """
     if sum(map(bool, (mending, away, clock, reopen, typed, forget_manifest))) > 1:
         raise click.UsageError("Mend first, then say what else is to be written: one after the other.")
-    site = site or site_of(content)
+    named, site = site is not None, site or site_of(content)
     if forget_manifest:
         _forget(site, yes=yes)
         return
@@ -63,7 +64,7 @@ def command(
     elif reopen:
         _reopen(base, site, reopen, yes=yes)
     elif mending:
-        _mend(base, site, yes=yes)
+        _mend(base, site if named else _own(base, site), yes=yes)
     elif clock:
         wrong = note_clock(base, said)
         click.echo("The clock is taken to be right." if wrong else "The clock is not behind. Nothing was written.")
@@ -71,7 +72,7 @@ def command(
         address = base.records.workshop.record.address if base.records.workshop else ""
         click.echo(f"{note_moved(base, said)} cards are now taken to lead to {address}.")
     else:
-        _tell(base, site)
+        _tell(base, site if named else _own(base, site))
 
 
 def _tell(base: Base, site: Path) -> None:
@@ -86,6 +87,15 @@ def _tell(base: Base, site: Path) -> None:
     stops = problems(surveyed(records, site, known), records)
     if stops:
         raise click.ClickException("\n".join(stops))
+
+
+def _own(base: Base, site: Path) -> Path:
+    """The site that nobody named, unless all its pages are of others: their addresses are none of this workshop's."""
+    pages = site_keys(site)
+    if not pages or pages & (ledger.keys_in(base.records) | base.ledger().issued.keys()):
+        return site
+    said(f"Left out: the site at '{site}' has no page of this workshop. Name it with --site to count it.")
+    return site / "none"
 
 
 def _mend(base: Base, site: Path, *, yes: bool) -> None:

@@ -13,6 +13,7 @@ from htmlread import Page
 from passport.records.disk import opening
 from passport.records.ledger import ledger
 from passport.records.ledger.ledger import CLOSED, ISSUED, LedgerLine
+from passport.records.load import load
 from passport.records.transaction import ledger_file
 
 GONE = LedgerLine(ISSUED, "Z" * 26, "frame", "9001-6")
@@ -291,6 +292,22 @@ def test_a_lost_ledger_comes_back_from_records_and_site(content, tmp_path):
     assert set(after.issued) == set(before.issued)
     assert set(after.closed) == set(before.closed)
     assert build(content, tmp_path).stderr == ""
+
+
+def test_a_site_of_others_is_counted_where_it_is_named_alone(content, tmp_path, monkeypatch):
+    """Started where another workshop's site stands, mending takes none of its addresses for this workshop's own."""
+    other = smallshop.write(tmp_path / "other")
+    for path in sorted(other.rglob("*.yaml")):
+        path.write_text(re.sub(r"(?m)^(key: .*).$", r"\g<1>7", path.read_text(encoding="utf-8")), encoding="utf-8")
+    assert build(other, tmp_path).exit_code == 0
+    monkeypatch.chdir(tmp_path)
+    assert passport("issue", content, "ada/new", "--yes").exit_code == 0
+    (content / ledger.FILE).unlink()
+    result = passport("addresses", content, "--mend", "--yes")
+    assert "Left out: the site at 'site'" in result.stderr
+    assert "from no site" in result.stdout
+    assert set(ledger.read(content).issued) == ledger.keys_in(load(content)[0])
+    assert passport("addresses", content).exit_code == 0
 
 
 def test_mending_and_moving_are_two_things(content):
