@@ -4,6 +4,7 @@ A hand scanner types what it reads and presses Enter: the address on a card, or 
 """
 
 import re
+from collections.abc import Iterable
 from pathlib import Path
 
 from passport.acts.refused import Refused
@@ -80,6 +81,12 @@ def owners(content: Path, text: str, *, reading: bool = False) -> set[str] | Non
     if len(found) == 1 or (found and text in (found[0].name, found[0].number)):
         return {found[0].name.partition("/")[0]}
     return None
+
+
+def owners_of(content: Path, texts: Iterable[str]) -> set[str] | None:
+    """The folders of the players whose frames some texts surely mean; None where one is in doubt."""
+    found = [owners(content, text) for text in texts]
+    return None if None in found else {name for names in found for name in names or ()}
 
 
 def namesakes(content: Path, *, serial: str = "", player: str = "", label: str = "") -> set[str]:

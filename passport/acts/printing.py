@@ -157,8 +157,9 @@ def prepared(
 ) -> PrintRun | None:
     """An order with everything that it prints of the frames ``names``; None where no two of them belong to one set.
 
-    ``priors`` is what all string beds told, where ``records`` are of some players only. Raises Refused where a frame that is named belongs to no set or an address is too long for a code, and Misused where
-    more places are to be skipped than a sheet has.
+    ``priors`` is what all string beds told, where ``records`` are of some players only. Raises Refused where a frame that
+    is named belongs to no set or an address is too long for a code, and Misused where more places are to be skipped than a
+    sheet has.
     """
     items = _items(records, names, order, priors)
     if not items:

@@ -20,7 +20,6 @@ from passport.workshop.gathering import checks as bench_checks
 
 if TYPE_CHECKING:
     from passport.publish.build.known_records import KnownRecords
-    from passport.publish.build.run import Progress
     from passport.workshop.strings.string_priors import StringPriors
 
 
@@ -78,7 +77,7 @@ def sound(folder: Path) -> tuple[Content, list[Fault]]:
     return content, faults
 
 
-def known(folder: Path, progress: "Progress | None" = None) -> "KnownRecords | None":
+def known(folder: Path) -> "KnownRecords | None":
     """What is known of sound records, of which only those that changed are read; None where all have to be read."""
     from passport.publish.build.known_records import known_records  # brings numpy and more
     from passport.publish.build.run import Failed, Unsteady
@@ -87,7 +86,7 @@ def known(folder: Path, progress: "Progress | None" = None) -> "KnownRecords | N
         return None
     remembered = partial(memory, folder, RECORDS, _nobody)
     with suppress(Failed, Unsteady):
-        return known_records(folder, today(), remembered, progress or (lambda said, done, total: None))
+        return known_records(folder, today(), remembered, _unwatched)
     return None
 
 
@@ -95,20 +94,22 @@ def _nobody(words: str) -> None:
     """Where to remember is the commands' own matter."""
 
 
-def surveyed(folder: Path, progress: "Progress | None" = None) -> tuple[Content, list[Fault]]:
+def _unwatched(said: str, done: float, total: float) -> None:
+    """Nobody is told how far it is."""
+
+
+def surveyed(folder: Path) -> tuple[Content, list[Fault]]:
     """All records as far as lists and numbers need them, and every fault that `read` finds. Raises Misused."""
-    found = known(folder, progress)
+    found = known(folder)
     return (found.all, found.faults) if found else read(folder)
 
 
-def part(
-    folder: Path, players: Collection[str] | None, *, unfinished: bool = False, progress: "Progress | None" = None
-) -> SoundPart:
+def part(folder: Path, players: Collection[str] | None, *, unfinished: bool = False) -> SoundPart:
     """The whole records of some players of a content folder without errors; of all where None. Raises Faulty.
 
     With ``unfinished`` those of all players besides whose frames wait at the bench, or to be collected, or are owed for.
     """
-    found = known(folder, progress) if players is not None else None
+    found = known(folder) if players is not None else None
     if found and players is not None:
         more = found.unfinished if unfinished else set[str]()
         return SoundPart(found.read({*players, *more}), found.faults, found)

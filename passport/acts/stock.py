@@ -24,7 +24,7 @@ from passport.records.yaml.appending import with_appended, with_entry
 from passport.records.yaml.validation_messages import closest
 from passport.workshop.entry.phrases import Unclear, in_words, known_as
 from passport.workshop.stockroom.supply import StockSupply
-from passport.workshop.stockroom.use import JobUse, Remainder, UseBook, job_uses
+from passport.workshop.stockroom.use import JobUse, JobUses, Remainder, UseBook
 
 Kind = Literal["bought", "counted", "taken"]
 SAID: Final[Mapping[Kind, str]] = {"bought": "bought", "counted": "counted", "taken": "taken from stock"}
@@ -60,14 +60,13 @@ def entered(base: Base, *, kind: Kind, what: str, batch: str, amount: str, day: 
 
 def _named(records: Content, what: str) -> str:
     """The catalogue's own name of a string or part."""
-    strings = {name: e.record for name, e in records.strings.items()}
-    parts = {name: e.record for name, e in records.parts.items()}
+    known = records.catalogue
     try:
-        name = known_as(what, {**strings, **parts})
+        name = known_as(what, known)
     except Unclear as unclear:
         raise Refused(str(unclear)) from None
-    if name not in strings and name not in parts:
-        near = closest(what, [*strings, *parts])
+    if name not in known:
+        near = closest(what, known)
         raise Refused(f"'{what}' is no string and no part of the catalogue. {near}".strip())
     return name
 
@@ -88,7 +87,7 @@ def of_stock(base: Base, name: str, job: Mapping[str, Any]) -> Iterator[str]:
         new = Job.model_validate(job)
     except ValidationError:  # told when the change is tried
         return
-    taken = {use.of for use in _uses(base.records, name, new)}
+    taken = {use.of for use in JobUses(base.records).of(name, new)}
     if taken & {lot.record.of for lot in base.records.lots.values()}:
         yield from of_job(_all_who_took(base, taken), name, new)
 
@@ -135,11 +134,6 @@ def _names_one(path: Path, signs: Collection[str]) -> bool:
     return any(sign in text for sign in signs)
 
 
-def _uses(records: Content, frame: str, job: Job) -> Iterator[JobUse]:
-    model = records.models.get(records.frames[frame].record.model)
-    return job_uses(frame, job, model.record if model else None, records)
-
-
 def of_job(records: Content, frame: str, job: Job) -> Iterator[str]:
     """What the book says of each lot that a job which is not yet on record takes from; nothing where no book is kept.
 
@@ -150,7 +144,7 @@ def of_job(records: Content, frame: str, job: Job) -> Iterator[str]:
     book = UseBook.of(records)
     lots = [e.record for e in records.lots.values()]
     taken: dict[tuple[str, str], list[JobUse]] = {}
-    for use in _uses(records, frame, job):
+    for use in JobUses(records).of(frame, job):
         taken.setdefault((use.of, use.batch), []).append(use)
     for (of, batch), uses in taken.items():
         lot = next((lot for lot in lots if (lot.of, lot.batch) == (of, batch)), None)
@@ -206,17 +200,16 @@ def carriers(records: Content, batch: str) -> Iterator[tuple[Entry, list[tuple[d
     bed is in it now. Batches are compared without capitals and spaces."""
     wanted = "".join(batch.split()).casefold()
     for entry in records.frames.values():
-        beds = [(i, job) for i, job in enumerate(entry.record.jobs) if job.strings]
+        beds = [(job.date, job.strings) for job in entry.record.jobs if job.strings]
         found = []
-        for _, job in beds:
-            assert job.strings is not None
+        for day, strings in beds:
             sides = [
                 (side, strung.string)
-                for side, strung in zip(("mains", "crosses"), job.strings.both, strict=True)
+                for side, strung in zip(("mains", "crosses"), strings.both, strict=True)
                 if "".join(strung.batch.split()).casefold() == wanted
             ]
             if len(sides) == 2 and sides[0][1] == sides[1][1]:
                 sides = [("all strings", sides[0][1])]
-            found += [(job.date, side, string) for side, string in sides]
+            found += [(day, side, string) for side, string in sides]
         if found:
-            yield entry, found, found[-1][0] == beds[-1][1].date
+            yield entry, found, found[-1][0] == beds[-1][0]

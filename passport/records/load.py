@@ -4,7 +4,7 @@ A broken record never stops the others: what can be read is returned beside the 
 """
 
 import os
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
@@ -93,10 +93,21 @@ class Content:
         """The frame with a passport number."""
         return next((e for e in self.frames.values() if e.record.number == number), None)
 
+    @property
+    def catalogue(self) -> dict[str, StringType | Part]:
+        """The catalogue's strings and parts in one table, for their names in words."""
+        strings, parts = records_of(self.strings), records_of(self.parts)
+        return {**strings, **parts}
+
     def numbers(self) -> set[str]:
         """All passport numbers in use, those of records that could not be read among them as far as they were seen."""
         unread = {name.removeprefix("number ") for name in self.unread if name.startswith("number ")}
         return unread | {e.record.number for e in self.frames.values() if e.record.number}
+
+
+def records_of(entries: Mapping[str, Entry[R]]) -> dict[str, R]:
+    """The records alone, by their names, without the places where they stand."""
+    return {name: entry.record for name, entry in entries.items()}
 
 
 def load(root: Path, only: Collection[str] | None = None) -> tuple[Content, list[Fault]]:

@@ -10,6 +10,7 @@ from passport.acts.change import Base, Change
 from passport.acts.frames.log import logged, names_of, path_of
 from passport.acts.orders.take import taken
 from passport.acts.refused import Refused
+from passport.records.load import records_of
 from passport.records.schema.catalogue import StringType
 from passport.records.schema.frame import Frame
 from passport.records.yaml import yamltext
@@ -72,7 +73,7 @@ def adding_strings(base: Base, *, act: Callable[..., Change], words: Said, **res
 
     A string is new where it is said as ``maker, name, gauge, material`` and none is called so.
     """
-    told = told_new(words, {name: entry.record for name, entry in base.records.strings.items()})
+    told = told_new(words, records_of(base.records.strings))
     new = Additions(base, FreshKeys())
     return joined(new, act(base, words=with_strings(new, told.words, told.strings), **rest))
 

@@ -1,6 +1,6 @@
 """Who is due for restringing, with what of it is private."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
@@ -9,7 +9,8 @@ from pathlib import Path
 from passport.acts.reading import SoundPart, known, sound
 from passport.publish.cache.cache_database import Damaged
 from passport.records.faults import Fault
-from passport.records.load import Content, load_players
+from passport.records.load import Entry, load_players
+from passport.records.schema.player import Player
 from passport.workshop.strings.beds import BedBook
 from passport.workshop.strings.due import DueEntry, DueRow, due_rows
 
@@ -35,19 +36,17 @@ def due_in(folder: Path, today: date, wanted: Callable[[DueRow], bool], part: So
     if found:
         with suppress(Damaged):
             rows = found.due
-            shown = [row for row in rows if wanted(row)]
-            players = load_players(folder, {_owner(row) for row in shown})
-            entries = tuple(row.on(today, players[_owner(row)].record) for row in shown)
-            return DueList(rows, entries, found.faults)
+            owners = {_owner(row) for row in rows if wanted(row)}
+            return DueList(rows, _entries(rows, load_players(folder, owners), today, wanted), found.faults)
     records, faults = (part.records, part.faults) if part and not part.known else sound(folder)
     rows = sorted(due_rows(records, BedBook(records)), key=lambda row: row.order)
-    return DueList(rows, _entries(rows, records, today, wanted), faults)
+    return DueList(rows, _entries(rows, records.players, today, wanted), faults)
 
 
 def _entries(
-    rows: Sequence[DueRow], records: Content, today: date, wanted: Callable[[DueRow], bool]
+    rows: Sequence[DueRow], players: Mapping[str, Entry[Player]], today: date, wanted: Callable[[DueRow], bool]
 ) -> tuple[DueEntry, ...]:
-    return tuple(row.on(today, records.players[_owner(row)].record) for row in rows if wanted(row))
+    return tuple(row.on(today, players[_owner(row)].record) for row in rows if wanted(row))
 
 
 def _owner(row: DueRow) -> str:

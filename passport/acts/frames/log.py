@@ -12,8 +12,7 @@ from passport.acts.clock import today
 from passport.acts.refused import Misused, Refused
 from passport.acts.remark import Spot
 from passport.acts.stock import of_stock
-from passport.records.load import Content, Entry
-from passport.records.schema.catalogue import Part, StringType
+from passport.records.load import Content, Entry, records_of
 from passport.records.schema.frame import Frame, Job
 from passport.records.schema.workshop import Units
 from passport.records.yaml import yamltext
@@ -52,20 +51,13 @@ def _without_batch(strings: Mapping[str, Any]) -> dict[str, Any]:
 def _past(base: Base, entry: Entry[Frame]) -> tuple[str, Past]:
     text = base.text(path_of(entry.name)) or ""
     data, _, _ = yamltext.read(text.removeprefix("\ufeff"), entry.name)
-    return text, past_of(data, entry.record, {name: e.record for name, e in base.records.parts.items()})
-
-
-def called(records: Content) -> dict[str, StringType | Part]:
-    """The catalogue's strings and parts in one table, for their names in words."""
-    strings = {name: entry.record for name, entry in records.strings.items()}
-    return {**strings, **{name: entry.record for name, entry in records.parts.items()}}
+    return text, past_of(data, entry.record, records_of(base.records.parts))
 
 
 def names_of(records: Content) -> Names:
     """The catalogue's strings and parts by name."""
-    return Names(
-        {name: e.record for name, e in records.strings.items()}, {name: e.record for name, e in records.parts.items()}
-    )
+    strings, parts = records_of(records.strings), records_of(records.parts)
+    return Names(strings, parts)
 
 
 def units_of(records: Content) -> Units:
@@ -127,7 +119,7 @@ def order_in(text: str) -> dict[str, Any]:
 
 def _off_the_rack(records: Content, frame: Frame, job: dict[str, Any]) -> Iterator[str]:
     """What the job does otherwise than was wanted, each in a sentence; of what was only asked nobody can tell."""
-    order, names = frame.waiting, called(records)
+    order, names = frame.waiting, records.catalogue
     assert order is not None, "called for a frame that waits"
     try:
         otherwise = differences(order, Job.model_validate(job), names)
@@ -173,7 +165,10 @@ def _refuse_stringing(frame: Frame, *, strings: bool) -> None:
 
 
 def refuse_unreadable(words: Said) -> None:
-    """Raise Misused where a text cannot be read: each text is read before anything is tried on the records, so that a slip is named by its option."""
+    """Raise Misused where a text cannot be read.
+
+    Each text is read before anything is tried on the records, so that a slip is named by its option.
+    """
     for name, value in words.items():
         read = reader(name)
         for text in [value] if isinstance(value, str) else value:

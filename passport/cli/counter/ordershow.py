@@ -5,7 +5,6 @@ from collections.abc import Iterator
 from rich.text import Text
 
 from passport.acts.clock import today
-from passport.acts.frames.log import called
 from passport.records.load import Content
 from passport.records.schema.frame import Frame
 from passport.workshop.orders.wanted import differences, ordered_lines
@@ -13,7 +12,7 @@ from passport.workshop.orders.wanted import differences, ordered_lines
 
 def order_shown(records: Content, record: Frame) -> Iterator[Text]:
     """What is wanted of a frame that waits, large before all else; and what the last job did otherwise than was wanted."""
-    names = called(records)
+    names = records.catalogue
     if record.waiting:
         first, *rest = ordered_lines(record.waiting, names)
         late = record.waiting.promised is not None and record.waiting.promised < today()
@@ -29,11 +28,11 @@ def order_shown(records: Content, record: Frame) -> Iterator[Text]:
 
 def _gone_home(record: Frame) -> Iterator[Text]:
     """That a frame waits to be collected, how it was handed back last, and what is owed for it."""
-    done = next((job for job in reversed(record.jobs) if job.order or job.handed), None)
-    if done and done.to_collect and not record.waiting:
+    last = record.last_counted
+    if done := record.uncollected:
         yield Text(f"Done {done.date.isoformat()}, waits to be collected.\n", style="bold")
-    elif done and done.handed:
-        h = done.handed
+    elif last and last.handed:
+        h = last.handed
         said = [f"Handed back {h.date.isoformat() if h.date else ''}".rstrip(), *([f"to {h.to}"] if h.to else [])]
         yield Text(f"{' '.join(said)}.{f' Paid: {h.paid}.' if h.paid else ''}\n")
     for job in record.jobs:

@@ -5,10 +5,10 @@ from datetime import date
 
 import click
 
-from passport.acts.frames.log import called, units_of
+from passport.acts.frames.log import units_of
 from passport.cli.answers.trail import HELP
 from passport.cli.shared.dialogue import ask
-from passport.records.load import Content, Entry
+from passport.records.load import Content, Entry, records_of
 from passport.records.schema.frame import Frame
 from passport.workshop.entry.bare import lent, unit_of
 from passport.workshop.entry.job_from_text import Past, Said
@@ -26,7 +26,7 @@ def talk(records: Content, entry: Entry[Frame], past: Past, day: date) -> tuple[
     click.echo(_head(records, entry, past))
     if entry.record.waiting:
         click.echo("It waits already. What is said now joins that, or takes its place:")
-        for line in ordered_lines(entry.record.waiting, called(records)):
+        for line in ordered_lines(entry.record.waiting, records.catalogue):
             click.echo(f"  {line}")
     click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
     words: dict[str, str | list[str]] = {}
@@ -64,7 +64,7 @@ def _head(records: Content, entry: Entry[Frame], past: Past) -> str:
 
 def _strings(records: Content, past: Past) -> Iterator[tuple[str, str]]:
     """The string and the tension that are wanted; nothing where it is not to be strung."""
-    table = {name: e.record for name, e in records.strings.items()}
+    table = records_of(records.strings)
 
     def known(text: str) -> str:
         return string_said(text, table)

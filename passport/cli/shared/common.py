@@ -1,6 +1,7 @@
 """What the commands share: reading the content, printing faults, refusing places to write to."""
 
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 
 import click
@@ -14,10 +15,12 @@ from passport.cli.shared.printed import in_short, report
 from passport.publish.folder.foreign import MARK
 from passport.records.disk import opening
 from passport.records.load import Content
+from passport.workshop.entry.phrases import Unclear, day_of
 
 __all__ = [
     "FOLDER",
     "checked",
+    "day_said",
     "read",
     "refuse_place",
     "refuse_records",
@@ -41,13 +44,20 @@ def sound(folder: Path) -> Content:
 def sound_part(folder: Path, frames: Sequence[str] = (), *, unfinished: bool = False) -> SoundPart:
     """The records of the players of some frames, of a content folder that must have no errors; counts its warnings.
 
-    With ``unfinished`` those of all frames besides that wait at the bench, or to be collected, or are owed for. All records where it is in doubt whose a frame is. Raises Faulty where any record has errors.
+    With ``unfinished`` those of all frames besides that wait at the bench, or to be collected, or are owed for. All
+    records where it is in doubt whose a frame is. Raises Faulty where any record has errors.
     """
-    found = [picking.owners(folder, frame) for frame in frames]
-    players = None if None in found else {name for names in found for name in names or ()}
-    part = reading.part(folder, players, unfinished=unfinished)
+    part = reading.part(folder, picking.owners_of(folder, frames), unfinished=unfinished)
     in_short(part.faults)
     return part
+
+
+def day_said(option: str, text: str | None) -> date:
+    """The day that an option says, today where nobody said one. Ends the command where it cannot be read."""
+    try:
+        return day_of(text, today()) if text else today()
+    except Unclear as unclear:
+        raise click.UsageError(f"{option}: {unclear}") from None
 
 
 def refuse_place(target: Path, option: str, content: Path | None = None) -> None:

@@ -8,10 +8,10 @@ from typing import Any
 
 import click
 
-from passport.acts.frames.log import called, units_of
+from passport.acts.frames.log import units_of
 from passport.cli.answers.trail import HELP
 from passport.cli.shared.dialogue import ask, confirmed
-from passport.records.load import Content, Entry
+from passport.records.load import Content, Entry, records_of
 from passport.records.schema.frame import Frame
 from passport.records.schema.workshop import Units
 from passport.workshop.entry.bare import SPOKEN, USUAL_UNITS, lent, unit_of
@@ -39,11 +39,11 @@ def talk(records: Content, entry: Entry[Frame], past: Past, day: date, order: Ma
     """What was done to a frame, asked step by step; of an ``order`` that is done as it was wanted only what is new."""
     click.echo(_head(records, entry, past))
     wanted = entry.record.waiting if order else None
-    for line in ordered_lines(wanted, called(records)) if wanted else ():
+    for line in ordered_lines(wanted, records.catalogue) if wanted else ():
         click.echo(click.style(line, bold=True))
     click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
     when = day_of(ask("Date", day.isoformat(), read=lambda text: day_of(text, day)), day)
-    if wanted and work_wanted(wanted, called(records)) and confirmed("Done as ordered?", yes=False):
+    if wanted and work_wanted(wanted, records.catalogue) and confirmed("Done as ordered?", yes=False):
         shown = _ring_unit(records, entry.record)
         words = _old_bed(shown) if wanted.strings and past.strings and not wanted.condition.ring else {}
         words |= dict(_readings(units_of(records), shown, restrung=wanted.strings is not None))
@@ -97,7 +97,7 @@ def _old_bed(shown: str) -> dict[str, str]:
 
 def _strings(records: Content, offered: Past, past: Past) -> Iterator[tuple[str, str]]:
     """What differs from the last stringing; all of it where there is none. What is ``offered`` may be another one."""
-    table = {name: e.record for name, e in records.strings.items()}
+    table = records_of(records.strings)
 
     def known(text: str) -> str:
         return string_said(text, table)

@@ -6,6 +6,7 @@ from functools import cached_property
 from pathlib import Path
 
 from passport.acts.change import Base
+from passport.acts.count import counted
 from passport.cli.shared.change import base_of
 from passport.publish.cache import frame_index
 from passport.records.ledger import ledger
@@ -37,7 +38,7 @@ class Everybody:
     def shown(self, folder: str) -> str:
         """A player in a line: names, and how many frames."""
         public, full, count = self._names[folder]
-        return ", ".join(filter(None, (public, full, f"{count} {'frame' if count == 1 else 'frames'}")))
+        return ", ".join(filter(None, (public, full, counted(count, "frame"))))
 
     @cached_property
     def _names(self) -> Mapping[str, tuple[str, str, int]]:

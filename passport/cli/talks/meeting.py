@@ -10,7 +10,7 @@ import click
 from passport.acts.refused import Misused, Refused
 from passport.cli.shared.dialogue import Try, ask, at_terminal, problem_with
 from passport.cli.talks.everybody import Everybody
-from passport.records.load import Content
+from passport.records.load import Content, records_of
 from passport.records.schema.catalogue import FrameModel
 from passport.workshop.entry.newcomers import (
     MATERIALS,
@@ -63,7 +63,7 @@ class SaidBefore:
 def strings_met(records: Content, told: SaidBefore, hint: str = "", *, needed: bool) -> tuple[str | NewString, ...]:
     """A string, or two with `` / `` between for mains and crosses: each by its name in the catalogue, or what its packet
     says where it is new; nothing where none was said."""
-    table = {name: entry.record for name, entry in records.strings.items()}
+    table = records_of(records.strings)
 
     def shown(name: str) -> str:
         return f"{table[name].maker} {table[name].name}, {table[name].gauge.text}, {table[name].material}"
@@ -80,7 +80,7 @@ def strings_met(records: Content, told: SaidBefore, hint: str = "", *, needed: b
 
 def model_met(records: Content, told: SaidBefore) -> str | NewModel:
     """A frame model by its name in the catalogue, or what is printed on it where it is new."""
-    table = {name: entry.record for name, entry in records.models.items()}
+    table = records_of(records.models)
 
     def shown(name: str) -> str:
         return f"{table[name].maker} {table[name].name}, {table[name].sport}"

@@ -2,18 +2,25 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
+import click
 from pydantic import ValidationError
 from pydantic_core import PydanticCustomError
 
 from passport.acts.amending.targets import Target
+from passport.acts.clock import today
+from passport.acts.drafts import Draft
+from passport.cli.answers.trail import HELP, retraced
 from passport.cli.shared.dialogue import Try
 from passport.cli.talks.meeting import SaidBefore
 from passport.records.schema.player import Player
 from passport.records.yaml.nested import value_at
 from passport.render.theme.formats import LANGUAGES
 from passport.workshop.entry.bare import lent
-from passport.workshop.entry.phrases import NOTHING, Unclear, in_words
+from passport.workshop.entry.phrases import NOTHING, Unclear, day_of, in_words
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,3 +79,17 @@ def often_of(text: str) -> None:
         Player.model_validate({"name": "x", "plays_a_week": text.replace(",", ".")})
     except ValidationError:
         raise Unclear(f"'{text}' is not how often somebody plays a week. Write a number, as in '2'.") from None
+
+
+def led(written: Callable[[], T | None], draft: Draft, again: str, *, asks: bool, leaves: str) -> T | None:
+    """Write what is said, led over a trail where a person is asked: ``leaves`` is what ``-`` does, ``again`` the command
+    that goes on with it later. What ``written`` returns."""
+    if not asks:
+        return written()
+    click.echo(f"Enter takes what stands in [ ], '{NOTHING}' {leaves} it out, {HELP}\n")
+    return retraced(written, draft, again)
+
+
+def day_read(text: str) -> object:
+    """Tries a day as it is said."""
+    return day_of(text, today())

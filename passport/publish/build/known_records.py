@@ -4,9 +4,9 @@ The rule of what still holds is the build's own (`changes`, `passport.publish.ca
 here belongs to the content and not to one site.
 """
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection
 from contextlib import AbstractContextManager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from pathlib import Path
@@ -15,9 +15,8 @@ from passport.publish.build.changes import Shared
 from passport.publish.build.reading import GATHER, READ, Records, namesakes
 from passport.publish.build.run import FaultyRecords, Progress, RecordsLook
 from passport.publish.cache import build_state
-from passport.publish.cache.build_state import PlayerState
+from passport.publish.cache.build_state import PlayerState, faults_in
 from passport.publish.cache.cache_database import CacheDatabase, Damaged
-from passport.publish.cache.invalidation import affected
 from passport.publish.cache.up_to_date import BuildOrder, Seen
 from passport.publish.folder.listing import UNSEEN
 from passport.publish.workers.pool import Workers, rarely
@@ -96,7 +95,9 @@ def known_records(content: Path, today: date, opening: Opening, progress: Progre
             _keep(reading, due, database)
     # Only whether a model is used is asked of the frames.
     dimensions = bench_checks.dimensions_assumed(slim, None, today)
-    faults = sorted([*reading.common, *_of_players(reading), *namesakes(slim, today), *dimensions])
+    faults = sorted(
+        [*reading.common, *faults_in(content, reading.states.values()), *namesakes(slim, today), *dimensions]
+    )
     return KnownRecords(content, slim, faults, reading.states, opening)
 
 
@@ -120,25 +121,13 @@ def _brought(
     """
     shared = Shared(reading)
     dirty, gone = shared.dirty(), shared.gone()
-    told = {name: list(reading.states[name].told) if name in reading.states else [] for name in {*dirty, *gone}}
     reading.total = len(dirty) * (READ + GATHER)
     records = Records(reading, shared, workers.readers(reading.total, 0.0))
-    records.survey(dirty)
-    for name in gone:
-        del reading.states[name]
-        reading.changed.add(name)
-    slim = records.all_records()
-    wanting = {*dirty, *affected(told, reading.states), *(reading.states.keys() - reviewed)}
-    due = {one.name: one.due for one in records.review(sorted(wanting))}
+    slim, touched = records.bring(dirty, gone)
+    reading.changed.update(gone)
+    due = {one.name: one.due for one in records.review(sorted(touched | (reading.states.keys() - reviewed)))}
     reading.common = shared.faults
     return slim, due
-
-
-def _of_players(reading: RecordsLook) -> Iterator[Fault]:
-    root = reading.order.content
-    for state in reading.states.values():
-        for fault in state.faults:
-            yield replace(fault, place=replace(fault.place, file=str(root / fault.place.file)))
 
 
 def _due_of(data: bytes) -> tuple[DueRow, ...]:

@@ -1,7 +1,6 @@
 """The new site put in place, and what it was made from remembered."""
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 
 from passport.publish.build.changes import Shared
 from passport.publish.build.run import Run
@@ -67,9 +66,7 @@ def _listed(run: Run, outputs: Sequence[Output], inventory: "Inventory") -> tupl
 
 def _report(run: Run, shared: Shared, outputs: Sequence[Output]) -> Report:
     kinds = [output.kind for output in outputs]
-    root = run.order.content
-    faults = [fault for state in run.states.values() for fault in state.faults]
-    placed = [replace(f, place=replace(f.place, file=str(root / f.place.file))) for f in faults]
+    faults = build_state.faults_in(run.order.content, run.states.values())
     return Report(
         frames=kinds.count("frame"),
         players=kinds.count("player"),
@@ -77,5 +74,5 @@ def _report(run: Run, shared: Shared, outputs: Sequence[Output]) -> Report:
         files=len(outputs),
         size=sum(output.size for output in outputs),
         made=len(run.staged),
-        faults=tuple(sorted({*shared.faults, *placed})),
+        faults=tuple(sorted({*shared.faults, *faults})),
     )

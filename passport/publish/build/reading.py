@@ -12,6 +12,7 @@ from passport.publish.build.run import Failed, FaultyRecords, RecordsLook, Unste
 from passport.publish.cache import build_state, player_state
 from passport.publish.cache.build_state import SHOP, PlayerState
 from passport.publish.cache.cache_database import CacheDatabase
+from passport.publish.cache.invalidation import affected
 from passport.publish.cache.player_state import Gathered, Reviewed
 from passport.publish.workers import worker_tasks
 from passport.publish.workers.pool import Lost, Readers
@@ -47,6 +48,20 @@ class Records:
                 state.surveyed(one, self.shared.base, self.shared.catalogue, marks)
                 self.run.changed.add(one.name)
             self.run.step(f"reading the records of {chunk[-1]}", READ * len(chunk))
+
+    def bring(self, dirty: Sequence[str], gone: Sequence[str]) -> tuple[Content, set[str]]:
+        """Read what changed, forget who is gone; all records, and the players of whom something may be otherwise now.
+
+        Raises FaultyRecords.
+        """
+        states = self.run.states
+        # A new player told nothing before: what a bed of theirs tells is news to others all the same.
+        told = {name: list(states[name].told) if name in states else [] for name in {*dirty, *gone}}
+        self.survey(dirty)
+        for name in gone:
+            del states[name]
+        slim = self.all_records()
+        return slim, {*dirty, *affected(told, states)}
 
     def all_records(self) -> Content:
         """All records as far as the checks across them look (`player_state.light`), their errors stopped at.

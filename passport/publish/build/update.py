@@ -15,7 +15,6 @@ from passport.publish.build.run import Run
 from passport.publish.cache import build_state, toolchain
 from passport.publish.cache.build_state import SHOP, Inputs, Output, PlayerState
 from passport.publish.cache.cache_database import Damaged
-from passport.publish.cache.invalidation import affected
 from passport.publish.cache.player_state import Gathered, Item
 from passport.publish.cache.up_to_date import BuildOrder, Report
 from passport.publish.folder import manifest
@@ -50,16 +49,12 @@ class Update:
         self._recall()
         shared = Shared(run)
         dirty, gone = shared.dirty(), shared.gone()
-        told = {name: list(run.states[name].told) if name in run.states else [] for name in {*dirty, *gone}}
         records = self._records(shared, dirty)
-        records.survey(dirty)
-        for name in gone:
-            del run.states[name]
-        slim = records.all_records()
+        slim, touched = records.bring(dirty, gone)
         shared.faults += namesakes(slim, run.order.today)
         inputs = self._open_shop(shared, closing(slim))
         tasks = {name: build_state.stale(state, inputs, run.site) for name, state in run.states.items()}
-        wanting = {*dirty, *affected(told, run.states), *self._forgotten(tasks)}
+        wanting = touched.union(self._forgotten(tasks))
         records.gather(sorted(wanting), run.database)
         # Again for those that were gathered: their facts, and so their outputs, are others now.
         tasks |= {name: build_state.stale(run.states[name], inputs, run.site) for name in wanting}

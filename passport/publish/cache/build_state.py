@@ -7,8 +7,9 @@ Everything else is as it was.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 from pydantic_core import from_json, to_json
@@ -143,6 +144,13 @@ class PlayerState:
             if old and (old.facts, old.label) == (output.facts, output.label):
                 output = old
             self.outputs.append(output)
+
+
+def faults_in(root: Path, states: Iterable[PlayerState]) -> Iterator[Fault]:
+    """What was noticed in the records of some players, with the paths of their files."""
+    for state in states:
+        for fault in state.faults:
+            yield replace(fault, place=replace(fault.place, file=str(root / fault.place.file)))
 
 
 class Inputs:

@@ -10,9 +10,9 @@ from passport.workshop.strings.string_priors import Evidence
 def affected(before: Mapping[str, Iterable[Evidence]], states: Mapping[str, PlayerState]) -> Iterator[str]:
     """The players for whom something was known otherwise than it is now when one of their frames was strung.
 
-    ``before`` is what the beds of some players told at the last build, by player, nothing for a new one; all others told what they still do.
-    What is known of a stringing are the readings before its month (see `passport.workshop.strings.string_priors`); how far they
-    scatter is known of all strings together.
+    ``before`` is what the beds of some players told at the last build, by player, nothing for a new one; all others told
+    what they still do. What is known of a stringing are the readings before its month (see
+    `passport.workshop.strings.string_priors`); how far they scatter is known of all strings together.
     """
     since = _since(before, states)
     if since:

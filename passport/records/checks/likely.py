@@ -12,7 +12,7 @@ from passport.physics import units as u
 from passport.records.checks.likely_frame import blank_weighed_doubts, model_doubts, setup_doubts, weighed_doubts
 from passport.records.checks.likely_readings import Place, Question, blank_doubts, reading_doubts
 from passport.records.faults import Fault
-from passport.records.load import Content, Entry
+from passport.records.load import Content, Entry, records_of
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Blank, Frame, HandleBuild, Stringing, Strung
 from passport.records.schema.quantities import Quantity, bare_unit
@@ -39,8 +39,8 @@ no source)."""
 
 def doubtful(content: Content, today: date) -> Iterator[Fault]:
     """No job, reading or blank holds a value that is far from all that is usual, unless somebody is sure of it."""
-    parts = {name: entry.record for name, entry in content.parts.items()}
-    strings = {name: entry.record for name, entry in content.strings.items()}
+    parts = records_of(content.parts)
+    strings = records_of(content.strings)
     for kind in content.models.values():
         if not kind.record.sure:
             yield from _faults(kind, model_doubts(kind.record))

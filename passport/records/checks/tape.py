@@ -5,7 +5,7 @@ from datetime import date
 
 from passport.physics.geometry import RacquetShape
 from passport.records.faults import Fault, Place
-from passport.records.load import Content
+from passport.records.load import Content, records_of
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Fitted
 from passport.records.stretches import LAID_MM, of_fitted, overlap
@@ -20,7 +20,7 @@ def on_tape(content: Content, today: date) -> Iterator[Fault]:
 
     Two entries of one tape at one place are two layers that somebody laid on purpose and wrote down as such.
     """
-    parts = {name: entry.record for name, entry in content.parts.items()}
+    parts = records_of(content.parts)
     shapes = {name: entry.record.shape() for name, entry in content.models.items()}
     for blank in content.blanks.values():
         shape = shapes.get(blank.record.model)

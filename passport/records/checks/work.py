@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 
 from passport.records.faults import Fault
-from passport.records.load import Content, Entry
+from passport.records.load import Content, Entry, records_of
 from passport.records.masses import added_mass
 from passport.records.schema.catalogue import Part, StringType
 from passport.records.schema.frame import Fitted, Frame, HandleBuild, Reading, Stringing
@@ -14,7 +14,7 @@ from passport.records.yaml.yamltext import Path
 
 def removals(content: Content, today: date) -> Iterator[Fault]:
     """What a job removes was on the frame."""
-    parts = {name: entry.record for name, entry in content.parts.items()}
+    parts = records_of(content.parts)
     for entry in content.frames.values():
         for step in steps(entry.record, parts):
             for k, removed in not_fitted(step):
@@ -27,7 +27,7 @@ def removals(content: Content, today: date) -> Iterator[Fault]:
 
 def sleeves(content: Content, today: date) -> Iterator[Fault]:
     """A handle has no fewer sleeves than were fitted by the record."""
-    parts = {name: entry.record for name, entry in content.parts.items()}
+    parts = records_of(content.parts)
     for entry in content.frames.values():
         told: list[tuple[Path, HandleBuild, tuple[Fitted, ...]]] = [
             (("handle",), entry.record.handle, entry.record.build)
@@ -93,8 +93,8 @@ def string_readings(content: Content, today: date) -> Iterator[Fault]:
 
 def build_against_gain(content: Content, today: date) -> Iterator[Fault]:
     """The parts fitted between two readings weigh no more than the frame gained between them."""
-    parts = {name: entry.record for name, entry in content.parts.items()}
-    strings = {name: entry.record for name, entry in content.strings.items()}
+    parts = records_of(content.parts)
+    strings = records_of(content.strings)
     for entry in content.frames.values():
         model = content.models.get(entry.record.model)
         if model is not None:

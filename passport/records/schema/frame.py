@@ -364,9 +364,19 @@ class Frame(Record):
     @property
     def unfinished(self) -> bool:
         """Whether it waits at the bench, or waits to be collected, or is owed for."""
-        last = next((job for job in reversed(self.jobs) if job.order or job.handed), None)
         owed = any(job.handed is not None and bool(job.handed.owed) for job in self.jobs)
-        return self.waiting is not None or owed or (last is not None and last.to_collect)
+        return self.waiting is not None or owed or self.uncollected is not None
+
+    @property
+    def uncollected(self) -> Job | None:
+        """The job that was ordered and done and that nobody has collected, as far as the record says."""
+        last = self.last_counted
+        return last if last and last.to_collect and self.waiting is None else None
+
+    @property
+    def last_counted(self) -> Job | None:
+        """The newest job that was ordered at the counter or handed back over it."""
+        return next((job for job in reversed(self.jobs) if job.order or job.handed), None)
 
     def photos(self) -> Iterator[str]:
         """The files in the photos folder that this record names; all but its own ``photo`` are for the bench alone."""

@@ -8,7 +8,7 @@ from functools import cached_property
 from passport.physics.geometry import RacquetShape
 from passport.physics.stringing.route import Route, tie_words
 from passport.physics.uncertainty import Estimate, conformity
-from passport.records.load import Content, Entry
+from passport.records.load import Content, Entry, records_of
 from passport.records.masses import fitted_mass, linear_density, strip_count
 from passport.records.schema.base import UNKNOWN
 from passport.records.schema.catalogue import FrameModel, Part, StringType
@@ -126,12 +126,12 @@ class Gatherer:
     @cached_property
     def parts(self) -> dict[str, Part]:
         """The catalogue's parts by name."""
-        return {name: e.record for name, e in self.content.parts.items()}
+        return records_of(self.content.parts)
 
     @cached_property
     def strings(self) -> dict[str, StringType]:
         """The catalogue's strings by name."""
-        return {name: e.record for name, e in self.content.strings.items()}
+        return records_of(self.content.strings)
 
     @cached_property
     def book(self) -> BedBook:

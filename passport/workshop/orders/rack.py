@@ -3,7 +3,6 @@
 For the bench alone. Pure.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -51,14 +50,8 @@ def rack(content: Content, today: date) -> tuple[Waiting, ...]:
 
 def to_collect(content: Content) -> tuple[Done, ...]:
     """The frames whose order is done and that nobody has collected, as far as the records say; the longest wait first."""
-    return tuple(sorted(_done(content), key=lambda one: (one.job.date, one.entry.name)))
-
-
-def _done(content: Content) -> Iterator[Done]:
-    for entry in content.frames.values():
-        job = next((job for job in reversed(entry.record.jobs) if job.order or job.handed), None)
-        if job and job.to_collect and entry.record.waiting is None:
-            yield Done(entry, job)
+    found = (Done(entry, job) for entry in content.frames.values() if (job := entry.record.uncollected))
+    return tuple(sorted(found, key=lambda one: (one.job.date, one.entry.name)))
 
 
 def as_wanted(content: Content, today: date) -> Content:

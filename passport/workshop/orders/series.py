@@ -7,8 +7,7 @@ from datetime import date
 from statistics import median
 
 from passport.physics.uncertainty import Estimate
-from passport.records.load import Content, Entry
-from passport.records.schema.catalogue import Part, StringType
+from passport.records.load import Content, Entry, records_of
 from passport.records.schema.frame import Frame, Job, Stringing
 from passport.records.timeline import now
 from passport.workshop.facts.facts import FrameFacts, StringingFacts
@@ -112,12 +111,10 @@ def _with_orders(content: Content, names: Sequence[str], today: date) -> Content
 
 def _frame(content: Content, gatherer: Gatherer, before: Gatherer, entry: Entry[Frame]) -> SeriesFrame:
     order, facts = entry.record.waiting, gatherer.recipe(entry.name)
-    catalogue: dict[str, StringType | Part] = {name: e.record for name, e in content.strings.items()}
-    catalogue |= {name: e.record for name, e in content.parts.items()}
     also: list[str] = []
     if order:
         rest = order.model_copy(update={"strings": None})  # the stringing stands in the recipe above
-        also = work_wanted(rest, catalogue) or [order.asked]
+        also = work_wanted(rest, content.catalogue) or [order.asked]
     know = [entry.record.private_note, *(condition_words(order.condition) if order else ())]
     state, old = standing(facts), before.recipe(entry.name).stringing
     stop = "" if state.in_play else f"marked {state.state}: not to be strung"
@@ -159,7 +156,7 @@ def _group(content: Content, wanted: Content, frames: Sequence[SeriesFrame], sup
 
 
 def _last(record: Frame, content: Content) -> Stringing | None:
-    return now(record, {name: entry.record for name, entry in content.parts.items()}).stringing
+    return now(record, records_of(content.parts)).stringing
 
 
 def _rule(content: Content, gatherer: Gatherer, names: Sequence[str]) -> SeriesRule:

@@ -102,7 +102,7 @@ def task(bench: Workbench, subject: Subject, done: Finish) -> RebuildJob:
     measured, state = bench.as_measured(subject)
     known = bench.known(subject, done.state)
     places = bench.sites(subject)
-    swaps = (tuple(_swaps(fitted, bench.supply.parts(), subject.model.shape().throat)) for fitted in done.state.parts)
+    swaps = (tuple(_swaps(fitted, bench.supply.parts, subject.model.shape().throat)) for fitted in done.state.parts)
     return RebuildJob(bench, subject, done, known, measured, state, places, tuple(group for group in swaps if group))
 
 

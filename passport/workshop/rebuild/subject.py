@@ -135,7 +135,7 @@ class Workbench:
         # The tuning is part of it: what is fitted takes room, so two frames of one model may allow different things.
         key = (subject.facts.model_key, tuple(on))
         if key not in self._sites:
-            self._sites[key] = sites(subject.model, self.supply.parts(), on, self.cut, self.assumed)
+            self._sites[key] = sites(subject.model, self.supply.parts, on, self.cut, self.assumed)
         return self._sites[key]
 
     def clashes(self, found: tuple[Site, ...]) -> Mapping[tuple[int, int], NDArray[np.bool_]]:

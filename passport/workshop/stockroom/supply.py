@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from passport.physics.uncertainty import Estimate
-from passport.records.load import Content
+from passport.records.load import Content, records_of
 from passport.records.schema.catalogue import FrameModel, Part
 from passport.records.schema.frame import Stringing
 from passport.records.stockroom.amount import Measure, told
@@ -35,9 +35,10 @@ class StockSupply:
         """Whether nothing is left of something that the book knows, as surely as it knows."""
         return of in self.left and all(each.amount.value + 2 * each.amount.u <= 0 for each in self.left[of])
 
+    @cached_property
     def parts(self) -> dict[str, Part]:
         """The catalogue's parts; those of which nothing is left are out of stock."""
-        parts = {name: entry.record for name, entry in self.content.parts.items()}
+        parts = records_of(self.content.parts)
         return {n: p.model_copy(update={"stock": "none by the book"}) if self.gone(n) else p for n, p in parts.items()}
 
     def of_materials(self, needed: Mapping[str, float]) -> Iterator[str]:
@@ -57,7 +58,7 @@ class StockSupply:
 
     def of_strings(self, stringing: Stringing, model: FrameModel, times: int = 1) -> Iterator[str]:
         """The same for the strings of a stringing, whatever the batch, put into so many frames."""
-        strings = {name: entry.record for name, entry in self.content.strings.items()}
+        strings = records_of(self.content.strings)
         cut = cut_lengths(stringing, model, strings)
         mains, crosses = stringing.both
         same = mains.string == crosses.string

@@ -9,7 +9,7 @@ from passport.physics.geometry import RacquetShape
 from passport.physics.stringing.course import TAIL_MM, to_cut
 from passport.physics.stringpath import OUTSIDE_U, Side
 from passport.physics.uncertainty import Estimate, combined, from_half_width
-from passport.records.load import Content
+from passport.records.load import Content, records_of
 from passport.records.masses import fitted_mass, laid, strip_count
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Fitted, Job, Stringing
@@ -83,10 +83,10 @@ class UseBook:
     def of(cls, content: Content) -> "UseBook":
         """The uses of all frames that were read."""
         found: dict[str, list[JobUse]] = {}
+        uses = JobUses(content)
         for name, entry in content.frames.items():
-            model = content.models.get(entry.record.model)
             for job in entry.record.jobs:
-                for use in job_uses(name, job, model.record if model else None, content):
+                for use in uses.of(name, job):
                     found.setdefault(use.of, []).append(use)
         return cls({of: tuple(sorted(uses, key=lambda u: (u.day, u.frame))) for of, uses in found.items()})
 
@@ -149,19 +149,27 @@ def _counted_on(lot: StockLot, day: date) -> bool:
     return any(entry.date == day for entry in lot.counted)
 
 
-def job_uses(frame: str, job: Job, model: FrameModel | None, content: Content) -> Iterator[JobUse]:
-    """What one job took: strings, parts fitted, parts of repairs."""
-    strings = {name: entry.record for name, entry in content.strings.items()}
-    parts = {name: entry.record for name, entry in content.parts.items()}
-    if job.strings:
-        yield from _cuts(frame, job.date, job.strings, model, strings)
-    for fitted in job.fitted:
-        if fitted.part in parts:
-            amounts = _of_part(fitted, parts[fitted.part], parts, model)
-            yield JobUse(frame, job.date, fitted.part, "", amounts)
-    for repair in job.repairs:
-        if repair.part in parts:
-            yield JobUse(frame, job.date, repair.part, "", {"pieces": Estimate(1.0, 0.0)})
+class JobUses:
+    """What jobs take, by a workshop's catalogue."""
+
+    def __init__(self, content: Content) -> None:
+        """Of the frames of ``content``."""
+        self._frames = content.frames
+        self._models, self._strings = records_of(content.models), records_of(content.strings)
+        self._parts = records_of(content.parts)
+
+    def of(self, frame: str, job: Job) -> Iterator[JobUse]:
+        """What one job on a frame took: strings, parts fitted, parts of repairs."""
+        model, parts = self._models.get(self._frames[frame].record.model), self._parts
+        if job.strings:
+            yield from _cuts(frame, job.date, job.strings, model, self._strings)
+        for fitted in job.fitted:
+            if fitted.part in parts:
+                amounts = _of_part(fitted, parts[fitted.part], parts, model)
+                yield JobUse(frame, job.date, fitted.part, "", amounts)
+        for repair in job.repairs:
+            if repair.part in parts:
+                yield JobUse(frame, job.date, repair.part, "", {"pieces": Estimate(1.0, 0.0)})
 
 
 def _of_part(

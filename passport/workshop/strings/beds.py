@@ -15,7 +15,7 @@ from passport.physics import ageing
 from passport.physics.ageing import AgedReading, Ageing, Rate
 from passport.physics.bedfit import Noise, fit, own_rate
 from passport.physics.uncertainty import Estimate, from_half_width
-from passport.records.load import Content
+from passport.records.load import Content, records_of
 from passport.records.schema.catalogue import FrameModel
 from passport.records.schema.frame import Frame, Reading, Stringing
 from passport.records.schema.quantities import Quantity, RingScale, ring_scale
@@ -197,8 +197,8 @@ class BedBook:
         ``priors`` is what all beds of the workshop told, where ``content`` holds a part of its frames only.
         """
         self._given = priors
-        self.models = {name: e.record for name, e in content.models.items()}
-        self.strings = {name: e.record for name, e in content.strings.items()}
+        self.models = records_of(content.models)
+        self.strings = records_of(content.strings)
         reader = BedReader.of(content.workshop.record if content.workshop else None)
         self.beds = {name: beds_of(name, e.record, reader) for name, e in content.frames.items()}
         self._model_of = {name: e.record.model for name, e in content.frames.items()}

@@ -105,9 +105,9 @@ class _Frames:
 
     def _row(self, each: RowNames, model: str, mine: Sequence[KnownFrame], group: _FrameGroup) -> bool:
         """Settle a row whose frame is certain; whether it is."""
-        if self.decisions.name("frames", frame_text(each)).decide not in (OPEN, NEW):
-            return False
         decision = self.decisions.name("frames", frame_text(each))
+        if decision.decide not in (OPEN, NEW):
+            return False
         if decision.decide == NEW and any(frame.name == decision.became for frame in mine):
             self.meant[each.row.line] = FrameMeant(decision.became)
             return True

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -149,24 +149,23 @@ def _unsaid(guess: TableGuess, decisions: ImportDecisions) -> Iterator[tuple[str
 
 
 def _written(
-    rows: Sequence[PastRow], texts: Mapping[str, Mapping[str, str]], places: Mapping[str, list[int]]
+    rows: Sequence[PastRow], texts: Callable[[PastRow], Iterable[str]], fields: Sequence[str]
 ) -> list[WrittenName]:
-    return [WrittenName(text, tuple(numbers), texts.get(text, {})) for text, numbers in places.items()]
-
-
-def _players(rows: Sequence[PastRow], known: KnownShop, decisions: ImportDecisions) -> NamesTold:
+    """Each name that rows have, empty ones left out: where it stands, and what the rows say of it in some other fields."""
     places: dict[str, list[int]] = defaultdict(list)
     said: dict[str, dict[str, str]] = defaultdict(dict)
     for row in rows:
-        if not row.customer:
-            continue
-        places[row.customer].append(row.number)
-        said[row.customer] |= {name: row.says(name) for name in ("email", "phone") if row.says(name)}
+        for text in filter(None, texts(row)):
+            places[text].append(row.number)
+            said[text] |= {name: row.says(name) for name in fields if row.says(name)}
+    return [WrittenName(text, tuple(numbers), said[text]) for text, numbers in places.items()]
 
+
+def _players(rows: Sequence[PastRow], known: KnownShop, decisions: ImportDecisions) -> NamesTold:
     def fresh(name: WrittenName, more: Mapping[str, str]) -> tuple[dict[str, str], list[str]]:
         return {"name": name.text, **name.said, **more}, []
 
-    written = _written(rows, said, places)
+    written = _written(rows, lambda row: [row.customer], ("email", "phone"))
     return told(written, known.players, lambda text: decisions.name("players", text), fresh)
 
 
@@ -177,30 +176,23 @@ def racquet_text(row: PastRow) -> str:
 
 
 def _racquets(rows: Sequence[PastRow], known: KnownShop, decisions: ImportDecisions) -> NamesTold:
-    places: dict[str, list[int]] = defaultdict(list)
-    said: dict[str, dict[str, str]] = defaultdict(dict)
-    for row in rows:
-        if text := racquet_text(row):
-            places[text].append(row.number)
-            said[text] |= {name: row.says(name) for name in ("maker", "sport", "head", "racquet") if row.says(name)}
-
     def fresh(name: WrittenName, more: Mapping[str, str]) -> tuple[dict[str, str], list[str]]:
         maker = name.said.get("maker") or _maker_in(name.text, known.makers)
         own = name.said.get("racquet") or name.text
         new = {
             "maker": maker,
             "name": own,
-            "sport": SPORTS.get(plain(name.said.get("sport", "")), ""),
-            "head": head_of(name.said.get("head", "")),
-                    }  # fmt: skip
-        new |= more
+            "sport": name.said.get("sport", ""),
+            "head": name.said.get("head", ""),
+            **more,
+        }
         new["name"] = _own_name(new["name"], new["maker"])
         new |= {"sport": SPORTS.get(plain(new["sport"]), ""), "head": head_of(new["head"])}
         lacking = [each for each in ("maker", "name", "sport", "head") if not new.get(each)]
         # A shop of one sport has it offered; it is no fact until somebody agrees.
         return {**new, "sport": new["sport"] or known.sport}, lacking
 
-    written = _written(rows, said, places)
+    written = _written(rows, lambda row: [racquet_text(row)], ("maker", "sport", "head", "racquet"))
     return told(written, known.racquets, lambda text: decisions.name("racquets", text), fresh)
 
 
@@ -247,13 +239,7 @@ def _whole_name(row: PastRow, text: str) -> str:
 
 
 def _strings(rows: Sequence[PastRow], known: KnownShop, decisions: ImportDecisions) -> NamesTold:
-    places: dict[str, list[int]] = defaultdict(list)
-    said: dict[str, dict[str, str]] = defaultdict(dict)
     keys = _known_keys(known)
-    for row in rows:
-        for text in filter(None, string_texts(row, keys)):
-            places[text].append(row.number)
-            said[text] |= {name: row.says(name) for name in ("string_maker", "material", "gauge") if row.says(name)}
 
     def fresh(name: WrittenName, more: Mapping[str, str]) -> tuple[dict[str, str], list[str]]:
         maker = name.said.get("string_maker") or _maker_in(name.text, known.makers)
@@ -261,15 +247,15 @@ def _strings(rows: Sequence[PastRow], known: KnownShop, decisions: ImportDecisio
         new = {
             "maker": maker,
             "name": own,
-            "material": material_of(name.said.get("material", "")),
-            "gauge": gauge_in(name.text) or gauge_of(name.said.get("gauge", "")),
-        }  # fmt: skip
-        new |= more
+            "material": name.said.get("material", ""),
+            "gauge": gauge_in(name.text) or name.said.get("gauge", ""),
+            **more,
+        }
         new["name"] = _own_name(new["name"], new["maker"])
         new |= {"material": material_of(new["material"]), "gauge": gauge_of(new["gauge"])}
         return new, [each for each in ("maker", "name", "material", "gauge") if not new.get(each)]
 
-    written = _written(rows, said, places)
+    written = _written(rows, lambda row: string_texts(row, keys), ("string_maker", "material", "gauge"))
     return told(written, known.strings, lambda text: decisions.name("strings", text), fresh, string_key)
 
 

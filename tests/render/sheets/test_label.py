@@ -7,7 +7,6 @@ import smallshop
 from commandline import passport
 from printread import codes, overlaps, pages, text
 
-from passport.acts.frames.log import called
 from passport.acts.picking import matching
 from passport.records.schema.quantities import TENSION, parse
 from passport.render.sheets.label import MARGIN, MORE, SIZES, SMALLEST, label_pdf
@@ -31,7 +30,7 @@ def waiting(demo_content):
     """The labels of the demo's frames that wait."""
     found = [entry for entry in demo_content.frames.values() if entry.record.waiting]
     assert len(found) >= 2
-    return [intake_label(demo_content, entry, called(demo_content)) for entry in found]
+    return [intake_label(demo_content, entry, demo_content.catalogue) for entry in found]
 
 
 @pytest.mark.parametrize("roll", ["62", "29"])

@@ -12,12 +12,11 @@ from passport.acts.change import Base, Change
 from passport.acts.clock import today
 from passport.acts.drafts import Draft
 from passport.acts.frames.log import units_of
-from passport.cli.answers.trail import HELP, retraced
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
 from passport.cli.talks.meeting import SaidBefore, model_met
-from passport.cli.talks.values import readable, said_of
+from passport.cli.talks.values import day_read, led, readable, said_of
 from passport.records.load import Content
 from passport.records.schema.balance import parse_balance
 from passport.records.schema.quantities import INERTIA, MASS, parse
@@ -74,12 +73,8 @@ def command(content: Path, name: str, is_new: bool, dry_run: bool, yes: bool, su
         question = "Write this?" if asks and not dry_run else ""
         return carry_out(content, "passport blank", make, Options(yes, question, dry_run, sure), base)
 
-    if asks and not dry_run:
-        click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
-        again = f"passport blank {content} {name}".rstrip()
-        done = retraced(written, Draft(content, f"blank-{name}"), again)
-    else:
-        done = written()
+    again = f"passport blank {content} {name}".rstrip()
+    done = led(written, Draft(content, f"blank-{name}"), again, asks=asks and not dry_run, leaves="leaves")
     if done is not None:
         fresh = [one for one in done.blanks if one not in base.records.blanks]
         click.echo(f"Written to {content / 'blanks' / (fresh[0] if fresh else name)}.yaml.")
@@ -90,7 +85,7 @@ def _stocked(base: Base, told: SaidBefore) -> partial[Change]:
     values = {
         "serial": told.ask("serial", "Serial"),
         "grip": told.ask("grip", "Grip size"),
-        "received": day_of(told.ask("received", "Received", today().isoformat(), read=_day), today()).isoformat(),
+        "received": day_of(told.ask("received", "Received", today().isoformat(), read=day_read), today()).isoformat(),
         "location": told.ask("location", "Where it hangs, private"),
         "price": told.ask("price", "Price, private"),
     }
@@ -123,7 +118,3 @@ def _reading(told: SaidBefore, units: Units) -> dict[str, str]:
 def _state(text: str) -> None:
     if text not in ("bare", "strung"):
         raise Unclear("Write bare or strung.")
-
-
-def _day(text: str) -> object:
-    return day_of(text, today())

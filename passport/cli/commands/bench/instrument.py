@@ -12,12 +12,11 @@ from passport.acts.adding.stock import held_against, listed
 from passport.acts.clock import today
 from passport.acts.drafts import Draft
 from passport.acts.refused import Refused
-from passport.cli.answers.trail import HELP, retraced
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal, choose
 from passport.cli.talks.meeting import SaidBefore
-from passport.cli.talks.values import readable, said_of
+from passport.cli.talks.values import day_read, led, readable, said_of
 from passport.records.checks.instruments import SHOWS
 from passport.records.load import Content
 from passport.records.schema.quantities import Dimension, parse
@@ -66,12 +65,8 @@ def command(content: Path, which: str, dry_run: bool, yes: bool, sure: bool, **s
         question = "Write this?" if asks and not dry_run else ""
         return carry_out(content, "passport check-instrument", make, Options(yes, question, dry_run, sure), base)
 
-    if asks and not dry_run:
-        click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
-        again = f"passport check-instrument {content} {which}".rstrip()
-        done = retraced(written, Draft(content, "check-instrument"), again)
-    else:
-        done = written()
+    again = f"passport check-instrument {content} {which}".rstrip()
+    done = led(written, Draft(content, "check-instrument"), again, asks=asks and not dry_run, leaves="leaves")
     if done is not None:
         click.echo(f"Written to {content / 'workshop.yaml'}. How sure the bench is: passport instruments {content}")
 
@@ -127,7 +122,7 @@ def _new_check(
     dimension: Dimension, told: SaidBefore, last: Mapping[str, Any], *, of: str = "", twist: bool = False
 ) -> dict[str, Any]:
     read = readable(partial(_in, dimension))
-    day = day_of(told.ask("date", "Date", today().isoformat(), read=_day), today()).isoformat()
+    day = day_of(told.ask("date", "Date", today().isoformat(), read=day_read), today()).isoformat()
     if not of and twist:
         of = told.ask("of", "Of swingweight or twistweight", _SIDES[0], read=_side)
     check: dict[str, Any] = {"date": day, **({"of": of} if of == _SIDES[1] else {})}
@@ -161,7 +156,3 @@ def _in(dimension: Dimension, text: str) -> object:
 def _side(text: str) -> None:
     if text not in _SIDES:
         raise Unclear("Write swingweight or twistweight.")
-
-
-def _day(text: str) -> object:
-    return day_of(text, today())

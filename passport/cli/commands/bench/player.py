@@ -10,17 +10,16 @@ from passport.acts.amending import targets
 from passport.acts.amending.correct import Corrections, corrected
 from passport.acts.drafts import Draft
 from passport.acts.picking import owners
-from passport.cli.answers.trail import HELP, retraced
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
 from passport.cli.talks.meeting import SaidBefore
-from passport.cli.talks.values import AskedValue, differing, language_of, often_of, said_of
+from passport.cli.talks.values import AskedValue, differing, language_of, led, often_of, said_of
 from passport.records.load import Content
 from passport.records.schema.base import SLUG
 from passport.render.theme.formats import LANGUAGES
 from passport.workshop.entry.newcomers import reach_of
-from passport.workshop.entry.phrases import NOTHING, Unclear
+from passport.workshop.entry.phrases import Unclear
 
 _YES_OR_NO = ("yes", "no")
 
@@ -100,12 +99,14 @@ def command(content: Path, who: str, dry_run: bool, yes: bool, sure: bool, **sai
         question = "Write this?" if asks and not dry_run else ""
         return carry_out(content, "passport player", make, Options(yes, question, dry_run, sure), base)
 
-    if asks and not dry_run:
-        click.echo(f"Enter takes what stands in [ ], '{NOTHING}' takes it out, {HELP}\n")
-        folder = Path(target.file).parent.name
-        done = retraced(written, Draft(content, f"player-{folder}"), f"passport player {content} {folder}")
-    else:
-        done = written()
+    folder = Path(target.file).parent.name
+    done = led(
+        written,
+        Draft(content, f"player-{folder}"),
+        f"passport player {content} {folder}",
+        asks=asks and not dry_run,
+        leaves="takes",
+    )
     if done is not None:
         click.echo(f"Written to {content / target.file}.")
 

@@ -11,19 +11,17 @@ from passport.acts.amending.targets import Target
 from passport.acts.drafts import Draft
 from passport.acts.frames.log import units_of
 from passport.acts.picking import owners, pick
-from passport.cli.answers.trail import HELP, retraced
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
 from passport.cli.talks.meeting import SaidBefore
-from passport.cli.talks.values import AskedValue, differing, said_of
+from passport.cli.talks.values import AskedValue, differing, led, said_of
 from passport.records.load import Content
 from passport.records.schema.balance import parse_balance
 from passport.records.schema.frame import Frame
 from passport.records.schema.quantities import INERTIA, MASS, parse_band
 from passport.records.schema.workshop import Units
 from passport.workshop.entry.bare import SPOKEN, USUAL_UNITS, unit_of
-from passport.workshop.entry.phrases import NOTHING
 
 _MEASURED = ("mass", "balance", "swingweight", "twistweight")
 
@@ -72,12 +70,8 @@ def command(
         question = "Write this?" if asks and not dry_run else ""
         return carry_out(content, "passport target", make, Options(yes, question, dry_run, sure), base)
 
-    if asks and not dry_run:
-        click.echo(f"Enter takes what stands in [ ], '{NOTHING}' takes it out, {HELP}\n")
-        again = f"passport target {content} {entry.record.number or entry.name}"
-        done = retraced(written, Draft(content, f"target-{entry.name}"), again)
-    else:
-        done = written()
+    again = f"passport target {content} {entry.record.number or entry.name}"
+    done = led(written, Draft(content, f"target-{entry.name}"), again, asks=asks and not dry_run, leaves="takes")
     if done is not None:
         click.echo(f"Written to {content / target.file}.")
 

@@ -5,28 +5,24 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
 from passport.acts.adding.walkin import adding_strings
 from passport.acts.change import Base
-from passport.acts.clock import today
 from passport.acts.drafts import Draft
 from passport.acts.frames.log import adds_to, logged, order_in, past, path_of, refuse_unreadable, units_of
 from passport.acts.picking import matching, owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
-from passport.cli.shared.common import FOLDER
+from passport.cli.shared.common import FOLDER, day_said
 from passport.cli.shared.dialogue import at_terminal
+from passport.cli.shared.logtalk import Told, talk
 from passport.cli.talks.unknown import is_walk_in, walk_in
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.workshop.entry.bare import with_units
 from passport.workshop.entry.job_from_text import Said
-from passport.workshop.entry.phrases import Unclear, day_of
-
-if TYPE_CHECKING:
-    from passport.cli.shared.logtalk import Told
 
 _STRINGS = (
     ("string", "TEXT", "The string of mains and crosses: its name in the catalogue, or as on the packet."),
@@ -153,10 +149,7 @@ def command(
         walk_in(content, frame, done=True)
         return
     entry = pick(base.records, frame)
-    try:
-        when = day_of(day, today()) if day else today()
-    except Unclear as unclear:
-        raise click.UsageError(f"--date: {unclear}") from None
+    when = day_said("--date", day)
     words = with_units(words, units_of(base.records))
     waits = entry.record.waiting is not None and not keep_on_rack
     if ordered and not waits:
@@ -173,8 +166,6 @@ def command(
             )
         after = _talked(content, base, entry, when, _Rack(keep_on_rack, only, waits), options)
     else:
-        from passport.cli.shared.logtalk import Told
-
         told = Told(words, again, when, not only)
         after = _written(content, base, entry, told, _Rack(keep_on_rack, only, waits), options)
     if after is not None:
@@ -199,7 +190,6 @@ def _talked(
 ) -> Content | None:
     """Ask what was done, and write it."""
     from passport.cli.answers.trail import retraced  # only where a person sits
-    from passport.cli.shared.logtalk import talk
 
     asking = replace(options, question="" if options.dry_run else "Write this?")
 
@@ -216,7 +206,7 @@ def _talked(
 
 
 def _written(
-    content: Path, base: Base, entry: Entry[Frame], told: "Told", rack: _Rack, options: Options
+    content: Path, base: Base, entry: Entry[Frame], told: Told, rack: _Rack, options: Options
 ) -> Content | None:
     refuse_unreadable(told.words)
     make = partial(

@@ -76,10 +76,10 @@ def command(
 ) -> None:
     """Somebody comes in: who, with which frame, and what is wanted of it; what is not there yet is added.
 
-    What is wanted is the frame's order, as 'passport take' has it. Each is found by any of its names, with those that are near offered. A new player gets a folder, a new frame its
-    number and key, a new model or string its entry in the catalogue: names of files are made and never asked for. What is
-    not known stays out. Whatever is not said is asked; at every question '<' goes back, and '<<' stops and keeps what was
-    typed.
+    What is wanted is the frame's order, as 'passport take' has it. Each is found by any of its names, with those that are
+    near offered. A new player gets a folder, a new frame its number and key, a new model or string its entry in the
+    catalogue: names of files are made and never asked for. What is not known stays out. Whatever is not said is asked; at
+    every question '<' goes back, and '<<' stops and keeps what was typed.
     """
     told = SaidBefore({name: text for name, text in {"player": player, **said}.items() if text}, is_new)
     keys, last = FreshKeys(), site or SITE

@@ -1,22 +1,19 @@
 """``passport handover``: a frame is handed back."""
 
-from datetime import date
 from functools import partial
 from pathlib import Path
 
 import click
 
-from passport.acts.clock import today
 from passport.acts.drafts import Draft
 from passport.acts.orders.handover import ALL, Handed, handed_back
-from passport.acts.picking import pick
+from passport.acts.picking import owners_of, pick
 from passport.cli.answers.trail import HELP
 from passport.cli.shared.change import Options, base_of, carry_out
-from passport.cli.shared.common import FOLDER
+from passport.cli.shared.common import FOLDER, day_said
 from passport.cli.shared.dialogue import ask, at_terminal
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
-from passport.workshop.entry.phrases import Unclear, day_of
 
 
 @click.command(
@@ -50,10 +47,10 @@ def command(
     the job first. Of one that was handed back already, --paid settles what is owed. 'passport owed' lists what is.
     Without an option it asks.
     """
-    base = base_of(content)
+    base = base_of(content, owners_of(content, frames))
     entries = [pick(base.records, text) for text in frames]
-    said = Handed(to or "", paid or "", owed or "", _day("--job", job) if job else None)
-    when = _day("--date", day) if day else today()
+    said = Handed(to or "", paid or "", owed or "", day_said("--job", job) if job else None)
+    when = day_said("--date", day)
     names = [entry.name for entry in entries]
 
     def written(said: Handed, question: str = "") -> Content | None:
@@ -80,10 +77,3 @@ def _asked(records: Content, entries: list[Entry[Frame]]) -> Handed:
     paid = ask(f"Paid{f', of {price}' if price else ''} ('{ALL}' for all of it)")
     owed = "" if paid == ALL else ask("Owed", "" if paid else price)
     return Handed(to, paid, owed)
-
-
-def _day(option: str, text: str) -> date:
-    try:
-        return day_of(text, today())
-    except Unclear as unclear:
-        raise click.UsageError(f"{option}: {unclear}") from None

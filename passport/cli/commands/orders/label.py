@@ -5,14 +5,11 @@ from pathlib import Path
 
 import click
 
-from passport.acts.frames.log import called
 from passport.acts.picking import pick
-from passport.cli.shared.bench_folder import bench_folder, shown
-from passport.cli.shared.common import FOLDER, refuse_place, sound_part, writing
+from passport.cli.shared.bench_folder import bench_folder, shown, write_pdf
+from passport.cli.shared.common import FOLDER, refuse_place, sound_part
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
-from passport.records.transaction import atomic
-from passport.render.print.pdf import NoPango
 from passport.render.sheets.label import Roll, label_pdf
 from passport.workshop.orders.label import intake_label
 
@@ -55,14 +52,8 @@ def roll_of(records: Content) -> Roll:
 
 def write_labels(records: Content, entries: Sequence[Entry[Frame]], roll: Roll, target: Path) -> None:
     """Write labels to a file and say where they are. Ends the command where they cannot be made."""
-    names = called(records)
-    try:
-        data = label_pdf([intake_label(records, entry, names) for entry in entries], roll)
-    except NoPango as error:
-        raise click.ClickException(str(error)) from None
-    with writing(f"'{target}'"):
-        target.parent.mkdir(parents=True, exist_ok=True)
-        atomic.write(target, data)
+    names = records.catalogue
+    write_pdf(target, lambda: label_pdf([intake_label(records, entry, names) for entry in entries], roll))
     click.echo(f"Label to print: {shown(target)}. Private: it names the player.")
 
 

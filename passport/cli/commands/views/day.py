@@ -9,17 +9,14 @@ from typing import Any
 import click
 
 from passport.acts.frames.due import due_in
-from passport.acts.frames.log import called
 from passport.acts.picking import pick
 from passport.acts.reading import SoundPart
 from passport.acts.stock import who_took
 from passport.cli.commands.views.due import why
-from passport.cli.shared.bench_folder import bench_folder
-from passport.cli.shared.common import FOLDER, refuse_place, sound_part, today, writing
+from passport.cli.shared.bench_folder import bench_folder, write_pdf
+from passport.cli.shared.common import FOLDER, refuse_place, sound_part, today
 from passport.records.load import Content
 from passport.records.schema.frame import Order, Stringing
-from passport.records.transaction import atomic
-from passport.render.print.pdf import NoPango
 from passport.render.sheets.day import DueLine, Racked, day_pdf, metres
 from passport.render.theme.formats import KEEP
 from passport.workshop.gathering.gather import Gatherer
@@ -70,17 +67,10 @@ def command(content: Path, frames: tuple[str, ...], within: int, out: Path | Non
     target = out or bench_folder(content) / f"day-{now.isoformat()}.pdf"
     refuse_place(target, "--out", content)
     racked = [_racked(records, gatherer, one) for one in chosen]
-    try:
-        page = day_pdf(
-            gatherer.shop, now, racked, list(_due(part, content, now, within)), needs, list(_collect(records, done))
-        )
-    except NoPango as error:
-        raise click.ClickException(str(error)) from None
-    with writing(f"'{target}'"):
-        target.parent.mkdir(parents=True, exist_ok=True)
-        atomic.write(target, page)
+    due, collect = list(_due(part, content, now, within)), list(_collect(records, done))
+    write_pdf(target, lambda: day_pdf(gatherer.shop, now, racked, due, needs, collect))
     for one in chosen:
-        click.echo(click.style(_line(one, called(records)), bold=bool(one.late)))
+        click.echo(click.style(_line(one, records.catalogue), bold=bool(one.late)))
     for need in needs:
         click.echo(f"{need.string}{f', {need.supply}' if need.supply else ''}: {metres(need)}".replace(KEEP, " "))
     late = sum(bool(one.late) for one in chosen)
@@ -98,7 +88,7 @@ def _line(one: Waiting, names: Catalogue) -> str:
 
 
 def _racked(records: Content, gatherer: Gatherer, one: Waiting) -> Racked:
-    entry, order, names = one.entry, one.order, called(records)
+    entry, order, names = one.entry, one.order, records.catalogue
     player = records.players[entry.name.partition("/")[0]].record
     seen = findings(order.condition)
     know = " ".join(
@@ -154,7 +144,7 @@ def _due(part: SoundPart, content: Path, now: date, within: int) -> Iterator[Due
 def _data(
     records: Content, chosen: Sequence[Waiting], needs: Sequence[StringNeed], done: Sequence[Done]
 ) -> dict[str, Any]:
-    names = called(records)
+    names = records.catalogue
     return {
         "rack": [_waiting_data(records, one, names) for one in chosen],
         "string": [

@@ -8,10 +8,8 @@ from typing import Any
 import click
 
 from passport.acts.clock import today
-from passport.cli.shared.bench_folder import bench_folder
-from passport.cli.shared.common import FOLDER, refuse_place, sound, writing
-from passport.records.transaction import atomic
-from passport.render.print.pdf import NoPango
+from passport.cli.shared.bench_folder import bench_folder, write_pdf
+from passport.cli.shared.common import FOLDER, refuse_place, sound
 from passport.render.sheets.sureness import said, sureness_pdf
 from passport.render.theme.formats import Formats
 from passport.workshop.gathering.gather import Gatherer
@@ -37,13 +35,7 @@ def command(content: Path, as_json: bool, out: Path | None) -> None:
     refuse_place(target, "--out", content)
     shop = Gatherer(records).shop
     _show(found, Formats("en"))
-    try:
-        page = sureness_pdf(shop, found)
-    except NoPango as error:
-        raise click.ClickException(str(error)) from None
-    with writing(f"'{target}'"):
-        target.parent.mkdir(parents=True, exist_ok=True)
-        atomic.write(target, page)
+    write_pdf(target, lambda: sureness_pdf(shop, found))
     click.echo(f"\n{target}: private, for the bench.")
 
 

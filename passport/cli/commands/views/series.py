@@ -6,11 +6,9 @@ import click
 
 from passport.acts.count import counted
 from passport.acts.picking import matching, pick
-from passport.cli.shared.bench_folder import bench_folder
-from passport.cli.shared.common import FOLDER, refuse_place, sound, today, writing
+from passport.cli.shared.bench_folder import bench_folder, write_pdf
+from passport.cli.shared.common import FOLDER, refuse_place, sound, today
 from passport.records.load import Content
-from passport.records.transaction import atomic
-from passport.render.print.pdf import NoPango
 from passport.render.sheets.series import series_pdf
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.orders.series import series
@@ -33,13 +31,7 @@ def command(content: Path, frames: tuple[str, ...], out: Path | None) -> None:
     player = names[0].partition("/")[0]
     target = out or bench_folder(content) / f"series-{player}-{now.isoformat()}.pdf"
     refuse_place(target, "--out", content)
-    try:
-        page = series_pdf(gatherer.shop, now, series(records, names, now))
-    except NoPango as error:
-        raise click.ClickException(str(error)) from None
-    with writing(f"'{target}'"):
-        target.parent.mkdir(parents=True, exist_ok=True)
-        atomic.write(target, page)
+    write_pdf(target, lambda: series_pdf(gatherer.shop, now, series(records, names, now)))
     click.echo(f"{target}: {counted(len(names), 'frame')}. Private: for the bench.")
 
 

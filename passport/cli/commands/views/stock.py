@@ -2,7 +2,7 @@
 
 import json
 import math
-from datetime import date, timedelta
+from datetime import timedelta
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -15,10 +15,9 @@ from passport.acts.clock import today
 from passport.acts.count import counted
 from passport.acts.stock import Kind, entered
 from passport.cli.shared.change import Options, base_of, carry_out
-from passport.cli.shared.common import FOLDER, sound
+from passport.cli.shared.common import FOLDER, day_said, sound
 from passport.records.load import STOCK
 from passport.records.stockroom.amount import told
-from passport.workshop.entry.phrases import Unclear, day_of
 from passport.workshop.stockroom.shelf import StockLine, shelves
 from passport.workshop.stockroom.use import CountGap, Remainder
 
@@ -101,10 +100,7 @@ def _enter(
 ) -> None:
     if not amount:
         raise click.UsageError("--amount: say how much, as in '200 m', '300 g' or '12 pieces'.")
-    try:
-        when = day_of(day, today()) if day else today()
-    except Unclear as unclear:
-        raise click.UsageError(f"--date: {unclear}") from None
+    when = day_said("--date", day)
     make = partial(entered, kind=_ENTRIES[option], what=what, batch=batch, amount=amount, day=when, note=note)
     if carry_out(content, "passport stock", make, options, base_of(content, ())) is not None:
         click.echo(f"Written to {content / STOCK}.")
@@ -202,7 +198,7 @@ def _data(shelf: StockLine, ahead: int) -> dict[str, Any]:
                 "batch": left.lot.batch,
                 "left": rounded(left.amount.value),
                 "left_u": rounded(left.amount.u),
-                "since": _iso(left.since),
+                "since": left.since.isoformat(),
                 "jobs": len(left.uses),
                 "untold": left.untold,
                 "count_less": rounded(left.gap.less.value) if left.gap else None,
@@ -214,7 +210,3 @@ def _data(shelf: StockLine, ahead: int) -> dict[str, Any]:
         "lasts_weeks": [rounded(weeks) for weeks in shelf.lasts] if shelf.lasts else None,
         "order": shelf.short(timedelta(days=ahead)),
     }
-
-
-def _iso(day: date) -> str:
-    return day.isoformat()
