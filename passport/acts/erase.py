@@ -236,7 +236,7 @@ def _others(root: Path, player: str) -> list[str]:
     return [opening.read_text(p, errors="replace") for p in paths if p.is_file()]
 
 
-_TELLING = ("name", "full_name", "email", "phone", "address", "serial", "number", "key")
+_TELLING = ("name", "full_name", "reading", "email", "phone", "address", "serial", "number", "key")
 
 
 def _words(records: Iterable[tuple[Path, dict[str, Any]]]) -> set[str]:
@@ -245,6 +245,6 @@ def _words(records: Iterable[tuple[Path, dict[str, Any]]]) -> set[str]:
         told = [str(values[key]) for key in _TELLING if values.get(key)]
         words |= {text for text in told if len(text) > 3}
         if path.name == "player.yaml":
-            names = (str(values.get(key, "")) for key in ("name", "full_name"))
+            names = (str(values.get(key, "")) for key in ("name", "full_name", "reading"))
             words |= {part for name in names for part in re.findall(r"\w{4,}", name)}
     return words

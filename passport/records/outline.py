@@ -36,10 +36,10 @@ def frame_outline(text: str, name: str) -> Outline:
     )
 
 
-def player_names(text: str) -> tuple[str, str]:
-    """A player's public name and full name."""
+def player_names(text: str) -> tuple[str, str, str]:
+    """A player's public name, full name, and how the name is read."""
     data, _, _ = yamltext.read(text, "")
-    return (_word(data, "name"), _word(data, "full_name")) if isinstance(data, dict) else ("", "")
+    return _word(data, "name"), _word(data, "full_name"), _word(data, "reading")
 
 
 def catalogue_names(text: str) -> dict[str, str]:

@@ -12,6 +12,7 @@ from passport.cli.shared.change import base_of
 from passport.cli.shared.dialogue import at_terminal, choose
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
+from passport.workshop.entry.search import plain
 
 
 def frame_meant(content: Path, said: str) -> tuple[Base, Entry[Frame]]:
@@ -39,12 +40,13 @@ def frame_meant(content: Path, said: str) -> tuple[Base, Entry[Frame]]:
 
 
 def frames_of_player(records: Content, said: str) -> Sequence[Entry[Frame]]:
-    """The frames in play of the one player whom a name means: folder, public name or full name, in any letter case."""
-    low = " ".join(said.split()).casefold()
+    """The frames in play of the one player whom a name means: folder, name, full name or how it is read, in any case."""
+    low = plain(said)
     folders = [
         folder
         for folder, entry in records.players.items()
-        if low in (folder.casefold(), entry.record.name.casefold(), entry.record.full_name.casefold())
+        if low
+        and low in {plain(name) for name in (folder, entry.record.name, entry.record.full_name, entry.record.reading)}
     ]
     if len(folders) != 1:
         return ()

@@ -17,7 +17,7 @@ from passport.records.transaction import atomic
 from passport.workshop.entry.search import Findable, is_number, search
 
 FILE = Path(".passport-cache") / "outlines.json"
-FORMAT = 2
+FORMAT = 3
 Progress = Callable[[int, int], None]
 
 

@@ -40,11 +40,13 @@ class Shows(Record):
 
 
 class Player(Record):
-    """The whole of player.yaml. ``messages: no`` says that the player wants none; ``told`` is what the player was told,
+    """The whole of player.yaml. ``reading`` is how the name is read aloud, in Latin letters, where its script alone does
+    not tell: 山田 花子 is Yamada Hanako by people, and something else by rules. ``messages: no`` says that the player wants none; ``told`` is what the player was told,
     oldest first. ``sure`` is the remark that somebody was sure of a name or contact that was asked about."""
 
     name: Public[Text]
     full_name: Private[Text] = ""
+    reading: Private[Text] = ""
     contact: Private[PlayerContact] = PlayerContact()
     key: Public[Key] = ""
     language: Public[Text] = ""

@@ -43,9 +43,9 @@ def called(name: str, record: Any) -> tuple[str, ...]:
 
 
 def called_player(folder: str, record: Any) -> tuple[str, ...]:
-    """Every way in which a player is called, or reached: folder, public name, full name, e-mail address, telephone."""
+    """Every way in which a player is called, or reached: folder, names, how they are read, e-mail address, telephone."""
     contact = record.contact
-    return tuple(filter(None, (folder, record.name, record.full_name, contact.email, contact.phone)))
+    return tuple(filter(None, (folder, record.name, record.full_name, record.reading, contact.email, contact.phone)))
 
 
 def _likeness(said: str, ways: Sequence[str]) -> float:

@@ -1,4 +1,7 @@
-"""Finding a frame by what somebody remembers of it: number, player, label, model, serial or string, a typo allowed."""
+"""Finding a frame by what somebody remembers of it: number, player, label, model, serial or string, a typo allowed.
+
+Names are compared in their own script and in Latin letters, so that ``zolki`` finds Żółki and ``arjun`` finds अर्जुन.
+"""
 
 import re
 import unicodedata
@@ -8,6 +11,8 @@ from functools import lru_cache
 
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
+
+from passport.workshop.entry.naming import latin
 
 LONG = 4
 """Words shorter than this must be right to the letter; longer ones may hold a typo, those of twice the length two."""
@@ -36,11 +41,33 @@ _LETTERS = {code: chr(code).lower() if chr(code).isalnum() else " " for code in 
 
 @lru_cache(maxsize=1 << 17)
 def plain(text: str) -> str:
-    """Text as it is compared: small letters, no accents, no punctuation."""
-    if not text.isascii():
-        text = "".join(c for c in unicodedata.normalize("NFKD", text.casefold()) if not unicodedata.combining(c))
-        text = text.encode("ascii", "replace").decode()
-    return " ".join(text.translate(_LETTERS).split())
+    """Text as it is compared: small letters, no accents, no punctuation, in its own script.
+
+    Full-width and half-width forms are one, as compatibility decomposition (NFKD, Unicode Standard Annex 15) has them;
+    the vowel signs of Indic scripts are parts of their words, though Unicode does not count them as letters.
+    """
+    if text.isascii():
+        return " ".join(text.translate(_LETTERS).split())
+    folded = unicodedata.normalize("NFKD", text.casefold())
+    kept = (c if c.isalnum() or _is_mark(c) else " " for c in folded if not unicodedata.combining(c))
+    return " ".join("".join(kept).split())
+
+
+def _is_mark(sign: str) -> bool:
+    return unicodedata.category(sign)[0] == "M"
+
+
+@lru_cache(maxsize=1 << 17)
+def in_latin(text: str) -> str:
+    """Text as it is compared, in Latin letters: ``zolki`` of Żółki; how it is read aloud is more than letters tell."""
+    return latin(text).replace("-", " ")
+
+
+@lru_cache(maxsize=1 << 17)
+def _said(text: str) -> str:
+    """A field as it is searched: as written, and in Latin letters where that is something else."""
+    own = plain(text)
+    return own if text.isascii() or own == in_latin(text) else f"{own} {in_latin(text)}"
 
 
 def is_number(text: str, number: str) -> bool:
@@ -65,21 +92,30 @@ def search(text: str, frames: Sequence[Findable], most: int = 20) -> list[Findab
     words = plain(text).split()
     if not words:
         return []
-    searched = [tuple(map(plain, frame.fields())) for frame in frames]
+    searched = [tuple(map(_said, frame.fields())) for frame in frames]
     whole = ["\n".join(fields) for fields in searched]
     scores = [0.0] * len(frames)
     for word in words:
-        fits = [_weight(word, fields) if word in said else 0.0 for fields, said in zip(searched, whole, strict=True)]
-        # Only then: a typo's neighbours are many, and a word that is right somewhere was meant so.
-        if not any(fits):
-            near = _near(word, {w for said in whole for w in said.split()})
-            fits = [max((_weight(n, fields) / 2 for n in near), default=0.0) for fields in searched]
+        fits = _fits(word, searched, whole)
+        if not any(fits) and not word.isascii():
+            # Somebody may write Øystein where the record has Oystein: tried last, since letters tell less than the script.
+            fits = _fits(in_latin(word).replace(" ", ""), searched, whole)
         # -1 for good: each word must fit, and no later one makes up for it.
         scores = [s + f if f and s >= 0 else -1.0 for s, f in zip(scores, fits, strict=True)]
     ranked = sorted(
         (-score, frames[i].status != "active", frames[i].name, i) for i, score in enumerate(scores) if score > 0
     )
     return [frames[i] for *_, i in ranked[:most]]
+
+
+def _fits(word: str, searched: Sequence[tuple[str, ...]], whole: Sequence[str]) -> list[float]:
+    """How well a word fits each frame, 0 where it does not; of none it fits exactly, its neighbours by a typo."""
+    fits = [_weight(word, fields) if word in said else 0.0 for fields, said in zip(searched, whole, strict=True)]
+    # Only then: a typo's neighbours are many, and a word that is right somewhere was meant so.
+    if word and not any(fits):
+        near = _near(word, {w for said in whole for w in said.split()})
+        fits = [max((_weight(n, fields) / 2 for n in near), default=0.0) for fields in searched]
+    return fits
 
 
 def _weight(word: str, fields: Iterable[str]) -> float:

@@ -20,6 +20,7 @@ from passport.records.schema.base import SLUG
 from passport.render.theme.formats import LANGUAGES
 from passport.workshop.entry.newcomers import reach_of
 from passport.workshop.entry.phrases import Unclear
+from passport.workshop.entry.search import plain
 
 _YES_OR_NO = ("yes", "no")
 
@@ -42,6 +43,7 @@ def _never(text: str) -> None:
 _VALUES = (
     AskedValue("name", "Name, as the pages show it", "name"),
     AskedValue("full-name", "Full name, private", "full_name"),
+    AskedValue("reading", "Name as it is read aloud, in Latin letters", "reading"),
     AskedValue("email", "E-mail", "contact.email", partial(_reached, place=0)),
     AskedValue("phone", "Telephone", "contact.phone", partial(_reached, place=1)),
     AskedValue("language", f"Language ({', '.join(LANGUAGES)})", "language", language_of),
@@ -55,6 +57,7 @@ _VALUES = (
 _HELP = {
     "name": "The public name, as pages show it.",
     "full-name": "The full name; private.",
+    "reading": "How the name is read aloud, in Latin letters: it is found by that too.",
     "email": "E-mail address; '-' takes it out, as in all of these.",
     "phone": "Telephone.",
     "language": "The language of the pages.",
@@ -93,8 +96,11 @@ def command(content: Path, who: str, dry_run: bool, yes: bool, sure: bool, **sai
     if not given and not asks:
         raise click.UsageError("Say what the player wishes: --phone …, --plays …, --history no; --help shows them all.")
 
+    # Who reads Latin letters reads the name off the record; only of other letters is it worth a question.
+    asked = [value for value in _VALUES if value.option != "reading" or not plain(target.called).isascii()]
+
     def written() -> Content | None:
-        wanted = [value for value in _VALUES if asks or value.option in given]
+        wanted = asked if asks else [value for value in _VALUES if value.option in given]
         make = partial(corrected, target=target, wanted=Corrections(differing(target, SaidBefore(given), wanted)))
         question = "Write this?" if asks and not dry_run else ""
         return carry_out(content, "passport player", make, Options(yes, question, dry_run, sure), base)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import click
+from rich.cells import cell_len
 
 from passport.acts.picking import matching, scanned
 from passport.cli.shared.folder import FOLDER
@@ -56,9 +57,11 @@ def _data(found: Findable) -> dict[str, object]:
 
 def _table(found: list[Findable]) -> None:
     rows = [(f.number or "no number", f.name, f.label, _model(f.model), _string(f), _state(f)) for f in found]
-    widths = [max((len(row[i]) for row in rows), default=0) for i in range(6)]
+    widths = [max((cell_len(row[i]) for row in rows), default=0) for i in range(6)]
     for row in rows:
-        click.echo("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip())
+        # by the terminal's columns: a Japanese sign takes two, a vowel sign none
+        padded = (cell + " " * (width - cell_len(cell)) for cell, width in zip(row, widths, strict=True))
+        click.echo("  ".join(padded).rstrip())
 
 
 def _model(text: str) -> str:

@@ -173,3 +173,14 @@ def test_what_a_player_wishes_is_asked(content, typed):
     again = passport("player", content, "ada", "--messages", "-", "--yes")
     assert again.exit_code == 0, again.output
     assert load(content)[0].players["ada"].record.messages is None
+
+
+def test_how_a_name_is_read_is_asked_of_other_letters(content, typed):
+    """A name in another script is asked how it is read, and found by that; the pages never show it."""
+    passport("player", content, "ada", "--name", "山瀬 実波", "--yes")
+    result = typed("player", "ada", lines=["", "", "Yamase Minami", "", "-", *[""] * 7, "y"])
+    assert result.exit_code == 0, result.output
+    assert "as it is read aloud" in result.output
+    assert load(content)[0].players["ada"].record.reading == "Yamase Minami"
+    said = [passport("find", content, text).output for text in ("yamase", "山瀬", "実波")]
+    assert said[0] == said[1] == said[2] != ""
