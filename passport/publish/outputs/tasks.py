@@ -142,7 +142,7 @@ def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str]) -
     yield from (_task(kind, "", label, shop) for kind in ("home", "missing", "robots", "style", "other-style"))
     if shop.facts.logo:
         yield _task("logo", shop.facts.logo, label, shop)
-    yield from (_task("care", page.slug, label, shop) for page in shop.pages if page.slug != "home")
+    yield from (_task("care", page.slug, label, shop) for page in shop.pages if page.slug.partition(".")[0] != "home")
     public = (n for n in names if n.startswith("assets/") or (n.startswith("fonts/") and n.endswith(".woff2")))
     yield from (_task("asset", name, label, shop) for name in public)
     yield from (

@@ -1,7 +1,7 @@
 """HTML pages from facts, through the templates in ``templates/pages``."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
@@ -21,6 +21,7 @@ from passport.render.theme.prose import Prose, prose
 from passport.render.theme.templating import Environment, speak
 from passport.render.theme.templating import environment as environment_of
 from passport.render.theme.wording import place
+from passport.render.theme.words import SOURCE
 from passport.workshop.facts.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
 from passport.workshop.facts.standing import standing
 
@@ -124,7 +125,7 @@ class Pages:
             root="",
             seed=self.shop.name,
             private=False,
-            about=self._texts().get(HOME),
+            about=self._about(self.shop.language),
             pages=self._notes(self.shop.language),
             rosette=Markup(rosette(self.shop.name, paint=CSS_PAINT, stroke="weave", line=4)),
             emblem=Markup(figures.emblem(Formats(self.shop.language))),
@@ -147,20 +148,33 @@ class Pages:
         """The care notes in all their languages, in the order of their files."""
         return [slug for slug in self.prose if slug.partition(".")[0] != HOME]
 
+    def _about(self, language: str) -> dict[str, Any] | None:
+        """The home page's own text, in the nearest language that it stands in."""
+        told = {self._told_in(slug)[1]: slug for slug in self.prose if slug.partition(".")[0] == HOME}
+        found = self._nearest(told, language)
+        return None if found is None else {**self._texts()[told[found]], "lang": _lang(found, language)}
+
+    def _nearest(self, told: Collection[str], wanted: str) -> str | None:
+        """Of the languages that a text stands in the reader's own, else the workshop's, else English, else any."""
+        for tongue in map(_tongue, (wanted, self.shop.language, SOURCE)):
+            if of_it := sorted((one for one in told if _tongue(one) == tongue), key=lambda one: (one != wanted, one)):
+                return of_it[0]
+        return min(told, default=None)
+
     def _told_in(self, slug: str) -> tuple[str, str]:
         """A page's name and language: ``cracked-frame.de`` is German, without an ending it is the workshop's own."""
         name, _, language = slug.partition(".")
         return (name, language) if _TAG.fullmatch(language) else (slug, self.shop.language)
 
     def _notes(self, language: str) -> list[dict[str, Any]]:
-        """Each care note once, in the language where it exists in that, else in the workshop's own."""
+        """Each care note once, in the nearest language that it stands in."""
         found: dict[str, dict[str, str]] = {}
         for slug in self.care_slugs():
             name, told_in = self._told_in(slug)
-            found.setdefault(name, {})[_tongue(told_in)] = slug
+            found.setdefault(name, {})[told_in] = slug
         texts, notes = self._texts(), []
         for name, slugs in found.items():
-            told_in = next((t for t in (_tongue(language), _tongue(self.shop.language)) if t in slugs), min(slugs))
+            told_in = self._nearest(slugs, language) or ""
             slug = slugs[told_in]
             notes.append({"name": name, "slug": quote(slug), "lang": _lang(told_in, language), **texts[slug]})
         return notes

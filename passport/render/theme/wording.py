@@ -26,6 +26,11 @@ def quantity(name: QuantityName, f: Formats) -> str:
     return names[name]
 
 
+def first_tagline(f: Formats) -> str:
+    """What a new workshop says of itself until it says something better."""
+    return f.words.gettext("Strung to your recipe.")
+
+
 def place(where: FittedPlace | str, f: Formats) -> str:
     """Where a part sits: ``10 and 2 o’clock``, ``along the handle``, ``20 to 60 mm from the butt``.
 

@@ -285,6 +285,30 @@ def test_a_page_name_with_odd_characters_keeps_its_link(small):
     assert "%25" in link
 
 
+TOLD = {"home": "# Own", "home.de": "# Deutsch", "home.en": "# English", "home.fr": "# Français"}
+
+
+@pytest.mark.parametrize(
+    ("there", "shop", "shown"),
+    [
+        (("home", "home.en"), "de", "Own"),  # without a language it is the shop's own
+        (("home", "home.de", "home.en"), "de", "Deutsch"),
+        (("home.de", "home.en", "home.fr"), "de", "Deutsch"),
+        (("home.de", "home.en"), "de-AT", "Deutsch"),
+        (("home.fr", "home.en"), "de", "English"),
+        (("home.fr",), "de", "Français"),
+    ],
+)
+def test_a_text_is_chosen_by_its_language(small, there, shop, shown):
+    """The reader's language, else the workshop's, else English, else any; what is in another language says so."""
+    texts = tuple(PageFacts(slug, TOLD[slug]) for slug in there)
+    html = Pages(replace(small.shop, language=shop), texts, (templates(),)).home().decode()
+    assert f'<h2 id="about">{shown}</h2>' in html
+    marked = re.search(r'aria-labelledby="about"( lang="(\w+)")?', html)
+    assert marked
+    assert marked[2] == {"English": "en", "Français": "fr"}.get(shown)
+
+
 def test_an_unknown_name_in_a_template_is_an_error(small, tmp_path):
     """A template that asks for what is not there stops with an error instead of showing nothing."""
     folder = tmp_path / "templates"

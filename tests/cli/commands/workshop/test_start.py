@@ -154,3 +154,21 @@ def test_four_questions_at_most(tmp_path, monkeypatch):
     assert (shop.record.address, shop.record.contact.email) == ("https://nine.example", "hello@nine.example")
     fewer = runner.invoke(main, ["start", str(tmp_path / "b"), "--name", "B", "--contact", ""], input="\n\n")
     assert fewer.exit_code == 0, fewer.output
+
+
+@pytest.mark.parametrize(
+    ("language", "says", "care"),
+    [("de", "Was mit Ihrem Schläger geschieht", "Saiten pflegen"), ("fr", "", ""), ("es", "", ""), ("en", "", "")],
+)
+def test_a_shop_begins_in_its_own_language(tmp_path, language, says, care):
+    """Tagline, home page and the care notes that it leads to are in the language asked for, and no other stands there."""
+    assert passport("start", tmp_path / "shop", "--yes", "--language", language).exit_code == 0
+    assert passport("build", tmp_path / "shop", "--out", tmp_path / "site", "--no-cards").exit_code == 0
+    home = Page((tmp_path / "site/index.html").read_text(encoding="utf-8"))
+    assert says in home.words
+    assert care in home.words
+    main = home.html[home.html.index("<main") : home.html.index("</main>")]
+    assert set(re.findall(r'lang="(\w+)"', main)) == set()
+    notes = [link for link in home.links if link.startswith("care/")]
+    assert len(notes) == 5
+    assert {link.split("/")[1].rpartition(".")[2] for link in notes} == {language}
