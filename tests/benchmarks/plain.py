@@ -22,7 +22,7 @@ from passport.render.drawing import pen
 from passport.render.fast_pdf import quickpdf
 from passport.render.print import pdf
 from passport.render.theme import assets
-from passport.render.theme.palette import Paint
+from passport.render.theme.palette import LIGHT, Paint
 from passport.workshop.gathering.gather import site_facts
 
 
@@ -61,20 +61,32 @@ def plain_chart(drawn: Sequence[pen.Drawn], paint: Paint) -> str:
     from matplotlib.figure import Figure
 
     figure, out = Figure(figsize=(5, 3), dpi=72), io.StringIO()
-    for artist in pen._artists(drawn):
-        figure.add_artist(artist)
+    for thing in drawn:
+        figure.add_artist(_artist(thing))
     with matplotlib.rc_context({"svg.fonttype": "none"}):
         figure.savefig(out, format="svg")
     # The chart of a bed's life looks for its curve by this, to draw the mark of the day under it.
     return out.getvalue() + f'<path {paint("none", "petrol")} stroke-width="2"/>'
 
 
-def own_artists() -> None:
-    """Have an artist of its own for each shape and text, as a figure of its own needs them."""
+def _artist(thing: pen.Drawn) -> Any:
+    from matplotlib.patches import PathPatch
+    from matplotlib.path import Path as Outline
     from matplotlib.text import Text
 
-    pen._patch_of, pen._label_of = pen._patch_of.__wrapped__, pen._label_of.__wrapped__
-    pen._label_type = lambda: Text
+    if isinstance(thing, pen.ChartText):
+        colour = getattr(LIGHT, thing.fill)
+        side = {"start": "left", "middle": "center", "end": "right"}[thing.anchor]
+        return Text(thing.x, thing.y, thing.content, color=colour, fontsize=thing.size, ha=side, parse_math=False)
+    look = thing.look
+    return PathPatch(
+        Outline([*thing.points, thing.points[0]] if thing.closed else list(thing.points), closed=thing.closed),
+        facecolor=getattr(LIGHT, look.fill) if look.fill else "none",
+        edgecolor=getattr(LIGHT, look.stroke) if look.stroke else "none",
+        linewidth=look.width,
+        linestyle=(0, tuple(length / look.width for length in look.dash)) if look.dash else "solid",
+        capstyle="round" if look.round_ends else "butt",
+    )
 
 
 def no_charts() -> None:
@@ -97,7 +109,6 @@ def main() -> None:
         from passport.render.charts import plot
 
         plot.inked = plain_chart
-        own_artists()
     assets.use(content)
     records, _ = load(content)
     site = site_facts(records)

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from browsing import KINDS, WIDTHS, opened, visit
 
+from passport.render.charts.plot import text_width
 from passport.render.theme.palette import DARK, LIGHT
 
 pytestmark = pytest.mark.browser
@@ -47,6 +48,19 @@ def test_the_shipped_typefaces_are_used(browser, address, paths):
     with opened(browser, address + paths["active"]) as page:
         loaded = page.evaluate("[...document.fonts].filter(f => f.status === 'loaded').map(f => f.family)")
         assert {name.strip('"') for name in loaded} == {"Besley", "Barlow Semi Condensed"}
+
+
+def test_texts_of_charts_are_as_wide_as_they_were_measured(browser, address, paths):
+    """Each text in a chart of a page is as wide in the browser as the program took it to be when it placed it."""
+    with opened(browser, address + paths["active"]) as page:
+        texts = page.evaluate("""() => [...document.querySelectorAll('svg.drawing text')].map(e => {
+            const style = getComputedStyle(e);
+            return [e.textContent, parseFloat(style.fontSize), style.fontWeight, style.fontFamily, e.getComputedTextLength()];
+        })""")
+    assert len(texts) > 20
+    for content, size, weight, family, wide in texts:
+        measured = text_width(content, size, strong=weight == "600", display="Besley" in family)
+        assert measured == pytest.approx(wide, rel=0.01, abs=0.1), content
 
 
 AGES = {0: "strung today", 1: "1 day old", 30: "30 days old", 200: "200 days old", 1500: "1,500 days old"}

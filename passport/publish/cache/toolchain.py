@@ -15,10 +15,9 @@ from passport.records.disk import opening, walking
 from passport.render.theme import assets
 
 LIBRARIES = (
-    "babel", "brotli", "cffi", "contourpy", "cryptography", "cssselect2", "cycler", "fonttools", "jinja2",
-    "kiwisolver", "markdown", "markupsafe", "matplotlib", "nh3", "numpy", "packaging", "pillow", "py_svg_hush", "pydantic",
-    "pydantic_core", "pydyf", "pyparsing", "pyphen", "python_dateutil", "pyyaml", "qrcode", "scipy", "tinycss2",
-    "tinyhtml5", "weasyprint", "webencodings", "zopfli",
+    "babel", "brotli", "cffi", "cryptography", "cssselect2", "fonttools", "jinja2", "markdown", "markupsafe", "nh3",
+    "numpy", "pillow", "py_svg_hush", "pydantic", "pydantic_core", "pydyf", "pyphen", "pyyaml", "qrcode", "scipy",
+    "tinycss2", "tinyhtml5", "uharfbuzz", "weasyprint", "webencodings", "zopfli",
 )  # fmt: skip
 """The distributions, by the names of their folders, whose versions can change a byte of the site."""
 _PACKAGE = Path(__file__).resolve().parents[2]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from passport.render.charts.labels import ChartWords
 from passport.render.charts.life import RIGHT, WIDTH, Panel, foot_axis, percent, sample, share_axis, share_range
-from passport.render.charts.plot import Canvas, text_width
+from passport.render.charts.plot import Canvas, round_ticks, text_width
 from passport.render.charts.target import ball
 from passport.render.theme.palette import Paint, Token
 
@@ -51,7 +51,7 @@ def beds_chart(
     looks = {string: _LOOKS[min(i, len(_LOOKS) - 1)] for i, string in enumerate(strings)}
     top = 30 + _LINE * len(strings)
     shares = [share for bed in beds for _, share in bed.points] + [bed.left(bed.days) for bed in beds]
-    panel = Panel(max(bed.days for bed in beds) * 1.03, top, top + _HEIGHT, *share_range(shares))
+    panel = Panel.of(max(bed.days for bed in beds) * 1.03, top, top + _HEIGHT, *share_range(shares))
     canvas = Canvas(WIDTH, top + _HEIGHT + 38)
     canvas.text(0, 13, words.beds_left, size=14, strong=True)
     if any(bed.now for bed in beds):
@@ -63,7 +63,7 @@ def beds_chart(
     ordered = sorted(beds, key=lambda bed: (bed.now, strings.index(bed.string)))
     for bed in ordered:
         ink, dash = looks[bed.string]
-        count = 5 + round((_SAMPLES - 5) * math.sqrt(bed.days / panel.days))  # short lines need few corners
+        count = 5 + round((_SAMPLES - 5) * math.sqrt(bed.days / panel.x.high))  # short lines need few corners
         line = [(panel.x(d), panel.y(bed.left(d))) for d in sample(bed.days, count)]
         canvas.line(line, ink, 2.4 if bed.now else 1.2, dash=dash)
     for bed in ordered:
@@ -91,14 +91,11 @@ def _key(
 
 def _ages(canvas: Canvas, panel: Panel, words: ChartWords) -> None:
     """Ages along the foot, in days."""
-    from matplotlib.ticker import MaxNLocator
-
-    found = MaxNLocator(5, steps=[1, 2, 3, 5, 10]).tick_values(0, panel.days)
-    ticks = [float(v) for v in found if 0 <= v <= panel.days]
+    ticks = [v for v in round_ticks(0, panel.x.high, 5, steps=(1, 2, 3, 5, 10)) if v <= panel.x.high]
     foot_axis(canvas, panel, ticks)
     for value in ticks:
-        canvas.text(panel.x(value), panel.foot + 18, f"{value:.0f}", size=12, fill="soft", anchor="middle")
-    canvas.text(RIGHT, panel.foot + 34, words.beds_days, size=12, fill="soft", anchor="end")
+        canvas.text(panel.x(value), panel.y.start + 18, f"{value:.0f}", size=12, fill="soft", anchor="middle")
+    canvas.text(RIGHT, panel.y.start + 34, words.beds_days, size=12, fill="soft", anchor="end")
 
 
 def _last(canvas: Canvas, panel: Panel, bed: BedLine, ink: Token) -> None:

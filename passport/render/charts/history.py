@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.render.charts.labels import ChartWords
-from passport.render.charts.plot import Canvas, text_width
+from passport.render.charts.plot import Canvas, Axis, round_ticks, text_width
 from passport.render.theme.palette import Paint, Token
 
 WIDTH = 350.0
@@ -37,20 +37,6 @@ class SwingTarget:
 
     value: float
     tolerance: float
-
-
-@dataclass(frozen=True, slots=True)
-class _HistoryPanel:
-    """Where the values of one panel fall on the chart."""
-
-    top: float
-    foot: float
-    low: float
-    high: float
-
-    def y(self, value: float) -> float:
-        """Height of a value, px."""
-        return self.foot - (value - self.low) / (self.high - self.low) * (self.foot - self.top)
 
 
 def history_chart(
@@ -140,26 +126,18 @@ def _dates(
         canvas.text(place(last.day), foot + 17, last.date_text, size=12, fill="soft", anchor="end")
 
 
-def _ticks(low: float, high: float, most: int, *, whole: bool = True) -> list[float]:
-    """Round numbers from below ``low`` to above ``high``."""
-    from matplotlib.ticker import MaxNLocator
-
-    locator = MaxNLocator(most, steps=[1, 2, 5, 10], min_n_ticks=2, integer=whole)
-    return [float(v) for v in locator.tick_values(low, high)]
-
-
 def _tension(canvas: Canvas, points: Sequence[HistoryPoint], place: Callable[[date], float], words: ChartWords) -> None:
     """The upper panel."""
     sets = [(place(p.day), lb_from_newtons(p.mains or 0), lb_from_newtons(p.crosses or 0)) for p in points]
     values = [v for _, mains, crosses in sets for v in (mains, crosses)]
-    ticks = _ticks(min(values) - 1, max(values) + 1, 4)
-    panel = _HistoryPanel(_TENSION_TOP, _TENSION_FOOT, ticks[0], ticks[-1])
-    _scale_left(canvas, panel, ticks, words.lb)
-    _scale_kg(canvas, panel, words)
+    ticks = round_ticks(min(values) - 1, max(values) + 1, 4, whole=True)
+    y = Axis(ticks[0], ticks[-1], _TENSION_FOOT, _TENSION_TOP)
+    _scale_left(canvas, y, ticks, words.lb)
+    _scale_kg(canvas, y, words)
     same = all(abs(mains - crosses) < 0.05 for _, mains, crosses in sets)
     if not same:
-        _steps(canvas, [(x, panel.y(crosses)) for x, _, crosses in sets], "plum", (5, 3))
-    _steps(canvas, [(x, panel.y(mains)) for x, mains, _ in sets], "petrol", ())
+        _steps(canvas, [(x, y(crosses)) for x, _, crosses in sets], "plum", (5, 3))
+    _steps(canvas, [(x, y(mains)) for x, mains, _ in sets], "petrol", ())
     canvas.text(0, 14, words.history_tension, size=14, strong=True)
     if same:
         _key(canvas, [(words.both, "petrol")])
@@ -194,23 +172,23 @@ def _key(canvas: Canvas, entries: Sequence[tuple[str, Token]]) -> None:
         x -= 15
 
 
-def _scale_left(canvas: Canvas, panel: _HistoryPanel, ticks: Sequence[float], unit: str) -> None:
+def _scale_left(canvas: Canvas, scale: Axis, ticks: Sequence[float], unit: str) -> None:
     """Gridlines with their whole numbers on the left; the highest carries the unit."""
     for value in ticks:
-        y = panel.y(value)
+        y = scale(value)
         canvas.line([(_LEFT, y), (_RIGHT, y)], "hair")
         suffix = f" {unit}" if unit and value == ticks[-1] else ""
         canvas.text(_LEFT - 6, y + 4, f"{value:.0f}{suffix}", size=12, fill="soft", anchor="end")
 
 
-def _scale_kg(canvas: Canvas, panel: _HistoryPanel, words: ChartWords) -> None:
+def _scale_kg(canvas: Canvas, scale: Axis, words: ChartWords) -> None:
     """Round kilogrammes on the right, with short ticks."""
     factor = kg_from_newtons(1) / lb_from_newtons(1)
-    around = _ticks(panel.low * factor, panel.high * factor, 4, whole=False)
-    ticks = [v for v in around if panel.low <= v / factor <= panel.high]
+    around = round_ticks(scale.low * factor, scale.high * factor, 4)
+    ticks = [v for v in around if scale.low <= v / factor <= scale.high]
     places = 0 if all(float(v).is_integer() for v in ticks) else 1
     for value in ticks:
-        y = panel.y(value / factor)
+        y = scale(value / factor)
         canvas.line([(_RIGHT, y), (_RIGHT + 5, y)], "rule")
         suffix = f" {words.kg}" if value == ticks[-1] else ""
         canvas.text(_RIGHT + 9, y + 4, decimal_text(value, places, words) + suffix, size=12, fill="soft")
@@ -228,17 +206,17 @@ def _swingweight(
     values = [p.swingweight or 0 for p in points]
     if target:
         values += [target.value - target.tolerance, target.value + target.tolerance]
-    ticks = _ticks(min(values) - 1, max(values) + 1, 3)
-    panel = _HistoryPanel(top, foot, ticks[0], ticks[-1])
-    _scale_left(canvas, panel, ticks, "")
+    ticks = round_ticks(min(values) - 1, max(values) + 1, 3, whole=True)
+    scale = Axis(ticks[0], ticks[-1], foot, top)
+    _scale_left(canvas, scale, ticks, "")
     if target:
-        high, low = (panel.y(target.value + way * target.tolerance) for way in (1, -1))
+        high, low = (scale(target.value + way * target.tolerance) for way in (1, -1))
         canvas.rect(_LEFT, high, _RIGHT - _LEFT, low - high, "band")
         for y in (high, low):
             canvas.line([(_LEFT, y), (_RIGHT, y)], "rule")
-        middle = panel.y(target.value)
+        middle = scale(target.value)
         canvas.text(_RIGHT + 9, middle + 4, words.target, size=12, fill="soft")
-    places = [(place(p.day), panel.y(p.swingweight or 0)) for p in points]
+    places = [(place(p.day), scale(p.swingweight or 0)) for p in points]
     if len(places) > 1:
         canvas.line(places, "petrol", 1.8)
     for x, y in places:

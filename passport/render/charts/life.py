@@ -7,9 +7,10 @@ the drawing but hidden; a script may move it to its place by the ``data-`` attri
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Self
 
 from passport.render.charts.labels import ChartWords
-from passport.render.charts.plot import Canvas, Point, text_width
+from passport.render.charts.plot import Canvas, Point, Axis, text_width
 from passport.render.charts.target import ball
 from passport.render.drawing.svg import num, text
 from passport.render.theme.palette import Paint, Token
@@ -45,19 +46,13 @@ class Mark:
 class Panel:
     """Where days and shares fall on the chart."""
 
-    days: float
-    top: float
-    foot: float
-    low: float
-    high: float
+    x: Axis
+    y: Axis
 
-    def x(self, days: float) -> float:
-        """The x of an age in days, px."""
-        return LEFT + days / self.days * (RIGHT - LEFT)
-
-    def y(self, share: float) -> float:
-        """The height of a share, px."""
-        return self.foot - (share - self.low) / (self.high - self.low) * (self.foot - self.top)
+    @classmethod
+    def of(cls, days: float, top: float, foot: float, low: float, high: float) -> Self:
+        """From the stringing until so many days after it, shares from ``low`` at the px ``foot`` to ``high`` at ``top``."""
+        return cls(Axis(0.0, days, LEFT, RIGHT), Axis(low, high, foot, top))
 
 
 def life_chart(
@@ -85,13 +80,13 @@ def life_chart(
     if not days > 0:
         raise ValueError("a life needs some days to be drawn")
     words = words or ChartWords()
-    panel = Panel(days, _TOP, _FOOT, *share_range([curve(days)[1], *(p.left for p in points), limit or 1.0]))
+    panel = Panel.of(days, _TOP, _FOOT, *share_range([curve(days)[1], *(p.left for p in points), limit or 1.0]))
     canvas = Canvas(WIDTH, _FOOT + 22)
     share_axis(canvas, panel)
     _dates(canvas, panel, ticks)
     ages = sample(days)
-    band = [(panel.x(d), panel.y(min(curve(d)[2], panel.high))) for d in ages]
-    band += [(panel.x(d), panel.y(max(curve(d)[1], panel.low))) for d in reversed(ages)]
+    band = [(panel.x(d), panel.y(min(curve(d)[2], panel.y.high))) for d in ages]
+    band += [(panel.x(d), panel.y(max(curve(d)[1], panel.y.low))) for d in reversed(ages)]
     canvas.area(band, "band")
     if limit is not None:
         canvas.line([(LEFT, panel.y(limit)), (RIGHT, panel.y(limit))], "doubt", 1.5, dash=(2, 3))
@@ -132,7 +127,7 @@ def share_range(shares: Sequence[float]) -> tuple[float, float]:
 
 def share_axis(canvas: Canvas, panel: Panel) -> None:
     """Gridlines for every tenth, with their per cent."""
-    tenths = range(round(panel.low * 10), 11, 1 if panel.high - panel.low < 0.45 else 2)
+    tenths = range(round(panel.y.low * 10), 11, 1 if panel.y.high - panel.y.low < 0.45 else 2)
     for tenth in tenths:  # all lines first, since neighbours that look the same become one path
         y = panel.y(tenth / 10)
         canvas.line([(LEFT, y), (RIGHT, y)], "rule" if tenth == 10 else "hair")
@@ -162,14 +157,14 @@ def _dates(canvas: Canvas, panel: Panel, ticks: Sequence[Mark]) -> None:
 
 def foot_axis(canvas: Canvas, panel: Panel, days: Sequence[float]) -> None:
     """The time axis with a tick at each of some days."""
-    canvas.line([(LEFT, panel.foot), (RIGHT, panel.foot)], "rule")
+    canvas.line([(LEFT, panel.y.start), (RIGHT, panel.y.start)], "rule")
     for day in days:
-        canvas.line([(panel.x(day), panel.foot), (panel.x(day), panel.foot + 5)], "rule")
+        canvas.line([(panel.x(day), panel.y.start), (panel.x(day), panel.y.start + 5)], "rule")
 
 
 def _due(canvas: Canvas, panel: Panel, due: Mark, left: float, words: ChartWords) -> None:
     """The day that the strings are due: a ball on the curve, what is left by then, and the date above."""
-    x, y = panel.x(due.days), panel.y(max(left, panel.low))
+    x, y = panel.x(due.days), panel.y(max(left, panel.y.low))
     ball(canvas, x, y)
     label = words.life_due.format(date=due.text)
     half = text_width(label, 13, strong=True) / 2
@@ -181,7 +176,7 @@ def _due(canvas: Canvas, panel: Panel, due: Mark, left: float, words: ChartWords
 def _readings(canvas: Canvas, panel: Panel, points: Sequence[LifePoint], due: Mark | None) -> None:
     """The readings as discs, each with what was shown where that touches neither another nor the due day's."""
     taken: list[Point] = []
-    places = [(panel.x(min(p.days, panel.days)), panel.y(max(p.left, panel.low))) for p in points]
+    places = [(panel.x(min(p.days, panel.x.high)), panel.y(max(p.left, panel.y.low))) for p in points]
     # All rings, then all discs: neighbours of one look become one path, and no ring cuts into a disc beside it.
     for radius, ink in _DISC:
         for x, y in places:

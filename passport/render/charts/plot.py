@@ -1,38 +1,67 @@
-"""A drawing surface on matplotlib whose SVG is small, follows light and dark, and needs no inline styles.
+"""A drawing surface for charts whose SVG is small, follows light and dark, and needs no inline styles.
 
 Coordinates are CSS pixels at the chart's own width, y downwards. Colours are tokens of the palette. Text stays text,
 in the shipped typefaces, and is measured with them. What is drawn is written by `passport.render.drawing.pen`.
 """
 
-import warnings
+import math
 from collections.abc import Iterable, Sequence
-from functools import cache
+from dataclasses import dataclass
 
-from passport.render.drawing.pen import Anchor, ChartText, Drawn, Point, Shape, Stroke, font, font_name, inked
+from passport.render.drawing.pen import Anchor, ChartText, Drawn, Point, Shape, Stroke, inked
 from passport.render.drawing.svg import document, plain
 from passport.render.theme.assets import note
 from passport.render.theme.palette import Paint, Token
+from passport.render.theme.shaping import shaped_width
 
-__all__ = ["Canvas", "Point", "text_width"]
+__all__ = ["Canvas", "Point", "Axis", "round_ticks", "text_width"]
+
+_ROUND = (1, 2, 5, 10)
+"""How far apart round numbers stand, in powers of ten."""
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """Where values fall along one axis: ``low`` at the px ``start``, ``high`` at ``end``."""
+
+    low: float
+    high: float
+    start: float
+    end: float
+
+    def __call__(self, value: float) -> float:
+        """The place of a value, px."""
+        return self.start + (value - self.low) / (self.high - self.low) * (self.end - self.start)
+
+
+def round_ticks(
+    low: float, high: float, most: int, *, steps: Sequence[int] = _ROUND, whole: bool = False
+) -> list[float]:
+    """Round numbers from ``low`` or just below to ``high`` or just above, in about ``most`` intervals, at least one.
+
+    They stand one of ``steps`` times a power of ten apart, ``whole`` numbers if so asked. Where fewer than two would lie
+    between the limits, they stand closer.
+    """
+    least = max((high - low) / most, 1.0 if whole else 0.0)
+    power = 10.0 ** math.floor(math.log10(least))
+    usable = [step * scale for scale in (power / 10, power, power * 10) for step in steps[:-1]]
+    usable = [step for step in usable if not whole or step >= 1]
+    first = next(i for i, step in enumerate(usable) if step >= least * (1 - 1e-9))
+    for step in reversed(usable[: first + 1]):
+        start, end = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
+        if math.floor(high / step + 1e-9) > math.ceil(low / step - 1e-9):
+            break
+    return [round(i * step, 9) for i in range(start, end + 1)]
 
 
 def text_width(content: str, size: float, *, strong: bool = False, display: bool = False) -> float:
     """Width in px of a line of text set in the shipped typeface."""
-    note(f"fonts/{font_name(strong, display)}")
-    return _text_width(content, strong, display) * size / 100
+    return shaped_width(plain(content), _typeface(strong, display)) * size
 
 
-@cache
-def _text_width(content: str, strong: bool, display: bool) -> float:
-    """Width at 100 px."""
-    # Loaded late: matplotlib takes half a second, which commands without charts should not pay.
-    from matplotlib.textpath import text_to_path
-
-    with warnings.catch_warnings():
-        # A sign that the typeface lacks is the browser's to find; its width here is that of the empty box.
-        warnings.simplefilter("ignore")
-        width, _, _ = text_to_path.get_text_width_height_descent(content, font(strong, display), ismath=False)
-    return float(width)
+def _typeface(strong: bool, display: bool) -> str:
+    """The file of a typeface."""
+    return "besley-600.ttf" if display else "barlow-sc-600.ttf" if strong else "barlow-sc-400.ttf"
 
 
 class Canvas:
@@ -85,7 +114,7 @@ class Canvas:
         display: bool = False,
     ) -> None:
         """Set one line of text with its baseline at ``y``."""
-        note(f"fonts/{font_name(strong, display)}")
+        note(f"fonts/{_typeface(strong, display)}")
         self._drawn.append(ChartText(x, y, plain(content), size, fill, anchor, strong, display))
 
     def svg(self, *, key: str, title: str, desc: str, paint: Paint, extra: str = "") -> str:

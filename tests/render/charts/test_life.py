@@ -156,7 +156,7 @@ def test_sampling_is_dense_where_it_falls():
 
 def test_panel_is_linear():
     """Days run from left to right, shares from the foot up."""
-    panel = Panel(50, 40, 140, 0.5, 1.0)
+    panel = Panel.of(50, 40, 140, 0.5, 1.0)
     assert (panel.x(0), panel.x(50)) == (LEFT, RIGHT)
     assert (panel.y(0.5), panel.y(1.0), panel.y(0.75)) == (140, 40, 90)
 

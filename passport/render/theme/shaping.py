@@ -1,0 +1,37 @@
+"""How wide a line of text runs in a shipped typeface, shaped by HarfBuzz as a browser shapes it."""
+
+from functools import cache
+from typing import TYPE_CHECKING
+
+from passport.render.theme.assets import fonts, note
+
+if TYPE_CHECKING:
+    from uharfbuzz import Font
+
+_FEATURES = {"tnum": True}
+"""What ``templates/style/drawing.css`` asks for: figures of one width."""
+
+
+def shaped_width(content: str, name: str) -> float:
+    """The advance of one line in em, kerned, in the typeface of that file; a sign that it lacks is its empty box."""
+    note(f"fonts/{name}")
+    return _shaped_width(content, name)
+
+
+@cache
+def _shaped_width(content: str, name: str) -> float:
+    import uharfbuzz
+
+    font, buffer = _font(name), uharfbuzz.Buffer()
+    buffer.add_str(content)
+    buffer.guess_segment_properties()
+    uharfbuzz.shape(font, buffer, _FEATURES)
+    advances = sum(position.x_advance for position in buffer.glyph_positions)
+    return float(advances / font.face.upem)
+
+
+@cache
+def _font(name: str) -> "Font":
+    from uharfbuzz import Blob, Face, Font
+
+    return Font(Face(Blob((fonts() / name).read_bytes())))
