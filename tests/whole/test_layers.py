@@ -1,13 +1,14 @@
 """Imports point one way only, and the command line starts without the heavy libraries."""
 
 import ast
+import shutil
 import subprocess
 import sys
 from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
-from places import ROOT
+from places import DEMO, ROOT
 
 PACKAGE = ROOT / "passport"
 LAYERS = ("physics", "records", "workshop", "render", "publish", "acts", "cli")
@@ -107,3 +108,47 @@ def test_help_starts_without_the_heavy_libraries():
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     assert "Usage" in done.stdout
+
+
+_USED = """
+import sys
+from passport.cli.main import main
+content, site, *others = sys.argv[1:]
+for arguments in (
+    ["build", content, "--out", site, "--jobs", "1", "--no-cards"],
+    ["show", content, "0967-1"],
+    ["cards", content, "0967-1", "--out", others[0]],
+    ["log", content, "0967-1", "--again", "--yes", "--sure", "--site", site],
+):
+    try:
+        main(arguments)
+    except SystemExit as done:
+        assert not done.code, (arguments, done.code)
+    assert "matplotlib" not in sys.modules, arguments
+"""
+
+
+def test_pages_and_cards_do_without_matplotlib(tmp_path):
+    """Building pages and cards, ``show``, ``cards`` and ``log`` never import matplotlib, which is for plots alone."""
+    content = tmp_path / "content"
+    shutil.copytree(DEMO, content)
+    done = subprocess.run(
+        [sys.executable, "-c", _USED, content, tmp_path / "site", tmp_path / "card.pdf"],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "card.pdf").exists() and (tmp_path / "site" / "index.html").exists()
+
+
+def test_only_plots_know_matplotlib():
+    """No module outside the plots imports matplotlib, and those take no private part of it."""
+    found = {
+        (_name(path), name)
+        for path in PACKAGE.rglob("*.py")
+        for name in _imports(path)
+        if name.split(".")[0] == "matplotlib"
+    }
+    assert found and {module.rpartition(".")[0] for module, _ in found} == {"passport.render.plots"}
+    assert not [name for _, name in found if "._" in name]

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.render.charts.labels import ChartWords
-from passport.render.charts.plot import Canvas, Axis, round_ticks, text_width
+from passport.render.charts.plot import Axis, Canvas, round_ticks, text_width
 from passport.render.theme.palette import Paint, Token
 
 WIDTH = 350.0

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Self
 
 from passport.render.charts.labels import ChartWords
-from passport.render.charts.plot import Canvas, Point, Axis, text_width
+from passport.render.charts.plot import Axis, Canvas, Point, text_width
 from passport.render.charts.target import ball
 from passport.render.drawing.svg import num, text
 from passport.render.theme.palette import Paint, Token

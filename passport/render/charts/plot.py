@@ -14,7 +14,7 @@ from passport.render.theme.assets import note
 from passport.render.theme.palette import Paint, Token
 from passport.render.theme.shaping import shaped_width
 
-__all__ = ["Canvas", "Point", "Axis", "round_ticks", "text_width"]
+__all__ = ["Axis", "Canvas", "Point", "round_ticks", "text_width"]
 
 _ROUND = (1, 2, 5, 10)
 """How far apart round numbers stand, in powers of ten."""

@@ -3,28 +3,25 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from markupsafe import Markup
-
-from passport.render.charts.checks import CheckPoint, checks_chart
+from passport.render.plots.checks import checks_plot, verdicts_plot
 from passport.render.print.pdf import engine
 from passport.render.sheets.drawing import BENCH
 from passport.render.theme.assets import templates
 from passport.render.theme.formats import Formats
-from passport.render.theme.palette import Paint
 from passport.render.theme.templating import Environment
 from passport.workshop.facts.facts import ShopFacts
 from passport.workshop.gathering.sureness import Sureness, Tool
 
-MOST_CLOSE = 12
+MOST_CLOSE = 6
 """Open verdicts that the page lists; the rest is counted on it."""
 
 
 @dataclass(frozen=True, slots=True)
 class ToolView:
-    """An instrument as it is printed: its ``chart`` (empty without a check), and what is said of it in sentences."""
+    """An instrument as it is printed: the name of its ``plot`` (empty without a check), and what is said of it."""
 
     tool: Tool
-    chart: Markup
+    plot: str
     said: tuple[str, ...]
 
 
@@ -32,7 +29,15 @@ def sureness_pdf(shop: ShopFacts, found: Sureness) -> bytes:
     """The page. Raises `passport.render.print.pdf.NoPango`."""
     environment = Environment([templates()])
     f = Formats(shop.language)
-    views = [ToolView(tool, _chart(tool, found, i), tuple(said(tool, found, f))) for i, tool in enumerate(found.tools)]
+    views = [
+        ToolView(tool, f"checks-{i}" if tool.looks else "", tuple(said(tool, found, f)))
+        for i, tool in enumerate(found.tools)
+    ]
+    plots = {
+        v.plot: checks_plot(v.tool.looks, found.day, v.tool.unit, key=v.plot, palette=BENCH) for v in views if v.plot
+    }
+    if found.stands:
+        plots["stands"] = verdicts_plot(found.stands, key="stands", palette=BENCH)
     body = environment.get_template("day/sureness.html.j2").render(
         shop=shop,
         f=f,
@@ -42,15 +47,8 @@ def sureness_pdf(shop: ShopFacts, found: Sureness) -> bytes:
         more=max(0, len(found.close) - MOST_CLOSE),
     )
     title = f"{shop.name}: How sure is this bench? {f.day(found.day)}"
-    return engine().write(body, ("style/fonts-print.css", "day/sureness.css"), title=title, lang="en", when=found.day)
-
-
-def _chart(tool: Tool, found: Sureness, i: int) -> Markup:
-    if not tool.looks:
-        return Markup("")
-    points = [CheckPoint(look.day, look.correction, look.u) for look in tool.looks]
-    title = f"Corrections of the {tool.kind}"
-    return Markup(checks_chart(points, found.day, tool.unit, key=f"checks-{i}", paint=Paint(BENCH), title=title))
+    css = ("style/fonts-print.css", "day/sureness.css")
+    return engine().write(body, css, title=title, lang="en", when=found.day, pictures=plots)
 
 
 def said(tool: Tool, found: Sureness, f: Formats) -> Iterator[str]:

@@ -81,15 +81,30 @@ class Close:
 
 
 @dataclass(frozen=True, slots=True)
+class Stand:
+    """Where a figure in use stands: how far ``off`` its target and its standard uncertainty, in tolerances."""
+
+    quantity: QuantityName
+    off: float
+    u: float
+    decided: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Sureness:
-    """All instruments on ``day``, the one to check ``first`` with why, how many verdicts there are, and which are open."""
+    """All instruments on ``day``, the one to check ``first`` with why, where each figure stands, and which are open."""
 
     day: date
     tools: tuple[Tool, ...]
     first: Tool | None
     why: str
-    verdicts: int
+    stands: tuple[Stand, ...]
     close: tuple[Close, ...]
+
+    @property
+    def verdicts(self) -> int:
+        """How many verdicts there are."""
+        return len(self.stands)
 
 
 def sureness(content: Content, today: date) -> Sureness:
@@ -105,7 +120,16 @@ def sureness(content: Content, today: date) -> Sureness:
     found = tuple(_with_costs(tool, figures) for tool in sorted(tools.values(), key=lambda t: _order(t.kind)))
     first = min(found, key=lambda tool: _urgency(tool, today), default=None)
     close = tuple(Close(name, spec.quantity, spec.settled) for name, spec, _ in figures if spec.verdict == "undecided")
-    return Sureness(today, found, first, _why(first, today) if first else "", len(figures), close)
+    return Sureness(today, found, first, _why(first, today) if first else "", tuple(_stands(figures)), close)
+
+
+def _stands(figures: Iterable[tuple[str, SpecFacts, "_Doubts"]]) -> Iterator[Stand]:
+    for _, spec, _ in figures:
+        value, target, tolerance = spec.value, spec.target, spec.tolerance
+        if value is not None and target is not None and tolerance is not None and spec.uncertainty is not None:
+            yield Stand(
+                spec.quantity, (value - target) / tolerance, spec.uncertainty / tolerance, spec.verdict != "undecided"
+            )
 
 
 _Doubts = Mapping[str, tuple[float, bool]]

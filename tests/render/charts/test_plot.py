@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from passport.render.charts.plot import Canvas, Axis, round_ticks, text_width
+from passport.render.charts.plot import Axis, Canvas, round_ticks, text_width
 from passport.render.theme.palette import CSS_PAINT, LIGHT, PRINT_PAINT, Paint
 
 TENTHS = st.integers(-500, 4000).map(lambda n: n / 10)

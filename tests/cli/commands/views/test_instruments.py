@@ -2,13 +2,9 @@
 
 import json
 
-import pytest
 from commandline import passport
 from places import DEMO
 from pypdf import PdfReader
-
-from passport.render.charts.checks import CheckPoint, checks_chart
-from passport.render.theme.palette import PRINT_PAINT
 
 
 def test_the_page_and_what_is_said_beside_it(tmp_path):
@@ -35,15 +31,3 @@ def test_as_data():
 def test_not_into_the_content():
     """The page is refused inside the content folder."""
     assert passport("instruments", DEMO, "--out", DEMO / "page.pdf").exit_code == 1
-
-
-def test_a_chart_needs_a_check():
-    """A chart of no checks is no chart; one of a single check says what it gave."""
-    from datetime import date
-
-    with pytest.raises(ValueError, match="at least one"):
-        checks_chart([], date(2026, 1, 1), "%", key="k", paint=PRINT_PAINT, title="t")
-    one = checks_chart(
-        [CheckPoint(date(2026, 1, 1), -0.1, 0.05)], date(2026, 3, 1), "%", key="k", paint=PRINT_PAINT, title="t"
-    )
-    assert "-0.10 ± 0.10 %" in one

@@ -1,0 +1,120 @@
+"""What the plots share: the shop's typefaces, sizes in mm, colours of a palette, and the file that comes out.
+
+matplotlib is used by its public interface and imported here alone, when a plot is first asked for. Its settings are its
+own defaults with ours over them, whatever the user's are, so that the same plot gives the same bytes.
+"""
+
+import io
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import cache
+from typing import TYPE_CHECKING, Literal
+
+from passport.physics.units import MM_PER_IN
+from passport.render.drawing.svg import TEXT_FAMILY
+from passport.render.theme.assets import fonts
+from passport.render.theme.palette import Palette
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+Format = Literal["svg", "pdf", "png"]
+FORMATS: tuple[Format, ...] = ("png", "svg", "pdf")
+_FACES = ("barlow-sc-400.ttf", "barlow-sc-600.ttf", "besley-600.ttf")
+_DPI = 200
+
+
+@contextmanager
+def drawing(palette: Palette, size: float = 8.0) -> "Iterator[None]":
+    """Draw and save inside: text of ``size`` pt in the shipped typefaces, axes in the palette's colours."""
+    import matplotlib
+
+    _add_typefaces()
+    with matplotlib.rc_context(), warnings.catch_warnings():
+        # A sign that the typeface lacks is an empty box on paper; that is no news for a technician.
+        warnings.simplefilter("ignore")
+        matplotlib.rcdefaults()
+        matplotlib.rcParams.update(
+            {
+                "font.family": TEXT_FAMILY,
+                "font.size": size,
+                "axes.titlesize": size * 1.15,
+                "axes.titleweight": "semibold",
+                "axes.titlelocation": "left",
+                "axes.labelsize": size,
+                "xtick.labelsize": size,
+                "ytick.labelsize": size,
+                "legend.fontsize": size,
+                "text.color": palette.ink,
+                "axes.labelcolor": palette.ink,
+                "axes.titlecolor": palette.ink,
+                "xtick.color": palette.rule,
+                "ytick.color": palette.rule,
+                "xtick.labelcolor": palette.soft,
+                "ytick.labelcolor": palette.soft,
+                "figure.facecolor": palette.sheet,
+                "axes.facecolor": "none",
+                "axes.edgecolor": palette.rule,
+                "axes.linewidth": 0.6,
+                "xtick.major.width": 0.6,
+                "ytick.major.width": 0.6,
+                "axes.spines.top": False,
+                "axes.spines.right": False,
+                "grid.color": palette.hair,
+                "grid.linewidth": 0.5,
+                "axes.axisbelow": True,
+                "axes.unicode_minus": True,
+                "legend.frameon": False,
+                "lines.solid_capstyle": "butt",
+                "svg.fonttype": "none",
+                "pdf.fonttype": 42,
+            }
+        )
+        yield
+
+
+def sheet(width: float, height: float) -> "Figure":
+    """An empty figure of so many mm; made, drawn and saved inside `drawing`."""
+    from matplotlib.figure import Figure
+
+    return Figure(figsize=(width / MM_PER_IN, height / MM_PER_IN), layout="constrained")
+
+
+def saved(figure: "Figure", kind: Format, *, key: str, title: str | None = None) -> bytes:
+    """The figure as a file that says its title; ``key`` makes the names inside an SVG.
+
+    No date goes into it: the same plot gives the same bytes.
+    """
+    import matplotlib
+
+    out = io.BytesIO()
+    said = {"Title": title} if title else {}
+    named: dict[Format, dict[str, str | None]] = {
+        "svg": {**said, "Date": None, "Creator": None, "Format": None, "Type": None},
+        "pdf": {**said, "CreationDate": None, "ModDate": None, "Creator": None, "Producer": None},
+        "png": {**said, "Software": None},
+    }
+    with matplotlib.rc_context({"svg.hashsalt": key}):
+        figure.savefig(out, format=kind, dpi=_DPI if kind == "png" else "figure", metadata=named[kind])
+    return out.getvalue()
+
+
+def picture(figure: "Figure", *, key: str) -> str:
+    """The figure as SVG for a sheet, which names and describes it beside."""
+    return saved(figure, "svg", key=key).decode()
+
+
+def tick_lightly(axes: "Axes") -> None:
+    """Short ticks, figures close to the axis."""
+    axes.tick_params(length=2.5, pad=2)
+
+
+@cache
+def _add_typefaces() -> None:
+    """Tell matplotlib of the shipped typefaces."""
+    from matplotlib.font_manager import fontManager
+
+    for name in _FACES:
+        fontManager.addfont(fonts() / name)

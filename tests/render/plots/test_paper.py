@@ -1,0 +1,67 @@
+"""What the plots share: the same bytes whatever the user's settings, text as text, the shop's typefaces."""
+
+import re
+import subprocess
+import sys
+import xml.etree.ElementTree as ET
+from io import BytesIO
+
+import pytest
+from PIL import Image
+from pypdf import PdfReader
+
+from passport.render.plots.paper import drawing, saved, sheet
+from passport.render.sheets.scale import BENCH
+
+CODE = """
+import sys
+from passport.render.plots.paper import drawing, saved, sheet
+from passport.render.theme.palette import LIGHT
+with drawing(LIGHT):
+    figure = sheet(60, 30)
+    figure.subplots().plot([1, 2], [3, -4])
+    sys.stdout.buffer.write(saved(figure, sys.argv[1], key="k", title="t"))
+"""
+
+
+@pytest.mark.parametrize("kind", ["svg", "pdf", "png"])
+def test_the_users_own_settings_change_nothing(tmp_path, kind):
+    """A plot has the same bytes in another process with wild settings of the user's own."""
+    (tmp_path / "matplotlibrc").write_text("svg.fonttype: path\npath.sketch: 1, 90, 2\nfigure.dpi: 33\nfont.size: 30\n")
+    outs = [
+        subprocess.run(
+            [sys.executable, "-c", CODE, kind],
+            env={"MPLCONFIGDIR": str(tmp_path / str(i)), "MATPLOTLIBRC": rc},
+            capture_output=True,
+            check=True,
+        ).stdout
+        for i, rc in enumerate(("", str(tmp_path)))
+    ]
+    assert outs[0] == outs[1] and outs[0]
+
+
+def test_files_have_size_title_and_typeface():
+    """SVG, PDF and PNG are as large as asked for, and say their title; letters stay letters, in the shipped typeface."""
+    with drawing(BENCH):
+        figure = sheet(60, 30)
+        figure.subplots().set_title("Words")
+        files = {kind: saved(figure, kind, key="k", title="A title") for kind in ("svg", "pdf", "png")}
+    root = ET.fromstring(files["svg"])
+    assert [float(root.get(side, "").removesuffix("pt")) for side in ("width", "height")] == pytest.approx(
+        [60 / 25.4 * 72, 30 / 25.4 * 72], abs=1e-4
+    )
+    assert root[0].text == "A title" and "Words" in "".join(root.itertext())
+    assert set(re.findall(r"font-family: ([^;\"]+)", files["svg"].decode())) == {"'Barlow Semi Condensed'"}
+    pdf = PdfReader(BytesIO(files["pdf"]))
+    assert pdf.metadata is not None and pdf.metadata.title == "A title"
+    assert "Words" in pdf.pages[0].extract_text()
+    assert float(pdf.pages[0].mediabox.width) == pytest.approx(60 / 25.4 * 72, abs=0.01)
+    assert Image.open(BytesIO(files["png"])).size == (472, 236)
+
+
+def test_a_sign_that_the_typeface_lacks_is_no_warning():
+    """A name in another script is drawn without a word to the technician's terminal."""
+    with drawing(BENCH):
+        figure = sheet(60, 30)
+        figure.subplots().set_title("日本 $x^2$")
+        assert saved(figure, "png", key="k")
