@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from passport.physics.uncertainty import COVERAGE, conformity_probability
-from passport.render.plots.paper import drawing, picture, sheet, tick_lightly
+from passport.render.plots.paper import date_axis, drawing, picture, sheet, tick_lightly
 from passport.render.theme.palette import Palette
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.gathering.sureness import CheckResult, Stand
@@ -62,8 +62,6 @@ def checks_figure(points: Sequence[CheckResult], today: date, unit: str, palette
 
 def _course(axes: "Axes", points: Sequence[CheckResult], end: date, palette: Palette) -> None:
     """The corrections over time, each with its band until the next."""
-    from matplotlib.dates import AutoDateLocator, ConciseDateFormatter
-
     days: Any = [*(p.day for p in points), end]
     values, wide = np.array([p.correction for p in points]), COVERAGE * np.array([p.u for p in points])
     low, high = (np.append(ends, ends[-1]) for ends in (values - wide, values + wide))
@@ -84,9 +82,7 @@ def _course(axes: "Axes", points: Sequence[CheckResult], end: date, palette: Pal
     span = (end - points[0].day).days
     axes.set(ylim=(-reach, reach), xlim=(points[0].day - timedelta(days=span * 0.02 + 1), end))
     axes.locator_params(axis="y", nbins=4, steps=[1, 2, 5, 10])
-    locator = AutoDateLocator(maxticks=7)  # type: ignore[no-untyped-call]  # theirs have no types
-    axes.xaxis.set_major_locator(locator)
-    axes.xaxis.set_major_formatter(ConciseDateFormatter(locator, show_offset=False))  # type: ignore[no-untyped-call]
+    date_axis(axes)
     tick_lightly(axes)
 
 

@@ -76,10 +76,10 @@ def drawing(palette: Palette, size: float = 8.0) -> "Iterator[None]":
 
 
 def sheet(width: float, height: float) -> "Figure":
-    """An empty figure of so many mm; made, drawn and saved inside `drawing`."""
+    """An empty figure of so many mm, its units points; made, drawn and saved inside `drawing`."""
     from matplotlib.figure import Figure
 
-    return Figure(figsize=(width / MM_PER_IN, height / MM_PER_IN), layout="constrained")
+    return Figure(figsize=(width / MM_PER_IN, height / MM_PER_IN), dpi=72, layout="constrained")
 
 
 def saved(figure: "Figure", kind: Format, *, key: str, title: str | None = None) -> bytes:
@@ -109,6 +109,15 @@ def picture(figure: "Figure", *, key: str) -> str:
 def tick_lightly(axes: "Axes") -> None:
     """Short ticks, figures close to the axis."""
     axes.tick_params(length=2.5, pad=2)
+
+
+def date_axis(axes: "Axes", most: int = 7) -> None:
+    """Years and months along the foot, at most so many."""
+    from matplotlib.dates import AutoDateLocator, ConciseDateFormatter
+
+    locator = AutoDateLocator(maxticks=most)  # type: ignore[no-untyped-call]  # dates have no types there
+    axes.xaxis.set_major_locator(locator)
+    axes.xaxis.set_major_formatter(ConciseDateFormatter(locator, show_offset=False))  # type: ignore[no-untyped-call]
 
 
 @cache

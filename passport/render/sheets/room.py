@@ -9,12 +9,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, Literal
 
-from passport.render.charts.reach import HEIGHT as HEIGHT_PX
-from passport.render.charts.reach import WIDTH as WIDTH_PX
-from passport.render.charts.reach import reach_chart
+from markupsafe import Markup
+
+from passport.render.plots.reach import SIZE, reach_plot
 from passport.render.sheets.drawing import BENCH, aspect, sheet_drawing
 from passport.render.sheets.view import SIZE_PT, WIDTH, SheetView, WorkRow, plain_words
-from passport.render.theme.palette import Paint
 from passport.render.theme.textfit import wrapped
 
 HEIGHT: Final = 196.0
@@ -24,10 +23,10 @@ LINE: Final = 3.2
 BACK_HEAD, GAP = 6.0, 2.2
 _HEAD, _HEAD_LINE = 12.8, 3.6
 _ROW_LEAST, _ROW_MOST, _ROW_LINE = 5.2, 9.0, 3.0
-_WORK_TEXT, _LEFT_COLUMN, _CHART = 50.0, 70.0, 58.0
+_WORK_TEXT, _LEFT_COLUMN = 50.0, 70.0
+_CHART, _CHART_HEIGHT = SIZE
 _DRAWING_LEAST = 72.0
 _END = 16.5 + GAP + 10.5
-_CHART_HEIGHT = _CHART * HEIGHT_PX / WIDTH_PX
 
 
 @dataclass(frozen=True)
@@ -44,12 +43,20 @@ class LaidOut(SheetView):
         return sheet_drawing(self.drawing, width, key=f"racquet-{self.key}", title=title, desc=desc, extra=extra)
 
     @property
-    def chart(self) -> str:
-        """The chart of what can be reached; empty where there is none."""
-        extra = f'class="reach" width="{_CHART:g}mm" height="{_CHART_HEIGHT:g}mm"'
+    def chart(self) -> Markup:
+        """Where the plot of what can be reached stands; empty where there is none."""
         if not self.reach:
-            return ""
-        return reach_chart(self.reach, key=f"reach-{self.key}", paint=Paint(BENCH), words=self.reach_words, extra=extra)
+            return Markup("")
+        made = Markup('<img class="reach" style="width: {:g}mm; height: {:g}mm" src="picture:reach-{}" alt="{}"/>')
+        return made.format(*SIZE, self.key, self.reach_words.title)
+
+    @property
+    def pictures(self) -> dict[str, str]:
+        """What stands there, by its name, as SVG."""
+        if not self.reach:
+            return {}
+        name = f"reach-{self.key}"
+        return {name: reach_plot(self.reach, key=name, palette=BENCH, words=self.reach_words)}
 
     @property
     def head(self) -> float:

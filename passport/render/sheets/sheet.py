@@ -1,6 +1,6 @@
 """Bench sheets: everything that a technician needs to rebuild a frame or to make a set equal, on paper."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any, Literal
@@ -39,9 +39,10 @@ def rebuild_pdf(found: Sequence[Rebuild], shop: ShopFacts, paper: Paper = "a5") 
         passport.render.print.pdf.NoPango: the libraries that lay out a PDF are missing.
         passport.render.print.pdf.BadEpoch: SOURCE_DATE_EPOCH is malformed.
     """
-    sides = [side for i, rebuild in enumerate(found) for side in _sides(rebuild, shop, f"{i}")]
+    pictures: dict[str, str] = {}
+    sides = [side for i, rebuild in enumerate(found) for side in _sides(rebuild, shop, f"{i}", pictures)]
     names = ", ".join(rebuild.frame.number or rebuild.frame.name for rebuild in found)
-    return _written(sides, f"{names}: bench sheet", found[0], paper)
+    return _written(sides, f"{names}: bench sheet", found[0], paper, pictures)
 
 
 def match_pdf(found: Match, shop: ShopFacts, paper: Paper = "a5", batches: Sequence[BatchFacts] = ()) -> bytes:
@@ -56,26 +57,30 @@ def match_pdf(found: Match, shop: ShopFacts, paper: Paper = "a5", batches: Seque
     say, layout, f = _templates("match", found.members[0], shop)
     view = SetView(found, say, f, found.to)
     sides: list[Markup] = [layout.front(view), layout.back(view, batches)]
+    pictures: dict[str, str] = {}
     for i, member in enumerate(found.members):
         if has_work(member):
-            sides += _sides(member, shop, f"{i}")
-    return _written(sides, f"{view.title}: bench sheet", found.members[0], paper)
+            sides += _sides(member, shop, f"{i}", pictures)
+    return _written(sides, f"{view.title}: bench sheet", found.members[0], paper, pictures)
 
 
-def _written(sides: Sequence[Markup], title: str, first: Rebuild, paper: Paper) -> bytes:
+def _written(sides: Sequence[Markup], title: str, first: Rebuild, paper: Paper, pictures: Mapping[str, str]) -> bytes:
     """Sides on pages, one or two on each."""
     if paper == "a4":
         pairs = [sides[i : i + 2] for i in range(0, len(sides), 2)]
         sides = [Markup('<div class="pair">{}</div>').format(Markup("").join(pair)) for pair in pairs]
     body = f"<main>{Markup('').join(sides)}</main>"
     lang = _language(_template("bench/words.html.j2", folders()))
-    return pdf.engine().write(body, (*STYLES, f"bench/{paper}.css"), title=title, lang=lang, when=first.made)
+    css = (*STYLES, f"bench/{paper}.css")
+    return pdf.engine().write(body, css, title=title, lang=lang, when=first.made, pictures=pictures)
 
 
-def _sides(found: Rebuild, shop: ShopFacts, key: str) -> Iterator[Markup]:
-    """The pages of one rebuild, an even number, so that front and back stay on one leaf."""
+def _sides(found: Rebuild, shop: ShopFacts, key: str, pictures: dict[str, str]) -> Iterator[Markup]:
+    """The pages of one rebuild, an even number, so that front and back stay on one leaf; what they show goes to the others
+    of the ``pictures``."""
     say, layout, f = _templates("sheet", found, shop)
     view = LaidOut(found, say, f, key)
+    pictures |= view.pictures
     yield layout.front(view)
     yield layout.back(view)
     path = path_view(found, f, key)

@@ -10,8 +10,8 @@ from markupsafe import Markup
 from passport.physics.geometry import RacquetShape
 from passport.physics.quadrature import integrate
 from passport.physics.uncertainty import Estimate
-from passport.render.charts.reach import Box, ReachFigures, ReachWords, sentence, ticks
 from passport.render.drawing import fitted
+from passport.render.plots.reach import Box, ReachFigures, ReachWords, sentence
 from passport.render.sheets.drawing import Drawing
 from passport.render.sheets.made_up import bar, causes_of
 from passport.render.theme.formats import NONE, Formats
@@ -176,7 +176,8 @@ class SheetView:
             target=Box(mass.target, balance.target, mass.tolerance, balance.tolerance),
             outline=reach.outline(),
             fits=reach.fits(swing.target - swing.tolerance, swing.target + swing.tolerance),
-            contours=[(v, reach.contour(v)) for v, _ in ticks(reach.swing, reach.swing + 8 * swing.tolerance, 7)],
+            least=reach.least_field,
+            lines=(reach.swing, reach.swing + 8 * swing.tolerance),
             plans=plans,
         )
 

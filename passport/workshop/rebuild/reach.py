@@ -10,6 +10,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
+import numpy as np
+from numpy.typing import NDArray
+
 from passport.physics.moments import Moments
 from passport.workshop.rebuild.plan import Plan, Rebuild
 
@@ -53,19 +56,14 @@ class Reach:
             zone = clipped(zone, lambda p, a=a, b=b, c=c: a * p[0] + b * p[1] + c - low)  # type: ignore[misc]
         return self._shown(zone)
 
-    def contour(self, swing: float) -> tuple[tuple[Point, ...], ...]:
-        """Where the least swingweight is just ``swing``, as lines."""
-        zone, planes = self._zone(), self._planes(min)
-        for a, b, c in planes:
-            zone = clipped(zone, lambda p, a=a, b=b, c=c: swing - (a * p[0] + b * p[1] + c))  # type: ignore[misc]
-        lines: list[tuple[Point, ...]] = []
-        for one, other in pairwise([*zone, *zone[:1]]):
-            middle = ((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)
-            # An edge of the clipped zone is part of the contour only where the clip made it, not where the zone ended
-            # anyway.
-            if abs(_at(planes, middle, max) - swing) < 1e-7:
-                lines.append(self._line(one, other))
-        return tuple(lines)
+    def least_field(self, masses: NDArray[np.float64], balances: NDArray[np.float64]) -> NDArray[np.float64]:
+        """The least swingweight in kg·cm² at masses in g and balances in mm, arrays of one shape.
+
+        Beyond the outline it is what the planes say there, which nothing reaches.
+        """
+        added, first = masses - self.mass, masses * balances - self.first
+        least: NDArray[np.float64] = np.max([a * added + b * first + c for a, b, c in self._planes(min)], axis=0)
+        return least
 
     def least(self, mass: float, balance: float) -> float | None:
         """The least swingweight at a mass and a balance; None where they cannot be reached."""

@@ -50,6 +50,7 @@ def test_without_all_three_targets_there_is_no_chart():
     """The chart needs a wanted mass, balance and swingweight; without one of them its place stays free."""
     found = ordinary()
     without = replace(found, aims=tuple(a for a in found.aims if a.quantity != "swingweight"))
-    assert view(without).chart == ""
+    assert view(without).chart == "" and view(without).pictures == {}
     assert view(without).middle_height < view(found).middle_height
-    assert "<svg" in view(found).chart and "<svg" in view(found).picture
+    assert 'src="picture:reach-k"' in view(found).chart and "<svg" in view(found).pictures["reach-k"]
+    assert "<svg" in view(found).picture
