@@ -40,6 +40,7 @@ _COMMANDS = {
     "trust": ("passport.cli.commands.workshop.trust", "Let a shop's own templates run outside the sandbox."),
     "find": ("passport.cli.commands.views.find", "Find a frame by what you remember of it."),
     "show": ("passport.cli.commands.views.show", "The whole recipe of a frame, as needed at the machine."),
+    "plot": ("passport.cli.commands.views.plot", "Draw the course of a frame, for your own use."),
     "cards": ("passport.cli.commands.views.cards", "Lay cards, tags and stickers on sheets for printing."),
     "take": ("passport.cli.commands.orders.take", "Take a frame in: what is wanted of it, for when."),
     "label": ("passport.cli.commands.orders.label", "Print the label of a racquet that waits."),

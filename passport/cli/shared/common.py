@@ -31,7 +31,7 @@ __all__ = [
     "writing",
 ]
 
-_PDF = b"%PDF"
+_BEGINNINGS = {"pdf": (b"%PDF",), "png": (b"\x89PNG",), "svg": (b"<svg", b"<?xml")}
 
 
 def sound(folder: Path) -> Content:
@@ -60,9 +60,9 @@ def day_said(option: str, text: str | None) -> date:
         raise click.UsageError(f"{option}: {unclear}") from None
 
 
-def refuse_place(target: Path, option: str, content: Path | None = None) -> None:
-    """End the command where a PDF for the bench, named by ``option``, would do harm: inside the public site, where it
-    would be published, and lost at the next build; among the records; or over a file that is no PDF."""
+def refuse_place(target: Path, option: str, content: Path | None = None, kind: str = "pdf") -> None:
+    """End the command where a file for the bench, named by ``option``, would do harm: inside the public site, where it
+    would be published, and lost at the next build; among the records; or over a file that is of another kind."""
     if target.is_dir():
         raise click.ClickException(f"'{target}' is a folder: name a file with {option}.")
     refuse_records(target.parent, option, content)
@@ -70,9 +70,9 @@ def refuse_place(target: Path, option: str, content: Path | None = None) -> None
     if site:
         do = f"name a file outside it with {option}."
         raise click.ClickException(f"'{site}' is the public site, and what is for the bench is private: {do}")
-    if target.exists() and not _is_pdf(target):
+    if target.exists() and not _is(target, kind):
         do = f"name another file with {option}, or move this one away first."
-        raise click.ClickException(f"'{target}' is there already and is no PDF: {do}")
+        raise click.ClickException(f"'{target}' is there already and is no {kind.upper()}: {do}")
 
 
 def refuse_records(folder: Path, option: str, content: Path | None = None) -> None:
@@ -85,9 +85,10 @@ def refuse_records(folder: Path, option: str, content: Path | None = None) -> No
         raise click.ClickException(f"'{root}' holds the records: name a place outside it with {option}.")
 
 
-def _is_pdf(path: Path) -> bool:
+def _is(path: Path, kind: str) -> bool:
+    """Whether a file begins as one of its kind does."""
     try:
         with opening.opened(path) as file:
-            return file.read(len(_PDF)) == _PDF
+            return file.read(8).startswith(_BEGINNINGS[kind])
     except OSError:
         return False

@@ -176,7 +176,7 @@ def _lines(axes: "Axes", figures: ReachFigures, palette: Palette) -> None:
     )
     outline = Path(np.array([*figures.outline, figures.outline[0]]), closed=True)
     lines.set_clip_path(outline, axes.transData)
-    taken = _Taken(axes, figures)
+    taken = _LabelRoom(axes, figures)
     for level, path in zip(levels, lines.get_paths(), strict=True):
         points = np.asarray(path.vertices)
         place = taken.free(points[outline.contains_points(points)])
@@ -185,7 +185,7 @@ def _lines(axes: "Axes", figures: ReachFigures, palette: Palette) -> None:
             axes.text(*place, f"{level:g}", ha="center", va="center", color=palette.soft, bbox=around, zorder=3)
 
 
-class _Taken:
+class _LabelRoom:
     """Where figures of lines may stand, in points on paper: inside the axes, off the target and its word, off each other."""
 
     def __init__(self, axes: "Axes", figures: ReachFigures) -> None:
