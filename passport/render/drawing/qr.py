@@ -10,12 +10,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
-from typing import Any, Literal
 
+from passport.render.drawing.qr_mask import Level, best_masked
 from passport.render.drawing.svg import document
 from passport.render.theme.palette import Paint
 
-Level = Literal["Q", "H"]
 Matrix = tuple[tuple[bool, ...], ...]
 Corner = tuple[int, int]
 
@@ -96,18 +95,14 @@ def _too_large(text: str, plain: QrCode | None, modules: int | None) -> str:
 
 def _encode(text: str, level: Level) -> QrCode | None:
     """The smallest symbol of a level; None where the text is too long for any."""
-    import qrcode
     from qrcode.exceptions import DataOverflowError
 
-    levels = {"Q": qrcode.constants.ERROR_CORRECT_Q, "H": qrcode.constants.ERROR_CORRECT_H}
-    code: Any = qrcode.QRCode(version=None, error_correction=levels[level], border=0)
     try:
-        code.add_data(text)
-        code.make(fit=True)
+        modules, version = best_masked(text, level)
     except (DataOverflowError, ValueError):
         return None
-    matrix: Matrix = tuple(tuple(bool(module) for module in row) for row in code.get_matrix())
-    return QrCode(matrix, int(code.version), level)
+    matrix: Matrix = tuple(tuple(row) for row in modules.tolist())
+    return QrCode(matrix, version, level)
 
 
 def qr_svg(
