@@ -19,7 +19,6 @@ from passport.publish.outputs.tasks import SiteContext, Task, frame_tasks, made,
 from passport.records.load import load
 from passport.render.charts import figures
 from passport.render.drawing import pen
-from passport.render.fast_pdf import quickpdf
 from passport.render.print import pdf
 from passport.render.theme import assets
 from passport.render.theme.palette import LIGHT, Paint
@@ -100,7 +99,6 @@ def main() -> None:
     """Make everything, one after the other."""
     content, out, charts = Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3]
     pdf.available()
-    quickpdf.install = lambda: False
     pdf.Engine.write = plain_pdf
     pen.inked = plain_chart
     if charts == "bare":

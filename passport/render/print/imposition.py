@@ -199,7 +199,9 @@ def _format(pieces: Sequence[PrintItem]) -> Format:
 
 
 def _placed(side: Markup, cell: Cell, bleed: float, form: Format) -> Markup:
-    """One side of a piece in its place, cut off where its bleed ends."""
+    """One side of a piece in its place, cut off where its bleed ends; where that is a whole page, its leaf does."""
+    if not (bleed or cell.left or cell.top or cell.turn or form.circular):
+        return side
     box = _box(cell.left - bleed, cell.top - bleed, cell.width + 2 * bleed, cell.height + 2 * bleed)
     # Turned about its middle, so that it lies on the page before the turn too: WeasyPrint cuts a background off where
     # the page would end without the turn.

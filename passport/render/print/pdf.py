@@ -20,15 +20,17 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
 from urllib.request import url2pathname
+from xml.etree.ElementTree import Element, ParseError, fromstring
 
 from passport.records.disk import opening
-from passport.render.fast_pdf import quickpdf
+from passport.render.print import front_door
 from passport.render.print.page_box import PageBox, set_boxes, set_languages
+from passport.render.print.stand_ins import SCHEME, StandIns, fetched
 from passport.render.theme.assets import BESIDE, Own, folders, note, own, templates
 
 VARIANT = "pdf/ua-1"
-PICTURE = "picture:"
-"""Scheme of the pictures that are handed over with a document, as in ``url(picture:weave)``."""
+_MOST_IMAGES = 2000
+"""Images of stand-ins that are kept before all are forgotten."""
 
 _MISSING = """\
 Cards and sheets need the Pango library, which is not on this machine ({reason}).
@@ -109,15 +111,17 @@ class Engine:
             raise NoPango(missing)
         from weasyprint.text.fonts import FontConfiguration
 
-        quickpdf.install()
         # The fonts' temporary folder must go before the interpreter takes WeasyPrint apart; in a worker process
         # multiprocessing runs this, where atexit would not.
         Finalize(None, _release, exitpriority=10)
         self._roots = tuple(root.resolve() for root in roots)
-        # A shop's own templates may write HTML that is no XML; the quick reader is for the shipped ones alone.
+        # A shop's own templates may write HTML that is no XML; only the shipped ones are read as such.
         self._shipped = not any((root / "card").is_dir() for root in self._roots[:-1])
         self._fonts = FontConfiguration()
         self._sheets: dict[str, tuple[Any, set[str]]] = {}
+        self._pages: dict[str, Any] = {}
+        self._styles = front_door.ElementStyles(self._fonts)
+        self._images: dict[str, Any] = {}
 
     def write(
         self,
@@ -151,23 +155,46 @@ class Engine:
         dated = f'<meta name="dcterms.created" content="{created}"/>' if created else ""
         document = (
             f'<!DOCTYPE html><html lang="{escape(lang)}"><head><meta charset="utf-8"/>'
-            f"<title>{escape(title)}</title>{dated}{f'<style>{page_box.css}</style>' if page_box else ''}</head>"
-            f"<body>{body}</body></html>"
+            f"<title>{escape(title)}</title>{dated}</head><body>{body}</body></html>"
         )
+        drawings = StandIns(pictures or {})
 
         def finish(_: object, pdf: Any) -> None:
+            if lost := drawings.finish(pdf):
+                raise FaultyDocument(f"{lost} drawings did not find their place")
             if page_box:
                 set_boxes(pdf, page_box)
             set_languages(pdf, [language if language != lang else "" for language in spoken])
 
         fetcher = _fetcher(self._roots, pictures or {}, set())
-        with _whole(), quickpdf.trusted() if tidy and self._shipped else contextlib.nullcontext():
-            html = HTML(string=document, base_url=self._roots[-1].as_uri() + "/", url_fetcher=fetcher)
-            sheets = [self._sheet(name) for name in css]
+        from_here = {"base_url": self._roots[-1].as_uri() + "/", "url_fetcher": fetcher}
+        with _whole():
+            sheets = [self._sheet(name) for name in css] + ([self._page(page_box)] if page_box else [])
+            root = _read(document) if tidy and self._shipped and front_door.fits() else None
+            if root is None:
+                html, images = HTML(string=document, **from_here), None
+            else:
+                drawings.put_into(root, self._styles.name)
+                sheets.append(self._styles.sheet())
+                html, images = front_door.document(root, **from_here), self._kept_images()
             data: bytes = html.write_pdf(
-                stylesheets=sheets, font_config=self._fonts, pdf_variant=VARIANT, finisher=finish
+                stylesheets=sheets, font_config=self._fonts, pdf_variant=VARIANT, finisher=finish, cache=images
             )
         return data
+
+    def _page(self, page_box: PageBox) -> Any:
+        """The style sheet that says how large the pages are."""
+        if page_box.css not in self._pages:
+            from weasyprint import CSS
+
+            self._pages[page_box.css] = CSS(string=page_box.css, font_config=self._fonts)
+        return self._pages[page_box.css]
+
+    def _kept_images(self) -> dict[str, Any]:
+        """The images of stand-ins, which are the same in every document that has one of a number and size."""
+        if len(self._images) > _MOST_IMAGES:
+            self._images = {}
+        return self._images
 
     def _sheet(self, name: str) -> Any:
         """A parsed style sheet, read at its first use; it counts as used each time, with all that it names."""
@@ -184,6 +211,14 @@ class Engine:
         for each in used:
             note(each)
         return sheet
+
+
+def _read(document: str) -> Element | None:
+    """The elements of a document that is XML; None where it is not."""
+    try:
+        return fromstring(document)
+    except ParseError:
+        return None
 
 
 def engine(root: Path | None = None) -> Engine:
@@ -248,8 +283,10 @@ def _fetcher(roots: Sequence[Path], pictures: Mapping[str, str], used: set[str])
 
     class _Confined(URLFetcher):  # type: ignore[misc]
         def fetch(self, url: str, headers: object = None) -> Any:
-            if url.startswith(PICTURE):
-                svg = pictures.get(unquote(url[len(PICTURE) :]))
+            if stand_in := fetched(url):
+                return stand_in
+            if url.startswith(SCHEME):
+                svg = pictures.get(unquote(url[len(SCHEME) :]))
                 if svg is None:
                     raise FileNotFoundError(url)
                 return URLFetcherResponse(url, svg.encode(), {"Content-Type": "image/svg+xml"})

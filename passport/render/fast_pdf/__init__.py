@@ -1,1 +1,0 @@
-"""Short ways through WeasyPrint's busiest functions, for one release of it."""
