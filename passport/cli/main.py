@@ -34,6 +34,7 @@ _COMMANDS = {
         "What to fit to a blank so that it plays like a lost frame.",
     ),
     "match": ("passport.cli.commands.rebuild.match", "Work out what makes frames equal."),
+    "adopt": ("passport.cli.commands.exchange.adopt", "Make a frame of your own from another workshop's."),
     "addresses": ("passport.cli.commands.workshop.addresses", "Show the issued addresses; mend their ledger."),
     "build": ("passport.cli.commands.workshop.build", "Write the public site and the cards."),
     "preview": ("passport.cli.commands.workshop.preview", "Show the site while you work on the records."),

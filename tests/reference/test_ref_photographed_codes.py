@@ -32,7 +32,7 @@ SQUARES = {
     "card": ("card", 1, (1.9, 1.9, 21.2)),
     "sticker": ("sticker", 0, (4.4, 2.4, 21.2)),
     "sealed": ("card", 1, (1.9, 1.9, 21.2)),
-    "recipe": ("tag", 1, (4.0, 27.0, 52.0)),
+    "recipe": ("tag", 1, (2.0, 25.6, 56.0)),
     "set": ("set", 1, (3.0, 21.5, 48.5)),
 }
 """Kind of piece, its page, and left, top and side in mm of the square in which the code stands."""
@@ -52,9 +52,9 @@ def square(name: str) -> np.ndarray:
 def wanted(name: str) -> str:
     """What the code says."""
     if name == "recipe":
-        return recipe_code(FRAME, RECIPE_MM)[0].plain
+        return recipe_code(FRAME, RECIPE_MM)[0]
     if name == "set":
-        return recipe_code(twins(3)[1].frames[0], SET_RECIPE_MM)[0].plain
+        return recipe_code(twins(3)[1].frames[0], SET_RECIPE_MM)[0]
     return public_address(SHOP, FRAME.key, SEALED.secret if name == "sealed" else "")
 
 

@@ -49,7 +49,7 @@ class Context:
     """What a task shows of the workshop; each kind of task is given no more than it shows.
 
     ``index`` is appended to links to folders, ``root`` is the site's own absolute path, ``cards`` says whether frames
-    have cards to link to.
+    have cards to link to, ``workshop`` is the shop's name alone.
     """
 
     shop: ShopFacts | None = None
@@ -57,6 +57,7 @@ class Context:
     index: str = ""
     root: str = ""
     cards: bool = False
+    workshop: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +108,7 @@ class SiteContext:
         """What a kind of task shows of the workshop."""
         match kind:
             case "robots" | "other-style" | "asset" | "data" | "photo" | "photo-jpeg" | "public":
-                return Context()
+                return Context(workshop=self.facts.name if kind == "data" else "")
             case "card" | "reminder" | "style" | "logo":
                 return Context(self.facts)
             case "home" | "care":
@@ -287,7 +288,7 @@ def _frame_file(task: Task, frame: FrameFacts, context: Context) -> File:
         case "data":
             from passport.render.pages.data import setup_json  # late, so that listing tasks costs nothing
 
-            data = setup_json(frame)
+            data = setup_json(frame, context.workshop)
         case "card":
             data = _card_pdf(frame, _shop(context))
         case _:

@@ -94,6 +94,11 @@ def _sound_secret(text: str) -> str:
 _RISKY = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff]")
 
 
+def risky(text: str) -> bool:
+    """Whether a text holds a control character or a mark that turns the writing around."""
+    return _RISKY.search(text) is not None
+
+
 def _clean(text: str) -> str:
     found = _RISKY.search(text)
     if found:

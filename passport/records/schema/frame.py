@@ -313,12 +313,24 @@ class Setup(Record):
     note: Public[Text] = ""
 
 
+class KeptBefore(Record):
+    """Where a frame was kept before, where its record was made from what another workshop told of it: its passport ``number``
+    there, that ``workshop``, the day up to which it was told, how it came (``file``, ``page``, ``tag`` or ``history``), and
+    when it was ``adopted``."""
+
+    number: Public[Text] = ""
+    workshop: Public[Text] = ""
+    told_until: Public[Day | None] = None
+    came_as: Public[Literal["file", "page", "tag", "history"] | None] = None
+    adopted: Public[Day | None] = None
+
+
 class Frame(Record):
     """One frame of one player. ``build`` lists the parts it had on when it first came in, ``handle`` how its handle was
     built up then; jobs change them.
 
     ``replaced_by`` is the number of the frame that took over from this one, ``rebuilds`` that of the frame that this one
-    was built to play like.
+    was built to play like; ``origin`` is where it was kept before.
     A ``sealed`` page can only be read with the ``secret``, which stands in the printed code and nowhere on the site.
     ``order`` is what is wanted of a frame that waits at the bench; recording the job that does it moves it there.
     ``rack`` is the same in one line, as records before the order was data have it.
@@ -335,6 +347,7 @@ class Frame(Record):
     since: Public[Day | None] = None
     replaced_by: Public[Number] = ""
     rebuilds: Public[Number] = ""
+    origin: Public[KeptBefore | None] = None
     set: Public[Text] = ""
     photo: Public[Text] = ""
     photo_alt: Public[Text] = ""

@@ -5,6 +5,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from passport.physics import units
+from passport.records.exchange.setup import FORMAT, SCHEMA_FILE, SetupData
+from passport.records.schema.typical import FORMS
 from passport.render.pages.path_data import string_path
 from passport.workshop.facts.facts import (
     FingerprintFacts,
@@ -20,16 +22,34 @@ from passport.workshop.facts.facts import (
 )
 from passport.workshop.facts.sources import Sourced
 from passport.workshop.facts.standing import standing
+from passport.workshop.measuring.assumed import USUAL
 
-FORMAT = 2
-"""Raised when a key of the file changes its meaning. 2: ``measured_…`` is what was read, ``best_estimate_…`` what follows
-from it by the instrument's check; ``source`` names where what is not in the frame's own record comes from."""
+_WIDTHS = (0.1, 0.3, 0.5, 0.7, 0.9)
+"""The heights, as shares of the head's length, at which measured outlines are told: as many as a record may have."""
 
 
-def setup_json(frame: FrameFacts) -> bytes:
-    """The setup of one frame as JSON: quantities carry their unit in the key's name."""
-    document = {
+def setup_json(frame: FrameFacts, workshop: str = "") -> bytes:
+    """The setup of one frame, kept by a ``workshop``, as JSON in the published format: see
+    `passport.records.exchange.setup`."""
+    return (json.dumps(setup_document(frame, workshop), ensure_ascii=False, indent=2) + "\n").encode()
+
+
+def setup_line(frame: FrameFacts, workshop: str = "") -> str:
+    """The same on one line, for the page to carry."""
+    return json.dumps(setup_document(frame, workshop), ensure_ascii=False, separators=(",", ":"))
+
+
+def setup_data(frame: FrameFacts, workshop: str = "") -> SetupData:
+    """The same as a program has it that read the file."""
+    return SetupData.model_validate(setup_document(frame, workshop))
+
+
+def setup_document(frame: FrameFacts, workshop: str = "") -> dict[str, Any]:
+    """The setup of one frame as plain data: quantities carry their unit in the key's name."""
+    return {
+        "$schema": f"../{SCHEMA_FILE}",
         "format": FORMAT,
+        **({"workshop": workshop} if workshop else {}),
         "number": frame.number,
         "label": frame.label,
         "status": frame.status if frame.is_fact("status") else None,
@@ -40,6 +60,7 @@ def setup_json(frame: FrameFacts) -> bytes:
         ),
         "length_mm": None if frame.shape.is_assumed("length") else _short(frame.shape.length),
         "pattern": _pattern(frame),
+        "geometry": _geometry(frame),
         "strings": _stringing(frame.stringing) if frame.stringing else None,
         "string_path": string_path(frame),
         "finished": {s.quantity: _spec(s) for s in frame.specs if s.value is not None or s.target is not None},
@@ -48,7 +69,6 @@ def setup_json(frame: FrameFacts) -> bytes:
         **({} if frame.sideways is None else {"middle_of_mass_towards_3_mm": _short(frame.sideways, 1)}),
         "updated": frame.updated.isoformat() if frame.updated else None,
     }
-    return (json.dumps(document, ensure_ascii=False, indent=2) + "\n").encode()
 
 
 def _pattern(frame: FrameFacts) -> dict[str, Any] | None:
@@ -60,6 +80,44 @@ def _pattern(frame: FrameFacts) -> dict[str, Any] | None:
         "crosses": frame.shape.crosses,
         "source": {"mains": "model", "crosses": "model"},
     }
+
+
+def _geometry(frame: FrameFacts) -> dict[str, Any]:
+    """The dimensions of the frame's model as far as the catalogue has them."""
+    shape, missing = frame.shape, frame.shape.is_assumed
+    sized = missing("aspect")
+    form = next((name for name, outline in FORMS.items() if outline == shape.outline), None)
+    if missing("outline") or (frame.sport == "tennis" and form == "ellipse"):  # what is usual there needs no word
+        form = None
+    elif shape.joined:
+        form = "teardrop"
+    measured = form is None and bool(shape.outline.profile) and not missing("outline")
+    spread = [k * shape.head_length / 2 + shape.head_centre for k in (-1, 1)] if shape.fan else []
+    throat, head = (shape.main_at(shape.main_spacing, x) for x in spread) if spread else (0.0, shape.main_spacing)
+    known = {
+        "head_length_mm": None if sized else shape.head_length,
+        "head_width_mm": None if sized else shape.head_width,
+        "head_area_cm2": shape.head_area / 100 if sized else None,
+        "rim_mm": None if missing("rim") else shape.rim,
+        "handle_length_mm": None if missing("handle") else shape.handle,
+        "handle_width_mm": None if missing("handle_width") else shape.handle_width,
+        "main_spacing_mm": head or None,
+        "throat_spacing_mm": throat or None,
+        "cross_spacing_mm": shape.cross_spacing or None,
+        "first_cross_from_tip_mm": shape.first_cross or None,
+    }
+    heights = [share * shape.head_length for share in _WIDTHS] if measured else []
+    outline = [(h, shape.outline.half_width(2 * h / shape.head_length - 1) * shape.head_width) for h in heights]
+    return _without_empty(
+        {
+            **{name: _short(value) for name, value in known.items()},
+            "form": form,
+            "widths_mm": [[_short(h), _short(width)] for h, width in outline] or None,
+            "throat": None if missing("throat") else shape.throat,
+            "into_throat_mm": [_short(v) for v in shape.into_throat] if shape.into_throat[0] else None,
+            "source": "model",
+        }
+    )
 
 
 def _sources(fact: Sourced, names: Mapping[str, str]) -> dict[str, str] | None:
@@ -169,10 +227,23 @@ def _strung(s: StrungFacts) -> dict[str, Any]:
         **({"gauge_number": s.gauge_number} if s.gauge_number else {}),
         "pull_tension_lb": _short(units.lb_from_newtons(s.tension)),
         "pull_tension_kg": _short(units.kg_from_newtons(s.tension)),
+        "tension_written_in": _unit_of(s.written),
         "prestretch_percent": _short(s.prestretch),
         "mass_per_length_g_m": _short(s.per_metre, 4),
+        "mass_per_length_uncertainty_g_m": _short(s.per_metre and s.per_metre * _unsure(s), 4),
         "source": _sources(s, {"gauge": "gauge_mm", "material": "material", "per_metre": "mass_per_length_g_m"}),
     }
+
+
+def _unit_of(written: str) -> str:
+    """The unit of a tension as it was written, or the unit alone."""
+    unit = written.strip().lower()
+    return "kg" if "kg" in unit else "N" if unit.endswith("n") else "lb"
+
+
+def _unsure(s: StrungFacts) -> float:
+    """Relative standard uncertainty of a string's mass per length."""
+    return USUAL.string if s.source("per_metre") == "model" else USUAL.string_estimated
 
 
 def _spec(s: SpecFacts) -> dict[str, Any]:
@@ -187,7 +258,16 @@ def _spec(s: SpecFacts) -> dict[str, Any]:
         f"target_{unit}": _short(s.target) if s.target_points is None else None,
         f"tolerance_{unit}": _short(s.tolerance),
         **{name: _short(points) for name, points in written.items() if points is not None},
+        "source": _spec_sources(s, unit),
     }
+
+
+def _spec_sources(s: SpecFacts, unit: str) -> dict[str, str]:
+    """Where the figures of a quantity come from: those that are there."""
+    found = {f"measured_{unit}": s.read if s.read_points is None else None, f"best_estimate_{unit}": s.value}
+    found |= {f"target_{unit}": s.target if s.target_points is None else None}
+    said = {f"best_estimate_{unit}": "worked out"} if s.best else {}
+    return {name: said.get(name, "recorded") for name, value in found.items() if value is not None}
 
 
 def _part(p: PartFacts) -> dict[str, Any]:
@@ -203,10 +283,18 @@ def _part(p: PartFacts) -> dict[str, Any]:
             "pieces": p.count,
             "length_mm": _short(p.length) if p.is_fact("length") else None,
             "mass_g": _short(p.mass, 2),
+            "mass_uncertainty_g": _short(_part_u(p), 3),
             "note": p.note,
             "source": _sources(p, {"mass": "mass_g", "from_mm": "from_mm", "to_mm": "to_mm"}),
         }
     )
+
+
+def _part_u(p: PartFacts) -> float | None:
+    """Standard uncertainty of a part's mass, g: of one that was weighed, or of one from the catalogue or its length."""
+    if p.mass is None:
+        return None
+    return USUAL.weighed if p.source("mass") == "recorded" else USUAL.listed * p.mass
 
 
 def _handle(h: HandleFacts) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from markupsafe import Markup
 from passport.render.charts import figures
 from passport.render.charts.figures import Later
 from passport.render.drawing.ornament import band, rosette
+from passport.render.pages.data import setup_line
 from passport.render.pages.photos import shown_size
 from passport.render.theme import assets, bed_words
 from passport.render.theme.formats import Formats, shown_language
@@ -74,6 +75,7 @@ class Pages:
             private=True,
             frame=frame,
             files={"card": "", "reminder": "", **files},
+            setup=setup_line(frame, self.shop.name),
             charts={name: Later(draw) for name, draw in figures.frame_figures(frame, f).items()},
             pieces=figures.numbered(frame),
             standing=standing(frame),

@@ -1,7 +1,7 @@
 """The recipe: everything that is needed to build the same racquet again, as short rows of plain words.
 
-The rows are printed as they are; as one text, in signs that every telephone shows, they go into a code that is read
-without a network.
+The rows are printed in the player's language; the code beside them holds the setup in words that do not depend on it, to
+be read without a network, by a person or by the program of another workshop.
 """
 
 import re
@@ -10,8 +10,11 @@ from contextlib import suppress
 from dataclasses import dataclass
 from itertools import groupby
 
+from passport.records.exchange.tagtext import SHORTEST as LEAST_TEXT
+from passport.records.exchange.tagtext import tag_text
 from passport.render.charts.figures import numbered
 from passport.render.drawing.qr import LEAST_MODULE_MM, QrCode, QrTooLarge, budget, qr_matrix
+from passport.render.pages.data import setup_data
 from passport.render.theme import bed_words
 from passport.render.theme.formats import KEEP, THIN, Formats
 from passport.render.theme.wording import handle_phrases, part_text, quantity
@@ -21,6 +24,8 @@ JOINT = " · "
 """Between the phrases of a row in print."""
 SHORTEST = 2
 """The shortest form of a recipe: nothing is left out of it that the bench needs."""
+GOOD_MODULE_MM = 0.55
+"""Size of a module that older telephones and unsteady hands read, too (common practice, no source)."""
 EASY_MODULE_MM = 0.45
 """Size of a module at which a large code is still read at once by a telephone held by hand (common practice, no source)."""
 
@@ -76,19 +81,21 @@ def printed_forms(frame: FrameFacts, left_out: int = 0) -> tuple[tuple[tuple[str
     return tuple(tuple((row.label, row.phrases) for row in form.rows) for form in forms)
 
 
-def recipe_code(frame: FrameFacts, size_mm: float) -> tuple[RecipeText, QrCode | None]:
-    """The fullest recipe whose code at level Q is easily read from a square of ``size_mm``, quiet zone included.
+def recipe_code(frame: FrameFacts, size_mm: float) -> tuple[str, QrCode | None]:
+    """The fullest text of a frame's setup whose code at level Q is easily read from a square of ``size_mm``, quiet zone
+    included; see `passport.records.exchange.tagtext`.
 
-    A long recipe gives way to a shorter one before its modules get small. Where not even the shortest fits at the
-    least size of a module the code is None and the recipe whole: print its rows instead.
+    A long text gives way to a shorter one before its modules get small. Where not even the shortest fits at the least size
+    of a module the code is None and the text empty: what is printed beside it has to do.
     """
-    for module, forms in ((EASY_MODULE_MM, range(SHORTEST + 1)), (LEAST_MODULE_MM, (SHORTEST,))):
+    setup = setup_data(frame)
+    texts = [tag_text(setup, shorter) for shorter in range(LEAST_TEXT + 1)]
+    for module, forms in ((GOOD_MODULE_MM, texts), (EASY_MODULE_MM, texts), (LEAST_MODULE_MM, texts[-1:])):
         # Fuller forms first: the first that fits is the fullest.
-        for shorter in forms:
-            shown = recipe(frame, shorter)
+        for text in forms:
             with suppress(QrTooLarge):
-                return shown, qr_matrix(shown.plain, budget(size_mm, module), "Q")
-    return recipe(frame), None
+                return text, qr_matrix(text, budget(size_mm, module), "Q")
+    return "", None
 
 
 def _rows(frame: FrameFacts, f: Formats, shorter: int) -> Iterator[RecipeRow]:

@@ -87,9 +87,9 @@ def _piece(player: PlayerFacts, group: GroupFacts, frames: Sequence[FrameFacts],
 def _recipe(frame: FrameFacts, f: Formats) -> tuple[FrameFacts, str, tuple[object, ...]]:
     """A frame with its recipe as a code (empty where it is too long for one) and the forms of its rows in print."""
     _ = f.words.gettext
-    shown, code = recipe_code(frame, RECIPE_MM)
+    _text, code = recipe_code(frame, RECIPE_MM)
     said = _("The recipe of %(number)s as text") % {"number": frame.number}
-    return frame, code_svg(code, said, f"recipe-{frame.number}") if code else "", printed_forms(frame, shown.left_out)
+    return frame, code_svg(code, said, f"recipe-{frame.number}") if code else "", printed_forms(frame)
 
 
 def _shown(e: EqualityFacts, numbers: set[str]) -> EqualityFacts:

@@ -15,7 +15,7 @@ HOLE = (30.0, 8.0)
 """Centre of the hole for the cord, mm from the left and top; it is 5 mm wide."""
 LINK_MM = 21.2
 """Side of the square of the code that leads to the passport's page, quiet zone included, mm."""
-RECIPE_MM = 52.0
+RECIPE_MM = 56.0
 """Side of the square of the code that holds the recipe, quiet zone included, mm."""
 _HEAD_MM = 25.0
 
@@ -41,7 +41,7 @@ def tag_piece(frame: FrameFacts, shop: ShopFacts) -> PrintItem:
     """
     look = card_art.card_palette(shop)
     address = public_address(shop, frame.key, frame.secret)
-    shown, code = recipe_code(frame, RECIPE_MM)
+    _text, code = recipe_code(frame, RECIPE_MM)
     said = Formats(frame.language).words.gettext("The recipe of %(number)s as text") % {"number": frame.number}
     sides = render(
         "tag",
@@ -52,7 +52,7 @@ def tag_piece(frame: FrameFacts, shop: ShopFacts) -> PrintItem:
         standing=standing(frame),
         qr=code_svg(qr_matrix(address, budget(LINK_MM)), address, f"code-{frame.number}"),
         code=code_svg(code, said, f"recipe-{frame.number}") if code else "",
-        forms=printed_forms(frame, shown.left_out),
+        forms=printed_forms(frame),
     )
     pictures = (
         (

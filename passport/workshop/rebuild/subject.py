@@ -1,7 +1,7 @@
 """What plans are made from: the records of one workshop, and the frame or blank that a plan works on."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 
@@ -42,11 +42,15 @@ class Subject:
 
 @dataclass(frozen=True)
 class Workbench:
-    """The records that plans are made from, seen from ``today``; tape is cut in steps of ``cut`` mm."""
+    """The records that plans are made from, seen from ``today``; tape is cut in steps of ``cut`` mm.
+
+    ``unsure`` are standard uncertainties of targets by frame and quantity, where another workshop measured what is wanted.
+    """
 
     content: Content
     today: date
     cut: float = CUT_MM
+    unsure: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
 
     @cached_property
     def gatherer(self) -> Gatherer:

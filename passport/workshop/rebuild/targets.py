@@ -25,7 +25,8 @@ def aims(bench: Workbench, frame: str) -> tuple[Aim, ...]:
         allowed = tolerance or default_tolerance(bench, quantity)
         if target is not None:
             shares = points_share(shape) if points and quantity == "balance" else ()
-            found.append(Aim(quantity, target, allowed, combined(*(s.amount for s in shares)), "setup", (), shares))
+            u = combined(*(s.amount for s in shares), bench.unsure.get(frame, {}).get(quantity, 0.0))
+            found.append(Aim(quantity, target, allowed, u, "setup", (), shares))
         elif read is not None and (figure := Figures.of(read.body).get(quantity)) is not None:
             predicted = of_origin(read.origins[quantity])
             found.append(Aim(quantity, figure.value, allowed, figure.u, "readings", predicted, figure.shares))

@@ -7,6 +7,7 @@ from cardfacts import BARE, BED, CROWDED, DAY, EXTREMES, FRAME, LONG, part
 from hypothesis import given
 from hypothesis import strategies as st
 
+from passport.records.exchange.tagtext import read_tag_text
 from passport.records.schema.places import parse_place
 from passport.render.drawing.qr import LEAST_MODULE_MM
 from passport.render.print.recipe import SHORTEST, printed_forms, recipe, recipe_code
@@ -118,25 +119,38 @@ def test_only_names_bring_other_signs(name) -> None:
     assert plain.count("\n") == rest.count("\n")
 
 
-@pytest.mark.parametrize("size", [40.0, 48.5, 52.0, 90.0])
-def test_a_code_holds_the_fullest_form_that_reads_well(size) -> None:
+@pytest.mark.parametrize("size", [40.0, 48.5, 56.0, 90.0])
+def test_a_code_holds_the_fullest_text_that_reads_well(size) -> None:
     """A code's modules are never below the least size, and a larger square never leaves more out."""
-    shown, code = recipe_code(FRAME, size)
-    bigger, other = recipe_code(FRAME, size + 10)
+    text, code = recipe_code(FRAME, size)
+    fuller, other = recipe_code(FRAME, size + 10)
     if code:
         assert code.module_mm(size) >= LEAST_MODULE_MM
         assert code.level == "Q"
-        assert other and bigger.left_out <= shown.left_out
+        assert other and len(fuller) >= len(text)
     else:
-        assert shown == recipe(FRAME)
+        assert not text
+
+
+def test_a_code_is_read_as_the_setup_that_it_was_made_of() -> None:
+    """What the code of an ordinary racquet says is its number, its targets, its strings and its parts."""
+    text, _ = recipe_code(FRAME, 56.0)
+    setup, bed = read_tag_text(text), FRAME.stringing
+    assert (setup.number, setup.sport, setup.frame.model) == (FRAME.number, FRAME.sport, FRAME.model)
+    assert {s.quantity: s.target for s in FRAME.specs} == {
+        "mass": setup.finished.mass.target_g,
+        "balance": setup.finished.balance.target_mm,
+        "swingweight": setup.finished.swingweight.target_kgcm2,
+        "twistweight": None,
+    }
+    assert setup.strings.mains.string == bed.mains.name and setup.strings.crosses.pull_tension_lb == 25
+    assert [p.mass_g for p in setup.build] == [p.mass for p in FRAME.parts]
 
 
 def test_too_long_for_a_code() -> None:
     """Where no form fits there is no code, and the rows are whole."""
     frame, _ = EXTREMES["crowded"]
-    shown, code = recipe_code(frame, 20.0)
-    assert code is None
-    assert shown == recipe(frame)
+    assert recipe_code(frame, 20.0) == ("", None)
 
 
 def test_forms_for_print() -> None:

@@ -7,8 +7,10 @@ from cardfacts import EXTREMES, LONG, LONG_SHOP, SHOP
 from printed import made, twins
 from printread import codes, text
 
-from passport.render.print.recipe import recipe
-from passport.render.print.setcard import set_pdf, set_pieces
+from passport.records.exchange.tagtext import SHORTEST, tag_text
+from passport.render.pages.data import setup_data
+from passport.render.print.recipe import recipe, recipe_code
+from passport.render.print.setcard import RECIPE_MM, set_pdf, set_pieces
 from passport.render.theme.address import public_address
 
 
@@ -44,7 +46,7 @@ def test_each_frame_has_its_recipe(count) -> None:
     found = {code.text for code in codes(data, 1)}
     assert len(found) == count
     for frame in group.frames:
-        assert found & {recipe(frame, shorter).plain for shorter in range(3)}
+        assert found & {tag_text(setup_data(frame), shorter) for shorter in range(SHORTEST + 1)}
 
 
 def test_a_large_set_takes_several_cards() -> None:
@@ -59,7 +61,9 @@ def test_a_large_set_takes_several_cards() -> None:
 
 def test_recipes_too_long_for_a_code_stand_in_print() -> None:
     """Where a recipe is too long for a code all of it that the bench needs is printed in its place."""
-    player, group = twins(3, replace(LONG, note=""))
+    many = tuple(replace(LONG.parts[0], name=f"{LONG.parts[0].name}, number {i}") for i in range(24))
+    player, group = twins(3, replace(LONG, note="", parts=many))
+    assert recipe_code(group.frames[0], RECIPE_MM)[1] is None
     back = "".join(text(set_pdf(player, group, LONG_SHOP), 1).split())
     shortest = recipe(group.frames[0], 2)
     for row in shortest.rows[1:]:

@@ -11,6 +11,7 @@ from rich.console import Console
 
 from passport.acts.picking import pick
 from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
+from passport.cli.shared.brought import from_elsewhere
 from passport.cli.shared.common import FOLDER, sound, today
 from passport.records.load import Content
 from passport.records.yaml.validation_messages import closest
@@ -42,17 +43,26 @@ class WithMany(click.Command):
     epilog="Example: passport rebuild content_demo 0871-6 --with fallowgate-a fallowgate-b",
 )
 @click.argument("content", type=FOLDER, metavar="[CONTENT]")
-@click.argument("frames", metavar="FRAME …", nargs=-1, required=True)
+@click.argument("frames", metavar="FRAME …", nargs=-1)
 @click.option("--with", "blanks", metavar="BLANK …", multiple=True, required=True, help="The blanks to choose from.")
+@click.option("--from", "told", type=FOLDER, help="A setup of another workshop: its file, a tag's text, a saved page.")
 @cut_option
 @click.option("--json", "as_json", is_flag=True, help="Print the plans as data.")
 @sheet_options
 def command(
-    content: Path, frames: tuple[str, ...], blanks: tuple[str, ...], cut: float, as_json: bool, **sheet: Any
+    content: Path,
+    frames: tuple[str, ...],
+    blanks: tuple[str, ...],
+    told: Path | None,
+    cut: float,
+    as_json: bool,
+    **sheet: Any,
 ) -> None:
     """Work out what to fit where so that a blank from CONTENT plays like FRAME.
 
-    FRAME is a number or player/frame; several frames get the best blanks among them. The best plan and up to two
+    FRAME is a number or player/frame; several frames get the best blanks among them. --from takes the setup of a frame that
+    another workshop kept instead: its file from the passport's page, a text file with what the code on its tag or set card
+    says, or the page of an open passport saved to disk. The best plan and up to two
     others are shown, or why there is none, and the best plan is written as a bench sheet to work from: a private PDF
     outside the site. Exit code 0 when every frame is matched, else 1.
 
@@ -67,9 +77,14 @@ def command(
 
     on_paper = SheetOptions(**sheet)
     refuse_sheet(on_paper, content)
-    records = sound(content)
-    wanted = list(dict.fromkeys(pick(records, frame).name for frame in frames))
-    bench = Workbench(records, today(), cut)
+    if bool(frames) == bool(told):
+        raise click.UsageError("Name one or more frames, or with --from what another workshop told of one.")
+    if told:
+        records, wanted, unsure = from_elsewhere(content, told)
+    else:
+        records, unsure = sound(content), {}
+        wanted = list(dict.fromkeys(pick(records, frame).name for frame in frames))
+    bench = Workbench(records, today(), cut, unsure)
     try:
         found = choose(bench, wanted, _known(records, blanks))
     except Missing as missing:

@@ -1,0 +1,1 @@
+"""Setups and histories that come from another workshop, and that go to one."""

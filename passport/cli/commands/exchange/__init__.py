@@ -1,0 +1,1 @@
+"""Commands for frames that come from another workshop, or go to one."""

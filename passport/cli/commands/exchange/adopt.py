@@ -1,0 +1,97 @@
+"""``passport adopt``: a frame that another workshop kept becomes one of one's own."""
+
+from functools import partial
+from pathlib import Path
+
+import click
+
+from passport.acts.adding.additions import FreshKeys
+from passport.acts.change import Base, Change
+from passport.acts.drafts import Draft
+from passport.acts.exchange.adopt import Adoption, adopted
+from passport.acts.frames.issue import SITE, unproven
+from passport.acts.frames.log import path_of
+from passport.cli.answers.trail import HELP, retraced
+from passport.cli.shared.brought import brought
+from passport.cli.shared.change import Options, carry_out
+from passport.cli.shared.common import FOLDER
+from passport.cli.shared.dialogue import at_terminal
+from passport.cli.shared.printed import warn
+from passport.cli.talks.everybody import Everybody
+from passport.cli.talks.meeting import SaidBefore, player_met
+from passport.records.exchange.carried import Kind
+from passport.records.exchange.setup import SetupData
+from passport.records.load import Content
+from passport.workshop.entry.newcomers import NewPlayer, fields_of, reach_of
+from passport.workshop.entry.phrases import NOTHING
+
+
+@click.command(
+    name="adopt", epilog="Example: passport adopt content_demo setup-1042-9.json --player 'Mira T.' --label Blue --yes"
+)
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
+@click.argument("file", type=FOLDER, metavar="FILE")
+@click.option("--player", metavar="TEXT", help="Whose frame it is: a player by any name, or a new one's name.")
+@click.option("--reach", metavar="TEXT", help="A new player's e-mail address, telephone, or both.")
+@click.option("--label", metavar="TEXT", help="What it is called here; what it was called there unless said.")
+@click.option("--serial", metavar="TEXT", help="Its serial; the setup's unless said.")
+@click.option("--new", "is_new", is_flag=True, help="A name that is near one that is there is new all the same.")
+@click.option("--site", type=FOLDER, help="The last site, which knows numbers too; 'site' unless said.")
+@click.option("--yes", is_flag=True, help="Do not ask before writing.")
+@click.option("--sure", is_flag=True, help="What is far from usual is right all the same.")
+@click.option("--dry-run", is_flag=True, help="Show what would be written, and write nothing.")
+def command(
+    content: Path, file: Path, is_new: bool, site: Path | None, yes: bool, sure: bool, dry_run: bool, **said: str | None
+) -> None:
+    """Make a frame of your own from what another workshop told of it.
+
+    FILE is the setup's file from the passport's page, a text file with what the code on a tag or set card says, or the page
+    of an open passport saved to disk. The frame gets a number and a key of this workshop; its record
+    says where it was kept before. A model, a string or a part that the catalogue lacks is added; what it has under the
+    same name is used as it is. 'passport undo' takes all of it back.
+    """
+    told = SaidBefore({name: text for name, text in said.items() if text}, is_new)
+    setup, came_as = brought(file)
+    keys, last, known, names = FreshKeys(), site or SITE, Everybody(content), list[str]()
+    warn(unproven(known.base(), last))
+    options = Options(yes, "Write this?" if at_terminal() else "", dry_run=dry_run, sure=sure)
+
+    def talked() -> Content | None:
+        adoption, base = _talk(known, told, setup, came_as)
+        make = partial(_made, said=adoption, keys=keys, site=last, names=names)
+        return carry_out(content, "passport adopt", make, options, base)
+
+    again = f"passport adopt {content} {file}"
+    after = retraced(talked, Draft(content, "adopt"), again) if at_terminal() else talked()
+    if after is not None:
+        _say(after, names[-1])
+
+
+def _talk(known: Everybody, told: SaidBefore, setup: SetupData, came_as: Kind) -> tuple[Adoption, Base]:
+    """Whose the frame is and what it is called, asked where it was not said; with the records."""
+    if at_terminal():
+        click.echo(f"{setup.number} {setup.label}: {setup.frame.maker} {setup.frame.model}, {setup.sport}")
+        click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
+    said, folder = player_met(told, known, lambda text: (fields_of(text) or [text])[0])
+    player: str | NewPlayer = folder
+    if not folder:
+        public, *full = fields_of(said) or [said]
+        email, phone = reach_of(told.ask("reach", "E-mail or telephone", read=reach_of))
+        player = NewPlayer(public, ", ".join(full), "", email, phone)
+    base = known.base(folder)
+    label = told.ask("label", "Called", setup.label or setup.frame.model)
+    return Adoption(setup, came_as, player, label, told.ask("serial", "Serial", setup.frame.serial)), base
+
+
+def _made(base: Base, said: Adoption, keys: FreshKeys, site: Path, names: list[str]) -> Change:
+    name, change = adopted(base, said, keys, site)
+    names.append(name)
+    return change
+
+
+def _say(records: Content, name: str) -> None:
+    frame = records.frames[name].record
+    click.echo(f"Written to {records.root / path_of(name)}.")
+    click.echo(f"{click.style(frame.number, bold=True)}  {frame.label}")
+    if records.workshop:
+        click.echo(f"Its page: {records.workshop.record.address}/{frame.key}/")
