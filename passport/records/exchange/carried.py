@@ -108,11 +108,12 @@ def _depth(data: Any) -> int:
 
 def _parsed(text: str, name: str) -> Any:
     def pairs(found: list[tuple[str, Any]]) -> dict[str, Any]:
-        keys = [key for key, _ in found]
-        double = next((key for i, key in enumerate(keys) if key in keys[:i]), None)
-        if double is not None:
-            raise _Twice(double)
-        return dict(found)
+        made: dict[str, Any] = {}
+        for key, value in found:
+            if key in made:
+                raise _Twice(key)
+            made[key] = value
+        return made
 
     def constant(word: str) -> float:
         raise ValueError(f"{word} is no number")

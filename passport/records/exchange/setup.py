@@ -253,6 +253,10 @@ class FittedData(ExchangeData):
     )
     from_mm: Millimetres | None = Field(None, description="Where what it covers begins.")
     to_mm: Millimetres | None = Field(None, description="Where what it covers ends.")
+    usual_from_mm: Millimetres | None = Field(
+        None, description="Where such a part usually begins, of a place whose mm nobody recorded: common practice."
+    )
+    usual_to_mm: Millimetres | None = Field(None, description="Where such a part usually ends.")
     clock: Annotated[float, Field(ge=0, le=12)] | None = Field(None, description="The hour of a part on the hoop.")
     side: Literal["", "left", "right"] = Field("", description="The one side that it lies on, where it has no pair.")
     pieces: Count | None = Field(None, description="How many equal pieces.")

@@ -190,7 +190,7 @@ def _figures(value: float) -> str:
 
 def _name(maker: str, name: str) -> str:
     maker, name = _plain(maker), _plain(name)
-    return f"{maker} / {name}" if maker else name
+    return f"{maker} / {name or '?'}" if maker else name or "?"
 
 
 _SIGNS = str.maketrans({",": " ", "/": "-", "=": "-"})

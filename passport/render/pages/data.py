@@ -278,6 +278,8 @@ def _part(p: PartFacts) -> dict[str, Any]:
             "place": p.place.text,
             "from_mm": _short(p.from_mm) if p.is_fact("from_mm") else None,
             "to_mm": _short(p.to_mm) if p.is_fact("to_mm") else None,
+            "usual_from_mm": None if p.is_fact("from_mm") else _short(p.from_mm),
+            "usual_to_mm": None if p.is_fact("to_mm") else _short(p.to_mm),
             "clock": _short(p.place.at or 12.0) if p.hour is not None else None,
             "side": p.place.side,
             "pieces": p.count,
