@@ -35,6 +35,7 @@ _COMMANDS = {
     ),
     "match": ("passport.cli.commands.rebuild.match", "Work out what makes frames equal."),
     "adopt": ("passport.cli.commands.exchange.adopt", "Make a frame of your own from another workshop's."),
+    "export": ("passport.cli.commands.exchange.export", "Give a player the whole history to take along."),
     "addresses": ("passport.cli.commands.workshop.addresses", "Show the issued addresses; mend their ledger."),
     "build": ("passport.cli.commands.workshop.build", "Write the public site and the cards."),
     "preview": ("passport.cli.commands.workshop.preview", "Show the site while you work on the records."),

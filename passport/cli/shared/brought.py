@@ -12,6 +12,7 @@ from passport.acts.refused import Refused
 from passport.cli.shared.printed import in_short
 from passport.records.exchange import trees
 from passport.records.exchange.carried import Kind, NotCarried, carried
+from passport.records.exchange.history import PlayerHistory, read_history
 from passport.records.exchange.setup import SetupData
 from passport.records.load import Content
 
@@ -20,6 +21,16 @@ def brought(file: Path) -> tuple[SetupData, Kind]:
     """The setup in a file, and how it came. Raises Refused with the place of what is wrong in it."""
     try:
         return carried(file)
+    except NotCarried as error:
+        raise Refused(error.fault.text()) from None
+    except OSError as error:
+        raise Refused(f"'{file}' was not read: {error.strerror or error}.") from None
+
+
+def brought_history(file: Path) -> PlayerHistory:
+    """The history in a folder. Raises Refused with the place of what is wrong in it."""
+    try:
+        return read_history(file)
     except NotCarried as error:
         raise Refused(error.fault.text()) from None
     except OSError as error:

@@ -76,10 +76,7 @@ def from_json(text: str, name: str) -> SetupData:
     if len(text) > MOST_DATA:
         what = f"This setup has {len(text):,} characters, more than the {MOST_DATA:,} that are read."
         raise NotCarried(Fault(Place(name), "too-large", what, "Ask for the file again: a setup has a few thousand."))
-    data = _parsed(text, name)
-    if _depth(data) > DEEPEST:
-        do = "Download the file again, unchanged."
-        raise NotCarried(Fault(Place(name), "json-syntax", "This is no setup: it is nested too deeply.", do))
+    data = parsed(text, name)
     version = data.get("format") if isinstance(data, dict) else None
     if isinstance(version, int) and version != FORMAT:
         newer = version > FORMAT
@@ -106,7 +103,9 @@ def _depth(data: Any) -> int:
     return depth
 
 
-def _parsed(text: str, name: str) -> Any:
+def parsed(text: str, name: str) -> Any:
+    """The data in a JSON text: no key twice, no number that is none, not nested too deeply. Raises `NotCarried`."""
+
     def pairs(found: list[tuple[str, Any]]) -> dict[str, Any]:
         made: dict[str, Any] = {}
         for key, value in found:
@@ -119,7 +118,10 @@ def _parsed(text: str, name: str) -> Any:
         raise ValueError(f"{word} is no number")
 
     try:
-        return json.loads(text, object_pairs_hook=pairs, parse_constant=constant)
+        data = json.loads(text, object_pairs_hook=pairs, parse_constant=constant)
+        if _depth(data) > DEEPEST:
+            raise RecursionError
+        return data
     except _Twice as twice:
         what, do = f"The key '{twice}' stands twice in one place.", "Keep the one that is right."
         raise NotCarried(Fault(_place_of(text, name, (str(twice),)), "duplicate-key", what, do)) from None

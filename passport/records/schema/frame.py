@@ -278,11 +278,13 @@ class Order(Record):
 class Job(Record):
     """One visit of the frame to the bench.
 
-    ``order`` is what was wanted of it, kept beside what was done; ``handed`` is how it was handed back.
+    ``order`` is what was wanted of it, kept beside what was done; ``handed`` is how it was handed back. ``elsewhere`` is the
+    workshop where it was done, if that was not this one: what this one's instruments and method are says nothing of it.
     ``sure`` is the remark that somebody was sure of a value here that is far from what is usual.
     """
 
     date: Public[Day]
+    elsewhere: Public[Text] = ""
     strings: Public[Stringing | None] = None
     fitted: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
     removed: Public[Annotated[tuple[Removed, ...], OneOrMore]] = ()

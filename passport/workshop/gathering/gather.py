@@ -325,8 +325,8 @@ class Gatherer:
             way=_way(s, run),
             path=path,
             warranty=against_warranty(s, model.pattern),
-            method=_method(self.workshop, s, job.date),
-            fingerprint=fingerprint(job, self.reader),
+            method=_method(self._bench_of(job), s, job.date),
+            fingerprint=None if job.elsewhere else fingerprint(job, self.reader),
             zones=tuple(_zones(s)),
             string_pulls=_string_pulls(s, model),
             stencil=stencil.shape if stencil else "",
@@ -338,6 +338,11 @@ class Gatherer:
                 *((name, source) for name, (_, source) in told.items() if source != "recorded"),
             ),
         )
+
+    def _bench_of(self, job: Job) -> Workshop:
+        """The workshop's record, as far as it says how a job was done: of one that was done elsewhere it says nothing."""
+        other = {"method": Method(), "instruments": ()} if job.elsewhere else {}
+        return self.workshop.model_copy(update=other) if other else self.workshop
 
     def _strung(self, strung: Strung) -> StrungFacts:
         string = self.strings[strung.string]

@@ -26,7 +26,8 @@ def latest(
             for reading in reversed(step.job.readings):
                 value = value_of(reading, quantity, shape)
                 if value is not None and _finished(reading):
-                    figures = estimates(reading, step.job.date, shape.length, instruments, assumed_length(shape))
+                    tools = Instruments() if step.job.elsewhere else instruments
+                    figures = estimates(reading, step.job.date, shape.length, tools, assumed_length(shape))
                     return figures[quantity], step.job.date, value, _points(reading, quantity, shape)
     return None, None, None, None
 

@@ -14,6 +14,9 @@ from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.measured import figures
 from passport.workshop.measuring.states import State, Taken, Takings
 
+_Read = tuple[Reading, date, Holding, Instruments]
+"""A reading, its day, what was on the frame, and the instruments that it was taken with."""
+
 
 def taken_of_frame(
     frame: Frame, parts: Mapping[str, Part], shape: RacquetShape, instruments: Instruments, owner: str
@@ -26,7 +29,7 @@ def takings_of_frame(
     frame: Frame, parts: Mapping[str, Part], shape: RacquetShape, instruments: Instruments, owner: str
 ) -> Iterator[Takings]:
     """The figures of each reading of a frame with the state that they were taken in, from the newest to the oldest."""
-    return _takings(_frame_readings(frame, parts), parts, shape, instruments, owner)
+    return _takings(_frame_readings(frame, parts, instruments), parts, shape, owner)
 
 
 def taken_of_blank(
@@ -35,17 +38,18 @@ def taken_of_blank(
     """The newest figure of each quantity of a blank; measured when it came in, or ``today`` where nobody noted it."""
     day, holding = blank.received or today, Holding(parts=blank.build)
     # a figure in a state that nobody wrote down belongs to no state
-    readings = ((r, day, holding) for r in reversed(blank.readings) if r.state)
-    return _newest(_takings(readings, parts, shape, instruments, owner))
+    readings = ((r, day, holding, instruments) for r in reversed(blank.readings) if r.state)
+    return _newest(_takings(readings, parts, shape, owner))
 
 
-def _frame_readings(frame: Frame, parts: Mapping[str, Part]) -> Iterator[tuple[Reading, date, Holding]]:
-    """Readings from the newest to the oldest, those before a job's work last."""
+def _frame_readings(frame: Frame, parts: Mapping[str, Part], instruments: Instruments) -> Iterator[_Read]:
+    """Readings from the newest to the oldest, those before a job's work last; of what was read elsewhere nothing is known
+    of the instruments."""
     for step in reversed(steps(frame, parts)):
         for when, holding in (("after", step.after), ("before", step.before)):
             for reading in reversed(step.job.readings):
                 if reading.when == when:
-                    yield reading, step.job.date, holding
+                    yield reading, step.job.date, holding, Instruments() if step.job.elsewhere else instruments
 
 
 def _newest(takings: Iterable[Takings]) -> dict[QuantityName, Taken]:
@@ -56,14 +60,13 @@ def _newest(takings: Iterable[Takings]) -> dict[QuantityName, Taken]:
 
 
 def _takings(
-    readings: Iterable[tuple[Reading, date, Holding]],
+    readings: Iterable[_Read],
     parts: Mapping[str, Part],
     shape: RacquetShape,
-    instruments: Instruments,
     owner: str,
 ) -> Iterator[Takings]:
     lengths = assumed_length(shape)
-    for i, (reading, day, holding) in enumerate(readings):
+    for i, (reading, day, holding, instruments) in enumerate(readings):
         on = tuple(f for f in holding.parts if counted(f, parts, reading.without))
         strung = reading.strung
         state = State(on, strung, holding.stringing if strung else None)

@@ -9,10 +9,11 @@ from passport.acts.adding.additions import FreshKeys
 from passport.acts.change import Base, Change
 from passport.acts.drafts import Draft
 from passport.acts.exchange.adopt import Adoption, adopted
+from passport.acts.exchange.adopt_history import adopted_history
 from passport.acts.frames.issue import SITE, unproven
 from passport.acts.frames.log import path_of
 from passport.cli.answers.trail import HELP, retraced
-from passport.cli.shared.brought import brought
+from passport.cli.shared.brought import brought, brought_history
 from passport.cli.shared.change import Options, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
@@ -20,6 +21,7 @@ from passport.cli.shared.printed import warn
 from passport.cli.talks.everybody import Everybody
 from passport.cli.talks.meeting import SaidBefore, player_met
 from passport.records.exchange.carried import Kind
+from passport.records.exchange.history import FILE, PlayerHistory
 from passport.records.exchange.setup import SetupData
 from passport.records.load import Content
 from passport.workshop.entry.newcomers import NewPlayer, fields_of, reach_of
@@ -46,17 +48,24 @@ def command(
     """Make a frame of your own from what another workshop told of it.
 
     FILE is the setup's file from the passport's page, a text file with what the code on a tag or set card says, or the page
-    of an open passport saved to disk. The frame gets a number and a key of this workshop; its record
+    of an open passport saved to disk; or the folder that 'passport export' wrote, whose frames are taken over with every job
+    that was done on them. The frame gets a number and a key of this workshop; its record
     says where it was kept before. A model, a string or a part that the catalogue lacks is added; what it has under the
     same name is used as it is. 'passport undo' takes all of it back.
     """
     told = SaidBefore({name: text for name, text in said.items() if text}, is_new)
-    setup, came_as = brought(file)
+    history = brought_history(file) if file.is_dir() or file.name == FILE else None
+    setup, came_as = (None, None) if history else brought(file)
     keys, last, known, names = FreshKeys(), site or SITE, Everybody(content), list[str]()
     warn(unproven(known.base(), last))
     options = Options(yes, "Write this?" if at_terminal() else "", dry_run=dry_run, sure=sure)
 
     def talked() -> Content | None:
+        if history:
+            player, base = _player(known, told, history.player)
+            make = partial(_all_made, history=history, player=player, keys=keys, site=last, names=names)
+            return carry_out(content, "passport adopt", make, options, base)
+        assert setup and came_as, "what is no history is a setup"
         adoption, base = _talk(known, told, setup, came_as)
         make = partial(_made, said=adoption, keys=keys, site=last, names=names)
         return carry_out(content, "passport adopt", make, options, base)
@@ -64,7 +73,8 @@ def command(
     again = f"passport adopt {content} {file}"
     after = retraced(talked, Draft(content, "adopt"), again) if at_terminal() else talked()
     if after is not None:
-        _say(after, names[-1])
+        for name in dict.fromkeys(names):
+            _say(after, name)
 
 
 def _talk(known: Everybody, told: SaidBefore, setup: SetupData, came_as: Kind) -> tuple[Adoption, Base]:
@@ -72,20 +82,34 @@ def _talk(known: Everybody, told: SaidBefore, setup: SetupData, came_as: Kind) -
     if at_terminal():
         click.echo(f"{setup.number} {setup.label}: {setup.frame.maker} {setup.frame.model}, {setup.sport}")
         click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
-    said, folder = player_met(told, known, lambda text: (fields_of(text) or [text])[0])
-    player: str | NewPlayer = folder
-    if not folder:
-        public, *full = fields_of(said) or [said]
-        email, phone = reach_of(told.ask("reach", "E-mail or telephone", read=reach_of))
-        player = NewPlayer(public, ", ".join(full), "", email, phone)
-    base = known.base(folder)
+    player, base = _player(known, told)
     label = told.ask("label", "Called", setup.label or setup.frame.model)
     return Adoption(setup, came_as, player, label, told.ask("serial", "Serial", setup.frame.serial)), base
 
 
+def _player(known: Everybody, told: SaidBefore, offered: str = "") -> tuple[str | NewPlayer, Base]:
+    """Whose a frame is: a player who is there, or a new one; with the records."""
+    if offered and "player" not in told.said and not at_terminal():
+        told = SaidBefore({**told.said, "player": offered}, told.new)
+    said, folder = player_met(told, known, lambda text: (fields_of(text) or [text])[0])
+    if folder:
+        return folder, known.base(folder)
+    public, *full = fields_of(said) or [said]
+    email, phone = reach_of(told.ask("reach", "E-mail or telephone", read=reach_of))
+    return NewPlayer(public, ", ".join(full), "", email, phone), known.base()
+
+
+def _all_made(
+    base: Base, history: PlayerHistory, player: str | NewPlayer, keys: FreshKeys, site: Path, names: list[str]
+) -> Change:
+    found, change = adopted_history(base, history, player, keys, site)
+    names[:] = found
+    return change
+
+
 def _made(base: Base, said: Adoption, keys: FreshKeys, site: Path, names: list[str]) -> Change:
     name, change = adopted(base, said, keys, site)
-    names.append(name)
+    names[:] = [name]
     return change
 
 

@@ -1,0 +1,33 @@
+"""``passport export``: a player takes the whole history along."""
+
+from pathlib import Path
+
+import click
+
+from passport.cli.shared.common import FOLDER, refuse_records, sound
+from passport.cli.talks.everybody import Everybody
+from passport.cli.talks.meeting import SaidBefore, player_met
+
+
+@click.command(name="export", epilog="Example: passport export content_demo askwell --out askwell-history")
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
+@click.argument("player", metavar="PLAYER")
+@click.option("--out", type=FOLDER, help="The new folder to write; PLAYER-history unless said.")
+def command(content: Path, player: str, out: Path | None) -> None:
+    """Write all that is known of a player's frames into a folder, for the player to take along.
+
+    PLAYER is a folder of players, or a name. Nothing private is in it. Its index.html opens in a browser without any
+    program; sealed pages are open in it, so that it is for the player alone. Another workshop takes it over with
+    'passport adopt FOLDER'.
+    """
+    from passport.acts.exchange.export import (
+        exported,  # pages, charts and cards, which other commands need not wait for
+    )
+
+    said, name = player_met(SaidBefore({"player": player}), Everybody(content), str)
+    if not name:
+        raise click.ClickException(f"There is no player '{said}'. 'passport find {content} {said}' looks for one.")
+    target = out or Path(f"{name}-history")
+    refuse_records(target.parent, "--out", content)
+    count = exported(sound(content), name, target)
+    click.echo(f"{count} files in {target}. Open {target / 'index.html'} in a browser.")
