@@ -34,7 +34,7 @@ def adopted_history(
     base: Base, history: PlayerHistory, player: str | NewPlayer, keys: FreshKeys, site: Path = SITE
 ) -> tuple[list[str], Change]:
     """The names of the new frames, and the change that makes them all. Raises Refused, CannotEdit."""
-    work = _Work(Additions(base, keys, site), history)
+    work = _Adopting(Additions(base, keys, site), history)
     owner = player if isinstance(player, str) else work.new.player(player)
     work.catalogue()
     names = [work.frame(owner, number, tree) for number, tree in history.frames]
@@ -48,7 +48,7 @@ def adopted_history(
 
 
 @dataclass
-class _Work:
+class _Adopting:
     """What is made of one history: the catalogue's names for those that it uses, and the numbers of its frames here."""
 
     new: Additions

@@ -11,6 +11,7 @@ from passport.acts.clock import today
 from passport.acts.refused import Refused, writing
 from passport.publish.cache import toolchain
 from passport.publish.outputs.tasks import File, SiteContext, Task, frame_tasks, made, player_task, shop_tasks
+from passport.records.disk import walking
 from passport.records.exchange.history import FILE, history_json
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
@@ -27,7 +28,7 @@ def exported(content: Content, player: str, folder: Path) -> int:
     frames = [entry for entry in content.frames_of(player) if entry.record.number]
     if not frames:
         raise Refused(f"'{player}' has no frame with a number yet, so there is nothing to take along.")
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+    if folder.exists() and (not folder.is_dir() or any(walking.listed(folder))):
         raise Refused(f"'{folder}' is there already: name a new folder with --out.")
     files = [File(FILE, history_json(content, player, today().isoformat())), *_pages(content, player)]
     with writing(f"'{folder}'"):

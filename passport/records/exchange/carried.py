@@ -220,7 +220,7 @@ def _html_of(text: str) -> str:
     if not re.match(r"(?:[A-Za-z-]+: [^\n]*\r?\n(?:[ \t][^\n]*\r?\n)*)+\r?\n", text):
         return text
     message = BytesParser(policy=policy.default).parsebytes(text.encode("utf-8"))
-    for part in message.walk():
+    for part in (message, *message.iter_parts()):
         if part.get_content_type() == "text/html":
             payload = part.get_payload(decode=True)
             return payload.decode("utf-8", "replace") if isinstance(payload, bytes) else ""

@@ -31,8 +31,10 @@ def test_the_strings_can_be_strung_from_it(small):
             "gauge_mm": 1.25,
             "pull_tension_lb": 52.91,  # 24 kgf / 0.45359237 kg/lb, exact by definition
             "pull_tension_kg": 24,
+            "tension_written_in": "kg",
             "prestretch_percent": None,
             "mass_per_length_g_m": 1.42,
+            "mass_per_length_uncertainty_g_m": 0.0284,  # 2 % of a weighed one (common practice, no source)
             "source": {"gauge_mm": "model", "material": "model", "mass_per_length_g_m": "model"},
         },
         "crosses": {
@@ -42,8 +44,10 @@ def test_the_strings_can_be_strung_from_it(small):
             "gauge_mm": 1.2,
             "pull_tension_lb": 50.71,  # 23 kgf / 0.45359237 kg/lb, exact by definition
             "pull_tension_kg": 23,
+            "tension_written_in": "kg",
             "prestretch_percent": None,
             "mass_per_length_g_m": 1.56,
+            "mass_per_length_uncertainty_g_m": 0.0312,
             "source": {"gauge_mm": "model", "material": "model", "mass_per_length_g_m": "model"},
         },
         "pieces": 2,
@@ -62,10 +66,11 @@ def test_figures_carry_their_unit_in_their_name(small):
     mass = dict(finished["mass"])
     assert 0 < mass.pop("uncertainty_g") < 1
     taken, target = {"measured_g": 331.1, "taken": "2026-03-02"}, {"target_g": 330, "tolerance_g": 2}
-    assert mass == {**taken, "best_estimate_g": 331.1, **target}
+    source = {"measured_g": "recorded", "best_estimate_g": "recorded", "target_g": "recorded"}
+    assert mass == {**taken, "best_estimate_g": 331.1, **target, "source": source}
     names = ("measured", "best_estimate", "uncertainty", "target", "tolerance")
-    assert set(finished["balance"]) == {"taken", *(f"{name}_mm" for name in names)}
-    assert set(finished["swingweight"]) == {"taken", *(f"{name}_kgcm2" for name in names)}
+    assert set(finished["balance"]) == {"taken", "source", *(f"{name}_mm" for name in names)}
+    assert set(finished["swingweight"]) == {"taken", "source", *(f"{name}_kgcm2" for name in names)}
     assert "twistweight" not in finished
 
 

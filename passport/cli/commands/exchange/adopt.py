@@ -13,7 +13,7 @@ from passport.acts.exchange.adopt_history import adopted_history
 from passport.acts.frames.issue import SITE, unproven
 from passport.acts.frames.log import path_of
 from passport.cli.answers.trail import HELP, retraced
-from passport.cli.shared.brought import brought, brought_history
+from passport.cli.exchange.brought import brought, brought_history
 from passport.cli.shared.change import Options, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal

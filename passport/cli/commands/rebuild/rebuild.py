@@ -10,8 +10,8 @@ import click
 from rich.console import Console
 
 from passport.acts.picking import pick
+from passport.cli.exchange.brought import from_elsewhere
 from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
-from passport.cli.shared.brought import from_elsewhere
 from passport.cli.shared.common import FOLDER, sound, today
 from passport.records.load import Content
 from passport.records.yaml.validation_messages import closest

@@ -1,0 +1,1 @@
+"""What is brought from another workshop, and how a command takes it."""
