@@ -35,8 +35,9 @@ def setup_json(frame: FrameFacts, workshop: str = "") -> bytes:
 
 
 def setup_line(frame: FrameFacts, workshop: str = "") -> str:
-    """The same on one line, for the page to carry."""
-    return json.dumps(setup_document(frame, workshop), ensure_ascii=False, separators=(",", ":"))
+    """The same on one line, for the page to carry: without the string's path hole by hole, which no plan takes."""
+    document = {**setup_document(frame, workshop), "string_path": None}
+    return json.dumps(document, ensure_ascii=False, separators=(",", ":"))
 
 
 def setup_data(frame: FrameFacts, workshop: str = "") -> SetupData:
