@@ -138,16 +138,24 @@ class SheetView:
             aim, planned = found.aim(quantity), self.plan.predicted.get(quantity)
             if aim is None and planned is None:
                 continue
+            guessed = found.guess is not None and quantity == "swingweight"
+            within = 2 * aim.u if aim and aim.source == "estimate" else aim.tolerance if aim else 0.0
             yield FigureRow(
                 quantity,
-                self._figure(found.measured, quantity),
+                # nobody swung it: an estimate stands in no column of what was measured
+                NONE if guessed and self._unswung else self._figure(found.measured, quantity),
                 self._figure(found.start, quantity),
-                f"{f.number(aim.target)} ± {f.number(aim.tolerance)}" if aim else NONE,
+                f"{f.number(aim.target)} ± {f.number(within)}" if aim else NONE,
                 self._figure(self.plan.predicted, quantity),
                 percent(chance[quantity].probability) if quantity in chance else NONE,
-                f"{f.number(aim.target - aim.tolerance)} – {f.number(aim.target + aim.tolerance)}" if aim else NONE,
+                f"{f.number(aim.target - within)} – {f.number(aim.target + within)}" if aim else NONE,
                 chance[quantity].made_up if quantity in chance else (),
             )
+
+    @property
+    def _unswung(self) -> bool:
+        """Whether nobody swung the frame that is built on."""
+        return self.found.guess is not None and self.found.guess.of_blank is not None
 
     @property
     def causes(self) -> tuple[Cause, ...]:
@@ -164,10 +172,10 @@ class SheetView:
 
     @cached_property
     def reach(self) -> ReachFigures | None:
-        """What the chart shows; None where no mass, balance or swingweight is wanted."""
+        """What the chart shows; None where no mass, balance or swingweight is wanted, or the latter is an estimate."""
         found = self.found
         mass, balance, swing = (found.aim(q) for q in ("mass", "balance", "swingweight"))
-        if not (mass and balance and swing):
+        if not (mass and balance and swing) or found.guess:
             return None
         reach = reach_of(found, self.plan)
         plans = [(p.predicted.mass.value, p.predicted.balance.value) for p in found.plans]
@@ -224,8 +232,8 @@ class SheetView:
     @cached_property
     def notes(self) -> tuple[str, ...]:
         """What else the technician must know."""
-        own = self.found.frame.note
-        return tuple(filter(None, (*self.found.notes, self.say.own_note(own) if own else "")))
+        own, guess = self.found.frame.note, self.found.guess
+        return tuple(filter(None, (*(guess.texts if guess else ()), *self.found.notes, self.say.own_note(own) if own else "")))
 
     @property
     def stamp(self) -> Stamp:

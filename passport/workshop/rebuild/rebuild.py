@@ -6,12 +6,16 @@ from dataclasses import dataclass, replace
 from passport.physics.body import Body
 from passport.physics.geometry import Throat
 from passport.physics.moments import Moments
+from passport.physics.uncertainty import COVERAGE, Estimate
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Fitted
 from passport.workshop.measuring.dimensions import helps_most
 from passport.workshop.measuring.finish import Finish, finish
 from passport.workshop.measuring.states import Known, Missing, Predictor, State
 from passport.workshop.rebuild.chance import deviation, doubt_of
+from passport.workshop.rebuild.lacking.guess import Guess, apart_then
+from passport.workshop.rebuild.lacking.places import assumed_note
+from passport.workshop.rebuild.lacking.swing import timing
 from passport.workshop.rebuild.layout import (
     Work,
     body_of_option,
@@ -79,6 +83,28 @@ class RebuildJob:
         groups = (*places, *off)
         return Problem(self.known.body.moments, groups, window, self.bench.clashes(self.sites), doubt)
 
+    def figures(self, way: Solution) -> Figures:
+        """What a solution makes of the subject."""
+        owner, assumed = self.subject.name, self.predictor.assumed
+        parts = [body_of_option(option, owner, assumed) for option in self.added(way)]
+        return Figures.of(self.known.body + Body.total([*parts, *(self.swapped(s) for s in self.swaps_of(way))]))
+
+    def chance(self, way: Solution, wanted: Sequence[Aim]) -> float:
+        """The probability that a solution brings all inside that it is judged by."""
+        judged = self.judged(wanted)
+        # The search knows it, but for one that an estimate guided.
+        return way.chance if len(judged) == len(wanted) else deviation(self.figures(way), judged).chance
+
+    @property
+    def unswung(self) -> bool:
+        """Whether nobody swung the subject, so that its swingweight is an estimate."""
+        return self.subject.estimate is not None
+
+    def judged(self, wanted: Iterable[Aim]) -> tuple[Aim, ...]:
+        """What a plan is judged by: all that is wanted but what was only estimated, of the old frame or of this one."""
+        swung = [a for a in wanted if not (self.unswung and a.quantity == "swingweight")]
+        return tuple(aim for aim in swung if aim.source != "estimate")
+
     def swapped(self, swap: Swap) -> Body:
         """What a swap does to the finished subject."""
         gone = self.predictor.fitted(swap.part, self.subject.name).scaled(-1)
@@ -123,7 +149,7 @@ def rebuild(bench: Workbench, frame: str, blank: str, plans: int = 3) -> Rebuild
 
 def task_for(bench: Workbench, frame: str, blank: str) -> RebuildJob:
     """The task of making a blank ready as a frame's setup asks; raises `Missing`."""
-    subject = bench.blank(blank)
+    subject = bench.filled(bench.blank(blank))
     done = finish(subject.on.parts, bench.holding(frame), bench.parts)
     # Without it the strings' mass would be a guess, and they weigh as much as all tuning, or more.
     if done.stringing is None:
@@ -150,12 +176,11 @@ def report(
 
     ``given`` are ways that were found elsewhere and come first; others are shown behind them where they use other places.
     """
-    problem = job.problem(window_of(wanted), wanted)
-    # What a match of several frames found is kept even if this frame alone would have a lighter plan.
-    found = others(given, problem, plans) if given else solve(problem, plans)
+    problem, found = search(job, wanted, plans, given)
     status = status_of(problem, found)
     ways = found or nearest_ways(problem)
-    laid = tuple(_plan(job, way, wanted) for way in ways)
+    judged = job.judged(wanted)
+    laid = tuple(_plan(job, way, judged) for way in ways)
     facts = job.bench.gatherer.frame(frame)
     predictor, done = job.predictor, job.done
     # Effects and remedy are told of the first plan alone: a sheet is worked from one.
@@ -183,16 +208,60 @@ def report(
         take_offs=tuple(_take_offs(job, problem, bool(found))),
         cautions=cautions(pieces, not job.state.strung, facts.status == "broken", facts.tension_high is not None),
         notes=(*_notes(job, facts.model, wanted), *_in_stock(job, best)),
-        remedy=cheapest(deviation(best.predicted, wanted), job.subject.name, job.bench.strings, job.bench.assumed),
+        remedy=cheapest(deviation(best.predicted, judged), job.subject.name, job.bench.strings, job.bench.assumed),
+        guess=_guess(job, best.predicted, wanted),
+    )
+
+
+def search(
+    job: RebuildJob, wanted: Sequence[Aim], plans: int, given: Sequence[Solution] = ()
+) -> tuple[Problem, Sequence[Solution]]:
+    """The problem that a task is judged by, and its plans, best first; ``given`` ones come first.
+
+    An estimated swingweight guides: among plans that meet what was measured, those count whose estimate may be right. Where
+    there is none, or it cannot be met, it is left out, so that nothing is called out of reach for an estimate's sake.
+    """
+    judged = job.judged(wanted)
+    problem = job.problem(window_of(judged), judged)
+    guided = next((aim for aim in wanted if aim not in judged), None)
+    if guided:
+        off = deviation(Figures.of(job.known.body), (guided,)).u(guided.quantity)
+        wide = replace(guided, tolerance=guided.tolerance + COVERAGE * off)
+        found = solve(job.problem(window_of((*judged, wide)), (*judged, wide)), plans)
+        if found:
+            window = problem.window
+            return problem, [replace(way, worst=window.worst(way.result)) for way in found]
+    # What a match of several frames found is kept even if this frame alone would have a lighter plan.
+    return problem, others(given, problem, plans) if given else solve(problem, plans)
+
+
+def _guess(job: RebuildJob, planned: Figures, wanted: Sequence[Aim]) -> Guess | None:
+    """What is believed of a swingweight that nobody took; None where it was measured and is wanted as measured."""
+    judged = job.judged(wanted)
+    aim = next((aim for aim in wanted if aim.quantity == "swingweight"), None)
+    found = job.subject.estimate
+    if found is None and (aim is None or aim in judged):
+        return None
+    apart = deviation(planned, (aim,)).estimate("swingweight") if aim else None
+    swung = timing(job.measured.body.moments, job.measured.body.mass(), job.measured.body.balance()) if found else None
+    then = 0.0
+    if aim and apart and found and swung:
+        then = apart_then(apart, aim.shares, found, job.measured.body.swingweight(), swung)
+    return Guess(
+        planned.swingweight,
+        Estimate(aim.target, aim.u, aim.shares) if aim else None,
+        aim.tolerance if aim else 0.0,
+        apart,
+        aim is not None and aim.source == "estimate",
+        found,
+        swung,
+        then,
     )
 
 
 def _plan(job: RebuildJob, way: Solution, wanted: Sequence[Aim]) -> Plan:
     added, swaps, owner = job.added(way), job.swaps_of(way), job.subject.name
-    body = job.known.body + Body.total(
-        [*(body_of_option(o, owner, job.predictor.assumed) for o in added), *(job.swapped(s) for s in swaps)]
-    )
-    figures = Figures.of(body)
+    figures = job.figures(way)
     work = Work(added, tuple(s.part for s in swaps), tuple(s.instead for s in swaps if s.instead))
     removals = (
         Removal(piece_of(s.part, job.predictor), piece_of(s.instead, job.predictor) if s.instead else None)
@@ -248,6 +317,8 @@ def _take_offs(job: RebuildJob, problem: Problem, matched: bool) -> Iterator[Tak
 
 def _notes(job: RebuildJob, model: str, wanted: Iterable[Aim]) -> Iterator[str]:
     yield from job.done.notes
+    if note := assumed_note(job.subject.model):
+        yield note
     if job.subject.facts.model != model:
         yield (
             f"The blank is another model ({job.subject.facts.model}); strings and grips are predicted on its own "

@@ -23,6 +23,7 @@ from passport.records.stretches import Stretch, of_fitted, on_itself, overlap, s
 from passport.workshop.measuring.assumed import USUAL, Assumptions
 from passport.workshop.measuring.placement import Laid, hour_of, lay, pieces
 from passport.workshop.rebuild.chance import laid_body, shift_rows
+from passport.workshop.rebuild.lacking.places import places_of
 from passport.workshop.solver.problem import Group
 
 CUT_MM: Final = 5.0
@@ -124,7 +125,7 @@ def sites(
     # Also what is fitted elsewhere than at these places may reach into them.
     taken = [stretch for fitted in there for stretch in of_fitted(fitted, parts, shape)]
     found: list[Site] = []
-    for limit in model.places:
+    for limit in places_of(model):
         most, length = _left(limit, there, parts, shape.throat)
         options = tuple(
             option

@@ -1,13 +1,14 @@
 """What plans are made from: the records of one workshop, and the frame or blank that a plan works on."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from passport.physics.uncertainty import Estimate
 from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Fitted
@@ -20,6 +21,8 @@ from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.states import Known, Predictor, State, Taken, bring
 from passport.workshop.measuring.strung_pairs import StrungPairs
 from passport.workshop.measuring.takings import taken_of_blank, taken_of_frame
+from passport.workshop.rebuild.lacking.gyration import Gyration, believed, told_by
+from passport.workshop.rebuild.lacking.unsaid import ask_state
 from passport.workshop.rebuild.plan import BlankFacts
 from passport.workshop.rebuild.stock import CUT_MM, Site, clashes, sites
 from passport.workshop.stockroom.supply import StockSupply
@@ -27,12 +30,16 @@ from passport.workshop.stockroom.supply import StockSupply
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """A frame or a blank that a plan works on: what is on it now, and the newest figure of each quantity."""
+    """A frame or a blank that a plan works on: what is on it now, and the newest figure of each quantity.
+
+    ``estimate`` is what its swingweight was estimated from, None where it was measured.
+    """
 
     facts: BlankFacts
     model: FrameModel
     on: Holding
     taken: Mapping[QuantityName, Taken]
+    estimate: Gyration | None = None
 
     @property
     def name(self) -> str:
@@ -101,7 +108,12 @@ class Workbench:
         return now(self.content.frames[frame].record, self.parts)
 
     def blank(self, name: str) -> Subject:
-        """A blank in stock."""
+        """A blank in stock; raises `Missing` where nobody wrote down in which state it was measured."""
+        subject = self._stocked(name)
+        ask_state(self.content.blanks[name].record, name, subject.taken)
+        return subject
+
+    def _stocked(self, name: str) -> Subject:
         blank = self.content.blanks[name].record
         model = self.model(blank.model)
         taken = taken_of_blank(blank, self.parts, model.shape(), self.instruments, name, self.today)
@@ -115,6 +127,36 @@ class Workbench:
         taken = taken_of_frame(frame, self.parts, model.shape(), self.instruments, name)
         facts = BlankFacts(name, model.maker, model.name, frame.model, frame.serial, frame.grip, "")
         return Subject(facts, model, self.holding(name), taken)
+
+    def filled(self, subject: Subject) -> Subject:
+        """A subject with its swingweight estimated where only its mass and balance are known."""
+        taken = subject.taken
+        if "swingweight" in taken or not ("mass" in taken and "balance" in taken):
+            return subject
+        estimate = self.believed(subject.facts.model_key)
+        swing = estimate.taken(subject.name, subject.model.shape().length, taken["mass"].figure.day)
+        return replace(subject, taken={**taken, "swingweight": swing}, estimate=estimate)
+
+    def believed(self, model: str) -> Gyration:
+        """How frames of a model are believed to swing, from those of them that were swung at this workshop."""
+        if model not in self._believed:
+            record = self.model(model)
+            frames = [self.frame(name) for name, e in self.content.frames.items() if e.record.model == model]
+            blanks = [self._stocked(name) for name, e in self.content.blanks.items() if e.record.model == model]
+            told = (self._told(subject) for subject in (*frames, *blanks) if "swingweight" in subject.taken)
+            self._believed[model] = believed(record.name, record.sport, [one for one in told if one])
+        return self._believed[model]
+
+    def _told(self, subject: Subject) -> Estimate | None:
+        """How a subject swings bare; None where that does not follow from its record."""
+        try:
+            return told_by(self.known(subject, State()).body, subject.model.shape().length)
+        except ValueError:  # something lacks, or a frame was timed that cannot have swung
+            return None
+
+    @cached_property
+    def _believed(self) -> dict[str, Gyration]:
+        return {}
 
     def known(self, subject: Subject, state: State) -> Known:
         """A subject in some state; raises `Missing`."""
