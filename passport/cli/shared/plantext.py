@@ -46,6 +46,8 @@ def show_rebuild(console: Console, found: Rebuild) -> None:
     _show_take_offs(console, found)
     for note in found.notes:
         console.print(f"Note: {note}")
+    old = frame.number or frame.name
+    console.print(f"When it is built: passport issue CONTENT --replaces {old} --blank {blank.name}, then passport log.")
 
 
 def show_unjudged(console: Console, unjudged: Sequence[Unjudged]) -> None:

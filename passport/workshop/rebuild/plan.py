@@ -16,6 +16,7 @@ from passport.records.schema.catalogue import PartKind
 from passport.workshop.facts.facts import FrameFacts, QuantityName, Verdict
 from passport.workshop.measuring.causes import CauseShare
 from passport.workshop.rebuild.lacking.guess import Guess
+from passport.workshop.rebuild.lacking.othermodel import OtherModel
 from passport.workshop.rebuild.obstacle import Obstacle
 from passport.workshop.solver.rank import EXTRA_G
 
@@ -337,7 +338,8 @@ class Rebuild:
     ``start`` the blank as the player will hold it, with the strings and the parts in ``fit`` but without tuning, and
     ``predicted`` what of that was worked out. ``fit``, ``off`` and ``stays`` are the parts that the setup asks for,
     those of the blank that make way, and those that are already right. ``remedy`` is the cheapest measurement that would
-    make the best plan surer, None where none would. ``guess`` is what is believed of a swingweight that nobody took.
+    make the best plan surer, None where none would. ``guess`` is what is believed of a swingweight that nobody took,
+    ``other`` what comes along where the blank is another model.
     """
 
     frame: FrameFacts
@@ -362,6 +364,12 @@ class Rebuild:
     notes: tuple[str, ...]
     remedy: Remedy | None = None
     guess: Guess | None = None
+    other: OtherModel | None = None
+
+    @property
+    def recipe(self) -> FrameFacts:
+        """The frame as it is to be strung: on another model with the pulls, the pattern and the limits there."""
+        return self.other.recipe(self.frame) if self.other else self.frame
 
     def aim(self, quantity: QuantityName) -> Aim | None:
         """What is wanted of one quantity, None where nothing is."""
@@ -383,6 +391,7 @@ class Rebuild:
             "ranked_by": {"order": list(ORDER), "extra_mass_g": EXTRA_G, "text": RANKED},
             "surer_by": self.remedy.data() if self.remedy else None,
             "estimated": self.guess.data() if self.guess else None,
+            "other_model": self.other.data() if self.other else None,
             "plans": [plan.data() for plan in self.plans],
             "why": [obstacle.text for obstacle in self.obstacles],
             "a_gram_more": [effect_data(effect) for effect in self.effects],

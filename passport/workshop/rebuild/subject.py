@@ -23,8 +23,9 @@ from passport.workshop.measuring.strung_pairs import StrungPairs
 from passport.workshop.measuring.takings import taken_of_blank, taken_of_frame
 from passport.workshop.rebuild.lacking.gyration import Gyration, believed, told_by
 from passport.workshop.rebuild.lacking.unsaid import ask_state
+from passport.workshop.rebuild.lacking.wishes import FREE, Wishes
 from passport.workshop.rebuild.plan import BlankFacts
-from passport.workshop.rebuild.stock import CUT_MM, Site, clashes, sites
+from passport.workshop.rebuild.stock import CUT_MM, Site, allowed, clashes, sites
 from passport.workshop.stockroom.supply import StockSupply
 
 
@@ -47,13 +48,29 @@ class Subject:
         return self.facts.name
 
 
+class _Same(dict[str, str]):
+    """Names that are the keys themselves."""
+
+    def __missing__(self, key: str) -> str:
+        return key
+
+
 @dataclass(frozen=True)
 class Workbench:
-    """The records that plans are made from, seen from ``today``; tape is cut in steps of ``cut`` mm."""
+    """The records that plans are made from, seen from ``today``; tape is cut in steps of ``cut`` mm.
+
+    ``wishes`` limit every plan, beside those of the player.
+    """
 
     content: Content
     today: date
     cut: float = CUT_MM
+    wishes: Wishes = FREE
+
+    def wishes_for(self, frame: str) -> Wishes:
+        """What limits plans for a frame, ``player/frame``: also what its player does not want."""
+        player = self.content.players[frame.partition("/")[0]].record
+        return replace(self.wishes, bare_hoop=True) if player.hoop == "bare" else self.wishes
 
     @cached_property
     def gatherer(self) -> Gatherer:
@@ -171,13 +188,16 @@ class Workbench:
         """The tape, silicone and putty that are on a subject already."""
         return tuple(f for f in subject.on.parts if self.parts[f.part].kind in TUNING)
 
-    def sites(self, subject: Subject) -> tuple[Site, ...]:
+    def sites(self, subject: Subject, wishes: Wishes = FREE) -> tuple[Site, ...]:
         """What may be fitted where on a subject; worked out once for all of one model with the same tuning on."""
         on = self.tuning_on(subject)
         # The tuning is part of it: what is fitted takes room, so two frames of one model may allow different things.
-        key = (subject.facts.model_key, tuple(on))
+        key = (subject.facts.model_key, tuple(on), tuple(wishes.texts(_Same())))
         if key not in self._sites:
-            self._sites[key] = sites(subject.model, self.supply.parts, on, self.cut, self.assumed)
+            # Whole strips are a step of their own.
+            cut = wishes.strip or self.cut
+            found = sites(subject.model, self.supply.parts, on, cut, self.assumed)
+            self._sites[key] = tuple(allowed(found, wishes.allows, wishes.takes))
         return self._sites[key]
 
     def clashes(self, found: tuple[Site, ...]) -> Mapping[tuple[int, int], NDArray[np.bool_]]:
@@ -188,7 +208,7 @@ class Workbench:
         return self._clashes[id(found)][1]
 
     @cached_property
-    def _sites(self) -> dict[tuple[str, tuple[Fitted, ...]], tuple[Site, ...]]:
+    def _sites(self) -> dict[tuple[str, tuple[Fitted, ...], tuple[str, ...]], tuple[Site, ...]]:
         return {}
 
     @cached_property

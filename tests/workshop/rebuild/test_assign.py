@@ -53,7 +53,9 @@ def test_a_blank_without_a_balance_is_named(tmp_path):
 
 def test_a_blank_that_nobody_swung_stands_behind_one_that_was(tmp_path):
     """It is judged by fewer quantities, so its larger chance makes it no better; the ranking says that it is estimated."""
-    found = choose(bench(tmp_path, {"short": "mass: 303 g, balance: 318 mm", "near": NEAR}), ["ada/main"], ["short", "near"])
+    found = choose(
+        bench(tmp_path, {"short": "mass: 303 g, balance: 318 mm", "near": NEAR}), ["ada/main"], ["short", "near"]
+    )
     assert found.rebuilds[0].blank.name == "near"
     assert [(c.blank, c.estimated) for c in found.candidates] == [("near", False), ("short", True)]
     assert found.candidates[1].chance > found.candidates[0].chance

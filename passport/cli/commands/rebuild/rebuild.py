@@ -12,6 +12,7 @@ from rich.console import Console
 from passport.acts.picking import pick
 from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
 from passport.cli.shared.common import FOLDER, sound, today
+from passport.cli.shared.wishtext import NAMES, wish_options, wishes_of
 from passport.records.load import Content
 from passport.records.yaml.validation_messages import closest
 
@@ -45,10 +46,11 @@ class WithMany(click.Command):
 @click.argument("frames", metavar="FRAME …", nargs=-1, required=True)
 @click.option("--with", "blanks", metavar="BLANK …", multiple=True, required=True, help="The blanks to choose from.")
 @cut_option
+@wish_options
 @click.option("--json", "as_json", is_flag=True, help="Print the plans as data.")
 @sheet_options
 def command(
-    content: Path, frames: tuple[str, ...], blanks: tuple[str, ...], cut: float, as_json: bool, **sheet: Any
+    content: Path, frames: tuple[str, ...], blanks: tuple[str, ...], cut: float, as_json: bool, **options: Any
 ) -> None:
     """Work out what to fit where so that a blank from CONTENT plays like FRAME.
 
@@ -65,11 +67,12 @@ def command(
     from passport.workshop.rebuild.assign import choose  # numpy and the solver, which other commands need not wait for
     from passport.workshop.rebuild.subject import Workbench
 
-    on_paper = SheetOptions(**sheet)
+    wished = {name: options.pop(name) for name in NAMES}
+    on_paper = SheetOptions(**options)
     refuse_sheet(on_paper, content)
     records = sound(content)
     wanted = list(dict.fromkeys(pick(records, frame).name for frame in frames))
-    bench = Workbench(records, today(), cut)
+    bench = Workbench(records, today(), cut, wishes_of(records, wished))
     try:
         found = choose(bench, wanted, _known(records, blanks))
     except Missing as missing:

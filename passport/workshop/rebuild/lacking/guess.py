@@ -10,6 +10,9 @@ from passport.workshop.rebuild.lacking.swing import AMPLITUDE_DEGREES, SWINGS, T
 
 UNIT: Final = "kg·cm²"
 
+_HARDLY: Final = 0.9
+"""What leaves more than this share of an uncertainty is hardly worth two minutes."""
+
 
 @dataclass(frozen=True, slots=True)
 class Guess:
@@ -50,9 +53,13 @@ class Guess:
     def _pendulum(self) -> str:
         t = self.timing
         if t is None:
-            return "The old frame cannot be swung any more, so this is as much as can be known." if self.of_wanted else ""
+            return (
+                "The old frame cannot be swung any more, so this is as much as can be known." if self.of_wanted else ""
+            )
         buys = f"its own swingweight ± {2 * t.u:.1f} instead of ± {2 * self.planned.u:.1f} {UNIT}"
-        if self.apart is not None and self.wanted is not None:
+        if self.apart is not None and self.u_then > _HARDLY * self.apart.u:
+            buys += ", but hardly how far it is from the old frame's, which cannot be swung any more"
+        elif self.apart is not None:
             now, then = self._chances()
             buys += (
                 f", apart from the wanted one ± {2 * self.u_then:.1f} instead of ± {2 * self.apart.u:.1f}; inside "
@@ -117,7 +124,8 @@ def apart_then(apart: Estimate, wanted: Iterable[Share], found: Gyration, own: E
         for s in wanted
         if s.name.startswith(PREFIX)
     ]
-    return combined(timing.u, *rest, *theirs)
+    # Never worse than before: nobody must use a reading that tells less than what both are off alike.
+    return min(apart.u, combined(timing.u, *rest, *theirs))
 
 
 def _figure(figure: Estimate) -> str:

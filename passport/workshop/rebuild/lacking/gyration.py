@@ -90,7 +90,9 @@ def told_by(body: Body, length: float) -> Estimate | None:
     k = _k(body.moments, length)
     if k is None:
         return None
-    moved = [((_k(body.moments + s, length) or k) - (_k(body.moments - s, length) or k)) / 2 for s in body.shifts.values()]
+    moved = [
+        ((_k(body.moments + s, length) or k) - (_k(body.moments - s, length) or k)) / 2 for s in body.shifts.values()
+    ]
     return Estimate(k, combined(*moved))
 
 
