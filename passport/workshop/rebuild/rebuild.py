@@ -15,7 +15,7 @@ from passport.workshop.measuring.dimensions import helps_most
 from passport.workshop.measuring.finish import Finish, finish
 from passport.workshop.measuring.states import Known, Missing, Predictor, State
 from passport.workshop.rebuild.chance import deviation, doubt_of
-from passport.workshop.rebuild.lacking.guess import Guess, apart_then
+from passport.workshop.rebuild.lacking.guess import Guess, known_then
 from passport.workshop.rebuild.lacking.othermodel import OtherModel, other_model, own_path_left_out
 from passport.workshop.rebuild.lacking.places import assumed_note, usual
 from passport.workshop.rebuild.lacking.swing import timing
@@ -230,7 +230,7 @@ def report(
         ),
         notes=(*_notes(job, other, wanted), *_in_stock(job, best)),
         remedy=cheapest(deviation(best.predicted, judged), job.subject.name, job.bench.strings, job.bench.assumed),
-        guess=_guess(job, best.predicted, wanted),
+        guess=_guess(job, best.predicted, wanted, lost=facts.status == "lost"),
         other=other,
     )
 
@@ -257,7 +257,7 @@ def search(
     return problem, others(given, problem, plans) if given else solve(problem, plans)
 
 
-def _guess(job: RebuildJob, planned: Figures, wanted: Sequence[Aim]) -> Guess | None:
+def _guess(job: RebuildJob, planned: Figures, wanted: Sequence[Aim], *, lost: bool) -> Guess | None:
     """What is believed of a swingweight that nobody took; None where it was measured and is wanted as measured."""
     judged = job.judged(wanted)
     aim = next((aim for aim in wanted if aim.quantity == "swingweight"), None)
@@ -266,18 +266,20 @@ def _guess(job: RebuildJob, planned: Figures, wanted: Sequence[Aim]) -> Guess | 
         return None
     apart = deviation(planned, (aim,)).estimate("swingweight") if aim else None
     swung = timing(job.measured.body.moments, job.measured.body.mass(), job.measured.body.balance()) if found else None
-    then = 0.0
-    if aim and apart and found and swung:
-        then = apart_then(apart, aim.shares, found, job.measured.body.swingweight(), swung)
+    target = Estimate(aim.target, aim.u, aim.shares) if aim else None
+    then = (0.0, 0.0)
+    if target and apart and found and swung:
+        then = known_then(apart, target, found, job.measured.body.swingweight(), swung)
     return Guess(
         planned.swingweight,
-        Estimate(aim.target, aim.u, aim.shares) if aim else None,
+        target,
         aim.tolerance if aim else 0.0,
         apart,
         aim is not None and aim.source == "estimate",
         found,
         swung,
-        then,
+        *then,
+        lost,
     )
 
 
@@ -363,6 +365,8 @@ def _notes(job: RebuildJob, other: OtherModel | None, wanted: Iterable[Aim]) -> 
     for quantity in ("mass", "balance", "swingweight"):
         if quantity not in have:
             yield f"Nothing says which {quantity} is wanted, so the plan leaves it free."
+    if other and "twistweight" not in have:
+        yield "Nobody recorded the old frame's twistweight, so whether this model's is the same is not known."
     if "twistweight" in have and job.known.body.moments.polar is None:
         yield "The blank's twistweight was not measured, so the plan leaves it free."
     best = helps_most(job.known.body.swingweight().shares)

@@ -1,10 +1,9 @@
 """A swingweight that is only estimated, beside a plan that is judged on what was measured; and what would settle it."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from passport.physics.uncertainty import Estimate, Share, combined, conformity_probability
+from passport.physics.uncertainty import Estimate, combined, conformity_probability
 from passport.workshop.rebuild.lacking.gyration import PREFIX, Gyration
 from passport.workshop.rebuild.lacking.swing import AMPLITUDE_DEGREES, SWINGS, Timing
 
@@ -20,7 +19,8 @@ class Guess:
 
     ``wanted`` kg·cm², None where nothing tells it; ``of_wanted`` where it is an estimate, ``of_blank`` what the
     ``planned`` one was estimated from. ``apart`` is planned less wanted: what both are off alike has dropped out.
-    ``timing`` is a pendulum for the new frame, after which they are known to be apart to within ``u_then``.
+    ``timing`` is a pendulum for the new frame, after which they are known to be apart to within ``u_then``, and the wanted
+    one to within ``u_wanted_then``. ``lost``: the old frame cannot be swung any more.
     """
 
     planned: Estimate
@@ -31,11 +31,22 @@ class Guess:
     of_blank: Gyration | None
     timing: Timing | None = None
     u_then: float = 0.0
+    u_wanted_then: float = 0.0
+    lost: bool = True
 
     @property
     def texts(self) -> tuple[str, ...]:
         """All of it in sentences, for a person at the bench."""
-        return tuple(filter(None, (self._told(), self._pendulum())))
+        return tuple(filter(None, (self._told(), self._pendulum(), self._old())))
+
+    def _old(self) -> str:
+        if not self.of_wanted:
+            return ""
+        if self.lost:
+            return (
+                "" if self.timing else "The old frame is lost and cannot be swung, so this is as much as can be known."
+            )
+        return "The old frame is not lost: time it as a pendulum too, and its swingweight is a target by which plans are judged."
 
     def _told(self) -> str:
         source = f" ({self.of_blank.source})" if self.of_blank else ""
@@ -53,18 +64,18 @@ class Guess:
     def _pendulum(self) -> str:
         t = self.timing
         if t is None:
-            return (
-                "The old frame cannot be swung any more, so this is as much as can be known." if self.of_wanted else ""
-            )
+            return ""
         buys = f"its own swingweight ± {2 * t.u:.1f} instead of ± {2 * self.planned.u:.1f} {UNIT}"
         if self.apart is not None and self.u_then > _HARDLY * self.apart.u:
-            buys += ", but hardly how far it is from the old frame's, which cannot be swung any more"
+            buys += ", but hardly how far it is apart from the old frame's"
         elif self.apart is not None:
             now, then = self._chances()
             buys += (
                 f", apart from the wanted one ± {2 * self.u_then:.1f} instead of ± {2 * self.apart.u:.1f}; inside "
                 f"± {self.tolerance:g} {_percent(now)} → up to {_percent(then)}"
             )
+        if self.of_wanted and self.wanted is not None and self.u_wanted_then < _HARDLY * self.wanted.u:
+            buys += f"; and the old frame's ± {2 * self.u_wanted_then:.1f} instead of ± {2 * self.wanted.u:.1f}"
         return (
             f"Two minutes with a pendulum would buy: {buys}. On a knife edge {t.pivot:.0f} mm from the butt, face first, "
             f"some {AMPLITUDE_DEGREES:.0f}° to each side, {SWINGS} full swings take about {t.seconds:.0f} s "
@@ -101,31 +112,31 @@ class Guess:
                 "swings": SWINGS,
                 "u_swingweight_kgcm2": round(t.u, 4),
                 "u_apart_kgcm2": round(self.u_then, 4),
+                "u_wanted_kgcm2": round(self.u_wanted_then, 4),
             }
             if t
             else None,
         }
 
 
-def apart_then(apart: Estimate, wanted: Iterable[Share], found: Gyration, own: Estimate, timing: Timing) -> float:
-    """Standard uncertainty of planned less wanted once the new frame was timed, kg·cm².
+def known_then(
+    apart: Estimate, wanted: Estimate, found: Gyration, own: Estimate, timing: Timing
+) -> tuple[float, float]:
+    """Standard uncertainties once the new frame was timed, kg·cm²: of planned less wanted, and of the wanted one.
 
     What hung on how the new frame swings is replaced by the timing. A wanted swingweight that is an estimate for the same
     model gains too: one more frame of it was swung, whose k is as sure as the timing and the scatter within the model.
     """
-    rest = [share.amount for share in apart.shares if not share.name.startswith(PREFIX)]
-    slope = next((abs(s.sensitivity) for s in own.shares if s.name == f"{PREFIX}the {found.model}"), 0.0)
+    model = f"{PREFIX}the {found.model}"
+    slope = next((abs(s.sensitivity) for s in own.shares if s.name == model), 0.0)
     # Both are for one standard uncertainty of the model's k, so their quotient brings the timing to a k.
     of_timing = found.k.u * timing.u / slope if slope else 0.0
-    known = 1 / (1 / found.k.u**2 + 1 / (found.within**2 + of_timing**2)) if found.k.u else 0.0
-    own_model = f"{PREFIX}the {found.model}"
-    theirs = [
-        s.amount * (known**0.5 / found.k.u if s.name == own_model and found.k.u else 1.0)
-        for s in wanted
-        if s.name.startswith(PREFIX)
-    ]
+    narrower = (1 + found.k.u**2 / (found.within**2 + of_timing**2)) ** -0.5
+    theirs = [s.amount * (narrower if s.name == model else 1.0) for s in wanted.shares if s.name.startswith(PREFIX)]
+    others = [s.amount for s in wanted.shares if not s.name.startswith(PREFIX)]
+    rest = [s.amount for s in apart.shares if not s.name.startswith(PREFIX)]
     # Never worse than before: nobody must use a reading that tells less than what both are off alike.
-    return min(apart.u, combined(timing.u, *rest, *theirs))
+    return min(apart.u, combined(timing.u, *rest, *theirs)), combined(*others, *theirs)
 
 
 def _figure(figure: Estimate) -> str:

@@ -67,6 +67,18 @@ def test_a_pendulum_makes_it_a_verdict(folder):
     assert swung["measured"]["u_swingweight_kgcm2"] == pytest.approx(told["u_swingweight_kgcm2"], rel=0.25)
 
 
+def test_a_timed_blank_tells_of_the_lost_frame_too(folder):
+    """It is one more frame of its model: what is believed of the lost one narrows by as much as was promised."""
+    unswung = json.loads(passport("rebuild", folder, "1001-5", "--with", "wiesel-neu", "--json").stdout)
+    told = unswung["estimated"]["pendulum"]
+    timed = f"pendulum: {{pivot: {told['pivot_mm']:g} mm, time: {30 * told['period_s']:.1f} s, swings: 30, amplitude: 5 deg}}, "
+    (folder / "blanks/wiesel-neu.yaml").write_text(WIESEL % f"state: bare, {timed}")
+    swung = json.loads(passport("rebuild", folder, "1001-5", "--with", "wiesel-neu", "--json").stdout)
+    before, after = (data["target"]["u_swingweight_kgcm2"] for data in (unswung, swung))
+    assert after == pytest.approx(told["u_wanted_kgcm2"], rel=0.1) and after < 0.6 * before
+    assert swung["estimated"]["of_target"] and not swung["estimated"]["of_blank"]
+
+
 def test_a_blank_without_a_state_is_asked_about(tmp_path):
     """Nobody guesses whether it was strung: the error asks, and names the command that answers."""
     sparse_shop(tmp_path, state="")
@@ -96,6 +108,7 @@ def test_a_squash_frame_whose_model_is_no_longer_made(folder):
         "330 × 205 mm inside the hoop instead of 340 × 200",
         "16 × 17 instead of 14 × 18",
         "Holes, skips and tie-offs are those of the new model",
+        "Nobody recorded the old frame's twistweight",
     ):
         assert words in text
     data = json.loads(passport("rebuild", folder, "okoro/eins", "--with", "segler-neu", "--json").stdout)
