@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
+from itertools import islice
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,6 +48,10 @@ class Subject:
     def name(self) -> str:
         """Its name in the records."""
         return self.facts.name
+
+
+TOLD_BY: Final = 40
+"""So many frames of a model tell how it swings: more would hardly tell more, and each takes some milliseconds."""
 
 
 class _Same(dict[str, str]):
@@ -161,7 +167,7 @@ class Workbench:
             frames = [self.frame(name) for name, e in self.content.frames.items() if e.record.model == model]
             blanks = [self._stocked(name) for name, e in self.content.blanks.items() if e.record.model == model]
             told = (self._told(subject) for subject in (*frames, *blanks) if "swingweight" in subject.taken)
-            self._believed[model] = believed(record.name, record.sport, [one for one in told if one])
+            self._believed[model] = believed(record.name, record.sport, islice(filter(None, told), TOLD_BY))
         return self._believed[model]
 
     def _told(self, subject: Subject) -> Estimate | None:

@@ -167,3 +167,19 @@ def test_after_the_work_the_comparison_has_its_target(folder):
     assert job.strings and job.strings.mains.string == "kiesel-68" and job.strings.mains.tension.text == "11.5 kg"
     facts = gatherer_of(content).recipe("brandt/neu")
     assert facts.spec("mass").target == 93.6 and facts.spec("mass").taken == date(2026, 11, 20)
+
+
+def test_what_the_setup_asks_for_stands_above_what_was_read(folder):
+    """Only what the setup does not ask for is taken from the readings, in the setup's own way of writing."""
+    lost = folder / "players/brandt/rot.yaml"
+    lost.write_text(lost.read_text().replace("jobs:", "setup: {mass: 93 g ± 0.5 g, note: as ever}\njobs:"))
+    assert (
+        passport("issue", folder, "brandt/neu", "--replaces", "1001-5", "--blank", "wiesel-neu", "--yes").exit_code == 0
+    )
+    content, faults = load(folder)
+    assert not [fault for fault in faults if fault.severity == "error"]
+    setup = content.frames["brandt/neu"].record.setup
+    assert setup.mass and setup.mass.target.value == 93 and setup.note == "as ever"
+    assert setup.balance and setup.balance.mm_value == 293 and setup.balance.tolerance_mm == 2
+    text = (folder / "players/brandt/neu.yaml").read_text()
+    assert "What must be reproduced" not in text
