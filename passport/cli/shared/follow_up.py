@@ -46,7 +46,10 @@ def follow_up(records: Content, name: str, site: Path | None) -> None:
 
 def compare(records: Content, name: str) -> None:
     """Of a frame that was built to play like another one: how its figures compare."""
-    if not records.frames[name].record.rebuilds:
+    frame = records.frames[name].record
+    if not (
+        frame.rebuilds or any(frame.number and e.record.replaced_by == frame.number for e in records.frames.values())
+    ):
         return
     twin = twin_table(Gatherer(records).recipe(name))
     if twin:

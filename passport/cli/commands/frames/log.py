@@ -175,7 +175,7 @@ def command(
 
             follow_up(after, entry.name, site)
         elif entry.record.rebuilds:
-            from passport.cli.shared.follow_up import compare
+            from passport.cli.shared.follow_up import compare  # as above
 
             compare(after, entry.name)
 
