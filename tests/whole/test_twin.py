@@ -118,7 +118,7 @@ def test_the_page_shows_both_side_by_side(tmp_path):
     """The page has old, new, difference, target and verdict in one row for each quantity, and how sure it is."""
     html = page(content(tmp_path))
     found = rows(html)
-    assert found[""][:2] == ["“Main”", "“Next”"]
+    assert found[""][:2] == [f"“Main” {OLD} 2 Mar 2026", f"“Next” {NEW} 2 Mar 2026"]
     old, new = found["Swingweight"]
     assert old == "318.0 kg·cm²"
     assert re.fullmatch(

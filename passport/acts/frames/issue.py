@@ -9,6 +9,7 @@ from typing import Any
 from passport.acts.addresses import ledger_faults, stop_at, surveyed
 from passport.acts.change import Base, Change
 from passport.acts.clock import today
+from passport.acts.frames.inherit import read_targets
 from passport.acts.refused import Faulty, Refused
 from passport.publish.cache import frame_index
 from passport.publish.folder.known import doubts
@@ -21,6 +22,7 @@ from passport.records.schema.frame import Blank, Frame
 from passport.records.yaml import yamltext
 from passport.records.yaml.appending import with_appended
 from passport.records.yaml.edit import block_of, with_first_lines, with_value
+from passport.records.yaml.nested import with_at
 from passport.records.yaml.newrecord import frame_text, frame_values, player_text
 from passport.records.yaml.validation_messages import closest
 from passport.records.yaml.yamlplace import CannotEdit
@@ -182,6 +184,8 @@ def created(base: Base, *, name: str, keys: Mapping[str, str], new: New, old: st
     )  # fmt: skip
     setup = block_of(base.text(f"players/{old}.yaml") or "", "setup").replace("\r\n", "\n") if old else ""
     remark = f"Takes over from {former.number or old}." if former else ""
+    for quantity, target in read_targets(base.records, old).items() if old else ():
+        setup = with_at(setup, ("setup", quantity), target) if setup else f"setup:\n  {quantity}: {target}\n"
     files[path] = frame_text(values, remark=remark, setup=setup)
     files |= _replaced(base, old, name, number)
     left: dict[str, str | None] = {}

@@ -34,6 +34,8 @@ def show_rebuild(console: Console, found: Rebuild) -> None:
     if found.plans[0].inside:
         console.print(found.plans[0].chosen_from)
     console.print(_figures(found))
+    for text in found.guess.texts if found.guess else ():
+        console.print(text)
     for title, pieces in (("Take off", found.off), ("Fit as on the old frame", found.fit)):
         if pieces:
             console.print(f"{title}: " + "; ".join(f"{p.name}, {p.place} ({p.mass_g:.1f} g)" for p in pieces))
@@ -44,6 +46,8 @@ def show_rebuild(console: Console, found: Rebuild) -> None:
     _show_take_offs(console, found)
     for note in found.notes:
         console.print(f"Note: {note}")
+    old = frame.number or frame.name
+    console.print(f"When it is built: passport issue CONTENT --replaces {old} --blank {blank.name}, then passport log.")
 
 
 def show_unjudged(console: Console, unjudged: Sequence[Unjudged]) -> None:
@@ -57,7 +61,9 @@ def _show_chance(console: Console, found: Rebuild) -> None:
     """How surely all is inside, and what would make it surer."""
     best = found.plans[0]
     if best.outlook:
-        console.print(f"Chance that all quantities are inside together: [bold]{percent(best.chance)}[/]")
+        all_of = " and ".join(o.quantity for o in best.outlook) if found.guess else "all quantities"
+        inside = "is inside" if found.guess and len(best.outlook) == 1 else "are inside together"
+        console.print(f"Chance that {all_of} {inside}: [bold]{percent(best.chance)}[/]")
     if found.remedy:
         console.print(found.remedy.text)
 
@@ -98,7 +104,8 @@ def show_candidates(console: Console, candidates: Sequence[Candidate]) -> None:
     several = len({c.frame for c in candidates}) > 1
     table = Table(*(["Frame"] if several else []), "Blank", "", "Sure", "Places", "Added", "Taken off", title="Blanks")
     for c in candidates:
-        matched = ["on target", percent(c.chance), str(c.places), f"{c.added_g:.1f} g", str(c.removals)]
+        inside = "on target, swingweight estimated" if c.estimated else "on target"
+        matched = [inside, percent(c.chance), str(c.places), f"{c.added_g:.1f} g", str(c.removals)]
         how = matched if c.matched else [c.why, "", "", "", ""]
         table.add_row(*([c.frame] if several else []), c.blank, *how)
     console.print(table)
@@ -110,9 +117,12 @@ def _figures(found: Rebuild) -> Table:
         aim, start = found.aim(quantity), found.start.get(quantity)
         if aim is None and start is None:
             continue
+        guessed = found.guess is not None and quantity == "swingweight"
         wanted = f"{aim.target:.1f} ± {aim.tolerance:g}" if aim else "free"
+        if aim and aim.source == "estimate":
+            wanted = f"about {aim.target:.1f} ± {2 * aim.u:.1f}"
         plans = (_after(quantity, plan.predicted, plan) for plan in found.plans)
-        table.add_row(f"{quantity}, {unit}", wanted, _value(start), *plans)
+        table.add_row(f"{quantity}, {unit}{', estimated' if guessed else ''}", wanted, _value(start), *plans)
     return table
 
 

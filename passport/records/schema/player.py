@@ -41,7 +41,8 @@ class Shows(Record):
 
 class Player(Record):
     """The whole of player.yaml. ``reading`` is how the name is read aloud, in Latin letters, where its script alone does
-    not tell: 山田 花子 is Yamada Hanako by people, and something else by rules. ``messages: no`` says that the player wants none; ``told`` is what the player was told,
+    not tell: 山田 花子 is Yamada Hanako by people, and something else by rules. ``messages: no`` says that the player wants
+    none, ``hoop: bare`` that no tape is to be on the hoop; ``told`` is what the player was told,
     oldest first. ``sure`` is the remark that somebody was sure of a name or contact that was asked about."""
 
     name: Public[Text]
@@ -52,6 +53,7 @@ class Player(Record):
     language: Public[Text] = ""
     shows: Public[Shows] = Shows()
     messages: Private[Literal["no"] | None] = None
+    hoop: Private[Literal["bare"] | None] = None
     told: Private[Annotated[tuple[Notice, ...], OneOrMore]] = ()
     plays_a_week: Public[Annotated[float, Field(gt=0, le=21)] | None] = None
     private_note: Private[Text] = ""

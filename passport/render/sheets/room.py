@@ -4,6 +4,7 @@ Lengths are mm on paper. Words are wrapped here only to count their lines, with 
 that what is laid out always fits. The heights are those of ``templates/bench/sheet.css``.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -27,6 +28,8 @@ _WORK_TEXT, _LEFT_COLUMN = 50.0, 70.0
 _CHART, _CHART_HEIGHT = SIZE
 _DRAWING_LEAST = 72.0
 _END = 16.5 + GAP + 10.5
+_CAUSES = 5
+"""So many causes stand in one line of the legend."""
 
 
 @dataclass(frozen=True)
@@ -84,7 +87,7 @@ class LaidOut(SheetView):
             _height(self.why, WIDTH - 7) + 3.0 + GAP if self.why else 0.0,
             7.8 + 4.2 * len(self.pieces) + _stacked([text for _, text in self.build_lines], WIDTH - 20) + GAP,
             11.2 + 4.05 * len(self.figures) + _height([self.figures_note], WIDTH) + GAP,
-            LINE if self.causes else 0.0,
+            LINE * math.ceil(len(self.causes) / _CAUSES),
             4.0 + _stacked(lines, WIDTH - 20) + GAP,
             4.4 + _height(self.cautions, WIDTH - 3) + GAP,
         )

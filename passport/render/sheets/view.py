@@ -18,7 +18,7 @@ from passport.render.theme.formats import NONE, Formats
 from passport.render.theme.textfit import packed
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.measuring.causes import Cause, CauseShare
-from passport.workshop.rebuild.plan import Addition, Caution, Figures, Plan, Rebuild, percent
+from passport.workshop.rebuild.plan import Addition, Aim, Caution, Figures, Plan, Rebuild, percent
 from passport.workshop.rebuild.reach import reach_of
 from passport.workshop.rebuild.workorder import work_order
 
@@ -120,7 +120,8 @@ class SheetView:
         rows = []
         for order, stage in enumerate(work_order(self.found, self.plan), 1):
             after, f = stage.after, self.f
-            expected = (f.number(after.mass), f.number(after.balance), f.number(after.swingweight())) if after else ()
+            swing = NONE if self.unswung or after is None else f.number(after.swingweight())
+            expected = (f.number(after.mass), f.number(after.balance), swing) if after else ()
             ours = stage.piece and stage.kind in ("trial", "add", "rest")
             number = numbers.get(stage.piece.place) if stage.piece and ours else None
             text = self.say.clear() if stage.kind == "clear" else self.say.stage(stage)
@@ -138,16 +139,33 @@ class SheetView:
             aim, planned = found.aim(quantity), self.plan.predicted.get(quantity)
             if aim is None and planned is None:
                 continue
+            within = 2 * aim.u if aim and aim.source == "estimate" else aim.tolerance if aim else 0.0
             yield FigureRow(
                 quantity,
-                self._figure(found.measured, quantity),
+                # nobody swung it: an estimate stands in no column of what was measured
+                NONE if self.estimated(quantity) and self.unswung else self._figure(found.measured, quantity),
                 self._figure(found.start, quantity),
-                f"{f.number(aim.target)} ± {f.number(aim.tolerance)}" if aim else NONE,
+                f"{f.number(aim.target)} ± {f.number(within)}" if aim else NONE,
                 self._figure(self.plan.predicted, quantity),
                 percent(chance[quantity].probability) if quantity in chance else NONE,
-                f"{f.number(aim.target - aim.tolerance)} – {f.number(aim.target + aim.tolerance)}" if aim else NONE,
+                self._limits(aim),
                 chance[quantity].made_up if quantity in chance else (),
             )
+
+    def _limits(self, aim: Aim | None) -> str:
+        """From where to where a finished frame is inside; nothing is judged by an estimate."""
+        if aim is None or aim.source == "estimate":
+            return NONE
+        return f"{self.f.number(aim.target - aim.tolerance)} – {self.f.number(aim.target + aim.tolerance)}"
+
+    def estimated(self, quantity: QuantityName) -> bool:
+        """Whether what the sheet says of a quantity is no more than an estimate."""
+        return self.found.guess is not None and quantity == "swingweight"
+
+    @property
+    def unswung(self) -> bool:
+        """Whether nobody swung the frame that is built on."""
+        return self.found.guess is not None and self.found.guess.of_blank is not None
 
     @property
     def causes(self) -> tuple[Cause, ...]:
@@ -164,10 +182,10 @@ class SheetView:
 
     @cached_property
     def reach(self) -> ReachFigures | None:
-        """What the chart shows; None where no mass, balance or swingweight is wanted."""
+        """What the chart shows; None where no mass, balance or swingweight is wanted, or the latter is an estimate."""
         found = self.found
         mass, balance, swing = (found.aim(q) for q in ("mass", "balance", "swingweight"))
-        if not (mass and balance and swing):
+        if not (mass and balance and swing) or found.guess:
             return None
         reach = reach_of(found, self.plan)
         plans = [(p.predicted.mass.value, p.predicted.balance.value) for p in found.plans]
@@ -220,13 +238,15 @@ class SheetView:
     @cached_property
     def string_lines(self) -> tuple[tuple[str, ...], ...]:
         """How it is strung: what a line is about, what stands out in it, and the rest."""
-        return _lines(self.say.strings(self.found.frame), 3)
+        return _lines(self.say.strings(self.found.recipe), 3)
 
     @cached_property
     def notes(self) -> tuple[str, ...]:
         """What else the technician must know."""
-        own = self.found.frame.note
-        return tuple(filter(None, (*self.found.notes, self.say.own_note(own) if own else "")))
+        own, guess = self.found.frame.note, self.found.guess
+        return tuple(
+            filter(None, (*(guess.texts if guess else ()), *self.found.notes, self.say.own_note(own) if own else ""))
+        )
 
     @property
     def stamp(self) -> Stamp:
@@ -237,6 +257,11 @@ class SheetView:
     def together(self) -> str:
         """The chance that all quantities are inside together; empty where nothing is wanted."""
         return percent(self.plan.chance) if self.plan.outlook else ""
+
+    @property
+    def judged(self) -> tuple[QuantityName, ...]:
+        """What that chance is of, where an estimate is left out of it; empty where it is of all that is wanted."""
+        return tuple(o.quantity for o in self.plan.outlook) if self.found.guess else ()
 
     @cached_property
     def figures_note(self) -> Markup:
@@ -259,7 +284,7 @@ class SheetView:
         return (
             *(self.say.caution(kind) for kind in caution_kinds(self.found)),
             *((self.say.warranty(self.found.frame),) if against_warranty(self.found) else ()),
-            self.say.above_all(self.found.frame),
+            self.say.above_all(self.found.recipe),
         )
 
     @cached_property

@@ -9,11 +9,11 @@ from passport.workshop.measuring.states import Missing
 from passport.workshop.rebuild.obstacle import obstacles
 from passport.workshop.rebuild.plan import Aim
 from passport.workshop.rebuild.planset import Candidate, Choice, Unjudged
-from passport.workshop.rebuild.rebuild import rebuild, task_for
+from passport.workshop.rebuild.rebuild import rebuild, search, task_for
 from passport.workshop.rebuild.subject import Workbench
-from passport.workshop.rebuild.targets import aims, window_of
+from passport.workshop.rebuild.targets import aims
 from passport.workshop.solver.highs import Row, highs
-from passport.workshop.solver.solve import additive, least_miss, solve
+from passport.workshop.solver.solve import additive, least_miss
 
 _MISS_STEP: Final = 0.05
 _MISS_MOST: Final = 1000.0
@@ -24,7 +24,7 @@ _CHANCE_STEP: Final = 0.001
 def choose(bench: Workbench, frames: Sequence[str], blanks: Sequence[str], plans: int = 3) -> Choice:
     """The best blank for each frame, and how every blank would do for every frame.
 
-    Most frames matched; then the least missed; then blanks of the frame's own model; then the fewest things taken off,
+    Most frames matched; then blanks whose swingweight was measured; then the least missed; then blanks of the frame's own model; then the fewest things taken off,
     the fewest places, the surest, the least mass, each summed over all frames. What cannot be judged is named with what
     is missing. Raises `Missing` where no blank can be judged for any frame.
     """
@@ -74,17 +74,19 @@ def judge(bench: Workbench, frame: str, blank: str, wanted: tuple[Aim, ...]) -> 
     """How a blank would do for a frame, without laying anything out; raises `Missing`."""
     own, other = bench.content.frames[frame].record.model, bench.content.blanks[blank].record.model
     job = task_for(bench, frame, blank)
-    problem = job.problem(window_of(wanted), wanted)
-    found = solve(problem, 1)
+    problem, found = search(job, wanted, 1)
     if found:
+        chance = job.chance(found[0], wanted)
         off = len(job.swaps_of(found[0]))
         added = sum(option.mass for option in job.added(found[0]))
         places = len(found[0].used) - off
-        return Candidate(frame, blank, True, 0.0, off, places, added, own != other, chance=found[0].chance)
+        return Candidate(
+            frame, blank, True, 0.0, off, places, added, own != other, chance=chance, estimated=job.unswung
+        )
     plain = additive(problem)
     why = [o.text for o in obstacles(plain, job.predictor.shape.length)]
     text = why[0] if why else "The target lies between the steps of what is in stock."
-    return Candidate(frame, blank, False, least_miss(plain), 0, 0, 0.0, own != other, text)
+    return Candidate(frame, blank, False, least_miss(plain), 0, 0, 0.0, own != other, text, estimated=job.unswung)
 
 
 def assignment(table: Sequence[Sequence[Candidate | None]]) -> list[tuple[int, int]]:
@@ -121,6 +123,7 @@ def _wishes(c: Candidate) -> Iterable[int]:
     """What a candidate costs by each wish, in whole numbers, the most important first."""
     yield -int(c.matched)
     yield -1  # a blank that does not match is better than none
+    yield int(c.estimated)  # what was judged by fewer quantities is no surer
     yield round(min(c.miss, _MISS_MOST) / _MISS_STEP)
     yield int(c.other_model)
     yield c.removals
@@ -129,9 +132,9 @@ def _wishes(c: Candidate) -> Iterable[int]:
     yield round(c.added_g / _MASS_STEP)
 
 
-def _key(candidate: Candidate) -> tuple[bool, float, bool, int, int, float, float]:
+def _key(candidate: Candidate) -> tuple[bool, bool, float, bool, int, int, float, float]:
     c = candidate
-    return not c.matched, c.miss, c.other_model, c.removals, c.places, -round(c.chance, 3), c.added_g
+    return not c.matched, c.estimated, c.miss, c.other_model, c.removals, c.places, -round(c.chance, 3), c.added_g
 
 
 def _first_problem(bench: Workbench, frames: Sequence[str], blanks: Sequence[str]) -> Missing:

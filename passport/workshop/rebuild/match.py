@@ -54,7 +54,8 @@ def _member(
 def _task(bench: Workbench, frame: str) -> RebuildJob:
     """A frame as it is played, to be tuned further."""
     held = bench.holding(frame)
-    return task(bench, bench.frame(frame), Finish(held.parts, (), (), held.stringing))
+    done = Finish(held.parts, (), (), held.stringing)
+    return task(bench, bench.frame(frame), done, bench.wishes_for(frame))
 
 
 def _shared(quantity: QuantityName, target: float, tolerance: float, read: Sequence[Figures]) -> Aim:

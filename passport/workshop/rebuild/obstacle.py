@@ -16,7 +16,7 @@ from passport.physics.units import GMM2_PER_KGCM2
 from passport.workshop.solver.problem import Bounds, Problem, Window
 from passport.workshop.solver.solve import extreme
 
-Kind = Literal["mass", "swingweight", "twistweight", "balance", "spread", "limits", "stock", "steps"]
+Kind = Literal["mass", "swingweight", "twistweight", "balance", "spread", "limits", "stock", "steps", "places"]
 
 _WORDS: Final = {"mass": "mass", "balance": "balance", "swingweight": "swingweight", "twistweight": "twistweight"}
 _UNITS: Final = {"mass": "g", "balance": "mm", "swingweight": "kg·cm²", "twistweight": "kg·cm²"}
@@ -43,7 +43,7 @@ def obstacles(problem: Problem, length: float, body: str = "blank", limits: str 
     """
     found = [*_already_over(problem, length, body)]
     if not found and not any(group.options and not group.off for group in problem.groups):
-        text = f"No place of this model takes anything that is in stock, so the {body} stays as it is."
+        text = f"No place of this model takes anything that is in stock, so the {body} stays as it is. {limits}".strip()
         return (Obstacle("stock", text),) if not problem.window.inside(problem.start) else ()
     if not found:
         found = list(_anywhere(problem, length))
@@ -59,6 +59,12 @@ def between_steps(problem: Problem, worst: float) -> Obstacle:
         "the tolerance. A finer step, or a wider tolerance, would do."
     )
     return Obstacle("steps", text)
+
+
+def too_few_places(most: int, enough: int) -> Obstacle:
+    """What to say where more places would do; every way to fill so few of them was tried."""
+    many = "one place" if most == 1 else f"{most} places"
+    return Obstacle("places", f"No way to fill {many} meets the target, and all were tried; {enough} places would do.")
 
 
 def _already_over(problem: Problem, length: float, body: str) -> Iterator[Obstacle]:

@@ -15,12 +15,15 @@ from passport.physics.uncertainty import Estimate, Share
 from passport.records.schema.catalogue import PartKind
 from passport.workshop.facts.facts import FrameFacts, QuantityName, Verdict
 from passport.workshop.measuring.causes import CauseShare
+from passport.workshop.rebuild.lacking.guess import Guess
+from passport.workshop.rebuild.lacking.othermodel import OtherModel
 from passport.workshop.rebuild.obstacle import Obstacle
 from passport.workshop.solver.rank import EXTRA_G
 
 Status = Literal["matched", "nearest", "impossible"]
 Caution = Literal["lead", "silicone", "heat", "solvent", "tacks", "strings", "dismount", "cracked", "limits"]
 Action = Literal["take off", "add", "fit", "string"]
+AimSource = Literal["setup", "readings", "set", "estimate"]
 
 UNITS: dict[QuantityName, str] = {
     "mass": "mass_g",
@@ -79,8 +82,8 @@ class Figures:
 
 @dataclass(frozen=True, slots=True)
 class Aim:
-    """What is wanted of one quantity: ``source`` says whether the setup asks for it, it was read off the frame, or it is
-    what the frames of a set can have in common.
+    """What is wanted of one quantity: ``source`` says whether the setup asks for it, it was read off the frame, it is
+    what the frames of a set can have in common, or it is estimated, so that nothing is judged by it.
 
     ``predicted`` names what the frame did not have on when it was measured (with a minus: had on), so that the figure
     was worked out; empty for one that was measured as the frame is played. ``shares`` are what a target that was read
@@ -91,7 +94,7 @@ class Aim:
     target: float
     tolerance: float
     u: float
-    source: Literal["setup", "readings", "set"]
+    source: AimSource
     predicted: tuple[str, ...] = ()
     shares: tuple[Share, ...] = ()
 
@@ -335,7 +338,8 @@ class Rebuild:
     ``start`` the blank as the player will hold it, with the strings and the parts in ``fit`` but without tuning, and
     ``predicted`` what of that was worked out. ``fit``, ``off`` and ``stays`` are the parts that the setup asks for,
     those of the blank that make way, and those that are already right. ``remedy`` is the cheapest measurement that would
-    make the best plan surer, None where none would.
+    make the best plan surer, None where none would. ``guess`` is what is believed of a swingweight that nobody took,
+    ``other`` what comes along where the blank is another model.
     """
 
     frame: FrameFacts
@@ -359,6 +363,13 @@ class Rebuild:
     cautions: tuple[Caution, ...]
     notes: tuple[str, ...]
     remedy: Remedy | None = None
+    guess: Guess | None = None
+    other: OtherModel | None = None
+
+    @property
+    def recipe(self) -> FrameFacts:
+        """The frame as it is to be strung: on another model with the pulls, the pattern and the limits there."""
+        return self.other.recipe(self.frame) if self.other else self.frame
 
     def aim(self, quantity: QuantityName) -> Aim | None:
         """What is wanted of one quantity, None where nothing is."""
@@ -379,6 +390,8 @@ class Rebuild:
             "off": [piece.data() for piece in self.off],
             "ranked_by": {"order": list(ORDER), "extra_mass_g": EXTRA_G, "text": RANKED},
             "surer_by": self.remedy.data() if self.remedy else None,
+            "estimated": self.guess.data() if self.guess else None,
+            "other_model": self.other.data() if self.other else None,
             "plans": [plan.data() for plan in self.plans],
             "why": [obstacle.text for obstacle in self.obstacles],
             "a_gram_more": [effect_data(effect) for effect in self.effects],

@@ -64,7 +64,8 @@ class Candidate:
     """How one blank would do for one frame: matched with so many ``removals``, ``places`` and grams, or by how much not.
 
     ``miss`` is a bound on the worst miss in tolerances, 0 where it matches; ``why`` says what is in the way. ``chance``
-    is the probability that the best plan brings all quantities inside together.
+    is the probability that the best plan brings all quantities inside together. ``estimated``: nobody swung the blank, so
+    that is said of the others alone.
     """
 
     frame: str
@@ -77,6 +78,7 @@ class Candidate:
     other_model: bool
     why: str = ""
     chance: float = 0.0
+    estimated: bool = False
 
     def data(self) -> dict[str, object]:
         """The candidate as data."""
@@ -89,6 +91,7 @@ class Candidate:
             "removals": self.removals,
             "places": self.places,
             "added_g": round(self.added_g, 4),
+            "swingweight_estimated": self.estimated,
             "why": self.why,
         }
 

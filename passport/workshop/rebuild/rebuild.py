@@ -3,15 +3,23 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from passport.physics.body import Body
 from passport.physics.geometry import Throat
 from passport.physics.moments import Moments
+from passport.physics.uncertainty import COVERAGE, Estimate
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Fitted
 from passport.workshop.measuring.dimensions import helps_most
 from passport.workshop.measuring.finish import Finish, finish
 from passport.workshop.measuring.states import Known, Missing, Predictor, State
 from passport.workshop.rebuild.chance import deviation, doubt_of
+from passport.workshop.rebuild.lacking.guess import Guess, known_then
+from passport.workshop.rebuild.lacking.othermodel import OtherModel, other_model, own_path_left_out
+from passport.workshop.rebuild.lacking.places import assumed_note, usual
+from passport.workshop.rebuild.lacking.swing import timing
+from passport.workshop.rebuild.lacking.wishes import FREE, Wishes
 from passport.workshop.rebuild.layout import (
     Work,
     body_of_option,
@@ -22,13 +30,13 @@ from passport.workshop.rebuild.layout import (
     piece_of_option,
     steps_of,
 )
-from passport.workshop.rebuild.obstacle import Obstacle, between_steps, obstacles
+from passport.workshop.rebuild.obstacle import Obstacle, between_steps, obstacles, too_few_places
 from passport.workshop.rebuild.plan import Aim, Figures, Plan, Rebuild, Removal, Status, TakeOff
 from passport.workshop.rebuild.remedy import cheapest
 from passport.workshop.rebuild.stock import Option, Site, lighter
 from passport.workshop.rebuild.subject import Subject, Workbench
 from passport.workshop.rebuild.targets import aims, of_origin, window_of
-from passport.workshop.solver.problem import Group, Problem, Solution, Window
+from passport.workshop.solver.problem import Budget, Group, Problem, Solution, Window
 from passport.workshop.solver.solve import additive, after_removals, nearest_ways, others, reachable, solve
 
 KEPT = frozenset({"base grip"})
@@ -59,6 +67,7 @@ class RebuildJob:
     state: State
     sites: tuple[Site, ...]
     swaps: tuple[tuple[Swap, ...], ...]
+    wishes: Wishes = FREE
 
     @property
     def predictor(self) -> Predictor:
@@ -77,7 +86,38 @@ class RebuildJob:
         doubt = doubt_of(self.known.body, wanted, options, swaps)
         # The order matters: `added` and `swaps_of` read a solution's picks by it.
         groups = (*places, *off)
-        return Problem(self.known.body.moments, groups, window, self.bench.clashes(self.sites), doubt)
+        return Problem(
+            self.known.body.moments, groups, window, self.bench.clashes(self.sites), doubt, self.wishes.places,
+            tuple(self._budgets()),
+        )  # fmt: skip
+
+    def _budgets(self) -> Iterator[Budget]:
+        """How much of each material there is, where that counts."""
+        for part, grams in self.wishes.amounts(self.bench.supply).items():
+            masses = [[o.mass if o.part == part else 0.0 for o in site.options] for site in self.sites]
+            yield Budget(grams, {i: np.array(own) for i, own in enumerate(masses) if any(own)})
+
+    def figures(self, way: Solution) -> Figures:
+        """What a solution makes of the subject."""
+        owner, assumed = self.subject.name, self.predictor.assumed
+        parts = [body_of_option(option, owner, assumed) for option in self.added(way)]
+        return Figures.of(self.known.body + Body.total([*parts, *(self.swapped(s) for s in self.swaps_of(way))]))
+
+    def chance(self, way: Solution, wanted: Sequence[Aim]) -> float:
+        """The probability that a solution brings all inside that it is judged by."""
+        judged = self.judged(wanted)
+        # The search knows it, but for one that an estimate guided.
+        return way.chance if len(judged) == len(wanted) else deviation(self.figures(way), judged).chance
+
+    @property
+    def unswung(self) -> bool:
+        """Whether nobody swung the subject, so that its swingweight is an estimate."""
+        return self.subject.estimate is not None
+
+    def judged(self, wanted: Iterable[Aim]) -> tuple[Aim, ...]:
+        """What a plan is judged by: all that is wanted but what was only estimated, of the old frame or of this one."""
+        swung = [a for a in wanted if not (self.unswung and a.quantity == "swingweight")]
+        return tuple(aim for aim in swung if aim.source != "estimate")
 
     def swapped(self, swap: Swap) -> Body:
         """What a swap does to the finished subject."""
@@ -97,13 +137,15 @@ class RebuildJob:
         return tuple(group[pick] for group, pick in zip(self.swaps, picks, strict=True) if pick is not None)
 
 
-def task(bench: Workbench, subject: Subject, done: Finish) -> RebuildJob:
+def task(bench: Workbench, subject: Subject, done: Finish, wishes: Wishes = FREE) -> RebuildJob:
     """Bring a subject to its finished state and lay out what may be done to it; raises `Missing`."""
     measured, state = bench.as_measured(subject)
     known = bench.known(subject, done.state)
-    places = bench.sites(subject)
+    places = bench.sites(subject, wishes)
     swaps = (tuple(_swaps(fitted, bench.supply.parts, subject.model.shape().throat)) for fitted in done.state.parts)
-    return RebuildJob(bench, subject, done, known, measured, state, places, tuple(group for group in swaps if group))
+    return RebuildJob(
+        bench, subject, done, known, measured, state, places, tuple(group for group in swaps if group), wishes
+    )
 
 
 def _swaps(fitted: Fitted, parts: Mapping[str, Part], throat: Throat) -> Iterator[Swap]:
@@ -123,12 +165,15 @@ def rebuild(bench: Workbench, frame: str, blank: str, plans: int = 3) -> Rebuild
 
 def task_for(bench: Workbench, frame: str, blank: str) -> RebuildJob:
     """The task of making a blank ready as a frame's setup asks; raises `Missing`."""
-    subject = bench.blank(blank)
-    done = finish(subject.on.parts, bench.holding(frame), bench.parts)
+    subject = bench.filled(bench.blank(blank))
+    held = bench.holding(frame)
+    if held.stringing and subject.facts.model_key != bench.content.frames[frame].record.model:
+        held = replace(held, stringing=own_path_left_out(held.stringing))
+    done = finish(subject.on.parts, held, bench.parts)
     # Without it the strings' mass would be a guess, and they weigh as much as all tuning, or more.
     if done.stringing is None:
         raise Missing(f"No job of {frame} says how it is strung.", "Add the job with its 'strings'.")
-    return task(bench, subject, done)
+    return task(bench, subject, done, bench.wishes_for(frame))
 
 
 def status_of(problem: Problem, found: Sequence[Solution]) -> Status:
@@ -150,13 +195,12 @@ def report(
 
     ``given`` are ways that were found elsewhere and come first; others are shown behind them where they use other places.
     """
-    problem = job.problem(window_of(wanted), wanted)
-    # What a match of several frames found is kept even if this frame alone would have a lighter plan.
-    found = others(given, problem, plans) if given else solve(problem, plans)
+    problem, found = search(job, wanted, plans, given)
     status = status_of(problem, found)
     ways = found or nearest_ways(problem)
-    laid = tuple(_plan(job, way, wanted) for way in ways)
-    facts = job.bench.gatherer.frame(frame)
+    judged = job.judged(wanted)
+    laid = tuple(_plan(job, way, judged) for way in ways)
+    facts, other = job.bench.gatherer.frame(frame), _other(job, frame)
     predictor, done = job.predictor, job.done
     # Effects and remedy are told of the first plan alone: a sheet is worked from one.
     best = laid[0]
@@ -181,18 +225,67 @@ def report(
         obstacles=_why(job, problem, status, ways[0], body) if not found or job.swaps_of(found[0]) else (),
         effects=tuple(effects(job.sites, used, ways[0].result, predictor.shape)),
         take_offs=tuple(_take_offs(job, problem, bool(found))),
-        cautions=cautions(pieces, not job.state.strung, facts.status == "broken", facts.tension_high is not None),
-        notes=(*_notes(job, facts.model, wanted), *_in_stock(job, best)),
-        remedy=cheapest(deviation(best.predicted, wanted), job.subject.name, job.bench.strings, job.bench.assumed),
+        cautions=cautions(
+            pieces, not job.state.strung, facts.status == "broken", job.subject.model.tension is not None
+        ),
+        notes=(*_notes(job, other, wanted), *_in_stock(job, best)),
+        remedy=cheapest(deviation(best.predicted, judged), job.subject.name, job.bench.strings, job.bench.assumed),
+        guess=_guess(job, best.predicted, wanted, lost=facts.status == "lost"),
+        other=other,
+    )
+
+
+def search(
+    job: RebuildJob, wanted: Sequence[Aim], plans: int, given: Sequence[Solution] = ()
+) -> tuple[Problem, Sequence[Solution]]:
+    """The problem that a task is judged by, and its plans, best first; ``given`` ones come first.
+
+    An estimated swingweight guides: among plans that meet what was measured, those count whose estimate may be right. Where
+    there is none, or it cannot be met, it is left out, so that nothing is called out of reach for an estimate's sake.
+    """
+    judged = job.judged(wanted)
+    problem = job.problem(window_of(judged), judged)
+    guided = next((aim for aim in wanted if aim not in judged), None)
+    if guided:
+        off = deviation(Figures.of(job.known.body), (guided,)).u(guided.quantity)
+        wide = replace(guided, tolerance=guided.tolerance + COVERAGE * off)
+        found = solve(job.problem(window_of((*judged, wide)), (*judged, wide)), plans)
+        if found:
+            window = problem.window
+            return problem, [replace(way, worst=window.worst(way.result)) for way in found]
+    # What a match of several frames found is kept even if this frame alone would have a lighter plan.
+    return problem, others(given, problem, plans) if given else solve(problem, plans)
+
+
+def _guess(job: RebuildJob, planned: Figures, wanted: Sequence[Aim], *, lost: bool) -> Guess | None:
+    """What is believed of a swingweight that nobody took; None where it was measured and is wanted as measured."""
+    judged = job.judged(wanted)
+    aim = next((aim for aim in wanted if aim.quantity == "swingweight"), None)
+    found = job.subject.estimate
+    if found is None and (aim is None or aim in judged):
+        return None
+    apart = deviation(planned, (aim,)).estimate("swingweight") if aim else None
+    swung = timing(job.measured.body.moments, job.measured.body.mass(), job.measured.body.balance()) if found else None
+    target = Estimate(aim.target, aim.u, aim.shares) if aim else None
+    then = (0.0, 0.0)
+    if target and apart and found and swung:
+        then = known_then(apart, target, found, job.measured.body.swingweight(), swung)
+    return Guess(
+        planned.swingweight,
+        target,
+        aim.tolerance if aim else 0.0,
+        apart,
+        aim is not None and aim.source == "estimate",
+        found,
+        swung,
+        *then,
+        lost,
     )
 
 
 def _plan(job: RebuildJob, way: Solution, wanted: Sequence[Aim]) -> Plan:
     added, swaps, owner = job.added(way), job.swaps_of(way), job.subject.name
-    body = job.known.body + Body.total(
-        [*(body_of_option(o, owner, job.predictor.assumed) for o in added), *(job.swapped(s) for s in swaps)]
-    )
-    figures = Figures.of(body)
+    figures = job.figures(way)
     work = Work(added, tuple(s.part for s in swaps), tuple(s.instead for s in swaps if s.instead))
     removals = (
         Removal(piece_of(s.part, job.predictor), piece_of(s.instead, job.predictor) if s.instead else None)
@@ -221,9 +314,15 @@ def _why(job: RebuildJob, problem: Problem, status: Status, way: Solution, body:
     plain = additive(problem)
     takes = [f"{s.place.text} {s.most:g} g" for s in job.sites if s.options]
     limits = f"They still take: {', '.join(takes)}." if takes else ""
-    found = obstacles(plain, job.predictor.shape.length, body, limits)
+    limits += " These are the usual places of the sport, assumed." if usual(job.subject.model) else ""
+    told = job.wishes.note({name: part.name for name, part in job.bench.parts.items()})
+    found = obstacles(plain, job.predictor.shape.length, body, " ".join(filter(None, (limits, told))))
     if found or status == "matched":
         return found
+    few = job.wishes.places
+    free = solve(replace(plain, most_places=None, doubt=None), 1) if few is not None else ()
+    if free and few is not None:
+        return (too_few_places(few, len(free[0].used)),)
     return (between_steps(plain, way.worst),)
 
 
@@ -246,17 +345,28 @@ def _take_offs(job: RebuildJob, problem: Problem, matched: bool) -> Iterator[Tak
             )
 
 
-def _notes(job: RebuildJob, model: str, wanted: Iterable[Aim]) -> Iterator[str]:
+def _other(job: RebuildJob, frame: str) -> OtherModel | None:
+    """What comes along where the subject is another model than the frame that is rebuilt."""
+    bench, key = job.bench, job.bench.content.frames[frame].record.model
+    stringing = bench.holding(frame).stringing
+    if stringing is None or job.subject.facts.model_key == key:
+        return None
+    return other_model(bench.model(key), job.subject.model, stringing, bench.strings)
+
+
+def _notes(job: RebuildJob, other: OtherModel | None, wanted: Iterable[Aim]) -> Iterator[str]:
     yield from job.done.notes
-    if job.subject.facts.model != model:
-        yield (
-            f"The blank is another model ({job.subject.facts.model}); strings and grips are predicted on its own "
-            "dimensions."
-        )
+    if wished := job.wishes.note({name: part.name for name, part in job.bench.parts.items()}):
+        yield wished
+    if note := assumed_note(job.subject.model):
+        yield note
+    yield from other.texts if other else ()
     have = {aim.quantity for aim in wanted}
     for quantity in ("mass", "balance", "swingweight"):
         if quantity not in have:
             yield f"Nothing says which {quantity} is wanted, so the plan leaves it free."
+    if other and "twistweight" not in have:
+        yield "Nobody recorded the old frame's twistweight, so whether this model's is the same is not known."
     if "twistweight" in have and job.known.body.moments.polar is None:
         yield "The blank's twistweight was not measured, so the plan leaves it free."
     best = helps_most(job.known.body.swingweight().shares)

@@ -5,8 +5,8 @@ silicone goes by its smallest step worth weighing. No strip lies on another: pla
 shaft, taken by what is on the frame and by the plan.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import combinations
 from typing import Final
@@ -23,6 +23,7 @@ from passport.records.stretches import Stretch, of_fitted, on_itself, overlap, s
 from passport.workshop.measuring.assumed import USUAL, Assumptions
 from passport.workshop.measuring.placement import Laid, hour_of, lay, pieces
 from passport.workshop.rebuild.chance import laid_body, shift_rows
+from passport.workshop.rebuild.lacking.places import places_of
 from passport.workshop.solver.problem import Group
 
 CUT_MM: Final = 5.0
@@ -124,7 +125,7 @@ def sites(
     # Also what is fitted elsewhere than at these places may reach into them.
     taken = [stretch for fitted in there for stretch in of_fitted(fitted, parts, shape)]
     found: list[Site] = []
-    for limit in model.places:
+    for limit in places_of(model):
         most, length = _left(limit, there, parts, shape.throat)
         options = tuple(
             option
@@ -134,6 +135,16 @@ def sites(
         )
         found.append(Site(limit.place, most, length, options, assumed))
     return tuple(found)
+
+
+def allowed(
+    found: Iterable[Site], at: Callable[[FittedPlace], bool], takes: Callable[[str, float | None], bool]
+) -> Iterator[Site]:
+    """The places where something may go, each with the options that may be used."""
+    for site in found:
+        if at(site.place):
+            kept = tuple(o for o in site.options if takes(o.part, o.laid.length if o.covers else None))
+            yield replace(site, options=kept)
 
 
 def lighter(parts: Mapping[str, Part], fitted: Fitted, throat: Throat) -> list[str]:

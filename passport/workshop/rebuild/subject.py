@@ -1,13 +1,16 @@
 """What plans are made from: the records of one workshop, and the frame or blank that a plan works on."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
+from itertools import islice
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from passport.physics.uncertainty import Estimate
 from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Fitted
@@ -20,19 +23,26 @@ from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.states import Known, Predictor, State, Taken, bring
 from passport.workshop.measuring.strung_pairs import StrungPairs
 from passport.workshop.measuring.takings import taken_of_blank, taken_of_frame
+from passport.workshop.rebuild.lacking.gyration import Gyration, believed, told_by
+from passport.workshop.rebuild.lacking.unsaid import ask_state
+from passport.workshop.rebuild.lacking.wishes import FREE, Wishes
 from passport.workshop.rebuild.plan import BlankFacts
-from passport.workshop.rebuild.stock import CUT_MM, Site, clashes, sites
+from passport.workshop.rebuild.stock import CUT_MM, Site, allowed, clashes, sites
 from passport.workshop.stockroom.supply import StockSupply
 
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """A frame or a blank that a plan works on: what is on it now, and the newest figure of each quantity."""
+    """A frame or a blank that a plan works on: what is on it now, and the newest figure of each quantity.
+
+    ``estimate`` is what its swingweight was estimated from, None where it was measured.
+    """
 
     facts: BlankFacts
     model: FrameModel
     on: Holding
     taken: Mapping[QuantityName, Taken]
+    estimate: Gyration | None = None
 
     @property
     def name(self) -> str:
@@ -40,17 +50,35 @@ class Subject:
         return self.facts.name
 
 
+TOLD_BY: Final = 40
+"""So many frames of a model tell how it swings: more would hardly tell more, and each takes some milliseconds."""
+
+
+class _Same(dict[str, str]):
+    """Names that are the keys themselves."""
+
+    def __missing__(self, key: str) -> str:
+        return key
+
+
 @dataclass(frozen=True)
 class Workbench:
     """The records that plans are made from, seen from ``today``; tape is cut in steps of ``cut`` mm.
 
-    ``unsure`` are standard uncertainties of targets by frame and quantity, where another workshop measured what is wanted.
+    ``wishes`` limit every plan, beside those of the player; ``unsure`` are standard uncertainties of targets by frame and
+    quantity, where another workshop measured what is wanted.
     """
 
     content: Content
     today: date
     cut: float = CUT_MM
+    wishes: Wishes = FREE
     unsure: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+
+    def wishes_for(self, frame: str) -> Wishes:
+        """What limits plans for a frame, ``player/frame``: also what its player does not want."""
+        player = self.content.players[frame.partition("/")[0]].record
+        return replace(self.wishes, bare_hoop=True) if player.hoop == "bare" else self.wishes
 
     @cached_property
     def gatherer(self) -> Gatherer:
@@ -105,7 +133,12 @@ class Workbench:
         return now(self.content.frames[frame].record, self.parts)
 
     def blank(self, name: str) -> Subject:
-        """A blank in stock."""
+        """A blank in stock; raises `Missing` where nobody wrote down in which state it was measured."""
+        subject = self._stocked(name)
+        ask_state(self.content.blanks[name].record, name, subject.taken)
+        return subject
+
+    def _stocked(self, name: str) -> Subject:
         blank = self.content.blanks[name].record
         model = self.model(blank.model)
         taken = taken_of_blank(blank, self.parts, model.shape(), self.instruments, name, self.today)
@@ -120,6 +153,36 @@ class Workbench:
         facts = BlankFacts(name, model.maker, model.name, frame.model, frame.serial, frame.grip, "")
         return Subject(facts, model, self.holding(name), taken)
 
+    def filled(self, subject: Subject) -> Subject:
+        """A subject with its swingweight estimated where only its mass and balance are known."""
+        taken = subject.taken
+        if "swingweight" in taken or not ("mass" in taken and "balance" in taken):
+            return subject
+        estimate = self.believed(subject.facts.model_key)
+        swing = estimate.taken(subject.name, subject.model.shape().length, taken["mass"].figure.day)
+        return replace(subject, taken={**taken, "swingweight": swing}, estimate=estimate)
+
+    def believed(self, model: str) -> Gyration:
+        """How frames of a model are believed to swing, from those of them that were swung at this workshop."""
+        if model not in self._believed:
+            record = self.model(model)
+            frames = [self.frame(name) for name, e in self.content.frames.items() if e.record.model == model]
+            blanks = [self._stocked(name) for name, e in self.content.blanks.items() if e.record.model == model]
+            told = (self._told(subject) for subject in (*frames, *blanks) if "swingweight" in subject.taken)
+            self._believed[model] = believed(record.name, record.sport, islice(filter(None, told), TOLD_BY))
+        return self._believed[model]
+
+    def _told(self, subject: Subject) -> Estimate | None:
+        """How a subject swings bare; None where that does not follow from its record."""
+        try:
+            return told_by(self.known(subject, State()).body, subject.model.shape().length)
+        except ValueError:  # something lacks, or a frame was timed that cannot have swung
+            return None
+
+    @cached_property
+    def _believed(self) -> dict[str, Gyration]:
+        return {}
+
     def known(self, subject: Subject, state: State) -> Known:
         """A subject in some state; raises `Missing`."""
         return bring(subject.taken, state, self.predictor(subject.model), subject.name)
@@ -133,13 +196,16 @@ class Workbench:
         """The tape, silicone and putty that are on a subject already."""
         return tuple(f for f in subject.on.parts if self.parts[f.part].kind in TUNING)
 
-    def sites(self, subject: Subject) -> tuple[Site, ...]:
+    def sites(self, subject: Subject, wishes: Wishes = FREE) -> tuple[Site, ...]:
         """What may be fitted where on a subject; worked out once for all of one model with the same tuning on."""
         on = self.tuning_on(subject)
         # The tuning is part of it: what is fitted takes room, so two frames of one model may allow different things.
-        key = (subject.facts.model_key, tuple(on))
+        key = (subject.facts.model_key, tuple(on), tuple(wishes.texts(_Same())))
         if key not in self._sites:
-            self._sites[key] = sites(subject.model, self.supply.parts, on, self.cut, self.assumed)
+            # Whole strips are a step of their own.
+            cut = wishes.strip or self.cut
+            found = sites(subject.model, self.supply.parts, on, cut, self.assumed)
+            self._sites[key] = tuple(allowed(found, wishes.allows, wishes.takes))
         return self._sites[key]
 
     def clashes(self, found: tuple[Site, ...]) -> Mapping[tuple[int, int], NDArray[np.bool_]]:
@@ -150,7 +216,7 @@ class Workbench:
         return self._clashes[id(found)][1]
 
     @cached_property
-    def _sites(self) -> dict[tuple[str, tuple[Fitted, ...]], tuple[Site, ...]]:
+    def _sites(self) -> dict[tuple[str, tuple[Fitted, ...], tuple[str, ...]], tuple[Site, ...]]:
         return {}
 
     @cached_property

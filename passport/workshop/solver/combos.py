@@ -86,12 +86,17 @@ def judged(window: Window, rows: Array, twist: bool) -> tuple[NDArray[np.bool_],
 
 
 def clashing(problem: Problem, chosen: Sequence[int], picks: Indices) -> NDArray[np.bool_]:
-    """Which plans, n × chosen groups, have two options that cannot both be taken."""
+    """Which plans, n × chosen groups, have two options that cannot both be taken, or take more than there is."""
     found = np.zeros(len(picks), dtype=bool)
     for (a, i), (b, k) in combinations(enumerate(chosen), 2):
         table = problem.clashes.get((i, k))
         if table is not None:
             found |= table[picks[:, a], picks[:, b]]
+    for budget in problem.budgets:
+        taken = sum(
+            (budget.takes[i][picks[:, a]] for a, i in enumerate(chosen) if i in budget.takes), np.zeros(len(picks))
+        )
+        found |= taken > budget.most + _ROUNDING
     return found
 
 

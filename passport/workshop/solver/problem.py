@@ -110,11 +110,20 @@ def row_of(body: Moments, axis: float = SWING_AXIS_MM) -> NDArray[np.float64]:
 
 
 @dataclass(frozen=True, slots=True)
+class Budget:
+    """No more than ``most`` of something over all groups; ``takes`` is what each option of a group takes of it."""
+
+    most: float
+    takes: Mapping[int, NDArray[np.float64]]
+
+
+@dataclass(frozen=True, slots=True)
 class Problem:
     """A body to ``start`` from, what may be done to it, and what is wanted of the result.
 
     ``clashes``: for two groups, the smaller index first, which option of the one (row) and of the other (column) cannot
-    both be taken. ``doubt``: what makes the figures unsure; None where they are taken to be exact.
+    both be taken. ``doubt``: what makes the figures unsure; None where they are taken to be exact. ``most_places`` is how
+    many groups something may be added of at most, ``budgets`` what all of them together may take.
     """
 
     start: Moments
@@ -122,6 +131,8 @@ class Problem:
     window: Window
     clashes: Mapping[tuple[int, int], NDArray[np.bool_]] = field(default_factory=dict)
     doubt: Doubt | None = None
+    most_places: int | None = None
+    budgets: tuple[Budget, ...] = ()
 
     @property
     def reference(self) -> float:

@@ -176,11 +176,21 @@ class Program:
         return self.solution(Optimum(answer.x, answer.cost, answer.ended, answer.bound))
 
     def once(self) -> Iterator[Row]:
-        """One row for each group: at most one option of it; and rows that keep what cannot both be taken apart."""
+        """One row for each group: at most one option of it; rows that keep what cannot both be taken apart, and those of
+        what all may take together."""
         group = np.append(self._group, -1)
         for i in range(len(self.problem.groups)):
             yield (group == i).astype(float), -np.inf, 1.0
         yield from self._apart()
+        if self.problem.most_places is not None:
+            off = [i for i, each in enumerate(self.problem.groups) if each.off]
+            yield (~np.isin(group, [-1, *off])).astype(float), -np.inf, float(self.problem.most_places)
+        for budget in self.problem.budgets:
+            row = np.zeros(self.size)
+            for i, takes in budget.takes.items():
+                mine = np.flatnonzero(group == i)
+                row[mine] = takes[: len(mine)]
+            yield row, -np.inf, budget.most
 
     def _apart(self) -> Iterator[Row]:
         """For each two groups that clash: of all options that exclude one another at most one."""

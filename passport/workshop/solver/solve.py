@@ -76,7 +76,7 @@ def nearest(problem: Problem) -> Solution:
     program = Program(problem)
     least = least_miss(problem)
     wide = replace(problem, window=problem.window.widened(least + CLOSE))
-    for size in range(MOST + 1):
+    for size in range(_most(problem) + 1):
         if combinations_of(wide, size) > COMBINATIONS:
             break
         found = _least_worst(wide, size)
@@ -89,6 +89,11 @@ def nearest(problem: Problem) -> Solution:
     way = program.solution(few)
     gap = max(0.0, (first.least - first.bound) * program.unit)
     return replace(way, proven=first.proven, gap=0.0 if first.proven else gap)
+
+
+def _most(problem: Problem) -> int:
+    """Up to how many places every combination is tried."""
+    return MOST if problem.most_places is None else min(MOST, problem.most_places)
 
 
 def _least_worst(wide: Problem, size: int) -> list[int | None] | None:
@@ -166,9 +171,9 @@ def _by_places(starts: Sequence[Start], most: int) -> Iterator[tuple[Solution, .
     """The best ways by rising number of places, from the problems after one number of removals."""
     if not starts:
         return
-    additions = len(open_groups(starts[0][0]))
+    additions, most_places = len(open_groups(starts[0][0])), starts[0][0].most_places
     found = False
-    for size in range(min(MOST, additions) + 1):
+    for size in range(min(_most(starts[0][0]), additions) + 1):
         # One linear program a start; with one or two places trying them all is quicker than asking.
         if size == _TRIED and not found:
             starts = [start for start in starts if reachable(start[0])]
@@ -182,7 +187,7 @@ def _by_places(starts: Sequence[Start], most: int) -> Iterator[tuple[Solution, .
         if ways:
             found = True
             yield tuple(ways)
-    if not found and starts and additions > MOST:
+    if not found and starts and additions > MOST and (most_places is None or most_places > MOST):
         # Only where few places were not enough: each further place is more work at the bench, so it is never the better
         # plan.
         yield from _by_program(starts, most, MOST + 1)

@@ -44,11 +44,21 @@ def test_what_cannot_be_judged_is_named(tmp_path):
             choose(work, ["ada/main"], [blank])
 
 
-def test_a_blank_without_a_swingweight_is_named(tmp_path):
-    """A blank whose swingweight nobody read is not dropped in silence."""
-    work = bench(tmp_path, {"near": NEAR, "short": "mass: 303 g, balance: 318 mm"})
+def test_a_blank_without_a_balance_is_named(tmp_path):
+    """A blank whose balance nobody read is not dropped in silence."""
+    work = bench(tmp_path, {"near": NEAR, "short": "mass: 303 g, swingweight: 288 kgcm2"})
     (one,) = choose(work, ["ada/main"], ["near", "short"]).unjudged
-    assert one.blank == "short" and "swingweight" in one.what
+    assert one.blank == "short" and "balance" in one.what
+
+
+def test_a_blank_that_nobody_swung_stands_behind_one_that_was(tmp_path):
+    """It is judged by fewer quantities, so its larger chance makes it no better; the ranking says that it is estimated."""
+    found = choose(
+        bench(tmp_path, {"short": "mass: 303 g, balance: 318 mm", "near": NEAR}), ["ada/main"], ["short", "near"]
+    )
+    assert found.rebuilds[0].blank.name == "near"
+    assert [(c.blank, c.estimated) for c in found.candidates] == [("near", False), ("short", True)]
+    assert found.candidates[1].chance > found.candidates[0].chance
 
 
 def test_no_blank_is_left_only_where_there_is_a_target(tmp_path):

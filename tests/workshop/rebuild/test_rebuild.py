@@ -161,10 +161,10 @@ def test_targets_brought_to_the_finished_state(tmp_path):
 
 
 def test_a_quantity_without_a_target_is_free(tmp_path):
-    """Without a wanted swingweight the plan leaves it free, and a note says so."""
-    found = made(tmp_path, setup="setup: {mass: 330 g, balance: 320 mm}\n")
-    assert found.aim("swingweight") is None
-    assert any("which swingweight is wanted" in note for note in found.notes)
+    """Without a wanted balance the plan leaves it free, and a note says so."""
+    found = made(tmp_path, setup="setup: {mass: 330 g, swingweight: 318 kgcm2}\n")
+    assert found.aim("balance") is None
+    assert any("which balance is wanted" in note for note in found.notes)
     assert found.status == "matched"
 
 
@@ -180,7 +180,7 @@ def test_twistweight_counts_where_both_are_known(tmp_path):
 
 @pytest.mark.parametrize(("changes", "lacks"), [
     ({"setup": ""}, "names no target"),
-    ({"blanks": {"blank": "mass: 303 g, balance: 318 mm"}}, "no swingweight of blank"),
+    ({"blanks": {"blank": "mass: 303 g, swingweight: 288 kgcm2"}}, "no balance of blank"),
     ({"parts": PARTS.replace("name: Overgrip, mass: 5 g", "name: Overgrip")}, "'overgrip' at along the handle weighs"),
 ])  # fmt: skip
 def test_what_is_missing(tmp_path, changes, lacks):

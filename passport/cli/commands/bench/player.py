@@ -40,6 +40,11 @@ def _never(text: str) -> None:
         raise Unclear("Write 'no' where the player wants none, '-' where messages are welcome again.")
 
 
+def _bare(text: str) -> None:
+    if text != "bare":
+        raise Unclear("Write 'bare' where the player wants nothing on the hoop, '-' where tape may be there again.")
+
+
 _VALUES = (
     AskedValue("name", "Name, as the pages show it", "name"),
     AskedValue("full-name", "Full name, private", "full_name"),
@@ -52,6 +57,7 @@ _VALUES = (
     AskedValue("photos", "Pages show photos (yes, no)", "shows.photos", _yes_or_no),
     AskedValue("serial", "Pages show the serial (yes, no)", "shows.serial", _yes_or_no),
     AskedValue("messages", "Messages ('no': never asked again)", "messages", _never),
+    AskedValue("hoop", "Tape on the hoop ('bare': none)", "hoop", _bare),
     AskedValue("note", "Wishes and remarks, for the bench alone", "private_note"),
 )
 _HELP = {
@@ -66,6 +72,7 @@ _HELP = {
     "photos": "yes or no: whether pages show photos.",
     "serial": "yes or no: whether pages show the serial.",
     "messages": "'no': the player wants none, and is never asked again; '-': messages are welcome.",
+    "hoop": "'bare': no tape on the hoop, in no plan; '-': it may be there again.",
     "note": "Wishes and remarks, for the bench alone.",
 }
 

@@ -65,10 +65,10 @@ def command(
     The number is the next free one with its check character; the key is 130 random bits. What a record already has is
     kept, and such a record is found by its number too; no other line of it is touched. The player gets a key too where there is none. A new frame needs a model
     of the catalogue and a label; what is not said is asked for. With --replaces it takes model, grip, set and setup
-    from the old frame, which is then marked broken, unless it is marked lost or retired already, and leads to it; in
-    place of a sealed frame the new one is sealed too, with a secret of its own. With --blank it takes model, serial, grip
-    and what is on it from the blank, which leaves the stock. Of a replacement PLAYER/FRAME may be left out: the record is
-    named after its label.
+    from the old frame, and as targets that the setup lacks what that one read as it was played; the old one is then
+    marked broken, unless it is marked lost or retired already, and leads to it; in place of a sealed frame the new one is
+    sealed too, with a secret of its own. With --blank it takes model, serial, grip and what is on it from the blank,
+    which leaves the stock. Of a replacement PLAYER/FRAME may be left out: the record is named after its label.
     """
     if not frame and not replaces:
         raise click.UsageError("Say which frame: PLAYER/FRAME, or the one that it replaces, --replaces OLD.")

@@ -174,6 +174,10 @@ def command(
             from passport.cli.shared.follow_up import follow_up  # the gatherer brings numpy and more
 
             follow_up(after, entry.name, site)
+        elif entry.record.rebuilds:
+            from passport.cli.shared.follow_up import compare  # as above
+
+            compare(after, entry.name)
 
 
 @dataclass(frozen=True, slots=True)

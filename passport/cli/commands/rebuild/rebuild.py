@@ -13,6 +13,7 @@ from passport.acts.picking import pick
 from passport.cli.exchange.brought import from_elsewhere
 from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
 from passport.cli.shared.common import FOLDER, sound, today
+from passport.cli.shared.wishtext import NAMES, wish_options, wishes_of
 from passport.records.load import Content
 from passport.records.yaml.validation_messages import closest
 
@@ -47,6 +48,7 @@ class WithMany(click.Command):
 @click.option("--with", "blanks", metavar="BLANK …", multiple=True, required=True, help="The blanks to choose from.")
 @click.option("--from", "told", type=FOLDER, help="A setup of another workshop: its file, a tag's text, a saved page.")
 @cut_option
+@wish_options
 @click.option("--json", "as_json", is_flag=True, help="Print the plans as data.")
 @sheet_options
 def command(
@@ -56,7 +58,7 @@ def command(
     told: Path | None,
     cut: float,
     as_json: bool,
-    **sheet: Any,
+    **options: Any,
 ) -> None:
     """Work out what to fit where so that a blank from CONTENT plays like FRAME.
 
@@ -75,7 +77,8 @@ def command(
     from passport.workshop.rebuild.assign import choose  # numpy and the solver, which other commands need not wait for
     from passport.workshop.rebuild.subject import Workbench
 
-    on_paper = SheetOptions(**sheet)
+    wished = {name: options.pop(name) for name in NAMES}
+    on_paper = SheetOptions(**options)
     refuse_sheet(on_paper, content)
     if bool(frames) == bool(told):
         raise click.UsageError("Name one or more frames, or with --from what another workshop told of one.")
@@ -84,7 +87,7 @@ def command(
     else:
         records, unsure = sound(content), {}
         wanted = list(dict.fromkeys(pick(records, frame).name for frame in frames))
-    bench = Workbench(records, today(), cut, unsure)
+    bench = Workbench(records, today(), cut, wishes_of(records, wished), unsure)
     try:
         found = choose(bench, wanted, _known(records, blanks))
     except Missing as missing:

@@ -13,6 +13,7 @@ from rich.text import Text
 from passport.acts.picking import owners, pick
 from passport.cli.counter.ordershow import order_shown
 from passport.cli.shared.common import FOLDER, report, today
+from passport.cli.shared.twintext import twin_table
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.records.checks import references
 from passport.records.faults import Fault
@@ -117,6 +118,9 @@ def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text 
         for spec in facts.specs:
             if spec.settled:
                 yield Text(f"{spec.quantity.capitalize()}: {spec.settled}", style="yellow")
+    twin = twin_table(facts)
+    if twin:
+        yield twin
     for title, note in (("Setup", facts.note), ("Private", record.private_note), ("Player", owner.private_note)):
         if note:
             yield Text(f"{title}: {note}")

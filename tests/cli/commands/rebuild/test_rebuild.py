@@ -80,13 +80,13 @@ def test_a_cut_that_is_no_length(folder, cut):
 
 
 def test_a_blank_that_lacks_a_figure_is_named(folder):
-    """A blank without a swingweight is named with what to do, beside the plan on another one."""
+    """A blank without a balance is named with what to do, beside the plan on another one."""
     (folder / "blanks/short.yaml").write_text(
-        "model: larch-98\nreceived: 2026-06-01\nreadings:\n  - {state: bare, mass: 303 g, balance: 318 mm}\n"
+        "model: larch-98\nreceived: 2026-06-01\nreadings:\n  - {state: bare, mass: 303 g, swingweight: 288 kgcm2}\n"
     )
     result = passport("rebuild", folder, "ada/main", "--with", "near", "short")
     assert result.exit_code == 0
-    assert "Not judged: short for ada/main." in result.output and "swingweight" in result.output
+    assert "Not judged: short for ada/main." in result.output and "balance" in result.output
 
 
 def test_as_data(folder):
@@ -135,9 +135,9 @@ def test_wrong_usage(folder):
 
 
 def test_a_figure_that_lacks(tmp_path):
-    """A blank without a swingweight is an error that says what to measure."""
-    shop(tmp_path, {"near": "mass: 303 g, balance: 318 mm"})
-    refused(passport("rebuild", tmp_path, "ada/main", "--with", "near"), "no swingweight of near", "swing it")
+    """A blank without a balance is an error that says what to measure."""
+    shop(tmp_path, {"near": "mass: 303 g, swingweight: 288 kgcm2"})
+    refused(passport("rebuild", tmp_path, "ada/main", "--with", "near"), "no balance of near", "balance it")
 
 
 def test_faults_come_first(folder):
