@@ -36,7 +36,7 @@ class BadTarget(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Target:
+class PublishTarget:
     """A place to publish to: ``host`` is a bucket's name for ``s3``, and empty for folders; ``text`` is what was written."""
 
     text: str
@@ -49,20 +49,20 @@ class Target:
     """Whether nothing is encrypted on the way, as is allowed to this computer alone."""
 
 
-def target_of(text: str) -> Target:
+def target_of(text: str) -> PublishTarget:
     """Read the text of a place. Raises `BadTarget`."""
     if found := _SCP.fullmatch(text):
-        return Target(text, "git", found["host"], None, found["user"], found["path"])
+        return PublishTarget(text, "git", found["host"], None, found["user"], found["path"])
     scheme, mark, _ = text.partition("://")
     if not mark:
-        return Target(text, "folder", path=text)
+        return PublishTarget(text, "folder", path=text)
     if scheme not in _SCHEMES:
         known = ", ".join(f"'{name}://'" for name in _SCHEMES if name not in ("file", "dav"))
         raise BadTarget(f"'{scheme[:20]}' is no way to publish.", f"Begin with one of {known}, or name a folder.")
     return _from_url(text, scheme)
 
 
-def _from_url(text: str, scheme: str) -> Target:
+def _from_url(text: str, scheme: str) -> PublishTarget:
     way = _SCHEMES[scheme]
     try:
         parts = urlsplit(text)
@@ -82,4 +82,4 @@ def _from_url(text: str, scheme: str) -> Target:
         do = "Write 'davs://': what goes unencrypted can be read and changed on the way."
         raise BadTarget("'dav://' is for this computer alone.", do)
     path = unquote(parts.path)
-    return Target(text, way, host, port, user, path if way in ("folder", "git") else path.rstrip("/"), plain)
+    return PublishTarget(text, way, host, port, user, path if way in ("folder", "git") else path.rstrip("/"), plain)

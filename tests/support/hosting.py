@@ -20,7 +20,7 @@ import smallshop
 from browsing import chromium
 from building import built
 
-from passport.acts import hosting
+from passport.acts.publishing import hosting
 
 ROOT = Path(__file__).parents[2]
 HTTP, HTTPS = 18080, 18443

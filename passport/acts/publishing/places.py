@@ -11,11 +11,11 @@ from passport.acts.memory import CACHE
 from passport.acts.publishing.secret import secret_of
 from passport.acts.refused import Refused
 from passport.publish.folder.digest import digest
+from passport.publish.remote.destination import Destination, Filed
 from passport.publish.remote.far import Far
 from passport.publish.remote.memo import Memo
-from passport.publish.remote.place import Filed, Place
 from passport.records.schema.workshop import Publishing
-from passport.records.target import Target, target_of
+from passport.records.target import PublishTarget, target_of
 
 Asking = Callable[[str], str] | None
 """Asks a person for a password, with a question; None where nobody is there."""
@@ -23,7 +23,7 @@ BRANCH = "pages"
 """The branch of a repository unless another one is said."""
 
 
-def place_of(content: Path, said: Publishing, memo: Memo, ask: Asking) -> Place:
+def place_of(content: Path, said: Publishing, memo: Memo, ask: Asking) -> Destination:
     """Connect to the place that is said. Raises Refused, `passport.publish.remote.far.Trouble`."""
     target = target_of(said.to)
     with _installed():
@@ -49,7 +49,7 @@ def place_of(content: Path, said: Publishing, memo: Memo, ask: Asking) -> Place:
                 return Filed(_with_password(said, target, ask), memo)
 
 
-def _with_password(said: Publishing, target: Target, ask: Asking) -> Far:
+def _with_password(said: Publishing, target: PublishTarget, ask: Asking) -> Far:
     user = target.user or said.user
     password = secret_of(target.host, user, ask, needed=bool(user))
     if target.way == "ftps":
@@ -61,7 +61,7 @@ def _with_password(said: Publishing, target: Target, ask: Asking) -> Far:
     return WebdavFar(target, user, password)
 
 
-def _branch(content: Path, said: Publishing, target: Target, ask: Asking) -> Place:
+def _branch(content: Path, said: Publishing, target: PublishTarget, ask: Asking) -> Destination:
     from passport.publish.remote.branch import Branch
 
     repository = said.to.removeprefix("git+")

@@ -8,17 +8,17 @@ from pathlib import Path
 from typing import Protocol
 
 from passport.acts.count import counted
-from passport.acts.online import shop_of
 from passport.acts.publishing.places import Asking, place_of
+from passport.acts.publishing.shop import shop_of
 from passport.acts.refused import Refused, writing
 from passport.publish.folder import manifest
 from passport.publish.folder.digest import digest
+from passport.publish.remote.destination import Destination, Foreign, Unopened
 from passport.publish.remote.expected import Expected, expected_of
 from passport.publish.remote.far import Trouble
-from passport.publish.remote.lease import Overtaken
+from passport.publish.remote.lease import NotAlone
 from passport.publish.remote.memo import Memo
-from passport.publish.remote.place import Foreign, Place, Unopened
-from passport.publish.remote.plan import Plan
+from passport.publish.remote.plan import UploadPlan
 from passport.publish.remote.send import NotAsBuilt, Told
 from passport.records.ledger import key, ledger, witness
 from passport.records.ledger.witness import Witness
@@ -49,13 +49,13 @@ class Wish:
 class Published:
     """What was done, or would be: the plan, the place, the site's address, how long it took in seconds."""
 
-    plan: Plan
+    plan: UploadPlan
     place: str
     address: str
     seconds: float
 
 
-class Telling(Protocol):
+class UploadTelling(Protocol):
     """How publishing speaks with the person who waits for it."""
 
     def say(self, words: str) -> None:
@@ -65,7 +65,7 @@ class Telling(Protocol):
         """How far it is, of so many files and bytes."""
 
 
-def publish(content: Path, site: Path, wish: Wish, telling: Telling, ask: Asking = None) -> Published:
+def publish(content: Path, site: Path, wish: Wish, telling: UploadTelling, ask: Asking = None) -> Published:
     """Put the site in the folder ``site`` where the records of ``content`` say. Raises Refused, Faulty.
 
     Whatever stops it, nothing half is served, and a second run goes on from there. ``ask`` asks a person for a password.
@@ -83,23 +83,23 @@ def publish(content: Path, site: Path, wish: Wish, telling: Telling, ask: Asking
             memo = Memo(folder)
             place = place_of(content, shop.publish, memo, ask)
             try:
-                plan = _carried_out(place, wanted, _Job(content, site, secret, wish, telling, memo))
+                plan = _carried_out(place, wanted, _Errand(content, site, secret, wish, telling, memo))
             finally:
                 place.close()
     return Published(plan, place.name, shop.address, time.monotonic() - start)
 
 
 @dataclass(frozen=True, slots=True)
-class _Job:
+class _Errand:
     content: Path
     site: Path
     key: str
     wish: Wish
-    telling: Telling
+    telling: UploadTelling
     memo: Memo
 
 
-def _carried_out(place: Place, wanted: Expected, job: _Job) -> Plan:
+def _carried_out(place: Destination, wanted: Expected, job: _Errand) -> UploadPlan:
     wish, memo = job.wish, job.memo
     with nullcontext() if wish.show else place.alone(job.telling.say):
         there = place.look(job.key, anew=wish.anew)
@@ -107,7 +107,7 @@ def _carried_out(place: Place, wanted: Expected, job: _Job) -> Plan:
             raise Refused(_VANISHED.format(place.name))
         if there.said:
             _refuse_older(job.content, there.said)
-        plan = Plan(wanted, there)
+        plan = UploadPlan(wanted, there)
         if wish.show:
             return plan
         if plan.too_many and len(plan.lost) > wish.delete:
@@ -151,7 +151,7 @@ def _refuse_older(content: Path, there: Expected) -> None:
         )
 
 
-def _too_many(plan: Plan) -> str:
+def _too_many(plan: UploadPlan) -> str:
     there = plan.there.said
     lost, all_ = len(plan.lost), len(there.passports) if there else 0
     numbers = {line.key: line.number for line in there.said.keys} if there else {}
@@ -175,7 +175,7 @@ def _stopped(site: Path) -> Iterator[None]:
         yield
     except Trouble as error:
         raise Refused(f"It is not published. {error}") from None
-    except Overtaken:
+    except NotAlone:
         do = "Look at what they did, and publish again when they are done."
         raise Refused(f"Somebody else is publishing there, so nothing more was sent. {do}") from None
     except Foreign as error:

@@ -15,11 +15,11 @@ from pathlib import Path
 
 from passport.publish.folder import manifest
 from passport.publish.folder.manifest import FILE, FileMark
+from passport.publish.remote.destination import Foreign, Unopened
 from passport.publish.remote.expected import expected, file_of
 from passport.publish.remote.far import Trouble
-from passport.publish.remote.lease import Overtaken
-from passport.publish.remote.place import Foreign, Unopened
-from passport.publish.remote.plan import Plan, There
+from passport.publish.remote.lease import NotAlone
+from passport.publish.remote.plan import There, UploadPlan
 from passport.publish.remote.send import NotAsBuilt, Told
 
 _NEW, _SEEN = "refs/passport/new", "refs/passport/seen"
@@ -83,19 +83,19 @@ class Branch:
         except (manifest.Sealed, manifest.TooNew):
             raise Unopened(self.name) from None
 
-    def send(self, plan: Plan, site: Path, key: str, told: Told) -> None:
-        """Make the commit here, then push it. Raises `Trouble`, `Overtaken`, `NotAsBuilt`."""
+    def send(self, plan: UploadPlan, site: Path, key: str, told: Told) -> None:
+        """Make the commit here, then push it. Raises `Trouble`, `NotAlone`, `NotAsBuilt`."""
         self._git("fast-import", "--quiet", "--force", into=self._commit(plan, site, told))
         try:
             lease = f"--force-with-lease={self._ref}:{self._was}"
             self._git("push", "--quiet", "--porcelain", lease, "--", self._far, f"{_NEW}:{self._ref}")
         except Trouble as error:
             if re.search(r"stale info|fetch first|cannot lock ref|non-fast-forward", str(error.__context__ or error)):
-                raise Overtaken from None
+                raise NotAlone from None
             raise
         self._git("update-ref", _SEEN, _NEW)
 
-    def _commit(self, plan: Plan, site: Path, told: Told) -> Iterator[bytes]:
+    def _commit(self, plan: UploadPlan, site: Path, told: Told) -> Iterator[bytes]:
         """What git is told to make: the tree of the branch as it is, with what changes in it."""
         passports = len(plan.wanted.passports)
         message = f"The site, {passports} {'passport' if passports == 1 else 'passports'}\n".encode()

@@ -14,7 +14,7 @@ from io import BytesIO
 from pathlib import PurePosixPath
 
 from passport.publish.remote.far import PART, Trouble, cut, trouble_of
-from passport.records.target import Target
+from passport.records.target import PublishTarget
 
 _PATIENCE = 30.0
 """Seconds that a server may take for an answer."""
@@ -35,7 +35,7 @@ class FtpsFar:
 
     hands = 2
 
-    def __init__(self, target: Target, user: str, password: str, number: int = 0) -> None:
+    def __init__(self, target: PublishTarget, user: str, password: str, number: int = 0) -> None:
         """Connect. Raises `Trouble`."""
         self.name = f"{target.host}:{target.path or '/'}"
         self._target, self._user, self._password = target, user, password

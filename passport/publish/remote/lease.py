@@ -21,7 +21,7 @@ _LOOK = 5.0
 _TRIES = 5
 
 
-class Overtaken(Exception):
+class NotAlone(Exception):
     """Somebody else publishes to the same place."""
 
 
@@ -36,20 +36,20 @@ class Lease:
     _since: float = field(default_factory=time.monotonic)
 
     def renew(self) -> None:
-        """Show that its holder is there, if it is time. Raises `Overtaken`, `Trouble`."""
+        """Show that its holder is there, if it is time. Raises `NotAlone`, `Trouble`."""
         if time.monotonic() - self._since > min(RENEWED, self.patience / 4):
             self.hold()
 
     def hold(self) -> None:
-        """Make sure that it is ours, and renew it. Raises `Overtaken`, `Trouble`."""
+        """Make sure that it is ours, and renew it. Raises `NotAlone`, `Trouble`."""
         if _token(self.far.read(FILE)) != self.token:
-            raise Overtaken
+            raise NotAlone
         self._count += 1
         self.far.write(FILE, self._signed())
         self._since = time.monotonic()
 
     def take(self, say: Callable[[str], None]) -> None:
-        """Get the lock, or take a forsaken one over. Raises `Overtaken` where somebody holds it, `Trouble`."""
+        """Get the lock, or take a forsaken one over. Raises `NotAlone` where somebody holds it, `Trouble`."""
         for _ in range(_TRIES):
             if self.far.create(FILE, self._signed()):
                 return
@@ -57,9 +57,9 @@ class Lease:
             if _token(held) == self.token:  # ours, of a run that was stopped
                 return self.hold()
             if not self._forsaken(held, say):
-                raise Overtaken
+                raise NotAlone
             self.far.remove(FILE)
-        raise Overtaken
+        raise NotAlone
 
     def _forsaken(self, held: bytes | None, say: Callable[[str], None]) -> bool:
         say(f"Somebody was publishing there: waiting up to {self.patience:.0f} s to see whether they still are …")
@@ -81,12 +81,12 @@ def _token(data: bytes | None) -> str:
 
 @contextmanager
 def leased(far: Far, token: str, say: Callable[[str], None]) -> Iterator[Lease]:
-    """Hold the lock of a far folder. Raises `Overtaken`, `Trouble`; what stopped a run in it leaves it to the next one."""
+    """Hold the lock of a far folder. Raises `NotAlone`, `Trouble`; what stopped a run in it leaves it to the next one."""
     lease = Lease(far, token)
     lease.take(say)
     try:
         yield lease
-    except Overtaken:
+    except NotAlone:
         raise
     except BaseException:
         with suppress(Trouble):

@@ -35,7 +35,7 @@ class There:
 
 
 @dataclass(frozen=True)
-class Plan:
+class UploadPlan:
     """What goes up in its order, and what goes away, where ``wanted`` is to be after ``there``."""
 
     wanted: Expected

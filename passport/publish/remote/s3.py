@@ -14,7 +14,7 @@ import s3fs
 from botocore.exceptions import BotoCoreError, NoCredentialsError
 
 from passport.publish.remote.far import Trouble, cut, trouble_of
-from passport.records.target import Target
+from passport.records.target import PublishTarget
 
 _PATIENCE = 30
 """Seconds that the storage may take for an answer."""
@@ -36,7 +36,7 @@ class S3Far:
 
     hands = 8
 
-    def __init__(self, target: Target, storage: Storage) -> None:
+    def __init__(self, target: PublishTarget, storage: Storage) -> None:
         """Nothing is asked yet."""
         self.name = target.text
         self._root = f"{target.host}{target.path}"

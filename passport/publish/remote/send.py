@@ -15,7 +15,7 @@ from passport.publish.remote.expected import PENDING, file_of
 from passport.publish.remote.far import PART, Far, Trouble
 from passport.publish.remote.lease import Lease
 from passport.publish.remote.memo import Memo
-from passport.publish.remote.plan import Plan
+from passport.publish.remote.plan import UploadPlan
 
 _ALONE = 8
 """Files from which on more than one connection is worth it."""
@@ -37,7 +37,7 @@ class Sending:
     """One run: what is sent from the folder ``site`` under a lease, noted in a memo."""
 
     far: Far
-    plan: Plan
+    plan: UploadPlan
     site: Path
     key: str
     lease: Lease
@@ -50,7 +50,7 @@ class Sending:
     def run(self) -> None:
         """Carry it out.
 
-        Raises `passport.publish.remote.far.Trouble`, `passport.publish.remote.lease.Overtaken`, `NotAsBuilt`, OSError;
+        Raises `passport.publish.remote.far.Trouble`, `passport.publish.remote.lease.NotAlone`, `NotAsBuilt`, OSError;
         then a second run goes on from there.
         """
         pending = self.plan.pending(self.key)

@@ -17,7 +17,7 @@ from typing import Any
 import paramiko
 
 from passport.publish.remote.far import PART, Trouble, cut, trouble_of
-from passport.records.target import Target
+from passport.records.target import PublishTarget
 
 _PATIENCE = 30.0
 """Seconds that a server may take for an answer."""
@@ -37,13 +37,13 @@ class SftpFar:
 
     hands = 4
 
-    def __init__(self, target: Target, way: Way, number: int = 0) -> None:
+    def __init__(self, target: PublishTarget, way: Way, number: int = 0) -> None:
         """Connect. Raises `Trouble`."""
         self.name = f"{target.host}:{target.path or '/'}"
         self._target, self._way, self._part = target, way, f"{PART}-{number}"
         self._root = target.path or "/"
         self._client, self._made = paramiko.SSHClient(), set[str]()
-        self._client.set_missing_host_key_policy(_Known(way.fingerprint))
+        self._client.set_missing_host_key_policy(_VouchedHost(way.fingerprint))
         if not way.fingerprint:
             self._client.load_system_host_keys()
         with self._troubled("Connecting"):
@@ -192,7 +192,7 @@ class _Stranger(paramiko.SSHException):
     """A host whose key nobody vouched for."""
 
 
-class _Known(paramiko.MissingHostKeyPolicy):
+class _VouchedHost(paramiko.MissingHostKeyPolicy):
     """Takes a host whose key has the fingerprint that is written down, and no other one that is not known."""
 
     def __init__(self, fingerprint: str) -> None:

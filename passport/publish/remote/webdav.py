@@ -14,7 +14,7 @@ import httpx
 from webdav4.client import Client, HTTPError, ResourceAlreadyExists, ResourceNotFound
 
 from passport.publish.remote.far import PART, Trouble, cut, trouble_of
-from passport.records.target import Target
+from passport.records.target import PublishTarget
 
 _PATIENCE = 60.0
 """Seconds that a server may take for an answer."""
@@ -25,7 +25,7 @@ class WebdavFar:
 
     hands = 4
 
-    def __init__(self, target: Target, user: str, password: str, number: int = 0) -> None:
+    def __init__(self, target: PublishTarget, user: str, password: str, number: int = 0) -> None:
         """Nothing is asked yet but whether the folder is there. Raises `Trouble`."""
         scheme = "http" if target.plain else "https"
         host = f"[{target.host}]" if ":" in target.host else target.host

@@ -12,7 +12,7 @@ from passport.publish.remote.far import Trouble
 from passport.publish.remote.folder import FolderFar
 
 
-class Telling:
+class Hearing:
     """Hears what is said, and how much was sent."""
 
     def __init__(self):
@@ -76,19 +76,19 @@ def test_cut_at_every_step_nothing_half_is_served_and_the_next_run_completes_it(
             (far / "CNAME").write_text("cards.shop.example")
             shop = online(root, str(far), old)
             Breaking.left = 10**9
-            publish(shop.content, shop.site, Wish(), Telling())
+            publish(shop.content, shop.site, Wish(), Hearing())
             before = served(far)
             shop.write(new)
             Breaking.left, Breaking.after = step, after
             try:
-                publish(shop.content, shop.site, Wish(delete=1), Telling())
+                publish(shop.content, shop.site, Wish(delete=1), Hearing())
                 finished = True
             except Refused:
                 finished = False
                 cuts += 1
             assert wrong(before, {**new, "CNAME": before["CNAME"]}, served(far)) == []
             Breaking.left = 10**9
-            told = Telling()
+            told = Hearing()
             publish(shop.content, shop.site, Wish(delete=1), told)
             resumed += told.files < 8
             files = served(far)
@@ -109,8 +109,8 @@ def test_only_what_changed_goes_up_by_hash_not_by_date(tmp_path):
     far = tmp_path / "far"
     far.mkdir()
     shop = online(tmp_path, str(far))
-    publish(shop.content, shop.site, Wish(), Telling())
-    told = Telling()
+    publish(shop.content, shop.site, Wish(), Hearing())
+    told = Hearing()
     shop.write(files_of(12))
     assert publish(shop.content, shop.site, Wish(), told).plan.nothing and told.files == 0
     shop.write(files_of(12, 1, 2))
@@ -126,20 +126,20 @@ def test_another_computer_believes_nothing_of_a_run_that_was_stopped(tmp_path, m
     far.mkdir()
     one = online(tmp_path / "one", str(far))
     Breaking.left = 10**9
-    publish(one.content, one.site, Wish(), Telling())
+    publish(one.content, one.site, Wish(), Hearing())
     two = online(tmp_path / "two", str(far))
     (two.content / "manifest-key.txt").write_bytes((one.content / "manifest-key.txt").read_bytes())
     two = online(tmp_path / "two", str(far), files_of(12, 3))
     one.write(files_of(12, 2))
     Breaking.left = 20
     with pytest.raises(Refused):
-        publish(one.content, one.site, Wish(), Telling())
+        publish(one.content, one.site, Wish(), Hearing())
     Breaking.left = 10**9
-    publish(two.content, two.site, Wish(), Telling())
+    publish(two.content, two.site, Wish(), Hearing())
     files = served(far)
     files.pop("manifest.bin")
     assert files == files_of(12, 3)
-    publish(one.content, one.site, Wish(), Telling())
+    publish(one.content, one.site, Wish(), Hearing())
     files = served(far)
     files.pop("manifest.bin")
     assert files == files_of(12, 2)
@@ -153,7 +153,7 @@ def test_a_file_that_is_not_what_the_build_wrote_is_not_sent(tmp_path):
     page = next(shop.site.glob("KKK*/index.html"))
     page.write_bytes(b"x" * page.stat().st_size)
     with pytest.raises(Refused, match="is not what the build wrote"):
-        publish(shop.content, shop.site, Wish(), Telling())
+        publish(shop.content, shop.site, Wish(), Hearing())
     assert page.relative_to(shop.site).as_posix() not in served(far)
 
 
@@ -165,7 +165,7 @@ def test_a_full_disk_and_a_refused_right_leave_all_whole(tmp_path, monkeypatch, 
     far = tmp_path / "far"
     far.mkdir()
     shop = online(tmp_path, str(far))
-    publish(shop.content, shop.site, Wish(), Telling())
+    publish(shop.content, shop.site, Wish(), Hearing())
     before = served(far)
     shop.write(files_of(12, 2))
     real, left = atomic.write, iter(range(9))
@@ -177,8 +177,8 @@ def test_a_full_disk_and_a_refused_right_leave_all_whole(tmp_path, monkeypatch, 
 
     monkeypatch.setattr(atomic, "write", write)
     with pytest.raises(Refused, match="disk of .* is full" if number == 28 else "does not allow it"):
-        publish(shop.content, shop.site, Wish(), Telling())
+        publish(shop.content, shop.site, Wish(), Hearing())
     assert wrong(before, files_of(12, 2), served(far)) == []
     monkeypatch.setattr(atomic, "write", real)
-    publish(shop.content, shop.site, Wish(), Telling())
+    publish(shop.content, shop.site, Wish(), Hearing())
     assert {k: v for k, v in served(far).items() if k != "manifest.bin"} == files_of(12, 2)

@@ -13,7 +13,7 @@ def test_a_password_is_for_its_host_alone(monkeypatch):
     """C0: records that name another host get nothing of a password that was kept for one."""
     monkeypatch.setenv(VARIABLE, "web.example:correct: horse")
     assert secret_of("Web.example", "shop", None) == "correct: horse"
-    with pytest.raises(Refused, match="is for 'web.example', and the records name 'evil.example'"):
+    with pytest.raises(Refused, match=r"is for 'web.example', and the records name 'evil.example'"):
         secret_of("evil.example", "shop", None)
 
 
@@ -28,5 +28,5 @@ def test_the_keyring_then_a_person_then_what_to_do(monkeypatch):
         "Password or token of shop at other.example (not kept)"
     )
     assert secret_of("other.example", "shop", None) == ""
-    with pytest.raises(Refused, match="keyring set 'racquet-passport other.example' shop"):
+    with pytest.raises(Refused, match=r"keyring set 'racquet-passport other.example' shop"):
         secret_of("other.example", "shop", None, needed=True)

@@ -6,7 +6,7 @@ import time
 import pytest
 
 from passport.publish.remote.folder import FolderFar
-from passport.publish.remote.lease import FILE, Lease, Overtaken, leased
+from passport.publish.remote.lease import FILE, Lease, NotAlone, leased
 
 SAID: list[str] = []
 
@@ -27,7 +27,7 @@ def test_of_several_at_once_one_has_it(far, tmp_path):
         start.wait()
         try:
             lease.take(SAID.append)
-        except Overtaken:
+        except NotAlone:
             refused.append(number)
             return
         had.append(number)
@@ -53,7 +53,7 @@ def test_a_forsaken_lock_is_taken_over_by_a_stopwatch(far):
     start = time.monotonic()
     new.take(SAID.append)
     assert time.monotonic() - start >= 0.3 and len(SAID) == 1
-    with pytest.raises(Overtaken):
+    with pytest.raises(NotAlone):
         old.hold()
     new.hold()
 
@@ -79,7 +79,7 @@ def test_it_is_given_back_whatever_happens(far, tmp_path):
     with pytest.raises(ValueError), leased(far, "mine", SAID.append):
         raise ValueError
     assert list(tmp_path.iterdir()) == []
-    with pytest.raises(Overtaken), leased(far, "mine", SAID.append) as lease:
+    with pytest.raises(NotAlone), leased(far, "mine", SAID.append) as lease:
         far.write(FILE, b"other 0\n")
         lease.hold()
     assert (tmp_path / FILE).read_text() == "other 0\n"

@@ -3,7 +3,7 @@
 from onlineshop import files_of, key_of, online
 
 from passport.publish.remote.expected import expected_of, file_of
-from passport.publish.remote.plan import Plan, There
+from passport.publish.remote.plan import There, UploadPlan
 
 
 def site(root, files, closed=frozenset()):
@@ -18,7 +18,7 @@ def site(root, files, closed=frozenset()):
 def test_contents_pages_home(tmp_path):
     """Contents come in the order of paths, then pages, the home page last of all."""
     wanted, _ = site(tmp_path, files_of(3))
-    plan = Plan(wanted, There())
+    plan = UploadPlan(wanted, There())
     assert not [mark for mark in plan.contents if mark.path.endswith(".html")]
     assert [mark.path for mark in plan.pages][-1] == "index.html"
     assert {mark.path for mark in (*plan.contents, *plan.pages)} == set(files_of(3)) == plan.new
@@ -30,11 +30,11 @@ def test_what_is_uncertain_is_sent_again_unless_we_sent_it(tmp_path):
     wanted, _ = site(tmp_path, files_of(3))
     card, page = f"{key_of(1)}/card-1.pdf", f"{key_of(1)}/index.html"
     pending = {path: wanted.files[path] for path in (card, page)}
-    assert Plan(wanted, There(wanted)).nothing
-    plan = Plan(wanted, There(wanted, pending, {card: wanted.files[card].sum, page: "0" * 32}))
+    assert UploadPlan(wanted, There(wanted)).nothing
+    plan = UploadPlan(wanted, There(wanted, pending, {card: wanted.files[card].sum, page: "0" * 32}))
     assert [mark.path for mark in (*plan.contents, *plan.pages)] == [page]
     assert not plan.nothing, "the list of uncertain files has to go away"
-    others = Plan(wanted, There(wanted, {"old.txt": wanted.files[card]}))
+    others = UploadPlan(wanted, There(wanted, {"old.txt": wanted.files[card]}))
     assert others.gone == ("old.txt",)
 
 
@@ -44,11 +44,11 @@ def test_more_than_a_tenth_of_the_passports_is_too_many(tmp_path):
     assert before.passports == {key_of(number) for number in range(20)}
     for left, too_many in ((18, False), (17, True)):
         after, _ = site(tmp_path, files_of(left))
-        plan = Plan(after, There(before))
+        plan = UploadPlan(after, There(before))
         assert (len(plan.lost), plan.too_many) == (20 - left, too_many)
     after, _ = site(tmp_path, files_of(20), frozenset(map(key_of, range(3))))
-    assert Plan(after, There(before)).lost == set(map(key_of, range(3))) == after.closed
-    assert Plan(after, There(before)).too_many
+    assert UploadPlan(after, There(before)).lost == set(map(key_of, range(3))) == after.closed
+    assert UploadPlan(after, There(before)).too_many
 
 
 def test_a_file_is_what_its_manifest_says_or_nothing(tmp_path):

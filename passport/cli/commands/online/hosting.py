@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from passport.acts.hosting import SERVERS, example
+from passport.acts.publishing.hosting import SERVERS, example
 from passport.cli.shared.common import FOLDER, writing
 from passport.records.transaction import atomic
 

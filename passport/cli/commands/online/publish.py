@@ -44,14 +44,14 @@ def command(content: Path, site: Path | None, dry_run: bool, delete: int, anew: 
     No password stands in workshop.yaml. SSH takes its agent or a key; everything else takes PASSPORT_PUBLISH_SECRET,
     which holds the host, a colon and the password or token ('web.example:…'), or the system's keyring, or asks.
     """
-    done = publish(content, site or site_of(content), Wish(dry_run, delete, anew), _OnTerminal(), _asking())
+    done = publish(content, site or site_of(content), Wish(dry_run, delete, anew), _UploadBar(), _asking())
     if dry_run:
         _preview(done)
     else:
         _summary(done)
 
 
-class _OnTerminal:
+class _UploadBar:
     """A person at a terminal: a bar with files, bytes and the rate; nothing where no terminal is."""
 
     def say(self, words: str) -> None:

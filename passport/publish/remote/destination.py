@@ -15,7 +15,7 @@ from passport.publish.remote.expected import HOME, PENDING, expected
 from passport.publish.remote.far import Far
 from passport.publish.remote.lease import Lease, leased
 from passport.publish.remote.memo import Memo
-from passport.publish.remote.plan import Plan, There
+from passport.publish.remote.plan import There, UploadPlan
 from passport.publish.remote.send import Sending, Told
 
 
@@ -35,7 +35,7 @@ class Unopened(Exception):
         super().__init__(place)
 
 
-class Place(Protocol):
+class Destination(Protocol):
     """Where a site is published to."""
 
     @property
@@ -48,7 +48,7 @@ class Place(Protocol):
     def look(self, key: str, *, anew: bool = False) -> There:
         """What is there; with ``anew`` nothing of it is believed. Raises `Foreign`, `Unopened`, `Trouble`."""
 
-    def send(self, plan: Plan, site: Path, key: str, told: Told) -> None:
+    def send(self, plan: UploadPlan, site: Path, key: str, told: Told) -> None:
         """Carry a plan out. Raises what `Sending.run` does."""
 
     def close(self) -> None:
@@ -99,7 +99,7 @@ class Filed:
                 return There()
             raise Unopened(self.name) from None
 
-    def send(self, plan: Plan, site: Path, key: str, told: Told) -> None:
+    def send(self, plan: UploadPlan, site: Path, key: str, told: Told) -> None:
         """Send file by file."""
         assert self._lease, "nothing is sent without the lock"
         Sending(self._far, plan, site, key, self._lease, self._memo, told).run()

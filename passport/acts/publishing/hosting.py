@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 from urllib.parse import urlparse
 
-from passport.acts.online import shop_of
+from passport.acts.publishing.shop import shop_of
 from passport.render.theme import assets
 
 SERVERS = {"nginx": "hosting/nginx.conf", "caddy": "hosting/Caddyfile", "headers": "hosting/_headers"}
