@@ -27,6 +27,7 @@ from onlineshop import OURS, Online, files_of, online, served, wrong  # noqa: E4
 from passport.acts.publishing.publish import Wish, publish  # noqa: E402
 from passport.acts.refused import Refused  # noqa: E402
 from passport.publish.remote import lease  # noqa: E402
+from passport.publish.remote.far import PART  # noqa: E402
 
 Files = dict[str, bytes]
 ALL = 1 << 60
@@ -219,6 +220,31 @@ def _once(host: Host, shop: Online, new: Files, budget: int, counts: Counts) -> 
     counts.failed += [f"cut after {budget} bytes: {one}" for one in said]
 
 
+def refused(name: str, work: Path) -> list[str]:
+    """Let a server refuse to write in the middle of a run (Linux's ``/dev/full`` stands where a part is to go up); what
+    was said, and what was wrong."""
+    old, new = files_of(12), files_of(12, 2)
+    with PROTOCOLS[name](work) as host:
+        shop = online(work / "shop", host.to, old, **host.more)
+        publish(shop.content, shop.site, Wish(), Quiet())
+        before = host.seen()
+        shop.write(new)
+        full = work / "far" / f"{PART}-1"
+        full.symlink_to("/dev/full")
+        said = "nothing"
+        try:
+            publish(shop.content, shop.site, Wish(), Quiet())
+        except Refused as error:
+            said = str(error).partition("\n")[0]
+        wrongs = wrong(before, new, host.seen()) + (["nothing was said"] if said == "nothing" else [])
+        full.unlink(missing_ok=True)
+        publish(shop.content, shop.site, Wish(), Quiet())
+        after = {path: data for path, data in host.seen().items() if path not in OURS}
+        wrongs += ["the next run did not complete it"] if after != new else []
+    print(f"{name}: a write that is refused in the middle: {said} {len(wrongs)} wrong", *wrongs, sep="\n  ", flush=True)
+    return wrongs
+
+
 def main(arguments: list[str]) -> int:
     """Try all of it; 1 where something failed."""
     times = int(arguments[0]) if arguments else 40
@@ -236,6 +262,9 @@ def main(arguments: list[str]) -> int:
             flush=True,
         )
         bad += len(counts.failed)
+        if name in ("sftp", "webdav", "ftps"):
+            with tempfile.TemporaryDirectory(prefix="uploads-") as work:
+                bad += len(refused(name, Path(work)))
     return 1 if bad else 0
 
 

@@ -7,6 +7,7 @@ paramiko itself is used: fsspec's way in would take any host for the right one.
 import base64
 import errno
 import hashlib
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
@@ -180,7 +181,7 @@ class SftpFar:
                 raise trouble_of(ConnectionRefusedError(), host, doing) from None
             raise cut(host, doing) from None
         except OSError as error:
-            if error.errno is None and str(error) == "Failure":
+            if error.errno is None and re.search("^Failure|size mismatch", str(error)):
                 do = "Often that is a full disk: make room there. Nothing half is served; run it again, and it goes on."
                 raise Trouble(f"{doing}: '{host}' could not do it, and says no more than that.", do) from None
             if error.errno is None and "closed" in str(error).lower():
