@@ -1,10 +1,9 @@
-"""Tries the README's nginx example for real: ``.venv/bin/python tests/hosting.py`` (Debian: apt install nginx openssl).
+"""Tries the nginx example for real: ``.venv/bin/python tests/hosting.py`` (Debian: apt install nginx openssl).
 
 Nothing of the example is changed but where it listens and where its files lie. The demo and a sealed frame are served
 over https and opened in Chromium; the exit code is 1 where a header is missing or a page does not work.
 """
 
-import re
 import shutil
 import ssl
 import subprocess
@@ -21,6 +20,8 @@ import smallshop
 from browsing import chromium
 from building import built
 
+from passport.acts.publishing import hosting
+
 ROOT = Path(__file__).parents[2]
 HTTP, HTTPS = 18080, 18443
 SECRET = "7K2M9QX4C8VTRN5B3WJH6YDPZ1GSFA0E"
@@ -34,17 +35,17 @@ EVERYWHERE = {
 }
 
 
-def example() -> str:
-    """The nginx example as it stands in the README."""
-    found = re.search(r"```nginx\n(.*?)```", (ROOT / "README.md").read_text(encoding="utf-8"), re.DOTALL)
-    assert found
-    return found[1]
+def example(work: Path, server: str = "nginx") -> str:
+    """The set-up as ``passport hosting`` writes it for a workshop at the top of its host."""
+    text = smallshop.FILES["workshop.yaml"].replace("cards.bench-nine.example/p", "cards.shop.example")
+    content = smallshop.write(work / f"hosted-{server}", {"workshop.yaml": text})
+    return hosting.example(content, server, "/srv/passports/site")
 
 
 @contextmanager
 def hosted(work: Path, site: Path) -> Iterator[None]:
     """The example running, with a certificate of its own making."""
-    moved = example().replace("/etc/ssl/cards.shop.example", str(work)).replace("/srv/passports/site", str(site))
+    moved = example(work).replace("/etc/ssl/cards.shop.example", str(work)).replace("/srv/passports/site", str(site))
     moved = moved.replace("listen 80;", f"listen 127.0.0.1:{HTTP};").replace("listen 443", f"listen 127.0.0.1:{HTTPS}")
     names = ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
     folders = "".join(f"{name}_temp_path {work};" for name in names)

@@ -1,4 +1,4 @@
-"""The README's guide for hosts: each header that it names is set in its examples, for every answer."""
+"""The set-ups for hosts: each header that README names is set in all of them, for every answer."""
 
 import re
 
@@ -15,15 +15,21 @@ def test_the_table_names_what_is_tried():
 
 
 @pytest.mark.parametrize("name", NAMED)
-def test_each_header_is_in_both_examples(name):
-    """Each header stands in the nginx example, where it holds for errors too, and in the Caddy one."""
-    assert re.search(rf"^    add_header {name} .* always;$", example(), re.MULTILINE)
-    caddy = re.search(r"```caddy\n(.*?)```", README, re.DOTALL)
-    assert caddy and name in caddy[1]
+def test_each_header_is_in_every_example(name, tmp_path):
+    """Each header stands in the nginx example, where it holds for errors too, in the Caddy one and in _headers.
+
+    In _headers none depends on the file: of two rules for one file hosts join the values, and naming the passports'
+    folders there would list them (the hosts' documentation of _headers: a path, then indented headers, ``/*`` for all).
+    """
+    assert re.search(rf"^    add_header {name} .* always;$", example(tmp_path), re.MULTILINE)
+    assert name in example(tmp_path, "caddy")
+    blocks = re.findall(r"^(/\S+)\n((?:  [A-Z][A-Za-z-]+: .+\n)+)", example(tmp_path, "headers"), re.MULTILINE)
+    assert [path for path, _ in blocks] == ["/*"]
+    assert (f"  {name}: " in blocks[0][1]) == (name != "X-Robots-Tag")
 
 
-def test_no_place_of_the_nginx_example_drops_the_headers():
+def test_no_place_of_the_nginx_example_drops_the_headers(tmp_path):
     """nginx passes headers on only where a location sets none of its own, so none does (its documentation, add_header)."""
-    inside = re.findall(r"location[^{]*\{((?:[^{}]|\{[^{}]*\})*)\}", example())
+    inside = re.findall(r"location[^{]*\{((?:[^{}]|\{[^{}]*\})*)\}", example(tmp_path))
     assert len(inside) == 2
     assert not [text for text in inside if "add_header" in text]

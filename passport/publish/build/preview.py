@@ -12,7 +12,7 @@ from passport.publish.build.watching import Watch
 from passport.publish.cache import toolchain
 from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import listing
-from passport.publish.outputs.tasks import SEALABLE, SiteContext, Task, made, own_public, site_tasks
+from passport.publish.outputs.tasks import SEALABLE, SiteContext, Task, folder_of, made, own_public, site_tasks
 from passport.records.faults import Fault, has_errors
 from passport.records.load import Content, load
 from passport.render.theme import assets
@@ -146,8 +146,8 @@ def _tasks_at(path: str, tasks: tuple[Task, ...]) -> Iterator[Task]:
     yield from (t for t in tasks if t.kind == "public" and t.key == path)
     if path in _ALONE:
         yield from (t for t in tasks if t.kind == _ALONE[path])
-    elif folder.startswith("care/") and name == "index.html":
-        yield from (t for t in tasks if t.kind == "care" and t.key == folder.removeprefix("care/"))
+    elif folder.startswith(("care/", "legal/")) and name == "index.html":
+        yield from (t for t in tasks if t.kind == "care" and folder_of(t.key) == folder)
     elif folder in ("assets", "fonts"):
         yield from (t for t in tasks if t.kind == "asset" and t.key == path)
         yield from (t for t in tasks if t.kind == "logo" and made(t).path == path)

@@ -36,7 +36,7 @@ KEPT_BY_HOSTS = frozenset(
 )
 """What may stand in a folder that is to become a site, since hosts, version control or the system put it there."""
 
-_FOLDERS = frozenset({"assets", "fonts", "care"})
+_FOLDERS = frozenset({"assets", "fonts", "care", "legal"})
 _FILES = frozenset({"index.html", "404.html", "robots.txt"})
 
 

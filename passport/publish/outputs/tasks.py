@@ -29,11 +29,15 @@ if TYPE_CHECKING:
 
 Kind = Literal[
     "home", "missing", "robots", "care", "style", "other-style", "logo", "asset", "closed", "player", "frame", "data",
-    "card", "reminder", "photo", "photo-jpeg", "public",
+    "card", "reminder", "photo", "photo-jpeg", "public", "host",
 ]  # fmt: skip
-HERE: frozenset[Kind] = frozenset({"robots", "style", "other-style", "logo", "asset", "photo", "photo-jpeg", "public"})
+HERE: frozenset[Kind] = frozenset(
+    {"robots", "style", "other-style", "logo", "asset", "photo", "photo-jpeg", "public", "host"}
+)
 """Kinds that are only copied or put together, or made from files that only this computer has."""
 _CLOSED = ("lost", "retired")
+_FOR_HOSTS = ("_headers", ".nojekyll")
+"""What hosts read that cannot be set up otherwise: the headers of every answer, and that the files are served as they are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +111,7 @@ class SiteContext:
     def context(self, kind: Kind) -> Context:
         """What a kind of task shows of the workshop."""
         match kind:
-            case "robots" | "other-style" | "asset" | "data" | "photo" | "photo-jpeg" | "public":
+            case "robots" | "other-style" | "asset" | "data" | "photo" | "photo-jpeg" | "public" | "host":
                 return Context(workshop=self.facts.name if kind == "data" else "")
             case "card" | "reminder" | "style" | "logo":
                 return Context(self.facts)
@@ -115,11 +119,16 @@ class SiteContext:
                 return Context(self.facts, self.pages, self.index)
             case "missing":
                 root = urlparse(self.facts.address).path.rstrip("/") + "/"
-                return Context(self.facts, index=self.index, root=root)
+                return Context(self.facts, self._legal, self.index, root)
             case "frame":
                 return Context(self.facts, tuple(map(_titled, self.pages)), self.index, cards=self.cards)
             case "player" | "closed":
-                return Context(self.facts, index=self.index)
+                return Context(self.facts, self._legal, self.index)
+
+    @property
+    def _legal(self) -> tuple[PageFacts, ...]:
+        """What every page links to at its foot."""
+        return tuple(_titled(page) for page in self.pages if page.legal)
 
 
 def _titled(page: PageFacts) -> PageFacts:
@@ -150,6 +159,8 @@ def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str]) -
         _task("public", path, f"'{path}' of the workshop's own files", shop, sum_.encode())
         for path, sum_ in shop.public
     )
+    own = {path for path, _ in shop.public}
+    yield from (_task("host", name, label, shop) for name in _FOR_HOSTS if name not in own)
     yield from (_task("closed", key, "closed addresses", shop) for key in closed)
 
 
@@ -208,7 +219,7 @@ def made(task: Task) -> File:
     """The file of a task. Raises whatever goes wrong."""
     context = _context(task.context)
     match task.kind:
-        case "robots" | "style" | "other-style" | "logo" | "asset" | "photo" | "photo-jpeg" | "public":
+        case "robots" | "style" | "other-style" | "logo" | "asset" | "photo" | "photo-jpeg" | "public" | "host":
             return _copied(task, context)
         case "home" | "missing" | "care" | "closed" | "player":
             return _page(task, context)
@@ -218,9 +229,8 @@ def made(task: Task) -> File:
 
 def _copied(task: Task, context: Context) -> File:
     match task.kind:
-        case "robots":
-            # Passports are kept out of search engines by their own noindex, which a crawler must be able to read.
-            return File("robots.txt", b"User-agent: *\nAllow: /\n")
+        case "robots" | "host":
+            return _for_machines(task)
         case "style" | "other-style" as which:
             return File(*_STYLES[which](context))
         case "logo":
@@ -233,6 +243,13 @@ def _copied(task: Task, context: Context) -> File:
             return File(task.key, _public_file(task.key))
         case _:
             return _photo(task)
+
+
+def _for_machines(task: Task) -> File:
+    if task.kind == "robots":
+        # Passports are kept out of search engines by their own noindex, which a crawler must be able to read.
+        return File("robots.txt", b"User-agent: *\nAllow: /\n")
+    return File(task.key, copied("hosting/_headers") if task.key == "_headers" else b"")
 
 
 _STYLES: Mapping[Kind, Callable[[Context], tuple[str, bytes]]] = {
@@ -256,6 +273,11 @@ def _read_public(root: Path, file: Path) -> bytes:
     return opening.read(file, most=MOST_PUBLIC, inside=root / FOLDER)
 
 
+def folder_of(slug: str) -> str:
+    """Where a page of shop text stands on the site."""
+    return f"{'legal' if PageFacts(slug, '').legal else 'care'}/{slug}"
+
+
 def path_of(frame: FrameFacts, kind: Kind) -> str:
     """Where a file of a frame stands on the site; the name of a sealed one does not tell what it is."""
     if kind == "frame":
@@ -272,7 +294,7 @@ def _page(task: Task, context: Context) -> File:
         case "missing":
             return File("404.html", pages.missing(context.root))
         case "care":
-            return File(f"care/{task.key}/index.html", pages.care(task.key))
+            return File(f"{folder_of(task.key)}/index.html", pages.care(task.key))
         case "closed":
             return File(f"{task.key}/index.html", pages.closed())
         case _:

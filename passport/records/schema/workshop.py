@@ -1,8 +1,9 @@
 """The workshop's own record: who it is, where its pages stand, its tolerances and its instruments."""
 
+import re
 from typing import Annotated, Any, ClassVar, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
 from passport.records.schema.base import Colour, Day, OneOrMore, Record, Text, WebAddress, refuse
 from passport.records.schema.quantities import (
@@ -21,6 +22,7 @@ from passport.records.schema.quantities import (
     parse,
 )
 from passport.records.schema.visibility import Private, Public
+from passport.records.target import EXAMPLE, BadTarget, target_of
 
 InstrumentKind = Literal["scale", "balance board", "swing machine", "tension head", "ring reader"]
 
@@ -213,6 +215,54 @@ class MailServer(Record):
     sender: Private[Text] = ""
 
 
+class Publishing(Record):
+    """Where 'passport publish' puts the site, so that it stands at the workshop's address; no password stands here.
+
+    ``to`` alone may stand for all of it. ``key`` is the file of an SSH key, ``fingerprint`` the server's own as the host
+    tells it (``SHA256:…``); ``branch`` of a repository (``pages`` unless said); ``endpoint`` and ``region`` of a storage
+    for ``s3``; ``user`` where the address does not name one.
+    """
+
+    in_short: ClassVar[str] = EXAMPLE
+
+    to: Private[Text] = ""
+    user: Private[Text] = ""
+    key: Private[Text] = ""
+    fingerprint: Private[Text] = ""
+    branch: Private[Text] = ""
+    endpoint: Private[Text] = ""
+    region: Private[Text] = ""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _to_alone(cls, data: Any) -> Any:
+        return {"to": data} if isinstance(data, str) else data
+
+    @field_validator("to")
+    @classmethod
+    def _a_place(cls, text: str) -> str:
+        try:
+            target_of(text)
+        except BadTarget as error:
+            raise refuse("bad-address", error.what, error.do) from None
+        return text
+
+    @field_validator("endpoint")
+    @classmethod
+    def _encrypted(cls, text: str) -> str:
+        if text and not re.match(r"https://|http://(localhost|127\.0\.0\.1)(:\d+)?(/|$)", text):
+            do = "Write the storage's address as in 'https://s3.web.example'; 'http://' is for this computer alone."
+            raise refuse("bad-address", f"'{text[:80]}' is no encrypted address.", do)
+        return text
+
+    @field_validator("branch")
+    @classmethod
+    def _a_branch(cls, text: str) -> str:
+        if text and not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9._-]*(/[A-Za-z0-9][A-Za-z0-9._-]*)*", text):
+            raise refuse("bad-address", f"'{text[:40]}' is no name of a branch.", "Write it as in 'branch: pages'.")
+        return text
+
+
 class Workshop(Record):
     """The whole of workshop.yaml. ``format`` is the form of all records of the folder; ``show_checks`` has the home page
     say when each instrument was last checked.
@@ -238,4 +288,5 @@ class Workshop(Record):
     label_roll: Public[Literal["62 mm", "29 mm"] | None] = None
     commit_changes: Public[bool] = False
     mail: Private[MailServer] = MailServer()
+    publish: Private[Publishing] = Publishing()
     private_note: Private[Text] = ""

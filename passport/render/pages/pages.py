@@ -23,12 +23,12 @@ from passport.render.theme.templating import Environment, speak
 from passport.render.theme.templating import environment as environment_of
 from passport.render.theme.wording import place
 from passport.render.theme.words import SOURCE
-from passport.workshop.facts.facts import FrameFacts, PageFacts, PlayerFacts, ShopFacts
+from passport.workshop.facts.facts import LEGAL, FrameFacts, PageFacts, PlayerFacts, ShopFacts
 from passport.workshop.facts.standing import standing
 
 _TAG = re.compile(r"[a-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
 HOME = "home"
-"""The page of shop text that stands on the home page; all others are care notes."""
+"""The page of shop text that stands on the home page; all others are care notes, or legal pages at every page's foot."""
 
 
 @lru_cache(maxsize=8)
@@ -136,8 +136,9 @@ class Pages:
     def care(self, slug: str) -> bytes:
         """One page of care notes."""
         name, language = self._told_in(slug)
-        others = [note for note in self._notes(language) if note["name"] != name]
-        page = {**self._texts()[slug], "lang": _lang(language, shown_language(language))}
+        legal = name in LEGAL
+        others = [note for note in self._notes(language) if note["name"] != name and not legal]
+        page = {**self._texts()[slug], "lang": _lang(language, shown_language(language)), "legal": legal}
         return self._render("care", language, root="../../", seed=name, private=False, page=page, others=others)
 
     def missing(self, root: str) -> bytes:
@@ -147,7 +148,7 @@ class Pages:
         )
 
     def care_slugs(self) -> list[str]:
-        """The care notes in all their languages, in the order of their files."""
+        """The care notes and legal pages in all their languages, in the order of their files."""
         return [slug for slug in self.prose if slug.partition(".")[0] != HOME]
 
     def _about(self, language: str) -> dict[str, Any] | None:
@@ -168,12 +169,13 @@ class Pages:
         name, _, language = slug.partition(".")
         return (name, language) if _TAG.fullmatch(language) else (slug, self.shop.language)
 
-    def _notes(self, language: str) -> list[dict[str, Any]]:
-        """Each care note once, in the nearest language that it stands in."""
+    def _notes(self, language: str, *, legal: bool = False) -> list[dict[str, Any]]:
+        """Each care note, or each legal page, once, in the nearest language that it stands in."""
         found: dict[str, dict[str, str]] = {}
         for slug in self.care_slugs():
             name, told_in = self._told_in(slug)
-            found.setdefault(name, {})[told_in] = slug
+            if (name in LEGAL) == legal:
+                found.setdefault(name, {})[told_in] = slug
         texts, notes = self._texts(), []
         for name, slugs in found.items():
             told_in = self._nearest(slugs, language) or ""
@@ -199,6 +201,7 @@ class Pages:
             index=self.index,
             private=private,
             shop=self.shop,
+            legal=self._notes(language, legal=True),
             logo=own_logo(self.shop),
             theirs=self._theirs(f.words.language),
             theme_light=light.petrol,

@@ -502,12 +502,21 @@ class PlayerFacts:
     sealed: int = 0
 
 
+LEGAL = ("imprint", "privacy")
+"""The pages of shop text that say whose site it is and what becomes of data, by the names of their files."""
+
+
 @dataclass(frozen=True, slots=True)
 class PageFacts:
     """One page of shop text in Markdown."""
 
     slug: str
     text: str
+
+    @property
+    def legal(self) -> bool:
+        """Whether it is an imprint or the like, in any language, which stands at the foot of every page."""
+        return self.slug.partition(".")[0] in LEGAL
 
 
 @dataclass(frozen=True, slots=True)

@@ -79,6 +79,7 @@ def with_cards(tmp_path_factory):
 def test_the_files_are_those_of_the_records(built_demo, demo_content):
     """A page for each player and issued frame, downloads for those in use, the shop's pages, assets, and no more."""
     expected = {"index.html", "404.html", "robots.txt", "assets/style.css", "assets/other.css", MARK, MANIFEST}
+    expected |= {"_headers", ".nojekyll"}
     expected |= {f"assets/{p.name}" for p in (assets.templates() / "assets").iterdir()} | {"assets/logo.svg"}
     expected |= {f"fonts/{p.name}" for p in assets.fonts().glob("*.woff2")}
     expected |= {f"care/{slug}/index.html" for slug in demo_content.pages if slug != "home"}
@@ -396,3 +397,17 @@ def test_a_player_may_keep_photos_to_themselves(tmp_path):
     names = [name for name in files_of(tmp_path / "site") if "photo" in name]
     assert sorted(names) == [f"{KEYS['main']}/photo.jpg", f"{KEYS['main']}/photo.webp"]
     assert not pages_of(tmp_path / "site")[f"{KEYS['only']}/index.html"].all("picture")
+
+
+def test_what_hosts_read_and_legal_pages_stand_where_they_are_looked_for(tmp_path):
+    """_headers, .nojekyll and 404.html at the top, legal pages in a folder of their own; a shop's own _headers wins."""
+    changes = {"pages/imprint.md": "# Imprint\n\nBench Nine.", "pages/imprint.de.md": "# Impressum\n\nBench Nine."}
+    built(write(tmp_path / "shop", changes), tmp_path / "site")
+    files = files_of(tmp_path / "site")
+    assert files[".nojekyll"] == b"" and b"nosniff" in files["_headers"] and "404.html" in files
+    assert {name for name in files if name.startswith("legal/")} == {
+        "legal/imprint/index.html",
+        "legal/imprint.de/index.html",
+    }
+    built(write(tmp_path / "shop", {"public/_headers": "/*\n  X-Own: yes\n"}), tmp_path / "site")
+    assert files_of(tmp_path / "site")["_headers"] == b"/*\n  X-Own: yes\n"

@@ -227,6 +227,34 @@ def test_the_shops_pages(shown):
     assert "/p/assets/style.css" in shown["404"].links
 
 
+def test_legal_pages_stand_at_the_foot_of_every_page_and_among_no_notes(small):
+    """An imprint and a privacy page are linked from every page's foot, in its language, and are no care notes."""
+    texts = (
+        PageFacts("care-of-strings", "# Care\n\nx"),
+        PageFacts("imprint", "# Whose site this is\n\nx"),
+        PageFacts("imprint.de", "# Impressum\n\nx"),
+        PageFacts("privacy", "# What is kept\n\nx"),
+    )
+    pages = Pages(small.shop, texts, (templates(),))
+    frame = pages.frame(small.frames[0], {}).decode()
+    for text, root in (
+        (pages.home().decode(), ""),
+        (frame, "../"),
+        (pages.closed().decode(), "../"),
+        (pages.player(small.players[0]).decode(), "../"),
+        (pages.care("care-of-strings").decode(), "../../"),
+        (pages.missing("/p/").decode(), "/p/"),
+    ):
+        body, _, foot = text.partition("<footer")
+        links = [link for link in Page(foot).links if "legal/" in link]
+        assert links == [f"{root}legal/imprint/", f"{root}legal/privacy/"]
+        assert "legal/" not in body
+    imprint = Page(pages.care("imprint.de").decode())
+    assert "Impressum" in imprint.text and "Care notes" not in imprint.text
+    german = pages.frame(replace(small.frames[0], language="de"), {}).decode()
+    assert "../legal/imprint.de/" in Page(german).links
+
+
 def test_links_from_disk_name_the_file(small):
     """For pages that are opened without a server every link to a folder names its index file."""
     pages = Pages(small.shop, small.pages, (templates(),), "index.html")

@@ -1,0 +1,193 @@
+"""The site of a workshop put where workshop.yaml says."""
+
+import time
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager, nullcontext
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Protocol
+
+from passport.acts.count import counted
+from passport.acts.publishing.places import Asking, place_of
+from passport.acts.publishing.shop import shop_of
+from passport.acts.refused import Refused, writing
+from passport.publish.folder import manifest
+from passport.publish.folder.digest import digest
+from passport.publish.remote.destination import Destination, Foreign, Unopened
+from passport.publish.remote.expected import Expected, expected_of
+from passport.publish.remote.far import Trouble
+from passport.publish.remote.lease import NotAlone
+from passport.publish.remote.memo import Memo
+from passport.publish.remote.plan import UploadPlan
+from passport.publish.remote.send import NotAsBuilt, Told
+from passport.records.ledger import key, ledger, witness
+from passport.records.ledger.witness import Witness
+from passport.records.transaction import lock, private
+
+_HOW = """\
+Nothing says where to publish to. Write it into workshop.yaml, without a password:
+  publish: /mnt/web/passports                       a folder or a mounted disk
+  publish: sftp://shop@web.example/srv/passports    a web server with SSH
+  publish: git@web.example:shop/cards.git           a branch 'pages' of a repository
+  publish: s3://bucket                              storage; 'endpoint: https://…' where it is not the first one's
+  publish: davs://shop@web.example/passports        WebDAV
+  publish: ftps://shop@web.example/htdocs           FTP with TLS"""
+_WAIT = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """How to publish: only ``show`` what would be done; let up to ``delete`` passports go; ``anew`` believes nothing that is
+    there, and takes files of others of the same names over."""
+
+    show: bool = False
+    delete: int = 0
+    anew: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Published:
+    """What was done, or would be: the plan, the place, the site's address, how long it took in seconds."""
+
+    plan: UploadPlan
+    place: str
+    address: str
+    seconds: float
+
+
+class UploadTelling(Protocol):
+    """How publishing speaks with the person who waits for it."""
+
+    def say(self, words: str) -> None:
+        """A word on what is waited for."""
+
+    def sending(self, files: int, size: int) -> AbstractContextManager[Told]:
+        """How far it is, of so many files and bytes."""
+
+
+def publish(content: Path, site: Path, wish: Wish, telling: UploadTelling, ask: Asking = None) -> Published:
+    """Put the site in the folder ``site`` where the records of ``content`` say. Raises Refused, Faulty.
+
+    Whatever stops it, nothing half is served, and a second run goes on from there. ``ask`` asks a person for a password.
+    """
+    start = time.monotonic()
+    shop = shop_of(content)
+    if not shop.publish.to:
+        raise Refused(_HOW)
+    secret = _key_of(content)
+    wanted = _wanted(content, site, secret)
+    name = digest(shop.publish.to, shop.publish.endpoint, shop.publish.branch)[:12]
+    with _stopped(site), writing("What was published"):
+        folder = private.made(content, "publish", name)
+        with lock.locked(folder, "passport publish", wait=_WAIT, say=telling.say):
+            memo = Memo(folder)
+            place = place_of(content, shop.publish, memo, ask)
+            try:
+                plan = _carried_out(place, wanted, _Errand(content, site, secret, wish, telling, memo))
+            finally:
+                place.close()
+    return Published(plan, place.name, shop.address, time.monotonic() - start)
+
+
+@dataclass(frozen=True, slots=True)
+class _Errand:
+    content: Path
+    site: Path
+    key: str
+    wish: Wish
+    telling: UploadTelling
+    memo: Memo
+
+
+def _carried_out(place: Destination, wanted: Expected, job: _Errand) -> UploadPlan:
+    wish, memo = job.wish, job.memo
+    with nullcontext() if wish.show else place.alone(job.telling.say):
+        there = place.look(job.key, anew=wish.anew)
+        if there.said is None and memo.last and not wish.anew:
+            raise Refused(_VANISHED.format(place.name))
+        if there.said:
+            _refuse_older(job.content, there.said)
+        plan = UploadPlan(wanted, there)
+        if wish.show:
+            return plan
+        if plan.too_many and len(plan.lost) > wish.delete:
+            raise Refused(_too_many(plan))
+        if not plan.nothing:
+            files = len(plan.contents) + len(plan.pages) + len(plan.gone)
+            with job.telling.sending(files, plan.size) as told:
+                place.send(plan, job.site, job.key, told)
+        memo.done(wanted.data)
+        return plan
+
+
+def _key_of(content: Path) -> str:
+    try:
+        return key.read(content)
+    except (OSError, ValueError) as error:
+        raise Refused(f"The manifest's key in '{content / key.FILE}' could not be read: {error}") from None
+
+
+def _wanted(content: Path, site: Path, secret: str) -> Expected:
+    try:
+        found = expected_of(site, secret)
+    except (manifest.Sealed, manifest.TooNew, OSError) as error:
+        do = f"Build it again: passport build {content} --out {site}"
+        raise Refused(
+            f"The site at '{site}' is not one of this workshop, or of a newer program: {error}.\n  {do}"
+        ) from None
+    if found is None:
+        raise Refused(f"There is no site at '{site}'. Build it first: passport build {content} --out {site}")
+    return found
+
+
+def _refuse_older(content: Path, there: Expected) -> None:
+    """Stop where the site on-line knows of addresses that the ledger here does not: these records are older."""
+    said = there.said
+    if witness.behind(ledger.read(content) or ledger.Ledger(), Witness(last=said.last)):
+        raise Refused(
+            f"The site on-line knows a ledger of {counted(said.count, 'line')} that ends otherwise than the one here: it was "
+            "published from newer records.\n  Publish from the newest ones; a restored backup is first mended: "
+            f"passport addresses {content} --mend"
+        )
+
+
+def _too_many(plan: UploadPlan) -> str:
+    there = plan.there.said
+    lost, all_ = len(plan.lost), len(there.passports) if there else 0
+    numbers = {line.key: line.number for line in there.said.keys} if there else {}
+    shown = sorted(numbers.get(one) or one for one in plan.lost)
+    more = f" and {lost - 5} more" if lost > 5 else ""
+    return (
+        f"Nothing was published: {lost} of {counted(all_, 'passport')} on-line would go away: {', '.join(shown[:5])}{more}.\n"
+        f"  If that is meant, say so: --delete {lost}"
+    )
+
+
+_VANISHED = """\
+'{}' holds no site any more, though it was published there from here.
+  Is the right disk mounted, the right folder named? If it was emptied on purpose, put all of it there again: --anew"""
+
+
+@contextmanager
+def _stopped(site: Path) -> Iterator[None]:
+    """Whatever stops a run, told to a person."""
+    try:
+        yield
+    except Trouble as error:
+        raise Refused(f"It is not published. {error}") from None
+    except NotAlone:
+        do = "Look at what they did, and publish again when they are done."
+        raise Refused(f"Somebody else is publishing there, so nothing more was sent. {do}") from None
+    except Foreign as error:
+        do = "Name an empty folder or branch in workshop.yaml; or let this site take the place of those files: --anew"
+        raise Refused(
+            f"'{error.place}' holds {error.what} that this program did not put there, so nothing was sent.\n  {do}"
+        ) from None
+    except Unopened as error:
+        do = "Is it another workshop's? If the key is lost, put all of it there again: --anew"
+        raise Refused(f"'{error.place}' holds a site whose manifest the key here does not open.\n  {do}") from None
+    except NotAsBuilt as error:
+        do = "Build the site again, then publish: what was sent is whole, and is not sent twice."
+        raise Refused(f"'{site / error.path}' is not what the build wrote, so it was not sent.\n  {do}") from None
+    except lock.Busy as error:
+        raise Refused(f"Nothing was published: {error}") from None

@@ -1,0 +1,18 @@
+"""What the acts that put a site on-line have in common."""
+
+from pathlib import Path
+
+from passport.acts.refused import Faulty, Misused
+from passport.records.faults import has_errors
+from passport.records.load import load
+from passport.records.schema.workshop import Workshop
+
+
+def shop_of(content: Path) -> Workshop:
+    """The record of a workshop, without reading a player's. Raises Faulty where it is not sound, Misused without one."""
+    if not (content / "workshop.yaml").is_file():
+        raise Misused(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")
+    records, faults = load(content, ())
+    if records.workshop is None or has_errors(faults):
+        raise Faulty(faults)
+    return records.workshop.record

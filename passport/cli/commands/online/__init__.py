@@ -1,0 +1,1 @@
+"""Commands that put the site on-line."""

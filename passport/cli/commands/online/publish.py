@@ -1,0 +1,119 @@
+"""``passport publish``: put the site where the web sees it."""
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+from passport.acts.count import counted
+from passport.acts.publishing.places import Asking
+from passport.acts.publishing.publish import Published, Wish, publish
+from passport.cli.shared.common import FOLDER
+from passport.cli.shared.dialogue import at_terminal
+from passport.cli.shared.folder import site_of
+from passport.publish.remote.send import Told
+
+_SHOWN = 20
+
+
+@click.command(name="publish", epilog="Example: passport publish content_demo --dry-run")
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
+@click.option("--site", type=FOLDER, show_default="site", help="The folder that was built.")
+@click.option("--dry-run", is_flag=True, help="Show what would go up, change and go away, and stop.")
+@click.option(
+    "--delete",
+    type=click.IntRange(0),
+    default=0,
+    metavar="N",
+    help="Let up to N passports go away; without it no more than a tenth.",
+)
+@click.option(
+    "--anew",
+    is_flag=True,
+    help="Send everything, whatever is there; files of others of the same names are replaced.",
+)
+def command(content: Path, site: Path | None, dry_run: bool, delete: int, anew: bool) -> None:
+    """Put the built site of CONTENT where 'publish' in workshop.yaml says: a folder or mounted disk, SFTP, a branch of a
+    git repository, S3 storage, WebDAV or FTPS.
+
+    Only what changed is sent: contents first, then pages, deletions last. Whatever stops it, nothing half is served, and
+    the next run goes on from there. Files of others stay. One computer at a time publishes to a place.
+
+    No password stands in workshop.yaml. SSH takes its agent or a key; everything else takes PASSPORT_PUBLISH_SECRET,
+    which holds the host, a colon and the password or token ('web.example:…'), or the system's keyring, or asks.
+    """
+    done = publish(content, site or site_of(content), Wish(dry_run, delete, anew), _UploadBar(), _asking())
+    if dry_run:
+        _preview(done)
+    else:
+        _summary(done)
+
+
+class _UploadBar:
+    """A person at a terminal: a bar with files, bytes and the rate; nothing where no terminal is."""
+
+    def say(self, words: str) -> None:
+        click.echo(words, err=True)
+
+    @contextmanager
+    def sending(self, files: int, size: int) -> Iterator[Told]:
+        if not sys.stderr.isatty():
+            yield lambda files, size: None
+            return
+        from rich.console import Console
+        from rich.progress import (
+            BarColumn,
+            DownloadColumn,
+            Progress,
+            TextColumn,
+            TimeRemainingColumn,
+            TransferSpeedColumn,
+        )
+
+        columns = (
+            TextColumn("{task.description}"), BarColumn(), DownloadColumn(), TransferSpeedColumn(), TimeRemainingColumn()
+        )  # fmt: skip
+        with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+            task = bar.add_task(f"0 of {counted(files, 'file')}", total=size)
+            yield lambda done, sent: bar.update(task, description=f"{done} of {counted(files, 'file')}", completed=sent)
+
+
+def _asking() -> Asking:
+    return (lambda question: str(click.prompt(question, hide_input=True, err=True))) if at_terminal() else None
+
+
+def _preview(done: Published) -> None:
+    plan = done.plan
+    up = [mark.path for mark in (*plan.contents, *plan.pages)]
+    new = [path for path in up if path in plan.new]
+    changed = [path for path in up if path not in plan.new]
+    for mark, said, paths in (("+", "new", new), ("~", "changed", changed), ("-", "going away", plan.gone)):
+        if paths:
+            click.echo(f"{counted(len(paths), 'file')} {said}:")
+            click.echo("\n".join(f"  {mark} {path}" for path in paths[:_SHOWN]))
+            if len(paths) > _SHOWN:
+                click.echo(f"  … and {len(paths) - _SHOWN} more")
+    if plan.lost:
+        more = f"; that takes --delete {len(plan.lost)}" if plan.too_many else ""
+        click.echo(f"{counted(len(plan.lost), 'passport')} would no longer be there{more}.")
+    if plan.nothing:
+        click.echo(f"'{done.place}' is up to date.")
+    else:
+        click.echo(f"Nothing was sent. It would be {plan.size / 1e6:.1f} MB to '{done.place}'.")
+
+
+def _summary(done: Published) -> None:
+    plan = done.plan
+    if plan.nothing:
+        click.echo(f"'{done.place}' is up to date: nothing was sent.")
+    else:
+        sent = len(plan.contents) + len(plan.pages)
+        rate = plan.size / 1e6 / max(done.seconds, 0.001)
+        gone = f", {len(plan.gone)} taken away" if plan.gone else ""
+        click.echo(
+            f"{counted(sent, 'file')} sent{gone}: {plan.size / 1e6:.1f} MB in {done.seconds:.1f} s ({rate:.1f} MB/s) "
+            f"to '{done.place}'."
+        )
+    click.echo(f"The site stands at {done.address}")

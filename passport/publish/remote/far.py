@@ -1,0 +1,91 @@
+"""What every place to publish to can do, whatever its protocol, and how it says that it could not."""
+
+import errno
+import socket
+import ssl
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Protocol
+
+PART = ".passport-upload"
+"""What a file is called while it goes up, at the top of the far folder; it takes its own name when it is whole."""
+
+
+class Trouble(Exception):
+    """The far side did not do what was asked: ``what`` happened, and what to ``do`` about it."""
+
+    def __init__(self, what: str, do: str = "") -> None:
+        self.what, self.do = what, do
+        super().__init__("\n  ".join(filter(None, (what, do))))
+
+
+class Far(Protocol):
+    """A folder on the far side, behind one connection."""
+
+    @property
+    def name(self) -> str:
+        """The place as a person knows it."""
+
+    @property
+    def hands(self) -> int:
+        """How many connections carry a large site faster than one."""
+
+    def read(self, path: str) -> bytes | None:
+        """The bytes of a file; None where there is none. Raises `Trouble`."""
+
+    def write(self, path: str, data: bytes) -> None:
+        """Put a file there: whoever asks for it gets the old one or the new one, whole. Raises `Trouble`."""
+
+    def create(self, path: str, data: bytes) -> bool:
+        """Make a file in a folder of its own, unless it is there: of several at once, one succeeds. Raises `Trouble`."""
+
+    def remove(self, path: str) -> None:
+        """Take a file away, if it is there, and the folders that are left empty. Raises `Trouble`."""
+
+    def another(self, number: int) -> "Far":
+        """One more connection to the same place. Raises `Trouble`."""
+
+    def close(self) -> None:
+        """End the connection."""
+
+
+_AGAIN = "Nothing half is there. Run it again: it goes on where it stopped."
+
+
+@contextmanager
+def troubled(name: str, doing: str) -> Iterator[None]:
+    """What the system or the network raises inside, told as `Trouble`."""
+    try:
+        yield
+    except OSError as error:
+        raise trouble_of(error, name, doing) from None
+
+
+def trouble_of(error: OSError, name: str, doing: str) -> Trouble:
+    """An error of the system or the network in words for a person."""
+    said = error.strerror or str(error) or type(error).__name__
+    match error:
+        case ssl.SSLError():
+            what = f"'{name}' cannot prove that it is that host: {getattr(error, 'verify_message', '') or said}."
+            do = "Look at the host's name. If that is right, somebody may be in between: ask the host."
+        case socket.gaierror():
+            what = f"There is no host for '{name}', or this computer has no network."
+            do = "Look at the name and the network."
+        case ConnectionRefusedError():
+            what, do = f"Nobody answers at '{name}'.", "Look at host and port, and whether its server runs."
+        case OSError(errno=errno.ENETUNREACH | errno.EHOSTUNREACH):
+            what, do = f"'{name}' cannot be reached from here.", "Look at the network of this computer."
+        case OSError(errno=errno.ENOSPC | errno.EDQUOT | errno.EFBIG):
+            what, do = f"{doing}: the disk of '{name}' is full.", f"Make room there. {_AGAIN}"
+        case OSError(errno=errno.EACCES | errno.EPERM | errno.EROFS):
+            what, do = f"{doing}: '{name}' does not allow it ({said}).", "Give this user the right to do that there."
+        case TimeoutError() | ConnectionError():
+            what, do = f"{doing}: the connection to '{name}' was cut ({said}).", _AGAIN
+        case _:
+            what, do = f"{doing}: '{name}' answers: {said}.", _AGAIN
+    return Trouble(what, do)
+
+
+def cut(name: str, doing: str) -> Trouble:
+    """That a connection ended in the middle."""
+    return Trouble(f"{doing}: the connection to '{name}' was cut.", _AGAIN)

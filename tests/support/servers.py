@@ -1,0 +1,238 @@
+"""Real servers to publish to, each on 127.0.0.1 for one test, and a wire that is cut after so many bytes."""
+
+import getpass
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+SSHD = "/usr/sbin/sshd"
+HERE = "127.0.0.1"
+
+
+def free_port() -> int:
+    """A port that nobody listens on."""
+    with socket.socket() as one:
+        one.bind((HERE, 0))
+        return int(one.getsockname()[1])
+
+
+def answering(port: int, seconds: float = 20.0) -> None:
+    """Wait until somebody listens on a port."""
+    until = time.monotonic() + seconds
+    while time.monotonic() < until:
+        with suppress(OSError), socket.create_connection((HERE, port), timeout=1):
+            return
+        time.sleep(0.05)
+    raise AssertionError(f"nobody answers on port {port}")
+
+
+class Wire:
+    """A port that passes bytes on to another one until ``left`` are used up; then it is cut, and stays cut."""
+
+    def __init__(self, to: int) -> None:
+        """Listen; nothing is counted until `allow`."""
+        self._to, self.left, self.carried = to, 1 << 60, 0
+        self._server = socket.create_server((HERE, 0))
+        self.port = int(self._server.getsockname()[1])
+        self._open: set[socket.socket] = set()
+        self._guard = threading.Lock()
+        threading.Thread(target=self._accept, daemon=True).start()
+
+    def allow(self, count: int) -> None:
+        """Carry so many bytes from now on."""
+        with self._guard:
+            self.left, self.carried = count, 0
+
+    def _accept(self) -> None:
+        while True:
+            try:
+                near, _ = self._server.accept()
+            except OSError:
+                return
+            if self.left <= 0:
+                near.close()
+                continue
+            try:
+                far = socket.create_connection((HERE, self._to), timeout=5)
+            except OSError:
+                near.close()
+                continue
+            far.settimeout(None)
+            self._open |= {near, far}
+            for one, other in ((near, far), (far, near)):
+                threading.Thread(target=self._pump, args=(one, other), daemon=True).start()
+
+    def _pump(self, one: socket.socket, other: socket.socket) -> None:
+        with suppress(OSError):
+            while data := one.recv(16384):
+                with self._guard:
+                    part = data[: max(self.left, 0)]
+                    self.left -= len(data)
+                    self.carried += len(part)
+                other.sendall(part)
+                if self.left <= 0:
+                    self.cut()
+                    break
+        for end in (one, other):
+            with suppress(OSError):
+                end.shutdown(socket.SHUT_RDWR)
+
+    def cut(self) -> None:
+        """End every connection."""
+        for end in list(self._open):
+            with suppress(OSError):
+                end.shutdown(socket.SHUT_RDWR)
+
+    def close(self) -> None:
+        """Listen no more."""
+        self.cut()
+        self._server.close()
+
+
+@dataclass(frozen=True)
+class Ssh:
+    """An OpenSSH server: its port, the key that it lets in, its own fingerprint, the environment for git."""
+
+    port: int
+    key: Path
+    fingerprint: str
+    known_hosts: Path
+
+
+@contextmanager
+def running(command: list[str], log: Path, **more: object) -> Iterator[subprocess.Popen[bytes]]:
+    """A program for the time of a block."""
+    with log.open("wb") as out, subprocess.Popen(command, stdout=out, stderr=out, **more) as process:  # type: ignore[call-overload]
+        try:
+            yield process
+        finally:
+            process.terminate()
+            try:
+                process.wait(10)
+            except subprocess.TimeoutExpired:
+                process.kill()
+
+
+@contextmanager
+def sshd(work: Path) -> Iterator[Ssh]:
+    """OpenSSH with SFTP and git, which lets this user in with a key of its own."""
+    work.mkdir(parents=True, exist_ok=True)
+    for name in ("host", "user"):
+        subprocess.run(["ssh-keygen", "-q", "-t", "ed25519", "-N", "", "-C", name, "-f", str(work / name)], check=True)
+    shutil.copy(work / "user.pub", work / "authorized")
+    port = free_port()
+    (work / "config").write_text(
+        f"Port {port}\nListenAddress {HERE}\nHostKey {work}/host\nPidFile {work}/pid\n"
+        f"AuthorizedKeysFile {work}/authorized\nStrictModes no\nUsePAM no\nPasswordAuthentication no\n"
+        "KbdInteractiveAuthentication no\nSubsystem sftp internal-sftp\nMaxStartups 50:50:100\n"
+    )
+    if os.getuid() == 0:  # Debian makes it when the system starts, which no container does
+        Path("/run/sshd").mkdir(mode=0o755, exist_ok=True)
+    told = subprocess.run(["ssh-keygen", "-lf", str(work / "host.pub")], check=True, capture_output=True, text=True)
+    (work / "known").write_text(f"[{HERE}]:{port} {(work / 'host.pub').read_text()}")
+    with running([SSHD, "-D", "-e", "-f", str(work / "config")], work / "log"):
+        answering(port)
+        yield Ssh(port, work / "user", told.stdout.split()[1], work / "known")
+
+
+def user() -> str:
+    """The name of the user that these tests run as."""
+    return getpass.getuser()
+
+
+USER, PASSWORD = "bench", "correct horse"
+_S3 = "from moto.server import main; import sys; main(['-H', '127.0.0.1', '-p', sys.argv[1]])"
+_DAV = """
+import sys
+from cheroot.ssl.builtin import BuiltinSSLAdapter
+from cheroot.wsgi import Server
+from wsgidav.wsgidav_app import WsgiDAVApp
+port, root, cert, key = sys.argv[1:]
+app = WsgiDAVApp({
+    "provider_mapping": {"/": root}, "verbose": 1, "lock_storage": True, "property_manager": False,
+    "simple_dc": {"user_mapping": {"*": {"bench": {"password": "correct horse"}}}},
+})
+server = Server(("127.0.0.1", int(port)), app, numthreads=8)
+server.ssl_adapter = BuiltinSSLAdapter(cert, key)
+server.start()
+"""
+_FTPS = """
+import sys
+from pathlib import Path
+from pyftpdlib.authorizers import DummyAuthorizer
+from pyftpdlib.handlers import TLS_DTPHandler, TLS_FTPHandler
+from pyftpdlib.servers import FTPServer
+port, root, both, left = sys.argv[1:]
+left = Path(left)
+class Data(TLS_DTPHandler):
+    # What stands in the file 'left' is how many bytes of data go up before the connection for them is cut.
+    def recv(self, size):
+        got = super().recv(size)
+        if left.exists() and got:
+            rest = int(left.read_text()) - len(got)
+            left.write_text(str(rest))
+            if rest < 0:
+                self.cmd_channel.close()
+                self.close()
+                return b""
+        return got
+class Commands(TLS_FTPHandler):
+    certfile = both
+    tls_control_required = tls_data_required = True
+    dtp_handler = Data
+    authorizer = DummyAuthorizer()
+Commands.authorizer.add_user("bench", "correct horse", root, perm="elradfmwMT")
+FTPServer(("127.0.0.1", int(port)), Commands).serve_forever()
+"""
+
+
+def certificate(folder: Path) -> tuple[Path, Path, Path]:
+    """A certificate for this computer, its key, and both in one file (openssl)."""
+    folder.mkdir(parents=True, exist_ok=True)
+    cert, key, both = folder / "cert.pem", folder / "key.pem", folder / "both.pem"
+    make = ["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes", "-days", "2"]
+    names = ["-subj", "/CN=localhost", "-addext", f"subjectAltName=DNS:localhost,IP:{HERE}"]
+    subprocess.run([*make, *names, "-keyout", str(key), "-out", str(cert)], check=True, capture_output=True)
+    both.write_bytes(cert.read_bytes() + key.read_bytes())
+    return cert, key, both
+
+
+@contextmanager
+def s3(work: Path) -> Iterator[int]:
+    """Storage that speaks S3, in memory (moto); its port."""
+    with _python(work, _S3) as port:
+        yield port
+
+
+@contextmanager
+def webdav(work: Path, root: Path) -> Iterator[tuple[int, Path]]:
+    """A folder behind WebDAV and https (wsgidav); its port, and the certificate to trust."""
+    cert, key, _ = certificate(work)
+    with _python(work, _DAV, str(root), str(cert), str(key)) as port:
+        yield port, cert
+
+
+@contextmanager
+def ftps(work: Path, root: Path) -> Iterator[tuple[int, Path, Path]]:
+    """A folder behind FTP with TLS (pyftpdlib); its port, the certificate to trust, and the file that cuts."""
+    cert, _, both = certificate(work)
+    left = work / "left"
+    with _python(work, _FTPS, str(root), str(both), str(left)) as port:
+        yield port, cert, left
+
+
+@contextmanager
+def _python(work: Path, program: str, *arguments: str) -> Iterator[int]:
+    work.mkdir(parents=True, exist_ok=True)
+    port = free_port()
+    with running([sys.executable, "-c", program, str(port), *arguments], work / "log"):
+        answering(port)
+        yield port

@@ -1,0 +1,272 @@
+"""Publishing cut at random, with real servers: ``.venv/bin/python tests/support/uploads.py 40``.
+
+For each protocol a site is published, changed and published again, and the wire is cut after a random number of bytes.
+Then nothing half may be served, the order of the run must hold, and the next run has to complete it. The exit code is 1
+where something of that failed. Names of protocols behind the number try those alone.
+"""
+
+import io
+import os
+import random
+import subprocess
+import sys
+import tarfile
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, nullcontext
+from dataclasses import dataclass, field
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(ROOT / "tests" / "support")]
+
+import servers  # noqa: E402
+from onlineshop import OURS, Online, files_of, online, served, wrong  # noqa: E402
+
+from passport.acts.publishing.publish import Wish, publish  # noqa: E402
+from passport.acts.refused import Refused  # noqa: E402
+from passport.publish.remote import lease  # noqa: E402
+from passport.publish.remote.far import PART  # noqa: E402
+
+Files = dict[str, bytes]
+ALL = 1 << 60
+SETTLED = 0.3
+"""Seconds in which a server that lost its client ends what it was doing."""
+
+
+@dataclass
+class Host:
+    """A place to publish to: how it is written down, what it serves now, and how it is cut."""
+
+    to: str
+    seen: Callable[[], Files]
+    allow: Callable[[int], None]
+    carried: Callable[[], int]
+    more: dict[str, str] = field(default_factory=dict)
+    whole: bool = False
+    """Whether all of a site changes at once."""
+
+
+@dataclass
+class Counts:
+    """What was seen."""
+
+    cuts: int = 0
+    finished: int = 0
+    resumed: int = 0
+    failed: list[str] = field(default_factory=list)
+
+
+class Quiet:
+    """Counts what is sent, and says nothing."""
+
+    def __init__(self) -> None:
+        """Nothing yet."""
+        self.files = 0
+
+    def say(self, words: str) -> None:
+        """Nobody listens."""
+
+    def sending(self, files: int, size: int) -> "nullcontext[Callable[[int, int], None]]":
+        """Count."""
+        return nullcontext(self._told)
+
+    def _told(self, files: int, size: int) -> None:
+        self.files = files
+
+
+@contextmanager
+def sftp(work: Path) -> Iterator[Host]:
+    """OpenSSH."""
+    far = _folder(work)
+    with servers.sshd(work / "server") as ssh, _wire(ssh.port) as wire:
+        more = {"key": str(ssh.key), "fingerprint": ssh.fingerprint}
+        to = f"sftp://{servers.user()}@{servers.HERE}:{wire.port}{far}"
+        yield Host(to, lambda: served(far), wire.allow, lambda: wire.carried, more)
+
+
+@contextmanager
+def git(work: Path) -> Iterator[Host]:
+    """A bare repository behind OpenSSH."""
+    repository = work / "cards.git"
+    subprocess.run(["git", "init", "--quiet", "--bare", str(repository)], check=True)
+    with servers.sshd(work / "server") as ssh, _wire(ssh.port) as wire:
+        options = "-o BatchMode=yes -o StrictHostKeyChecking=no -o UserKnownHostsFile=/dev/null"
+        os.environ["GIT_SSH_COMMAND"] = f"ssh {options} -o IdentitiesOnly=yes -i {ssh.key}"
+        to = f"git+ssh://{servers.user()}@{servers.HERE}:{wire.port}{repository}"
+        yield Host(to, lambda: _of_branch(repository), wire.allow, lambda: wire.carried, whole=True)
+
+
+def _of_branch(repository: Path) -> Files:
+    got = subprocess.run(["git", f"--git-dir={repository}", "archive", "pages"], capture_output=True, check=False)
+    if got.returncode:
+        return {}
+    with tarfile.open(fileobj=io.BytesIO(got.stdout)) as tar:
+        return {one.name: (tar.extractfile(one) or io.BytesIO()).read() for one in tar if one.isfile()}
+
+
+@contextmanager
+def s3(work: Path) -> Iterator[Host]:
+    """Storage (moto)."""
+    import boto3
+
+    with servers.s3(work / "server") as port, _wire(port) as wire:
+        asked = boto3.client(
+            "s3",
+            endpoint_url=f"http://{servers.HERE}:{port}",
+            aws_access_key_id="x",
+            aws_secret_access_key="x",
+            region_name="us-east-1",
+        )
+        asked.create_bucket(Bucket="cards")
+
+        def seen() -> Files:
+            listed = asked.list_objects_v2(Bucket="cards").get("Contents", [])
+            names = [one["Key"] for one in listed if "publishing-lock" not in one["Key"]]
+            return {name: asked.get_object(Bucket="cards", Key=name)["Body"].read() for name in names}
+
+        more = {"endpoint": f"http://{servers.HERE}:{wire.port}", "user": "BENCH", "region": "us-east-1"}
+        yield Host("s3://cards", seen, wire.allow, lambda: wire.carried, more)
+
+
+@contextmanager
+def webdav(work: Path) -> Iterator[Host]:
+    """WebDAV over https (wsgidav)."""
+    far = _folder(work)
+    with servers.webdav(work / "server", far) as (port, cert), _wire(port) as wire:
+        os.environ["SSL_CERT_FILE"] = str(cert)
+        to = f"davs://{servers.USER}@{servers.HERE}:{wire.port}/"
+        yield Host(to, lambda: served(far), wire.allow, lambda: wire.carried)
+
+
+@contextmanager
+def ftps(work: Path) -> Iterator[Host]:
+    """FTP with TLS (pyftpdlib): by turns commands and data are cut."""
+    far = _folder(work)
+    with servers.ftps(work / "server", far) as (port, cert, left), _wire(port) as wire:
+        os.environ["SSL_CERT_FILE"] = str(cert)
+        turn = [0, 0]
+
+        def allow(count: int) -> None:
+            turn[0] += count != ALL
+            wire.allow(count if turn[0] % 2 or count == ALL else ALL)
+            left.write_text(str(ALL if turn[0] % 2 or count == ALL else count * 20))
+
+        to = f"ftps://{servers.USER}@{servers.HERE}:{wire.port}/"
+        yield Host(to, lambda: served(far), allow, lambda: wire.carried)
+
+
+PROTOCOLS = {"sftp": sftp, "git": git, "s3": s3, "webdav": webdav, "ftps": ftps}
+
+
+def _folder(work: Path) -> Path:
+    far = work / "far"
+    far.mkdir()
+    return far
+
+
+@contextmanager
+def _wire(port: int) -> Iterator[servers.Wire]:
+    wire = servers.Wire(port)
+    try:
+        yield wire
+    finally:
+        wire.close()
+
+
+def tried(name: str, times: int, seed: int, work: Path) -> Counts:
+    """Cut a protocol's wire so many times."""
+    drawn, counts = random.Random(f"{name} {seed}"), Counts()
+    editions = [files_of(6), files_of(5, edition=1, other=2)]
+    with PROTOCOLS[name](work) as host:
+        shop = online(work / "shop", host.to, editions[0], **host.more)
+        publish(shop.content, shop.site, Wish(), Quiet())
+        host.allow(ALL)
+        shop.write(editions[1])
+        publish(shop.content, shop.site, Wish(delete=1), Quiet())
+        most = host.carried()
+        for turn in range(times):
+            _once(host, shop, editions[turn % 2], drawn.randrange(most), counts)
+    return counts
+
+
+def _once(host: Host, shop: Online, new: Files, budget: int, counts: Counts) -> None:
+    before = host.seen()
+    shop.write(new)
+    told = Quiet()
+    host.allow(budget)
+    try:
+        publish(shop.content, shop.site, Wish(delete=1), told)
+        counts.finished += 1
+    except Refused:
+        counts.cuts += 1
+    time.sleep(SETTLED)
+    seen = host.seen()
+    said = wrong(before, new, seen)
+    site = {path: data for path, data in seen.items() if path not in OURS}
+    if host.whole and site not in (new, {path: data for path, data in before.items() if path not in OURS}):
+        said.append("the branch is neither the old site nor the new one")
+    host.allow(ALL)
+    again = Quiet()
+    try:
+        publish(shop.content, shop.site, Wish(delete=1), again)
+    except Refused as error:
+        said.append(f"the next run did not complete it: {error}")
+    counts.resumed += told.files > 0 and again.files < 9
+    after = host.seen()
+    if after.pop("manifest.bin", b"") != (shop.site / "manifest.bin").read_bytes() or after != new:
+        said.append(f"after the next run it differs: {sorted(after.keys() ^ new.keys())[:4]}")
+    counts.failed += [f"cut after {budget} bytes: {one}" for one in said]
+
+
+def refused(name: str, work: Path) -> list[str]:
+    """Let a server refuse to write in the middle of a run (Linux's ``/dev/full`` stands where a part is to go up); what
+    was said, and what was wrong."""
+    old, new = files_of(12), files_of(12, 2)
+    with PROTOCOLS[name](work) as host:
+        shop = online(work / "shop", host.to, old, **host.more)
+        publish(shop.content, shop.site, Wish(), Quiet())
+        before = host.seen()
+        shop.write(new)
+        full = work / "far" / f"{PART}-1"
+        full.symlink_to("/dev/full")
+        said = "nothing"
+        try:
+            publish(shop.content, shop.site, Wish(), Quiet())
+        except Refused as error:
+            said = str(error).partition("\n")[0]
+        wrongs = wrong(before, new, host.seen()) + (["nothing was said"] if said == "nothing" else [])
+        full.unlink(missing_ok=True)
+        publish(shop.content, shop.site, Wish(), Quiet())
+        after = {path: data for path, data in host.seen().items() if path not in OURS}
+        wrongs += ["the next run did not complete it"] if after != new else []
+    print(f"{name}: a write that is refused in the middle: {said} {len(wrongs)} wrong", *wrongs, sep="\n  ", flush=True)
+    return wrongs
+
+
+def main(arguments: list[str]) -> int:
+    """Try all of it; 1 where something failed."""
+    times = int(arguments[0]) if arguments else 40
+    lease.PATIENCE = 0.5
+    os.environ["PASSPORT_PUBLISH_SECRET"] = f"{servers.HERE}:{servers.PASSWORD}"
+    bad = 0
+    for name in arguments[1:] or PROTOCOLS:
+        with tempfile.TemporaryDirectory(prefix="uploads-") as work:
+            counts = tried(name, times, 20, Path(work))
+        print(
+            f"{name}: {times} runs, {counts.cuts} cut, {counts.finished} finished all the same, "
+            f"{counts.resumed} went on where they stopped, {len(counts.failed)} wrong",
+            *counts.failed,
+            sep="\n  ",
+            flush=True,
+        )
+        bad += len(counts.failed)
+        if name in ("sftp", "webdav", "ftps"):
+            with tempfile.TemporaryDirectory(prefix="uploads-") as work:
+                bad += len(refused(name, Path(work)))
+    return 1 if bad else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
