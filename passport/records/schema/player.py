@@ -45,10 +45,10 @@ class Player(Record):
 
     name: Public[Text]
     full_name: Private[Text] = ""
-    contact: Private[PlayerContact] = PlayerContact()
+    contact: Private[PlayerContact] = PlayerContact.model_construct()
     key: Public[Key] = ""
     language: Public[Text] = ""
-    shows: Public[Shows] = Shows()
+    shows: Public[Shows] = Shows.model_construct()
     messages: Private[Literal["no"] | None] = None
     told: Private[Annotated[tuple[Notice, ...], OneOrMore]] = ()
     plays_a_week: Public[Annotated[float, Field(gt=0, le=21)] | None] = None

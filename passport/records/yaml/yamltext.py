@@ -15,6 +15,8 @@ from passport.records.faults import Fault, Place
 from passport.records.yaml.yaml_messages import syntax_fault
 
 LARGEST = 2_000_000
+LARGEST_FILE = 4 * LARGEST
+"""Bytes of a file of records or of text: a letter has at most four of them in UTF-8."""
 _MOST_FAULTS = 100
 DEEPEST = 40
 Path = tuple[str | int, ...]
