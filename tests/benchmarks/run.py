@@ -228,7 +228,7 @@ def _commands(folder: Path, sizes: list[int], *, keep: bool) -> None:
         for one in measured(folder / str(size), size):
             found.append(one)
             print(f"{one.what:44} {one.frames:6,} frames  {one.cost.cpu:8.2f} s CPU", flush=True)
-    head = ["", *(f"{size:,} frames, CPU s" for size in sizes), "last : first", "wanted"]
+    head = ["", *(f"{size:,} frames, CPU s" for size in sizes), "last : first", "wanted", "growth"]
     text = f"{machine()}\n\n{table(head, list(rows(found, sizes)))}"
     if keep:
         write(text, COMMANDS)
@@ -241,7 +241,7 @@ def main() -> None:
     parser.add_argument("--frames", default="100,1000", help="sizes of workshops, as in 100,1000,10000")
     parser.add_argument("--plain", type=int, default=100, help="up to how many frames the plain loop is run")
     parser.add_argument("--no-peers", action="store_true", help="without Pelican, MkDocs and Hugo")
-    parser.add_argument("--commands", default="", help="the commands alone, at these sizes, as in 18,250,1000,4000")
+    parser.add_argument("--commands", default="", help="the commands alone, at these sizes, as in 250,1000,4000")
     parser.add_argument("--write", action="store_true", help="put the table into RESULTS.md")
     parser.add_argument("--keep", type=Path, default=Path(".venv/peers"), help="where the others are installed")
     given = parser.parse_args()
