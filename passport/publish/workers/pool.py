@@ -36,6 +36,10 @@ class Makers(Protocol):
     def size(self) -> int:
         """How many items are worked on at a time."""
 
+    @property
+    def together(self) -> int:
+        """How many frames are best sent at a time, where there are many."""
+
     def each(self, function: Callable[[T], R], items: Iterable[T]) -> Iterator[tuple[T, R | Lost]]:
         """The result of each item, as they are done. The items are asked for only as fast as they are worked on."""
 
@@ -50,7 +54,7 @@ class Readers(Makers, Protocol):
 class Alone:
     """This process does everything itself."""
 
-    size = 1
+    size = together = 1
 
     def each(self, function: Callable[[T], R], items: Iterable[T]) -> Iterator[tuple[T, R | Lost]]:
         """The results, one after the other."""

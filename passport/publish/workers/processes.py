@@ -31,6 +31,8 @@ class Pool:
     Use it as a context manager: the processes end with the block.
     """
 
+    together = 1
+
     def __init__(self, size: int, content: Path | None = None) -> None:
         """Start them, ready to work with the files of a content folder."""
         self.size, self._content = size, content
