@@ -1,30 +1,63 @@
-"""Nothing costs as the square of the frames: calls of Python functions are counted, not seconds.
+"""Nothing costs as the square of the frames: calls are counted, function by function, not seconds.
 
-The workshops are nested: the larger one begins with the frames of the smaller.
+The workshops hold the same players once, twice and four times: what costs as much for each frame as for any other is
+called, from the second size to the third, twice as often more as from the first to the second; what looks at every frame
+for every frame, four times.
 """
 
 import re
 import sys
+from collections import Counter
 
 import pytest
 from commandline import passport
 
+from passport.records.schema.numbers import ALPHABET, with_check
 from tests.benchmarks.commands import GROWTH, CommandCost, commands, growth, others, rows, two_frames
 from tests.benchmarks.timing import Cost
 from tests.benchmarks.workshops import workshop
 
-SIZES = 12, 24, 48
-FEW = 20_000
-"""Calls that say nothing: a frame more or less among those that a search looks through."""
+FRAMES, TIMES = 8, (1, 2, 4)
+BETWEEN = 3.0
+"""From here on an increase is nearer to a square's than to a line's."""
+FEW = 64
+"""Calls more that say nothing."""
 
 
-def _calls(*arguments) -> int:
-    """How many functions a command calls, after one call that loads what it takes."""
-    count = 0
+def _again(folder, times):
+    """A workshop in which every player is there so many times, under other names, numbers and keys."""
+    content = workshop(folder / "content", FRAMES)
+    last = 1000 + FRAMES
+    for player in sorted((content / "players").iterdir()):
+        for time in range(1, times):
+            copy = player.with_name(f"{player.name}-{time}")
+            copy.mkdir()
+            for path in player.iterdir():
+                last += 1
+                text = path.read_text(encoding="utf-8")
+                text = re.sub(r"(?m)^number: .*", f"number: {with_check(last)}", text)
+                text = re.sub(r"(?m)^(serial|name|full_name): (.*)", rf"\1: \2 {time}", text)
+                text = re.sub(r"(?m)^key: ..(.*)", rf"key: {ALPHABET[time]}{ALPHABET[last % 32]}\1", text)
+                (copy / path.name).write_text(text, encoding="utf-8")
+    return content
+
+
+@pytest.fixture(scope="module")
+def shops(tmp_path_factory):
+    """Workshops of each size that nobody has read yet; what this process learns of such players for good, it knows."""
+    warm = _again(tmp_path_factory.mktemp("warm"), 1)
+    passport("check", warm)
+    passport("build", warm, "--out", warm.parent / "site", "--no-cards", "--jobs", "1")
+    return [_again(tmp_path_factory.mktemp("shops"), times) for times in TIMES]
+
+
+def _calls(*arguments) -> Counter:
+    """How often a command calls each function of the package."""
+    count = Counter()
 
     def noted(frame, event, value) -> None:
-        nonlocal count
-        count += event == "call"
+        if event == "call":
+            count[frame.f_code] += 1
 
     sys.setprofile(noted)
     try:
@@ -32,58 +65,54 @@ def _calls(*arguments) -> int:
     finally:
         sys.setprofile(None)
     assert result.exit_code == 0, result.output
-    return count
+    return Counter(
+        {
+            f"{code.co_filename.partition('/passport/')[2]}:{code.co_firstlineno} {code.co_name}": n
+            for code, n in count.items()
+            if "/passport/" in code.co_filename and "site-packages" not in code.co_filename
+        }
+    )
 
 
-@pytest.fixture(scope="module")
-def shops(tmp_path_factory):
-    """Workshops of each size, that nobody has read yet."""
-    return [workshop(tmp_path_factory.mktemp("shops") / "content", frames) for frames in SIZES]
-
-
-def _even(counts) -> bool:
-    """Whether a frame among the later ones costs no more than one and a half times what it does among the earlier."""
+def _squares(counts) -> dict:
+    """The functions that are called as the square of the frames, with how often at each size."""
     small, middle, large = counts
-    before, last = (middle - small) / (SIZES[1] - SIZES[0]), (large - middle) / (SIZES[2] - SIZES[1])
-    return large - middle < FEW or last <= 1.5 * max(before, FEW / SIZES[1])
+    found = {name: (small[name], middle[name], n) for name, n in large.items()}
+    return {name: one for name, one in found.items() if one[2] - one[1] > max(FEW, BETWEEN * (one[1] - one[0]))}
 
 
-def test_a_first_look_and_a_build_cost_as_many_calls_as_frames(shops, tmp_path):
-    """Reading, checking, working out and making everything: a frame costs as much among 48 as among 24."""
-    passport("check", workshop(tmp_path / "warm", 2))
-    passport("build", tmp_path / "warm", "--out", tmp_path / "warm-site", "--no-cards", "--jobs", "1")
-    read = [_calls("check", content) for content in shops]
-    assert read[2] - read[1] > FEW, "it is counted"
-    assert _even(read), read
-    built = [
-        _calls(
-            "build", content, "--out", tmp_path / str(n), "--cache", tmp_path / f"cache{n}", "--no-cards", "--jobs", "1"
-        )
+def test_a_first_look_costs_no_square(shops):
+    """Reading and checking everything."""
+    counts = [_calls("check", content) for content in shops]
+    assert counts[2].total() > 2 * counts[0].total(), "it is counted"
+    assert _squares(counts) == {}
+
+
+def test_a_build_costs_no_square(shops, tmp_path):
+    """Working everything out, and making the pages."""
+    given = ("--no-cards", "--jobs", "1")
+    counts = [
+        _calls("build", content, "--out", tmp_path / str(n), "--cache", tmp_path / f"cache{n}", *given)
         for n, content in enumerate(shops)
     ]
-    assert _even(built), built
+    assert _squares(counts) == {}
 
 
-def test_commands_cost_no_square_of_the_frames(shops, tmp_path):
-    """Whatever is run in a workshop that was read before: counted at three sizes, after one call that loads it all."""
-    given = [
-        {**commands(content, tmp_path / "site", number), **others(content, number)}
-        for content in shops
-        for number, _ in [two_frames(content)]
-    ]
-    slow = {}
-    for what in given[0]:
-        if what in SLOW:
-            continue
-        passport(*given[0][what])
-        counts = [_calls(*one[what]) for one in given]
-        if not _even(counts):
-            slow[what] = counts
-    assert slow == {}
+COUNTED = ("find", "check", "due", "what-if", "take", "owed", "stock", "batch", "addresses", "retention")
+"""Commands of all kinds; how every one of them grows is asked by `.dev/bench --commands`."""
 
 
-SLOW = ("match", "rebuild", "cards, one", "instruments", "series", "label", "day", "log, with its page and card")
-"""What searches or prints, which takes its time when it is counted: how it grows is asked by `.dev/bench --commands`."""
+@pytest.mark.parametrize("what", COUNTED)
+def test_a_command_costs_no_square(shops, tmp_path, what):
+    """In a workshop that was read before."""
+    counts = []
+    for content in shops:
+        number, _ = two_frames(content)
+        arguments = {**commands(content, tmp_path / "site", number), **others(content, number)}[what]
+        if not counts:
+            passport(*arguments)
+        counts.append(_calls(*arguments))
+    assert _squares(counts) == {}
 
 
 def test_growth_tells_a_square_from_a_line():
