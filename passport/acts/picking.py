@@ -6,13 +6,15 @@ A hand scanner types what it reads and presses Enter: the address on a card, or 
 import re
 from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from passport.acts.refused import Refused
 from passport.publish.cache import frame_index
-from passport.records.load import Content, Entry
 from passport.records.schema import numbers
-from passport.records.schema.frame import Frame
-from passport.records.yaml.validation_messages import closest
+
+if TYPE_CHECKING:  # a search needs no record's type, and these take longer than it does
+    from passport.records.load import Content, Entry
+    from passport.records.schema.frame import Frame
 
 _NUMBER = re.compile(r"(?<![0-9])[0-9]{3,8}-[0-9X](?![0-9A-Z])")
 _LONGEST_NUMBER = 12
@@ -21,7 +23,7 @@ _LIKE = str.maketrans("ILO", "110")
 """What a person who types a key may take for another sign of it."""
 
 
-def pick(records: Content, text: str) -> Entry[Frame]:
+def pick(records: "Content", text: str) -> "Entry[Frame]":
     """The frame that ``text`` names. Raises Refused where none or several do."""
     found = matching(records, text)
     if len(found) == 1:
@@ -32,7 +34,7 @@ def pick(records: Content, text: str) -> Entry[Frame]:
     raise Refused(f"There is no frame '{text}'. {_hint(records, text)}")
 
 
-def matching(records: Content, text: str) -> list[Entry[Frame]]:
+def matching(records: "Content", text: str) -> "list[Entry[Frame]]":
     """All frames that ``text`` names in the first way in which any does; a number's check character may be left out."""
     wanted = " ".join(text.split())
     if not wanted:
@@ -101,7 +103,7 @@ def namesakes(content: Path, *, serial: str = "", player: str = "", label: str =
     return found
 
 
-def _said(records: Content, entry: Entry[Frame]) -> set[str]:
+def _said(records: "Content", entry: "Entry[Frame]") -> set[str]:
     """How a frame is named in speech: its label, with its player before it."""
     folder = entry.name.partition("/")[0]
     player = records.players.get(folder)
@@ -110,7 +112,9 @@ def _said(records: Content, entry: Entry[Frame]) -> set[str]:
     return {entry.record.label.lower(), entry.name.lower()} | {f"{n} {entry.record.label}".lower() for n in names}
 
 
-def _hint(records: Content, text: str) -> str:
+def _hint(records: "Content", text: str) -> str:
+    from passport.records.yaml.validation_messages import closest
+
     number = numbers.normalise(text)
     if number[:1].isdigit() and "/" not in text and numbers.problem(number):
         near = closest(number, [e.record.number for e in records.frames.values() if e.record.number])

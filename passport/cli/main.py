@@ -1,5 +1,7 @@
 """The command ``passport``."""
 
+import gc
+import os
 import sys
 from importlib import import_module
 from typing import Any
@@ -7,6 +9,9 @@ from typing import Any
 import click
 
 from passport import __version__
+
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # none has a say in records; looking for them takes time
+gc.set_threshold(50_000, 50, 50)  # what is imported stays: looking through it for rubbish is a tenth of a short command
 
 _COMMANDS = {
     "start": ("passport.cli.commands.workshop.start", "Make a new workshop folder."),

@@ -44,7 +44,7 @@ class Fault:
         if self.place.excerpt.strip():
             number = str(self.place.line)
             shown, pad = _fit(self.place)
-            width = max(1, min(self.place.width, sum(map(_columns, shown)) - pad))
+            width = max(1, min(self.place.width, columns(shown) - pad))
             lines += [f"  {number} | {shown}", f"  {' ' * len(number)} | {' ' * pad}{'^' * width}"]
         return "\n".join([*lines, f"  {_harmless(self.what)}", f"  {_harmless(self.do)}"])
 
@@ -80,11 +80,15 @@ def _fit(place: Place, most: int = 100) -> tuple[str, int]:
         start = max(0, pad - most // 2)
         before, after = "…" if start else "", "…" if start + most < len(text) else ""
         text, pad = before + text[start : start + most] + after, pad - start + len(before)
-    return text, sum(_columns(c) for c in text[:pad])
+    return text, columns(text[:pad])
+
+
+def columns(text: str) -> int:
+    """How wide a terminal prints a text (Unicode Standard Annex 11); a combining mark takes no room of its own."""
+    return len(text) if text.isascii() else sum(map(_columns, text))
 
 
 def _columns(character: str) -> int:
-    """How wide a terminal prints a character (Unicode Standard Annex 11); a combining mark takes no room of its own."""
     if unicodedata.combining(character):
         return 0
     return 2 if unicodedata.east_asian_width(character) in "WF" else 1

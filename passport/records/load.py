@@ -26,10 +26,9 @@ from passport.records.schema.workshop import FORMAT, Workshop
 from passport.records.stockroom.lot import StockLot
 from passport.records.yaml import yamltext
 from passport.records.yaml.validation_messages import MOST, empties, faults_of, nothing_in
+from passport.records.yaml.yamltext import LARGEST_FILE
 
 R = TypeVar("R", bound=Record)
-LARGEST_FILE = 4 * yamltext.LARGEST
-"""Bytes of a file of records or of text: a letter has at most four of them in UTF-8."""
 _RECORDS = (".yaml", ".yml")
 STOCK = "catalogue/stock.yaml"
 """What is in stock; a workshop that keeps no book of it has no such file."""

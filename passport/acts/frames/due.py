@@ -17,36 +17,44 @@ from passport.workshop.strings.due import DueEntry, DueRow, due_rows
 
 @dataclass(frozen=True, slots=True)
 class DueList:
-    """When each strung frame in play is due, the first first; those that were wanted with player and contact.
+    """When each strung frame in play is due, the first first; the first of those that were ``wanted``, with player and
+    contact.
 
     ``faults`` are the warnings in the records.
     """
 
     rows: Sequence[DueRow]
+    wanted: int
     entries: tuple[DueEntry, ...]
     faults: Sequence[Fault]
 
 
-def due_in(folder: Path, today: date, wanted: Callable[[DueRow], bool], part: SoundPart | None = None) -> DueList:
+def due_in(
+    folder: Path,
+    today: date,
+    wanted: Callable[[DueRow], bool],
+    most: int | None = None,
+    part: SoundPart | None = None,
+) -> DueList:
     """Who is due of a content folder, which must be free of errors; ``part`` is what was read of it already.
 
-    Raises Faulty where it is not.
+    Of those that are wanted no more than ``most``. Raises Faulty where there are errors.
     """
     found = part.known if part else known(folder)
     if found:
         with suppress(Damaged):
             rows = found.due
-            owners = {_owner(row) for row in rows if wanted(row)}
-            return DueList(rows, _entries(rows, load_players(folder, owners), today, wanted), found.faults)
+            chosen = [row for row in rows if wanted(row)]
+            players = load_players(folder, {_owner(row) for row in chosen[:most]})
+            return DueList(rows, len(chosen), _entries(chosen[:most], players, today), found.faults)
     records, faults = (part.records, part.faults) if part and not part.known else sound(folder)
     rows = sorted(due_rows(records, BedBook(records)), key=lambda row: row.order)
-    return DueList(rows, _entries(rows, records.players, today, wanted), faults)
+    chosen = [row for row in rows if wanted(row)]
+    return DueList(rows, len(chosen), _entries(chosen[:most], records.players, today), faults)
 
 
-def _entries(
-    rows: Sequence[DueRow], players: Mapping[str, Entry[Player]], today: date, wanted: Callable[[DueRow], bool]
-) -> tuple[DueEntry, ...]:
-    return tuple(row.on(today, players[_owner(row)].record) for row in rows if wanted(row))
+def _entries(rows: Sequence[DueRow], players: Mapping[str, Entry[Player]], today: date) -> tuple[DueEntry, ...]:
+    return tuple(row.on(today, players[_owner(row)].record) for row in rows)
 
 
 def _owner(row: DueRow) -> str:

@@ -38,7 +38,10 @@ class Making:
         """Make what has to be made, and put it into the staging folder."""
         outputs = {output.name: (player, output) for player, found in stale.items() for output in found}
         errors: dict[str, tuple[str, str]] = {}
-        for batch, found in _here_or_there(makers, self._batches(stale)):
+        frames = len({output.key for found in stale.values() for output in found if output.kind not in HERE})
+        # Several times as many parcels as there are workers, so that none is left alone with the last.
+        together = max(1, min(makers.together, frames // (4 * makers.size)))
+        for batch, found in _here_or_there(makers, self._batches(stale), together):
             results = [Made(t.name, None, error=found.reason) for t in batch] if isinstance(found, Lost) else found
             for task, made in zip(batch, results, strict=True):
                 player, output = outputs[made.name]
@@ -71,19 +74,30 @@ class Making:
         self.run.changed.add(state.name)
 
 
-def _here_or_there(makers: Makers, batches: Iterable[list[Task]]) -> Iterator[tuple[list[Task], list[Made] | Lost]]:
-    """The results of all batches: what is only copied is done here, as it comes by, the rest by the makers."""
+def _here_or_there(
+    makers: Makers, batches: Iterable[list[Task]], together: int
+) -> Iterator[tuple[list[Task], list[Made] | Lost]]:
+    """The results of all batches: what is only copied is done here, as it comes by, the rest by the makers, so many
+    batches together. Those of a parcel that is lost are tried each by itself: one of them may be to blame."""
     done: list[tuple[list[Task], list[Made]]] = []
+    again: list[list[Task]] = []
 
-    def others() -> Iterator[list[Task]]:
+    def others() -> Iterator[list[list[Task]]]:
+        parcel: list[list[Task]] = []
         for batch in batches:
             if batch[0].kind in HERE:
                 done.append((batch, worker_tasks.perform_all(batch)))
-            else:
-                yield batch
+            elif len(parcel := [*parcel, batch]) == together:
+                yield parcel
+                parcel = []
+        yield from [parcel] if parcel else []
 
-    for result in makers.each(worker_tasks.perform_all, others()):
-        yield result
+    for parcel, found in makers.each(worker_tasks.perform_parcel, others()):
+        if isinstance(found, Lost) and len(parcel) > 1:
+            again += parcel
+        else:
+            yield from zip(parcel, [found] if isinstance(found, Lost) else found, strict=True)
         yield from done
         done.clear()
+    yield from makers.each(worker_tasks.perform_all, again)
     yield from done

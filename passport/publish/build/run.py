@@ -4,12 +4,15 @@ import os
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from passport.publish.cache.build_state import PlayerState
 from passport.publish.cache.cache_database import CacheDatabase
 from passport.publish.cache.up_to_date import BuildOrder, Seen
-from passport.publish.folder.staging import Staging
 from passport.records.faults import Fault
+
+if TYPE_CHECKING:  # a look at the records alone writes no site
+    from passport.publish.folder.staging import Staging
 
 Progress = Callable[[str, float, float], None]
 """Told what is being made, how much of the work is done, and of how much."""
@@ -64,7 +67,7 @@ class RecordsLook:
 class Run(RecordsLook):
     """One build of a site; ``staging`` and ``database`` are its own."""
 
-    staging: Staging
+    staging: "Staging"
     database: CacheDatabase
     inputs: dict[str, Sequence[str]] = field(default_factory=dict)
     """The files that were in each set of inputs of the last build."""

@@ -11,9 +11,9 @@ from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import UNSEEN, Mark, listing, mark_of
 from passport.records.disk import opening
 from passport.records.disk.walking import refusal
-from passport.records.load import LARGEST_FILE
 from passport.records.outline import catalogue_names, frame_outline, player_names
 from passport.records.transaction import atomic
+from passport.records.yaml.yamltext import LARGEST_FILE
 from passport.workshop.entry.search import Findable, is_number, search
 
 FILE = Path(".passport-cache") / "outlines.json"

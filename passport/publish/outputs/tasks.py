@@ -6,7 +6,7 @@ computer, and its fingerprint says whether its files are still right.
 """
 
 from base64 import b64encode
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -18,9 +18,7 @@ from passport.records.disk import opening
 from passport.records.photofile import MOST_BYTES
 from passport.records.publicfiles import FOLDER, public_files, taken
 from passport.records.publicfiles import MOST_BYTES as MOST_PUBLIC
-from passport.render.pages.seal import PAGE_BLOCK, sealed, sealed_name, version_told
 from passport.render.theme import assets
-from passport.render.theme.look import copied, other_stylesheet, own_logo, stylesheet
 from passport.workshop.facts.facts import FrameFacts, PageFacts, PhotoFacts, PlayerFacts, ShopFacts, SiteFacts
 from passport.workshop.facts.wire import packed, unpacked
 
@@ -231,31 +229,41 @@ def _copied(task: Task, context: Context) -> File:
     match task.kind:
         case "robots" | "host":
             return _for_machines(task)
-        case "style" | "other-style" as which:
-            return File(*_STYLES[which](context))
-        case "logo":
-            found = own_logo(_shop(context))
-            assert found, "a workshop without a logo has no such task"
-            return File(f"assets/{found.name}", found.data)
-        case "asset":
-            return File(task.key, copied(task.key))
         case "public":
             return File(task.key, _public_file(task.key))
-        case _:
+        case "photo" | "photo-jpeg":
             return _photo(task)
+        case _:
+            return _look(task, context)
 
 
 def _for_machines(task: Task) -> File:
     if task.kind == "robots":
         # Passports are kept out of search engines by their own noindex, which a crawler must be able to read.
         return File("robots.txt", b"User-agent: *\nAllow: /\n")
-    return File(task.key, copied("hosting/_headers") if task.key == "_headers" else b"")
+    return File(task.key, _hosting_headers() if task.key == "_headers" else b"")
 
 
-_STYLES: Mapping[Kind, Callable[[Context], tuple[str, bytes]]] = {
-    "style": lambda context: ("assets/style.css", stylesheet(_shop(context))),
-    "other-style": lambda _: ("assets/other.css", other_stylesheet()),
-}
+def _hosting_headers() -> bytes:
+    from passport.render.theme.look import copied
+
+    return copied("hosting/_headers")
+
+
+def _look(task: Task, context: Context) -> File:
+    from passport.render.theme import look  # late, as all that makes something: listing tasks costs nothing
+
+    match task.kind:
+        case "style":
+            return File("assets/style.css", look.stylesheet(_shop(context)))
+        case "other-style":
+            return File("assets/other.css", look.other_stylesheet())
+        case "logo":
+            found = look.own_logo(_shop(context))
+            assert found, "a workshop without a logo has no such task"
+            return File(f"assets/{found.name}", found.data)
+        case _:
+            return File(task.key, look.copied(task.key))
 
 
 def own_public(root: Path) -> tuple[tuple[str, str], ...]:
@@ -282,8 +290,11 @@ def path_of(frame: FrameFacts, kind: Kind) -> str:
     """Where a file of a frame stands on the site; the name of a sealed one does not tell what it is."""
     if kind == "frame":
         return f"{frame.key}/index.html"
-    name = _NAMES[kind].format(frame.number)
-    return f"{frame.key}/{sealed_name(frame.secret, kind) if frame.sealed else name}"
+    if not frame.sealed:
+        return f"{frame.key}/{_NAMES[kind].format(frame.number)}"
+    from passport.render.pages.seal import sealed_name
+
+    return f"{frame.key}/{sealed_name(frame.secret, kind)}"
 
 
 def _page(task: Task, context: Context) -> File:
@@ -317,6 +328,8 @@ def _frame_file(task: Task, frame: FrameFacts, context: Context) -> File:
             data = _reminder(frame, _shop(context))
     path = path_of(frame, task.kind)
     if frame.sealed:
+        from passport.render.pages.seal import sealed
+
         data = sealed(data, _about(task.kind, frame.number), frame.secret, path)
     return File(path, data)
 
@@ -325,6 +338,8 @@ def _frame_page(task: Task, frame: FrameFacts, context: Context) -> File:
     pages, path = _pages(task.context, assets.own()), path_of(frame, "frame")
     data = pages.frame(frame, _downloads(frame, cards=context.cards))
     if frame.sealed:
+        from passport.render.pages.seal import PAGE_BLOCK, sealed, sealed_name, version_told
+
         beside = (*kinds_of(frame, cards=context.cards), *(_PHOTOS if frame.photo and not _closed(frame) else ()))
         files = {_NAMES[kind].format(frame.number): sealed_name(frame.secret, kind) for kind in beside}
         told = version_told(data, None if _closed(frame) else frame.updated, frame.language)
@@ -346,6 +361,8 @@ def _photo(task: Task) -> File:
     made = prepared(opening.read(content / "photos" / facts.name, most=MOST_BYTES, inside=content / "photos"))
     data, name = made.webp if task.kind == "photo" else made.jpeg, _NAMES[task.kind]
     if facts.secret:
+        from passport.render.pages.seal import sealed, sealed_name
+
         name = sealed_name(facts.secret, task.kind)
         data = sealed(data, _about(task.kind, ""), facts.secret, f"{task.key}/{name}")
     return File(f"{task.key}/{name}", data)

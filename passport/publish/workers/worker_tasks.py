@@ -57,6 +57,11 @@ def perform_all(batch: Sequence[Task]) -> list[Made]:
     return made
 
 
+def perform_parcel(parcel: Sequence[Sequence[Task]]) -> list[list[Made]]:
+    """Do several batches of tasks, and bring all their files back at once."""
+    return [perform_all(batch) for batch in parcel]
+
+
 @lru_cache(maxsize=1)
 def _settle() -> None:
     """All that the first task loaded is here to stay."""

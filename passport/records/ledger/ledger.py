@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cached_property, lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from passport.records.disk import opening
 from passport.records.ledger import lines as form
@@ -27,8 +28,10 @@ from passport.records.ledger.lines import (
     LedgerLine,
     checksum,
 )
-from passport.records.load import Content
 from passport.records.schema import numbers
+
+if TYPE_CHECKING:
+    from passport.records.load import Content
 
 FILE = "ledger.txt"
 FORMAT = 2
@@ -133,16 +136,16 @@ class Ledger:
         """The highest running number of any passport that was ever issued, 0 where there is none."""
         return numbers.highest(line.number for line in self.lines)
 
-    def dropped(self, content: Content) -> tuple[LedgerLine, ...]:
+    def dropped(self, content: "Content") -> tuple[LedgerLine, ...]:
         """Addresses that were given out, are not closed, and have no record any more."""
         present = keys_in(content)
         return tuple(line for key, line in self.issued.items() if key not in present and key not in self.closed)
 
-    def unlisted(self, content: Content) -> tuple[LedgerLine, ...]:
+    def unlisted(self, content: "Content") -> tuple[LedgerLine, ...]:
         """What the records have and the ledger does not know, as lines to be added: keys, and other numbers of keys."""
         return tuple(self._unlisted(content))
 
-    def _unlisted(self, content: Content) -> Iterator[LedgerLine]:
+    def _unlisted(self, content: "Content") -> Iterator[LedgerLine]:
         for line in in_content(content):
             if line.key not in self.issued:
                 yield line
@@ -150,12 +153,12 @@ class Ledger:
                 yield LedgerLine(RENUMBERED, line.key, line.kind, line.number, self.addresses.get(line.key, ""))
 
 
-def keys_in(content: Content) -> set[str]:
+def keys_in(content: "Content") -> set[str]:
     """The keys that stand in the records of the content."""
     return {e.record.key for table in (content.players, content.frames) for e in table.values() if e.record.key}
 
 
-def in_content(content: Content) -> Iterator[LedgerLine]:
+def in_content(content: "Content") -> Iterator[LedgerLine]:
     """A line for each key that stands in a record of the content."""
     address = content.workshop.record.address if content.workshop else ""
     for player in content.players.values():

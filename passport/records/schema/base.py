@@ -26,7 +26,9 @@ UNKNOWN = "unknown"
 class Record(BaseModel):
     """An immutable record; a key that no field knows is an error."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True, arbitrary_types_allowed=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", str_strip_whitespace=True, arbitrary_types_allowed=True, defer_build=True
+    )
 
     @model_validator(mode="before")
     @classmethod

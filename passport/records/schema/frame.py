@@ -74,7 +74,7 @@ class Stringing(Record):
     skips: Public[Text] = ""
     tie_offs: Public[Text] = ""
     zones: Public[ZoneText | None] = None
-    method: Public[Method] = Method()
+    method: Public[Method] = Method.model_construct()
 
     @model_validator(mode="before")
     @classmethod
@@ -271,7 +271,7 @@ class Order(Record):
     rebuild: Private[Number] = ""
     price: Private[Text] = ""
     note: Private[Text] = ""
-    condition: Private[Condition] = Condition()
+    condition: Private[Condition] = Condition.model_construct()
     sure: Private[Text] = ""
 
 
@@ -288,7 +288,7 @@ class Job(Record):
     strings: Public[Stringing | None] = None
     fitted: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
     removed: Public[Annotated[tuple[Removed, ...], OneOrMore]] = ()
-    handle: Public[HandleBuild] = HandleBuild()
+    handle: Public[HandleBuild] = HandleBuild.model_construct()
     repairs: Public[Annotated[tuple[Repair, ...], OneOrMore]] = ()
     stencil: Public[Stencil | None] = None
     readings: Public[Annotated[tuple[Reading, ...], OneOrMore]] = ()
@@ -355,9 +355,9 @@ class Frame(Record):
     photo_alt: Public[Text] = ""
     order: Private[Order | None] = None
     rack: Private[Text] = ""
-    setup: Public[Setup] = Setup()
+    setup: Public[Setup] = Setup.model_construct()
     build: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
-    handle: Public[HandleBuild] = HandleBuild()
+    handle: Public[HandleBuild] = HandleBuild.model_construct()
     jobs: Public[tuple[Job, ...]] = ()
     sealed: Public[bool] = False
     secret: Private[Secret] = ""

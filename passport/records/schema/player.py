@@ -48,10 +48,10 @@ class Player(Record):
     name: Public[Text]
     full_name: Private[Text] = ""
     reading: Private[Text] = ""
-    contact: Private[PlayerContact] = PlayerContact()
+    contact: Private[PlayerContact] = PlayerContact.model_construct()
     key: Public[Key] = ""
     language: Public[Text] = ""
-    shows: Public[Shows] = Shows()
+    shows: Public[Shows] = Shows.model_construct()
     messages: Private[Literal["no"] | None] = None
     hoop: Private[Literal["bare"] | None] = None
     told: Private[Annotated[tuple[Notice, ...], OneOrMore]] = ()

@@ -76,7 +76,7 @@ class Restring(Record):
     """
 
     loss: Public[Percent | None] = None
-    hours: Public[PlayingTime] = PlayingTime()
+    hours: Public[PlayingTime] = PlayingTime.model_construct()
 
 
 class Assumed(Record):
@@ -152,8 +152,8 @@ class Look(Record):
     accent: Public[Colour] = ""
     second: Public[Colour] = ""
     logo: Public[Text] = ""
-    fonts: Public[Fonts] = Fonts()
-    texts: Public[Texts] = Texts()
+    fonts: Public[Fonts] = Fonts.model_construct()
+    texts: Public[Texts] = Texts.model_construct()
 
 
 FORMAT = 1
@@ -275,18 +275,18 @@ class Workshop(Record):
     tagline: Public[Text] = ""
     address: Public[WebAddress]
     language: Public[Text] = "en"
-    contact: Public[Contact] = Contact()
+    contact: Public[Contact] = Contact.model_construct()
     since: Public[Text] = ""
-    tolerances: Public[Tolerances] = Tolerances()
-    restring: Public[Restring] = Restring()
-    assumed: Public[Assumed] = Assumed()
-    units: Public[Units] = Units()
-    method: Public[Method] = Method()
+    tolerances: Public[Tolerances] = Tolerances.model_construct()
+    restring: Public[Restring] = Restring.model_construct()
+    assumed: Public[Assumed] = Assumed.model_construct()
+    units: Public[Units] = Units.model_construct()
+    method: Public[Method] = Method.model_construct()
     instruments: Public[Annotated[tuple[Instrument, ...], OneOrMore]] = ()
     show_checks: Public[bool] = False
-    look: Public[Look] = Look()
+    look: Public[Look] = Look.model_construct()
     label_roll: Public[Literal["62 mm", "29 mm"] | None] = None
     commit_changes: Public[bool] = False
-    mail: Private[MailServer] = MailServer()
-    publish: Private[Publishing] = Publishing()
+    mail: Private[MailServer] = MailServer.model_construct()
+    publish: Private[Publishing] = Publishing.model_construct()
     private_note: Private[Text] = ""

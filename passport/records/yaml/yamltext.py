@@ -5,7 +5,8 @@ for something else. Anchors, aliases and tags are refused, so a record says in p
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -15,24 +16,15 @@ from passport.records.faults import Fault, Place
 from passport.records.yaml.yaml_messages import syntax_fault
 
 LARGEST = 2_000_000
+LARGEST_FILE = 4 * LARGEST
+"""Bytes of a file of records or of text: a letter has at most four of them in UTF-8."""
 _MOST_FAULTS = 100
 DEEPEST = 40
 Path = tuple[str | int, ...]
 Tree = Any  # str | None | list[Tree] | dict[str, Tree]
-_Fast: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")  # what YAML 1.1 counts as the end of a line
 _UNREADABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # YAML 1.1, §5.1
-_INDENT = re.compile(rf"^[ \t:?-]{{{DEEPEST}}}", re.MULTILINE)
-_BRACKETS = re.compile(r"^.*[\[{].*$", re.MULTILINE)
-_FEATURE = re.compile(r"(?:^|[\s\[\]{},:?\"'-])[&*!]\S", re.MULTILINE)  # where a value could begin with one of them
-
-
-class _Loader(_Fast):  # type: ignore[misc]  # its base is known when the C parser has been looked for
-    """The fast parser without YAML's guesses at types, which nobody asks for here."""
-
-    def resolve(self, kind: object, value: object, implicit: object) -> str:
-        """No type: every scalar stays text."""
-        return ""
 
 
 @dataclass(slots=True)
@@ -86,15 +78,14 @@ def read(text: str, file: str) -> tuple[Tree, Source, list[Fault]]:
     faults = _unreadable_characters(text, source)
     if faults:
         return None, source, faults
+    reading = _EventReader(source)
     try:
-        faults = list(_risky_features(text, source))
-        node = None if faults else yaml.compose(text, Loader=_Loader)
+        data = reading.document(_Loader(text).get_event)
     except yaml.YAMLError as error:
-        return None, source, [syntax_fault(error, source.line, file)]
-    if faults:
-        return None, source, faults
-    data = None if node is None else _walk(node, (), source, faults)
-    return ({} if data is None else data), source, faults  # a file without a word in it is a record without keys
+        return None, source, reading.refused or [syntax_fault(error, source.line, file)]
+    if reading.refused:
+        return None, source, reading.refused
+    return data, source, reading.faults
 
 
 def no_record(source: Source) -> Fault:
@@ -115,88 +106,121 @@ def _unreadable_characters(text: str, source: Source) -> list[Fault]:
     return [Fault(source.line(len(before) - 1, len(before[-1])), "control-character", what, do)]
 
 
-def _risky_features(text: str, source: Source) -> Iterator[Fault]:
-    """Aliases could unfold to gigabytes and deep nesting could exhaust the stack, so both are seen before composing."""
-    if not _risky(text):
-        return
-    # Events only, no tree: an alias bomb is small as events, and grows where it is composed.
-    depth = 0
-    events = yaml.parse(text, Loader=_Loader)
-    while depth <= DEEPEST:
-        try:
-            event = next(events, None)
-        except yaml.YAMLError:
-            return  # composing meets it again, unless something found here comes first
-        if event is None:
-            return
-        depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
-        start: Any = event.start_mark
-        end: Any = event.end_mark
-        width = end.column - start.column if end.line == start.line else 1
-        for what, do in _refusals(event, depth):
-            yield Fault(source.line(start.line, start.column, max(1, width)), "yaml-feature", what, do)
+class _TooDeep(yaml.YAMLError):
+    """The text is nested deeper than is read."""
 
 
-def _refusals(event: Any, depth: int) -> Iterator[tuple[str, str]]:
-    if isinstance(event, yaml.AliasEvent):
-        what = "A value that begins with * stands for another place in the file, which is not used here."
-        yield what, "Write the value out, or put the text in 'quotes'."
-    elif getattr(event, "anchor", None):
-        what = "A value that begins with & gets a name for use elsewhere, which is not used here."
-        yield what, "Remove the &name and write the value out in each place, or put the text in 'quotes'."
-    elif getattr(event, "tag", None):
-        what = "A value that begins with ! asks for a type of its own, which is not used here."
-        yield what, "Remove the !name, or put the text in 'quotes'."
-    elif depth > DEEPEST:
-        yield f"The text is nested more than {DEEPEST} deep.", "Check the brackets and the indentation."
+class _EventReader:
+    """One document, read event by event into plain data, with the place of each value; nothing else is made of it.
 
-
-def _risky(text: str) -> bool:
-    """Whether the text may hold aliases or tags, or nest deeper than is sound; never says no where it does.
-
-    A block nests at most twice for each column of indentation, list dashes included.
+    ``refused`` are the features of YAML that are not used here: aliases could unfold to gigabytes, and deep nesting
+    exhaust the stack. ``faults`` is what else is wrong.
     """
-    return bool(_FEATURE.search(text) or _INDENT.search(text)) or _most_brackets(text) > DEEPEST
 
+    def __init__(self, source: Source) -> None:
+        """Nothing is read yet."""
+        self.source = source
+        self.refused: list[Fault] = []
+        self.faults: list[Fault] = []
+        self._depth = 0
 
-def _most_brackets(text: str) -> int:
-    """An upper bound of how deep brackets nest: a closing one counts only where no quote or comment could hold it."""
-    left_open = most = 0
-    for line in _BRACKETS.findall(text):
-        opened = line.count("[") + line.count("{")
-        closed = 0 if any(c in line for c in "\"'#") else line.count("]") + line.count("}")
-        left_open += max(0, opened - closed)
-        most = max(most, opened)
-    return left_open + most
+    def document(self, event: Callable[[], Any]) -> Tree:
+        """The data of the text's one document; ``event`` brings the parser's next event.
 
+        Raises ``yaml.YAMLError`` where it cannot be parsed, or is not alone.
+        """
+        self.event = event
+        event()  # the beginning of the stream
+        if isinstance(event(), yaml.StreamEndEvent):
+            return {}  # a file without a word in it is a record without keys
+        data = self._value(event(), ())
+        event()  # the end of the document
+        another = self.event()
+        if not isinstance(another, yaml.StreamEndEvent):
+            with suppress(yaml.YAMLError):
+                while more := event():
+                    self._look(more)
+            raise yaml.composer.ComposerError(
+                "expected a single document in the stream", None, "but found another document", another.start_mark
+            )
+        return {} if data is None else data
 
-def _walk(node: Any, path: Path, source: Source, faults: list[Fault]) -> Tree:
-    start, end = node.start_mark, node.end_mark
-    line, col = start.line, start.column
-    # A block of several lines is underlined on its first line, where a person begins to read.
-    width = end.column - col if end.line == line else len(source.line(line).excerpt.rstrip()) - col
-    source.values[path] = (line, col, width if width > 0 else 1)
-    if isinstance(node, yaml.ScalarNode):
-        return None if not node.style and node.value in ("", "~", "null") else str(node.value)
-    if isinstance(node, yaml.SequenceNode):
-        return [_walk(child, (*path, i), source, faults) for i, child in enumerate(node.value)]
-    return _mapping(node, path, source, faults)
+    def _value(self, event: Any, path: Path) -> Tree:
+        values, start = self.source.values, event.start_mark
+        line, col = start.line, start.column
+        self._look(event)
+        values[path] = (line, col, 1)  # before those inside it
+        data: Tree = None
+        if isinstance(event, yaml.ScalarEvent):
+            data = None if not event.style and event.value in ("", "~", "null") else event.value
+        elif isinstance(event, yaml.SequenceStartEvent):
+            data, event = [], self.event()
+            while not isinstance(event, yaml.SequenceEndEvent):
+                data.append(self._value(event, (*path, len(data))))
+                event = self.event()
+            self._depth -= 1
+        elif isinstance(event, yaml.MappingStartEvent):
+            data, event = {}, self.event()
+            while not isinstance(event, yaml.MappingEndEvent):
+                self._entry(event, data, path)
+                event = self.event()
+            self._depth -= 1
+        end = event.end_mark
+        # A block of several lines is underlined on its first line, where a person begins to read.
+        width = (end.column if end.line == line else len(self.source.line(line).excerpt.rstrip())) - col
+        if width > 1:
+            values[path] = (line, col, width)
+        return data
 
-
-def _mapping(node: Any, path: Path, source: Source, faults: list[Fault]) -> dict[str, Tree]:
-    result: dict[str, Tree] = {}
-    for key_node, value_node in node.value:
-        mark, key = key_node.start_mark, key_node.value
-        where = (mark.line, mark.column, key_node.end_mark.column - mark.column or 1)
-        if not isinstance(key_node, yaml.ScalarNode):
+    def _entry(self, event: Any, data: dict[str, Tree], path: Path) -> None:
+        """One key of a map, and its value."""
+        self._look(event)
+        mark, end = event.start_mark, event.end_mark
+        where = (mark.line, mark.column, end.column - mark.column or 1)
+        if not isinstance(event, yaml.ScalarEvent):
+            self._skip(event)
             what, do = "A key must be one plain word.", "Write it as in 'name: value'."
-            faults.append(Fault(source.line(mark.line, mark.column), "yaml-feature", what, do))
-        elif key in result and len(faults) < _MOST_FAULTS:
-            first = source.keys[(*path, key)][0] + 1
-            what = f"The key '{key}' stands here for the second time; the first is on line {first}."
-            faults.append(Fault(source.line(*where), "duplicate-key", what, "Keep one of the two."))
-        elif key not in result:
-            inner = (*path, key)
-            source.keys[inner] = where
-            result[key] = _walk(value_node, inner, source, faults)
-    return result
+            self.faults.append(Fault(self.source.line(mark.line, mark.column), "yaml-feature", what, do))
+        elif event.value not in data:
+            inner = (*path, event.value)
+            self.source.keys[inner] = where
+            data[event.value] = self._value(self.event(), inner)
+            return
+        elif len(self.faults) < _MOST_FAULTS:
+            first = self.source.keys[(*path, event.value)][0] + 1
+            what = f"The key '{event.value}' stands here for the second time; the first is on line {first}."
+            self.faults.append(Fault(self.source.line(*where), "duplicate-key", what, "Keep one of the two."))
+        event = self.event()
+        self._look(event)
+        self._skip(event)
+
+    def _skip(self, event: Any) -> None:
+        """Pass over what is inside a value."""
+        outside = self._depth - isinstance(event, yaml.CollectionStartEvent)
+        while self._depth > outside:
+            self._look(self.event())
+
+    def _look(self, event: Any) -> None:
+        """Keep count of how deep it is, and refuse what is not used here. Raises _TooDeep."""
+        if isinstance(event, yaml.ScalarEvent) and not event.anchor and not event.tag:
+            return  # nearly all are
+        self._depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
+        what = ""
+        if isinstance(event, yaml.AliasEvent):
+            what = "A value that begins with * stands for another place in the file, which is not used here."
+            do = "Write the value out, or put the text in 'quotes'."
+        elif getattr(event, "anchor", None):
+            what = "A value that begins with & gets a name for use elsewhere, which is not used here."
+            do = "Remove the &name and write the value out in each place, or put the text in 'quotes'."
+        elif getattr(event, "tag", None):
+            what = "A value that begins with ! asks for a type of its own, which is not used here."
+            do = "Remove the !name, or put the text in 'quotes'."
+        elif self._depth > DEEPEST:
+            what, do = f"The text is nested more than {DEEPEST} deep.", "Check the brackets and the indentation."
+        if what:
+            start, end = event.start_mark, event.end_mark
+            width = end.column - start.column if end.line == start.line else 1
+            place = self.source.line(start.line, start.column, max(1, width))
+            self.refused.append(Fault(place, "yaml-feature", what, do))
+        if self._depth > DEEPEST:
+            raise _TooDeep

@@ -9,9 +9,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from rapidfuzz import process
-from rapidfuzz.distance import OSA
-
 from passport.workshop.entry.naming import latin
 
 LONG = 4
@@ -133,6 +130,9 @@ def _near(word: str, known: set[str]) -> list[str]:
     if len(word) < LONG:
         return []
     allowed = 2 if len(word) >= 2 * LONG else 1
+    from rapidfuzz import process  # late: most words are right to the letter
+    from rapidfuzz.distance import OSA
+
     near = process.extract(word, known, scorer=OSA.distance, score_cutoff=allowed, limit=None)
     # equally near words in an order of their own: a set has none that a second run would repeat
     return [other for _, other in sorted((count, other) for other, count, _ in near)]
@@ -140,4 +140,6 @@ def _near(word: str, known: set[str]) -> list[str]:
 
 def typos(one: str, other: str, most: int) -> int:
     """Letters wrong, missing, extra or swapped between two words (optimal string alignment), at most ``most`` + 1."""
+    from rapidfuzz.distance import OSA
+
     return OSA.distance(one, other, score_cutoff=most)

@@ -133,7 +133,7 @@ def _collect(records: Content, done: Sequence[Done]) -> Iterator[str]:
 
 
 def _due(part: SoundPart, content: Path, now: date, within: int) -> Iterator[DueLine]:
-    found = due_in(content, now, lambda row: bool(row.due and (row.due.day - now).days <= within), part)
+    found = due_in(content, now, lambda row: bool(row.due and (row.due.day - now).days <= within), part=part)
     for e in found.entries:
         here = part.records.frames.get(e.frame)  # all that wait were read
         if e.due and not (here and here.record.waiting):

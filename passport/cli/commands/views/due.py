@@ -1,21 +1,29 @@
 """``passport due``: who is due for restringing, in order, with the private contact."""
 
 import json
-from collections.abc import Sequence
+import shutil
+import textwrap
+from collections.abc import Iterator, Sequence
 from datetime import date
+from itertools import zip_longest
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import click
-from rich.console import Console
-from rich.table import Table
 
+from passport.acts.clock import today
 from passport.acts.count import counted
-from passport.acts.frames.due import due_in
-from passport.cli.shared.common import FOLDER, today
+from passport.acts.frames.due import DueList, due_in
+from passport.cli.shared.folder import FOLDER
 from passport.cli.shared.printed import in_short
+from passport.records.faults import columns
 from passport.workshop.facts.bedfacts import DueReason
-from passport.workshop.strings.due import DueEntry, DueRow
+from passport.workshop.strings.due import DueEntry
+
+_MOST: Final = 40
+"""Frames that the table lists where nobody said how many: those of some weeks, and what can be looked through."""
+_NARROW: Final = 12
+"""Columns that what may be wrapped has at least."""
 
 
 @click.command(name="due", epilog="Example: passport due content_demo --within 30")
@@ -29,8 +37,14 @@ from passport.workshop.strings.due import DueEntry, DueRow
     help="How far to look ahead.",
 )
 @click.option("--all", "everyone", is_flag=True, help="List every strung frame in play.")
+@click.option(
+    "--most",
+    type=click.IntRange(1),
+    metavar="FRAMES",
+    help=f"How many to list, the most urgent first.  [default: {_MOST}; with --all or --json every one]",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the list as data.")
-def command(content: Path, within: int, everyone: bool, as_json: bool) -> None:
+def command(content: Path, within: int, everyone: bool, most: int | None, as_json: bool) -> None:
     """List the frames of CONTENT that are due for restringing, the most urgent first, and how to reach the players.
 
     The day follows from how often the player plays, from the predicted loss of tension, and from the hours played, as
@@ -38,46 +52,70 @@ def command(content: Path, within: int, everyone: bool, as_json: bool) -> None:
     contact data: keep it at the bench.
     """
     now = today()
-    found = due_in(content, now, lambda row: everyone or bool(row.due and (row.due.day - now).days <= within))
+    most = most if most or everyone or as_json else _MOST
+    found = due_in(content, now, lambda row: everyone or bool(row.due and (row.due.day - now).days <= within), most)
     in_short(found.faults)
-    entries, shown = found.rows, found.entries
     if as_json:
-        click.echo(json.dumps([_data(e, now) for e in shown], ensure_ascii=False, indent=2))
+        click.echo(json.dumps([_data(e, now) for e in found.entries], ensure_ascii=False, indent=2))
         return
-    if shown:
-        Console().print(_table(shown, now))
-    click.echo(_rest(entries, shown, within))
+    if found.entries:
+        click.echo("\n".join(_table(found.entries, now)))
+    click.echo("\n".join(_rest(found, within)))
 
 
-def _rest(entries: Sequence[DueRow], shown: Sequence[DueEntry], within: int) -> str:
+def _rest(found: DueList, within: int) -> Iterator[str]:
     """What the table does not show."""
-    if len(shown) == len(entries):
-        return f"{counted(len(entries), 'strung frame')} in play."
+    entries = found.rows
+    if len(found.entries) < found.wanted:
+        yield f"The {len(found.entries)} most urgent of them are listed; --most {found.wanted} lists all."
+    if found.wanted == len(entries):
+        yield f"{counted(len(entries), 'strung frame')} in play."
+        return
     undated = sum(e.due is None for e in entries)
-    verb = "is" if len(shown) == 1 else "are"
+    verb = "is" if found.wanted == 1 else "are"
     strung, days = counted(len(entries), "strung frame"), counted(within, "day")
-    lines = [f"{len(shown)} of {strung} in play {verb} due within {days}."]
+    yield f"{found.wanted} of {strung} in play {verb} due within {days}."
     if undated:
         one = undated == 1
         none, who = ("has no due date", "its player plays") if one else ("have no due date", "these players play")
-        lines.append(f"{undated} {none}: note how often {who} ('plays_a_week'). --all lists them.")
-    return "\n".join(lines)
+        yield f"{undated} {none}: note how often {who} ('plays_a_week'). --all lists them."
 
 
-def _table(entries: Sequence[DueEntry], now: date) -> Table:
+def _table(entries: Sequence[DueEntry], now: date) -> Iterator[str]:
     """Four columns that fit a terminal of 80; an address is never broken."""
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    for name in ("Due", "Frame", "Player", "Why"):
-        table.add_column(name, no_wrap=name in ("Due", "Player"), overflow="fold")
-    for e in entries:
-        due = (e.due.day.isoformat(), _distance(e.due.day, now)) if e.due else ("–",)
-        frame = (e.number or e.frame, e.label, f"strung {e.strung.isoformat()}")
-        player = filter(None, (e.full_name, e.contact.phone, e.contact.email, _said(e)))
-        because = (why(e.due.first) if e.due else "nothing noted", f"{100 * e.left.value:.0f} % left")
-        style = "bold" if e.due and e.due.day <= now else ""
-        table.add_row(*("\n".join(lines) for lines in (due, frame, player, because)), style=style)
-        table.add_row()
-    return table
+    rows = [_cells(entry, now) for entry in entries]
+    heads = ("Due", "Frame", "Player", "Why")
+    due, frame, player, because = (
+        max(map(columns, (head, *(line for row in rows for line in row[at])))) for at, head in enumerate(heads)
+    )
+    room = shutil.get_terminal_size().columns - due - player - 2 * (len(heads) - 1)
+    because = min(because, max(_NARROW, room // 2, room - frame))
+    widths = (due, min(frame, max(_NARROW, room - because)), player, because)
+    yield click.style(_line(heads, widths), bold=True)
+    for entry, row in zip(entries, rows, strict=True):
+        late = bool(entry.due and entry.due.day <= now)
+        wrapped = (_wrapped(lines, width) for lines, width in zip(row, widths, strict=True))
+        yield from (click.style(_line(line, widths), bold=late) for line in zip_longest(*wrapped, fillvalue=""))
+        yield ""
+
+
+def _cells(e: DueEntry, now: date) -> tuple[tuple[str, ...], ...]:
+    """The lines of each column of a row."""
+    due = (e.due.day.isoformat(), _distance(e.due.day, now)) if e.due else ("–",)
+    frame = (e.number or e.frame, e.label, f"strung {e.strung.isoformat()}")
+    player = tuple(filter(None, (e.full_name, e.contact.phone, e.contact.email, _said(e))))
+    return due, frame, player, (why(e.due.first) if e.due else "nothing noted", f"{100 * e.left.value:.0f} % left")
+
+
+def _line(cells: Sequence[str], widths: Sequence[int]) -> str:
+    padded = (cell + " " * (width - columns(cell)) for cell, width in zip(cells, widths, strict=True))
+    return "  ".join(padded).rstrip()
+
+
+def _wrapped(lines: Sequence[str], width: int) -> list[str]:
+    """Lines that are broken between words where they are too long."""
+    broken = (textwrap.wrap(one, width, break_on_hyphens=False) if columns(one) > width else [one] for one in lines)
+    return [line for parts in broken for line in parts]
 
 
 def _said(entry: DueEntry) -> str:

@@ -11,7 +11,6 @@ from rich.cells import cell_len
 from passport.acts.picking import matching, scanned
 from passport.cli.shared.folder import FOLDER
 from passport.publish.cache import frame_index
-from passport.records.load import load
 from passport.workshop.entry.search import Findable
 
 
@@ -31,6 +30,8 @@ def command(content: Path, text: tuple[str, ...], as_json: bool, most: int) -> N
     said = " ".join(text)
     found = frame_index.matching(content, said, most, _progress())
     if not found and scanned(said):
+        from passport.records.load import load  # brings the records' types, which a search does without
+
         named = {entry.name for entry in matching(load(content)[0], said)}
         found = [one for one in frame_index.frames(content) if one.name in named]
     if as_json:

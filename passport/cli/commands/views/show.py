@@ -10,9 +10,11 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from passport.acts.clock import today
 from passport.acts.picking import owners, pick
 from passport.cli.counter.ordershow import order_shown
-from passport.cli.shared.common import FOLDER, report, today
+from passport.cli.shared.folder import FOLDER
+from passport.cli.shared.printed import report
 from passport.cli.shared.twintext import twin_table
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.records.checks import references

@@ -7,6 +7,8 @@ import pytest
 from bedshop import frame, job, shop
 from commandline import passport, refused
 
+from passport.records.faults import columns
+
 FRAMES = {
     "late": frame(job("2026-09-01", "ring: 600 Hz, age: 15 min"), label="Late"),
     "early": frame(job("2026-06-01"), label="Early"),
@@ -49,6 +51,29 @@ def test_further_ahead_and_everyone(content):
     assert [e["label"] for e in data(content, "--within", "90")] == ["Early", "Late", "Fresh"]
     assert [e["label"] for e in data(content, "--all")] == ["Early", "Late", "Fresh", "Unknown"]
     assert [e["label"] for e in data(content, "--within", "0")] == ["Early"]
+
+
+def test_no_more_than_can_be_looked_through(content):
+    """--most lists the most urgent alone, says how many more there are, and no other player's record is opened."""
+    said = passport("due", content, "--within", "90", "--most", "2").stdout
+    assert "Early" in said and "Late" in said and "Fresh" not in said
+    assert "The 2 most urgent of them are listed; --most 3 lists all." in said
+    assert "3 of 4 strung frames in play are due within 90 days." in said
+    assert "most urgent" not in passport("due", content, "--within", "90", "--most", "3").stdout
+    assert [e["label"] for e in data(content, "--all", "--most", "1")] == ["Early"]
+
+
+def test_the_columns_fit_the_terminal(content):
+    """Of a name in wide letters as many columns are left free as a terminal prints it in (Unicode Annex 11)."""
+    (content / "players/dee/player.yaml").write_text(
+        "name: Dee\nfull_name: 陳 大文\nplays_a_week: 2\n", encoding="utf-8"
+    )
+    lines = passport("due", content, "--all", env={"COLUMNS": "80"}).stdout.splitlines()
+    assert max(map(columns, lines)) <= 80
+    head, wide = lines[0], next(line for line in lines if "陳" in line)
+    at = columns(wide[: wide.index("陳")])
+    assert head[at:].startswith("Player")
+    assert columns(wide[: wide.index("plays 2")]) == head.index("Why")
 
 
 def test_as_data(content):

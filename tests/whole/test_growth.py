@@ -1,0 +1,128 @@
+"""Nothing costs as the square of the frames: calls are counted, function by function, not seconds.
+
+The workshops hold the same players once, twice and four times: what costs as much for each frame as for any other is
+called, from the second size to the third, twice as often more as from the first to the second; what looks at every frame
+for every frame, four times.
+"""
+
+import re
+import sys
+from collections import Counter
+
+import pytest
+from commandline import passport
+
+from passport.records.schema.numbers import ALPHABET, with_check
+from tests.benchmarks.commands import GROWTH, CommandCost, commands, growth, others, rows, two_frames
+from tests.benchmarks.timing import Cost
+from tests.benchmarks.workshops import workshop
+
+FRAMES, TIMES = 8, (1, 2, 4)
+BETWEEN = 3.0
+"""From here on an increase is nearer to a square's than to a line's."""
+FEW = 64
+"""Calls more that say nothing."""
+
+
+def _again(folder, times):
+    """A workshop in which every player is there so many times, under other names, numbers and keys."""
+    content = workshop(folder / "content", FRAMES)
+    last = 1000 + FRAMES
+    for player in sorted((content / "players").iterdir()):
+        for time in range(1, times):
+            copy = player.with_name(f"{player.name}-{time}")
+            copy.mkdir()
+            for path in player.iterdir():
+                last += 1
+                text = path.read_text(encoding="utf-8")
+                text = re.sub(r"(?m)^number: .*", f"number: {with_check(last)}", text)
+                text = re.sub(r"(?m)^(serial|name|full_name): (.*)", rf"\1: \2 {time}", text)
+                text = re.sub(r"(?m)^key: ..(.*)", rf"key: {ALPHABET[time]}{ALPHABET[last % 32]}\1", text)
+                (copy / path.name).write_text(text, encoding="utf-8")
+    return content
+
+
+@pytest.fixture(scope="module")
+def shops(tmp_path_factory):
+    """Workshops of each size that nobody has read yet; what this process learns of such players for good, it knows."""
+    warm = _again(tmp_path_factory.mktemp("warm"), 1)
+    passport("check", warm)
+    passport("build", warm, "--out", warm.parent / "site", "--no-cards", "--jobs", "1")
+    return [_again(tmp_path_factory.mktemp("shops"), times) for times in TIMES]
+
+
+def _calls(*arguments) -> Counter:
+    """How often a command calls each function of the package."""
+    count = Counter()
+
+    def noted(frame, event, value) -> None:
+        if event == "call":
+            count[frame.f_code] += 1
+
+    sys.setprofile(noted)
+    try:
+        result = passport(*arguments)
+    finally:
+        sys.setprofile(None)
+    assert result.exit_code == 0, result.output
+    return Counter(
+        {
+            f"{code.co_filename.partition('/passport/')[2]}:{code.co_firstlineno} {code.co_name}": n
+            for code, n in count.items()
+            if "/passport/" in code.co_filename and "site-packages" not in code.co_filename
+        }
+    )
+
+
+def _squares(counts) -> dict:
+    """The functions that are called as the square of the frames, with how often at each size."""
+    small, middle, large = counts
+    found = {name: (small[name], middle[name], n) for name, n in large.items()}
+    return {name: one for name, one in found.items() if one[2] - one[1] > max(FEW, BETWEEN * (one[1] - one[0]))}
+
+
+def test_a_first_look_costs_no_square(shops):
+    """Reading and checking everything."""
+    counts = [_calls("check", content) for content in shops]
+    assert counts[2].total() > 2 * counts[0].total(), "it is counted"
+    assert _squares(counts) == {}
+
+
+def test_a_build_costs_no_square(shops, tmp_path):
+    """Working everything out, and making the pages."""
+    given = ("--no-cards", "--jobs", "1")
+    counts = [
+        _calls("build", content, "--out", tmp_path / str(n), "--cache", tmp_path / f"cache{n}", *given)
+        for n, content in enumerate(shops)
+    ]
+    assert _squares(counts) == {}
+
+
+COUNTED = ("find", "check", "due", "what-if", "take", "owed", "stock", "batch", "addresses", "retention")
+"""Commands of all kinds; how every one of them grows is asked by `.dev/bench --commands`."""
+
+
+@pytest.mark.parametrize("what", COUNTED)
+def test_a_command_costs_no_square(shops, tmp_path, what):
+    """In a workshop that was read before."""
+    counts = []
+    for content in shops:
+        number, _ = two_frames(content)
+        arguments = {**commands(content, tmp_path / "site", number), **others(content, number)}[what]
+        if not counts:
+            passport(*arguments)
+        counts.append(_calls(*arguments))
+    assert _squares(counts) == {}
+
+
+def test_growth_tells_a_square_from_a_line():
+    """By arithmetic alone: what grows as the frames do has growth 1, what grows with their square that of the sizes."""
+    sizes = (250, 1000, 4000)
+    assert growth(sizes, [0.3 + n / 2000 for n in sizes]) == pytest.approx(1)
+    assert growth(sizes, [0.3 + n * n / 1e6 for n in sizes]) == pytest.approx(4)
+    assert growth(sizes, [0.3, 0.31, 0.32]) is None
+    assert growth(sizes[:2], [0.3, 0.9]) is None
+    costs = [CommandCost("check", n, Cost(0, 0.3 + n * n / 1e6, 0, "")) for n in sizes]
+    (row,) = rows(costs, sizes)
+    assert re.fullmatch(r"4\.0, more than the frames", row[-1])
+    assert GROWTH < 4
