@@ -1,0 +1,113 @@
+"""``passport verify``: ask the web what it really serves."""
+
+import json
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from itertools import groupby
+from pathlib import Path
+from typing import Any
+
+import click
+
+from passport.acts.count import counted
+from passport.acts.publishing.verify import Known, Verified, verify
+from passport.cli.shared.common import FOLDER, today
+from passport.cli.shared.folder import site_of
+
+_SHOWN = 5
+
+
+@click.command(name="verify", epilog="Example: passport verify content_demo --sample 200")
+@click.argument("content", type=FOLDER, metavar="[CONTENT]")
+@click.option(
+    "--site", type=FOLDER, show_default="site", help="The folder that was built; without one the manifest on-line."
+)
+@click.option(
+    "--sample",
+    type=click.IntRange(0),
+    default=100,
+    show_default=True,
+    metavar="N",
+    help="How many of the files that did not change are asked for.",
+)
+@click.option("--all", "everything", is_flag=True, help="Ask for every file.")
+@click.option("--json", "as_json", is_flag=True, help="Print what was found as data.")
+def command(content: Path, site: Path | None, sample: int, everything: bool, as_json: bool) -> None:
+    """Ask the address of CONTENT what it really serves, and hold it against what was built.
+
+    Asked for are the manifest, every page that changed, every closed, lost and erased address, a sample of the rest; how
+    the host serves them, until when its certificate lasts, whether it lists folders or shows records, and whether the
+    addresses on earlier cards still lead here. It changes nothing. Exit code 1 where something is wrong: for a daily run.
+    """
+    with _progress() as progress:
+        found = verify(content, site or site_of(content), None if everything else sample, progress)
+    if as_json:
+        click.echo(json.dumps(_data(found), ensure_ascii=False, indent=2))
+    else:
+        _tell(found)
+    sys.exit(1 if found.wrong else 0)
+
+
+def _tell(found: Verified) -> None:
+    for (wrong, _), same in groupby(found.found, key=lambda one: (one.finding.wrong, one.finding.rule)):
+        group = list(same)
+        for one in group[:_SHOWN]:
+            click.echo(f"{'Wrong' if wrong else 'Note'}: {one.finding.what}{_since(one)}")
+        if len(group) > _SHOWN:
+            click.echo(f"  … and {len(group) - _SHOWN} more of this kind.")
+        click.echo(f"  {group[0].finding.do}")
+    click.echo(_summary(found))
+
+
+def _since(one: Known) -> str:
+    return f" (since {one.since.isoformat()})" if one.since < today() else ""
+
+
+def _summary(found: Verified) -> str:
+    wrong = sum(one.finding.wrong for one in found.found)
+    parts = [f"{found.address}: {found.asked:,} addresses asked"]
+    if found.same is not None:
+        parts.append("the site on-line is the one built here" if found.same else "the site on-line is another build")
+    if found.closed:
+        parts.append(f"{found.closed} closed for good and proven so")
+    if found.ends:
+        parts.append(f"the certificate lasts until {found.ends.isoformat()}")
+    parts.append(f"{counted(wrong, 'thing')} wrong" if wrong else "nothing wrong")
+    return "; ".join(parts) + "."
+
+
+def _data(found: Verified) -> dict[str, Any]:
+    return {
+        "address": found.address,
+        "asked": found.asked,
+        "passports": found.passports,
+        "closed": found.closed,
+        "same_build": found.same,
+        "certificate_ends": found.ends.isoformat() if found.ends else None,
+        "findings": [
+            {
+                "wrong": one.finding.wrong,
+                "rule": one.finding.rule,
+                "path": one.finding.path,
+                "what": one.finding.what,
+                "do": one.finding.do,
+                "since": one.since.isoformat(),
+            }
+            for one in found.found
+        ],
+    }
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[int, int], None]]:
+    """A bar on a terminal; nothing when piped."""
+    if not sys.stderr.isatty():
+        yield lambda done, all_: None
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("Asking")
+        yield lambda done, all_: bar.update(task, completed=done, total=all_)
