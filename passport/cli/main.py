@@ -45,6 +45,7 @@ _COMMANDS = {
     "build": ("passport.cli.commands.workshop.build", "Write the public site and the cards."),
     "publish": ("passport.cli.commands.online.publish", "Put the site where the web sees it."),
     "verify": ("passport.cli.commands.online.verify", "Ask the web what it really serves."),
+    "move-address": ("passport.cli.commands.online.moveaddress", "Have an old address lead to the new one."),
     "hosting": ("passport.cli.commands.online.hosting", "Write the set-up of a web server for the site."),
     "preview": ("passport.cli.commands.workshop.preview", "Show the site while you work on the records."),
     "trust": ("passport.cli.commands.workshop.trust", "Let a shop's own templates run outside the sandbox."),
