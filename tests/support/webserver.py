@@ -8,7 +8,7 @@ from pathlib import Path
 
 from servers import answering, certificate, free_port, running
 
-from passport.acts.hosting import example
+from passport.acts.publishing.hosting import example
 
 NGINX = shutil.which("nginx") or "/usr/sbin/nginx"
 

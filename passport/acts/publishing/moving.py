@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from passport.acts.online import shop_of
+from passport.acts.publishing.shop import shop_of
 from passport.acts.refused import Refused, writing
 from passport.records.ledger import ledger
 from passport.records.ledger.ledger import LedgerLine

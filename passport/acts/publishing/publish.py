@@ -9,7 +9,7 @@ from typing import Protocol
 
 from passport.acts.count import counted
 from passport.acts.publishing.places import Asking, place_of
-from passport.acts.publishing.shop import shop_of
+from passport.acts.publishing.shop import key_of, shop_of
 from passport.acts.refused import Refused, writing
 from passport.publish.folder import manifest
 from passport.publish.folder.digest import digest
@@ -20,7 +20,7 @@ from passport.publish.remote.lease import NotAlone
 from passport.publish.remote.memo import Memo
 from passport.publish.remote.plan import UploadPlan
 from passport.publish.remote.send import NotAsBuilt, Told
-from passport.records.ledger import key, ledger, witness
+from passport.records.ledger import ledger, witness
 from passport.records.ledger.witness import Witness
 from passport.records.transaction import lock, private
 
@@ -74,7 +74,7 @@ def publish(content: Path, site: Path, wish: Wish, telling: UploadTelling, ask: 
     shop = shop_of(content)
     if not shop.publish.to:
         raise Refused(_HOW)
-    secret = _key_of(content)
+    secret = key_of(content)
     wanted = _wanted(content, site, secret)
     name = digest(shop.publish.to, shop.publish.endpoint, shop.publish.branch)[:12]
     with _stopped(site), writing("What was published"):
@@ -118,13 +118,6 @@ def _carried_out(place: Destination, wanted: Expected, job: _Errand) -> UploadPl
                 place.send(plan, job.site, job.key, told)
         memo.done(wanted.data)
         return plan
-
-
-def _key_of(content: Path) -> str:
-    try:
-        return key.read(content)
-    except (OSError, ValueError) as error:
-        raise Refused(f"The manifest's key in '{content / key.FILE}' could not be read: {error}") from None
 
 
 def _wanted(content: Path, site: Path, secret: str) -> Expected:

@@ -2,8 +2,9 @@
 
 from pathlib import Path
 
-from passport.acts.refused import Faulty, Misused
+from passport.acts.refused import Faulty, Misused, Refused
 from passport.records.faults import has_errors
+from passport.records.ledger import key
 from passport.records.load import load
 from passport.records.schema.workshop import Workshop
 
@@ -16,3 +17,11 @@ def shop_of(content: Path) -> Workshop:
     if records.workshop is None or has_errors(faults):
         raise Faulty(faults)
     return records.workshop.record
+
+
+def key_of(content: Path) -> str:
+    """The key of a workshop's manifest, empty where it has none yet. Raises Refused where it cannot be read."""
+    try:
+        return key.read(content)
+    except (OSError, ValueError) as error:
+        raise Refused(f"The manifest's key in '{content / key.FILE}' could not be read: {error}") from None

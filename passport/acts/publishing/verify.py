@@ -11,7 +11,7 @@ from itertools import chain
 from pathlib import Path
 
 from passport.acts.clock import today
-from passport.acts.online import shop_of
+from passport.acts.publishing.shop import key_of, shop_of
 from passport.acts.refused import Refused
 from passport.publish.asked import questions
 from passport.publish.asked.questions import Finding, Question
@@ -20,7 +20,7 @@ from passport.publish.folder import manifest
 from passport.publish.folder.manifest import FILE
 from passport.publish.remote.expected import Expected, expected, expected_of
 from passport.records.disk import opening
-from passport.records.ledger import key, ledger, witness
+from passport.records.ledger import ledger, witness
 from passport.records.ledger.witness import Witness
 from passport.records.schema.workshop import PLACEHOLDER
 from passport.records.transaction import atomic, private
@@ -67,7 +67,7 @@ def verify(content: Path, site: Path, sample: int | None, progress: Progress = l
     shop = shop_of(content)
     if shop.address == PLACEHOLDER:
         raise Refused("'address' in workshop.yaml is still the one of the example. Write where the site stands.")
-    secret = _key_of(content)
+    secret = key_of(content)
     with web_at(shop.address) as web:
         try:
             ends = web.certificate_ends()
@@ -116,13 +116,6 @@ def _asked(web: Web, asked: Sequence[Question], progress: Progress) -> Iterator[
         for done, found in enumerate(several.map(judged, asked), 1):
             progress(done, len(asked))
             yield found
-
-
-def _key_of(content: Path) -> str:
-    try:
-        return key.read(content)
-    except (OSError, ValueError) as error:
-        raise Refused(f"The manifest's key in '{content / key.FILE}' could not be read: {error}") from None
 
 
 def _here(site: Path, secret: str) -> Expected | None:

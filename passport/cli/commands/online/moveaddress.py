@@ -5,8 +5,8 @@ from pathlib import Path
 import click
 
 from passport.acts.count import counted
-from passport.acts.online import shop_of
 from passport.acts.publishing.moving import SERVERS, Away, away, set_up, write_pages
+from passport.acts.publishing.shop import shop_of
 from passport.acts.refused import Misused
 from passport.cli.shared.common import FOLDER
 from passport.render.theme import assets
