@@ -14,7 +14,7 @@ from passport.acts.clock import today
 from passport.acts.publishing.shop import key_of, shop_of
 from passport.acts.refused import Refused
 from passport.publish.asked import questions
-from passport.publish.asked.questions import Finding, Question
+from passport.publish.asked.questions import Finding, WebQuestion
 from passport.publish.asked.web import Silent, Web
 from passport.publish.folder import manifest
 from passport.publish.folder.manifest import FILE
@@ -33,7 +33,7 @@ Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class Dated:
     """A finding, and the day on which it was first met."""
 
     finding: Finding
@@ -52,7 +52,7 @@ class Verified:
     passports: int
     same: bool | None
     ends: date | None
-    found: tuple[Known, ...]
+    found: tuple[Dated, ...]
 
     @property
     def wrong(self) -> bool:
@@ -89,7 +89,7 @@ def verify(content: Path, site: Path, sample: int | None, progress: Progress = l
     return Verified(shop.address, len(to_ask) + 1, len(closed), len(wanted.passports), same, ends, known)
 
 
-def _questions(wanted: Expected, online: Expected | None, sample: int | None) -> Iterator[Question]:
+def _questions(wanted: Expected, online: Expected | None, sample: int | None) -> Iterator[WebQuestion]:
     must = dict.fromkeys(questions.shut(wanted))
     if online:
         must |= dict.fromkeys(questions.changed(wanted, online))
@@ -103,10 +103,10 @@ def _questions(wanted: Expected, online: Expected | None, sample: int | None) ->
     yield from questions.manners(wanted)
 
 
-def _asked(web: Web, asked: Sequence[Question], progress: Progress) -> Iterator[list[Finding]]:
+def _asked(web: Web, asked: Sequence[WebQuestion], progress: Progress) -> Iterator[list[Finding]]:
     """What the answers say, several asked at once. One that does not come is a finding of its own."""
 
-    def judged(question: Question) -> list[Finding]:
+    def judged(question: WebQuestion) -> list[Finding]:
         try:
             return list(question.judge(web.ask(question.path)))
         except Silent as error:
@@ -191,7 +191,7 @@ def _nothing(content: Path, address: str, *found: Finding) -> Verified:
     return Verified(address, 1, 0, 0, None, None, _since(content, found))
 
 
-def _since(content: Path, found: Iterable[Finding]) -> tuple[Known, ...]:
+def _since(content: Path, found: Iterable[Finding]) -> tuple[Dated, ...]:
     """Each finding with the day on which it was first met, as far as that could be kept."""
     day = today()
     with suppress(OSError, ValueError):
@@ -199,8 +199,8 @@ def _since(content: Path, found: Iterable[Finding]) -> tuple[Known, ...]:
         seen = {}
         with suppress(OSError, ValueError):
             seen = {str(name): date.fromisoformat(on) for name, on in json.loads(opening.read_text(path)).items()}
-        known = tuple(Known(one, min(seen.get(f"{one.rule} {one.path}", day), day)) for one in found)
+        known = tuple(Dated(one, min(seen.get(f"{one.rule} {one.path}", day), day)) for one in found)
         kept = {f"{one.finding.rule} {one.finding.path}": one.since.isoformat() for one in known}
         atomic.write(path, json.dumps(kept, ensure_ascii=False, indent=1).encode(), 0o600)
         return known
-    return tuple(Known(one, day) for one in found)
+    return tuple(Dated(one, day) for one in found)

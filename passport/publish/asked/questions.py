@@ -1,6 +1,6 @@
 """What the web is asked of a site, and what an answer says. Pure, but that the questions are asked by others.
 
-`Question` pairs a path with what judges its answer; a `Finding` is what a person should know, with what to do.
+`WebQuestion` pairs a path with what judges its answer; a `Finding` is what a person should know, with what to do.
 """
 
 import re
@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 
-from passport.publish.asked.web import Answer
+from passport.publish.asked.web import Served
 from passport.publish.folder.manifest import FILE, FileMark, sum_of
 from passport.publish.remote.expected import HOME, Expected
 from passport.records.ledger.ledger import LedgerLine
@@ -46,24 +46,24 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class WebQuestion:
     """A path below the site's address, and what judges the answer."""
 
     path: str
-    judge: Callable[[Answer], Iterable[Finding]]
+    judge: Callable[[Served], Iterable[Finding]]
 
 
-def as_built(paths: Iterable[str], wanted: Expected, online: Expected | None = None) -> Iterator[Question]:
+def as_built(paths: Iterable[str], wanted: Expected, online: Expected | None = None) -> Iterator[WebQuestion]:
     """That files are served as the build made them. ``online`` is what the manifest there tells, an older build perhaps."""
     lines = _lines(wanted)
     for path in paths:
         if not _HOSTS_OWN.search(path):
             mark = wanted.files[path]
             before = online.files.get(path) if online else None
-            yield Question(asked_as(path), partial(_as_built, mark, before, _called(path, lines)))
+            yield WebQuestion(asked_as(path), partial(_as_built, mark, before, _called(path, lines)))
 
 
-def _as_built(mark: FileMark, before: FileMark | None, name: str, answer: Answer) -> Iterator[Finding]:
+def _as_built(mark: FileMark, before: FileMark | None, name: str, answer: Served) -> Iterator[Finding]:
     path = asked_as(mark.path)
     if answer.status in (404, 410):
         yield Finding(True, "missing", path, f"{name} is not there.", UPLOAD)
@@ -83,14 +83,14 @@ def _as_built(mark: FileMark, before: FileMark | None, name: str, answer: Answer
                       f"{mark.size:,} were made.", do)  # fmt: skip
 
 
-def _kind(path: str, name: str, answer: Answer) -> Iterator[Finding]:
+def _kind(path: str, name: str, answer: Served) -> Iterator[Finding]:
     wanted, kind = _KINDS.get(path.rpartition(".")[2]), answer.headers.get("content-type", "")
     if wanted and not kind.startswith(wanted):
         do = f"Have the host say '{wanted}' for such files: passport hosting shows how."
         yield Finding(True, "wrong-kind", asked_as(path), f"{name} is served as '{kind or 'nothing'}'.", do)
 
 
-def gone(wanted: Expected, before: Expected | None = None) -> Iterator[Question]:
+def gone(wanted: Expected, before: Expected | None = None) -> Iterator[WebQuestion]:
     """That nothing is left where nothing should be: of closed and lost frames, and of what an earlier build had."""
     lines = _lines(wanted)
     numbers_of = {key: line.number for key, line in lines.items()}
@@ -103,7 +103,7 @@ def gone(wanted: Expected, before: Expected | None = None) -> Iterator[Question]
         lines = {**_lines(before), **lines}
     for path in sorted(paths - wanted.files.keys()):
         if not _HOSTS_OWN.search(path):
-            yield Question(asked_as(path), partial(_gone, asked_as(path), _called(path, lines)))
+            yield WebQuestion(asked_as(path), partial(_gone, asked_as(path), _called(path, lines)))
 
 
 def _more(key: str, number: str, wanted: Expected) -> bool:
@@ -115,37 +115,37 @@ def _names(number: str) -> list[str]:
     return [name.format(number) for name in _OF_A_FRAME if number or "{}" not in name]
 
 
-def _gone(path: str, name: str, answer: Answer) -> Iterator[Finding]:
+def _gone(path: str, name: str, answer: Served) -> Iterator[Finding]:
     if answer.there:
         do = "Delete it at the host, and in what the host keeps of earlier states (versions, a cache before the site)."
         yield Finding(True, "still-there", path, f"{name} should be gone, and is still served.", do)
 
 
-def private(answered: Mapping[str, bytes] = _SECRET) -> Iterator[Question]:
+def private(answered: Mapping[str, bytes] = _SECRET) -> Iterator[WebQuestion]:
     """That the records themselves are not on the web."""
     for path, sign in answered.items():
-        yield Question(path, partial(_private, path, sign))
+        yield WebQuestion(path, partial(_private, path, sign))
 
 
-def _private(path: str, sign: bytes, answer: Answer) -> Iterator[Finding]:
+def _private(path: str, sign: bytes, answer: Served) -> Iterator[Finding]:
     if answer.there and re.match(sign, answer.body) and not answer.body.lstrip().startswith(b"<"):
         do = "Take it off the host at once: it holds names, contacts and keys. Only the folder 'site' belongs there."
         yield Finding(True, "records-public", path, f"'{path}' is there for everybody to read.", do)
 
 
-def manners(wanted: Expected) -> Iterator[Question]:
+def manners(wanted: Expected) -> Iterator[WebQuestion]:
     """How the host serves: its headers, its word for what is not there, whether it lists folders."""
-    yield Question("", _headers)
+    yield WebQuestion("", _headers)
     card = next((path for path in wanted.files if path.endswith(".pdf")), "")
     if card:
-        yield Question(card, partial(_not_searched, card))
+        yield WebQuestion(card, partial(_not_searched, card))
     key = numbers.new_key()
-    yield Question(f"{key}/", partial(_nothing_there, f"{key}/"))
+    yield WebQuestion(f"{key}/", partial(_nothing_there, f"{key}/"))
     for folder in sorted({path.partition("/")[0] for path in wanted.files if path.startswith(("assets/", "fonts/"))}):
-        yield Question(f"{folder}/", partial(_listed, f"{folder}/"))
+        yield WebQuestion(f"{folder}/", partial(_listed, f"{folder}/"))
 
 
-def _headers(answer: Answer) -> Iterator[Finding]:
+def _headers(answer: Served) -> Iterator[Finding]:
     missing = [(name, value, why) for name, value, why in _MANNERS if value not in answer.headers.get(name, "")]
     if missing:
         whys = "; ".join(f"without {name}: {value} {why}" for name, value, why in missing)
@@ -153,33 +153,33 @@ def _headers(answer: Answer) -> Iterator[Finding]:
         yield Finding(False, "headers", "", f"The host does not say all that it could: {whys}.", do)
 
 
-def _not_searched(path: str, answer: Answer) -> Iterator[Finding]:
+def _not_searched(path: str, answer: Served) -> Iterator[Finding]:
     if answer.there and "noindex" not in answer.headers.get("x-robots-tag", ""):
         do = "Where the host can be set up, 'passport hosting' shows how."
         what = "Cards are served without 'X-Robots-Tag: noindex': whoever links to one may have it found by search engines."
         yield Finding(False, "searchable", path, what, do)
 
 
-def _nothing_there(path: str, answer: Answer) -> Iterator[Finding]:
+def _nothing_there(path: str, answer: Served) -> Iterator[Finding]:
     if answer.there or answer.leads_to:
         what = "The host answers an address that was never given out as if something were there."
         do = "Have it answer with the status 404 and the page 404.html: passport hosting shows how."
         yield Finding(False, "no-404", path, what, do)
 
 
-def _listed(path: str, answer: Answer) -> Iterator[Finding]:
+def _listed(path: str, answer: Served) -> Iterator[Finding]:
     if answer.there and _LISTS.search(answer.body):
         do = "Switch the listing of folders off at the host: it makes every address of a passport public."
         yield Finding(True, "listed", path, f"The host lists the files of the folder '{path}'.", do)
 
 
-def old_address(base: str, key: str, number: str, wanted: Expected, address: str) -> Question:
+def old_address(base: str, key: str, number: str, wanted: Expected, address: str) -> WebQuestion:
     """That a card's earlier address, below ``base``, still leads to its page."""
     mark = wanted.files.get(f"{key}/{HOME}")
-    return Question(f"{key}/", partial(_leads_here, base, f"{address}/{key}", number, mark))
+    return WebQuestion(f"{key}/", partial(_leads_here, base, f"{address}/{key}", number, mark))
 
 
-def _leads_here(base: str, wanted: str, number: str, mark: FileMark | None, answer: Answer) -> Iterator[Finding]:
+def _leads_here(base: str, wanted: str, number: str, mark: FileMark | None, answer: Served) -> Iterator[Finding]:
     same = answer.there and mark and sum_of(answer.body) == mark.sum
     if not same and answer.leads_to.split("#")[0].rstrip("/") != wanted:
         what = f"The card of {number or 'a passport'} leads to {base}, which does not lead on to {wanted}/."

@@ -25,7 +25,7 @@ class Silent(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class Served:
     """What came back: the status, the headers by their names in small letters, the bytes."""
 
     status: int
@@ -64,7 +64,7 @@ class Web:
         for line in self._lines:
             line.close()
 
-    def ask(self, path: str) -> Answer:
+    def ask(self, path: str) -> Served:
         """What stands at a path below the address. Raises `Silent`."""
         kept = getattr(self._own, "line", None)
         if kept is not None:
@@ -109,7 +109,7 @@ class Web:
         self._lines.append(line)
         return line
 
-    def _answer(self, line: http.client.HTTPConnection, path: str) -> Answer:
+    def _answer(self, line: http.client.HTTPConnection, path: str) -> Served:
         # As they are: what a host packs for the way could not be told from what it changed.
         heads = {"User-Agent": _AGENT, "Accept-Encoding": "identity", "Cache-Control": "no-cache"}
         line.request("GET", f"{self._at}/{quote(path)}", headers=heads)
@@ -117,7 +117,7 @@ class Web:
         body = answer.read(MOST)
         if answer.read(1):
             line.close()
-        return Answer(answer.status, {name.lower(): value for name, value in answer.getheaders()}, body)
+        return Served(answer.status, {name.lower(): value for name, value in answer.getheaders()}, body)
 
     def _silent(self, error: Exception) -> Silent:
         said = str(error) or type(error).__name__

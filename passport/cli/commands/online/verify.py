@@ -11,7 +11,7 @@ from typing import Any
 import click
 
 from passport.acts.count import counted
-from passport.acts.publishing.verify import Known, Verified, verify
+from passport.acts.publishing.verify import Dated, Verified, verify
 from passport.cli.shared.common import FOLDER, today
 from passport.cli.shared.folder import site_of
 
@@ -60,7 +60,7 @@ def _tell(found: Verified) -> None:
     click.echo(_summary(found))
 
 
-def _since(one: Known) -> str:
+def _since(one: Dated) -> str:
     return f" (since {one.since.isoformat()})" if one.since < today() else ""
 
 
