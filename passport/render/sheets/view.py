@@ -118,7 +118,7 @@ class SheetView:
         """The order of work."""
         numbers = {row.piece.place: row.number for row in self.pieces}
         rows = []
-        for order, stage in enumerate(work_order(self.found, self.plan), 1):
+        for order, stage in enumerate(work_order(self.found, self.plan), self.found.begun + 1):
             after, f = stage.after, self.f
             expected = (f.number(after.mass), f.number(after.balance), f.number(after.swingweight())) if after else ()
             ours = stage.piece and stage.kind in ("trial", "add", "rest")

@@ -101,7 +101,8 @@ class Addition:
     """A material or part and where it goes: ``count`` equal pieces of ``length_mm`` (None: no strip), ``mass_g`` in all.
 
     ``clock`` is the hour on the hoop that a strip is centred at, with its mirror image where ``count`` is 2. ``note`` is
-    what the setup says of a part; its mass is ``assumed`` where it is only what its kind usually weighs.
+    what the setup says of a part; its mass is ``assumed`` where it is only what its kind usually weighs, and ``weighed``
+    where the record of this very piece names it.
     """
 
     part: str
@@ -118,6 +119,7 @@ class Addition:
     moments: Moments
     note: str = ""
     assumed: bool = False
+    weighed: bool = False
 
     def data(self) -> dict[str, object]:
         """The piece as data; ``moments`` about the butt, so that another program can re-add it exactly."""
@@ -335,7 +337,8 @@ class Rebuild:
     ``start`` the blank as the player will hold it, with the strings and the parts in ``fit`` but without tuning, and
     ``predicted`` what of that was worked out. ``fit``, ``off`` and ``stays`` are the parts that the setup asks for,
     those of the blank that make way, and those that are already right. ``remedy`` is the cheapest measurement that would
-    make the best plan surer, None where none would.
+    make the best plan surer, None where none would. So many steps of the work were ``begun`` before; the ``trial`` with
+    putty is still ahead, its putty is on, or it is over.
     """
 
     frame: FrameFacts
@@ -359,6 +362,8 @@ class Rebuild:
     cautions: tuple[Caution, ...]
     notes: tuple[str, ...]
     remedy: Remedy | None = None
+    begun: int = 0
+    trial: Literal["ahead", "on", "over"] = "ahead"
 
     def aim(self, quantity: QuantityName) -> Aim | None:
         """What is wanted of one quantity, None where nothing is."""

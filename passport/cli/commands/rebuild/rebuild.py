@@ -10,8 +10,10 @@ import click
 from rich.console import Console
 
 from passport.acts.picking import pick
+from passport.acts.rebuilding.resumed import under_work
 from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
 from passport.cli.shared.common import FOLDER, sound, today
+from passport.cli.shared.resuming import Resuming, go_on, resume_options
 from passport.records.load import Content
 from passport.records.yaml.validation_messages import closest
 
@@ -47,8 +49,15 @@ class WithMany(click.Command):
 @cut_option
 @click.option("--json", "as_json", is_flag=True, help="Print the plans as data.")
 @sheet_options
+@resume_options
 def command(
-    content: Path, frames: tuple[str, ...], blanks: tuple[str, ...], cut: float, as_json: bool, **sheet: Any
+    content: Path,
+    frames: tuple[str, ...],
+    blanks: tuple[str, ...],
+    cut: float,
+    as_json: bool,
+    resuming: Resuming,
+    **sheet: Any,
 ) -> None:
     """Work out what to fit where so that a blank from CONTENT plays like FRAME.
 
@@ -60,6 +69,10 @@ def command(
     something. Of the plans that are equal so far, and at most 2 g heavier than the lightest of them, the one with the
     largest chance that all quantities are inside their tolerances together is best; if two have the same chance, the
     lighter one. The output begins with the chance, and names the cheapest measurement that would raise it.
+
+    With --resume the work goes on where it was left: what was read beside the steps of the sheet (--read) corrects what
+    was predicted, and the rest is worked out anew. It says when to stop, what should come off again, which reading does
+    not go with the others, and which is worth taking next. All of it stands in the blank's record; undo takes it back.
     """
     from passport.workshop.measuring.states import Missing
     from passport.workshop.rebuild.assign import choose  # numpy and the solver, which other commands need not wait for
@@ -69,6 +82,11 @@ def command(
     refuse_sheet(on_paper, content)
     records = sound(content)
     wanted = list(dict.fromkeys(pick(records, frame).name for frame in frames))
+    if resuming.resume:
+        go_on(content, wanted, _known(records, blanks), cut, as_json, on_paper, resuming)
+        return
+    for sentence in under_work(records, _known(records, blanks)):
+        click.echo(sentence, err=True)
     bench = Workbench(records, today(), cut)
     try:
         found = choose(bench, wanted, _known(records, blanks))
