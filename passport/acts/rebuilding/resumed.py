@@ -112,14 +112,14 @@ def counted(steps: int) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class _Told:
+class _Entered:
     read: Mapping[int, dict[str, str]]
     did: Mapping[int, dict[str, str]]
     weighed: Mapping[int, str]
     upto: int
 
 
-def _understood(heard: Heard) -> _Told:
+def _understood(heard: Heard) -> _Entered:
     """What was said, by the number of the step; all that cannot be read is said in one go. Raises Misused."""
     wrong = list[str]()
 
@@ -141,10 +141,10 @@ def _understood(heard: Heard) -> _Told:
     weighed = all_of("--weighed", heard.weighed, weighed_before)
     if wrong:
         raise Misused("\n  ".join(wrong))
-    return _Told(read, did, weighed, heard.upto)
+    return _Entered(read, did, weighed, heard.upto)
 
 
-def _refuse_numbers(told: _Told, steps: Sequence[Mapping[str, Tree]], ahead: Mapping[int, Stage]) -> None:
+def _refuse_numbers(told: _Entered, steps: Sequence[Mapping[str, Tree]], ahead: Mapping[int, Stage]) -> None:
     """Raise Misused for numbers of steps that are not there, or that what is said makes no sense for."""
     last, wrong = max(ahead, default=len(steps)), list[str]()
     for option, numbers in (

@@ -1,7 +1,7 @@
 """What the readings of a rebuild say: every prediction corrected by all of them, and what contradicts the others.
 
 The least squares with the known covariance are those of `passport.physics.conditioning`; what is wrong is found as in
-`passport.physics.agreement`, one suspect at a time: a reading is left out, and an input that was taken to be known (the
+`passport.workshop.resume.agreement`, one suspect at a time: a reading is left out, and an input that was taken to be known (the
 mass of a part, the string's, a reading of the blank's record) is taken to be unknown.
 """
 
@@ -10,12 +10,12 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Final, Literal
 
-from passport.physics.agreement import ALARM, Agreement, agreement
 from passport.physics.body import Body
 from passport.physics.conditioning import OUTLIER, Constraint, Learned
 from passport.physics.uncertainty import Estimate, Share, combined
 from passport.workshop.rebuild.plan import Aim
-from passport.workshop.resume.readings import Look
+from passport.workshop.resume.agreement import ALARM, Agreement, agreement
+from passport.workshop.resume.readings import BenchLook
 
 UNKNOWN: Final = 30.0
 """So many times its uncertainty an input has that turned out to be otherwise: the readings alone then say what it is."""
@@ -37,7 +37,7 @@ class Contradiction:
     name: str
     stray: float
     probability: float
-    look: Look | None = None
+    look: BenchLook | None = None
 
     def data(self) -> dict[str, object]:
         """The contradiction as data."""
@@ -57,13 +57,13 @@ class Knowledge:
     ``wide`` are inputs that turned out to be otherwise than they were taken to be; ``found`` are all contradictions.
     """
 
-    kept: tuple[Look, ...] = ()
-    aside: tuple[Look, ...] = ()
+    kept: tuple[BenchLook, ...] = ()
+    aside: tuple[BenchLook, ...] = ()
     wide: frozenset[str] = frozenset()
     found: tuple[Contradiction, ...] = ()
 
     @classmethod
-    def of(cls, looks: Sequence[Look], suspects: Mapping[str, Culprit]) -> "Knowledge":
+    def of(cls, looks: Sequence[BenchLook], suspects: Mapping[str, Culprit]) -> "Knowledge":
         """From all that was read; ``suspects`` are inputs that may be otherwise, by name."""
         known = cls(tuple(looks))
         while known.kept:
@@ -121,7 +121,7 @@ class Knowledge:
         shares = tuple(Share(name, c, abs(c)) for name, c in now.shifts.items())
         return replace(aim, target=now.miss, u=combined(*now.shifts.values()), shares=shares)
 
-    def expected(self, look: Look) -> Estimate:
+    def expected(self, look: BenchLook) -> Estimate:
         """What a reading should have shown by all that is known without it, in the unit of the quantity."""
         others = replace(self, kept=tuple(one for one in self.kept if one is not look))
         equation = others.figure(look.equation)

@@ -32,7 +32,7 @@ PASTES: Final[frozenset[PartKind]] = frozenset({"silicone", "putty"})
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class BenchLook:
     """One figure that was read after a step (counted from 1): ``showed`` as it was written, and its ``equation``.
 
     ``own`` names the input that is this look's error alone. ``nth`` tells apart readings of one step.
@@ -142,11 +142,11 @@ class BenchCourse:
         return bring(self.begun.taken, state, self.predictor, self.blank)
 
     @cached_property
-    def looks(self) -> tuple[Look, ...]:
+    def looks(self) -> tuple[BenchLook, ...]:
         """Everything that was read, in the order of the work. Raises `Missing`."""
         return tuple(self._looks())
 
-    def _looks(self) -> Iterator[Look]:
+    def _looks(self) -> Iterator[BenchLook]:
         shape = self.predictor.shape
         for n, (step, state) in enumerate(zip(self.work.steps, self.states, strict=True), 1):
             for nth, reading in enumerate(step.readings, 1):
@@ -164,9 +164,9 @@ class BenchCourse:
         return replace(state, parts=on)
 
 
-def _look(n: int, nth: int, reading: Reading, figure: Figure, body: Body, predicted: Estimate) -> Look:
+def _look(n: int, nth: int, reading: Reading, figure: Figure, body: Body, predicted: Estimate) -> BenchLook:
     seen = as_read(figure, body.mass().value, body.balance().value)
     written = getattr(reading, figure.quantity)
     showed = written.text if written is not None else f"{seen.miss:.1f} (timed)"
     own = next(iter(figure.inputs))
-    return Look(n, nth, figure.quantity, showed, seen.miss, difference(seen, as_worked_out(predicted)), own)
+    return BenchLook(n, nth, figure.quantity, showed, seen.miss, difference(seen, as_worked_out(predicted)), own)

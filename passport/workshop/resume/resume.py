@@ -17,7 +17,7 @@ from passport.workshop.rebuild.workorder import Stage, work_order
 from passport.workshop.resume.advice import NextReading, worth_reading
 from passport.workshop.resume.job import ENOUGH, ResumedJob, first, learned, resumed, surest
 from passport.workshop.resume.knowledge import Knowledge
-from passport.workshop.resume.readings import BenchCourse, Look
+from passport.workshop.resume.readings import BenchCourse, BenchLook
 from passport.workshop.solver.problem import Solution
 
 
@@ -29,7 +29,7 @@ class StepDone:
     number: int
     step: BenchStep
     expected: Figures
-    read: tuple[Look, ...]
+    read: tuple[BenchLook, ...]
 
     def data(self) -> dict[str, Any]:
         """The step as data."""

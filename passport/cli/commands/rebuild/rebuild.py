@@ -11,9 +11,9 @@ from rich.console import Console
 
 from passport.acts.picking import pick
 from passport.acts.rebuilding.resumed import under_work
+from passport.cli.rebuilding.resuming import Resuming, go_on, resume_options
 from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
 from passport.cli.shared.common import FOLDER, sound, today
-from passport.cli.shared.resuming import Resuming, go_on, resume_options
 from passport.records.load import Content
 from passport.records.yaml.validation_messages import closest
 

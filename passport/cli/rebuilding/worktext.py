@@ -10,7 +10,7 @@ from passport.workshop.facts.facts import QuantityName
 from passport.workshop.rebuild.plan import percent
 from passport.workshop.rebuild.workorder import Stage
 from passport.workshop.resume.knowledge import Contradiction
-from passport.workshop.resume.readings import Look
+from passport.workshop.resume.readings import BenchLook
 from passport.workshop.resume.resume import StepDone, WorkInHand
 
 _UNITS: dict[QuantityName, str] = {"mass": "g", "balance": "mm", "swingweight": "kg·cm²", "twistweight": "kg·cm²"}
@@ -113,12 +113,12 @@ def contradiction(hand: WorkInHand, one: Contradiction) -> str:
         return f"The string {thing} weighs otherwise than the catalogue says ({far}): weigh ten metres of it."
     thing = name.removeprefix("mass of ")
     return (
-        f"What went on as '{thing}' weighs otherwise than is stated ({far}); the readings are believed. Look whether it is "
+        f"What went on as '{thing}' weighs otherwise than is stated ({far}); the readings are believed. BenchLook whether it is "
         "the right one, and weigh another of its kind."
     )
 
 
-def _of_look(hand: WorkInHand, look: Look) -> str:
+def _of_look(hand: WorkInHand, look: BenchLook) -> str:
     expected = hand.knowledge.expected(look)
     what = f"Step {look.step}: the {look.quantity} read, {look.showed}, does not go with the rest, which says"
     what = f"{what} {_value(expected, look.quantity)}"

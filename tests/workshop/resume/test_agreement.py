@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from passport.physics.agreement import agreement
 from passport.physics.conditioning import Constraint
+from passport.workshop.resume.agreement import agreement
 
 OWN = (0.1, 0.2, 0.15, 0.1)
 SHARED = np.array([[0.5, 0.0], [0.5, 0.3], [0.0, 0.3], [0.5, 0.3]])

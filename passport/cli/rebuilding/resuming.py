@@ -118,7 +118,7 @@ def go_on(
 def _show(
     content: Path, records: Content, frame: str, blank: str, cut: float, as_json: bool, paper: SheetOptions
 ) -> None:
-    from passport.cli.shared.worktext import show_work
+    from passport.cli.rebuilding.worktext import show_work
     from passport.workshop.measuring.states import Missing
     from passport.workshop.rebuild.subject import Workbench
 
