@@ -16,6 +16,7 @@ from passport.records.schema.frame import BenchWork, Blank
 from passport.records.yaml.edit import with_block, without
 from passport.workshop.entry.bench_words import done_otherwise, read_after, weighed_before
 from passport.workshop.entry.phrases import Unclear, known_as
+from passport.workshop.measuring.states import Missing
 from passport.workshop.rebuild.subject import Workbench
 from passport.workshop.rebuild.workorder import Stage
 from passport.workshop.resume.readings import BenchCourse
@@ -56,6 +57,9 @@ def work_in_hand(bench: Workbench, frame: str, blank: str) -> WorkInHand:
             f"  Name another blank, or forget that work: passport rebuild CONTENT {work.frame} --with {blank} --resume "
             "--abandon."
         )
+    own, other = bench.content.frames[frame].record.model, bench.content.blanks[blank].record.model
+    if bench.model(own).sport != bench.model(other).sport:
+        raise Refused(f"'{blank}' is for another sport than '{frame}'. Name a blank of the same sport.")
     return WorkInHand(BenchCourse(bench, frame, blank, work))
 
 
@@ -66,7 +70,10 @@ def noted(base: Base, *, frame: str, blank: str, heard: Heard, day: date, cut: f
     file = f"blanks/{blank}.yaml"
     tree: dict[str, Tree] = dict(tree_of(base, file).get("rebuild") or {"frame": hand.course.work.frame})
     steps = [dict(step) for step in listed(tree.get("steps"))]
-    ahead, parts = dict(hand.ahead), hand.course.bench.parts
+    try:
+        ahead, parts = dict(hand.ahead), hand.course.bench.parts
+    except Missing as missing:
+        raise Refused(f"{missing.what}\n  {missing.do}") from None
     _refuse_numbers(told, steps, ahead)
     for number in range(len(steps) + 1, max([told.upto, *told.read, *told.did], default=0) + 1):
         steps.append(planned(ahead[number], day, parts))

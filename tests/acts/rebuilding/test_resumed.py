@@ -102,3 +102,14 @@ def test_work_that_is_given_up_leaves_the_record_as_it_was(base: Base) -> None:
     assert abandoned(after, frame=FRAME, blank=BLANK).files == {FILE: before}
     with pytest.raises(Refused, match="Nothing is noted"):
         abandoned(base, frame=FRAME, blank=BLANK)
+
+
+def test_what_cannot_be_worked_out_is_refused(tmp_path: Path) -> None:
+    """A blank of another sport, and one that nobody weighed, end with what to do, not in the middle."""
+    wren = "model: wren-5\nreadings:\n  - {state: bare, mass: 82 g, balance: 295 mm, swingweight: 80 kgcm2}\n"
+    bench(tmp_path, blanks={"near": "mass: 289.3 g, balance: 327.6 mm", "wren": wren})
+    base = base_of(tmp_path)
+    with pytest.raises(Refused, match="another sport"):
+        noted(base, frame=FRAME, blank="wren", heard=Heard(upto=1), day=DAY, cut=5.0)
+    with pytest.raises(Refused, match=r"(?s)no swingweight of near.*Measure it"):
+        noted(base, frame=FRAME, blank=BLANK, heard=Heard(upto=1), day=DAY, cut=5.0)
