@@ -165,7 +165,7 @@ def built(world: World, arm: str) -> tuple[BenchCourse, bool]:
     if arm == "one-shot":
         hand = WorkInHand(course_of(world))
         done = [step_of(world, stage) for _, stage in hand.ahead if stage.kind not in ("trial", "clear")]
-        return course_of(world, *done), hand.chance >= 0.5
+        return course_of(world, *done), hand.way is not None and hand.way[1] >= 0.5
     steps, weighed = list[BenchStep](), tuple[Fitted, ...]()
     while len(steps) < MOST_STEPS:
         hand = WorkInHand(course_of(world, *steps, weighed=weighed))
