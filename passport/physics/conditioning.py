@@ -79,12 +79,19 @@ class Learned:
         if all(m == NOTHING for m in touching):
             return body
         moved, shifts = body.moments, dict(body.shifts)
+        near = [(k, m) for k, m in enumerate(touching) if m != NOTHING]
         for row, s in zip(self._inverse, self.seen, strict=True):
-            gain = Moments.total(m.scaled(w) for w, m in zip(row, touching, strict=True))
+            gain = Moments.total(m.scaled(row[k]) for k, m in near)
             moved = moved - gain.scaled(s.miss)
             for name, c in s.shifts.items():
                 shifts[name] = shifts[name] - gain.scaled(c) if name in shifts else gain.scaled(-c)
         return Body(moved, shifts)
+
+    def figure(self, found: Constraint) -> Constraint:
+        """A single figure, its value as ``miss``, given the equations."""
+        shifts = {name: Moments(c, 0.0, 0.0, 0.0) for name, c in found.shifts.items()}
+        body = self(Body(Moments(found.miss, 0.0, 0.0, 0.0), shifts))
+        return Constraint(body.moments.m0, {name: shift.m0 for name, shift in body.shifts.items()})
 
     def _strays(self) -> list[float]:
         """How far each equation is from what all others let expect, in standard uncertainties of that."""

@@ -109,7 +109,7 @@ class RacquetShape:
     @property
     def hoop_perimeter(self) -> float:
         """Length once around the middle of the hoop, mm."""
-        return self._hoop_run(0.0, 2 * math.pi)
+        return self.hoop_run(0.0, 2 * math.pi)
 
     def on_hoop(self, hour: float) -> tuple[float, float]:
         """The point (x, y) on the middle of the hoop that a clock's hand at ``hour`` points to, 12 at the tip."""
@@ -211,20 +211,13 @@ class RacquetShape:
         start, end = self.hoop_span(hour, length)
         return tuple(self.hoop_point(start + (end - start) * i / pieces) for i in range(pieces + 1))
 
-    def _hoop_run(self, start: float, end: float) -> float:
+    def hoop_run(self, start: float, end: float) -> float:
         """Length along the hoop between two eccentric angles, mm."""
         return integrate(self.hoop_speed, start, end, panels=16)
 
     def along_hoop(self, start: float, run: float) -> float:
         """The eccentric angle that lies ``run`` mm clockwise of ``start`` along the hoop, by Newton's method."""
-        t = start + run / self.hoop_speed(start)
-        # Newton's method converges in three or four rounds; the limit only ends a loop that rounding keeps going.
-        for _ in range(50):
-            miss = self._hoop_run(start, t) - run
-            t -= miss / self.hoop_speed(t)
-            if abs(miss) < 1e-10:
-                break
-        return t
+        return _walked(self, start, run)
 
     def main_positions(self) -> tuple[float, ...]:
         """The y of each main string at the middle of the head, mm, from left to right, centred on the long axis."""
@@ -288,3 +281,16 @@ def _crossing(function: Callable[[float], float], low: float, high: float) -> fl
         middle = (low + high) / 2
         low, high = (middle, high) if function(middle) < 0 else (low, middle)
     return (low + high) / 2
+
+
+@lru_cache(maxsize=4096)
+def _walked(shape: RacquetShape, start: float, run: float) -> float:
+    """See `RacquetShape.along_hoop`; remembered, since a search lays the same strips again and again."""
+    t = start + run / shape.hoop_speed(start)
+    # Newton's method converges in three or four rounds; the limit only ends a loop that rounding keeps going.
+    for _ in range(50):
+        miss = shape.hoop_run(start, t) - run
+        t -= miss / shape.hoop_speed(t)
+        if abs(miss) < 1e-10:
+            break
+    return t

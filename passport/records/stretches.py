@@ -7,6 +7,7 @@ shaft, the throat and the handle the distance from the butt.
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Final, Literal
 
 from passport.physics.geometry import RacquetShape
@@ -88,6 +89,7 @@ def of_fitted(fitted: Fitted, parts: Mapping[str, Part], shape: RacquetShape) ->
     return stretches(fitted.place, length, shape)
 
 
+@lru_cache(maxsize=4096)
 def _hoop(shape: RacquetShape, hour: float, length: float) -> Stretch:
     """A strip centred at an hour, from the tip along the hoop; below 0 where it reaches over the tip."""
     ends = shape.hoop_span(hour, length) if length else (shape.hoop_turn(math.radians(30 * hour)),) * 2

@@ -8,12 +8,12 @@ from rich.console import Console
 from passport.acts.printing import make_card
 from passport.acts.refused import Faulty, Refused
 from passport.acts.site import from_disk, without_cards
+from passport.cli.rebuilding.twintext import twin_table
 from passport.cli.shared.bench_folder import bench_folder, shown
 from passport.cli.shared.building import build_site
 from passport.cli.shared.dialogue import patience
 from passport.cli.shared.folder import site_of
 from passport.cli.shared.printed import in_short
-from passport.cli.shared.twintext import twin_table
 from passport.publish.folder.foreign import MARK
 from passport.records.load import Content
 from passport.workshop.gathering.gather import Gatherer

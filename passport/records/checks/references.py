@@ -6,9 +6,9 @@ from pathlib import Path
 
 from passport.records.disk import walking
 from passport.records.faults import Fault, Place
-from passport.records.load import Content
+from passport.records.load import Content, Entry
 from passport.records.photofile import photo_file
-from passport.records.schema.frame import Fitted, Job, Order, Removed
+from passport.records.schema.frame import Blank, Fitted, Job, Order, Removed
 from passport.records.yaml.validation_messages import closest
 
 
@@ -54,6 +54,21 @@ def parts(content: Content, today: date) -> Iterator[Fault]:
     for blank in content.blanks.values():
         for k, item in enumerate(blank.record.build):
             yield from _unknown(content, "part", item.part, content.parts, blank.at("build", k, "part"))
+        yield from _parts_of_work(content, blank)
+
+
+def _parts_of_work(content: Content, blank: Entry[Blank]) -> Iterator[Fault]:
+    """Each part of a rebuild under way."""
+    work = blank.record.rebuild
+    if work is None:
+        return
+    lists: list[tuple[tuple[str | int, ...], tuple[Fitted | Removed, ...]]] = [(("weighed",), work.weighed)]
+    for i, step in enumerate(work.steps):
+        lists += [(("steps", i, "fitted"), step.fitted), (("steps", i, "removed"), step.removed)]
+    for path, items in lists:
+        for k, item in enumerate(items):
+            place = blank.at("rebuild", *path, k, "part")
+            yield from _unknown(content, "part", item.part, content.parts, place)
 
 
 def photos(content: Content, today: date) -> Iterator[Fault]:

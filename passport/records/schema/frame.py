@@ -407,9 +407,36 @@ class Frame(Record):
             yield ("order", "strings"), self.order.strings
 
 
+WorkKind = Literal["check", "take off", "trial", "clear", "add", "fit", "string", "rest"]
+"""What a step of building on a blank is; a ``trial`` is putty that the next other step takes off again."""
+
+
+class BenchStep(Record):
+    """A step of a rebuild that was done: what went on (or came off), and what the whole frame read afterwards.
+
+    What was put on with a mass was weighed. A paste that goes in bit by bit has a step for each portion.
+    """
+
+    date: Public[Day]
+    did: Public[WorkKind]
+    fitted: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
+    removed: Public[Annotated[tuple[Removed, ...], OneOrMore]] = ()
+    readings: Public[Annotated[tuple[Reading, ...], OneOrMore]] = ()
+
+
+class BenchWork(Record):
+    """A rebuild under way on a blank: the number (or name) of the ``frame`` that it is to play like, the steps that were
+    done, and parts that were ``weighed`` before they are fitted."""
+
+    frame: Public[Text]
+    weighed: Public[Annotated[tuple[Fitted, ...], OneOrMore]] = ()
+    steps: Public[Annotated[tuple[BenchStep, ...], OneOrMore]] = ()
+
+
 class Blank(Record):
     """An untouched replacement frame in stock, measured as it left the factory.
 
+    ``rebuild`` is the work on it that is not finished.
     ``sure`` is the remark that somebody was sure of a reading that is far from what is usual.
     """
 
@@ -421,4 +448,5 @@ class Blank(Record):
     readings: Public[Annotated[tuple[Reading, ...], OneOrMore]] = ()
     location: Private[Text] = ""
     price: Private[Text] = ""
+    rebuild: Private[BenchWork | None] = None
     sure: Private[Text] = ""

@@ -30,7 +30,7 @@ _ROUND = 4 / 3 * (math.sqrt(2) - 1)
 """The length of the handles of a quarter of a circle, in radii; off a circle by 0.03 %."""
 
 
-class Foreign(ValueError):
+class NotDrawn(ValueError):
     """A picture holds something that our own drawings do not."""
 
 
@@ -59,11 +59,11 @@ def form(svg: Element) -> Form:
     """A picture of ours as a form.
 
     Raises:
-        Foreign: it holds what our own drawings do not.
+        NotDrawn: it holds what our own drawings do not.
     """
     box = tuple(float(value) for value in _NUMBER.findall(svg.get("viewBox", "")))
     if len(box) != 4 or min(box[2:]) <= 0:
-        raise Foreign("no view box")
+        raise NotDrawn("no view box")
     clips = {f"url(#{clip.get('id')})": clip for clip in svg.iter(_SVG + "clipPath")}
     # SVG's limit of a mitre is 4, that of PDF 10.
     parts = [b"4 M", *_inside(svg, {"fill": "#000000", "stroke": "none", "stroke-width": "1"}, clips)]
@@ -93,16 +93,16 @@ def _inside(parent: Element, look: Mapping[str, str], clips: Mapping[str, Elemen
 
 
 def _known(element: Element, own: frozenset[str]) -> None:
-    """Foreign where an element has attributes that nothing here looks at."""
+    """NotDrawn where an element has attributes that nothing here looks at."""
     if strange := element.attrib.keys() - _EVERYWHERE - own:
-        raise Foreign(f"{element.tag}: {', '.join(sorted(strange))}")
+        raise NotDrawn(f"{element.tag}: {', '.join(sorted(strange))}")
 
 
 def _outline(shape: Element) -> bytes:
     """The operators that make the path of a shape."""
     name = shape.tag.removeprefix(_SVG)
     if name not in _SHAPES:
-        raise Foreign(name)
+        raise NotDrawn(name)
     _known(shape, _SHAPES[name])
     if name == "path":
         return path(shape.get("d", ""))
@@ -129,7 +129,7 @@ def _painted(outline: bytes, look: Mapping[str, str]) -> Iterator[bytes]:
 def _clipped(clips: Mapping[str, Element], name: str) -> Iterator[bytes]:
     """Draw nothing outside the shapes of a clip path."""
     if name not in clips:
-        raise Foreign(name)
+        raise NotDrawn(name)
     yield from (_outline(shape) for shape in clips[name])
     yield b"W n"
 
@@ -137,7 +137,7 @@ def _clipped(clips: Mapping[str, Element], name: str) -> Iterator[bytes]:
 @lru_cache(maxsize=64)
 def _colour(text: str) -> bytes:
     if not _COLOUR.fullmatch(text):
-        raise Foreign(text)
+        raise NotDrawn(text)
     return " ".join(f"{int(text[i : i + 2], 16) / 255:.4f}" for i in (1, 3, 5)).encode()
 
 
@@ -146,7 +146,7 @@ def _turned(text: str) -> tuple[bytes, ...]:
     """A list of transforms, each an operator."""
     found = _TRANSFORM.findall(text)
     if re.sub(_TRANSFORM, "", text).strip():
-        raise Foreign(text)
+        raise NotDrawn(text)
     return tuple(_matrix(kind, [float(value) for value in re.findall(_NUMBER, values)]) for kind, values in found)
 
 
@@ -182,10 +182,10 @@ def path(data: str) -> bytes:
     """The operators of SVG path data, a line each; frames of one model share their outlines, so they are remembered.
 
     Raises:
-        Foreign: it is not plain path data, or has smooth quadratic curves.
+        NotDrawn: it is not plain path data, or has smooth quadratic curves.
     """
     if not _PLAIN.fullmatch(data):
-        raise Foreign("path data")
+        raise NotDrawn("path data")
     pen = _Pen()
     for letter, text in _COMMAND.findall(data):
         pen.draw(letter.upper(), [float(value) for value in _NUMBER.findall(text)], letter.islower())
@@ -261,7 +261,7 @@ class _Pen:
         for i in range(0, len(values), 7):
             rx, ry, turn, large, sweep, x, y = values[i : i + 7]
             if turn:
-                raise Foreign("a turned arc")
+                raise NotDrawn("a turned arc")
             end = (self._x + x, self._y + y) if relative else (x, y)
             curves = arc((self._x, self._y), (abs(rx), abs(ry)), bool(large), bool(sweep), end)
             self.out += [_numbers(*points) + " c" for points in curves]

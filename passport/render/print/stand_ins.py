@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import Any
 from xml.etree.ElementTree import Element, fromstring
 
-from passport.render.print.operators import Foreign, Form, form
+from passport.render.print.operators import NotDrawn, Form, form
 
 SCHEME = "picture:"
 """Scheme of the pictures that are handed over with a document, as in ``url(picture:weave)``."""
@@ -61,7 +61,7 @@ class StandIns:
         """An ``<img>`` for an ``<svg>`` in the text; None where it is not one of our own drawings."""
         try:
             source = self._address(form(svg))
-        except Foreign:
+        except NotDrawn:
             return None
         image = Element("img", {"src": source, "alt": svg.findtext(_TITLE, "")})
         image.attrib.update((name, svg.attrib[name]) for name in ("class", "style") if name in svg.attrib)
@@ -78,7 +78,7 @@ class StandIns:
         if name not in self._named:
             try:
                 self._named[name] = self._address(form(fromstring(self._pictures[name])))
-            except (Foreign, KeyError):
+            except (NotDrawn, KeyError):
                 self._named[name] = SCHEME + name
         return self._named[name]
 

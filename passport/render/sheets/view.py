@@ -118,7 +118,7 @@ class SheetView:
         """The order of work."""
         numbers = {row.piece.place: row.number for row in self.pieces}
         rows = []
-        for order, stage in enumerate(work_order(self.found, self.plan), 1):
+        for order, stage in enumerate(work_order(self.found, self.plan), self.found.begun + 1):
             after, f = stage.after, self.f
             swing = NONE if self.unswung or after is None else f.number(after.swingweight())
             expected = (f.number(after.mass), f.number(after.balance), swing) if after else ()

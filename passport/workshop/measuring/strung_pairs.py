@@ -45,26 +45,26 @@ class Pair:
         """What the strung figures say against the predicted ones; raises `Missing` where a mass in between is unknown."""
         there = self.strung["mass"].state
         gain, _ = predictor.change(self.bare["mass"].state, there, self.owner)
-        yield _minus(
-            _minus(_read(self.strung["mass"].figure), _worked_out(gain.mass())), _read(self.bare["mass"].figure)
-        )
+        gained = difference(as_read(self.strung["mass"].figure), as_worked_out(gain.mass()))
+        yield difference(gained, as_read(self.bare["mass"].figure))
         if all(q in self.bare for q in _BODY) and "swingweight" in self.strung:
             body = bring({q: self.bare[q] for q in _BODY}, there, predictor, self.owner).body
-            swung = _read(self.strung["swingweight"].figure, body.mass().value, body.balance().value)
-            yield _minus(swung, _worked_out(body.swingweight()))
+            swung = as_read(self.strung["swingweight"].figure, body.mass().value, body.balance().value)
+            yield difference(swung, as_worked_out(body.swingweight()))
 
 
-def _read(figure: Figure, mass: float = 0.0, balance: float = 0.0) -> Constraint:
+def as_read(figure: Figure, mass: float = 0.0, balance: float = 0.0) -> Constraint:
     """A figure as it was read, with what each of its inputs does to it."""
     return Constraint.of(lambda values: figure.read(values, mass, balance), figure.inputs)
 
 
-def _worked_out(estimate: Estimate) -> Constraint:
+def as_worked_out(estimate: Estimate) -> Constraint:
     """A figure that was worked out, likewise."""
     return Constraint(estimate.value, {share.name: share.sensitivity for share in estimate.shares})
 
 
-def _minus(one: Constraint, other: Constraint) -> Constraint:
+def difference(one: Constraint, other: Constraint) -> Constraint:
+    """Two ways to one figure as the equation that they are the same."""
     names = {**one.shifts, **other.shifts}
     shifts = {name: one.shifts.get(name, 0.0) - other.shifts.get(name, 0.0) for name in names}
     return Constraint(one.miss - other.miss, shifts)

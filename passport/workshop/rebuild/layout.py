@@ -47,7 +47,7 @@ def piece_of(fitted: Fitted, predictor: Predictor) -> Addition:
     laid = lay(part.kind, fitted.place, mass, length.value if length else None, predictor.shape)
     return Addition(
         fitted.part, part.name, part.kind, part.material, fitted.place.text, laid.from_mm, laid.to_mm, laid.hour,
-        laid.count, length.value if length else None, mass, laid.moments, fitted.note, usual is not None,
+        laid.count, length.value if length else None, mass, laid.moments, fitted.note, usual is not None, fitted.mass is not None,
     )  # fmt: skip
 
 

@@ -104,7 +104,8 @@ class Addition:
     """A material or part and where it goes: ``count`` equal pieces of ``length_mm`` (None: no strip), ``mass_g`` in all.
 
     ``clock`` is the hour on the hoop that a strip is centred at, with its mirror image where ``count`` is 2. ``note`` is
-    what the setup says of a part; its mass is ``assumed`` where it is only what its kind usually weighs.
+    what the setup says of a part; its mass is ``assumed`` where it is only what its kind usually weighs, and ``weighed``
+    where the record of this very piece names it.
     """
 
     part: str
@@ -121,6 +122,7 @@ class Addition:
     moments: Moments
     note: str = ""
     assumed: bool = False
+    weighed: bool = False
 
     def data(self) -> dict[str, object]:
         """The piece as data; ``moments`` about the butt, so that another program can re-add it exactly."""
@@ -339,7 +341,8 @@ class Rebuild:
     ``predicted`` what of that was worked out. ``fit``, ``off`` and ``stays`` are the parts that the setup asks for,
     those of the blank that make way, and those that are already right. ``remedy`` is the cheapest measurement that would
     make the best plan surer, None where none would. ``guess`` is what is believed of a swingweight that nobody took,
-    ``other`` what comes along where the blank is another model.
+    ``other`` what comes along where the blank is another model. So many steps of the work were ``begun`` before; the
+    ``trial`` with putty is still ahead, its putty is on, or it is over.
     """
 
     frame: FrameFacts
@@ -365,6 +368,8 @@ class Rebuild:
     remedy: Remedy | None = None
     guess: Guess | None = None
     other: OtherModel | None = None
+    begun: int = 0
+    trial: Literal["ahead", "on", "over"] = "ahead"
 
     @property
     def recipe(self) -> FrameFacts:

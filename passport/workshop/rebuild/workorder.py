@@ -7,14 +7,13 @@ strings' mass is only predicted its last portion waits until the frame is strung
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final
 
 from passport.physics.body import NOTHING
 from passport.physics.moments import Moments
 from passport.physics.uncertainty import COVERAGE
+from passport.records.schema.frame import WorkKind
 from passport.workshop.rebuild.plan import Addition, Figures, Plan, Rebuild
-
-Kind = Literal["check", "take off", "trial", "clear", "add", "fit", "string", "rest"]
 
 PORTION_G: Final = 3.0
 """No more of a paste goes in at once, g (common practice, no source)."""
@@ -31,7 +30,7 @@ class Stage:
     ``part`` counts the portions of a piece that goes on bit by bit, from 1, of ``parts``.
     """
 
-    kind: Kind
+    kind: WorkKind
     piece: Addition | None
     mass_g: float
     after: Moments | None
@@ -53,14 +52,17 @@ class _HeldBack:
 
 
 def work_order(found: Rebuild, plan: Plan) -> tuple[Stage, ...]:
-    """The stages of a plan, from checking the blank to the finished frame."""
+    """The stages of a plan, from checking the blank to the finished frame; of one that was begun, what is left."""
     return tuple(_stages(found, plan))
 
 
 def _stages(found: Rebuild, plan: Plan) -> Iterator[Stage]:
     now = body_of(found.measured)
-    yield Stage("check", None, 0.0, now)
-    held, lacks, tried = _held(plan), NOTHING, False
+    held, lacks, tried = _held(plan), NOTHING, found.trial != "ahead"
+    if not found.begun:
+        yield Stage("check", None, 0.0, now)
+    if found.trial == "on":
+        yield Stage("clear", None, 0.0, None)
     for step in plan.steps:
         if step.action != "take off" and plan.additions and not tried:
             yield from _trial(now, plan)
@@ -72,7 +74,7 @@ def _stages(found: Rebuild, plan: Plan) -> Iterator[Stage]:
             lacks = lacks + (held.moments if keep else NOTHING)
         else:
             mass = step.piece.mass_g if step.piece else now.m0 - before.m0
-            kind: Kind = step.action if step.action != "add" else "string"
+            kind: WorkKind = step.action if step.action != "add" else "string"
             yield Stage(kind, step.piece, mass, now - lacks)
         if step.action == "string" and held.piece:
             yield Stage("rest", held.piece, held.mass, now)

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from passport.render.print import pdf
-from passport.render.print.operators import Foreign, arc, form, path
+from passport.render.print.operators import NotDrawn, arc, form, path
 from passport.render.print.stand_ins import StandIns
 
 if pdf.available():
@@ -111,13 +111,13 @@ def test_arcs_stay_on_their_ellipse(rx, ry, start, turn, sweep):
 )  # fmt: skip
 def test_what_is_not_ours_is_left_to_others(body):
     """A picture with anything that is not drawn here is refused as a whole, never drawn in part."""
-    with pytest.raises(Foreign):
+    with pytest.raises(NotDrawn):
         form(fromstring(svg(body)))
 
 
 def test_a_picture_needs_its_box():
     """Without a view box nobody knows how large it is."""
-    with pytest.raises(Foreign):
+    with pytest.raises(NotDrawn):
         form(fromstring('<svg xmlns="http://www.w3.org/2000/svg"/>'))
 
 

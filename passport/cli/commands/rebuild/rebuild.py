@@ -2,20 +2,26 @@
 
 import json
 import sys
+from collections.abc import Mapping
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 from rich.console import Console
 
 from passport.acts.picking import pick
+from passport.acts.rebuilding.resumed import under_work
 from passport.cli.exchange.brought import from_elsewhere
+from passport.cli.rebuilding.resuming import Resuming, go_on, resume_options
+from passport.cli.rebuilding.wishtext import NAMES, wish_options, wishes_of
 from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
 from passport.cli.shared.common import FOLDER, sound, today
-from passport.cli.shared.wishtext import NAMES, wish_options, wishes_of
 from passport.records.load import Content
 from passport.records.yaml.validation_messages import closest
+
+if TYPE_CHECKING:
+    from passport.workshop.rebuild.planset import Choice
 
 
 class WithMany(click.Command):
@@ -51,6 +57,7 @@ class WithMany(click.Command):
 @wish_options
 @click.option("--json", "as_json", is_flag=True, help="Print the plans as data.")
 @sheet_options
+@resume_options
 def command(
     content: Path,
     frames: tuple[str, ...],
@@ -58,6 +65,7 @@ def command(
     told: Path | None,
     cut: float,
     as_json: bool,
+    resuming: Resuming,
     **options: Any,
 ) -> None:
     """Work out what to fit where so that a blank from CONTENT plays like FRAME.
@@ -72,6 +80,10 @@ def command(
     something. Of the plans that are equal so far, and at most 2 g heavier than the lightest of them, the one with the
     largest chance that all quantities are inside their tolerances together is best; if two have the same chance, the
     lighter one. The output begins with the chance, and names the cheapest measurement that would raise it.
+
+    With --resume the work goes on where it was left: what was read beside the steps of the sheet (--read) corrects what
+    was predicted, and the rest is worked out anew. It says when to stop, what should come off again, which reading does
+    not go with the others, and which is worth taking next. All of it stands in the blank's record; undo takes it back.
     """
     from passport.workshop.measuring.states import Missing
     from passport.workshop.rebuild.assign import choose  # numpy and the solver, which other commands need not wait for
@@ -80,14 +92,15 @@ def command(
     wished = {name: options.pop(name) for name in NAMES}
     on_paper = SheetOptions(**options)
     refuse_sheet(on_paper, content)
-    if bool(frames) == bool(told):
-        raise click.UsageError("Name one or more frames, or with --from what another workshop told of one.")
-    if told:
-        records, wanted, unsure = from_elsewhere(content, told)
-    else:
-        records, unsure = sound(content), {}
-        wanted = list(dict.fromkeys(pick(records, frame).name for frame in frames))
-    bench = Workbench(records, today(), cut, wishes_of(records, wished), unsure)
+    records, wanted, unsure = _wanted(content, frames, told, resume=resuming.resume)
+    wishes = wishes_of(records, wished)
+    if resuming.resume:
+        bench_of = partial(Workbench, today=today(), cut=cut, wishes=wishes)
+        go_on(content, wanted, _known(records, blanks), bench_of, as_json, on_paper, resuming)
+        return
+    for sentence in under_work(records, _known(records, blanks)):
+        click.echo(sentence, err=True)
+    bench = Workbench(records, today(), cut, wishes, unsure)
     try:
         found = choose(bench, wanted, _known(records, blanks))
     except Missing as missing:
@@ -95,16 +108,7 @@ def command(
     if as_json:
         click.echo(json.dumps(found.data(), ensure_ascii=False, indent=2))
     else:
-        from passport.cli.shared.plantext import show_candidates, show_rebuild, show_unjudged
-
-        console = Console(highlight=False, soft_wrap=not sys.stdout.isatty())
-        if len(found.candidates) > 1:
-            show_candidates(console, found.candidates)
-        for rebuild in found.rebuilds:
-            show_rebuild(console, rebuild)
-        for frame in found.left_out:
-            console.print(f"\nNo blank is left for {frame}.")
-        show_unjudged(console, found.unjudged)
+        _show(found)
     if on_paper.asked_for(as_json):
         from passport.render.sheets.sheet import rebuild_pdf
 
@@ -113,6 +117,33 @@ def command(
         make = partial(rebuild_pdf, found.rebuilds, shop)
         write_sheet(content, "rebuild", facts, on_paper, make, aside=as_json)
     sys.exit(0 if found.status == "matched" else 1)
+
+
+def _wanted(
+    content: Path, frames: tuple[str, ...], told: Path | None, *, resume: bool
+) -> tuple[Content, list[str], Mapping[str, Mapping[str, float]]]:
+    """The records, the frames that are to be built anew, and how unsure each target is that another workshop measured."""
+    if bool(frames) == bool(told):
+        raise click.UsageError("Name one or more frames, or with --from what another workshop told of one.")
+    if told and resume:
+        raise click.UsageError("--resume goes on with a frame of your own: take it over first, with 'passport adopt'.")
+    if told:
+        return from_elsewhere(content, told)
+    records = sound(content)
+    return records, list(dict.fromkeys(pick(records, frame).name for frame in frames)), {}
+
+
+def _show(found: "Choice") -> None:
+    from passport.cli.shared.plantext import show_candidates, show_rebuild, show_unjudged
+
+    console = Console(highlight=False, soft_wrap=not sys.stdout.isatty())
+    if len(found.candidates) > 1:
+        show_candidates(console, found.candidates)
+    for rebuild in found.rebuilds:
+        show_rebuild(console, rebuild)
+    for frame in found.left_out:
+        console.print(f"\nNo blank is left for {frame}.")
+    show_unjudged(console, found.unjudged)
 
 
 def _known(records: Content, blanks: tuple[str, ...]) -> list[str]:

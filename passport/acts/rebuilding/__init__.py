@@ -1,0 +1,1 @@
+"""A rebuild under way: steps and readings noted beside the blank."""

@@ -1,0 +1,1 @@
+"""What `rebuild` says and asks in the middle of its work."""
