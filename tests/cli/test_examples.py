@@ -67,6 +67,14 @@ def here(tmp_path):
     return tmp_path
 
 
+def a_built_site_and_a_place_for_it(here):
+    """What has to be there before a site is published: the site, a folder, and a word in the records."""
+    (here / "online").mkdir()
+    shop = here / "content_demo/workshop.yaml"
+    shop.write_text(f"publish: ../online\n{shop.read_text(encoding='utf-8')}", encoding="utf-8")
+    assert run(here, "passport build content_demo --out site --no-cards").returncode == 0
+
+
 def run(here, line, timeout=180):
     """A command line in a process of its own, in a folder."""
     program, *arguments = shlex.split(line)
@@ -92,6 +100,8 @@ def test_the_example_works(here, line):
         with pytest.raises(subprocess.TimeoutExpired):
             run(here, line, timeout=5)
         return
+    if name == "publish":
+        a_built_site_and_a_place_for_it(here)
     done = run(here, line)
     assert done.returncode == 0, done.stdout + done.stderr
     assert "Traceback" not in done.stderr
