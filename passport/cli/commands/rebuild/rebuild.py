@@ -12,7 +12,7 @@ from rich.console import Console
 from passport.acts.picking import pick
 from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
 from passport.cli.shared.common import FOLDER, sound, today
-from passport.cli.shared.wishtext import NAMES, wish_options, wishes_of
+from passport.cli.talks.wishtext import NAMES, wish_options, wishes_of
 from passport.records.load import Content
 from passport.records.yaml.validation_messages import closest
 

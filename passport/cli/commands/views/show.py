@@ -13,7 +13,7 @@ from rich.text import Text
 from passport.acts.picking import owners, pick
 from passport.cli.counter.ordershow import order_shown
 from passport.cli.shared.common import FOLDER, report, today
-from passport.cli.shared.twintext import twin_table
+from passport.cli.talks.twintext import twin_table
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.records.checks import references
 from passport.records.faults import Fault
