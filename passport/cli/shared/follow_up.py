@@ -3,12 +3,10 @@
 from pathlib import Path
 
 import click
-from rich.console import Console
 
 from passport.acts.printing import make_card
 from passport.acts.refused import Faulty, Refused
 from passport.acts.site import from_disk, without_cards
-from passport.cli.rebuilding.twintext import twin_table
 from passport.cli.shared.bench_folder import bench_folder, shown
 from passport.cli.shared.building import build_site
 from passport.cli.shared.dialogue import patience
@@ -16,7 +14,6 @@ from passport.cli.shared.folder import site_of
 from passport.cli.shared.printed import in_short
 from passport.publish.folder.foreign import MARK
 from passport.records.load import Content
-from passport.workshop.gathering.gather import Gatherer
 
 
 def follow_up(records: Content, name: str, site: Path | None) -> None:
@@ -25,7 +22,6 @@ def follow_up(records: Content, name: str, site: Path | None) -> None:
     ``records`` need hold no more than the player of the frame. Without a site the card is made into the bench folder.
     """
     frame = records.frames[name].record
-    compare(records, name)
     if not frame.number or not frame.key:
         click.echo(f"No card yet: it has no number. Next: passport issue {records.root} {name}")
         return
@@ -42,18 +38,6 @@ def follow_up(records: Content, name: str, site: Path | None) -> None:
         return
     _make_card(records, name)
     click.echo(f"For its page: passport build {records.root} --out {site}")
-
-
-def compare(records: Content, name: str) -> None:
-    """Of a frame that was built to play like another one: how its figures compare."""
-    frame = records.frames[name].record
-    if not (
-        frame.rebuilds or any(frame.number and e.record.replaced_by == frame.number for e in records.frames.values())
-    ):
-        return
-    twin = twin_table(Gatherer(records).recipe(name))
-    if twin:
-        Console(highlight=False, soft_wrap=True).print(twin)
 
 
 def _update(content: Path, site: Path) -> bool:

@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import Any
 from xml.etree.ElementTree import Element, fromstring
 
-from passport.render.print.operators import NotDrawn, Form, form
+from passport.render.print.operators import Form, NotDrawn, form
 
 SCHEME = "picture:"
 """Scheme of the pictures that are handed over with a document, as in ``url(picture:weave)``."""

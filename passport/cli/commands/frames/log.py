@@ -18,6 +18,7 @@ from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER, day_said
 from passport.cli.shared.dialogue import at_terminal
 from passport.cli.shared.logtalk import Told, talk
+from passport.cli.talks.twintext import compare
 from passport.cli.talks.unknown import is_walk_in, walk_in
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
@@ -170,14 +171,11 @@ def command(
         after = _written(content, base, entry, told, _Rack(keep_on_rack, only, waits), options)
     if after is not None:
         click.echo(f"Written to {content / path_of(entry.name)}.")
+        compare(after, entry.name)
         if not no_build:
             from passport.cli.shared.follow_up import follow_up  # the gatherer brings numpy and more
 
             follow_up(after, entry.name, site)
-        elif entry.record.rebuilds:
-            from passport.cli.shared.follow_up import compare  # as above
-
-            compare(after, entry.name)
 
 
 @dataclass(frozen=True, slots=True)

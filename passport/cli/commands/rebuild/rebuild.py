@@ -14,9 +14,9 @@ from passport.acts.picking import pick
 from passport.acts.rebuilding.resumed import under_work
 from passport.cli.exchange.brought import from_elsewhere
 from passport.cli.rebuilding.resuming import Resuming, go_on, resume_options
-from passport.cli.rebuilding.wishtext import NAMES, wish_options, wishes_of
 from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
 from passport.cli.shared.common import FOLDER, sound, today
+from passport.cli.talks.wishtext import NAMES, wish_options, wishes_of
 from passport.records.load import Content
 from passport.records.yaml.validation_messages import closest
 

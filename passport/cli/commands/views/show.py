@@ -13,9 +13,9 @@ from rich.text import Text
 from passport.acts.clock import today
 from passport.acts.picking import owners, pick
 from passport.cli.counter.ordershow import order_shown
-from passport.cli.rebuilding.twintext import twin_table
 from passport.cli.shared.folder import FOLDER
 from passport.cli.shared.printed import report
+from passport.cli.talks.twintext import twin_table
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.records.checks import references
 from passport.records.faults import Fault

@@ -1,7 +1,9 @@
 """A frame beside the one that it was built to play like, as text for a terminal."""
 
+from rich.console import Console
 from rich.table import Table
 
+from passport.records.load import Content
 from passport.workshop.facts.facts import FrameFacts, SpecFacts
 
 _UNITS = {"mass": "g", "balance": "mm", "swingweight": "kg·cm²", "twistweight": "kg·cm²"}
@@ -27,6 +29,20 @@ def twin_table(facts: FrameFacts) -> Table | None:
             new.verdict if new.target is not None else "no target",
         )
     return table
+
+
+def compare(records: Content, name: str) -> None:
+    """Show how a frame compares that was built to play like another one, by what either record says."""
+    frame = records.frames[name].record
+    if not (
+        frame.rebuilds or any(frame.number and e.record.replaced_by == frame.number for e in records.frames.values())
+    ):
+        return
+    from passport.workshop.gathering.gather import Gatherer  # numpy and more, which other jobs need not wait for
+
+    table = twin_table(Gatherer(records).recipe(name))
+    if table:
+        Console(highlight=False, soft_wrap=True).print(table)
 
 
 def _head(number: str, specs: list[SpecFacts]) -> str:
