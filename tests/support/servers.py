@@ -8,7 +8,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -24,14 +24,27 @@ def free_port() -> int:
         return int(one.getsockname()[1])
 
 
-def answering(port: int, seconds: float = 20.0) -> None:
-    """Wait until somebody listens on a port."""
+def _answers(port: int, process: "subprocess.Popen[bytes]", seconds: float = 60.0) -> bool:
+    """Whether a program comes to listen on its port; not where another one had taken that meanwhile."""
     until = time.monotonic() + seconds
-    while time.monotonic() < until:
+    while time.monotonic() < until and process.poll() is None:
         with suppress(OSError), socket.create_connection((HERE, port), timeout=1):
-            return
+            time.sleep(0.3)  # one that could not have the port has ended by then
+            return process.poll() is None
         time.sleep(0.05)
-    raise AssertionError(f"nobody answers on port {port}")
+    return False
+
+
+@contextmanager
+def listening(command: Callable[[int], list[str]], log: Path) -> Iterator[int]:
+    """A program that listens on a port, which it is given; on another one where that was taken meanwhile."""
+    for _ in range(5):
+        port = free_port()
+        with running(command(port), log) as process:
+            if _answers(port, process):
+                yield port
+                return
+    raise AssertionError(log.read_text())
 
 
 class Wire:
@@ -99,12 +112,11 @@ class Wire:
 
 @dataclass(frozen=True)
 class Ssh:
-    """An OpenSSH server: its port, the key that it lets in, its own fingerprint, the environment for git."""
+    """An OpenSSH server: its port, the key that it lets in, its own fingerprint."""
 
     port: int
     key: Path
     fingerprint: str
-    known_hosts: Path
 
 
 @contextmanager
@@ -128,19 +140,17 @@ def sshd(work: Path) -> Iterator[Ssh]:
     for name in ("host", "user"):
         subprocess.run(["ssh-keygen", "-q", "-t", "ed25519", "-N", "", "-C", name, "-f", str(work / name)], check=True)
     shutil.copy(work / "user.pub", work / "authorized")
-    port = free_port()
     (work / "config").write_text(
-        f"Port {port}\nListenAddress {HERE}\nHostKey {work}/host\nPidFile {work}/pid\n"
+        f"ListenAddress {HERE}\nHostKey {work}/host\nPidFile {work}/pid\n"
         f"AuthorizedKeysFile {work}/authorized\nStrictModes no\nUsePAM no\nPasswordAuthentication no\n"
         "KbdInteractiveAuthentication no\nSubsystem sftp internal-sftp\nMaxStartups 50:50:100\n"
     )
     if os.getuid() == 0:  # Debian makes it when the system starts, which no container does
         Path("/run/sshd").mkdir(mode=0o755, exist_ok=True)
     told = subprocess.run(["ssh-keygen", "-lf", str(work / "host.pub")], check=True, capture_output=True, text=True)
-    (work / "known").write_text(f"[{HERE}]:{port} {(work / 'host.pub').read_text()}")
-    with running([SSHD, "-D", "-e", "-f", str(work / "config")], work / "log"):
-        answering(port)
-        yield Ssh(port, work / "user", told.stdout.split()[1], work / "known")
+    start = [SSHD, "-D", "-e", "-f", str(work / "config"), "-p"]
+    with listening(lambda port: [*start, str(port)], work / "log") as port:
+        yield Ssh(port, work / "user", told.stdout.split()[1])
 
 
 def user() -> str:
@@ -232,7 +242,5 @@ def ftps(work: Path, root: Path) -> Iterator[tuple[int, Path, Path]]:
 @contextmanager
 def _python(work: Path, program: str, *arguments: str) -> Iterator[int]:
     work.mkdir(parents=True, exist_ok=True)
-    port = free_port()
-    with running([sys.executable, "-c", program, str(port), *arguments], work / "log"):
-        answering(port)
+    with listening(lambda port: [sys.executable, "-c", program, str(port), *arguments], work / "log") as port:
         yield port

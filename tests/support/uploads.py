@@ -213,7 +213,7 @@ def _once(host: Host, shop: Online, new: Files, budget: int, counts: Counts) -> 
         publish(shop.content, shop.site, Wish(delete=1), again)
     except Refused as error:
         said.append(f"the next run did not complete it: {error}")
-    counts.resumed += told.files > 0 and again.files < 9
+    counts.resumed += told.files > 0 and again.files < 9 and not host.whole
     after = host.seen()
     if after.pop("manifest.bin", b"") != (shop.site / "manifest.bin").read_bytes() or after != new:
         said.append(f"after the next run it differs: {sorted(after.keys() ^ new.keys())[:4]}")

@@ -32,7 +32,7 @@ _SAID = (
     (r"Could not resolve host", "is not found", "Look at the host's name and at the network of this computer."),
     (r"not found|does not exist|does not appear to be a git repository", "has no such repository",
      "Look at its path; make it at the host first."),
-    (r"Connection refused|Connection timed out|No route to host|unreachable", "does not answer",
+    (r"Connection (refused|timed out|reset)|No route to host|unreachable", "does not answer",
      "Look at host and port, and at the network of this computer."),
     (r"No space left", "has a full disk", f"Make room there. {_AGAIN}"),
     (r"protected branch|pre-receive hook declined", "does not let this branch be replaced",
