@@ -6,6 +6,7 @@ import shutil
 import subprocess
 import sys
 from datetime import UTC, datetime
+from functools import cache
 from importlib import import_module
 
 import pytest
@@ -14,6 +15,9 @@ from places import ROOT
 
 from passport.acts.safekeeping import archive
 from passport.cli.main import _COMMANDS
+from passport.records.load import load
+from passport.render.pages.data import setup_json
+from passport.workshop.gathering.gather import gatherer_of
 
 JOBS = """\
 Passport;Date;String;Tension;Mass;Reading;Minutes;Remarks
@@ -51,13 +55,23 @@ def shown_in_the_readme():
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     for line in dict.fromkeys(re.findall(r"^\| `(passport [^`]+)`", readme, re.MULTILINE)):
         name = line.split()[1]
-        answered = f"{line} --yes" if name in ("walk-in", "log", "correct", "lost", "erase") else line
+        answered = f"{line} --yes" if name in ("walk-in", "log", "correct", "lost", "erase", "adopt") else line
         yield pytest.param(answered.replace("columns.yaml", "mapping.yaml"), id=name)
+
+
+@cache
+def setups():
+    """The files of two setups of the demo, by their names on its site."""
+    content, _ = load(ROOT / "content_demo")
+    gatherer, named = gatherer_of(content), ("askwell/i", "dunmarrow/one")
+    return {f"setup-{frame.number}.json": setup_json(frame) for frame in map(gatherer.frame, named)}
 
 
 @pytest.fixture
 def here(tmp_path):
-    """A folder with a copy of the demo and a backup of it, and a past spreadsheet with its mapping."""
+    """A folder with a copy of the demo and a backup of it, setups of it, and a past spreadsheet with its mapping."""
+    for name, data in setups().items():
+        (tmp_path / name).write_bytes(data)
     shutil.copytree(ROOT / "content_demo", tmp_path / "content_demo")
     (tmp_path / "jobs.csv").write_text(JOBS, encoding="utf-8")
     (tmp_path / "mapping.yaml").write_text(MAPPING, encoding="utf-8")
