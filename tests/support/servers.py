@@ -24,7 +24,7 @@ def free_port() -> int:
         return int(one.getsockname()[1])
 
 
-def _answers(port: int, process: "subprocess.Popen[bytes]", seconds: float = 60.0) -> bool:
+def answers(port: int, process: "subprocess.Popen[bytes]", seconds: float = 60.0) -> bool:
     """Whether a program comes to listen on its port; not where another one had taken that meanwhile."""
     until = time.monotonic() + seconds
     while time.monotonic() < until and process.poll() is None:
@@ -41,7 +41,7 @@ def listening(command: Callable[[int], list[str]], log: Path) -> Iterator[int]:
     for _ in range(5):
         port = free_port()
         with running(command(port), log) as process:
-            if _answers(port, process):
+            if answers(port, process):
                 yield port
                 return
     raise AssertionError(log.read_text())

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from servers import answering, certificate, free_port, running
+from servers import answers, certificate, free_port, running
 
 from passport.acts.publishing.hosting import example
 
@@ -38,6 +38,6 @@ def nginx(
     folders = "".join(f"{name}_temp_path {work}/{name};" for name in names)
     frame = f"pid {work}/pid; user root; error_log {work}/errors; events {{}}\n"
     (work / "nginx.conf").write_text(f"{frame}http {{ include /etc/nginx/mime.types; {folders}\n{made}}}\n")
-    with running([NGINX, "-c", str(work / "nginx.conf"), "-g", "daemon off;"], work / "log"):
-        answering(port)
+    with running([NGINX, "-c", str(work / "nginx.conf"), "-g", "daemon off;"], work / "log") as server:
+        assert answers(port, server)
         yield cert

@@ -7,6 +7,7 @@ from urllib.parse import urlsplit
 
 from passport.acts.publishing.shop import shop_of
 from passport.acts.refused import Refused, writing
+from passport.records.disk import walking
 from passport.records.ledger import ledger
 from passport.records.ledger.ledger import LedgerLine
 from passport.records.transaction import atomic
@@ -64,7 +65,7 @@ def pages(one: Away, language: str) -> dict[str, bytes]:
 
 def write_pages(one: Away, out: Path, language: str) -> int:
     """Write those files to a folder; how many. Raises Refused where it holds something else, or cannot be written."""
-    if out.exists() and any(out.iterdir()):
+    if out.exists() and any(walking.listed(out)):
         raise Refused(f"'{out}' is not empty. Name a new folder: what is in it goes on the old host as it is.")
     made = pages(one, language)
     with writing(f"'{out}'"):

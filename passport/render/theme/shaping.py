@@ -3,6 +3,7 @@
 from functools import cache
 from typing import TYPE_CHECKING
 
+from passport.records.disk import opening
 from passport.render.theme.assets import fonts, note
 
 if TYPE_CHECKING:
@@ -34,4 +35,4 @@ def _shaped_width(content: str, name: str) -> float:
 def _font(name: str) -> "Font":
     from uharfbuzz import Blob, Face, Font
 
-    return Font(Face(Blob((fonts() / name).read_bytes())))
+    return Font(Face(Blob(opening.read(fonts() / name))))
