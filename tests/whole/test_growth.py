@@ -47,7 +47,6 @@ def shops(tmp_path_factory):
     """Workshops of each size that nobody has read yet; what this process learns of such players for good, it knows."""
     warm = _again(tmp_path_factory.mktemp("warm"), 1)
     passport("check", warm)
-    passport("build", warm, "--out", warm.parent / "site", "--no-cards", "--jobs", "1")
     return [_again(tmp_path_factory.mktemp("shops"), times) for times in TIMES]
 
 
@@ -88,18 +87,8 @@ def test_a_first_look_costs_no_square(shops):
     assert _squares(counts) == {}
 
 
-def test_a_build_costs_no_square(shops, tmp_path):
-    """Working everything out, and making the pages."""
-    given = ("--no-cards", "--jobs", "1")
-    counts = [
-        _calls("build", content, "--out", tmp_path / str(n), "--cache", tmp_path / f"cache{n}", *given)
-        for n, content in enumerate(shops)
-    ]
-    assert _squares(counts) == {}
-
-
-COUNTED = ("find", "check", "due", "what-if", "take", "owed", "stock", "batch", "addresses", "retention")
-"""Commands of all kinds; how every one of them grows is asked by `.dev/bench --commands`."""
+COUNTED = ("find", "check", "due", "what-if", "take", "owed")
+"""Commands of all kinds; how every one of them and a build grow is asked by `.dev/bench`."""
 
 
 @pytest.mark.parametrize("what", COUNTED)
