@@ -33,6 +33,14 @@ for (const box of document.querySelectorAll("[data-strung]")) {
   const word = age === 0 ? box.dataset.today : age === 1 ? box.dataset.one : box.dataset.many;
   say(".fresh-word", word);
   box.querySelector(".fresh-now").hidden = false;
+  const bar = box.querySelector(".bar");
+  if (bar) {
+    const { days: span, x0, x1 } = bar.dataset, along = Math.min(1, age / span) * (x1 - x0);
+    const now = bar.querySelector("[data-now]");
+    bar.querySelector("rect").setAttribute("width", along);
+    now.setAttribute("transform", `translate(${+x0 + along} 0)`);
+    now.setAttribute("visibility", "visible");
+  }
   if (!box.dataset.rate) continue;
   if (box.dataset.due) {
     // The same limits as in the terminal: see bench/standing.py. Without a due day nothing is said.
@@ -47,17 +55,21 @@ for (const box of document.querySelectorAll("[data-strung]")) {
   say(".fresh-band", box.dataset.band.replace("{low}", low).replace("{high}", high));
   box.querySelector(".fresh-left").hidden = false;
 }
-for (const chart of document.querySelectorAll("svg[data-from]")) {
-  const { from, days: span, x0, x1 } = chart.dataset;
-  const age = days(from), line = chart.querySelector("[data-today]");
-  if (age < 0 || !line) continue;
-  const along = Math.min(1, age / span);
-  line.setAttribute("transform", `translate(${+x0 + along * (x1 - x0)} 0)`);
-  if (along > 0.85) {
-    const label = line.querySelector("text");
-    label.setAttribute("x", -5);
-    label.setAttribute("text-anchor", "end");
-    if (age > span) label.textContent += " →";
+function charts() {
+  for (const chart of document.querySelectorAll("svg[data-from]")) {
+    const { from, days: span, x0, x1 } = chart.dataset;
+    const age = days(from), line = chart.querySelector("[data-today]");
+    if (age < 0 || !line) continue;
+    const along = Math.min(1, age / span);
+    line.setAttribute("transform", `translate(${+x0 + along * (x1 - x0)} 0)`);
+    if (along > 0.85) {
+      const label = line.querySelector("text");
+      label.setAttribute("x", -5);
+      label.setAttribute("text-anchor", "end");
+      if (age > span) label.textContent += " →";
+    }
+    line.setAttribute("visibility", "visible");
   }
-  line.setAttribute("visibility", "visible");
 }
+if (document.readyState === "loading") addEventListener("DOMContentLoaded", charts);
+else charts();

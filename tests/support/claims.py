@@ -227,7 +227,7 @@ CLAIMS: tuple[tuple[str, str, Callable[[Known], bool]], ...] = (
     ("a reading right after", r"Fresh reading|\bFresh: |fingerprint", lambda k: k.measured("ring")),
     ("pulls by zone", r"By zone", lambda k: k.says("zones")),
     ("head light", r"points? (?:HL|HH|head)|pt H[LH]", lambda k: bool(k.model.get("length")) or _in_points(k)),
-    ("a bed's tension", r"(?i)bed tension worked out", lambda k: k.measured("ring")),
+    ("a bed's tension", r"(?i)bed tension worked out|in the bed .* were left", lambda k: k.measured("ring")),
     ("a best estimate", r"(?i)best estimate(?! by)", lambda k: bool(k.readings) and k.estimated),
     (
         "broken",
@@ -263,6 +263,7 @@ def strangers(piece: str, known: Known) -> list[str]:
     plain = re.sub(r"<(?:style|script).*?</(?:style|script)>|<[^>]*>", " ", piece, flags=re.DOTALL)
     # worked out, and said with what it may be off
     plain = re.sub(r"Bed tension worked out from [^,]*, give or take [0-9]+ %[^)]*\)", "", plain.replace("\u202f", " "))
+    plain = re.sub(r"in the bed [^;]* were left [^,]*, worked out from [^,]*, give or take [0-9]+ %", "", plain)
     if _in_points(known) and not known.model.get("length"):  # mm on a usual length, said with what they may be off
         plain = re.sub(r"[0-9.,]+ ?mm\s+best estimate within ± [0-9.,]+ ?mm", "", plain.replace("\u202f", " "))
         plain = re.sub(r"(?:[0-9.,]+ ?mm\s+)+(?=best estimate)|within ± [0-9.,]+.mm", "", plain)

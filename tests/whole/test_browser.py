@@ -115,7 +115,10 @@ def test_without_scripts(browser, address, paths, demo_facts, kind):
             assert not page.locator(".fresh-age").is_visible()
             folded = page.locator("details.older time").first
             assert not folded.is_visible()
-            page.locator("details.older summary").click()
+            page.locator(".bench summary").first.click()
+            assert page.locator(".visits time").first.is_visible()
+            assert not folded.is_visible()
+            page.locator("details.older summary").first.click()
             assert folded.is_visible()
 
 

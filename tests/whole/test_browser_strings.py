@@ -30,6 +30,8 @@ def seen(browser, folder, key: str, day: date, **options):
     page = context.new_page()
     page.clock.set_fixed_time(datetime(day.year, day.month, day.day, 12, tzinfo=UTC))
     page.goto(f"{SITE}{key}/", wait_until="load")
+    for fold in page.locator(".bench > details").all():
+        fold.locator("summary").first.click()
     try:
         yield page
     finally:
@@ -78,7 +80,7 @@ def test_the_line_of_today_stands_on_its_day(browser, built_demo, found):
         line = page.locator("svg [data-today]")
         assert line.is_visible()
         x = float(re.findall(r"[\d.]+", line.get_attribute("transform"))[0])
-        ball = page.locator(".life svg .s-ball").get_attribute("d")
+        ball = page.locator(".readings svg .s-ball").get_attribute("d")
     assert x == pytest.approx(float(re.findall(r"M([\d.]+)", ball)[0]), abs=0.6)
     with seen(browser, built_demo, found.key, found.due + timedelta(days=999)) as page:
         line = page.locator("svg [data-today]")

@@ -24,6 +24,8 @@ EXCEPTED = {
     ("render/untrusted/typeface.py", "TTFont"): "bytes in memory",
     ("records/tables/packed.py", "zipfile.ZipFile"): "bytes in memory",
     ("records/tables/packed.py", "archive.open"): "a part of bytes in memory",
+    ("publish/remote/memo.py", "path.open"): "notes of its own in a private folder, added to at their end",
+    ("publish/remote/sftp.py", "self._sftp.open"): "a file on the far side",
     ("acts/safekeeping/archive.py", "zipfile.ZipFile"): "bytes in memory, or a file that the reader opened",
 }
 """Module and call, with the reason why it does not go by the reader or the walker."""

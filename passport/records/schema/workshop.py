@@ -3,7 +3,7 @@
 import re
 from typing import Annotated, Any, ClassVar, Literal, Self
 
-from pydantic import Field, field_validator, model_validator
+from pydantic import AfterValidator, Field, field_validator, model_validator
 
 from passport.records.schema.base import Colour, Day, OneOrMore, Record, Text, WebAddress, refuse
 from passport.records.schema.quantities import (
@@ -30,13 +30,37 @@ PLACEHOLDER = "https://passports.example"
 """The address of a new workshop that has not said its own; names under .example lead nowhere (RFC 2606)."""
 
 
+def _asked_by(text: str) -> str:
+    if text and text not in ASKED_BY and not re.fullmatch(r"https?://[^\s\"'<>]+", text):
+        do = "Write 'mail', 'sms', 'phone', or the address of a booking, as in 'https://book.shop.example'."
+        raise refuse("unknown-word", f"'{text[:60]}' is no way in which a player may ask for a restring.", do)
+    return text
+
+
+ASKED_BY = ("mail", "sms", "phone")
+"""Ways in which a player may ask for a restring, beside the address of a booking."""
+
+
 class Contact(Record):
-    """How a player reaches the workshop; all of it is printed on pages and cards."""
+    """How a player reaches the workshop; all of it is printed on pages and cards.
+
+    ``ask`` is how a player asks for a restring: by ``mail``, ``sms`` or ``phone`` with the address or number given here, or
+    at a web address for bookings; without it by mail, or where there is none by telephone.
+    """
 
     email: Public[Text] = ""
     phone: Public[Text] = ""
     visit: Public[Text] = ""
     hours: Public[Text] = ""
+    ask: Public[Annotated[Text, AfterValidator(_asked_by)]] = ""
+
+    @model_validator(mode="after")
+    def _can_be_reached(self) -> Self:
+        needed = {"mail": "email", "sms": "phone", "phone": "phone"}.get(self.ask)
+        if needed and not getattr(self, needed):
+            do = f"Write '{needed}' beside it, or choose another way."
+            raise refuse("no-value", f"'ask: {self.ask}' needs the workshop's {needed}.", do)
+        return self
 
 
 class Tolerances(Record):

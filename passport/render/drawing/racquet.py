@@ -36,7 +36,7 @@ class View:
     numbered: bool = True
 
 
-PAGE = View()
+PAGE = View(lying=True, radius=19.0, thread=1.7)
 CARD = View(thread=2.6, shine=0, seams=2.0, weave=False, numbered=False)
 EMBLEM = View(lying=True, radius=17.0, thread=1.9, numbered=False)
 
@@ -180,7 +180,8 @@ def _words(balance: Balance, out: float, fill: str, view: _Projection) -> str:
     size = view.radius * 1.15
     x, y = view.point(balance.at, out)
     if view.view.lying:
-        return text(x, y + size * 0.95, balance.text, size=size, paint=fill, anchor="middle", strong=True)
+        # Towards the handle, where nothing lies beside the frame: the hoop is on the other side.
+        return text(x - size * 0.55, y, balance.text, size=size, paint=fill, anchor="end", strong=True)
     return text(x + size * 0.3, y + size * 0.35, balance.text, size=size, paint=fill, strong=True)
 
 

@@ -11,9 +11,12 @@ from markupsafe import Markup
 
 from passport.render.charts import figures
 from passport.render.charts.figures import Later
+from passport.render.drawing.freshbar import fresh_bar
 from passport.render.drawing.ornament import band, rosette
 from passport.render.pages.data import setup_line
+from passport.render.pages.depths import freshest_first, lately, visits
 from passport.render.pages.photos import shown_size
+from passport.render.pages.restring_request import dialled, restring_request
 from passport.render.theme import assets, bed_words
 from passport.render.theme.formats import Formats, shown_language
 from passport.render.theme.look import own_logo, palettes
@@ -36,13 +39,13 @@ def _environment(folders: tuple[Path, ...], own: assets.Own) -> Environment:
     environment = environment_of(folders)
     environment.filters["place"] = place
     environment.filters.update(bed_words.FILTERS)
-    environment.filters["tel"] = lambda text: "".join(c for c in text if c.isdigit() or c == "+")
+    environment.filters["tel"] = dialled
     return environment
 
 
 def get_ready() -> None:
     """Have the templates of frames and players parsed before the first page."""
-    names = ("base", "words", "life", "reach", "frame", "player")
+    names = ("base", "words", "fresh", "acts", "life", "lately", "bench", "reach", "frame", "player")
     _environment(assets.folders(), assets.own()).compile_all(*(f"pages/{name}.html.j2" for name in names))
 
 
@@ -79,6 +82,10 @@ class Pages:
             charts={name: Later(draw) for name, draw in figures.frame_figures(frame, f).items()},
             pieces=figures.numbered(frame),
             standing=standing(frame),
+            bar=_bar(frame),
+            asked=restring_request(frame, self.shop),
+            lately=lately(frame),
+            years=visits(frame.jobs),
             photo_size=shown_size(frame.photo.width, frame.photo.height) if frame.photo else None,
             materials={p.material for p in frame.parts},
             pages=self._notes(frame.language),
@@ -109,6 +116,7 @@ class Pages:
                 "name": g.name,
                 "matched": g.matched,
                 "frames": g.frames,
+                "bag": [(frame, standing(frame), _bar(frame)) for frame in freshest_first(g.frames)],
                 "equality": g.equality,
                 "batches": g.batches,
                 "chart": Later(partial(figures.equality_figure, g, f, f"{player.key}-{i}")),
@@ -210,6 +218,13 @@ class Pages:
             **facts,
         )
         return text.encode()
+
+
+def _bar(frame: FrameFacts) -> Markup:
+    """The bar from the day that a frame was strung to the day that it is due; empty where there is no such day."""
+    if not frame.stringing or not frame.restring:
+        return Markup("")
+    return Markup(fresh_bar(frame.stringing.date, frame.restring.day, frame.restring.soon))
 
 
 def _tongue(language: str) -> str:

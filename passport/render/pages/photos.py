@@ -11,8 +11,8 @@ from passport.records.photofile import FORMATS, MOST_PIXELS, ORIENTATION
 if TYPE_CHECKING:
     from PIL.Image import Image as Picture
 
-WIDEST = 640
-"""Longest side of a photo on a page, px: sharp at twice the pixels of a phone's column."""
+WIDEST = 416
+"""Longest side of a photo on a page, px: as large as a page shows it (26 rem), finer than a phone's column shows it."""
 ENOUGH = 40_000
 """A photo is written ever more coarsely until it has no more bytes than this, or is as coarse as is bearable."""
 _TURNS = {2: 0, 3: 3, 4: 1, 5: 5, 6: 4, 7: 6, 8: 2}

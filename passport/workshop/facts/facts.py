@@ -31,7 +31,8 @@ class ShopFacts:
     ``logo`` and ``fonts`` (text, strong, display) are names of the shop's own files; ``footer``, ``on_passports`` and
     ``on_lost`` are its words under every page, on each passport and on the page of a lost racquet. ``checked`` says when
     each kind of instrument was last held against something known, where the shop wishes to show that. ``tension_unit`` is
-    the unit of a tension that is shown first, empty where that is the one that was recorded.
+    the unit of a tension that is shown first, empty where that is the one that was recorded. ``ask`` is how a player asks
+    for a restring: ``mail``, ``sms``, ``phone`` or a web address, empty where the workshop did not choose.
     """
 
     name: str
@@ -52,6 +53,7 @@ class ShopFacts:
     on_lost: str = ""
     checked: tuple[tuple[InstrumentKind, date], ...] = ()
     tension_unit: str = ""
+    ask: str = ""
 
 
 @dataclass(frozen=True, slots=True)

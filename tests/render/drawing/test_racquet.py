@@ -31,14 +31,17 @@ PIECES = (
 )
 
 
-def drawing(sport: str = "tennis", view: View = PAGE, pieces=PIECES, key="k", title="A racquet", **options) -> str:
+UPRIGHT = View()
+
+
+def drawing(sport: str = "tennis", view: View = UPRIGHT, pieces=PIECES, key="k", title="A racquet", **options) -> str:
     """A drawing with all pieces unless said otherwise."""
     caption = Caption(key, title, "What is on it")
     return draw(SHAPES[sport], pieces, view, caption, **{"paint": CSS_PAINT, **options})
 
 
 @pytest.mark.parametrize("sport", SHAPES)
-@pytest.mark.parametrize("view", [PAGE, CARD, EMBLEM, replace(PAGE, lying=True)])
+@pytest.mark.parametrize("view", [PAGE, CARD, EMBLEM, UPRIGHT])
 def test_small_and_free_of_styles(sport: str, view: View) -> None:
     """Each drawing is well-formed, a few kB, and carries neither style nor colour of its own."""
     out = drawing(sport, view, hybrid=True, balance=Balance(350))
@@ -79,7 +82,7 @@ def test_every_piece_has_its_number() -> None:
     assert not re.findall(r">(\d)</text>", drawing(view=CARD))
 
 
-@pytest.mark.parametrize("view", [PAGE, EMBLEM])
+@pytest.mark.parametrize("view", [UPRIGHT, PAGE, EMBLEM])
 def test_a_mark_shows_the_balance(view: View) -> None:
     """The balance point is marked with the caller's words; without them the mark stands alone."""
     out, bare, none = (drawing(view=view, balance=b) for b in (Balance(340, "340 mm"), Balance(340), None))

@@ -369,12 +369,26 @@ def test_history_is_newest_first_and_older_visits_fold_away(small, pages):
     main = of(small, "ada/main")
     jobs = tuple(replace(main.jobs[0], date=date(2026, 1, day)) for day in range(1, 8))
     page = Page(pages.frame(replace(main, jobs=jobs), {"setup": "s"}).decode())
-    days = [t["datetime"] for t in page.all("time")]
+    history = page.html[page.html.index('class="history"') :]
+    days = re.findall(r'datetime="([^"]+)"', history)
     assert days == sorted(days, reverse=True)
     assert len(days) == 7
     assert page.html.index('<details class="older"') > page.html.index(f'datetime="{days[3]}"')
     assert page.html.index('<details class="older"') < page.html.index(f'datetime="{days[4]}"')
-    assert "3 earlier visits" in page.words
+    assert "2026 · 3 earlier visits" in page.words
+
+
+def test_a_long_history_folds_by_year(small, pages):
+    """Of sixty visits over six years the latest four stand open, and each year before has a fold with its count."""
+    main = of(small, "ada/main")
+    days = [date(2021 + i // 10, 1 + i % 10, 5) for i in range(60)]
+    jobs = tuple(replace(main.jobs[0], date=day) for day in days)
+    page = Page(pages.frame(replace(main, jobs=jobs), {"setup": "s"}).decode())
+    assert re.findall(r"(\d{4}) · (\d+) earlier visits", page.words) == [
+        ("2026", "6"), ("2025", "10"), ("2024", "10"), ("2023", "10"), ("2022", "10"), ("2021", "10")
+    ]  # fmt: skip
+    history = page.html[page.html.index('class="history"') :]
+    assert re.findall(r'datetime="([^"]+)"', history) == [day.isoformat() for day in reversed(days)]
 
 
 def test_a_photo_stands_with_its_text_and_its_room(small, pages):
