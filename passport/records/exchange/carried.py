@@ -234,7 +234,8 @@ def _from_page(page: str, name: str) -> SetupData:
         do = "Save the page of an open passport: open a sealed one with its code first, and save it then."
         raise NotCarried(Fault(Place(name), "no-setup", what, do))
     try:
-        return from_json(html.unescape(found[1][1:-1]), name)
+        said = html.unescape(found[1][1:-1])
+        return _from_tag(said, name) if is_tag_text(said) else from_json(said, name)
     except NotCarried as error:
         line = page.count("\n", 0, found.start()) + 1
         place = Place(name, line, 1, error.fault.place.excerpt)

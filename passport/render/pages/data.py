@@ -6,6 +6,7 @@ from typing import Any
 
 from passport.physics import units
 from passport.records.exchange.setup import FORMAT, SCHEMA_FILE, SetupData
+from passport.records.exchange.tagtext import tag_text
 from passport.records.schema.typical import FORMS
 from passport.render.pages.path_data import string_path
 from passport.workshop.facts.facts import (
@@ -35,9 +36,8 @@ def setup_json(frame: FrameFacts, workshop: str = "") -> bytes:
 
 
 def setup_line(frame: FrameFacts, workshop: str = "") -> str:
-    """The same on one line, for the page to carry: without the string's path hole by hole, which no plan takes."""
-    document = {**setup_document(frame, workshop), "string_path": None}
-    return json.dumps(document, ensure_ascii=False, separators=(",", ":"))
+    """The same in the words of a tag, in full, for the page to carry: a page has to stay light."""
+    return tag_text(setup_data(frame, workshop))
 
 
 def setup_data(frame: FrameFacts, workshop: str = "") -> SetupData:
