@@ -119,6 +119,7 @@ def _dates(
     if len(years) >= 2:
         for day in years:
             canvas.line([(place(day), top), (place(day), foot + 4)], "hair")
+        for day in years:
             canvas.text(place(day), foot + 17, str(day.year), size=12, fill="soft", anchor="middle")
         return
     canvas.text(place(first.day), foot + 17, first.date_text, size=12, fill="soft")
@@ -149,7 +150,8 @@ def _steps(canvas: Canvas, places: Sequence[tuple[float, float]], ink: Token, da
     """A line that holds each value until the next, with a mark at each change: discs for mains, diamonds else."""
     corners = [places[0]]
     for (_, y0), (x1, y1) in pairwise(places):
-        corners += [(x1, y0), (x1, y1)]
+        # A job that repeats the tension makes no corner.
+        corners += [(x1, y0), (x1, y1)] if y1 != y0 else []
     canvas.line([*corners, (_RIGHT, places[-1][1])], ink, 1.8, dash=dash)
     for x, y in places:
         _mark(canvas, x, y, ink)
@@ -174,11 +176,12 @@ def _key(canvas: Canvas, entries: Sequence[tuple[str, Token]]) -> None:
 
 def _scale_left(canvas: Canvas, scale: Axis, ticks: Sequence[float], unit: str) -> None:
     """Gridlines with their whole numbers on the left; the highest carries the unit."""
+    # The lines first, so that they are written as one.
     for value in ticks:
-        y = scale(value)
-        canvas.line([(_LEFT, y), (_RIGHT, y)], "hair")
+        canvas.line([(_LEFT, scale(value)), (_RIGHT, scale(value))], "hair")
+    for value in ticks:
         suffix = f" {unit}" if unit and value == ticks[-1] else ""
-        canvas.text(_LEFT - 6, y + 4, f"{value:.0f}{suffix}", size=12, fill="soft", anchor="end")
+        canvas.text(_LEFT - 6, scale(value) + 4, f"{value:.0f}{suffix}", size=12, fill="soft", anchor="end")
 
 
 def _scale_kg(canvas: Canvas, scale: Axis, words: ChartWords) -> None:
@@ -188,10 +191,12 @@ def _scale_kg(canvas: Canvas, scale: Axis, words: ChartWords) -> None:
     ticks = [v for v in around if scale.low <= v / factor <= scale.high]
     places = 0 if all(float(v).is_integer() for v in ticks) else 1
     for value in ticks:
-        y = scale(value / factor)
-        canvas.line([(_RIGHT, y), (_RIGHT + 5, y)], "rule")
+        canvas.line([(_RIGHT, scale(value / factor)), (_RIGHT + 5, scale(value / factor))], "rule")
+    for value in ticks:
         suffix = f" {words.kg}" if value == ticks[-1] else ""
-        canvas.text(_RIGHT + 9, y + 4, decimal_text(value, places, words) + suffix, size=12, fill="soft")
+        canvas.text(
+            _RIGHT + 9, scale(value / factor) + 4, decimal_text(value, places, words) + suffix, size=12, fill="soft"
+        )
 
 
 def _swingweight(
