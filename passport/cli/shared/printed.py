@@ -1,6 +1,8 @@
-"""Faults on the terminal."""
+"""Faults on the terminal, and how far something is."""
 
-from collections.abc import Sequence
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 
 import click
 
@@ -39,3 +41,17 @@ def warn(text: str) -> None:
     """A warning on standard error; nothing for an empty text."""
     if text:
         click.echo(f"{click.style('warning:', fg='yellow', bold=True)} {text}\n", err=True)
+
+
+@contextmanager
+def progress_bar(doing: str) -> Iterator[Callable[[int, int], None]]:
+    """A bar on a terminal; nothing when piped."""
+    if not sys.stderr.isatty():
+        yield lambda done, all_: None
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(doing)
+        yield lambda done, all_: bar.update(task, completed=done, total=all_)

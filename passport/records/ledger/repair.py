@@ -69,6 +69,9 @@ def repaired(
     lines = list(known.lines)
     result.from_records = [replace(line, event=RECOVERED) for line in known.unlisted(content)]
     lines += result.from_records
+    # The page of a lost frame tells no number; the manifest does.
+    named = {line.key: line.number for line in others.keys}
+    pages = [replace(page, number=page.number or named.get(page.key, "")) for page in pages]
     # Source after source, the most trusted first: each adds only what none before it knew.
     result.from_site = list(_from_site(Ledger(tuple(lines)), content, pages, result.unproven))
     lines += result.from_site

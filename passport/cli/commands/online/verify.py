@@ -2,8 +2,6 @@
 
 import json
 import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from itertools import groupby
 from pathlib import Path
 from typing import Any
@@ -14,6 +12,7 @@ from passport.acts.count import counted
 from passport.acts.publishing.verify import Dated, Verified, verify
 from passport.cli.shared.common import FOLDER, today
 from passport.cli.shared.folder import site_of
+from passport.cli.shared.printed import progress_bar
 
 _SHOWN = 5
 
@@ -40,7 +39,7 @@ def command(content: Path, site: Path | None, sample: int, everything: bool, as_
     the host serves them, until when its certificate lasts, whether it lists folders or shows records, and whether the
     addresses on earlier cards still lead here. It changes nothing. Exit code 1 where something is wrong: for a daily run.
     """
-    with _progress() as progress:
+    with progress_bar("Asking") as progress:
         found = verify(content, site or site_of(content), None if everything else sample, progress)
     if as_json:
         click.echo(json.dumps(_data(found), ensure_ascii=False, indent=2))
@@ -97,17 +96,3 @@ def _data(found: Verified) -> dict[str, Any]:
             for one in found.found
         ],
     }
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[int, int], None]]:
-    """A bar on a terminal; nothing when piped."""
-    if not sys.stderr.isatty():
-        yield lambda done, all_: None
-        return
-    from rich.console import Console
-    from rich.progress import Progress
-
-    with Progress(console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task("Asking")
-        yield lambda done, all_: bar.update(task, completed=done, total=all_)

@@ -1,20 +1,23 @@
-"""``passport restore``: the workshop back from one file."""
+"""``passport restore``: the workshop back from one file, or from its site."""
 
+import re
 import sys
 from pathlib import Path
 
 import click
 
+from passport.acts.count import counted
 from passport.acts.safekeeping import archive
 from passport.acts.safekeeping.backup import restore
+from passport.cli.shared.change import said
 from passport.cli.shared.common import FOLDER
+from passport.cli.shared.printed import progress_bar
 from passport.cli.shared.secrets import passphrase
 from passport.records.disk import opening
 
 
 @click.command(name="restore", epilog="Example: passport restore shop.zip restored")
-@click.argument("backup", metavar="FILE", type=FOLDER)
-@click.argument("folder", type=FOLDER)
+@click.argument("places", metavar="[FILE] FOLDER", type=FOLDER, nargs=-1, required=True)
 @click.option(
     "--site",
     type=FOLDER,
@@ -22,13 +25,29 @@ from passport.records.disk import opening
     show_default=True,
     help="The last site, or a folder with its manifest.bin.",
 )
-def command(backup: Path, folder: Path, site: Path) -> None:
+@click.option(
+    "--from-site", metavar="SITE", help="Without a backup: the folder of the site, or its address on the web."
+)
+@click.option("--key", "typed", default="", metavar="KEY", help="With --from-site: the key on the recovery sheet.")
+@click.option("--address", default="", help="With --from-site: where the site stands, if that is a folder here.")
+def command(places: tuple[Path, ...], site: Path, from_site: str | None, typed: str, address: str) -> None:
     """Bring a workshop back from the backup FILE into FOLDER, which must be new or empty.
 
     The backup is compared with what was not lost: the site, and the file beside FOLDER. Numbers that were given out or
     closed after the backup are listed, with what to do about them. Exit code 1 where something must be settled before
     the next build.
+
+    With --from-site there is no backup: what the site alone tells comes back. With the key from the recovery sheet that is
+    every number and address ever given out; each open passport's setup, targets and last stringing; names of players as
+    pages show them. Contacts, prices, private notes, blanks, stock, checks of instruments and earlier jobs as data do not:
+    they are nowhere public. Pages and photos stay in the site's folder.
     """
+    if from_site is not None:
+        _regain(places, from_site, typed, address, site)
+        return
+    if typed or address or len(places) != 2:
+        raise click.UsageError("Name the backup and the new folder; --key and --address go with --from-site.")
+    backup, folder = places
     try:
         data = opening.read(backup, most=archive.ROOM)
     except OSError as error:
@@ -44,3 +63,38 @@ def command(backup: Path, folder: Path, site: Path) -> None:
     for stop in found.stops:
         click.echo(stop, err=True)
     sys.exit(1)
+
+
+def _regain(places: tuple[Path, ...], told: str, typed: str, address: str, site: Path) -> None:
+    """What the site alone tells, into the one folder that is named."""
+    from passport.acts.safekeeping.regained import mirrored, regain
+    from passport.publish.asked.web import Web
+
+    if len(places) != 1:
+        raise click.UsageError("--from-site needs no backup: name the new folder alone.")
+    (folder,) = places
+    if re.match("https?://", told):
+        if not typed:
+            raise click.UsageError(
+                "From the web the key of the recovery sheet is needed, with --key: no page lists the others."
+            )
+        address = told.rstrip("/")
+        with Web(address) as web, progress_bar("Bringing the site here") as progress:
+            lies = mirrored(web, typed, site, progress)
+    else:
+        lies = Path(told)
+    found = regain(lies, folder, typed, address, said)
+    click.echo(
+        f"{folder}: {counted(found.players, 'player')} and {counted(len(found.frames), 'frame')} with their setups, "
+        f"{found.addresses} addresses in the ledger."
+    )
+    for number, why in found.without:
+        click.echo(f"Only number and key of {number}: {why}.")
+    if not typed:
+        click.echo(
+            "Without the key, numbers that were given out and have no page are not known: do not give new ones yet."
+        )
+    click.echo(
+        "Not regained, since it is nowhere public: contacts, prices, notes, blanks, stock, checks, earlier jobs as data."
+    )
+    click.echo(f"Next: passport check {folder}, then passport build {folder} --out {found.site}")
