@@ -447,11 +447,11 @@ def test_the_shared_picture_has_the_size_that_is_told():
         ("de", ("Neu bespannen bis 1. Juli 2026", "331,1 g", "Spieler/in", "3 und 9 Uhr", "4 Knoten")),
         (
             "fr",
-            ("À recorder avant le 1er juillet 2026", "331,1 g", "Joueur / joueuse", "3 h et 9 h", "4 nœuds"),
+            ("À recorder au plus tard le 1er juillet 2026", "331,1 g", "Joueur / joueuse", "3 h et 9 h", "4 nœuds"),
         ),
         (
             "es",
-            ("Reencordar antes del 1 de julio de 2026", "331,1 g", "Jugador/a", "3 h y 9 h", "4 nudos"),
+            ("Reencordar a más tardar el 1 de julio de 2026", "331,1 g", "Jugador/a", "3 h y 9 h", "4 nudos"),
         ),
     ],
 )

@@ -104,7 +104,7 @@ def test_back_says_how_to_build_it() -> None:
     [
         ("de", "Knotenlöcher längs 6 Herz; quer 5 Kopf"),
         ("fr", "Nœuds montants 6 cœur; travers 5 tête"),
-        ("es", "Anclajes verticales 6 corazón; horizontales 5 cabeza"),
+        ("es", "Nudos verticales 6 corazón; horizontales 5 cabeza"),
     ],
 )
 def test_holes_are_named_in_the_players_language(language, said) -> None:
