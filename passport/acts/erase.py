@@ -29,6 +29,7 @@ from passport.records.schema import numbers
 from passport.records.transaction import history
 from passport.records.transaction.journal import Wanted
 from passport.records.yaml import yamltext
+from passport.records.yaml.edit import without
 from passport.render.pages.closed import closed_page
 
 ASIDE = ".erasing-"
@@ -85,7 +86,7 @@ def erase(base: Base, found: Traces, site: Path | None, bench: Path, say: Callab
     root = base.records.root
     with held(root, "passport erase", say), writing(f"'{root}'"):
         lines = [LedgerLine(CLOSED, key, kind, number) for key, kind, number in found.keys]
-        _close(base, lines, "A player was erased", say, aside_of(found), _stock_kept(base.records, found))
+        _close(base, lines, "A player was erased", say, aside_of(found), _elsewhere(base.records, found))
         return remove(found, site, bench, closed_page(base.records))
 
 
@@ -121,9 +122,22 @@ def _close(
         commit(base.records.root, Wanted("passport erase", summary, dict(files or {}), fresh, moves, keep=False), say)
 
 
+def _elsewhere(records: Content, found: Traces) -> dict[str, bytes | None]:
+    """The files outside the player's folder that change: the book of the stock, and blanks that a frame was built on."""
+    if not aside_of(found):
+        return {}
+    files = _stock_kept(records, found)
+    for name, entry in records.blanks.items():
+        work = entry.record.rebuild
+        if work and (work.frame in found.numbers or work.frame.partition("/")[0] == found.player):
+            file = f"blanks/{name}.yaml"
+            files[file] = without(opening.read_text(found.root / file, inside=found.root), "rebuild").encode()
+    return files
+
+
 def _stock_kept(records: Content, found: Traces) -> dict[str, bytes | None]:
     """The book of the stock in which what a player's jobs took stays taken; nothing where none is kept, or it does not change."""
-    if not records.lots or not aside_of(found):
+    if not records.lots:
         return {}
     text = opening.read_text(found.root / STOCK)
     after = without_jobs_of(records, found.player, text, today())

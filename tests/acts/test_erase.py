@@ -141,3 +141,14 @@ def test_the_sheet_of_a_series_goes(content):
     for name in ("series-ada-2026-11-25.pdf", "series-adam-2026-11-25.pdf"):
         (bench / name).write_bytes(b"%PDF-")
     assert [path.name for path in erase.sheets(bench, found)] == ["series-ada-2026-11-25.pdf"]
+
+
+@pytest.mark.parametrize("named", ["ada/main", smallshop.NUMBERS["main"]])
+def test_a_blank_that_a_frame_was_built_on_forgets_whose_it_was(content, named):
+    """The work that is not finished names the frame: erasing its player takes that out of the blank, and no other line."""
+    blank = content / "blanks/larch-a.yaml"
+    before = blank.read_text(encoding="utf-8")
+    blank.write_text(f"{before}rebuild: {{frame: {named}}}\n", encoding="utf-8")
+    assert passport("check", content).exit_code == 0
+    assert passport("erase", content, "ada", "--yes").exit_code == 0
+    assert blank.read_text(encoding="utf-8") == before
