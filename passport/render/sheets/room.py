@@ -12,7 +12,9 @@ from typing import Final, Literal
 
 from markupsafe import Markup
 
+from passport.render.drawing.qr import budget, qr_matrix
 from passport.render.plots.reach import SIZE, reach_plot
+from passport.render.print.piece_kit import code_svg
 from passport.render.sheets.drawing import BENCH, aspect, sheet_drawing
 from passport.render.sheets.view import SIZE_PT, WIDTH, SheetView, WorkRow, plain_words
 from passport.render.theme.textfit import wrapped
@@ -28,6 +30,8 @@ _WORK_TEXT, _LEFT_COLUMN = 50.0, 70.0
 _CHART, _CHART_HEIGHT = SIZE
 _DRAWING_LEAST = 72.0
 _END = 16.5 + GAP + 10.5
+CODE: Final = 12.0
+"""The side of the code beside the drawing, its quiet zone included, mm."""
 _CAUSES = 5
 """So many causes stand in one line of the legend."""
 
@@ -44,6 +48,14 @@ class LaidOut(SheetView):
         title = plain_words(self.say.picture(self.found))
         desc = "; ".join(f"{row.number}: {plain_words(self.say.piece(row.piece))}" for row in self.pieces)
         return sheet_drawing(self.drawing, width, key=f"racquet-{self.key}", title=title, desc=desc, extra=extra)
+
+    @property
+    def code(self) -> Markup:
+        """The frame's number for a hand scanner, which the search takes; empty where the frame has none yet."""
+        number = self.found.frame.number
+        if not number:
+            return Markup("")
+        return code_svg(qr_matrix(number, budget(CODE)), f"The number {number}", f"code-{self.key}")
 
     @property
     def chart(self) -> Markup:
@@ -96,7 +108,7 @@ class LaidOut(SheetView):
     @cached_property
     def drawing_width(self) -> float:
         """Width of the drawing: the largest that fits."""
-        width = WIDTH
+        width = WIDTH - 2 * (CODE + GAP)
         while width > _DRAWING_LEAST and aspect(self.drawing, width) > self.front_rest:
             width -= 2
         return width

@@ -56,7 +56,10 @@ def test_nothing_that_is_needed_is_left_out(frame, shorter) -> None:
     [
         ("de", ("Übersprungene Löcher: längs 8 Herz und Kopf", "Knotenlöcher: längs 6 Herz; quer 5 Kopf")),
         ("fr", ("Trous sautés: montants 8 cœur et tête", "Trous de nœud: montants 6 cœur; travers 5 tête")),
-        ("es", ("Agujeros saltados: verticales 8 corazón y cabeza", "Nudos: verticales 6 corazón; horizontales 5 cabeza")),
+        (
+            "es",
+            ("Agujeros saltados: verticales 8 corazón y cabeza", "Nudos: verticales 6 corazón; horizontales 5 cabeza"),
+        ),
     ],
 )
 def test_holes_are_named_in_the_players_language(language, said) -> None:

@@ -13,7 +13,9 @@ from functools import cache
 import page as validation
 import pdfplumber
 import pypdf
+import pypdfium2
 import pytest
+import zxingcpp
 from places import SUPPORT
 from rebuildshop import PARTS, bench
 from sheetfacts import SHOP, crowded, hopeless, long, matched, ordinary, the_set
@@ -387,3 +389,12 @@ def test_an_assumed_mass_is_said_to_be_assumed(tmp_path):
     assert (front + back).count("(assumed)") == 2
     (piece,) = [piece for piece in found.fit if piece.name == "Button"]
     assert piece.data()["mass_assumed"] is True
+
+
+def test_the_frames_number_is_there_for_a_hand_scanner():
+    """A reader of codes gets the number from the front of the sheet, which is what the search takes; no number, no code."""
+    page = pypdfium2.PdfDocument(sheet_of("ordinary"))[0].render(scale=300 / 72).to_pil()
+    assert [code.text for code in zxingcpp.read_barcodes(page)] == [ordinary().frame.number]
+    nameless = replace(ordinary(), frame=replace(ordinary().frame, number=""))
+    page = pypdfium2.PdfDocument(rebuild_pdf([nameless], SHOP))[0].render(scale=150 / 72).to_pil()
+    assert zxingcpp.read_barcodes(page) == []
