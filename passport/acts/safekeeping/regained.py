@@ -90,6 +90,20 @@ def mirrored(web: Web, secret: str, target: Path, progress: Progress) -> Path:
     return target
 
 
+def manifest_brought(web: Web, target: Path) -> Path:
+    """Bring the manifest of the site at an address into a folder, for what compares records with it. Raises Refused."""
+    try:
+        answer = web.ask(FILE)
+    except Silent as error:
+        raise Refused(f"{error.what} {error.do}") from None
+    if not answer.there:
+        raise Refused(f"There is no manifest at {web.address} (the status is {answer.status}). Name the site's folder.")
+    with writing(f"'{target}'"):
+        _put(target, FILE, answer.body)
+        _put(target, MARK, b"")
+    return target
+
+
 def _put(folder: Path, path: str, data: bytes) -> None:
     """Write one file of a site below its folder, which a path may not lead out of. Raises Refused."""
     place = folder / path

@@ -20,21 +20,21 @@ from passport.records.disk import opening
 @click.argument("places", metavar="[FILE] FOLDER", type=FOLDER, nargs=-1, required=True)
 @click.option(
     "--site",
-    type=FOLDER,
-    default=Path("site"),
+    default="site",
     show_default=True,
-    help="The last site, or a folder with its manifest.bin.",
+    metavar="SITE",
+    help="The last site: its folder, one with its manifest.bin, or its address on the web.",
 )
 @click.option(
     "--from-site", metavar="SITE", help="Without a backup: the folder of the site, or its address on the web."
 )
 @click.option("--key", "typed", default="", metavar="KEY", help="With --from-site: the key on the recovery sheet.")
 @click.option("--address", default="", help="With --from-site: where the site stands, if that is a folder here.")
-def command(places: tuple[Path, ...], site: Path, from_site: str | None, typed: str, address: str) -> None:
+def command(places: tuple[Path, ...], site: str, from_site: str | None, typed: str, address: str) -> None:
     """Bring a workshop back from the backup FILE into FOLDER, which must be new or empty.
 
     The backup is compared with what was not lost: the site, and the file beside FOLDER. Numbers that were given out or
-    closed after the backup are listed, with what to do about them. Exit code 1 where something must be settled before
+    closed after the backup are listed, with what to do about them, so that none is given twice. Exit code 1 where something must be settled before
     the next build.
 
     With --from-site there is no backup: what the site alone tells comes back. With the key from the recovery sheet that is
@@ -43,7 +43,7 @@ def command(places: tuple[Path, ...], site: Path, from_site: str | None, typed: 
     they are nowhere public. Pages and photos stay in the site's folder.
     """
     if from_site is not None:
-        _regain(places, from_site, typed, address, site)
+        _regain(places, from_site, typed, address, Path(site))
         return
     if typed or address or len(places) != 2:
         raise click.UsageError("Name the backup and the new folder; --key and --address go with --from-site.")
@@ -52,17 +52,29 @@ def command(places: tuple[Path, ...], site: Path, from_site: str | None, typed: 
         data = opening.read(backup, most=archive.ROOM)
     except OSError as error:
         raise click.UsageError(f"'{backup}' cannot be read: {error.strerror}.") from None
-    found = restore(data, folder, passphrase() if data.startswith(archive.ENCRYPTED) else "", site)
+    last = _told_online(site, folder) if re.match("https?://", site) else Path(site)
+    found = restore(data, folder, passphrase() if data.startswith(archive.ENCRYPTED) else "", last)
     click.echo(f"{folder}: {found.files} files, as they were at {found.made}.")
     for line in found.newer:
         click.echo(line)
     if not found.stops:
-        click.echo(f"Next: passport check {folder}, then passport build {folder} --out {site}")
+        click.echo(
+            f"Next: passport check {folder}, then passport build {folder} --out {'site' if last != Path(site) else site}"
+        )
         return
     click.echo("\nTo be settled before the next build:", err=True)
     for stop in found.stops:
         click.echo(stop, err=True)
     sys.exit(1)
+
+
+def _told_online(address: str, folder: Path) -> Path:
+    """The folder, beside the new one, that holds the manifest of the site at an address."""
+    from passport.acts.safekeeping.regained import manifest_brought
+    from passport.publish.asked.web import Web
+
+    with Web(address) as web:
+        return manifest_brought(web, folder.with_name(f"{folder.name}-online"))
 
 
 def _regain(places: tuple[Path, ...], told: str, typed: str, address: str, site: Path) -> None:
