@@ -15,11 +15,12 @@ from pathlib import Path
 
 from passport.acts.adding.additions import Additions, FreshKeys
 from passport.acts.addresses import repaired, write_repaired
-from passport.acts.change import base_of
+from passport.acts.change import base_of, held
 from passport.acts.exchange.carry import Carry
 from passport.acts.frames.log import path_of
 from passport.acts.reading import checked
 from passport.acts.refused import Misused, Refused, writing
+from passport.acts.safekeeping import archive
 from passport.acts.start import refuse_full
 from passport.publish.asked.web import Silent, Web
 from passport.publish.folder import manifest
@@ -33,6 +34,7 @@ from passport.records.exchange.carried import NotCarried, from_json
 from passport.records.exchange.setup import SetupData
 from passport.records.faults import has_errors
 from passport.records.ledger import key as manifest_key
+from passport.records.ledger import ledger
 from passport.records.ledger.repair import Page
 from passport.records.schema.workshop import PLACEHOLDER
 from passport.records.transaction import atomic, ledger_file
@@ -40,6 +42,8 @@ from passport.records.trial import tried
 from passport.records.yaml.yamlwrite import scalar
 from passport.workshop.entry.newcomers import NewPlayer
 
+ENVELOPE = "ledger.age"
+"""On the site, where the shop wishes it there: the manifest's key and the ledger, behind a passphrase."""
 Progress = Callable[[int, int], None]
 _NOBODY = "Player unknown"
 _LINK = re.compile(r'href="\.\./([0-9A-Z]{26})/')
@@ -56,6 +60,41 @@ class Regained:
     addresses: int
     without: tuple[tuple[str, str], ...]
     site: Path
+
+
+def put_online(content: Path, passphrase: str, say: Callable[[str], None]) -> Path:
+    """Write the manifest's key and the ledger, encrypted, among the files that stand on the site as they are; the file.
+
+    With it and the passphrase alone printed addresses survive a burnt workshop. Raises Refused.
+    """
+    path = content / "public" / ENVELOPE
+    with held(content, "passport backup", say), writing(f"'{path}'"):
+        try:
+            secret = ledger_file.made_key(content)
+        except ValueError as error:
+            raise Refused(f"{content / manifest_key.FILE}: {error}") from None
+        inside = f"{secret}\n".encode() + ledger.data_of(content)
+        path.parent.mkdir(exist_ok=True)
+        atomic.write(path, archive.encrypted(inside, passphrase))
+    return path
+
+
+def in_envelope(source: Path | Web) -> bytes:
+    """The encrypted copy on a site; empty where there is none. Raises Refused."""
+    if isinstance(source, Path):
+        path = source / ENVELOPE
+        return opening.read(path, most=_MOST, inside=source) if path.is_file() and not path.is_symlink() else b""
+    try:
+        answer = source.ask(ENVELOPE)
+    except Silent as error:
+        raise Refused(f"{error.what} {error.do}") from None
+    return answer.body if answer.there and answer.body.startswith(archive.ENCRYPTED) else b""
+
+
+def unwrapped(data: bytes, passphrase: str) -> tuple[str, bytes]:
+    """The manifest's key and the ledger of an encrypted copy. Raises Refused."""
+    secret, _, book = archive.decrypted(data, passphrase).partition(b"\n")
+    return secret.decode("ascii", errors="replace"), book
 
 
 def mirrored(web: Web, secret: str, target: Path, progress: Progress) -> Path:
@@ -113,9 +152,12 @@ def _put(folder: Path, path: str, data: bytes) -> None:
     atomic.write(place, data)
 
 
-def regain(site: Path, folder: Path, typed: str, address: str, say: Callable[[str], None]) -> Regained:
+def regain(
+    site: Path, folder: Path, typed: str, address: str, say: Callable[[str], None], book: bytes = b""
+) -> Regained:
     """Make a workshop in a new folder from what a site tells. ``typed`` is the manifest's key as on the recovery sheet, empty
-    where it is lost; ``address`` where the site stands. Raises Refused and Misused."""
+    where it is lost; ``address`` where the site stands; ``book`` the
+    ledger as far as a copy of it is known. Raises Refused and Misused."""
     refuse_full(folder)
     secret = _secret(typed)
     said = _manifest(site, secret)
@@ -130,6 +172,8 @@ def regain(site: Path, folder: Path, typed: str, address: str, say: Callable[[st
         (fresh / "workshop.yaml").write_text(_shop_text(site, address), encoding="utf-8")
         if secret:
             ledger_file.write_key(fresh, secret)
+        if book:
+            atomic.write(fresh / ledger.FILE, book)
         players, frames, without = _records(fresh, site, pages, said)
         fresh.chmod(rights.of_new_folder())
         if folder.is_dir():

@@ -144,6 +144,30 @@ def test_without_the_key_it_says_what_is_not_known(lost, tmp_path):
     assert len(load(tmp_path / "back")[0].frames) == 13
 
 
+def test_a_passphrase_alone_brings_the_addresses_back(lost, tmp_path, monkeypatch):
+    """Where the shop put key and ledger on its site, encrypted, the ledger comes back with its days; another passphrase
+    opens nothing, and the file tells nothing."""
+    content = shutil.copytree(lost[2], tmp_path / "content")
+    monkeypatch.setenv("PASSPORT_PASSPHRASE", "heron rowing slate umbrella")
+    done = passport("backup", content, "--online")
+    assert done.exit_code == 0, done.output
+    data = (content / "public/ledger.age").read_bytes()
+    assert data.startswith(b"age-encryption.org/")
+    assert lost[1].encode() not in data
+    assert passport("build", content, "--out", tmp_path / "site", "--no-cards").exit_code == 0
+    assert (tmp_path / "site/ledger.age").read_bytes() == data
+    done = passport(
+        "restore", tmp_path / "back", "--from-site", tmp_path / "site", "--address", "https://cards.example"
+    )
+    assert done.exit_code == 0, done.output
+    was, now = ledger.read(content), ledger.read(tmp_path / "back")
+    assert [line for line in was.lines if line not in now.lines] == []
+    monkeypatch.setenv("PASSPORT_PASSPHRASE", "another one that is long")
+    refused = passport("restore", tmp_path / "other", "--from-site", tmp_path / "site")
+    assert refused.exit_code == 1
+    assert "does not open" in refused.output
+
+
 def test_what_cannot_be_is_refused(lost, tmp_path):
     """A key that is none, or another shop's; no site; a folder that holds something; a path that leads out."""
     site, secret, _ = lost
@@ -158,7 +182,8 @@ def test_what_cannot_be_is_refused(lost, tmp_path):
     with pytest.raises(Refused, match="not empty"):
         regain(site, tmp_path / "full", secret, "", silent)
     assert passport("restore", tmp_path / "a", "--key", "x").exit_code == 2
-    assert passport("restore", tmp_path / "a", "--from-site", "https://nobody.invalid").exit_code == 2
+    nowhere = passport("restore", tmp_path / "a", "--from-site", "https://nobody.invalid")
+    assert (nowhere.exit_code, "is not found" in nowhere.output) == (1, True)
     evil = tmp_path / "evil"
     evil.mkdir()
     (evil / "x").write_bytes(b"x")

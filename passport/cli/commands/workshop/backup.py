@@ -22,17 +22,32 @@ from passport.cli.shared.secrets import new_passphrase
 @click.option(
     "--sheet", is_flag=True, help="Print the recovery sheet instead: the key of the site's manifest on paper."
 )
-def command(content: Path, out: Path | None, encrypt: bool, sheet: bool) -> None:
+@click.option(
+    "--online", is_flag=True, help="Put ledger and manifest key, behind a passphrase, among the site's files instead."
+)
+def command(content: Path, out: Path | None, encrypt: bool, sheet: bool, online: bool) -> None:
     """Save records, photos, ledger, keys and the list of closed addresses in one file for 'passport restore'.
 
     Keep it on another disk. It holds names and contacts of players: encrypt it where others can reach it. The recovery
     sheet (--sheet) holds the key that opens the list of all numbers on your site; keep it away from the computer.
+
+    --online writes that key and the ledger to public/ledger.age, which the next build puts on the site: then the passphrase
+    alone brings printed addresses back (passport restore --from-site). Everybody can fetch that file and try passphrases
+    on it: take a long one, four words or more that nobody would guess.
     """
     if sheet:
         target = out or bench_folder(content) / "recovery-sheet.pdf"
         refuse_place(target, "--out", content)
         recovery_sheet(content, target, said)
         click.echo(f"{target}: print it and keep it where a fire at the bench does not reach it.")
+        return
+    if online:
+        from passport.acts.safekeeping.regained import put_online
+
+        path = put_online(content, new_passphrase(), said)
+        click.echo(
+            f"{path}: build and publish, and it is on-line. Without the passphrase nobody opens it: keep that safe."
+        )
         return
     made = back_up(content, out, new_passphrase() if encrypt else "", said)
     for link in made.links:

@@ -3,6 +3,7 @@
 import re
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -14,6 +15,9 @@ from passport.cli.shared.common import FOLDER
 from passport.cli.shared.printed import progress_bar
 from passport.cli.shared.secrets import passphrase
 from passport.records.disk import opening
+
+if TYPE_CHECKING:
+    from passport.publish.asked.web import Web
 
 
 @click.command(name="restore", epilog="Example: passport restore shop.zip restored")
@@ -34,10 +38,11 @@ def command(places: tuple[Path, ...], site: str, from_site: str | None, typed: s
     """Bring a workshop back from the backup FILE into FOLDER, which must be new or empty.
 
     The backup is compared with what was not lost: the site, and the file beside FOLDER. Numbers that were given out or
-    closed after the backup are listed, with what to do about them, so that none is given twice. Exit code 1 where something must be settled before
-    the next build.
+    closed after the backup are listed, with what to do about them, so that none is given twice. Exit code 1
+    where something must be settled before the next build.
 
-    With --from-site there is no backup: what the site alone tells comes back. With the key from the recovery sheet that is
+    With --from-site there is no backup: what the site alone tells comes back. With the key from the recovery sheet, or
+    the passphrase of the copy that 'passport backup --online' put there, that is
     every number and address ever given out; each open passport's setup, targets and last stringing; names of players as
     pages show them. Contacts, prices, private notes, blanks, stock, checks of instruments and earlier jobs as data do not:
     they are nowhere public. Pages and photos stay in the site's folder.
@@ -77,6 +82,14 @@ def _told_online(address: str, folder: Path) -> Path:
         return manifest_brought(web, folder.with_name(f"{folder.name}-online"))
 
 
+def _key(typed: str, source: "Path | Web") -> tuple[str, bytes]:
+    """The manifest's key, and the ledger: typed, or from the copy on the site that a passphrase opens."""
+    from passport.acts.safekeeping.regained import in_envelope, unwrapped
+
+    data = b"" if typed else in_envelope(source)
+    return unwrapped(data, passphrase()) if data else (typed, b"")
+
+
 def _regain(places: tuple[Path, ...], told: str, typed: str, address: str, site: Path) -> None:
     """What the site alone tells, into the one folder that is named."""
     from passport.acts.safekeeping.regained import mirrored, regain
@@ -85,17 +98,19 @@ def _regain(places: tuple[Path, ...], told: str, typed: str, address: str, site:
     if len(places) != 1:
         raise click.UsageError("--from-site needs no backup: name the new folder alone.")
     (folder,) = places
+    book = b""
     if re.match("https?://", told):
-        if not typed:
-            raise click.UsageError(
-                "From the web the key of the recovery sheet is needed, with --key: no page lists the others."
-            )
         address = told.rstrip("/")
         with Web(address) as web, progress_bar("Bringing the site here") as progress:
+            typed, book = _key(typed, web)
+            if not typed:
+                needs = "From the web the key of the recovery sheet is needed, with --key: no page lists the others."
+                raise click.UsageError(needs)
             lies = mirrored(web, typed, site, progress)
     else:
         lies = Path(told)
-    found = regain(lies, folder, typed, address, said)
+        typed, book = _key(typed, lies)
+    found = regain(lies, folder, typed, address, said, book)
     click.echo(
         f"{folder}: {counted(found.players, 'player')} and {counted(len(found.frames), 'frame')} with their setups, "
         f"{found.addresses} addresses in the ledger."
