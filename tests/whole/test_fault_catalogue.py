@@ -128,9 +128,24 @@ OPEN_DOCUMENT = frozenset(
     }
 )
 """Names of elements and attributes of spreadsheets (ISO/IEC 26300)."""
+FROM_ELSEWHERE = frozenset({"json-syntax", "no-history", "no-setup", "setup-format", "setup-value", "tag-text"})
+"""Rules of what somebody brings, which is no folder of records: tests/records/exchange holds them."""
 NO_RULES = (
-    frozenset({"utf-8", "utf-16", "ls-files", "utf-8-sig", "deep-petrol-125", "left-handed", "right-handed"})
+    frozenset(
+        {
+            "utf-8",
+            "utf-16",
+            "ls-files",
+            "utf-8-sig",
+            "deep-petrol-125",
+            "left-handed",
+            "right-handed",
+            "data-setup",
+            "publishing-lock",
+        }
+    )
     | OPEN_DOCUMENT
+    | FROM_ELSEWHERE
 )
 """Hyphenated words of the source that are not the name of a rule."""
 WARNINGS = frozenset(

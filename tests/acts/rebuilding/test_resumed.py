@@ -29,7 +29,7 @@ def _note(base: Base, heard: Heard) -> Base:
         frame=FRAME,
         blank=BLANK,
         heard=heard,
-        bench_of=partial(Workbench, tobench_of=partial(Workbench, today=DAY, cut=5.0)),
+        bench_of=partial(Workbench, today=DAY, cut=5.0),
     ).files[FILE]
     (base.records.root / FILE).write_text(text or "", encoding="utf-8")
     return base_of(base.records.root)
@@ -84,7 +84,7 @@ def test_all_that_cannot_be_is_said_in_one_go(base: Base) -> None:
             frame=FRAME,
             blank=BLANK,
             heard=heard,
-            bench_of=partial(Workbench, tobench_of=partial(Workbench, today=DAY, cut=5.0)),
+            bench_of=partial(Workbench, today=DAY, cut=5.0),
         )
     assert [line.split(":")[0].strip() for line in str(refused.value).splitlines()] == ["--read", "--read", "--did"]
     heard = Heard(read=("99: 300", "5: 300"), did=("10: leather @ along the handle",), weighed=("1: 3 g",), upto=77)
@@ -94,7 +94,7 @@ def test_all_that_cannot_be_is_said_in_one_go(base: Base) -> None:
             frame=FRAME,
             blank=BLANK,
             heard=heard,
-            bench_of=partial(Workbench, tobench_of=partial(Workbench, today=DAY, cut=5.0)),
+            bench_of=partial(Workbench, today=DAY, cut=5.0),
         )
     said = str(refused.value)
     assert "there is no step 99" in said

@@ -5,7 +5,11 @@ import json
 import smallshop
 from commandline import full_disk, passport, refused, tree
 
+from passport.render.theme.assets import templates
+
 KINDS = {"workshop", "player", "frame", "blank", "strings", "frames", "parts", "stock"}
+SETUP = "setup-3"
+"""The published format of a setup, which is no record."""
 
 
 def test_a_schema_for_each_kind(tmp_path):
@@ -15,9 +19,12 @@ def test_a_schema_for_each_kind(tmp_path):
     result = passport("schema", "--out", tmp_path / "a/schemas")
     assert (result.exit_code, result.stderr) == (0, "")
     files = tree(tmp_path / "a/schemas")
-    assert set(files) == {f"{kind}.schema.json" for kind in KINDS}
+    assert set(files) == {f"{kind}.schema.json" for kind in (*KINDS, SETUP)}
+    assert result.stdout.splitlines() == [
+        str(tmp_path / "a/schemas" / f"{kind}.schema.json") for kind in (*schemas(), SETUP)
+    ]
+    assert files.pop(f"{SETUP}.schema.json") == (templates() / f"assets/{SETUP}.schema.json").read_bytes()
     assert {name.partition(".")[0]: json.loads(data) for name, data in files.items()} == schemas()
-    assert result.stdout.splitlines() == [str(tmp_path / "a/schemas" / f"{kind}.schema.json") for kind in schemas()]
 
 
 def test_twice_is_the_same(tmp_path):
