@@ -36,11 +36,11 @@ def answers(port: int, process: "subprocess.Popen[bytes]", seconds: float = 60.0
 
 
 @contextmanager
-def listening(command: Callable[[int], list[str]], log: Path) -> Iterator[int]:
+def listening(program: str, arguments: Callable[[int], list[str]], log: Path) -> Iterator[int]:
     """A program that listens on a port, which it is given; on another one where that was taken meanwhile."""
     for _ in range(5):
         port = free_port()
-        with running(command(port), log) as process:
+        with running([program, *arguments(port)], log) as process:
             if answers(port, process):
                 yield port
                 return
@@ -148,8 +148,8 @@ def sshd(work: Path) -> Iterator[Ssh]:
     if os.getuid() == 0:  # Debian makes it when the system starts, which no container does
         Path("/run/sshd").mkdir(mode=0o755, exist_ok=True)
     told = subprocess.run(["ssh-keygen", "-lf", str(work / "host.pub")], check=True, capture_output=True, text=True)
-    start = [SSHD, "-D", "-e", "-f", str(work / "config"), "-p"]
-    with listening(lambda port: [*start, str(port)], work / "log") as port:
+    start = ["-D", "-e", "-f", str(work / "config"), "-p"]
+    with listening(SSHD, lambda port: [*start, str(port)], work / "log") as port:
         yield Ssh(port, work / "user", told.stdout.split()[1])
 
 
@@ -242,5 +242,5 @@ def ftps(work: Path, root: Path) -> Iterator[tuple[int, Path, Path]]:
 @contextmanager
 def _python(work: Path, program: str, *arguments: str) -> Iterator[int]:
     work.mkdir(parents=True, exist_ok=True)
-    with listening(lambda port: [sys.executable, "-c", program, str(port), *arguments], work / "log") as port:
+    with listening(sys.executable, lambda port: ["-c", program, str(port), *arguments], work / "log") as port:
         yield port

@@ -1,7 +1,6 @@
 """nginx with https on this computer, set up by the project's own example, and spoilt in ways that hosts are."""
 
 import re
-import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -10,7 +9,7 @@ from servers import answers, certificate, free_port, running
 
 from passport.acts.publishing.hosting import example
 
-NGINX = shutil.which("nginx") or "/usr/sbin/nginx"
+NGINX = "/usr/sbin/nginx"
 
 
 @contextmanager

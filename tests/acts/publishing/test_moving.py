@@ -11,7 +11,6 @@ import smallshop
 from browsing import chromium
 from commandline import passport
 from servers import answers, certificate, free_port, running
-from webserver import NGINX
 
 from passport.acts.publishing.moving import away, pages, set_up, write_pages
 from passport.acts.refused import Refused
@@ -60,9 +59,11 @@ def test_the_old_server_sends_every_address_on(shop, tmp_path):
         config = re.sub(old, new, config)
     frame = f"pid {work}/pid; user root; error_log {work}/errors; events {{}}\n"
     (work / "nginx.conf").write_text(f"{frame}http {{ {config} }}")
-    checked = subprocess.run([NGINX, "-t", "-c", work / "nginx.conf"], check=False, capture_output=True, text=True)
+    checked = subprocess.run(
+        ["/usr/sbin/nginx", "-t", "-c", work / "nginx.conf"], check=False, capture_output=True, text=True
+    )
     assert checked.returncode == 0, checked.stderr
-    with running([NGINX, "-c", str(work / "nginx.conf"), "-g", "daemon off;"], work / "log") as server:
+    with running(["/usr/sbin/nginx", "-c", str(work / "nginx.conf"), "-g", "daemon off;"], work / "log") as server:
         assert answers(port, server)
         with Web(f"http://127.0.0.1:{port}") as web:
             for path in (f"{KEYS[0]}/", f"{KEYS[0]}/card-1.pdf", "", "care/strings/"):
