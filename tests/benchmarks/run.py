@@ -97,7 +97,7 @@ class Bench:
         bare = shutil.copytree(content, home / "bare")
         override(content, "frame", lambda text: text + "<!-- ours -->\n")
         self._build("one template changed, pages only", frames, *build, made=False)
-        for name in ("frame", "player", "life", "base"):
+        for name in WITH_CHARTS:
             override(bare, name, without_charts)
         plain = home / "plain"
         given = ("build", bare, "--out", plain, "--cache", home / "c2", "--no-cards")
@@ -140,9 +140,13 @@ def override(content: Path, name: str, change) -> None:
     own.write_text(change((templates() / f"pages/{name}.html.j2").read_text(encoding="utf-8")), encoding="utf-8")
 
 
+WITH_CHARTS = ("frame", "player", "life", "bench", "fresh", "base")
+"""Page templates that ask for a drawing."""
+
+
 def without_charts(text: str) -> str:
     """A template that asks for no drawing."""
-    text = re.sub(r"\{\{ (charts(\.\w+|\[[^]]*\])|group\.chart|ornament) \}\}", "", text)
+    text = re.sub(r"\{\{ (charts(\.\w+|\[[^]]*\])|group\.chart|ornament|bar) \}\}", "", text)
     return text.replace("{% if charts.beds %}", "{% if frame.hold %}")
 
 

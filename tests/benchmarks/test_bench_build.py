@@ -9,7 +9,7 @@ from passport.records.faults import has_errors
 from passport.records.load import load
 from passport.render.print import pdf
 from tests.benchmarks.peers import Told, hugo, mkdocs, pelican
-from tests.benchmarks.run import BEGIN, END, TARGET, Bench, override, ratios, report, without_charts
+from tests.benchmarks.run import BEGIN, END, TARGET, WITH_CHARTS, Bench, override, ratios, report, without_charts
 from tests.benchmarks.timing import Failed, passport, run
 from tests.benchmarks.workshops import LAST_DAY, workshop
 
@@ -39,7 +39,7 @@ def test_charts_left_out_are_left_out(tmp_path):
     """With the templates of that measurement no page of a frame or player has a chart, but all the words are there."""
     content = workshop(tmp_path / "content", 4)
     passport("build", content, "--out", tmp_path / "with", "--no-cards")
-    for name in ("frame", "player", "life", "base"):
+    for name in WITH_CHARTS:
         override(content, name, without_charts)
     passport("build", content, "--out", tmp_path / "without", "--no-cards")
     pages = sorted(path.relative_to(tmp_path / "with") for path in (tmp_path / "with").glob("*/index.html"))

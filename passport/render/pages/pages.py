@@ -220,11 +220,11 @@ class Pages:
         return text.encode()
 
 
-def _bar(frame: FrameFacts) -> Markup:
+def _bar(frame: FrameFacts) -> Later | str:
     """The bar from the day that a frame was strung to the day that it is due; empty where there is no such day."""
     if not frame.stringing or not frame.restring:
-        return Markup("")
-    return Markup(fresh_bar(frame.stringing.date, frame.restring.day, frame.restring.soon))
+        return ""
+    return Later(partial(fresh_bar, frame.stringing.date, frame.restring.day, frame.restring.soon))
 
 
 def _tongue(language: str) -> str:

@@ -120,11 +120,14 @@ def _rules(path: Path) -> str:
 
 
 def copied(name: str) -> bytes:
-    """A file of the templates folder as it is copied to the site; a shop's own typeface is written anew.
+    """A file of the templates folder as it is copied to the site; a shop's own typeface is written anew, and a shipped
+    script goes without its comments and indents.
 
     Raises OSError and `passport.render.untrusted.typeface.NotATypeface`.
     """
     path = assets.find(name)
+    if path.suffix == ".js" and not assets.is_own(path):
+        return re.sub(r"(?m)^ *(//.*\n *)*", "", assets.text(path)).encode()
     if path.suffix != ".woff2" or not assets.is_own(path):
         return assets.data(path)
     from passport.render.untrusted.typeface import typeface  # fontTools is for few shops
@@ -170,4 +173,4 @@ def _short(css: str) -> str:
     """Rules without comments and without the spaces that nobody but people needs."""
     css = re.sub(r"/\*.*?\*/", "", css, flags=re.DOTALL)
     css = re.sub(r"\s+", " ", css)
-    return re.sub(r" ?([{};,]) ?", r"\1", css).replace(": ", ":").replace(";}", "}").strip()
+    return re.sub(r" ?([{};,>]) ?", r"\1", css).replace(": ", ":").replace(";}", "}").strip()
