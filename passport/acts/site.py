@@ -90,7 +90,7 @@ def up_to_date_site(order: BuildOrder, means: Means, telling: Telling) -> Report
 
 def _tell_of_theirs(run: "Run", telling: Telling) -> None:
     """Say once what stands in a site's folder that this program did not make."""
-    found = at_the_top(run.order.out, run.seen.site.keys() - run.site.keys())
+    found = at_the_top(run.order.out, run.theirs)
     said = json.dumps(found).encode()
     if found and run.database.get(_THEIRS) != said:
         shown = ", ".join([*found[:_SHOWN], *(["…"] if len(found) > _SHOWN else [])])

@@ -165,7 +165,7 @@ def test_each_back_belongs_to_its_front(paper) -> None:
     found = {}
     for code in codes(data, 1):
         middle = (code.position.top_left.x + code.position.bottom_right.x) / 2 / 300 * 25.4
-        found[code.text.partition(":")[0]] = SHEETS[paper][0] - middle
+        found[code.text.splitlines()[1].partition(" ")[0]] = SHEETS[paper][0] - middle
     assert len(found) == 3
     for place, number in enumerate(found_numbers(), start=1):
         cell = plan.cell(place)

@@ -307,7 +307,8 @@ def test_a_blank_of_unknown_state_is_in_no_plan():
     found = passport("check", SECOND)
     assert "no-state" in found.stderr and "aubier-nue.yaml" in found.stderr
     plan = passport("rebuild", SECOND, "2006-1", "--with", "aubier-nue", "--no-sheet")
-    assert plan.exit_code == 1 and "There is no mass of aubier-nue" in plan.output
+    assert plan.exit_code == 1 and "Was aubier-nue strung or bare when its mass" in plan.output
+    assert "passport correct CONTENT aubier-nue --blank --reading 1 --set state=bare" in plan.output
 
 
 def test_two_of_one_name_are_told_apart():

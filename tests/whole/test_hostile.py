@@ -139,7 +139,7 @@ def test_calendars_have_no_lines_of_others(hostile):
 def test_data_stays_data(hostile):
     """The setup files are JSON in which each text stands whole."""
     _, site = hostile
-    found = [json.loads(path.read_text(encoding="utf-8")) for path in site.rglob("setup-*.json")]
+    found = [json.loads(path.read_text(encoding="utf-8")) for path in site.rglob("setup-????-?.json")]
     assert len(found) > 5
     assert {data["label"] for data in found} <= set(PAYLOADS)
 

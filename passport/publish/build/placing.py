@@ -33,6 +33,7 @@ def finish(
     # An exchange links every file anew; where nothing differs the site is left alone.
     if run.staged or wanted != run.site.keys():
         run.staging.publish(run.site, wanted - run.staged, run.staged)
+    run.theirs = run.seen.site.keys() - run.site.keys() - wanted
     for player in run.changed:
         state = run.states[player]
         state.inputs = {name: now for name, now in state.inputs.items() if any(o.inputs == name for o in state.outputs)}
@@ -43,8 +44,7 @@ def finish(
     if shared.unsure or looks_again:
         up_to_date.forget(run.database)
     else:
-        theirs = run.seen.site.keys() - run.site.keys()
-        up_to_date.remember(run.database, up_to_date.made_from(run.order, run.seen), whole, theirs, report)
+        up_to_date.remember(run.database, up_to_date.made_from(run.order, run.seen), whole, run.theirs, report)
     run.database.commit()
     run.progress("", run.total, run.total)
     return report

@@ -2,7 +2,7 @@
 
 import os
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -77,3 +77,5 @@ class Run(RecordsLook):
     def __post_init__(self) -> None:
         """Look at the site as well before any record is read."""
         self.site = self.seen.site
+        self.theirs: Collection[str] = ()
+        """What others put into the site's folder, once the new site is in place: what is now one of its own is not."""

@@ -9,6 +9,7 @@ import os
 import shutil
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
+from dataclasses import replace
 from pathlib import Path, PurePosixPath
 
 from passport.publish.folder import foreign
@@ -54,6 +55,8 @@ class Staging:
         theirs = foreign.found_in(self.target, site)
         if clash := {path for path in foreign.in_the_way(old | new, theirs.files) if not self._same(path, new)}:
             raise InTheWay(clash)
+        # What is the same as a new one is ours from now on: the old link would come back over the file that is remembered.
+        theirs = replace(theirs, files={path: at for path, at in theirs.files.items() if path not in new})
         if is_held(self.target):
             self._piece_by_piece(site, old, new)
             return

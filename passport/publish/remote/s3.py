@@ -10,9 +10,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 
-import s3fs
-from botocore.exceptions import BotoCoreError, NoCredentialsError
-
 from passport.publish.remote.far import Trouble, cut, trouble_of
 from passport.records.target import PublishTarget
 
@@ -37,7 +34,9 @@ class S3Far:
     hands = 8
 
     def __init__(self, target: PublishTarget, storage: Storage) -> None:
-        """Nothing is asked yet."""
+        """Nothing is asked yet. Raises ImportError without the extra ``publish``."""
+        import s3fs  # late: an extra, so without it the module is there but no bucket
+
         self.name = target.text
         self._root = f"{target.host}{target.path}"
         # What a cut connection leaves of requests is told by us; the loop behind the library would tell it in tracebacks.
@@ -94,6 +93,8 @@ class S3Far:
 
     @contextmanager
     def _troubled(self, doing: str) -> Iterator[None]:
+        from botocore.exceptions import BotoCoreError, NoCredentialsError
+
         try:
             yield
         except FileNotFoundError:

@@ -7,11 +7,9 @@ lock is a folder, which of several at once one can make (RFC 4918, section 9.3.1
 import ssl
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from http import HTTPStatus
 from io import BytesIO
 from pathlib import PurePosixPath
-
-import httpx
-from webdav4.client import Client, HTTPError, ResourceAlreadyExists, ResourceNotFound
 
 from passport.publish.remote.far import PART, Trouble, cut, trouble_of
 from passport.records.target import PublishTarget
@@ -26,7 +24,9 @@ class WebdavFar:
     hands = 4
 
     def __init__(self, target: PublishTarget, user: str, password: str, number: int = 0) -> None:
-        """Nothing is asked yet but whether the folder is there. Raises `Trouble`."""
+        """Nothing is asked yet but whether the folder is there. Raises `Trouble`, ImportError without the extra ``publish``."""
+        from webdav4.client import Client  # late, like all of it: an extra
+
         scheme = "http" if target.plain else "https"
         host = f"[{target.host}]" if ":" in target.host else target.host
         port = f":{target.port}" if target.port else ""
@@ -46,6 +46,8 @@ class WebdavFar:
 
     def read(self, path: str) -> bytes | None:
         """The bytes of a file."""
+        from webdav4.client import ResourceNotFound
+
         with self._troubled(f"Reading '{path}'"):
             into = BytesIO()
             try:
@@ -56,6 +58,8 @@ class WebdavFar:
 
     def write(self, path: str, data: bytes) -> None:
         """Put a file there under another name, and move it."""
+        from webdav4.client import ResourceAlreadyExists
+
         with self._troubled(f"Writing '{path}'"):
             self._client.upload_fileobj(BytesIO(data), self._part, overwrite=True, size=len(data))
             for folder in reversed(PurePosixPath(path).parents[:-1]):
@@ -67,6 +71,8 @@ class WebdavFar:
 
     def create(self, path: str, data: bytes) -> bool:
         """Make a file in a folder of its own."""
+        from webdav4.client import ResourceAlreadyExists
+
         with self._troubled(f"Locking '{path}'"):
             try:
                 self._client.mkdir(path.rpartition("/")[0])
@@ -77,6 +83,8 @@ class WebdavFar:
 
     def remove(self, path: str) -> None:
         """Take a file away, and a folder above it only when it was seen to be empty: deleting one deletes all in it."""
+        from webdav4.client import ResourceNotFound
+
         with self._troubled(f"Deleting '{path}'"):
             with suppress(ResourceNotFound):
                 self._client.remove(path)
@@ -99,6 +107,9 @@ class WebdavFar:
 
     @contextmanager
     def _troubled(self, doing: str) -> Iterator[None]:
+        import httpx
+        from webdav4.client import HTTPError
+
         try:
             yield
         except HTTPError as error:
@@ -116,12 +127,12 @@ class WebdavFar:
             raise trouble_of(error, self.name, doing) from None
 
     def _answered(self, status: int, doing: str) -> Trouble:
-        if status == httpx.codes.UNAUTHORIZED:
+        if status == HTTPStatus.UNAUTHORIZED:
             do = "Name the user in the address; the password goes into PASSPORT_PUBLISH_SECRET or the keyring."
             return Trouble(f"'{self.name}' does not let '{self._user}' in.", do)
-        if status == httpx.codes.INSUFFICIENT_STORAGE:
+        if status == HTTPStatus.INSUFFICIENT_STORAGE:
             return Trouble(f"{doing}: the disk of '{self.name}' is full.", "Make room there, then run it again.")
-        if status in (httpx.codes.FORBIDDEN, httpx.codes.METHOD_NOT_ALLOWED, httpx.codes.LOCKED):
+        if status in (HTTPStatus.FORBIDDEN, HTTPStatus.METHOD_NOT_ALLOWED, HTTPStatus.LOCKED):
             return Trouble(
                 f"{doing}: '{self.name}' does not allow it ({status}).", "Give this user the right to write there."
             )

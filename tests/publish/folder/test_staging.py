@@ -108,3 +108,13 @@ def test_links_in_the_spare_lead_nowhere(site, tmp_path):
     assert texts(site) == FIRST | {"a/index.html": "A"}
     assert not (site / "a").is_symlink()
     assert list(outside.iterdir()) == []
+
+
+def test_a_file_of_others_that_is_the_same_as_a_new_one_gives_way_to_it(site):
+    """The new file stands on the site, not the old one under its name, whose marks no build remembers."""
+    with working(site, "test") as bench:
+        made = bench.stage("c", FIRST["c"].encode())
+        own = {path: mark for path, mark in listing(site).items() if path[-1] != "/" and path != "c"}
+        bench.publish(own, [*own], ["c"])
+    assert (site / "c").stat().st_ino == made.st_ino
+    assert texts(site) == FIRST

@@ -21,8 +21,8 @@ msgid ""
 msgstr ""
 "Content-Type: text/plain; charset=utf-8\\n"
 
-msgid "Strings"
-msgstr "Strings of ours"
+msgid "Pull tension"
+msgstr "Pull of ours"
 """
 
 
@@ -82,7 +82,7 @@ def test_workers_make_the_same_bytes(running, content, tmp_path):
     assert code == 0, said
     made = tree(tmp_path / "there")
     assert made == tree(tmp_path / "here")
-    assert b"Strings of ours" in made[f"{smallshop.KEYS['main']}/index.html"]
+    assert b"Pull of ours" in made[f"{smallshop.KEYS['main']}/index.html"]
     if not pdf.available():
         assert any(name.endswith(".pdf") for name in made)
 
