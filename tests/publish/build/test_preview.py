@@ -6,6 +6,7 @@ import time
 import pytest
 import smallshop
 from building import built
+from speed import slowness
 
 from passport.cli.shared.common import checked
 from passport.publish.build import preview as module
@@ -62,10 +63,11 @@ def test_a_saved_record_shows_within_a_second(preview):
     preview.answer(f"/{KEY}/")
     before = preview.state()
     _change(preview, "label: I", "label: Heron")
-    start = time.process_time()
+    slow, start = slowness(), time.process_time()
     assert preview.state() != before
     assert "“Heron”".encode() in preview.answer(f"/{KEY}/").data
-    assert time.process_time() - start < 1.0
+    took = time.process_time() - start
+    assert took < 1.0 * max(slow, slowness())
 
 
 def test_an_error_is_shown_in_the_browser_and_goes_when_it_is_mended(preview):
