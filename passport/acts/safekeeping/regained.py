@@ -22,6 +22,7 @@ from passport.acts.reading import checked
 from passport.acts.refused import Misused, Refused, writing
 from passport.acts.safekeeping import archive
 from passport.acts.start import refuse_full
+from passport.publish.asked.questions import asked_as
 from passport.publish.asked.web import Silent, Web
 from passport.publish.folder import manifest
 from passport.publish.folder.foreign import MARK
@@ -111,10 +112,7 @@ def mirrored(web: Web, secret: str, target: Path, progress: Progress) -> Path:
         with writing(f"'{target}'"):
             for done, mark in enumerate(said.files, 1):
                 progress(done, len(said.files))
-                path = (
-                    mark.path.removesuffix(HOME) if mark.path.endswith(f"/{HOME}") or mark.path == HOME else mark.path
-                )
-                found = web.ask(path)
+                found = web.ask(asked_as(mark.path))
                 if found.there and sum_of(found.body) == mark.sum:
                     _put(target, mark.path, found.body)
                 else:
@@ -179,10 +177,11 @@ def regain(
         if folder.is_dir():
             folder.rmdir()
         fresh.rename(folder)
-    anew = repaired(base_of(folder), site)
+    base = base_of(folder)
+    anew = repaired(base, site)
     if anew:
-        write_repaired(base_of(folder), anew, say)
-    count = len((base_of(folder).ledger()).issued)
+        write_repaired(base, anew, say)
+    count = len((ledger.read(folder) or ledger.Ledger()).issued)
     return Regained(players, frames, count, without, site)
 
 
