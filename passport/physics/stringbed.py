@@ -151,6 +151,15 @@ def _scaled_wavenumber(ratio: float) -> float:
     return WAVENUMBER_SERIES[0] + x * ahead - beyond
 
 
+@lru_cache(maxsize=4096)
+def _net_share(bed: "StringBed", crosses_to_mains: float) -> float:
+    """`StringBed.net_share` of a bed with a net; every check of a reading asks for it, mostly of beds known by then."""
+    assert bed.net is not None, "a bed without one has a share of 1"
+    weights = bed.weights(1.0, crosses_to_mains)
+    net, even = (energies.lowest(*weights) for energies in (bed.net.energies(), smooth(bed.outline, bed.fan)))
+    return math.sqrt(net.squared(*weights) / even.squared(*weights))
+
+
 @dataclass(frozen=True, slots=True)
 class StringBed:
     """A string bed, mains and crosses apart.
@@ -205,27 +214,24 @@ class StringBed:
         if not (mains > 0 and crosses > 0):
             raise ValueError("a string bed rings only with tension in mains and crosses")
         if self.outline.profile or self.fan:
-            known = mode or smooth(self.outline, self.fan).lowest(*self._weights(mains, crosses))
-            return math.sqrt(known.squared(*self._weights(mains, crosses))) / (2 * math.pi)
+            weights = self.weights(mains, crosses)
+            known = mode or smooth(self.outline, self.fan).lowest(*weights)
+            return math.sqrt(known.squared(*weights)) / (2 * math.pi)
         along = self.length / 2000 / math.sqrt(mains / self.main_spacing * 1000)
         across = self.width / 2000 / math.sqrt(crosses / self.cross_spacing * 1000)
         return ellipse_wavenumber(along, across) / (2 * math.pi * math.sqrt(self.areal_density))
 
     def net_share(self, crosses_to_mains: float) -> float:
         """What the net of single strings rings at as a share of the smooth membrane, both by the same functions."""
-        if self.net is None:
-            return 1.0
-        weights = self._weights(1.0, crosses_to_mains)
-        net, even = (e.lowest(*weights) for e in (self.net.energies(), smooth(self.outline, self.fan)))
-        return math.sqrt(net.squared(*weights) / even.squared(*weights))
+        return 1.0 if self.net is None else _net_share(self, crosses_to_mains)
 
     def mode(self, crosses_to_mains: float) -> Mode | None:
         """The slowest vibration of the smooth membrane; None for an ellipse, which is solved without it."""
         if not (self.outline.profile or self.fan):
             return None
-        return smooth(self.outline, self.fan).lowest(*self._weights(1.0, crosses_to_mains))
+        return smooth(self.outline, self.fan).lowest(*self.weights(1.0, crosses_to_mains))
 
-    def _weights(self, mains: float, crosses: float) -> tuple[tuple[float, float], tuple[float, float]]:
+    def weights(self, mains: float, crosses: float) -> tuple[tuple[float, float], tuple[float, float]]:
         """What the energies of mains and crosses are multiplied with, stretched (N) and moved (kg), at tensions in N."""
         a, b = self.length / 2000, self.width / 2000
         stretch = (mains / self.main_spacing * 1000 * b / a, crosses / self.cross_spacing * 1000 * a / b)

@@ -12,9 +12,9 @@ workshop's own frames gained when they were strung (`passport.physics.conditioni
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import pairwise
-from typing import Final, Literal
+from typing import Final, Literal, get_args
 
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import Moments
@@ -73,7 +73,7 @@ class Threading:
     gauge: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class StringPath:
     """All runs of the string of one stringing."""
 
@@ -85,7 +85,21 @@ class StringPath:
 
     def moments(self, of: Side, g_per_m: float, *, outside: bool | None = None) -> Moments:
         """Mass and moments of the mains or the crosses of ``g_per_m``, all or what is outside (or inside) the head."""
-        return Moments.total(run.moments(g_per_m) for run in self._some(of, outside))
+        if outside is None:
+            return self.moments(of, g_per_m, outside=False) + self.moments(of, g_per_m, outside=True)
+        return self._each[of, outside].scaled(g_per_m)
+
+    @cached_property
+    def _each(self) -> dict[tuple[Side, bool], Moments]:
+        """Moments of each side, inside and outside the head, for string of 1 g/m.
+
+        A choice among fifty blanks asks for the same path thousands of times, of other strings only.
+        """
+        return {
+            (of, outside): Moments.total(run.moments(1.0) for run in self._some(of, outside))
+            for of in get_args(Side)
+            for outside in (False, True)
+        }
 
     def _some(self, of: Side | None, outside: bool | None) -> Iterator[StringRun]:
         for run in self.runs:

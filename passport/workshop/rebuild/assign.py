@@ -30,7 +30,7 @@ def choose(bench: Workbench, frames: Sequence[str], blanks: Sequence[str], plans
     """
     table, unjudged = list[list[Candidate | None]](), list[Unjudged]()
     for frame in frames:
-        row = [_judged(bench, frame, blank, blanks, frames) for blank in blanks]
+        row = _row(bench, frame, blanks, frames)
         table.append([one if isinstance(one, Candidate) else None for one in row])
         unjudged += [one for one in row if isinstance(one, Unjudged)]
     # Judged first for all pairs, and laid out for the chosen ones alone: plans take far longer than a verdict.
@@ -45,14 +45,21 @@ def choose(bench: Workbench, frames: Sequence[str], blanks: Sequence[str], plans
     return Choice(rebuilds, ranking, left, tuple(dict.fromkeys(unjudged)))
 
 
-def _judged(
-    bench: Workbench, frame: str, blank: str, blanks: Sequence[str], frames: Sequence[str]
-) -> Candidate | Unjudged | None:
-    """A pair judged, or what is missing for that; of what a frame or a blank lacks by itself it is said once."""
+def _row(
+    bench: Workbench, frame: str, blanks: Sequence[str], frames: Sequence[str]
+) -> list[Candidate | Unjudged | None]:
+    """A frame with every blank judged, or what is missing for that; of what the frame itself lacks it is said once."""
     try:
         wanted = aims(bench, frame)
     except Missing as missing:
-        return Unjudged(frame, "", missing.what, missing.do)
+        return [Unjudged(frame, "", missing.what, missing.do)] * len(blanks)
+    return [_judged(bench, frame, blank, wanted, frames) for blank in blanks]
+
+
+def _judged(
+    bench: Workbench, frame: str, blank: str, wanted: tuple[Aim, ...], frames: Sequence[str]
+) -> Candidate | Unjudged | None:
+    """A pair judged, or what is missing for that; of what a blank lacks by itself it is said once."""
     if _sport(bench, frame, blank):
         try:
             return judge(bench, frame, blank, wanted)

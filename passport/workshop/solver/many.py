@@ -42,10 +42,11 @@ def _one_more(program: Program, cuts: Sequence[Row], least: int) -> Solution | N
     """The fewest places, at least ``least``; then the surest plan that was found with as many, from a few beginnings."""
     # The lightest with as few as there can be is asked for first: where there is one, both questions are answered.
     few = program.at_most(program.count, least + 0.5)
-    light, _ = program.inside(program.mass, [*cuts, few])
+    light, none = program.inside(program.mass, [*cuts, few])
     found, proven, gap = [light] if light else [], True, 0.0
     if not light:
-        fewest, answer = program.inside(program.count, cuts)
+        more = [program.at_least(least + 1)] if none.ended else []
+        fewest, answer = program.inside(program.count, [*cuts, *more])
         proven, gap = answer.ended, answer.gap
         if fewest is None:
             return None
