@@ -9,6 +9,7 @@ from typing import Any
 from passport.acts.addresses import ledger_faults, stop_at, surveyed
 from passport.acts.change import Base, Change
 from passport.acts.clock import today
+from passport.acts.frames.built import job_of
 from passport.acts.frames.inherit import read_targets
 from passport.acts.refused import Faulty, Refused
 from passport.publish.cache import frame_index
@@ -199,7 +200,8 @@ def created(base: Base, *, name: str, keys: Mapping[str, str], new: New, old: st
 
 
 def _as_a_blank(base: Base, blank: str, text: str) -> str:
-    """A new frame's record with what was known of it in stock: what is on it, and what was measured, as a private note.
+    """A new frame's record with what was known of it in stock: what is on it, what a rebuild did to it as its first job,
+    and what was measured, as a private note.
 
     The readings of a blank have no day, so they make no job.
     """
@@ -208,6 +210,8 @@ def _as_a_blank(base: Base, blank: str, text: str) -> str:
     found = data if isinstance(data, dict) else {}
     for part in _listed(found.get("build")):
         text = with_appended(text, ("build",), part, Frame.model_fields)
+    if (job := job_of(base, blank)) is not None:
+        text = with_appended(text, ("jobs",), job, Frame.model_fields)
     told = [", ".join(f"{key} {value}" for key, value in one.items()) for one in _listed(found.get("readings"))]
     told += [f"price {found['price']}"] if found.get("price") else []
     since = f", received {found['received']}" if found.get("received") else ""

@@ -37,10 +37,10 @@ def past(base: Base, entry: Entry[Frame]) -> tuple[str, Past]:
     if found.strings or original is None:
         return text, found
     before = _past(base, original)[1]
-    return text, replace(found, strings=_without_batch(before.strings), stencil=before.stencil)
+    return text, replace(found, strings=without_batch(before.strings), stencil=before.stencil)
 
 
-def _without_batch(strings: Mapping[str, Any]) -> dict[str, Any]:
+def without_batch(strings: Mapping[str, Any]) -> dict[str, Any]:
     """A recipe without the batches, which are those of the reels that the other frame was strung from."""
     return {
         name: {key: text for key, text in value.items() if key != "batch"} if isinstance(value, dict) else value

@@ -39,6 +39,11 @@ def show_work(console: Console, hand: WorkInHand) -> None:
         console.print(_ahead(hand))
     if hand.advice:
         console.print(hand.advice.text)
+    if hand.stop and not hand.ahead:
+        known = frame.number or frame.name
+        console.print(
+            f"Next, once it is the player's: passport issue CONTENT --replaces {known} --blank {blank}", soft_wrap=True
+        )
 
 
 def _standing(hand: WorkInHand) -> str:
@@ -113,7 +118,7 @@ def contradiction(hand: WorkInHand, one: Contradiction) -> str:
         return f"The string {thing} weighs otherwise than the catalogue says ({far}): weigh ten metres of it."
     thing = name.removeprefix("mass of ")
     return (
-        f"What went on as '{thing}' weighs otherwise than is stated ({far}); the readings are believed. BenchLook whether it is "
+        f"What went on as '{thing}' weighs otherwise than is stated ({far}); the readings are believed. Look whether it is "
         "the right one, and weigh another of its kind."
     )
 

@@ -8,6 +8,7 @@ import pytest
 from commandline import passport
 from pypdf import PdfReader
 
+from passport.records.load import load
 from tests.support.benchwork import BLANK, bench
 
 
@@ -91,6 +92,39 @@ def test_work_is_given_up(folder: Path) -> None:
     assert "'near' is being built for 1001-5 (2 steps done): --resume goes on with it." in plain.stderr
     assert _resume(folder, "--abandon").exit_code == 0
     assert (folder / f"blanks/{BLANK}.yaml").read_text() == before
+
+
+def test_what_was_built_is_the_first_job_of_the_new_frame(folder: Path) -> None:
+    """The steps go from the blank into the frame that it became: what is on and off, the strings, the last readings; what
+    was read on the way is a private note, and undo brings the work back."""
+    _resume(folder, "--read", "1: 289.4 327.5 284", "--read", "2: 275.2")
+    last = max(one["step"] for one in json.loads(_resume(folder, "--json").stdout)["ahead"])
+    assert "passport issue" in _resume(folder, "--done", str(last - 1), "--read", f"{last}: 330.2 320.0 318.4").output
+    before = (folder / f"blanks/{BLANK}.yaml").read_text()
+    assert passport("issue", folder, "ada/next", "--replaces", "1001-5", "--blank", BLANK, "--yes").exit_code == 0
+    records, faults = load(folder)
+    assert not [fault for fault in faults if fault.severity == "error"]
+    (job,) = records.frames["ada/next"].record.jobs
+    on = {(fitted.part, fitted.place.text): fitted.mass and fitted.mass.value for fitted in job.fitted}
+    # Two portions of 2.5 g before the stringing and 2 g after it are one plug; the putty of the trial is off again.
+    assert on["silicone", "inside the handle"] == 7.0
+    assert {part for part, _ in on} == {"tungsten-tape", "silicone", "leather", "overgrip"}
+    assert [gone.part for gone in job.removed] == ["cushion"]
+    assert job.strings is not None
+    assert job.strings.both == records.frames["ada/main"].record.jobs[-1].strings.both
+    assert [reading.mass and reading.mass.text for reading in job.readings] == ["330.2 g"]
+    assert "step 2 (take off) mass 275.2 g" in " ".join(job.private_note.split())
+    assert passport("undo", folder, "--yes").exit_code == 0
+    assert (folder / f"blanks/{BLANK}.yaml").read_text() == before
+
+
+def test_what_was_built_so_far_is_kept_bare(folder: Path) -> None:
+    """A blank that is issued before it was strung has no strings, and its last reading is of the bare frame."""
+    _resume(folder, "--done", "1", "--read", "2: 275.2")
+    assert passport("issue", folder, "ada/next", "--replaces", "1001-5", "--blank", BLANK, "--yes").exit_code == 0
+    (job,) = load(folder)[0].frames["ada/next"].record.jobs
+    assert (job.strings, job.fitted, [gone.part for gone in job.removed]) == (None, (), ["cushion"])
+    assert [(reading.state, reading.mass and reading.mass.text) for reading in job.readings] == [("bare", "275.2 g")]
 
 
 def test_the_rest_is_printed_as_it_is_shown(folder: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
