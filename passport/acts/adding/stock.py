@@ -19,7 +19,7 @@ from passport.workshop.entry.newcomers import NewModel
 SHOP = "workshop.yaml"
 
 
-def stocked(new: Additions, model: str | NewModel, values: Mapping[str, str], reading: Mapping[str, str]) -> Change:
+def stocked(new: Additions, model: str | NewModel, values: Mapping[str, str], reading: Mapping[str, Any]) -> Change:
     """The change that adds a blank with what is known of it: ``values`` of its record, and one ``reading``.
 
     Its file is named after its model. Raises Refused and CannotEdit.
@@ -37,7 +37,7 @@ def stocked(new: Additions, model: str | NewModel, values: Mapping[str, str], re
     return new.change(f"A blank {name} in stock", [f"{path}:", *(f"  {line}" for line in lines)])
 
 
-def measured(base: Base, *, target: Target, reading: Mapping[str, str]) -> Change:
+def measured(base: Base, *, target: Target, reading: Mapping[str, Any]) -> Change:
     """The change that adds a reading to a blank. Raises Refused and CannotEdit."""
     if not any(key != "state" for key in reading):
         raise Refused("Nothing was measured, so nothing was written.")

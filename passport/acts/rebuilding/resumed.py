@@ -85,7 +85,7 @@ def noted(base: Base, *, frame: str, blank: str, heard: Heard, bench_of: Callabl
     tree = {"frame": tree["frame"], **_filled("weighed", [*_others(tree, scaled), *scaled]), **_filled("steps", steps)}
     text = with_block(base.text(file) or "", "rebuild", tree, tuple(Blank.model_fields))
     head = f"{blank} for {tree['frame']}, in {file}:"
-    said = [f"  step {n}: read {', '.join(reading.values())}" for n, reading in told.read.items()]
+    said = [f"  step {n}: read {', '.join(map(_said, reading.values()))}" for n, reading in told.read.items()]
     said += [f"  step {n}: {one['part']} @ {one['place']}" for n, one in told.did.items()]
     said += [f"  step {n}: the {one['part']} weighs {one['mass']}" for n, one in zip(told.weighed, scaled, strict=True)]
     said += [f"  done up to step {len(steps)}"] if len(steps) > len(hand.course.work.steps) else []
@@ -179,6 +179,11 @@ def _refuse_numbers(told: _Entered, steps: Sequence[Mapping[str, Tree]], ahead: 
             wrong.append(f"--read: nothing is read after step {number}, which takes the putty of the trial off again.")
     if wrong:
         raise Misused("\n  ".join(wrong))
+
+
+def _said(value: Tree) -> str:
+    """A figure as it is written; of a timing all that it is made of."""
+    return " ".join(map(str, value.values())) if isinstance(value, dict) else str(value)
 
 
 def _piece(stage: Stage) -> dict[str, str]:

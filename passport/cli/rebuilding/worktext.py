@@ -42,7 +42,7 @@ def show_work(console: Console, hand: WorkInHand) -> None:
     if hand.stop and not hand.ahead:
         known = frame.number or frame.name
         console.print(
-            f"Next, once it is the player's: passport issue CONTENT --replaces {known} --blank {blank}", soft_wrap=True
+            f"Now that it is built: passport issue CONTENT --replaces {known} --blank {blank}", soft_wrap=True
         )
 
 

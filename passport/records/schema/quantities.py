@@ -104,6 +104,8 @@ INERTIA = Dimension("a moment of inertia", _INERTIA_UNITS, 0.0, 700.0, "164 kgcm
 DENSITY = Dimension("a mass per length", _names(1, "g/m") | _names(100, "g/cm"), 0.05, 500.0, "1.52 g/m")
 PERCENT = Dimension("a percentage", _names(1, "%"), -0.001, 40.0, "10 %")
 MINUTES = Dimension("a time", _TIME_UNITS, -0.001, 60 * 24 * 3660, "15 min")
+SPOT = replace(LENGTH, low=-0.001, example="10 mm")
+"""A place along the frame, which may be the butt itself."""
 SECONDS = Dimension("a time", _names(1, "s") | _names(0.001, "ms"), 0.0, 7200.0, "1.293 s")
 ANGLE = Dimension("an angle", _names(1, "deg", "°"), 0.0, 90.0, "5 deg")
 FREQUENCY_UNITS = _names(1, "Hz")
@@ -281,7 +283,7 @@ def _short_units(dimension: Dimension) -> str:
 
 Mass = Annotated[Quantity, _quantity(MASS)]
 Length = Annotated[Quantity, _quantity(LENGTH)]
-Spot = Annotated[Quantity, _quantity(replace(LENGTH, low=-0.001, example="10 mm"))]
+Spot = Annotated[Quantity, _quantity(SPOT)]
 TensionSpread = Annotated[Quantity, _quantity(replace(TENSION, low=0.0, example="0.2 lb"))]
 Gauge = Annotated[Quantity, _quantity(GAUGE)]
 Tension = Annotated[Quantity, _quantity(TENSION)]

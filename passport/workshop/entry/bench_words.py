@@ -1,18 +1,21 @@
 """What was written beside the steps of a bench sheet, as somebody types it: ``4: 306.1 318.5 290``. Pure.
 
 The columns are those of the sheet: mass in g, balance in mm, swingweight in kg·cm², ``-`` for what was not read. Figures
-with their units may stand in any order: ``4: 10.8 oz, 6 pt HL``.
+with their units may stand in any order: ``4: 10.8 oz, 6 pt HL``, a timing behind its name: ``4: 306.1 g, pendulum 240 mm
+14.3 s 10 swings``.
 """
 
 import re
 from collections.abc import Iterator
-from typing import Final
+from typing import Any, Final
 
-from passport.workshop.entry.phrases import Unclear, fitted_of, reader
+from passport.workshop.entry.phrases import Unclear, fitted_of, pendulum_of, reader
 
 _NUMBERED: Final = re.compile(r"\s*(?P<number>[0-9]{1,3})\s*(?:[:)]|\.(?=\s))\s*(?P<rest>.+)", re.DOTALL)
 _FIGURE: Final = re.compile(r"[0-9]+(?:[.,][0-9]+)?|[-–—]")
-_NAMED: Final = re.compile(r"(?P<name>mass|balance|swingweight|twistweight)\s*:?\s+(?P<value>.+)", re.IGNORECASE)
+_NAMED: Final = re.compile(
+    r"(?P<name>mass|balance|swingweight|twistweight|pendulum)\s*:?\s+(?P<value>.+)", re.IGNORECASE
+)
 _COLUMNS: Final = (("mass", "g"), ("balance", "mm"), ("swingweight", "kgcm2"))
 _DO: Final = (
     "Write the number of the step first, then mass, balance and swingweight as in the sheet: '4: 306.1 318.5 290'."
@@ -27,18 +30,18 @@ def numbered(text: str) -> tuple[int, str]:
     return int(found["number"]), found["rest"].strip()
 
 
-def read_after(text: str) -> tuple[int, dict[str, str]]:
+def read_after(text: str) -> tuple[int, dict[str, Any]]:
     """What was read after a step, as the data of a reading. Raises `Unclear`."""
     number, rest = numbered(text)
     words = rest.split()
     if all(_FIGURE.fullmatch(word) for word in words):
         return number, dict(_columns(words, text))
-    found: dict[str, str] = {}
+    found: dict[str, Any] = {}
     for one in filter(None, (one.strip() for one in re.split(r"[;]|,(?:\s+|$)", rest))):
         name, value = _figure(one, text)
         if name in found:
             raise Unclear(f"'{text.strip()}' gives the {name} twice.")
-        found[name] = value
+        found[name] = pendulum_of(value) if name == "pendulum" else value
     return number, found
 
 

@@ -29,6 +29,7 @@ from passport.workshop.entry.phrases import (
     method_of,
     minutes_of,
     pair,
+    pendulum_of,
     pulled_from,
     repair_of,
 )
@@ -53,6 +54,7 @@ MEASURED = (
     "swingweight",
     "twistweight",
     "axis",
+    "pendulum",
     "ring",
     "minutes",
     "reader",
@@ -274,8 +276,8 @@ def _reading(words: Said, prefix: str, days: str) -> dict[str, Tree]:
         raise Unclear(
             "Minutes since stringing, reader, its setting and temperature go with a string bed's reading: say what it was."
         )
-    order = {"minutes": "age"}
-    return {order.get(name, name): value for name, value in values.items() if value}
+    found: dict[str, Tree] = {"age" if name == "minutes" else name: value for name, value in values.items() if value}
+    return {**found, **({"pendulum": pendulum_of(values["pendulum"])} if values["pendulum"] else {})}
 
 
 def _one(words: Said, name: str) -> str:

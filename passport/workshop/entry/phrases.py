@@ -12,6 +12,7 @@ from passport.records.schema.balance import parse_balance
 from passport.records.schema.base import Day, Record, slug_of
 from passport.records.schema.places import parse_place
 from passport.records.schema.quantities import (
+    ANGLE,
     GAUGE,
     INERTIA,
     LENGTH,
@@ -19,6 +20,8 @@ from passport.records.schema.quantities import (
     MINUTES,
     PERCENT,
     RING,
+    SECONDS,
+    SPOT,
     TENSION,
     Dimension,
     bare_unit,
@@ -61,6 +64,10 @@ _CHANGE = re.compile(
 """A change of tension: ``two pounds looser``, ``-2 lb``, ``+1 kg``."""
 
 
+_SWUNG = re.compile(r"[\s,;]*(?P<figure>[0-9]+(?:[.,][0-9]+)?)\s*(?P<unit>[A-Za-z°\"″]+)")
+_SWUNG_DO = "Write the edge's distance from the butt, the time and the swings: '240 mm 14.3 s 10 swings 8 deg'."
+
+
 class Unclear(ValueError):
     """What was said cannot be turned into a job; a sentence or two for a person."""
 
@@ -83,6 +90,29 @@ def pair(text: str, dimension: Dimension | None) -> tuple[str, str]:
         if slash and one.strip() and other.strip():
             return lend_unit(one.strip(), other.strip())
     return text, text
+
+
+def pendulum_of(text: str) -> dict[str, str | int]:
+    """A frame that was timed as a pendulum: ``240 mm 14.3 s 10 swings 8 deg``, the edge's distance from the butt, the time
+    of so many full swings (of one, where their number is not said), and how far to each side, in any order. Raises `Unclear`.
+    """
+    found, end = dict[str, str | int](), 0
+    while one := _SWUNG.match(text, end):
+        figure, unit, end = one["figure"].replace(",", "."), one["unit"].lower(), one.end()
+        if unit in ("swing", "swings"):
+            name, value = "swings", int(figure) if figure.isdecimal() else figure
+        else:
+            dimension = {"s": SECONDS, "deg": ANGLE, "°": ANGLE}.get(unit, SPOT)
+            name = "pivot" if dimension is SPOT else "amplitude" if dimension is ANGLE else "time"
+            value = parse(f"{figure} {one['unit']}", dimension).text
+        if name in found or not isinstance(value, int | str) or (name == "swings" and not isinstance(value, int)):
+            raise Unclear(f"'{text}' is no timing of a pendulum. {_SWUNG_DO}")
+        found[name] = value
+    if text[end:].strip(" ,;.") or not {"pivot", "time"} <= set(found):
+        raise Unclear(f"'{text}' is no timing of a pendulum. {_SWUNG_DO}")
+    if "swings" not in found:
+        found["period"] = found.pop("time")
+    return {name: found[name] for name in ("pivot", "period", "time", "swings", "amplitude") if name in found}
 
 
 def fitted_of(text: str) -> dict[str, str]:
@@ -262,6 +292,7 @@ _READERS: dict[str, Callable[[str], object]] = {
     "swingweight": lambda text: parse(text, INERTIA),
     "twistweight": lambda text: parse(text, INERTIA),
     "axis": lambda text: parse(text, LENGTH),
+    "pendulum": pendulum_of,
     "ring": lambda text: parse(text, RING),
     "minutes": lambda text: parse(minutes_of(text), MINUTES),
     "temperature": parse_temperature,

@@ -16,9 +16,13 @@ from passport.workshop.entry.phrases import Unclear
         ("4: 6 pt HL, 10.8 oz", {"balance": "6 pt HL", "mass": "10.8 oz"}),
         ("4: swingweight 290 kgcm2; mass 306.1 g", {"swingweight": "290 kgcm2", "mass": "306.1 g"}),
         ("4: twistweight 13.1 kgcm2", {"twistweight": "13.1 kgcm2"}),
+        (
+            "4: 306.1 g, pendulum 240 mm 14.3 s 10 swings",
+            {"mass": "306.1 g", "pendulum": {"pivot": "240 mm", "time": "14.3 s", "swings": 10}},
+        ),
     ],
 )
-def test_what_was_read_after_a_step(said: str, meant: dict[str, str]) -> None:
+def test_what_was_read_after_a_step(said: str, meant: dict[str, object]) -> None:
     """Figures alone are the sheet's columns in its units; others are known by their unit or their name."""
     assert read_after(said) == (4, meant)
 

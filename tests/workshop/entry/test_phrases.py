@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 import smallshop
 
+from passport.records.schema.frame import Pendulum
 from passport.records.schema.quantities import GAUGE, TENSION
 from passport.workshop.entry.phrases import (
     Unclear,
@@ -14,6 +15,7 @@ from passport.workshop.entry.phrases import (
     known_as,
     minutes_of,
     pair,
+    pendulum_of,
     reader,
     repair_of,
 )
@@ -191,3 +193,27 @@ def test_no_handle(text, why):
     """What cannot be read is asked back with an example, never kept as words."""
     with pytest.raises(Unclear, match=why):
         handle_of(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "tree"),
+    [
+        ("240 mm 14.3 s 10 swings 8 deg", {"pivot": "240 mm", "time": "14.3 s", "swings": 10, "amplitude": "8 deg"}),
+        ("10 swings, 14,3 s, 24 cm", {"pivot": "24 cm", "time": "14.3 s", "swings": 10}),
+        ("1.43 s, 240 mm, 8°", {"pivot": "240 mm", "period": "1.43 s", "amplitude": "8 °"}),
+    ],
+)
+def test_a_pendulum_timed(text, tree):
+    """The edge, the time and the swings in any order; a time without a number of swings is that of one."""
+    assert pendulum_of(text) == tree
+    Pendulum.model_validate(tree)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["240 mm", "14.3 s 10 swings", "240 mm 14.3", "240 mm 14.3 s 1.5 swings", "240 mm 250 mm 1 s", "240 mm 14.3 s -"],
+)
+def test_a_timing_that_is_not_clear(text):
+    """What lacks, stands twice or is no number is said with an example."""
+    with pytest.raises(Unclear, match="10 swings 8 deg"):
+        pendulum_of(text)

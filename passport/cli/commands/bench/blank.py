@@ -23,7 +23,7 @@ from passport.records.schema.quantities import INERTIA, MASS, parse
 from passport.records.schema.workshop import Units
 from passport.workshop.entry.bare import SPOKEN, USUAL_UNITS, lent, unit_of
 from passport.workshop.entry.newcomers import NewModel
-from passport.workshop.entry.phrases import NOTHING, Unclear, day_of
+from passport.workshop.entry.phrases import NOTHING, Unclear, day_of, pendulum_of
 
 _MEASURED = (
     ("mass", "Mass", lambda text: parse(text, MASS)),
@@ -50,6 +50,7 @@ _MEASURED = (
 @click.option("--mass", metavar="MASS", help="Mass: '290.1 g'.")
 @click.option("--balance", metavar="BALANCE", help="Balance: '316.5 mm' or '4 pt HL'.")
 @click.option("--swingweight", metavar="INERTIA", help="Swingweight: '278.5 kgcm2'.")
+@click.option("--pendulum", metavar="TIMING", help="Swingweight timed: '240 mm 14.3 s 10 swings 8 deg'.")
 @click.option("--twistweight", metavar="INERTIA", help="Twistweight: '12.2 kgcm2'.")
 @click.option("--new", "is_new", is_flag=True, help="A model that is near one that is there is new all the same.")
 @click.option("--dry-run", is_flag=True, help="Show what would be written, and stop.")
@@ -94,7 +95,7 @@ def _stocked(base: Base, told: SaidBefore) -> partial[Change]:
 
 
 def _make_stocked(
-    base: Base, *, keys: FreshKeys, model: str | NewModel, values: dict[str, str], reading: dict[str, str]
+    base: Base, *, keys: FreshKeys, model: str | NewModel, values: dict[str, str], reading: dict[str, object]
 ) -> Change:
     return stocked(Additions(base, keys), model, values, reading)
 
@@ -104,14 +105,17 @@ def _measured(base: Base, name: str, told: SaidBefore) -> partial[Change]:
     return partial(measured, target=target, reading=_reading(told, units_of(base.records)))
 
 
-def _reading(told: SaidBefore, units: Units) -> dict[str, str]:
+def _reading(told: SaidBefore, units: Units) -> dict[str, object]:
     """What was measured, in which state."""
-    found = {"state": told.ask("state", "Measured bare or strung", "bare", read=_state)}
+    found: dict[str, object] = {"state": told.ask("state", "Measured bare or strung", "bare", read=_state)}
     for name, question, read in _MEASURED:
         unit = unit_of(name, units) or (USUAL_UNITS[name] if at_terminal() and name not in told.said else "")
         text = told.ask(name, f"{question} ({SPOKEN.get(unit, unit)})", read=readable(read, unit))
         if text and text != NOTHING:
             found[name] = lent(text, unit)
+        if name == "swingweight" and name not in found:
+            timed = told.ask("pendulum", "Or timed as a pendulum ('240 mm 14.3 s 10 swings 8 deg')", read=pendulum_of)
+            found |= {"pendulum": pendulum_of(timed)} if timed and timed != NOTHING else {}
     return found
 
 

@@ -64,6 +64,7 @@ _MEASURED = (
     ("swingweight", "INERTIA", "Swingweight: '319 kgcm2'."),
     ("twistweight", "INERTIA", "Twistweight: '13.3 kgcm2'."),
     ("axis", "LENGTH", "The swing axis from the butt, where it was not 10 cm."),
+    ("pendulum", "TIMING", "Swingweight timed: '240 mm 14.3 s 10 swings 8 deg' from the butt to the edge."),
     ("ring", "READING", "The string bed's reading: '578 Hz', or in the reader's own lb, kg, kg/cm or lb/in."),
     ("minutes", "TIME", "How long after stringing that was: '15', or '24 h'."),
     ("reader", "NAME", "Which reader that was, where there are several."),

@@ -79,8 +79,8 @@ class Guess:
         return (
             f"Two minutes with a pendulum would buy: {buys}. On a knife edge {t.pivot:.0f} mm from the butt, face first, "
             f"some {AMPLITUDE_DEGREES:.0f}° to each side, {SWINGS} full swings take about {t.seconds:.0f} s "
-            "(I = m·g·d·T²/4π², any mechanics text). Write it beside mass and balance: 'pendulum: "
-            f"{{pivot: {t.pivot:.0f} mm, time: … s, swings: {SWINGS}, amplitude: {AMPLITUDE_DEGREES:.0f} deg}}'."
+            "(I = m·g·d·T²/4π², any mechanics text). Note it with 'passport blank' (of a player's frame 'passport log'), mass "
+            f"and balance beside it: --pendulum '{t.pivot:.0f} mm … s {SWINGS} swings {AMPLITUDE_DEGREES:.0f} deg'."
         )
 
     def _chances(self) -> tuple[float, float]:

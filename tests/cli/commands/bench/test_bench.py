@@ -1,12 +1,17 @@
 """Targets, blanks, instruments and players without an editor."""
 
+import math
+
 import pytest
+import rebuildshop
 import smallshop
 from click.testing import CliRunner
 from commandline import EPOCH, as_a_person, passport, tree
 
 from passport.cli.main import main
 from passport.records.load import load
+from passport.workshop.measuring.states import State
+from passport.workshop.rebuild.subject import Workbench
 
 SHOP = """\
 name: Bench Nine
@@ -87,7 +92,7 @@ def test_a_target_that_cannot_be_read_is_named(content):
 
 def test_a_blank_comes_into_stock_by_a_dialogue(content, typed):
     """Its file is named after its model; what was not measured stays out."""
-    lines = ["Larch 98", "TL-7", "", "", "Peg 4", "", "bare", "290.1", "", "", "", "y"]
+    lines = ["Larch 98", "TL-7", "", "", "Peg 4", "", "bare", "290.1", "", "", "", "", "y"]
     result = typed("blank", lines=lines)
     assert result.exit_code == 0, result.output
     blank = load(content)[0].blanks["larch-98"].record
@@ -95,6 +100,20 @@ def test_a_blank_comes_into_stock_by_a_dialogue(content, typed):
     assert blank.received == smallshop.TODAY
     reading = blank.readings[0]
     assert (reading.state, reading.mass.text, reading.balance, reading.swingweight) == ("bare", "290.1 g", None, None)
+
+
+def test_a_blank_is_timed_as_a_pendulum(content, tmp_path):
+    """A rod of 300 g and 700 mm hung at its end swings in T = 2π·√(2L/3g), and is 300·(70²/12 + 25²)/1000 = 310 kg·cm² about
+    10 cm (any mechanics text)."""
+    rod = tmp_path / "rod"
+    rebuildshop.shop(rod, blanks={"near": "mass: 300 g, balance: 350 mm"})
+    period = 2 * math.pi * math.sqrt(2 * 0.7 / (3 * 9.80665))
+    timed = f"0 mm {20 * period:.3f} s 20 swings"
+    done = passport("blank", rod, "near", "--mass", "300 g", "--balance", "350 mm", "--pendulum", timed, "--yes")
+    assert done.exit_code == 0, done.output
+    bench = Workbench(load(rod)[0], rebuildshop.TODAY)
+    body = bench.known(bench.blank("near"), State(bench.blank("near").on.parts)).body
+    assert body.moments.swingweight() == pytest.approx(310, abs=0.1)
 
 
 def test_a_blank_in_stock_is_measured(content):

@@ -33,7 +33,7 @@ def test_a_lost_badminton_frame_known_by_mass_and_balance(folder):
         "estimated",
         "Two minutes with a pendulum would buy",
         "I = m·g·d·T²/4π²",
-        "pendulum: {pivot:",
+        "--pendulum '",
         "usual in badminton are assumed",
     ):
         assert words in text
