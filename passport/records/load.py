@@ -109,10 +109,11 @@ def records_of(entries: Mapping[str, Entry[R]]) -> dict[str, R]:
     return {name: entry.record for name, entry in entries.items()}
 
 
-def load(root: Path, only: Collection[str] | None = None) -> tuple[Content, list[Fault]]:
+def load(root: Path, only: Collection[str] | None = None, *, frames_alone: bool = False) -> tuple[Content, list[Fault]]:
     """Read a content folder; returns what could be read and every fault found while reading.
 
-    With ``only`` no other players than those are read, by the names of their folders; all else is read in any case.
+    With ``only`` no other players than those are read, by the names of their folders; all else is read in any case, but
+    with ``frames_alone`` neither the blanks in stock nor the pages of the shop's text.
     """
     content, faults = Content(root), list[Fault]()
     reader = _Reader(root, faults, content.unread)
@@ -133,6 +134,8 @@ def load(root: Path, only: Collection[str] | None = None) -> tuple[Content, list
     _load_players(content, reader, only)
     if not reader.closed(root / "photos"):
         _load_photos(content)
+    if frames_alone:
+        return content, sorted(faults)
     for path in reader.files(root / "blanks", "*.yaml"):
         _keep(content.blanks, reader.one(path, Blank, f"blank {path.stem}"))
     for path in reader.files(root / "pages", "*.md"):

@@ -1,16 +1,17 @@
 """Numbers, units and dates as a reader sees them, in the reader's language (CLDR forms, through Babel)."""
 
+import math
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
-
-from babel.core import Locale, UnknownLocaleError
-from babel.dates import format_date, format_skeleton
-from babel.numbers import format_decimal
+from typing import TYPE_CHECKING
 
 from passport.physics import units
 from passport.render.theme.assets import Own, own
 from passport.render.theme.words import SOURCE, Words, languages, shown_language, words_of
+
+if TYPE_CHECKING:  # the forms of all languages are brought when a date or another language than English asks for them
+    from babel.core import Locale
 
 THIN = "\N{NARROW NO-BREAK SPACE}"
 KEEP = "\N{NO-BREAK SPACE}"
@@ -18,18 +19,24 @@ KEEP = "\N{NO-BREAK SPACE}"
 NONE = "–"
 LANGUAGES = languages()
 """The languages that the shipped words exist in."""
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November"),
+    "December",
+)
 __all__ = ["KEEP", "LANGUAGES", "NONE", "THIN", "Formats", "shown_language"]
 
 
 @lru_cache(maxsize=64)
-def _locale_of(language: str, _: Own) -> Locale:
+def _locale_of(language: str, _: Own) -> "Locale":
     """The forms of a language with the shop's own catalogues as they are; whose words are used is noted with the words."""
     return _locale(language, shown_language(language))
 
 
 @lru_cache(maxsize=64)
-def _locale(wanted: str, shown: str) -> Locale:
+def _locale(wanted: str, shown: str) -> "Locale":
     """The forms of a language; those of a region where one is asked for, of Great Britain for English."""
+    from babel.core import Locale, UnknownLocaleError
+
     tag = wanted.strip().replace("_", "-")
     regional = tag.partition("-")[0].lower() == shown.lower() and "-" in tag
     for name in (*([tag] if regional else []), shown, SOURCE):
@@ -41,8 +48,10 @@ def _locale(wanted: str, shown: str) -> Locale:
 
 
 @lru_cache(maxsize=16384)
-def _decimal(value: float, places: int, locale: Locale) -> str:
+def _decimal(value: float, places: int, locale: "Locale") -> str:
     """A number in the form of a place; the same few thousand come again and again."""
+    from babel.numbers import format_decimal
+
     text = format_decimal(value, f"0.{'0' * places}" if places else "0", locale=locale)
     return text.replace("-", "−")
 
@@ -54,7 +63,7 @@ class Formats:
     language: str = "en"
 
     @property
-    def locale(self) -> Locale:
+    def locale(self) -> "Locale":
         """The Babel locale; ``en`` is read as British English, with the day before the month."""
         return _locale_of(self.language, own())
 
@@ -72,7 +81,10 @@ class Formats:
         """A decimal number with up to ``places`` decimals, or a dash."""
         if value is None:
             return NONE
-        return _decimal(round(value, places) + 0.0, places, self.locale)
+        rounded = round(value, places) + 0.0
+        if self.language == SOURCE and math.isfinite(rounded):
+            return f"{rounded:.{places}f}".replace("-", "−")  # as CLDR has it for English
+        return _decimal(rounded, places, self.locale)
 
     def short(self, value: float | None, places: int = 1) -> str:
         """Like `number`, without a decimal part of zero."""
@@ -176,27 +188,39 @@ class Formats:
 
     def month(self, day: date) -> str:
         """``Oct``."""
-        return format_date(day, "LLL", locale=self.locale)
+        return self._date(day, "LLL", "{month}")
 
     def month_year(self, day: date) -> str:
         """``Jan 2027``."""
-        return format_skeleton("yMMM", day, locale=self.locale)
+        return self._date(day, "yMMM", "{month} {day.year}")
 
     def day_month(self, day: date) -> str:
         """``12 Oct``."""
-        return self._first(format_skeleton("MMMd", day, locale=self.locale), day)
+        return self._first(self._date(day, "MMMd", "{day.day} {month}"), day)
 
     def day(self, day: date | None) -> str:
         """``12 October 2026``."""
-        return self._first(format_date(day, "long", locale=self.locale), day) if day else NONE
+        return self._first(self._date(day, "long", "{day.day} {name} {day.year}"), day) if day else NONE
 
     def short_day(self, day: date | None) -> str:
         """``12 Oct 2026``."""
-        return self._first(format_date(day, "medium", locale=self.locale), day) if day else NONE
+        return self._first(self._date(day, "medium", "{day.day} {month} {day.year}"), day) if day else NONE
+
+    def _date(self, day: date, form: str, english: str) -> str:
+        """A day in a form of CLDR's: one of its skeletons, or a pattern; ``english`` is what that gives in English."""
+        if self.language == SOURCE:
+            name = _MONTHS[day.month - 1]
+            return english.format(day=day, name=name, month="Sept" if day.month == 9 else name[:3])
+        from babel.dates import format_date, format_skeleton
+
+        if form in ("yMMM", "MMMd"):
+            return format_skeleton(form, day, locale=self.locale)
+        return format_date(day, form, locale=self.locale)
 
     def _first(self, text: str, day: date) -> str:
         """A French date with ``1er`` for the first of a month, as French writes it and CLDR's patterns do not."""
-        return f"1er{text[1:]}" if day.day == 1 and self.locale.language == "fr" and text.startswith("1 ") else text
+        first = day.day == 1 and text.startswith("1 ") and self.language != SOURCE and self.locale.language == "fr"
+        return f"1er{text[1:]}" if first else text
 
     def _with(self, text: str, unit: str) -> str:
         return text if text == NONE else f"{text}{THIN}{unit}"

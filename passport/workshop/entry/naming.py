@@ -4,8 +4,6 @@ import re
 import unicodedata
 from collections.abc import Container
 
-from anyascii import anyascii
-
 LONGEST = 48
 """Letters of a made name: room is left for what tells two of them apart, within the 61 that a name may have."""
 _DEVICES = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]")
@@ -34,6 +32,10 @@ def latin(text: str) -> str:
 
 def _spelled(sign: str) -> str:
     """A sign in Latin letters; nothing of a picture, whose name in English nobody wrote."""
+    if sign.isascii():
+        return sign
+    from anyascii import anyascii
+
     told = anyascii(sign)
     return "" if len(told) > 1 and told.startswith(":") else told
 

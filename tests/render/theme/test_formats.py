@@ -3,6 +3,8 @@
 from datetime import date
 
 import pytest
+from babel.dates import format_date, format_skeleton
+from babel.numbers import format_decimal
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -25,6 +27,25 @@ def plain(text):
 def test_number_has_its_places_and_a_real_minus(value, text):
     """Numbers keep their places, group no thousands, use a minus sign, and never show a minus zero."""
     assert F.number(value) == text
+
+
+@given(st.floats(-1e6, 1e6), st.integers(0, 3))
+def test_an_english_number_is_as_cldr_has_it(value, places):
+    """English is written without asking Babel, and is what Babel writes for Great Britain."""
+    pattern = f"0.{'0' * places}" if places else "0"
+    assert F.number(value, places) == format_decimal(round(value, places) + 0.0, pattern, locale="en_GB").replace(
+        "-", "−"
+    )
+
+
+@given(st.dates())
+def test_an_english_day_is_as_cldr_has_it(day):
+    """English days are what Babel writes for Great Britain."""
+    assert F.day(day) == format_date(day, "long", locale="en_GB")
+    assert F.short_day(day) == format_date(day, "medium", locale="en_GB")
+    assert F.month(day) == format_date(day, "LLL", locale="en_GB")
+    assert F.month_year(day) == format_skeleton("yMMM", day, locale="en_GB")
+    assert F.day_month(day) == format_skeleton("MMMd", day, locale="en_GB")
 
 
 @given(st.floats(-5000, 5000), st.integers(0, 3))

@@ -59,7 +59,7 @@ def command(content: Path, frame: str) -> None:
     """
     if not (content / "workshop.yaml").is_file():
         raise click.UsageError(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")
-    records, faults = load(content, owners(content, frame, reading=True))
+    records, faults = load(content, owners(content, frame, reading=True), frames_alone=True)
     entry = pick(records, frame)
     if not _whole(records, entry):
         report(sorted([*(f for f in faults if f.severity == "error"), *_unknown(records, entry)]))
