@@ -20,6 +20,7 @@ from markupsafe import Markup
 from passport.records.disk.opening import NotRead
 from passport.render.theme import assets
 from passport.render.theme.assets import note
+from passport.render.theme.compiled import CompiledTemplates
 from passport.render.theme.words import Words
 
 _WORDS: ContextVar[Words] = ContextVar("words")
@@ -78,6 +79,9 @@ class _Direct(CodeGenerator):
         self.write(")")
 
 
+_COMPILED = CompiledTemplates(__file__)
+
+
 class TemplateLoader(jinja2.BaseLoader):
     """Reads templates from some folders, searched in turn, by the one reader of files."""
 
@@ -125,6 +129,7 @@ class Environment(jinja2.Environment):
             auto_reload=False,
             trim_blocks=True,
             lstrip_blocks=True,
+            bytecode_cache=_COMPILED if self.code_generator_class is _Direct else None,
             extensions=["jinja2.ext.i18n"],
         )
         self.globals |= _functions(_WORDS.get)
