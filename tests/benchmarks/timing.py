@@ -42,7 +42,8 @@ def _cost(call: Sequence[str | Path], inside: Path | None) -> Cost:
     with TemporaryDirectory() as folder:
         told = Path(folder, "held.json")
         environment = {**os.environ, "HELD": str(told), "PYTHONPATH": str(HERE.parents[1])}
-        environment.pop("PASSPORT_JOBS", None)
+        for name in ("PASSPORT_JOBS", "PYTHONDONTWRITEBYTECODE"):  # bytecode is kept, as an installation keeps it
+            environment.pop(name, None)
         started = run([sys.executable, *call], inside, environment)
         memory = json.loads(told.read_text(encoding="utf-8"))
     return Cost(started.seconds, started.cpu, memory, started.said)
