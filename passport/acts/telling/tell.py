@@ -72,8 +72,10 @@ def _about(records: Content, entry: Entry[Frame], what: Message, due: DueEntry |
 
 
 def told_of(owner: Player, frame: Frame, what: Message) -> date | None:
-    """When a player was told that of a frame since its last job; None where they were not."""
-    since = max((job.date for job in frame.jobs), default=date.min)
+    """When a player was told that of a frame since its last job, or since the one that waits to be collected; None where
+    they were not."""
+    waits = frame.uncollected if what == "done" else None
+    since = waits.date if waits else max((job.date for job in frame.jobs), default=date.min)
     days = (n.date for n in owner.told if n.what == what and n.frame == frame.number and n.date)
     return max((day for day in days if day >= since), default=None)
 
@@ -99,8 +101,7 @@ def to_collect(records: Content) -> Mapping[str, list[Entry[Frame]]]:
     found: dict[str, list[Entry[Frame]]] = {}
     for name, entry in records.frames.items():
         owner, frame = records.players.get(name.partition("/")[0]), entry.record
-        waits = bool(frame.jobs) and frame.jobs[-1].to_collect and frame.waiting is None
-        if owner and waits and owner.record.messages != "no" and not told_of(owner.record, frame, "done"):
+        if owner and frame.uncollected and owner.record.messages != "no" and not told_of(owner.record, frame, "done"):
             found.setdefault(owner.name, []).append(entry)
     return found
 

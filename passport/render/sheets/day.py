@@ -77,10 +77,12 @@ def day_pdf(
     due: Sequence[DueLine],
     needs: Sequence[StringNeed] = (),
     collect: Sequence[str] = (),
+    due_in_all: int = 0,
 ) -> bytes:
     """One A4 page; what does not fit is counted, never dropped in silence.
 
-    ``needs`` is what string the rack takes; ``collect`` are the frames that wait to be collected, each in a few words.
+    ``needs`` is what string the rack takes; ``collect`` are the frames that wait to be collected, each in a few words;
+    ``due_in_all`` is how many are due where ``due`` are the most urgent of them alone.
 
     Raises `passport.render.print.pdf.NoPango`.
     """
@@ -100,7 +102,7 @@ def day_pdf(
         metres=metres,
         collect=collect,
         due=due[:most_due],
-        due_more=max(0, len(due) - most_due),
+        due_more=max(0, max(len(due), due_in_all) - most_due),
         short_day=partial(_short_day, f),
         handling=handling,
         brief=lambda text, room: shortened(text, "barlow-sc-400", room, 8),

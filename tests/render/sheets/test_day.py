@@ -57,6 +57,8 @@ def test_it_is_one_a4_page_however_much_there_is_to_do(demo_facts):
     assert "7 more" in text
     assert "and 2 more" in text
     assert "2 days late" in text
+    page = day_pdf(demo_facts.shop, TODAY, [], [DueLine(TODAY, "0871-6", "One", "E", "", "")] * MOST_DUE, (), (), 813)
+    assert f"{813 - MOST_DUE} more" in PdfReader(io.BytesIO(page)).pages[0].extract_text()
     few = PdfReader(io.BytesIO(_page(demo_facts, MOST_RACKED, MOST_DUE + 1))).pages
     assert len(few) == 1
     assert "1 more" in few[0].extract_text()

@@ -17,13 +17,14 @@ from passport.cli.shared.bench_folder import bench_folder, write_pdf
 from passport.cli.shared.common import FOLDER, refuse_place, sound_part, today
 from passport.records.load import Content
 from passport.records.schema.frame import Order, Stringing
-from passport.render.sheets.day import DueLine, Racked, day_pdf, metres
+from passport.render.sheets.day import MOST_DUE, DueLine, Racked, day_pdf, metres
 from passport.render.theme.formats import KEEP
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.orders.needs import StringNeed, string_needs, with_stock
 from passport.workshop.orders.rack import Done, Waiting, as_wanted, rack, to_collect
 from passport.workshop.orders.wanted import Catalogue, findings, recipe_words, work_wanted
 from passport.workshop.stockroom.supply import StockSupply
+from passport.workshop.strings.due import DueRow
 
 
 @click.command(
@@ -67,8 +68,8 @@ def command(content: Path, frames: tuple[str, ...], within: int, out: Path | Non
     target = out or bench_folder(content) / f"day-{now.isoformat()}.pdf"
     refuse_place(target, "--out", content)
     racked = [_racked(records, gatherer, one) for one in chosen]
-    due, collect = list(_due(part, content, now, within)), list(_collect(records, done))
-    write_pdf(target, lambda: day_pdf(gatherer.shop, now, racked, due, needs, collect))
+    (due, in_all), collect = _due(part, content, now, within), list(_collect(records, done))
+    write_pdf(target, lambda: day_pdf(gatherer.shop, now, racked, due, needs, collect, in_all))
     for one in chosen:
         click.echo(click.style(_line(one, records.catalogue), bold=bool(one.late)))
     for need in needs:
@@ -132,13 +133,22 @@ def _collect(records: Content, done: Sequence[Done]) -> Iterator[str]:
         yield f"{frame.number or one.entry.name} {frame.label}, {player.full_name or player.name}, done {one.job.date.isoformat()}"
 
 
-def _due(part: SoundPart, content: Path, now: date, within: int) -> Iterator[DueLine]:
-    found = due_in(content, now, lambda row: bool(row.due and (row.due.day - now).days <= within), part=part)
-    for e in found.entries:
-        here = part.records.frames.get(e.frame)  # all that wait were read
-        if e.due and not (here and here.record.waiting):
-            reach = e.contact.phone or e.contact.email
-            yield DueLine(e.due.day, e.number, e.label, e.full_name or e.player, reach, why(e.due.first))
+def _due(part: SoundPart, content: Path, now: date, within: int) -> tuple[list[DueLine], int]:
+    """The most urgent of who is due, as many as a page holds, and how many there are in all."""
+
+    def wanted(row: DueRow) -> bool:
+        here = part.records.frames.get(row.frame)  # all that wait were read
+        return bool(row.due and (row.due.day - now).days <= within) and not (here and here.record.waiting)
+
+    found = due_in(content, now, wanted, MOST_DUE, part)
+    lines = [
+        DueLine(
+            e.due.day, e.number, e.label, e.full_name or e.player, e.contact.phone or e.contact.email, why(e.due.first)
+        )
+        for e in found.entries
+        if e.due
+    ]
+    return lines, found.wanted
 
 
 def _data(

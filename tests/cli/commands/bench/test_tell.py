@@ -71,6 +71,21 @@ def test_who_wants_no_messages_is_never_asked_again(content, opened):
     assert not any("01632960188" in link for link in opened)
 
 
+def test_a_reading_after_the_work_hides_nothing(content, opened):
+    """A frame that is done and then only read again still waits to be collected; who was told is not told again."""
+    path = content / "players/ada/main.yaml"
+    ordered = "  - date: 2026-11-23\n    note: new grip\n    order: {asked: a new grip}\n"
+    read = "  - date: 2026-11-24\n    readings: {mass: 330.1 g}\n"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("private_note: SECRET-F", f"{ordered}{read}private_note: SECRET-F"), encoding="utf-8")
+    done = passport("tell", content, "--done", "--mail", "--yes")
+    assert done.exit_code == 0, done.output
+    assert [(notice.what, notice.frame) for notice in told(content, "ada")] == [("done", NUMBER)]
+    path.write_text(path.read_text(encoding="utf-8").replace("2026-11-24", "2026-11-25"), encoding="utf-8")
+    assert passport("tell", content, "--done", "--mail", "--yes").exit_code == 0
+    assert len(opened) == 1 == len(told(content, "ada"))
+
+
 def test_everybody_who_is_due_gets_one_message(content, opened):
     """A player with several frames gets one message in the player's language; who was told is left out the next time."""
     done = passport("tell", content, "--due", "--text", "--yes")
