@@ -99,7 +99,7 @@ def test_a_whole_day_at_the_counter(tmp_path):
     did(
         "a blank in stock",
         ["blank"],
-        ["Rowan 100", "R-100-7", "", "", "", "", "", "291.0", "318", "", "", "y"],
+        ["Rowan 100", "R-100-7", "", "", "", "", "", "291.0", "318", "", "", "", "y"],
         days=60,
     )
     shown = did("a replacement", ["issue", "--replaces", number, "--blank", "R-100-7", "--yes"], days=60)
