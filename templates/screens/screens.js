@@ -1,0 +1,41 @@
+"use strict";
+// The bench works without this; here are the live figures, ticks that survive a reload, and a scanner's keystrokes.
+(() => {
+  const every = (selector, act) => document.querySelectorAll(selector).forEach(act);
+
+  // Clocks: minutes and seconds since the last knot, marked when the bed is to be read.
+  const clocks = [...document.querySelectorAll("[data-since]")];
+  const run = () => {
+    for (const clock of clocks) {
+      const gone = Math.max(0, Math.floor((Date.now() - Date.parse(clock.dataset.since)) / 1000));
+      clock.textContent = `${Math.floor(gone / 60)}:${String(gone % 60).padStart(2, "0")}`;
+      const age = Number(clock.dataset.age || 15) * 60;
+      clock.classList.toggle("is-now", gone >= age - 30 && gone <= age + 60);
+      clock.classList.toggle("is-late", gone > age + 60);
+    }
+  };
+  if (clocks.length) { run(); setInterval(run, 1000); }
+
+  // What was ticked is remembered on this device for this order.
+  every("[data-ticks]", (list) => {
+    const key = `ticks ${list.dataset.ticks}`;
+    const boxes = [...list.querySelectorAll("input")];
+    const kept = (localStorage.getItem(key) || "").split("");
+    boxes.forEach((box, place) => {
+      box.checked = kept[place] === "1";
+      box.addEventListener("change", () => localStorage.setItem(key, boxes.map((b) => (b.checked ? "1" : "0")).join("")));
+    });
+  });
+
+  // A hand scanner types what it reads: where no field is open for it, that goes into the search.
+  const seek = document.getElementById("q");
+  if (seek) {
+    document.addEventListener("keydown", (event) => {
+      const other = event.ctrlKey || event.metaKey || event.altKey || event.key.length !== 1 || event.key === " ";
+      const field = event.target.closest("input:not([type=checkbox]), textarea, select");
+      if (other || field) return;
+      seek.value = "";
+      seek.focus();
+    });
+  }
+})();
