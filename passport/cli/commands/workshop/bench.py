@@ -14,8 +14,8 @@ from passport.cli.shared.folder import FOLDER
 @click.option(
     "--port", default=8030, show_default=True, type=click.IntRange(0, 65535), help="The port; 0 for any that is free."
 )
-@click.option("--no-browser", is_flag=True, help="Open no browser: only say the address.")
-def command(content: Path, port: int, no_browser: bool) -> None:
+@click.option("--open", "opens", is_flag=True, help="Open this computer's browser on it.")
+def command(content: Path, port: int, opens: bool) -> None:
     """Work at the bench in a browser of this computer: the rack, each frame at the machine, jobs, the way back.
 
     Whatever is saved there is written into the records of CONTENT as the commands do it, and 'passport undo' takes it
@@ -32,7 +32,7 @@ def command(content: Path, port: int, no_browser: bool) -> None:
         raise click.ClickException(f"Port {port} cannot be used: {error.strerror}. Try --port 0.") from None
     click.echo(f"The bench: {serving.address}")
     click.echo("Ctrl-C stops it.")
-    if not no_browser:
+    if opens:
         threading.Thread(target=webbrowser.open, args=(serving.address,), daemon=True).start()
     try:
         serving.run()
