@@ -13,7 +13,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from passport.acts.refused import Faulty, Refused
-from passport.browser import machine, rack
+from passport.browser import job, machine, past, rack
 from passport.browser.bench import Bench, NoSuchFrame
 from passport.browser.gate import Gate
 from passport.records.faults import Fault
@@ -37,6 +37,13 @@ def app(bench: Bench) -> Gate:
         Route("/find", _screen(bench, rack.find)),
         Route(_FRAME, _screen(bench, machine.show)),
         Route(f"{_FRAME}/knot", _screen(bench, machine.knot), methods=["POST"]),
+        Route(f"{_FRAME}/job", _screen(bench, job.show)),
+        Route(f"{_FRAME}/job", _screen(bench, job.save), methods=["POST"]),
+        Route(f"{_FRAME}/job/keep", _screen(bench, job.keep), methods=["POST"]),
+        Route("/saved/{once}", _screen(bench, job.saved)),
+        Route("/card/{player}/{frame}", _screen(bench, job.card)),
+        Route("/history", _screen(bench, past.show)),
+        Route("/history", _screen(bench, past.act), methods=["POST"]),
         Route("/assets/{name}", _look),
         Route("/fonts/{name}", _font),
     ]

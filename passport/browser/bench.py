@@ -1,5 +1,6 @@
 """What the screens share: the workshop's folder, its language, one thing at a time, and how a screen is rendered."""
 
+import secrets
 import threading
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -11,7 +12,7 @@ from markupsafe import Markup
 from starlette.requests import Request
 
 from passport.acts.clock import now, today
-from passport.acts.knots import knots
+from passport.acts.frames.knots import knots
 from passport.acts.refused import Refused
 from passport.browser.keys import Keys
 from passport.publish.cache import frame_index
@@ -40,6 +41,21 @@ class Clock:
     minutes: int
 
 
+@dataclass(frozen=True, slots=True)
+class Saved:
+    """What was written: the frame and its number, what is told of it, and the change that takes it back."""
+
+    name: str
+    number: str
+    shown: str
+    said: tuple[str, ...]
+    change: int
+
+
+_MOST = 200
+"""Forms that are remembered, and texts that forms were worked out from."""
+
+
 @dataclass
 class Bench:
     """One workshop's bench; what its screens do they do one after the other."""
@@ -47,6 +63,10 @@ class Bench:
     root: Path
     keys: Keys
     lock: threading.RLock = field(default_factory=threading.RLock)
+    saved: dict[str, Saved] = field(default_factory=dict)
+    """What became of each form by the mark that it carries, so that one that is sent twice writes once."""
+    texts: dict[str, str] = field(default_factory=dict, repr=False)
+    """The records that open forms were worked out from, by their marks."""
 
     @cached_property
     def _environment(self) -> Environment:
@@ -83,6 +103,20 @@ class Bench:
             if name in called
         )
 
+    def remember(self, once: str, saved: Saved) -> None:
+        """Note what became of a form."""
+        self.saved[once] = saved
+        _bounded(self.saved)
+
+    def remember_text(self, mark: str, text: str) -> None:
+        """Note what a form is worked out from."""
+        self.texts[mark] = text
+        _bounded(self.texts)
+
+    def fresh(self) -> str:
+        """The mark of a new form."""
+        return secrets.token_urlsafe(16)
+
     def render(self, screen: str, records: Content | None, **shown: Any) -> bytes:
         """A screen in the shop's language, or in English where there is no workshop."""
         shop = records.workshop.record if records and records.workshop else None
@@ -111,3 +145,9 @@ def formats(records: Content | None) -> Formats:
     """The forms of the shop's language; English where there is no shop."""
     shop = records.workshop.record if records and records.workshop else None
     return Formats(shop.language if shop else "en")
+
+
+def _bounded(table: dict[str, Any]) -> None:
+    """Forget the oldest entries of a table that holds too many."""
+    while len(table) > _MOST:
+        del table[next(iter(table))]

@@ -8,7 +8,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from passport.acts.clock import today
-from passport.acts.knots import forget, knots, tie
+from passport.acts.frames.knots import forget, knots, tie
 from passport.acts.reading import readable
 from passport.browser.bench import Bench, formats
 from passport.records.load import Content

@@ -27,6 +27,35 @@
     });
   });
 
+  // A job: what is typed is kept, and judged as it is typed, by the same form that "Look first" sends.
+  const job = document.querySelector("form[data-keep]");
+  if (job) {
+    const said = (act) => { const all = new URLSearchParams(new FormData(job)); if (act) all.set("act", act); return all; };
+    const send = (to, body) => fetch(to, {method: "POST", body, keepalive: true});
+    let waiting = 0;
+    const judged = async () => {
+      try {
+        send(job.dataset.keep, said());
+        const page = new DOMParser().parseFromString(await (await send(job.action, said("look"))).text(), "text/html");
+        for (const spot of document.querySelectorAll("#told, .about")) {
+          const fresh = page.getElementById(spot.id);
+          if (fresh) spot.replaceChildren(...fresh.childNodes);
+        }
+        document.querySelectorAll(".field").forEach((field) => field.classList.toggle("is-told", !!field.querySelector(".beside")));
+      } catch { /* the network is away: what is typed stays in the page, and saving says so */ }
+    };
+    job.addEventListener("input", (event) => {
+      const minutes = job.elements.minutes;
+      if (event.target.name === "ring" && minutes.dataset.tied && !minutes.dataset.own) {
+        minutes.value = Math.round((Date.now() - Date.parse(minutes.dataset.tied)) / 60000);
+      }
+      if (event.target === minutes) minutes.dataset.own = "yes";
+      clearTimeout(waiting);
+      waiting = setTimeout(judged, 500);
+    });
+    job.addEventListener("submit", () => clearTimeout(waiting));
+  }
+
   // A hand scanner types what it reads: where no field is open for it, that goes into the search.
   const seek = document.getElementById("q");
   if (seek) {

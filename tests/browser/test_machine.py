@@ -6,7 +6,7 @@ import pytest
 import smallshop
 from benchserver import serving
 
-from passport.acts import knots
+from passport.acts.frames import knots
 
 ORDER = (
     "{taken: 2026-11-20, promised: 2026-11-26, asked: crisper, strings: {mains: {string: reed-125, tension: 25 kg},"
