@@ -302,11 +302,16 @@ def _others(form: JobForm) -> list[str]:
     return found
 
 
+def _spoken(unit: str) -> str:
+    """A unit as it is shown beside a field."""
+    return {**SPOKEN, "kgcm2": "kg·cm²"}.get(unit, unit)
+
+
 def _page(bench: Bench, form: JobForm, status: int = 200) -> Response:
     frame, records = form.entry.record, form.base.records
     player = records.players[form.name.partition("/")[0]].record
     order = frame.waiting
-    known = (order.note if order else "", player.private_note, frame.private_note)
+    known = (player.private_note, frame.private_note)
     body = bench.render(
         "job",
         records,
@@ -318,7 +323,7 @@ def _page(bench: Bench, form: JobForm, status: int = 200) -> Response:
         strung=bool(form.offered["mains"]),
         known=" · ".join(filter(None, known)),
         last={name: _last(frame, name) for name in READINGS if name != "minutes"},
-        spoken=lambda unit: SPOKEN.get(unit, unit).replace("kgcm2", "kg·cm²"),
+        spoken=_spoken,
         strings=sorted(records.strings),
         others=_others(form),
         once=form.values.get("once") or bench.fresh(),

@@ -15,7 +15,7 @@ pytestmark = pytest.mark.browser
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22a", "wcag22aa", "best-practice"]
 WIDTHS = (320, 390, 768, 1280, 1600)
 FRAME = "/frame/askwell/i"
-SCREENS = ("/", "/find?q=juniper", FRAME)
+SCREENS = ("/", "/find?q=juniper", FRAME, f"{FRAME}/job", "/history")
 
 
 @pytest.fixture(scope="module")
@@ -126,6 +126,17 @@ def test_everything_works_without_a_script(browser, bench):
         assert page.get_by_text("last knot at").is_visible()
         page.get_by_role("button", name="Stop").click()
         assert page.get_by_role("button", name="Last knot tied now").is_visible()
+
+
+def test_a_reading_is_judged_as_it_is_typed_and_what_is_typed_survives(browser, bench):
+    """An impossible mass is told beside its field while it is typed, and is still there when the page is opened again."""
+    with seen(browser, bench, f"{FRAME}/job") as page:
+        page.get_by_label("Mass").press_sequentially("880")
+        told = page.locator("#field-mass .beside")
+        told.first.wait_for()
+        assert "880" in told.first.inner_text()
+        page.reload()
+        assert page.get_by_label("Mass").input_value() == "880"
 
 
 def test_the_keyboard_alone_gets_everywhere(browser, bench):
