@@ -27,7 +27,7 @@ USUAL_AGE = 15
 
 
 @dataclass(frozen=True, slots=True)
-class Pull:
+class SidePull:
     """The mains or the crosses as they are pulled: both units, the string and its details.
 
     ``was`` and ``was_string`` say the last time where that was another; empty where it is the same, or unknown.
@@ -97,7 +97,7 @@ def _unit(bed: StringingFacts | None) -> str:
     return bed.mains.written if bed else ""
 
 
-def _pulls(bed: StringingFacts | None, last: StringingFacts | None, f: Formats) -> tuple[Pull, ...]:
+def _pulls(bed: StringingFacts | None, last: StringingFacts | None, f: Formats) -> tuple[SidePull, ...]:
     if bed is None:
         return ()
     sides = (
@@ -107,7 +107,7 @@ def _pulls(bed: StringingFacts | None, last: StringingFacts | None, f: Formats) 
     return tuple(_pull(side, strung, before, f) for side, strung, before in sides)
 
 
-def _pull(side: str, strung: StrungFacts, before: StrungFacts | None, f: Formats) -> Pull:
+def _pull(side: str, strung: StrungFacts, before: StrungFacts | None, f: Formats) -> SidePull:
     first, other = f.tension(strung.tension, strung.written)
     was = f.tension(before.tension, strung.written)[0] if before else ""
     details = [f.gauge(strung.gauge, strung.gauge_number)] if strung.is_fact("gauge") else []
@@ -116,7 +116,7 @@ def _pull(side: str, strung: StrungFacts, before: StrungFacts | None, f: Formats
         details.append(said)
     details += [strung.batch] if strung.batch else []
     was_string = before.name if before and before.string != strung.string else ""
-    return Pull(side, first, other, strung.name, tuple(details), was if was != first else "", was_string)
+    return SidePull(side, first, other, strung.name, tuple(details), was if was != first else "", was_string)
 
 
 def _ticks(
