@@ -78,16 +78,18 @@ def show(bench: Bench, request: Request) -> Response:
 def keep(bench: Bench, request: Request) -> Response:
     """Keep what was typed, for whatever becomes of the page."""
     name = bench.name(request)
-    known = (*STRINGS, *READINGS, *LISTS, *WORDS, "work", "date", "keep")
-    Draft(bench.root, _draft(name)).keep([(k, v) for k, v in request.scope["form"].items() if k in known])
+    said = request.scope["form"]
+    known = {*STRINGS, *READINGS, *LISTS, *WORDS, "work", "keep"}  # but for the day, which would be over tomorrow
+    known -= set() if said.get("ring") else {"minutes"}
+    Draft(bench.root, _draft(name)).keep([(k, v) for k, v in said.items() if k in known])
     return Response(status_code=204)
 
 
 def save(bench: Bench, request: Request) -> Response:
     """Look at what was typed, or save it; once only, whatever is sent again."""
     name, said = bench.name(request), dict(request.scope["form"])
-    once = said.get("once", "")
-    if once not in bench.saved:
+    once = marked(*(f"{key}={said[key]}" for key in sorted(said) if key not in ("act", "agreed")))
+    if once not in bench.saved:  # the very same form; one that was gone back to and changed is another
         form = _form(bench, name, said)
         words = _words(form)
         _compare(bench, form, said.get("basis", ""))

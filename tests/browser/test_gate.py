@@ -13,8 +13,8 @@ from passport.browser.doorkeeper import LONGEST_FORM, MOST
 from passport.browser.gate import HEADERS, METHODS
 
 FRAME = "/frame/ada/main"
-PLACES = ("/", "/find?q=ada", FRAME, "/nothing")
-FORMS = (f"{FRAME}/knot",)
+PLACES = ("/", "/find?q=ada", FRAME, f"{FRAME}/job", "/history", "/nothing")
+FORMS = (f"{FRAME}/knot", f"{FRAME}/job", f"{FRAME}/job/keep", "/history")
 FORM = {"Content-Type": "application/x-www-form-urlencoded"}
 
 

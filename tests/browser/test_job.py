@@ -75,6 +75,8 @@ def test_a_form_that_is_sent_twice_is_written_once(shops):
             assert (again.status, again.headers["location"]) == (303, first.headers["location"])
         assert tree(bench) == after != tree(DEMO)
         assert "0967-1" in asker.follow(first).text
+        other = asker.send(f"{DOS}/job", {**form, "mass": "322.4"})
+        assert other.status == 409 and "changed meanwhile" in other.text and tree(bench) == after
 
 
 def test_a_record_that_was_changed_meanwhile_is_not_written_over(shops):
