@@ -50,10 +50,11 @@ class AtTheScreen:
         """Whether a change may be written. Raises Faulty where it would bring an error."""
         if has_errors(faults) and not self.errors_too:
             raise Faulty(faults)
+        other = bool(self.shown) and self.shown != change.shown  # worked out anew from what somebody wrote meanwhile
         self.shown, self.faults = change.shown, tuple(faults)
         self.doubts = tuple(doubt for found in change.doubts.values() for doubt in found)
         self.mark = marked(change.shown, *self.doubts, *(fault.what for fault in faults))
-        return self.pressed == self.mark or not (self.always or self.doubts or self.faults)
+        return self.pressed == self.mark or not (other or self.always or self.doubts or self.faults)
 
 
 def marked(*texts: str) -> str:
