@@ -1,5 +1,6 @@
 """The screens by their addresses; each is made in a thread, one at a time, and what goes wrong is said in the screen."""
 
+import re
 import sys
 import traceback
 from collections.abc import Awaitable, Callable, Sequence
@@ -97,7 +98,7 @@ async def _look(request: Request) -> Response:
 
 @cache
 def _joined(files: tuple[str, ...]) -> bytes:
-    return b"\n".join((assets.templates() / file).read_bytes() for file in files)
+    return b"\n".join(assets.data(assets.templates() / file) for file in files)
 
 
 async def _font(request: Request) -> Response:
@@ -110,4 +111,5 @@ async def _font(request: Request) -> Response:
 
 @cache
 def _fonts() -> dict[str, bytes]:
-    return {path.name: path.read_bytes() for path in assets.fonts().glob("*.woff2")}
+    named = re.findall(r"fonts/([\w-]+\.woff2)", assets.text(assets.templates() / "style" / "fonts-web.css"))
+    return {name: assets.data(assets.fonts() / name) for name in named}
