@@ -55,7 +55,7 @@ def test_axe_finds_no_fault_and_nothing_runs_over(browser, bench, path):
                 found = page.evaluate("tags => axe.run(document, {runOnly: tags})", TAGS)
                 assert not [f"{v['id']}: {[n['html'][:90] for n in v['nodes'][:3]]}" for v in found["violations"]]
                 assert len(found["passes"]) > 15, "axe looked at the page"
-        page.emulate_media(forced_colors="active")
+        page.emulate_media(forced_colors="active", color_scheme="light")
         found = page.evaluate("tags => axe.run(document, {runOnly: tags})", TAGS)
         assert not found["violations"]
         page.emulate_media(forced_colors="none")
