@@ -151,6 +151,15 @@ def carry_out(
     raise Refused("Other commands keep changing these records, so nothing was written. Try again.")
 
 
+def rehearsed(base: Base, make: Callable[[Base], Change]) -> tuple[Change, Content, list[Fault]]:
+    """A change, the content as it would be with it, and the faults that it would bring; nothing is written.
+
+    Raises Refused where it cannot be done.
+    """
+    change = _made(make, base)
+    return change, *tried(base.records, change.files, base.faults, checked)
+
+
 def _noted(base: Base, change: Change, faults: Sequence[Fault]) -> Change | None:
     """The change with a remark in the records that somebody is sure of what is asked; None where nothing is."""
     if not (change.doubts or asked(faults)):

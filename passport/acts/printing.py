@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from passport.acts.picking import pick
-from passport.acts.reading import SoundPart, part
+from passport.acts.reading import part
 from passport.acts.refused import Faulty, Misused, Refused, writing
 from passport.records.load import Content
 from passport.records.transaction import atomic
@@ -229,19 +229,9 @@ def make_card(records: Content, name: str, folder: Path) -> Path:
 
     ``records`` need hold no more than the player of the frame; they are read again, beside what all strings told.
     """
-    from passport.render.print import pdf  # WeasyPrint takes a second to import
-
-    problem = pdf.available()
-    if problem:
-        raise Refused(problem)
-    try:
-        found = part(records.root, {_owner(name)})
-    except Faulty:
-        text = "The card was not made: there are errors in the records, which 'passport check' shows."
-        raise Refused(text) from None
     path = folder / f"card-{records.frames[name].record.number}.pdf"
+    data = card_of(records.root, name)
     try:
-        data = _card(found, name)
         path.parent.mkdir(parents=True, exist_ok=True)
         atomic.write(path, data)
     except OSError as error:
@@ -249,8 +239,21 @@ def make_card(records: Content, name: str, folder: Path) -> Path:
     return path
 
 
-def _card(found: SoundPart, name: str) -> bytes:
-    from passport.render.print.card import card_pdf  # as above
+def card_of(folder: Path, name: str) -> bytes:
+    """The card of a frame, ``player/frame``, of a content folder, as PDF. Raises Refused where it cannot be made."""
+    from passport.render.print import pdf  # WeasyPrint takes a second to import
+    from passport.render.print.card import card_pdf
 
+    problem = pdf.available()
+    if problem:
+        raise Refused(problem)
+    try:
+        found = part(folder, {_owner(name)})
+    except Faulty:
+        text = "The card was not made: there are errors in the records, which 'passport check' shows."
+        raise Refused(text) from None
     gatherer = gatherer_of(found.records, found.priors)
-    return card_pdf(gatherer.frame(name), gatherer.shop)
+    try:
+        return card_pdf(gatherer.frame(name), gatherer.shop)
+    except OSError as error:
+        raise Refused(f"The card could not be made: {error}.") from None

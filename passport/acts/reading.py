@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Iterable
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,6 +11,7 @@ from passport.acts.clock import today
 from passport.acts.memory import RECORDS, memory
 from passport.acts.refused import Faulty, Misused
 from passport.records import checks
+from passport.records.checks import references
 from passport.records.faults import Fault, has_errors
 from passport.records.folders import blocked
 from passport.records.load import Content, load
@@ -114,3 +115,30 @@ def part(folder: Path, players: Collection[str] | None, *, unfinished: bool = Fa
         more = found.unfinished if unfinished else set[str]()
         return SoundPart(found.read({*players, *more}), found.faults, found)
     return SoundPart(*sound(folder))
+
+
+def readable(folder: Path, players: Collection[str] = ()) -> SoundPart:
+    """The records of some players and of all whose frames wait, with every fault; where there are errors, all records
+    that can be relied on: a fault in one record does not hide the others. Raises Faulty where too little can be read.
+    """
+    try:
+        return part(folder, set(players), unfinished=True)
+    except Faulty:
+        content, faults = read(folder)
+        if stopping(faults) or content.workshop is None:
+            raise Faulty(faults) from None
+        return SoundPart(_sound_rest(content, faults), faults)
+
+
+def _sound_rest(content: Content, faults: Iterable[Fault]) -> Content:
+    """The content without the frames that have errors, or rest on something that cannot be read."""
+    bad = {fault.place.file for fault in faults if fault.severity == "error"}
+    whole = replace(content, unread=set(), blanks={})
+    named = (references.strings, references.models, references.parts)
+    lacking = {fault.place.file for check in named for fault in check(whole, today())}
+    kept = {
+        name: entry
+        for name, entry in content.frames.items()
+        if entry.source.file not in bad | lacking and name.partition("/")[0] in content.players
+    }
+    return replace(content, frames=kept)

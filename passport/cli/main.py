@@ -47,6 +47,7 @@ _COMMANDS = {
     "verify": ("passport.cli.commands.online.verify", "Ask the web what it really serves."),
     "move-address": ("passport.cli.commands.online.moveaddress", "Have an old address lead to the new one."),
     "hosting": ("passport.cli.commands.online.hosting", "Write the set-up of a web server for the site."),
+    "bench": ("passport.cli.commands.workshop.bench", "Work at the bench in a browser of this computer."),
     "preview": ("passport.cli.commands.workshop.preview", "Show the site while you work on the records."),
     "trust": ("passport.cli.commands.workshop.trust", "Let a shop's own templates run outside the sandbox."),
     "find": ("passport.cli.commands.views.find", "Find a frame by what you remember of it."),

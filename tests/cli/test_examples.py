@@ -38,7 +38,7 @@ Date;Customer;Racket;Racket no;String;Tension (lb);Remarks
 12.03.2024;Juniper Askwell;Marlpit 98;I;Deep Petrol 1.25;51/49;
 14.3.24;Wilhelmina Zuidhorst;Marlpit 98;;Deep Petrol 1,20;50;pays on Fridays
 """
-SERVES = frozenset({"preview"})
+SERVES = frozenset({"bench", "preview"})
 """Commands that run until they are stopped."""
 
 

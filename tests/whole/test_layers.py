@@ -11,7 +11,7 @@ import pytest
 from places import DEMO, ROOT
 
 PACKAGE = ROOT / "passport"
-LAYERS = ("physics", "records", "workshop", "render", "publish", "acts", "cli")
+LAYERS = ("physics", "records", "workshop", "render", "publish", "acts", "browser", "cli")
 MODULES = 15
 """No folder holds more than a person can keep in mind."""
 
@@ -83,12 +83,36 @@ def test_a_class_name_has_one_meaning():
     assert {name: where for name, where in seen.items() if len(where) > 1} == {}
 
 
-@pytest.mark.parametrize("library", ["click", "rich"])
-def test_only_the_command_line_knows_a_terminal(library):
-    """Acts and all below them say what went wrong in exceptions; none of them prints or asks."""
+def test_the_browser_parses_calls_acts_and_shows():
+    """The web layer reaches no transaction, opens and writes no file of the records: what it changes it has an act change."""
+    forbidden = (
+        *(f"passport.records.transaction.{name}" for name in ("journal", "lock", "atomic", "undo")),
+        "passport.records.disk",
+        "passport.publish.folder",
+        "passport.cli",
+    )
+    modules = list((PACKAGE / "browser").rglob("*.py"))
+    names = {(path.name, name) for path in modules for name in _imports(path)}
+    assert len(modules) > 5
+    assert not [found for found in names if found[1].startswith(forbidden)]
+    calls = {
+        (path.name, node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", ""))
+        for path in modules
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call)
+    }
+    assert not [found for found in calls if found[1] in ("open", "write_text", "write_bytes", "unlink", "mkdir")]
+
+
+@pytest.mark.parametrize(
+    ("library", "hand"), [("click", "cli"), ("rich", "cli"), ("starlette", "browser"), ("uvicorn", "browser")]
+)
+def test_only_the_command_line_knows_a_terminal(library, hand):
+    """Acts and all below them say what went wrong in exceptions; none of them prints, asks or serves: one hand each does."""
     found = [
         _name(path)
-        for layer in LAYERS[:-1]
+        for layer in LAYERS
+        if layer != hand
         for path in (PACKAGE / layer).rglob("*.py")
         for name in _imports(path)
         if name.split(".")[0] == library

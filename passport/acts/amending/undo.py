@@ -25,6 +25,12 @@ def changes(folder: Path) -> tuple[Transaction, ...]:
         return undo.changes(folder)
 
 
+def last_taken_back(folder: Path) -> Transaction | None:
+    """What would be brought back now; None where nothing was taken back. Raises Refused where it cannot be read."""
+    with _read(folder):
+        return undo.last_undo(folder)
+
+
 def undone(
     folder: Path, asking: Asking, number: int | None = None, *, redo: bool = False, dry_run: bool = False
 ) -> Transaction | None:

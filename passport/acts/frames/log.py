@@ -17,6 +17,7 @@ from passport.records.schema.frame import Frame, Job
 from passport.records.schema.workshop import Units
 from passport.records.yaml import yamltext
 from passport.records.yaml.edit import job_text, with_jobs, without
+from passport.workshop.entry.bare import USUAL_UNITS
 from passport.workshop.entry.job_from_text import STRING_FIELDS, Names, Past, Said, job_of, past_of
 from passport.workshop.entry.merge import already
 from passport.workshop.entry.order_from_text import job_as_ordered
@@ -58,6 +59,14 @@ def names_of(records: Content) -> Names:
     """The catalogue's strings and parts by name."""
     strings, parts = records_of(records.strings), records_of(records.parts)
     return Names(strings, parts)
+
+
+def ring_unit(records: Content, frame: Frame) -> str:
+    """The unit of the frame's last reading of its strings, else the one that the workshop's reader shows."""
+    rings = [reading.ring for job in frame.jobs for reading in job.readings if reading.ring]
+    listed = records.workshop.record.instruments if records.workshop else ()
+    shown = [*(one.resolution for one in listed if one.kind == "ring reader"), *rings[-1:]]
+    return shown[-1].unit if shown else USUAL_UNITS["ring"]
 
 
 def units_of(records: Content) -> Units:

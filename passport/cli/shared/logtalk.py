@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from passport.acts.frames.log import units_of
+from passport.acts.frames.log import ring_unit, units_of
 from passport.cli.answers.trail import HELP
 from passport.cli.shared.dialogue import ask, confirmed
 from passport.records.load import Content, Entry, records_of
@@ -44,7 +44,7 @@ def talk(records: Content, entry: Entry[Frame], past: Past, day: date, order: Ma
     click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
     when = day_of(ask("Date", day.isoformat(), read=lambda text: day_of(text, day)), day)
     if wanted and work_wanted(wanted, records.catalogue) and confirmed("Done as ordered?", yes=False):
-        shown = _ring_unit(records, entry.record)
+        shown = ring_unit(records, entry.record)
         words = _old_bed(shown) if wanted.strings and past.strings and not wanted.condition.ring else {}
         words |= dict(_readings(units_of(records), shown, restrung=wanted.strings is not None))
         note = ask("Note for the player")
@@ -56,7 +56,7 @@ def _freely(records: Content, entry: Entry[Frame], past: Past, order: Mapping[st
     """All that was done, with the recipe that was ordered offered, or else the last one."""
     words: dict[str, str | list[str]] = {}
     restrung = entry.record.status == "active" and confirmed("Restrung?", yes=False)
-    shown = _ring_unit(records, entry.record)
+    shown = ring_unit(records, entry.record)
     if restrung and past.strings:
         words |= _old_bed(shown)
     offered = replace(past, strings=order["strings"]) if order.get("strings") else past
@@ -80,14 +80,6 @@ def _head(records: Content, entry: Entry[Frame], past: Past) -> str:
     who = f"{player.record.name}, " if player else ""
     strung = f"last strung on {past.strung_on.isoformat()}" if past.strung_on else "not strung here yet"
     return f"{click.style(frame.number or entry.name, bold=True)}  {who}{frame.label} ({frame.model}), {strung}"
-
-
-def _ring_unit(records: Content, frame: Frame) -> str:
-    """The unit of the frame's last reading of its strings, else the one that the workshop's reader shows."""
-    rings = [reading.ring for job in frame.jobs for reading in job.readings if reading.ring]
-    listed = records.workshop.record.instruments if records.workshop else ()
-    shown = [*(one.resolution for one in listed if one.kind == "ring reader"), *rings[-1:]]
-    return shown[-1].unit if shown else USUAL_UNITS["ring"]
 
 
 def _old_bed(shown: str) -> dict[str, str]:

@@ -1,0 +1,115 @@
+"""The screens by their addresses; each is made in a thread, one at a time, and what goes wrong is said in the screen."""
+
+import re
+import sys
+import traceback
+from collections.abc import Awaitable, Callable, Sequence
+from functools import cache, partial
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from passport.acts.refused import Faulty, Refused
+from passport.browser import job, machine, past, rack
+from passport.browser.bench import Bench, NoSuchFrame
+from passport.browser.gate import Gate
+from passport.records.faults import Fault
+from passport.records.load import Content, load
+from passport.render.theme import assets
+
+View = Callable[[Bench, Request], Response]
+_FRAME = "/frame/{player}/{frame}"
+_LOOKS = {
+    "bench.css": ("text/css", ("style/fonts-web.css", "style/tokens.css", "screens/screens.css")),
+    "bench.js": ("text/javascript", ("screens/screens.js",)),
+    "icon.svg": ("image/svg+xml", ("assets/icon.svg",)),
+}
+_KEPT = {"cache-control": "private, max-age=600"}
+
+
+def app(bench: Bench) -> Gate:
+    """All of the bench behind its gate."""
+    routes = [
+        Route("/", _screen(bench, rack.show)),
+        Route("/find", _screen(bench, rack.find)),
+        Route(_FRAME, _screen(bench, machine.show)),
+        Route(f"{_FRAME}/knot", _screen(bench, machine.knot), methods=["POST"]),
+        Route(f"{_FRAME}/job", _screen(bench, job.show)),
+        Route(f"{_FRAME}/job", _screen(bench, job.save), methods=["POST"]),
+        Route(f"{_FRAME}/job/keep", _screen(bench, job.keep), methods=["POST"]),
+        Route("/saved/{once}", _screen(bench, job.saved)),
+        Route("/card/{player}/{frame}", _screen(bench, job.card)),
+        Route("/history", _screen(bench, past.show)),
+        Route("/history", _screen(bench, past.act), methods=["POST"]),
+        Route("/assets/{name}", _look),
+        Route("/fonts/{name}", _font),
+    ]
+    inner = Starlette(routes=routes, exception_handlers={HTTPException: partial(_unknown, bench)})
+    return Gate(inner, bench.keys, bench.shut)
+
+
+def _screen(bench: Bench, view: View) -> Callable[[Request], Awaitable[Response]]:
+    async def answering(request: Request) -> Response:
+        return await run_in_threadpool(_answered, bench, view, request)
+
+    return answering
+
+
+def _answered(bench: Bench, view: View, request: Request) -> Response:
+    with bench.lock:
+        try:
+            return view(bench, request)
+        except NoSuchFrame:
+            return _said(bench, 404, "no frame")
+        except Faulty as faulty:
+            return _said(bench, 409, "faulty", str(faulty), faulty.faults)
+        except Refused as refused:
+            return _said(bench, 409, "refused", str(refused))
+        except Exception:  # its text may hold what is private: it is for the terminal of this computer alone
+            traceback.print_exc(file=sys.stderr)
+            return _said(bench, 500, "broken")
+
+
+def _said(bench: Bench, status: int, what: str, text: str = "", faults: Sequence[Fault] = ()) -> Response:
+    try:
+        records: Content | None = load(bench.root, ())[0]
+    except OSError:
+        records = None
+    body = bench.render("said", records, what=what, text=text.strip(), faults=faults)
+    return Response(body, status, media_type="text/html")
+
+
+async def _unknown(bench: Bench, request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    return await run_in_threadpool(_said, bench, error.status_code, "no page")
+
+
+async def _look(request: Request) -> Response:
+    found = _LOOKS.get(request.path_params["name"])
+    if found is None:
+        raise HTTPException(404)
+    kind, files = found
+    return Response(_joined(files), media_type=kind, headers=_KEPT)
+
+
+@cache
+def _joined(files: tuple[str, ...]) -> bytes:
+    return b"\n".join(assets.data(assets.templates() / file) for file in files)
+
+
+async def _font(request: Request) -> Response:
+    """One of the typefaces that are shipped, by its name among them: no path is made of what is asked."""
+    found = _fonts().get(request.path_params["name"])
+    if found is None:
+        raise HTTPException(404)
+    return Response(found, media_type="font/woff2", headers=_KEPT)
+
+
+@cache
+def _fonts() -> dict[str, bytes]:
+    named = re.findall(r"fonts/([\w-]+\.woff2)", assets.text(assets.templates() / "style" / "fonts-web.css"))
+    return {name: assets.data(assets.fonts() / name) for name in named}

@@ -1,0 +1,153 @@
+"""What the screens share: the workshop's folder, its language, one thing at a time, and how a screen is rendered."""
+
+import secrets
+import threading
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from markupsafe import Markup
+from starlette.requests import Request
+
+from passport.acts.clock import now, today
+from passport.acts.frames.knots import knots
+from passport.acts.refused import Refused
+from passport.browser.keys import Keys
+from passport.publish.cache import frame_index
+from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame
+from passport.render.drawing.ornament import band
+from passport.render.theme import bed_words
+from passport.render.theme.assets import templates
+from passport.render.theme.formats import Formats
+from passport.render.theme.palette import CSS_PAINT
+from passport.render.theme.templating import Environment, speak
+from passport.render.theme.wording import place
+
+
+class NoSuchFrame(Exception):
+    """An address names a frame that is not in the records."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clock:
+    """A bed whose last knot was tied: its frame and how it is called, since when, and how many whole minutes that is."""
+
+    name: str
+    called: str
+    since: datetime
+    minutes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Saved:
+    """What was written: the frame and its number, what is told of it, and the change that takes it back."""
+
+    name: str
+    number: str
+    shown: str
+    said: tuple[str, ...]
+    change: int
+
+
+_MOST = 200
+"""Forms that are remembered, and texts that forms were worked out from."""
+
+
+@dataclass
+class Bench:
+    """One workshop's bench; what its screens do they do one after the other."""
+
+    root: Path
+    keys: Keys
+    lock: threading.RLock = field(default_factory=threading.RLock)
+    saved: dict[str, Saved] = field(default_factory=dict)
+    """What became of each form by the mark that it carries, so that one that is sent twice writes once."""
+    texts: dict[str, str] = field(default_factory=dict, repr=False)
+    """The records that open forms were worked out from, by their marks."""
+
+    @cached_property
+    def _environment(self) -> Environment:
+        """The shipped templates alone: a shop's own ones are for what others see."""
+        found = Environment([templates()])
+        found.filters.update(bed_words.FILTERS)
+        found.filters["place"] = place
+        found.filters["clock"] = lambda when: f"{when.astimezone():%H:%M}"
+        return found
+
+    def name(self, request: Request) -> str:
+        """The frame that an address names, ``player/frame``; one of the records' own. Raises NoSuchFrame."""
+        name = f"{request.path_params['player']}/{request.path_params['frame']}"
+        if not any(one.name == name for one in frame_index.frames(self.root)):
+            raise NoSuchFrame(name)
+        return name
+
+    def frame(self, name: str, records: Content) -> Entry[Frame]:
+        """The record of a frame. Raises Refused where it has errors."""
+        found = records.frames.get(name)
+        if found is None:
+            raise Refused("The record of this frame, or of its player, has errors: they stand on the first screen.")
+        return found
+
+    def clocks(self) -> tuple[Clock, ...]:
+        """The beds whose last knot was tied, the first tied first."""
+        tied = knots(self.root)
+        if not tied:
+            return ()
+        called = {one.name: f"{one.number} {one.label}".strip() for one in frame_index.frames(self.root)}
+        return tuple(
+            Clock(name, called[name], since, int((now() - since).total_seconds() // 60))
+            for name, since in tied.items()
+            if name in called
+        )
+
+    def remember(self, once: str, saved: Saved) -> None:
+        """Note what became of a form."""
+        self.saved[once] = saved
+        _bounded(self.saved)
+
+    def remember_text(self, mark: str, text: str) -> None:
+        """Note what a form is worked out from."""
+        self.texts[mark] = text
+        _bounded(self.texts)
+
+    def fresh(self) -> str:
+        """The mark of a new form."""
+        return secrets.token_urlsafe(16)
+
+    def render(self, screen: str, records: Content | None, **shown: Any) -> bytes:
+        """A screen in the shop's language, or in English where there is no workshop."""
+        shop = records.workshop.record if records and records.workshop else None
+        f = formats(records)
+        speak(f.words)
+        body = self._environment.get_template(f"screens/{screen}.html.j2").render(
+            f=f,
+            lang=f.words.language,
+            shop=shop,
+            token=self.keys.form,
+            today=today(),
+            now=now(),
+            minute=timedelta(minutes=1),
+            ornament=Markup(band("bench", paint=CSS_PAINT)),
+            clocks=self.clocks() if shop else (),
+            **{"search": "", **shown},
+        )
+        return body.encode()
+
+    def shut(self) -> bytes:
+        """The page for whoever may not come in: it tells nothing of the workshop."""
+        return self.render("shut", None)
+
+
+def formats(records: Content | None) -> Formats:
+    """The forms of the shop's language; English where there is no shop."""
+    shop = records.workshop.record if records and records.workshop else None
+    return Formats(shop.language if shop else "en")
+
+
+def _bounded(table: dict[str, Any]) -> None:
+    """Forget the oldest entries of a table that holds too many."""
+    while len(table) > _MOST:
+        del table[next(iter(table))]

@@ -1,0 +1,334 @@
+"""A job in one screen: what was ordered or strung last filled in, readings judged, saved by the act of ``passport log``."""
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import partial
+
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from passport.acts.adding.walkin import adding_strings
+from passport.acts.amending.undo import changes
+from passport.acts.change import Base, Change, base_of, carry_out, rehearsed
+from passport.acts.clock import now, today
+from passport.acts.drafts import Draft
+from passport.acts.frames.knots import forget, knots
+from passport.acts.frames.log import logged, order_in, past, ring_unit, units_of
+from passport.acts.printing import card_of
+from passport.acts.refused import Faulty, Refused
+from passport.browser.asking import AtTheScreen, marked
+from passport.browser.bench import Bench, Saved
+from passport.browser.machine import USUAL_AGE
+from passport.records.checks import DOUBTS
+from passport.records.faults import Fault
+from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame
+from passport.records.yaml.difference import difference
+from passport.workshop.entry.bare import SPOKEN, USUAL_UNITS, lent, unit_of
+from passport.workshop.entry.phrases import NOTHING, Unclear, day_of, reader
+from passport.workshop.gathering.gather import Gatherer
+from passport.workshop.orders.wanted import differences, ordered_lines
+
+STRINGS = ("mains", "mains_tension", "crosses", "crosses_tension", "prestretch", "batch")
+READINGS = ("before_ring", "mass", "balance", "swingweight", "ring", "minutes")
+LISTS = ("fit", "remove", "repair")
+WORDS = ("note", "private_note", "price")
+_JUDGED = ("mass", "balance", "swingweight")
+_KEYS = {"mains": "mains", "crosses": "crosses", "tension": "mains_tension", "age": "minutes"}
+"""Keys of a record by the field of the form that they stand for, where both are not called the same."""
+_KEY = re.compile(r"(\w+):")
+
+
+@dataclass
+class JobForm:
+    """What the screen shows: the values of the fields, what was offered in them, and what is said beside each."""
+
+    name: str
+    entry: Entry[Frame]
+    base: Base
+    text: str
+    offered: dict[str, str]
+    values: dict[str, str]
+    units: dict[str, str]
+    beside: dict[str, list[tuple[str, str]]] = field(default_factory=dict)
+    """Remarks by field: the tone (``bad``, ``doubt``, ``good``) and the words."""
+    told: list[str] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
+    asks: AtTheScreen | None = None
+    changed: list[str] = field(default_factory=list)
+
+    @property
+    def basis(self) -> str:
+        """What the form was worked out from."""
+        return marked(self.text)
+
+    def beside_field(self, name: str, tone: str, words: str) -> None:
+        """Say something at a field."""
+        self.beside.setdefault(name, []).append((tone, words))
+
+
+def show(bench: Bench, request: Request) -> Response:
+    """The form, with what was typed into it before, if anything was."""
+    name = bench.name(request)
+    form = _form(bench, name, dict(Draft(bench.root, _draft(name)).kept()))
+    return _page(bench, form)
+
+
+def keep(bench: Bench, request: Request) -> Response:
+    """Keep what was typed, for whatever becomes of the page."""
+    name = bench.name(request)
+    said = request.scope["form"]
+    known = {*STRINGS, *READINGS, *LISTS, *WORDS, "work", "keep"}  # but for the day, which would be over tomorrow
+    known -= set() if said.get("ring") else {"minutes"}
+    Draft(bench.root, _draft(name)).keep([(k, v) for k, v in said.items() if k in known])
+    return Response(status_code=204)
+
+
+def save(bench: Bench, request: Request) -> Response:
+    """Look at what was typed, or save it; once only, whatever is sent again."""
+    name, said = bench.name(request), dict(request.scope["form"])
+    once = marked(*(f"{key}={said[key]}" for key in sorted(said) if key not in ("act", "agreed")))
+    if once not in bench.saved:  # the very same form; one that was gone back to and changed is another
+        form = _form(bench, name, said)
+        words = _words(form)
+        _compare(bench, form, said.get("basis", ""))
+        try:
+            done = not (form.beside or form.changed) and _carried_out(bench, form, words, once)
+        except Faulty as faulty:
+            _place(form, faulty.faults)
+            done = False
+        except Refused as refused:
+            form.told.append(str(refused))
+            done = False
+        if not done:
+            return _page(bench, form, 200 if said.get("act") == "look" else 409)
+    return RedirectResponse(f"/saved/{once}", 303)
+
+
+def _compare(bench: Bench, form: JobForm, basis: str) -> None:
+    """Note what was changed in the record since the form was made, so that nothing is written over."""
+    if basis != form.basis:
+        before = bench.texts.get(basis)
+        form.changed = [""] if before is None else difference(before, form.text, 30)
+
+
+def _carried_out(bench: Bench, form: JobForm, words: Mapping[str, str | list[str]], once: str) -> bool:
+    """Write the job and note it under the form's mark; False where it was only looked at, or something is asked first.
+
+    Raises Refused.
+    """
+    make = partial(_made, form=form, words=words)
+    if form.values.get("act") != "save":
+        _look(form, make)
+        return False
+    asking = AtTheScreen(form.values.get("agreed", ""))
+    after = carry_out(bench.root, "passport log", make, asking, form.base)
+    if after is None:
+        form.asks = asking
+        _place(form, asking.faults)
+        _verdicts(form, rehearsed(form.base, make)[1])
+        return False
+    Draft(bench.root, _draft(form.name)).drop()
+    forget(bench.root, form.name)
+    entry = next(iter(changes(bench.root)), None)
+    number, change = after.frames[form.name].record.number, int(entry.name) if entry else 0
+    bench.remember(once, Saved(form.name, number, asking.shown, tuple(asking.said), change))
+    return True
+
+
+def saved(bench: Bench, request: Request) -> Response:
+    """What was written, with the way back, and the card."""
+    found = bench.saved.get(request.path_params["once"])
+    if found is None:
+        return RedirectResponse("/history", 303)
+    records = base_of(bench.root, {found.name.partition("/")[0]}).records
+    return Response(bench.render("saved", records, saved=found), media_type="text/html")
+
+
+def card(bench: Bench, request: Request) -> Response:
+    """The card of a frame, as PDF."""
+    name = bench.name(request)
+    entry = bench.frame(name, base_of(bench.root, {name.partition("/")[0]}).records)
+    if not entry.record.number or not entry.record.key:
+        raise Refused("This frame has no number yet, and so no card: passport issue gives it one.")
+    told = {"content-disposition": f'inline; filename="card-{entry.record.number}.pdf"'}
+    return Response(card_of(bench.root, name), media_type="application/pdf", headers=told)
+
+
+def _draft(name: str) -> str:
+    return f"bench-log-{name}"
+
+
+def _form(bench: Bench, name: str, said: Mapping[str, str]) -> JobForm:
+    base = base_of(bench.root, {name.partition("/")[0]})
+    entry = bench.frame(name, base.records)
+    text, before = past(base, entry)
+    order = order_in(text) if entry.record.waiting else {}
+    strings = order.get("strings") or before.strings
+    mains = strings.get("mains") or {}
+    crosses = strings.get("crosses") or mains
+    offered = {
+        "mains": str(mains.get("string") or ""),
+        "mains_tension": str(mains.get("tension") or ""),
+        "crosses": str(crosses.get("string") or ""),
+        "crosses_tension": str(crosses.get("tension") or ""),
+        "prestretch": str(mains.get("prestretch") or ""),
+        "batch": str(mains.get("batch") or ""),
+    }
+    work = (
+        "ordered" if order.get("strings") else "again" if before.strings and entry.record.status == "active" else "none"
+    )
+    blank = dict.fromkeys((*STRINGS, *READINGS, *LISTS, *WORDS), "")
+    values = {**blank, **offered, "work": work, "date": today().isoformat(), **said}
+    tied = knots(bench.root).get(name)
+    if "minutes" not in said:
+        values["minutes"] = str(int((now() - tied).total_seconds() // 60)) if tied else str(USUAL_AGE)
+    bench.remember_text(marked(text), text)
+    return JobForm(name, entry, base, text, offered, values, dict(_units(base.records, entry.record, offered)))
+
+
+def _units(records: Content, frame: Frame, offered: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    """The unit that a bare figure is read in, by field."""
+    shop, ring = units_of(records), ring_unit(records, frame)
+    for name in ("mass", "balance", "swingweight"):
+        yield name, unit_of(name, shop) or USUAL_UNITS[name]
+    for name in ("ring", "before_ring"):
+        yield name, ring
+    for name in ("mains_tension", "crosses_tension"):
+        written = re.search(r"[A-Za-z]+$", offered[name])
+        yield name, unit_of(name, shop) or (written[0] if written else "")
+    yield "prestretch", "%"
+
+
+def _words(form: JobForm) -> dict[str, str | list[str]]:
+    """What was said, under the names that a job has; what cannot be read is told at its field."""
+    words: dict[str, str | list[str]] = {}
+    for name in (*STRINGS, *READINGS, *WORDS):
+        text = form.values.get(name, "").strip()
+        if name in STRINGS:
+            if form.values["work"] == "none" or text == form.offered[name].strip():
+                continue
+            text = text or NOTHING
+        if text:
+            words[name] = lent(text, form.units.get(name, ""))
+    for name in LISTS:
+        lines = [line.strip() for line in form.values.get(name, "").splitlines() if line.strip()]
+        words |= {name: lines} if lines else {}
+    if "ring" not in words:
+        words.pop("minutes", None)
+    for name, value in words.items():
+        read = reader(name)
+        for text in [value] if isinstance(value, str) else value:
+            try:
+                _ = read(text) if read else None
+            except Unclear as unclear:
+                form.beside_field(name, "bad", str(unclear))
+    try:
+        day_of(form.values["date"], today())
+    except Unclear as unclear:
+        form.beside_field("date", "bad", str(unclear))
+    return words
+
+
+def _made(base: Base, *, form: JobForm, words: Mapping[str, str | list[str]]) -> Change:
+    """The change, by the act of ``passport log``."""
+    work = form.values["work"]
+    return adding_strings(
+        base,
+        act=logged,
+        name=form.name,
+        words=words,
+        day=day_of(form.values["date"], today()),
+        again=work == "again",
+        off_rack=not form.values.get("keep"),
+        as_ordered=work == "ordered",
+    )
+
+
+def _look(form: JobForm, make: partial[Change]) -> None:
+    """What would be written, judged; nothing is."""
+    change, after, faults = rehearsed(form.base, make)
+    form.told += [doubt for found in change.doubts.values() for doubt in found]
+    _place(form, faults)
+    _verdicts(form, after)
+    order = form.entry.record.waiting
+    if order and after.frames.get(form.name):
+        form.told += differences(order, after.frames[form.name].record.jobs[-1], form.base.records.catalogue)
+
+
+def _verdicts(form: JobForm, after: Content) -> None:
+    """Whether what was read meets its target, said at its field."""
+    read = [name for name in _JUDGED if form.values.get(name, "").strip()]
+    if not read or form.name not in after.frames:
+        return
+    tones = {"inside": "good", "outside": "bad", "undecided": "doubt"}
+    for spec in Gatherer(after).specs(form.name):
+        if spec.quantity in read and spec.verdict in tones and spec.target is not None:
+            within = f"{spec.target:g} ± {spec.tolerance:g}"
+            form.beside_field(spec.quantity, tones[spec.verdict], f"{spec.verdict}|{within}|{spec.settled}")
+
+
+def _place(form: JobForm, faults: tuple[Fault, ...] | list[Fault]) -> None:
+    """Each fault at the field that it is about, as far as its line tells; the others above."""
+    for fault in faults:
+        keys = _KEY.findall(fault.place.excerpt[: max(0, fault.place.col - 1)])
+        key = _KEYS.get(keys[-1], keys[-1]) if keys else ""
+        if key in (*STRINGS, *READINGS, *WORDS):
+            tone = "doubt" if fault.severity == "warning" or fault.rule in DOUBTS else "bad"
+            form.beside_field(key, tone, f"{fault.what} {fault.do}")
+        else:
+            form.faults.append(fault)
+
+
+def _last(frame: Frame, name: str) -> str:
+    """What a quantity read the last time, as it was written."""
+    when = "before" if name.startswith("before_") else "after"
+    field_of = name.removeprefix("before_")
+    for job in reversed(frame.jobs):
+        for reading in job.readings:
+            value = getattr(reading, field_of, None) if reading.when == when else None
+            if value is not None:
+                return f"{value.text}, {reading.age.text}" if field_of == "ring" and reading.age else str(value.text)
+    return ""
+
+
+def _others(form: JobForm) -> list[str]:
+    """Other frames of the player whose beds were read today, each with the age at which it was."""
+    owner, found = form.name.partition("/")[0], []
+    for name, entry in form.base.records.frames.items():
+        for job in entry.record.jobs:
+            ages = [r.age.text for r in job.readings if r.age and r.ring and r.when == "after"]
+            if name != form.name and name.startswith(f"{owner}/") and job.date == today() and ages:
+                found.append(f"{entry.record.number or entry.record.label}: {ages[-1]}")
+    return found
+
+
+def _spoken(unit: str) -> str:
+    """A unit as it is shown beside a field."""
+    return {**SPOKEN, "kgcm2": "kg·cm²"}.get(unit, unit)
+
+
+def _page(bench: Bench, form: JobForm, status: int = 200) -> Response:
+    frame, records = form.entry.record, form.base.records
+    player = records.players[form.name.partition("/")[0]].record
+    order = frame.waiting
+    known = (player.private_note, frame.private_note)
+    body = bench.render(
+        "job",
+        records,
+        form=form,
+        frame=frame,
+        owner=player.full_name or player.name,
+        ordered=ordered_lines(order, records.catalogue) if order else [],
+        order=order,
+        strung=bool(form.offered["mains"]),
+        known=" · ".join(filter(None, known)),
+        last={name: _last(frame, name) for name in READINGS if name != "minutes"},
+        spoken=_spoken,
+        strings=sorted(records.strings),
+        others=_others(form),
+        once=form.values.get("once") or bench.fresh(),
+        tied=knots(bench.root).get(form.name),
+    )
+    return Response(body, status, media_type="text/html")

@@ -1,0 +1,59 @@
+"""The bench's server: on a port of this computer alone, until it is stopped."""
+
+import socket
+import threading
+from collections.abc import Callable
+from pathlib import Path
+
+import uvicorn
+
+from passport.browser.app import app
+from passport.browser.bench import Bench
+from passport.browser.doorkeeper import LONGEST_HEAD, doorkeeper
+from passport.browser.keys import Keys
+
+
+class Serving:
+    """A bench on a port that was taken; `run` answers until `stop`."""
+
+    def __init__(self, root: Path, port: int = 0, said: Callable[[str], None] = lambda address: None) -> None:
+        """Take a port of this computer, 0 for any that is free; ``said`` is told the address for the next browser each
+        time that one was used up. Raises OSError."""
+        self._socket = socket.create_server(("127.0.0.1", port), backlog=512)
+        self.host: str = self._socket.getsockname()[0]
+        self.port: int = self._socket.getsockname()[1]
+        self.keys = Keys(self.port, lambda: said(self.address))
+        self.bench = Bench(root, self.keys)
+        self._server = uvicorn.Server(
+            uvicorn.Config(
+                app(self.bench),
+                http=doorkeeper(),
+                ws="none",
+                loop="asyncio",
+                lifespan="off",
+                log_config=None,
+                access_log=False,  # addresses of passports are not for a log
+                server_header=False,
+                proxy_headers=False,
+                h11_max_incomplete_event_size=LONGEST_HEAD,
+                timeout_graceful_shutdown=2,
+            )
+        )
+
+    @property
+    def address(self) -> str:
+        """The address that opens the bench to the next browser, once."""
+        return f"http://127.0.0.1:{self.port}/?key={self.keys.door}"
+
+    def run(self) -> None:
+        """Answer until `stop` is called from another thread, or the program is interrupted."""
+        threading.Thread(target=_warm, name="warm", daemon=True).start()
+        self._server.run(sockets=[self._socket])
+
+    def stop(self) -> None:
+        """Make `run` return."""
+        self._server.should_exit = True
+
+
+def _warm() -> None:
+    """Bring in what takes long to import while nobody waits for it."""
