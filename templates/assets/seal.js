@@ -81,6 +81,14 @@
     version.textContent = page.said;
     made.querySelector("header").append(version);
     const scripts = [...made.scripts].map((script) => script.getAttribute("src"));
+    // Signs that the typefaces of the site lack come with the page.
+    if (document.adoptedStyleSheets) {
+      for (const style of made.querySelectorAll("head style")) {
+        const sheet = new CSSStyleSheet();
+        sheet.replaceSync(style.textContent);
+        document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet];
+      }
+    }
     document.title = made.title;
     document.documentElement.lang = made.documentElement.lang;
     document.body.className = made.body.className;
