@@ -117,6 +117,7 @@ class Engine:
         missing = available()
         if missing:
             raise NoPango(missing)
+        from weasyprint import CSS
         from weasyprint.text.fonts import FontConfiguration
 
         # The fonts' temporary folder must go before the interpreter takes WeasyPrint apart; in a worker process
@@ -127,6 +128,10 @@ class Engine:
         self._shipped = not any((root / "card").is_dir() for root in self._roots[:-1])
         with alone(assets.fonts()):
             self._fonts = FontConfiguration()
+        # A shop's own style sheets may name no typeface that is there, and Pango cannot do without any. It is none of the
+        # house's own two, since a file keeps its own name beside the one that it is given.
+        last = (assets.fonts() / "fira-c-400.ttf").as_uri()
+        CSS(string=f'@font-face{{font-family:"Last";src:url("{last}")}}', font_config=self._fonts)
         self._lent = lent
         self._sheets: dict[str, tuple[Any, set[str]]] = {}
         self._pages: dict[str, Any] = {}
