@@ -12,7 +12,7 @@ from passport.records.disk import opening, walking
 from passport.records.load import Content, load
 from passport.records.transaction import atomic
 from passport.render.faces import known, signs
-from passport.render.faces.known import FOLDER, MOST, Known
+from passport.render.faces.known import FOLDER, MOST, KnownFace
 from passport.render.faces.shelf import shelf
 from passport.render.theme import assets
 
@@ -24,7 +24,7 @@ class Need:
     script: str
     signs: str
     example: str
-    files: tuple[Known, ...]
+    files: tuple[KnownFace, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +52,14 @@ def needs(content: Path) -> Needs:
     return Needs(scripts, _of("", found.get("", ())), tuple(sorted(at_hand.added)))
 
 
-def take(content: Path, wanted: Iterable[Known], places: Sequence[Path] | None = None) -> list[Known]:
+def take(content: Path, wanted: Iterable[KnownFace], places: Sequence[Path] | None = None) -> list[KnownFace]:
     """Copy wanted files into the content, from ``places`` (files or folders) or else this computer's own folders of
     typefaces; returns what was taken. Only bytes that are known are taken, whatever their file is called.
 
     Raises Misused where a place is not there, Refused where a file that was given is not known or cannot be written.
     """
     missing = {one.sha256: one for one in wanted if not _there(content, one)}
-    taken: list[Known] = []
+    taken: list[KnownFace] = []
     for path in _candidates(places, frozenset(one.name for one in missing.values())):
         if not missing:
             break
@@ -84,7 +84,7 @@ def take(content: Path, wanted: Iterable[Known], places: Sequence[Path] | None =
     return taken
 
 
-def packages(files: Iterable[Known]) -> list[str]:
+def packages(files: Iterable[KnownFace]) -> list[str]:
     """The packages of Debian and Ubuntu that hold some files."""
     return sorted({one.package for one in files})
 
@@ -100,11 +100,11 @@ def _of(script: str, found: Iterable[signs.Lacking]) -> str:
     return "".join(dict.fromkeys(sign for one in found for sign in one.signs if known.script_of(sign) == script))
 
 
-def _files(script: str) -> Iterator[Known]:
+def _files(script: str) -> Iterator[KnownFace]:
     return (one for one in known.KNOWN if one.script == script)
 
 
-def _there(content: Path, one: Known) -> bool:
+def _there(content: Path, one: KnownFace) -> bool:
     return one.name in shelf(assets.fonts(), content).added
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 from typing import Final
 
-from passport.render.faces.shelf import Face, Piece, signs
+from passport.render.faces.shelf import Face, LentSigns, signs
 
 MOST: Final = 20_000
 """Bytes of rules that may have a typeface of their own for headings."""
@@ -51,7 +51,7 @@ def _woff2(data: bytes) -> bytes:
     return out.getvalue()
 
 
-def rules(pieces: Iterable[Piece]) -> str:
+def rules(pieces: Iterable[LentSigns]) -> str:
     """The rules of style that lend pieces to the house's typefaces on a page, which holds them itself.
 
     Where they would make it much heavier, headings have added typefaces' signs from the text's typeface, as
@@ -63,7 +63,7 @@ def rules(pieces: Iterable[Piece]) -> str:
     return "".join(written.values())
 
 
-def _rule(piece: Piece) -> str:
+def _rule(piece: LentSigns) -> str:
     data = base64.b64encode(cut(piece.face, piece.signs, "woff2")).decode()
     return (
         f'@font-face{{font-family:"{piece.style.family}";font-weight:{piece.style.weight};'

@@ -17,7 +17,7 @@ MOST: Final = 30_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class KnownFace:
     """One file: the script that it is for, whether it is bold, whether it goes with the headings' typeface."""
 
     name: str
@@ -94,10 +94,10 @@ a5d4b046c127da3d7c72f98b46c41489cd29bf52abfdf18aba920903e920d4ac  NotoSerifCJK-B
 """What ``sha256sum`` says of each file."""
 
 
-def _known(line: str) -> Known:
+def _known(line: str) -> KnownFace:
     sum_, name = line.split()
     kind, script, weight = re.fullmatch(r"Noto(Sans|Serif|Naskh)([A-Za-z]+)-(Regular|Bold)\..*", name).groups()  # type: ignore[union-attr]
-    return Known(name, script, sum_, bold=weight == "Bold", serif=kind != "Sans")
+    return KnownFace(name, script, sum_, bold=weight == "Bold", serif=kind != "Sans")
 
 
 KNOWN: Final = tuple(map(_known, _SUMS.strip().splitlines()))
@@ -117,7 +117,7 @@ _SCRIPTS: Final = {
 """Scripts by the first word of their signs' names in the Unicode Character Database."""
 
 
-def by_bytes(data: bytes) -> Known | None:
+def by_bytes(data: bytes) -> KnownFace | None:
     """The known file that has these bytes, whatever it is called."""
     found = hashlib.sha256(data).hexdigest()
     return next((known for known in KNOWN if known.sha256 == found), None)
@@ -132,10 +132,10 @@ def script_of(sign: str) -> str:
     return _SCRIPTS.get(unicodedata.name(sign, "").partition(" ")[0].partition("-")[0], "")
 
 
-def named(script: str, *, bold: bool, serif: bool) -> list[Known]:
+def named(script: str, *, bold: bool, serif: bool) -> list[KnownFace]:
     """The files of a script, those that fit a style best first."""
 
-    def far(known: Known) -> tuple[bool, bool]:
+    def far(known: KnownFace) -> tuple[bool, bool]:
         return known.bold != bold, known.serif != serif
 
     return sorted((known for known in KNOWN if known.script == script), key=far)

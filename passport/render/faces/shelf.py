@@ -19,7 +19,7 @@ from passport.render.faces.known import FOLDER, HAN, MOST
 
 
 @dataclass(frozen=True, slots=True)
-class Style:
+class HouseStyle:
     """A typeface of the house at one weight: its files in print and on pages, and the shipped ones that lend to it."""
 
     family: str
@@ -35,22 +35,22 @@ class Style:
 
 
 STYLES: Final = (
-    Style(
+    HouseStyle(
         "Barlow Semi Condensed",
         400,
         "barlow-sc-400.ttf",
         ("barlow-sc-400.woff2", "barlow-sc-400-more.woff2"),
         ("fira-c-400.ttf",),
     ),
-    Style("Barlow Semi Condensed", 500, "barlow-sc-500.ttf", (), ("fira-c-400.ttf",)),
-    Style(
+    HouseStyle("Barlow Semi Condensed", 500, "barlow-sc-500.ttf", (), ("fira-c-400.ttf",)),
+    HouseStyle(
         "Barlow Semi Condensed",
         600,
         "barlow-sc-600.ttf",
         ("barlow-sc-600.woff2", "barlow-sc-600-more.woff2"),
         ("fira-c-500.ttf",),
     ),
-    Style(
+    HouseStyle(
         "Besley",
         600,
         "besley-600.ttf",
@@ -76,10 +76,10 @@ class Face:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class LentSigns:
     """The signs that a face lends to a style."""
 
-    style: Style
+    style: HouseStyle
     face: Face
     signs: frozenset[int]
 
@@ -88,7 +88,7 @@ class Piece:
 class Lent:
     """What a text takes beside the house's typefaces, the signs that nobody has, and the names of the files asked for."""
 
-    pieces: tuple[Piece, ...] = ()
+    pieces: tuple[LentSigns, ...] = ()
     missing: frozenset[str] = frozenset()
     asked: tuple[str, ...] = ()
 
@@ -100,7 +100,7 @@ class Shelf:
     shipped: Path
     added: dict[str, Face] = field(default_factory=dict)
 
-    def house(self, style: Style, *, pages: bool = False) -> frozenset[int]:
+    def house(self, style: HouseStyle, *, pages: bool = False) -> frozenset[int]:
         """The signs that a style has by itself."""
         return _house(self.shipped, style.pages if pages else (style.house,))
 
@@ -108,7 +108,7 @@ class Shelf:
         """The face of a shipped file."""
         return _face(self.shipped / name)
 
-    def lenders(self, style: Style, sign: str, han: tuple[str, ...]) -> Iterator[Face]:
+    def lenders(self, style: HouseStyle, sign: str, han: tuple[str, ...]) -> Iterator[Face]:
         """The faces that may have a sign, those that go best with a style first."""
         yield from map(self.shipped_face, style.lenders)
         script = known.script_of(sign)
@@ -119,10 +119,12 @@ class Shelf:
             elif face:
                 yield face
 
-    def lent(self, text: str, styles: Iterable[Style] = STYLES, *, pages: bool = False, language: str = "") -> Lent:
+    def lent(
+        self, text: str, styles: Iterable[HouseStyle] = STYLES, *, pages: bool = False, language: str = ""
+    ) -> Lent:
         """What a text takes besides, for each of the styles that it may be set in."""
         drawn = {sign for sign in set(text) if not invisible(sign)}
-        pieces: list[Piece] = []
+        pieces: list[LentSigns] = []
         missing, asked, han = set[str](), set[str](), tuple[str, ...]()
         for style in styles:
             found: dict[Face, set[int]] = {}
@@ -135,7 +137,7 @@ class Shelf:
                     found.setdefault(face, set()).add(ord(sign))
                 else:
                     missing.add(sign)
-            pieces += (Piece(style, face, frozenset(codes)) for face, codes in found.items())
+            pieces += (LentSigns(style, face, frozenset(codes)) for face, codes in found.items())
         return Lent(tuple(pieces), frozenset(missing), tuple(sorted(asked)))
 
 

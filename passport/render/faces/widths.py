@@ -4,13 +4,13 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from passport.render.faces.shelf import Face, Shelf, Style, han_order, invisible, signs
+from passport.render.faces.shelf import Face, HouseStyle, Shelf, han_order, invisible, signs
 
 if TYPE_CHECKING:
     from uharfbuzz import Font
 
 
-def runs(text: str, style: Style, shelf: Shelf) -> Iterator[tuple[str, Face | None]]:
+def runs(text: str, style: HouseStyle, shelf: Shelf) -> Iterator[tuple[str, Face | None]]:
     """The text in runs of signs of one lending face, or of none where the house has the sign or nobody has it.
 
     What is never drawn stays with the sign before it.

@@ -26,7 +26,7 @@ from xml.etree.ElementTree import Element, ParseError, fromstring
 from passport.records.disk import opening
 from passport.render.faces.alone import alone
 from passport.render.faces.cutting import cut
-from passport.render.faces.shelf import Piece, Style
+from passport.render.faces.shelf import HouseStyle, LentSigns
 from passport.render.print import front_door
 from passport.render.print.page_box import PageBox, set_boxes, set_languages
 from passport.render.print.stand_ins import SCHEME, StandIns, fetched
@@ -106,7 +106,7 @@ class Engine:
     A font configuration and the sheets parsed with it belong together, and each process needs one of each.
     """
 
-    def __init__(self, *roots: Path, lent: tuple[Piece, ...] = ()) -> None:
+    def __init__(self, *roots: Path, lent: tuple[LentSigns, ...] = ()) -> None:
         """Read nothing yet but the libraries; of several folders the first that has a file wins.
 
         ``lent`` is what other typefaces lend to those of the style sheets.
@@ -257,7 +257,7 @@ class Engine:
                 return URLFetcherResponse(url, cut(piece.face, piece.signs))
 
         # One face has one name: what is printed tells faces apart by name and weight. `alone.conf` says who stands beside whom.
-        beside: Counter[Style] = Counter()
+        beside: Counter[HouseStyle] = Counter()
         rules = ""
         for i, piece in enumerate(self._lent):
             family = f"{piece.style.family} beside {beside[piece.style]}"
@@ -293,7 +293,7 @@ def _engine(roots: tuple[Path, ...], _: Own) -> Engine:
 
 
 @lru_cache(maxsize=8)
-def _lent_engine(roots: tuple[Path, ...], _: Own, lent: tuple[Piece, ...]) -> Engine:
+def _lent_engine(roots: tuple[Path, ...], _: Own, lent: tuple[LentSigns, ...]) -> Engine:
     return Engine(*roots, lent=lent)
 
 

@@ -9,7 +9,7 @@ from fontTools.ttLib import TTFont
 from manynames import ALL, add
 
 from passport.render.faces.cutting import cut, rules
-from passport.render.faces.shelf import STYLES, Piece, Shelf, invisible, shelf
+from passport.render.faces.shelf import STYLES, LentSigns, Shelf, invisible, shelf
 from passport.render.faces.widths import runs
 from passport.render.theme import assets
 
@@ -89,7 +89,7 @@ def test_a_page_grows_by_little(full) -> None:
 
 def test_what_is_cut_is_a_typeface_of_those_signs_alone(full) -> None:
     """Of a file for East Asia a name takes few glyphs and no other letters."""
-    piece: Piece = full.lent("王伟明", PAGES[:1], pages=True).pieces[0]
+    piece: LentSigns = full.lent("王伟明", PAGES[:1], pages=True).pieces[0]
     with TTFont(io.BytesIO(cut(piece.face, piece.signs, "woff2"))) as font:
         assert set(font.getBestCmap()) == {*map(ord, "王伟明 \u00a0\u25cc")} & set(font.getBestCmap())
         assert len(font.getGlyphOrder()) < 12
