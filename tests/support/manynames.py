@@ -54,6 +54,8 @@ NAMES: Final = MappingProxyType(
         "Korean": ("김민준", "최햇살"),
     }
 )
+ELSEWHERE: Final = "陳大文山瀬実波王小明"
+"""Signs of names in other tests."""
 ALL: Final = tuple(name for names in NAMES.values() for name in names)
 
 
@@ -74,7 +76,7 @@ def cut_all(folder: Path) -> None:
     """Cut the typefaces of the tests out of the whole ones."""
     from fontTools.ttLib import TTCollection, TTFont
 
-    wanted = frozenset(ord(sign) for sign in "".join(ALL) if sign > "\u024f")
+    wanted = frozenset(ord(sign) for sign in "".join((*ALL, ELSEWHERE)) if sign > "\u024f")
     FACES.mkdir(exist_ok=True)
     for path in sorted(folder.rglob("Noto*")):
         if path.name not in known.NAMES:
