@@ -134,6 +134,7 @@ class Engine:
         CSS(string=f'@font-face{{font-family:"Last";src:url("{last}")}}', font_config=self._fonts)
         self._lent = lent
         self._sheets: dict[str, tuple[Any, set[str]]] = {}
+        self._texts: dict[str, str] = {}
         self._pages: dict[str, Any] = {}
         self._styles = front_door.ElementStyles(self._fonts)
         self._images: dict[str, Any] = {}
@@ -166,7 +167,7 @@ class Engine:
         """
         from weasyprint import HTML
 
-        other = self._with_lent("".join((body, *(pictures or {}).values())), lang)
+        other = self._with_lent("".join((body, *(pictures or {}).values(), *map(self._written, css))), lang)
         if other is not self:
             return other.write(
                 body, css, title=title, lang=lang, when=when, pictures=pictures, page_box=page_box, spoken=spoken,
@@ -213,6 +214,14 @@ class Engine:
             signs = " ".join(f"{sign} (U+{ord(sign):04X})" for sign in sorted(lent.missing))
             raise FaultyDocument(f"no typeface has {signs}: run 'passport fonts', which says what to do")
         return self if lent.pieces == self._lent else _lent_engine(self._roots, own(), lent.pieces)
+
+    def _written(self, name: str) -> str:
+        """The text of a style sheet, which may add signs, without its comments; nothing where it has no unusual ones."""
+        if name not in self._texts:
+            path = next((path for path in (_within(root, name) for root in self._roots) if path.is_file()), None)
+            text = re.sub(r"/\*.*?\*/", "", opening.read_text(path), flags=re.DOTALL) if path else ""
+            self._texts[name] = "" if text.isascii() else text
+        return self._texts[name]
 
     def _page(self, page_box: PageBox) -> Any:
         """The style sheet that says how large the pages are."""
