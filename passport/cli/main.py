@@ -50,6 +50,7 @@ _COMMANDS = {
     "bench": ("passport.cli.commands.workshop.bench", "Work at the bench in a browser of this computer."),
     "preview": ("passport.cli.commands.workshop.preview", "Show the site while you work on the records."),
     "trust": ("passport.cli.commands.workshop.trust", "Let a shop's own templates run outside the sandbox."),
+    "fonts": ("passport.cli.commands.workshop.fonts", "Take typefaces for names in other scripts."),
     "find": ("passport.cli.commands.views.find", "Find a frame by what you remember of it."),
     "show": ("passport.cli.commands.views.show", "The whole recipe of a frame, as needed at the machine."),
     "plot": ("passport.cli.commands.views.plot", "Draw the course of a frame, for your own use."),

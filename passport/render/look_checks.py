@@ -9,6 +9,7 @@ from passport.records.faults import Fault, Place
 from passport.records.load import Content, Entry
 from passport.records.schema.numbers import KEY_LENGTH, SECRET_LENGTH
 from passport.records.schema.workshop import Workshop
+from passport.render.faces import signs
 from passport.render.theme import assets
 from passport.render.theme.palette import LIGHT, Token, weak_pairs
 from passport.render.theme.words import languages, problems, shown_language
@@ -29,7 +30,12 @@ def run(content: Content) -> list[Fault]:
         for path in walking.files(content.root, folder):
             if path.is_file() and not path.name.startswith("."):
                 found += _fit(content.root, path) or check_file(path)
-    return sorted([*found, *_languages(content)])
+    return sorted([*found, *_languages(content), *glyphs(content)])
+
+
+def glyphs(content: Content) -> list[Fault]:
+    """What would be printed as boxes (see `passport.render.faces.signs`)."""
+    return signs.run(content, assets.fonts())
 
 
 def _address(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:

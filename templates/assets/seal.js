@@ -62,7 +62,15 @@
 
   // What was sealed was made by the workshop's own templates; parsed this way no script in it would run all the same.
   function show(page, key) {
-    const made = new DOMParser().parseFromString(text(page.data), "text/html");
+    const written = text(page.data);
+    // Signs that the typefaces of the site lack come with the page, whose policy would refuse them as a text of it.
+    const lent = /<style>([^<]*)<\/style>/.exec(written);
+    if (lent && document.adoptedStyleSheets) {
+      const sheet = new CSSStyleSheet();
+      sheet.replaceSync(lent[1]);
+      document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet];
+    }
+    const made = new DOMParser().parseFromString(lent ? written.replace(lent[0], "") : written, "text/html");
     for (const source of made.querySelectorAll("picture source")) source.remove();
     for (const picture of made.images) {
       const name = page.files[picture.getAttribute("src")];

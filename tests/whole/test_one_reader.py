@@ -22,6 +22,8 @@ EXCEPTED = {
     ("render/pages/photos.py", "Image.open"): "bytes in memory",
     ("render/theme/textfit.py", "TTFont"): "a shipped font, named by this program",
     ("render/untrusted/typeface.py", "TTFont"): "bytes in memory",
+    ("render/faces/cutting.py", "TTFont"): "bytes in memory",
+    ("render/faces/shelf.py", "TTFont"): "bytes in memory",
     ("records/tables/packed.py", "zipfile.ZipFile"): "bytes in memory",
     ("records/tables/packed.py", "archive.open"): "a part of bytes in memory",
     ("publish/remote/memo.py", "path.open"): "notes of its own in a private folder, added to at their end",

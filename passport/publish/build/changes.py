@@ -24,7 +24,9 @@ class Shared:
         if self.common.workshop is None or blocked(faults):
             raise FaultyRecords
         self.faults = [*faults, *checks.run(self.common, self.run.order.today), *look_checks.run(self.common)]
-        self.base = digest(toolchain.program(), toolchain.libraries(), repr(self.common.workshop.record))
+        # A typeface that was added or taken away may put a player's records right or wrong.
+        faces = repr(sorted(assets.typefaces().added))
+        self.base = digest(toolchain.program(), toolchain.libraries(), repr(self.common.workshop.record), faces)
         self.catalogue = player_state.catalogue(self.common)
         self.players: dict[str, dict[str, Mark]] = {}
         for path, mark in self.marks.items():

@@ -22,6 +22,7 @@ from passport.records.load import Content, Entry, load
 from passport.records.schema.frame import Frame, Status
 from passport.records.schema.player import Player
 from passport.records.yaml.yamltext import Source
+from passport.render import look_checks
 from passport.workshop.gathering import checks as bench_checks
 from passport.workshop.gathering.gather import gatherer_of
 from passport.workshop.strings.beds import BedBook
@@ -142,7 +143,7 @@ def survey(root: Path, names: Sequence[str], today: date, pile: Pile) -> list[Su
     files = {name: fingerprints(root, name) for name in names}
     content, faults = load(root, names)
     pile.put(names, files, content)
-    faults = [*faults, *checks.run(content, today, checks.NAMESAKES)]
+    faults = [*faults, *checks.run(content, today, checks.NAMESAKES), *look_checks.glyphs(content)]
     book, found = BedBook(content), {name: list[Entry[Frame]]() for name in names}
     for entry in content.frames.values():
         found[owner(entry.name)].append(entry)

@@ -3,6 +3,7 @@
 from datetime import UTC, date, datetime, time
 from urllib.parse import urlparse
 
+from passport.render.faces.direction import isolated
 from passport.render.theme.formats import Formats
 from passport.workshop.facts.facts import FrameFacts, ShopFacts
 
@@ -16,13 +17,13 @@ def restring_reminder(frame: FrameFacts, shop: ShopFacts) -> bytes:
         raise ValueError(message)
     f = Formats(frame.language)
     _ = f.words.gettext
-    said = _("Strung on %(date)s by %(shop)s.") % {"date": f.day(frame.stringing.date), "shop": shop.name}
+    said = _("Strung on %(date)s by %(shop)s.") % {"date": f.day(frame.stringing.date), "shop": isolated(shop.name)}
     host = urlparse(shop.address).hostname or "passport"
     return reminder(
         uid=f"{frame.key.lower()}-restring@{host}",
         day=frame.due,
         stamp=frame.updated or frame.stringing.date,  # a later reading may have moved the day
-        summary=_("Restring %(label)s (%(number)s)") % {"label": frame.label, "number": frame.number},
+        summary=_("Restring %(label)s (%(number)s)") % {"label": isolated(frame.label), "number": frame.number},
         description=f"{said} {shop.phone} {shop.email}".strip(),
         url=f"{shop.address}/{frame.key}/",
     )

@@ -10,7 +10,9 @@ from functools import cache
 from typing import Any
 from xml.etree.ElementTree import Element, fromstring
 
+from passport.render.faces.alone import alone
 from passport.render.print.stand_ins import StandIns, fetched
+from passport.render.theme.assets import fonts as fonts_folder
 
 _OWN = """
 head, title, meta { display: none }
@@ -108,10 +110,12 @@ def _tried() -> str:
         def fetch(self, url: str, headers: object = None) -> Any:
             return fetched(url)
 
-    root, fonts, drawings = fromstring(_PROBE), FontConfiguration(), StandIns({})
+    with alone(fonts_folder()):
+        root, fonts, drawings = fromstring(_PROBE), FontConfiguration(), StandIns({})
     styles = ElementStyles(fonts)
     drawings.put_into(root, styles.name)
-    page = CSS(string="@page{size:40px 90px;margin:0} p+p{break-before:page}", font_config=fonts)
+    face = f'@font-face{{font-family:"Besley";src:url("{(fonts_folder() / "besley-600.ttf").as_uri()}")}}'
+    page = CSS(string=f"{face}@page{{size:40px 90px;margin:0}} p+p{{break-before:page}}", font_config=fonts)
     made = document(root, url_fetcher=Pictures()).render(fonts, stylesheets=[page, styles.sheet()])
     if made.metadata.title != "tree":
         return "the tree was not read"

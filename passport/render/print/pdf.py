@@ -11,6 +11,7 @@ import logging
 import os
 import re
 import warnings
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, date, datetime
 from functools import cache, lru_cache
@@ -23,12 +24,17 @@ from urllib.request import url2pathname
 from xml.etree.ElementTree import Element, ParseError, fromstring
 
 from passport.records.disk import opening
+from passport.render.faces.alone import alone
+from passport.render.faces.cutting import cut
+from passport.render.faces.shelf import HouseStyle, LentSigns
 from passport.render.print import front_door
 from passport.render.print.page_box import PageBox, set_boxes, set_languages
 from passport.render.print.stand_ins import SCHEME, StandIns, fetched
+from passport.render.theme import assets
 from passport.render.theme.assets import BESIDE, Own, folders, note, own, templates
 
 VARIANT = "pdf/ua-1"
+_LENT = "lent:"
 _MOST_IMAGES = 2000
 """Images of stand-ins that are kept before all are forgotten."""
 
@@ -51,7 +57,7 @@ class BadEpoch(ValueError):
 
 
 class FaultyDocument(RuntimeError):
-    """WeasyPrint had to leave something out; the message says what."""
+    """WeasyPrint had to leave something out, or no typeface has a sign; the message says what."""
 
 
 @cache
@@ -60,7 +66,7 @@ def available() -> str | None:
     try:
         # WeasyPrint prints its own advice on a missing library, and warns of missing system fonts and of an old
         # HarfBuzz: the text above replaces the first, the shipped fonts make the rest irrelevant.
-        with contextlib.redirect_stdout(io.StringIO()), warnings.catch_warnings():
+        with contextlib.redirect_stdout(io.StringIO()), warnings.catch_warnings(), alone(assets.fonts()):
             warnings.simplefilter("ignore")
             import weasyprint  # noqa: F401
     except OSError as error:
@@ -100,8 +106,10 @@ class Engine:
     A font configuration and the sheets parsed with it belong together, and each process needs one of each.
     """
 
-    def __init__(self, *roots: Path) -> None:
+    def __init__(self, *roots: Path, lent: tuple[LentSigns, ...] = ()) -> None:
         """Read nothing yet but the libraries; of several folders the first that has a file wins.
+
+        ``lent`` is what other typefaces lend to those of the style sheets.
 
         Raises:
             NoPango: the libraries are missing.
@@ -109,6 +117,7 @@ class Engine:
         missing = available()
         if missing:
             raise NoPango(missing)
+        from weasyprint import CSS
         from weasyprint.text.fonts import FontConfiguration
 
         # The fonts' temporary folder must go before the interpreter takes WeasyPrint apart; in a worker process
@@ -117,8 +126,15 @@ class Engine:
         self._roots = tuple(root.resolve() for root in roots)
         # A shop's own templates may write HTML that is no XML; only the shipped ones are read as such.
         self._shipped = not any((root / "card").is_dir() for root in self._roots[:-1])
-        self._fonts = FontConfiguration()
+        with alone(assets.fonts()):
+            self._fonts = FontConfiguration()
+        # A shop's own style sheets may name no typeface that is there, and Pango cannot do without any. It is none of the
+        # house's own two, since a file keeps its own name beside the one that it is given.
+        last = (assets.fonts() / "fira-c-400.ttf").as_uri()
+        CSS(string=f'@font-face{{font-family:"Last";src:url("{last}")}}', font_config=self._fonts)
+        self._lent = lent
         self._sheets: dict[str, tuple[Any, set[str]]] = {}
+        self._texts: dict[str, str] = {}
         self._pages: dict[str, Any] = {}
         self._styles = front_door.ElementStyles(self._fonts)
         self._images: dict[str, Any] = {}
@@ -151,6 +167,12 @@ class Engine:
         """
         from weasyprint import HTML
 
+        other = self._with_lent("".join((body, *(pictures or {}).values(), *map(self._written, css))), lang)
+        if other is not self:
+            return other.write(
+                body, css, title=title, lang=lang, when=when, pictures=pictures, page_box=page_box, spoken=spoken,
+                tidy=tidy,
+            )  # fmt: skip
         created = stamp(when)
         dated = f'<meta name="dcterms.created" content="{created}"/>' if created else ""
         document = (
@@ -182,6 +204,25 @@ class Engine:
             )
         return data
 
+    def _with_lent(self, shown: str, lang: str) -> "Engine":
+        """The engine for what is shown: this one, unless the house's typefaces lack a sign of it.
+
+        Fonts cannot be taken back from a configuration, so each set of signs has an engine of its own.
+        """
+        lent = assets.lent(shown, lang)
+        if lent.missing:
+            signs = " ".join(f"{sign} (U+{ord(sign):04X})" for sign in sorted(lent.missing))
+            raise FaultyDocument(f"no typeface has {signs}: run 'passport fonts', which says what to do")
+        return self if lent.pieces == self._lent else _lent_engine(self._roots, own(), lent.pieces)
+
+    def _written(self, name: str) -> str:
+        """The text of a style sheet, which may add signs, without its comments; nothing where it has no unusual ones."""
+        if name not in self._texts:
+            path = next((path for path in (_within(root, name) for root in self._roots) if path.is_file()), None)
+            text = re.sub(r"/\*.*?\*/", "", opening.read_text(path), flags=re.DOTALL) if path else ""
+            self._texts[name] = "" if text.isascii() else text
+        return self._texts[name]
+
     def _page(self, page_box: PageBox) -> Any:
         """The style sheet that says how large the pages are."""
         if page_box.css not in self._pages:
@@ -204,6 +245,8 @@ class Engine:
             used = {name}
             tried = [_within(root, name) for root in self._roots]
             path = next((path for path in tried if path.is_file()), tried[-1])
+            if not self._sheets and self._lent:
+                self._lend()
             fetcher = _fetcher(self._roots, {}, used)
             self._sheets[name] = (CSS(filename=path, font_config=self._fonts, url_fetcher=fetcher), used)
         # Noted each time, also when it was parsed long ago: each document must know all that it was made from.
@@ -211,6 +254,25 @@ class Engine:
         for each in used:
             note(each)
         return sheet
+
+    def _lend(self) -> None:
+        """Give the configuration what is lent."""
+        from weasyprint import CSS
+        from weasyprint.urls import URLFetcher, URLFetcherResponse
+
+        class _Pieces(URLFetcher):  # type: ignore[misc]
+            def fetch(inner, url: str, headers: object = None) -> Any:
+                piece = self._lent[int(url.removeprefix(_LENT))]
+                return URLFetcherResponse(url, cut(piece.face, piece.signs))
+
+        # One face has one name: what is printed tells faces apart by name and weight. `alone.conf` says who stands beside whom.
+        beside: Counter[HouseStyle] = Counter()
+        rules = ""
+        for i, piece in enumerate(self._lent):
+            family = f"{piece.style.family} beside {beside[piece.style]}"
+            beside[piece.style] += 1
+            rules += f'@font-face{{font-family:"{family}";font-weight:{piece.style.weight};src:url("{_LENT}{i}")}}'
+        CSS(string=rules, font_config=self._fonts, url_fetcher=_Pieces(fail_on_errors=True))
 
 
 def _read(document: str) -> Element | None:
@@ -239,9 +301,15 @@ def _engine(roots: tuple[Path, ...], _: Own) -> Engine:
     return Engine(*roots)
 
 
+@lru_cache(maxsize=8)
+def _lent_engine(roots: tuple[Path, ...], _: Own, lent: tuple[LentSigns, ...]) -> Engine:
+    return Engine(*roots, lent=lent)
+
+
 def _release() -> None:
     """Let go of the engine and of the documents that still refer to it in cycles."""
     _engine.cache_clear()
+    _lent_engine.cache_clear()
     gc.collect()
 
 

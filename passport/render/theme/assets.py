@@ -15,6 +15,7 @@ from functools import cache, lru_cache
 from pathlib import Path
 
 from passport.records.disk import opening, walking
+from passport.render.faces import known, shelf
 from passport.render.untrusted import trust
 
 _PACKAGE = Path(__file__).resolve().parents[2]
@@ -151,13 +152,29 @@ def data(path: Path) -> bytes:
     Raises OSError, `passport.records.disk.opening.NotRead` among it.
     """
     if is_own(path):
-        return opening.read(path, most=MOST_OWN, inside=own().content)
+        most = known.MOST if path.name in known.NAMES else MOST_OWN
+        return opening.read(path, most=most, inside=own().content)
     return opening.read(path)
 
 
 def text(path: Path) -> str:
     """The text of such a file. Raises OSError and UnicodeDecodeError."""
     return data(path).decode("utf-8-sig").replace("\r\n", "\n")
+
+
+def typefaces() -> shelf.Shelf:
+    """The typefaces at hand: the shipped ones and those that the shop added."""
+    return shelf.shelf(fonts(), own().content)
+
+
+def lent(text: str, language: str, *, pages: bool = False) -> shelf.Lent:
+    """What a text takes beside the house's typefaces, in print or on pages; all that may be taken counts as used."""
+    styles = [style for style in shelf.STYLES if style.pages] if pages else shelf.STYLES
+    found = typefaces().lent(text, styles, pages=pages, language=language)
+    if found.pieces or found.missing:
+        for name in (*found.asked, *(name for style in styles for name in style.lenders)):
+            note(f"fonts/{name}")
+    return found
 
 
 _NOTED: ContextVar[set[str] | None] = ContextVar("noted", default=None)

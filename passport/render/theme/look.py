@@ -166,7 +166,7 @@ def _typefaces(shop: ShopFacts) -> Iterator[str]:
         yield ':root{--text:"Shop Text","Barlow Semi Condensed",sans-serif}'
         yield '.drawing{font-family:"Barlow Semi Condensed",sans-serif}'
     if display:
-        yield ':root{--display:"Shop Display","Besley",serif}'
+        yield ':root{--display:"Shop Display","Besley","Barlow Semi Condensed",serif}'
 
 
 def _short(css: str) -> str:

@@ -18,6 +18,7 @@ from jinja2.compiler import CodeGenerator, Frame
 from markupsafe import Markup
 
 from passport.records.disk.opening import NotRead
+from passport.render.faces.direction import isolated
 from passport.render.theme import assets
 from passport.render.theme.assets import note
 from passport.render.theme.compiled import CompiledTemplates
@@ -55,7 +56,7 @@ def _functions(whose: Callable[[], Words]) -> dict[str, Callable[..., Markup]]:
 
 def _filled(text: str, values: dict[str, Any]) -> Markup:
     """Words with what is filled in, which is escaped; the words themselves come from the templates and catalogues."""
-    return Markup(text) % values if "%" in text else Markup(text)
+    return Markup(text) % {name: isolated(value) for name, value in values.items()} if "%" in text else Markup(text)
 
 
 class _Direct(CodeGenerator):
@@ -126,6 +127,7 @@ class Environment(jinja2.Environment):
             loader=TemplateLoader(folders),
             autoescape=True,
             undefined=jinja2.StrictUndefined,
+            finalize=isolated,
             auto_reload=False,
             trim_blocks=True,
             lstrip_blocks=True,

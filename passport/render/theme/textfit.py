@@ -1,10 +1,15 @@
 """How wide a text runs in the shipped fonts, so that print can choose a size that fits before it is laid out."""
 
-from collections.abc import Iterable
+import unicodedata
+from collections.abc import Iterable, Iterator
 from functools import cache
 from typing import Literal
 
 from passport.physics.units import MM_PER_IN
+from passport.render.faces import widths
+from passport.render.faces.shelf import BY_HOUSE, invisible
+from passport.render.faces.shelf import Face as Lender
+from passport.render.theme import assets
 from passport.render.theme.assets import fonts, note
 
 Face = Literal["besley-600", "barlow-sc-400", "barlow-sc-500", "barlow-sc-600"]
@@ -33,9 +38,26 @@ def _advances(face: Face) -> tuple[dict[int, float], float]:
 def text_width(text: str, face: Face, size: float, tracking: float = 0.0) -> float:
     """Width in mm of a line at ``size`` pt with ``tracking`` em between letters, without kerning: never too little."""
     note(f"fonts/{face}.ttf")
-    table, widest = _advances(face)
-    total = sum(table.get(ord(c), widest) + tracking for c in text)
+    table = _advances(face)[0]
+    if all(map(table.__contains__, map(ord, text))):
+        total = sum(table[ord(c)] + tracking for c in text)
+    else:
+        total = sum(_run_width(run, lender, face) + tracking * len(run) for run, lender in _runs(text, face))
     return total * size * MM_PER_PT * _SPARE
+
+
+def _runs(text: str, face: Face) -> Iterator[tuple[str, Lender | None]]:
+    """The text in runs by who lends their signs to the typeface; all that may lend counts as used."""
+    assets.lent(text, "")
+    return widths.runs(text, BY_HOUSE[f"{face}.ttf"], assets.typefaces())
+
+
+def _run_width(run: str, lender: Lender | None, face: Face) -> float:
+    """How wide a run is, em; what nobody has, and is not printed, counts as the widest letter."""
+    if lender:
+        return widths.advance(run, lender)
+    table, widest = _advances(face)
+    return sum(0.0 if invisible(c) and ord(c) not in table else table.get(ord(c), widest) for c in run)
 
 
 def fitted_size(
@@ -83,6 +105,12 @@ def shortened(text: str, face: Face, width: float, size: float) -> str:
     if fits(text, face, width, size):
         return text
     end = len(text)
-    while end and not fits(text[:end].rstrip() + "…", face, width, size):
+    while end and not (whole(text, end) and fits(text[:end].rstrip() + "…", face, width, size)):
         end -= 1
     return text[:end].rstrip() + "…"
+
+
+def whole(text: str, end: int) -> bool:
+    """Whether a text may be cut there: not before a mark or sign that belongs to the letter before it."""
+    follows = end < len(text) and (unicodedata.category(text[end])[0] == "M" or text[end] in "\u200c\u200d")
+    return not follows and text[end - 1] != "\u200d"

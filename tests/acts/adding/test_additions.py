@@ -1,5 +1,6 @@
 """New players, frames, models and strings as one change."""
 
+import manynames
 import pytest
 import smallshop
 
@@ -33,8 +34,9 @@ def everything(base, keys, site):
     return new.change("Everything new")
 
 
-def test_all_that_is_new_is_written_in_one_change(content, tmp_path):
+def test_all_that_is_new_is_written_in_one_change(content, tmp_path, monkeypatch):
     """Names are made by the program, numbers and keys given out and put into the ledger; the records stay sound."""
+    manynames.add(content, monkeypatch)
     keys = FreshKeys()
     asking = asking_of(Options(yes=True))
     after = carry_out(content, "passport test", lambda base: everything(base, keys, tmp_path / "site"), asking)

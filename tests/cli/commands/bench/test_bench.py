@@ -2,6 +2,7 @@
 
 import math
 
+import manynames
 import pytest
 import rebuildshop
 import smallshop
@@ -195,8 +196,9 @@ def test_what_a_player_wishes_is_asked(content, typed):
     assert load(content)[0].players["ada"].record.messages is None
 
 
-def test_how_a_name_is_read_is_asked_of_other_letters(content, typed):
+def test_how_a_name_is_read_is_asked_of_other_letters(content, typed, monkeypatch):
     """A name in another script is asked how it is read, and found by that; the pages never show it."""
+    manynames.add(content, monkeypatch)
     passport("player", content, "ada", "--name", "山瀬 実波", "--yes")
     result = typed("player", "ada", lines=["", "", "Yamase Minami", "", "-", *[""] * 8, "y"])
     assert result.exit_code == 0, result.output

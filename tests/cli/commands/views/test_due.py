@@ -3,6 +3,7 @@
 import json
 from datetime import date
 
+import manynames
 import pytest
 from bedshop import frame, job, shop
 from commandline import passport, refused
@@ -63,8 +64,9 @@ def test_no_more_than_can_be_looked_through(content):
     assert [e["label"] for e in data(content, "--all", "--most", "1")] == ["Early"]
 
 
-def test_the_columns_fit_the_terminal(content):
+def test_the_columns_fit_the_terminal(content, monkeypatch):
     """Of a name in wide letters as many columns are left free as a terminal prints it in (Unicode Annex 11)."""
+    manynames.add(content, monkeypatch)
     (content / "players/dee/player.yaml").write_text(
         "name: Dee\nfull_name: 陳 大文\nplays_a_week: 2\n", encoding="utf-8"
     )

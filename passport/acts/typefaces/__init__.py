@@ -1,0 +1,1 @@
+"""Acts on the typefaces that a shop adds for the names of its players."""

@@ -1,0 +1,103 @@
+"""A check: every sign of what the records show has a glyph in a typeface at hand, so that none is printed as a box."""
+
+import unicodedata
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel
+
+from passport.records.faults import Fault, Place
+from passport.records.load import Content, Entry
+from passport.records.yaml.yamltext import Source
+from passport.render.faces import known
+from passport.render.faces.shelf import STYLES, Shelf, shelf
+
+_UNSHOWN = frozenset(("reading", "photo", "photos"))
+"""Fields whose text is looked for, or names a file, and is never printed."""
+_MOST_NAMED = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Lacking:
+    """A text of the records that holds signs which no typeface at hand has."""
+
+    place: Place
+    signs: tuple[str, ...]
+
+    @property
+    def fault(self) -> Fault:
+        """It as a fault, at the first such sign."""
+        at = self.place.excerpt.find(self.signs[0])
+        place = self.place if at < 0 else replace(self.place, col=at + 1, width=1)
+        named = ", ".join(f"{sign} (U+{ord(sign):04X})" for sign in self.signs[:_MOST_NAMED])
+        more = f" and {len(self.signs) - _MOST_NAMED} more" if len(self.signs) > _MOST_NAMED else ""
+        what = f"No typeface at hand has {named}{more}: it would be printed as a box."
+        if scripts := sorted({script for sign in self.signs if (script := known.script_of(sign))}):
+            do = f"Run 'passport fonts', which says where to get a typeface for {' and '.join(scripts)} and takes it over."
+        elif any(unicodedata.category(sign) == "So" for sign in self.signs):
+            do = "Take it out, or write it in words: emoji and other pictures are not printed."
+        else:
+            do = "Write it in another script: no typeface for this one is known."
+        return Fault(place, "no-glyph", what, do)
+
+
+def run(content: Content, shipped: Path) -> list[Fault]:
+    """Every text that holds a sign which no typeface at hand has, as faults; ``shipped`` is the folder of the shipped ones."""
+    return [found.fault for found in lacking(content, shelf(shipped, content.root))]
+
+
+def lacking(content: Content, at_hand: Shelf) -> Iterator[Lacking]:
+    """Every text of the records that holds a sign which no typeface ``at_hand`` has."""
+    usual = frozenset.intersection(*(at_hand.house(style) for style in STYLES))
+    entries: list[Entry[Any]] = [content.workshop] if content.workshop else []
+    for table in (
+        content.strings, content.models, content.parts, content.lots, content.players, content.frames, content.blanks,
+    ):  # fmt: skip
+        entries += table.values()
+    doubtful: dict[int, bool] = {}
+    for entry in entries:
+        source = entry.source
+        if id(source) not in doubtful:
+            doubtful[id(source)] = _doubtful(source, usual, at_hand)
+        if doubtful[id(source)]:
+            for path, text in _texts(entry.record, ()):
+                if signs := _lacking(text, usual, at_hand):
+                    yield Lacking(entry.at(*path), signs)
+    for page in content.pages.values():
+        if not page.text.isascii():
+            yield from _of_page(page.file, page.text, usual, at_hand)
+
+
+def _doubtful(source: Source, usual: Collection[int], at_hand: Shelf) -> bool:
+    """Whether a file of records has such a sign anywhere, be it in a remark, or may have it as an escape."""
+    text = "".join(source.lines)
+    return "\\" in text or bool(not text.isascii() and _lacking(text, usual, at_hand))
+
+
+def _lacking(text: str, usual: Collection[int], at_hand: Shelf) -> tuple[str, ...]:
+    unusual = {sign for sign in set(text) if ord(sign) not in usual}
+    return tuple(sorted(at_hand.lent("".join(unusual)).missing, key=text.index)) if unusual else ()
+
+
+def _texts(value: Any, path: tuple[str | int, ...]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """The texts in a record that may be shown, each with where it stands."""
+    if isinstance(value, str):
+        yield path, value
+    elif isinstance(value, BaseModel):
+        for name, field in type(value).model_fields.items():
+            if name not in _UNSHOWN:
+                yield from _texts(getattr(value, name), (*path, field.alias or name))
+    elif isinstance(value, dict):
+        for key, inner in value.items():
+            yield from _texts(inner, (*path, key))
+    elif isinstance(value, tuple | list):
+        for i, inner in enumerate(value):
+            yield from _texts(inner, (*path, i))
+
+
+def _of_page(file: str, text: str, usual: Collection[int], at_hand: Shelf) -> Iterator[Lacking]:
+    for number, line in enumerate(text.splitlines(), 1):
+        if not line.isascii() and (signs := _lacking(line, usual, at_hand)):
+            yield Lacking(Place(file, number, 1, line), signs)
