@@ -56,6 +56,7 @@ def test_published_verified_changed_erased_and_restored(shop, tmp_path, monkeypa
         assert "up to date" in done("publish", content)
         # one changed: lost, and only then is the web behind
         done("lost", content, smallshop.NUMBERS["main"], "--yes")
+        assert "Note: The records changed after" in done("verify", content, code=1)
         done("build", content, "--out", "site", "--no-cards")
         said = done("verify", content, code=1)
         assert "the site on-line is another build" in said
@@ -65,6 +66,8 @@ def test_published_verified_changed_erased_and_restored(shop, tmp_path, monkeypa
         # one erased, and proven gone
         frames = len(ledger.read(content).issued)
         done("erase", content, "ada", "--yes", "--site", "site")
+        number = smallshop.NUMBERS["main"]
+        assert f"Passport {number} is closed for good, and the site was built before" in done("verify", content, code=1)
         put_online(content)
         said = done("verify", content, "--all", code=1)
         assert re.search(r"(\d+) closed for good and proven so", _without_the_certificate(said))

@@ -65,9 +65,12 @@ def trouble_of(error: OSError, name: str, doing: str) -> Trouble:
     """An error of the system or the network in words for a person."""
     said = error.strerror or str(error) or type(error).__name__
     match error:
-        case ssl.SSLError():
-            what = f"'{name}' cannot prove that it is that host: {getattr(error, 'verify_message', '') or said}."
+        case ssl.SSLCertVerificationError():
+            what = f"'{name}' cannot prove that it is that host: {error.verify_message or said}."
             do = "Look at the host's name. If that is right, somebody may be in between: ask the host."
+        case ssl.SSLError():
+            what = f"{doing}: '{name}' does not answer with encryption as it should ({error.reason or said})."
+            do = "Look at host and port: something else may answer there, or something in between cuts it."
         case socket.gaierror():
             what = f"There is no host for '{name}', or this computer has no network."
             do = "Look at the name and the network."
