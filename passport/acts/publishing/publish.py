@@ -9,7 +9,7 @@ from typing import Protocol
 
 from passport.acts.count import counted
 from passport.acts.publishing.places import Asking, place_of
-from passport.acts.publishing.shop import key_of, shop_of
+from passport.acts.publishing.shop import key_of, knows_more, shop_of
 from passport.acts.refused import Refused, writing
 from passport.acts.site import records_since
 from passport.publish.folder import manifest
@@ -21,8 +21,6 @@ from passport.publish.remote.lease import NotAlone
 from passport.publish.remote.memo import Memo
 from passport.publish.remote.plan import UploadPlan
 from passport.publish.remote.send import NotAsBuilt, Told
-from passport.records.ledger import ledger, witness
-from passport.records.ledger.witness import Witness
 from passport.records.transaction import lock, private
 
 _HOW = """\
@@ -158,10 +156,9 @@ def _look_for_newer_records(content: Path, site: Path, wish: Wish, telling: Uplo
 
 def _refuse_older(content: Path, there: Expected) -> None:
     """Stop where the site on-line knows of addresses that the ledger here does not: these records are older."""
-    said = there.said
-    if witness.behind(ledger.read(content) or ledger.Ledger(), Witness(last=said.last)):
+    if knows_more(there, content):
         raise Refused(
-            f"The site on-line knows a ledger of {counted(said.count, 'line')} that ends otherwise than the one here: it was "
+            f"The site on-line knows a ledger of {counted(there.said.count, 'line')} that ends otherwise than the one here: it was "
             "published from newer records.\n  Publish from the newest ones; a restored backup is first mended: "
             f"passport addresses {content} --mend"
         )

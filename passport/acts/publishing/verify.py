@@ -11,7 +11,7 @@ from itertools import chain
 from pathlib import Path
 
 from passport.acts.clock import today
-from passport.acts.publishing.shop import key_of, shop_of
+from passport.acts.publishing.shop import key_of, knows_more, shop_of
 from passport.acts.refused import Refused
 from passport.acts.site import records_since
 from passport.publish.asked import questions
@@ -21,8 +21,7 @@ from passport.publish.folder import manifest
 from passport.publish.folder.manifest import FILE
 from passport.publish.remote.expected import Expected, expected, expected_of
 from passport.records.disk import opening
-from passport.records.ledger import ledger, witness
-from passport.records.ledger.witness import Witness
+from passport.records.ledger import ledger
 from passport.records.schema.workshop import PLACEHOLDER
 from passport.records.transaction import atomic, private
 
@@ -146,8 +145,7 @@ def _online(web: Web, secret: str) -> tuple[Expected | None, list[Finding]]:
 
 
 def _older(content: Path, online: Expected | None) -> Iterator[Finding]:
-    said = online.said if online else None
-    if said and witness.behind(ledger.read(content) or ledger.Ledger(), Witness(last=said.last)):
+    if online and knows_more(online, content):
         what = "The site on-line knows of addresses that the ledger here does not: it was published from newer records."
         do = f"Work with the newest records; a restored backup is first mended: passport addresses {content} --mend"
         yield Finding(True, "newer-online", FILE, what, do)
