@@ -107,6 +107,8 @@ class Wire:
     def close(self) -> None:
         """Listen no more."""
         self.cut()
+        with suppress(OSError):
+            self._server.shutdown(socket.SHUT_RDWR)  # wakes who waits for a connection; closing alone does not
         self._server.close()
 
 

@@ -243,12 +243,12 @@ class Fault:
 
     name: str
     ground: Callable[[Path], AbstractContextManager[None]]
-    during: Callable[[Path], AbstractContextManager[None]]
+    during: Callable[[Path, Host], AbstractContextManager[None]]
 
 
 def refused(name: str, work: Path, fault: Fault) -> list[str]:
     """Let a server be refused its write in the middle of a run; what was said is printed, and what was wrong."""
-    old, new = files_of(12), {**files_of(12, 2), "assets/large.jpg": random.Random(name).randbytes(200_000)}
+    old, new = files_of(12), {**files_of(12, 2), "assets/large.jpg": random.Random(name).randbytes(400_000)}
     far = work / "far"
     far.mkdir()
     with fault.ground(far), PROTOCOLS[name](work) as host:
@@ -257,7 +257,7 @@ def refused(name: str, work: Path, fault: Fault) -> list[str]:
         before = host.seen()
         shop.write(new)
         said = "nothing"
-        with fault.during(far):
+        with fault.during(far, host):
             try:
                 publish(shop.content, shop.site, Wish(), Quiet())
             except Refused as error:
@@ -280,16 +280,16 @@ def _small_disk(far: Path) -> Iterator[None]:
 
 
 @contextmanager
-def _filled(far: Path) -> Iterator[None]:
+def _filled(far: Path, host: Host) -> Iterator[None]:
     """All but a little of the disk is taken."""
-    room = shutil.disk_usage(far).free - 60_000
+    room = shutil.disk_usage(far).free - 150_000
     (far / ".ballast").write_bytes(bytes(max(room, 0)))
     yield
     (far / ".ballast").unlink()
 
 
 @contextmanager
-def _closed(far: Path) -> Iterator[None]:
+def _closed(far: Path, host: Host) -> Iterator[None]:
     """A folder of the site, or the repository's branches, may not be written to."""
     shut = next(path for path in (far / "cards.git/refs/heads", far / key_of(6)) if path.is_dir())
     shut.chmod(0o555)
@@ -298,7 +298,7 @@ def _closed(far: Path) -> Iterator[None]:
 
 
 @contextmanager
-def _full_device(far: Path) -> Iterator[None]:
+def _full_device(far: Path, host: Host) -> Iterator[None]:
     """Linux's ``/dev/full`` stands where a part is to go up."""
     full = far / f"{PART}-1"
     full.symlink_to("/dev/full")
@@ -310,7 +310,7 @@ FULL = Fault("a full disk", _small_disk, _filled)
 WITHOUT_MOUNT = Fault("a full disk (/dev/full)", lambda far: nullcontext(), _full_device)
 FAULTS = (
     FULL,
-    Fault("a folder that may not be written to", lambda far: nullcontext(), _closed),
+    Fault("a part that may not be written to", lambda far: nullcontext(), _closed),
 )
 
 

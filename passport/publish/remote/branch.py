@@ -92,7 +92,8 @@ class Branch:
             lease = f"--force-with-lease={self._ref}:{self._was}"
             self._git("push", "--quiet", "--porcelain", lease, "--", self._far, f"{_NEW}:{self._ref}")
         except Trouble as error:
-            if re.search(r"stale info|fetch first|cannot lock ref|non-fast-forward", str(error.__context__ or error)):
+            said = str(error.__context__ or error)
+            if re.search(r"stale info|fetch first|cannot lock ref|non-fast-forward", said) and "denied" not in said:
                 raise NotAlone from None
             raise
         self._git("update-ref", _SEEN, _NEW)
