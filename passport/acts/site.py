@@ -9,8 +9,9 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
+from passport.acts.clock import today
 from passport.acts.count import counted
-from passport.acts.memory import memory
+from passport.acts.memory import CACHE, memory
 from passport.acts.refused import Refused
 from passport.publish.cache import toolchain, up_to_date
 from passport.publish.cache.cache_database import CacheDatabase
@@ -67,9 +68,7 @@ def up_to_date_site(order: BuildOrder, means: Means, telling: Telling) -> Report
     with (
         _ended_well(order.out),
         staging.working(order.out, "passport build", telling.say) as folder,
-        memory(
-            order.content, _NAME.format(digest(str(order.out.resolve()))[:12]), telling.say, means.cache
-        ) as database,
+        memory(order.content, _memory_of(order.out), telling.say, means.cache) as database,
     ):
         if means.anew:
             database.clear()
@@ -86,6 +85,30 @@ def up_to_date_site(order: BuildOrder, means: Means, telling: Telling) -> Report
                 "What the last build had remembered was damaged, or is from another version of this program, so everything was made anew.\n"
             )
     return report
+
+
+def _memory_of(site: Path) -> str:
+    return _NAME.format(digest(str(site.resolve()))[:12])
+
+
+@dataclass(frozen=True, slots=True)
+class RecordsSince:
+    """Whether the records are ``newer`` than a site, None where nothing kept what it was built from; the file ``last``
+    written of them."""
+
+    newer: bool | None
+    last: str
+
+
+def records_since(content: Path, site: Path) -> RecordsSince:
+    """What of the records changed after a site was built from them. Raises OSError where they cannot be looked at."""
+    seen = Seen(BuildOrder(content, site, today()))
+    same = None
+    if (content / CACHE / _memory_of(site)).is_dir():
+        with memory(content, _memory_of(site), lambda words: None) as database:
+            same = up_to_date.from_these_records(database, content, seen)
+    files = {path: mark for path, mark in seen.content.items() if path[-1] != "/"}
+    return RecordsSince(None if same is None else not same, max(files, key=lambda path: files[path][1], default=""))
 
 
 def _tell_of_theirs(run: "Run", telling: Telling) -> None:

@@ -4,6 +4,7 @@ What stands before ``://`` says how: ``sftp``, ``ftps``, ``davs`` (WebDAV over h
 ``git+https``, ``git+file`` (a branch of a repository). A path alone is a folder or a mounted disk. No password stands in it.
 """
 
+import ipaddress
 import re
 from dataclasses import dataclass
 from typing import Literal
@@ -24,7 +25,9 @@ _SCHEMES: dict[str, Way] = {
 }
 _SAME_COMPUTER = ("localhost", "127.0.0.1", "::1")
 _SCP = re.compile(r"(?P<user>[A-Za-z0-9._-]+)@(?P<host>[A-Za-z0-9.-]+):(?P<path>[^/\\\s][^\s]*)")
-_HOST = re.compile(r"[A-Za-z0-9]([A-Za-z0-9.:-]*[A-Za-z0-9])?")
+_BUCKET = re.compile(r"[A-Za-z0-9]([A-Za-z0-9.-]*[A-Za-z0-9])?")
+_LABEL = re.compile(r"[A-Za-z0-9]([A-Za-z0-9-]{0,61}[A-Za-z0-9])?")
+HOSTS = "A host's name is letters, figures and hyphens in parts of at most 63, with a dot between; or its address in figures."
 
 
 class BadTarget(ValueError):
@@ -52,6 +55,7 @@ class PublishTarget:
 def target_of(text: str) -> PublishTarget:
     """Read the text of a place. Raises `BadTarget`."""
     if found := _SCP.fullmatch(text):
+        _refuse_no_host(found["host"])
         return PublishTarget(text, "git", found["host"], None, found["user"], found["path"])
     scheme, mark, _ = text.partition("://")
     if not mark:
@@ -75,11 +79,33 @@ def _from_url(text: str, scheme: str) -> PublishTarget:
     if parts.query or parts.fragment or ".." in parts.path.split("/"):
         raise BadTarget(f"'{text[:80]}' holds '?', '#' or '..'.", f"Write it as in '{EXAMPLE}'.")
     local = scheme in ("file", "git+file")
-    if (local and host) or (not local and not _HOST.fullmatch(host)) or user.startswith("-"):
+    if (local and host) or not (local or host) or (way == "s3" and not _BUCKET.fullmatch(host)) or user.startswith("-"):
         raise BadTarget(f"'{text[:80]}' names no host.", f"Write it as in '{EXAMPLE}'.")
+    if not local and way != "s3":
+        _refuse_no_host(host)
     plain = scheme == "dav"
     if plain and host not in _SAME_COMPUTER:
         do = "Write 'davs://': what goes unencrypted can be read and changed on the way."
         raise BadTarget("'dav://' is for this computer alone.", do)
     path = unquote(parts.path)
     return PublishTarget(text, way, host, port, user, path if way in ("folder", "git") else path.rstrip("/"), plain)
+
+
+def is_host(text: str) -> bool:
+    """Whether a text can be the name of a host (RFC 1123, 2.1; at most 253 characters), or is an address in figures.
+
+    A name whose last part is figures alone is an address or nothing (the WHATWG's URL standard, "ends in a number").
+    """
+    labels = text.split(".")
+    if ":" in text or labels[-1].isdigit():
+        try:
+            ipaddress.ip_address(text)
+        except ValueError:
+            return False
+        return True
+    return len(text) <= 253 and all(map(_LABEL.fullmatch, labels))
+
+
+def _refuse_no_host(host: str) -> None:
+    if not is_host(host):
+        raise BadTarget(f"'{host[:80]}' names no host.", HOSTS)

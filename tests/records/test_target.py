@@ -19,6 +19,9 @@ from passport.records.target import BadTarget, target_of
         ("git+ssh://git@web.example/shop/cards.git", "git", "web.example", None, "git", "/shop/cards.git"),
         ("git+https://web.example/shop/cards.git", "git", "web.example", None, "", "/shop/cards.git"),
         ("git+file:///srv/cards.git", "git", "", None, "", "/srv/cards.git"),
+        ("ftps://192.0.2.7/p", "ftps", "192.0.2.7", None, "", "/p"),
+        ("sftp://[2001:db8::7]:22/p", "sftp", "2001:db8::7", 22, "", "/p"),
+        ("s3://2026", "s3", "2026", None, "", ""),
     ],
 )
 def test_each_way_is_read(text, way, host, port, user, path):
@@ -43,6 +46,10 @@ def test_each_way_is_read(text, way, host, port, user, path):
         ("sftp://web.example/a/../b", "holds"),
         ("s3://cards?x=1", "holds"),
         ("file://web.example/p", "names no host"),
+        ("sftp://web..example/p", "'web..example' names no host"),
+        (f"davs://{'x' * 64}.example/p", "names no host"),
+        ("ftps://999.1.1.1/p", "names no host"),
+        ("git@web..example:shop/cards.git", "names no host"),
     ],
 )
 def test_what_names_no_sound_place_is_refused(text, said):

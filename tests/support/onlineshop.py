@@ -88,7 +88,9 @@ def served(folder: Path) -> dict[str, bytes]:
     return {
         path.relative_to(folder).as_posix(): path.read_bytes()
         for path in folder.rglob("*")
-        if path.is_file() and not path.name.startswith(".passport-upload") and "publishing-lock" not in path.parts
+        if path.is_file()
+        and not path.name.startswith((".passport-upload", ".ballast"))
+        and "publishing-lock" not in path.parts
     }
 
 

@@ -107,6 +107,8 @@ class Wire:
     def close(self) -> None:
         """Listen no more."""
         self.cut()
+        with suppress(OSError):
+            self._server.shutdown(socket.SHUT_RDWR)  # wakes who waits for a connection; closing alone does not
         self._server.close()
 
 
@@ -204,6 +206,33 @@ FTPServer(("127.0.0.1", int(port)), Commands).serve_forever()
 """
 
 
+_GIT = """
+import subprocess
+import sys
+from base64 import b64encode
+from cheroot.ssl.builtin import BuiltinSSLAdapter
+from cheroot.wsgi import Server
+port, root, cert, key = sys.argv[1:]
+allowed = "Basic " + b64encode(b"bench:correct horse").decode()
+def app(asked, start):
+    if asked.get("HTTP_AUTHORIZATION") != allowed:
+        start("401 Unauthorized", [("WWW-Authenticate", 'Basic realm="git"')])
+        return [b""]
+    told = {name: value for name, value in asked.items() if isinstance(value, str)}
+    told |= {"GIT_PROJECT_ROOT": root, "GIT_HTTP_EXPORT_ALL": "1", "REMOTE_USER": "bench"}
+    body = asked["wsgi.input"].read()
+    told["CONTENT_LENGTH"] = str(len(body))
+    done = subprocess.run(["git", "http-backend"], input=body, env=told, capture_output=True)
+    head, _, rest = done.stdout.partition(b"\\r\\n\\r\\n")
+    headers = dict(line.split(": ", 1) for line in head.decode().splitlines())
+    start(headers.pop("Status", "200 OK"), list(headers.items()))
+    return [rest]
+server = Server(("127.0.0.1", int(port)), app, numthreads=8)
+server.ssl_adapter = BuiltinSSLAdapter(cert, key)
+server.start()
+"""
+
+
 def certificate(folder: Path) -> tuple[Path, Path, Path]:
     """A certificate for this computer, its key, and both in one file (openssl)."""
     folder.mkdir(parents=True, exist_ok=True)
@@ -227,6 +256,14 @@ def webdav(work: Path, root: Path) -> Iterator[tuple[int, Path]]:
     """A folder behind WebDAV and https (wsgidav); its port, and the certificate to trust."""
     cert, key, _ = certificate(work)
     with _python(work, _DAV, str(root), str(cert), str(key)) as port:
+        yield port, cert
+
+
+@contextmanager
+def git_https(work: Path, root: Path) -> Iterator[tuple[int, Path]]:
+    """The repositories below a folder behind git's own http-backend and https (cheroot); port and certificate."""
+    cert, key, _ = certificate(work)
+    with _python(work, _GIT, str(root), str(cert), str(key)) as port:
         yield port, cert
 
 

@@ -8,13 +8,14 @@ where something of that failed. Names of protocols behind the number try those a
 import io
 import os
 import random
+import shutil
 import subprocess
 import sys
 import tarfile
 import tempfile
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager, nullcontext
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -22,7 +23,8 @@ ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(ROOT / "tests" / "support")]
 
 import servers  # noqa: E402
-from onlineshop import OURS, Online, files_of, online, served, wrong  # noqa: E402
+from onlineshop import OURS, Online, files_of, key_of, online, served, wrong  # noqa: E402
+from unprivileged import obey_rights  # noqa: E402
 
 from passport.acts.publishing.publish import Wish, publish  # noqa: E402
 from passport.acts.refused import Refused  # noqa: E402
@@ -89,13 +91,28 @@ def sftp(work: Path) -> Iterator[Host]:
 @contextmanager
 def git(work: Path) -> Iterator[Host]:
     """A bare repository behind OpenSSH."""
-    repository = work / "cards.git"
-    subprocess.run(["git", "init", "--quiet", "--bare", str(repository)], check=True)
+    repository = _repository(work)
     with servers.sshd(work / "server") as ssh, _wire(ssh.port) as wire:
         options = "-o BatchMode=yes -o StrictHostKeyChecking=no -o UserKnownHostsFile=/dev/null"
         os.environ["GIT_SSH_COMMAND"] = f"ssh {options} -o IdentitiesOnly=yes -i {ssh.key}"
         to = f"git+ssh://{servers.user()}@{servers.HERE}:{wire.port}{repository}"
         yield Host(to, lambda: _of_branch(repository), wire.allow, lambda: wire.carried, whole=True)
+
+
+@contextmanager
+def git_https(work: Path) -> Iterator[Host]:
+    """A bare repository behind git's http-backend and https, with a password."""
+    repository = _repository(work)
+    with servers.git_https(work / "server", repository.parent) as (port, cert), _wire(port) as wire:
+        os.environ["GIT_SSL_CAINFO"] = str(cert)
+        to = f"git+https://{servers.USER}@{servers.HERE}:{wire.port}/{repository.name}"
+        yield Host(to, lambda: _of_branch(repository), wire.allow, lambda: wire.carried, whole=True)
+
+
+def _repository(work: Path) -> Path:
+    repository = _folder(work) / "cards.git"
+    subprocess.run(["git", "init", "--quiet", "--bare", str(repository)], check=True)
+    return repository
 
 
 def _of_branch(repository: Path) -> Files:
@@ -157,12 +174,12 @@ def ftps(work: Path) -> Iterator[Host]:
         yield Host(to, lambda: served(far), allow, lambda: wire.carried)
 
 
-PROTOCOLS = {"sftp": sftp, "git": git, "s3": s3, "webdav": webdav, "ftps": ftps}
+PROTOCOLS = {"sftp": sftp, "git": git, "git-https": git_https, "s3": s3, "webdav": webdav, "ftps": ftps}
 
 
 def _folder(work: Path) -> Path:
     far = work / "far"
-    far.mkdir()
+    far.mkdir(exist_ok=True)
     return far
 
 
@@ -220,35 +237,93 @@ def _once(host: Host, shop: Online, new: Files, budget: int, counts: Counts) -> 
     counts.failed += [f"cut after {budget} bytes: {one}" for one in said]
 
 
-def refused(name: str, work: Path) -> list[str]:
-    """Let a server refuse to write in the middle of a run (Linux's ``/dev/full`` stands where a part is to go up); what
-    was said, and what was wrong."""
-    old, new = files_of(12), files_of(12, 2)
-    with PROTOCOLS[name](work) as host:
+@dataclass(frozen=True)
+class Fault:
+    """Something that is wrong on the far side: what its folder stands on, and what is done to it during one run."""
+
+    name: str
+    ground: Callable[[Path], AbstractContextManager[None]]
+    during: Callable[[Path, Host], AbstractContextManager[None]]
+
+
+def refused(name: str, work: Path, fault: Fault) -> list[str]:
+    """Let a server be refused its write in the middle of a run; what was said is printed, and what was wrong."""
+    old, new = files_of(12), {**files_of(12, 2), "assets/large.jpg": random.Random(name).randbytes(400_000)}
+    far = work / "far"
+    far.mkdir()
+    with fault.ground(far), PROTOCOLS[name](work) as host:
         shop = online(work / "shop", host.to, old, **host.more)
         publish(shop.content, shop.site, Wish(), Quiet())
         before = host.seen()
         shop.write(new)
-        full = work / "far" / f"{PART}-1"
-        full.symlink_to("/dev/full")
         said = "nothing"
-        try:
-            publish(shop.content, shop.site, Wish(), Quiet())
-        except Refused as error:
-            said = str(error).partition("\n")[0]
-        wrongs = wrong(before, new, host.seen()) + (["nothing was said"] if said == "nothing" else [])
-        full.unlink(missing_ok=True)
+        with fault.during(far, host):
+            try:
+                publish(shop.content, shop.site, Wish(), Quiet())
+            except Refused as error:
+                said = str(error).partition("\n")[0]
+            wrongs = wrong(before, new, host.seen()) + (["nothing was said"] if said == "nothing" else [])
         publish(shop.content, shop.site, Wish(), Quiet())
         after = {path: data for path, data in host.seen().items() if path not in OURS}
         wrongs += ["the next run did not complete it"] if after != new else []
-    print(f"{name}: a write that is refused in the middle: {said} {len(wrongs)} wrong", *wrongs, sep="\n  ", flush=True)
+    print(f"{name}: {fault.name}: {said} {len(wrongs)} wrong", *wrongs, sep="\n  ", flush=True)
     return wrongs
+
+
+@contextmanager
+def _small_disk(far: Path) -> Iterator[None]:
+    subprocess.run(["mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", str(far)], check=True)
+    try:
+        yield
+    finally:
+        subprocess.run(["umount", "--lazy", str(far)], check=True)
+
+
+@contextmanager
+def _filled(far: Path, host: Host) -> Iterator[None]:
+    """All but a little of the disk is taken."""
+    room = shutil.disk_usage(far).free - 150_000
+    (far / ".ballast").write_bytes(bytes(max(room, 0)))
+    yield
+    (far / ".ballast").unlink()
+
+
+@contextmanager
+def _closed(far: Path, host: Host) -> Iterator[None]:
+    """A folder of the site, or the repository's branches, may not be written to."""
+    shut = next(path for path in (far / "cards.git/refs/heads", far / key_of(6)) if path.is_dir())
+    shut.chmod(0o555)
+    yield
+    shut.chmod(0o755)
+
+
+@contextmanager
+def _full_device(far: Path, host: Host) -> Iterator[None]:
+    """Linux's ``/dev/full`` stands where a part is to go up."""
+    full = far / f"{PART}-1"
+    full.symlink_to("/dev/full")
+    yield
+    full.unlink(missing_ok=True)
+
+
+FULL = Fault("a full disk", _small_disk, _filled)
+WITHOUT_MOUNT = Fault("a full disk (/dev/full)", lambda far: nullcontext(), _full_device)
+FAULTS = (
+    FULL,
+    Fault("a part that may not be written to", lambda far: nullcontext(), _closed),
+)
+
+
+def _can_mount(work: Path) -> bool:
+    tried = subprocess.run(["mount", "-t", "tmpfs", "tmpfs", str(work)], check=False, capture_output=True)
+    return tried.returncode == 0 and subprocess.run(["umount", str(work)], check=False).returncode == 0
 
 
 def main(arguments: list[str]) -> int:
     """Try all of it; 1 where something failed."""
     times = int(arguments[0]) if arguments else 40
     lease.PATIENCE = 0.5
+    obey_rights()  # what may not be written is refused to the servers started here, whoever runs this
     os.environ["PASSPORT_PUBLISH_SECRET"] = f"{servers.HERE}:{servers.PASSWORD}"
     bad = 0
     for name in arguments[1:] or PROTOCOLS:
@@ -262,9 +337,15 @@ def main(arguments: list[str]) -> int:
             flush=True,
         )
         bad += len(counts.failed)
-        if name in ("sftp", "webdav", "ftps"):
+        for one in FAULTS if name != "s3" else ():  # that one keeps all in memory
+            fault = one
             with tempfile.TemporaryDirectory(prefix="uploads-") as work:
-                bad += len(refused(name, Path(work)))
+                if fault is FULL and (times < 40 or not _can_mount(Path(work))):
+                    if name.startswith("git"):
+                        print(f"{name}: {fault.name}: tried in full only, by who may mount a small disk", flush=True)
+                        continue
+                    fault = WITHOUT_MOUNT
+                bad += len(refused(name, Path(work), fault))
     return 1 if bad else 0
 
 

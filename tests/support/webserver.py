@@ -33,10 +33,17 @@ def nginx(
     ):
         made, count = re.subn(old, new, made, flags=re.DOTALL)
         assert count, f"{old} is not in the example"
+    with nginx_with(work, f"include /etc/nginx/mime.types;\n{made}", port):
+        yield cert
+
+
+@contextmanager
+def nginx_with(work: Path, servers: str, port: int) -> Iterator[None]:
+    """nginx with a set-up of servers, of which one listens on ``port``."""
     names = ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
     folders = "".join(f"{name}_temp_path {work}/{name};" for name in names)
     frame = f"pid {work}/pid; user root; error_log {work}/errors; events {{}}\n"
-    (work / "nginx.conf").write_text(f"{frame}http {{ include /etc/nginx/mime.types; {folders}\n{made}}}\n")
+    (work / "nginx.conf").write_text(f"{frame}http {{ {folders}\n{servers}}}\n")
     with running([NGINX, "-c", str(work / "nginx.conf"), "-g", "daemon off;"], work / "log") as server:
-        assert answers(port, server)
-        yield cert
+        assert answers(port, server), (work / "log").read_text()
+        yield

@@ -2,6 +2,7 @@
 
 import re
 import shutil
+import subprocess
 
 import pytest
 import smallshop
@@ -56,6 +57,7 @@ def test_published_verified_changed_erased_and_restored(shop, tmp_path, monkeypa
         assert "up to date" in done("publish", content)
         # one changed: lost, and only then is the web behind
         done("lost", content, smallshop.NUMBERS["main"], "--yes")
+        assert "Note: The records changed after" in done("verify", content, code=1)
         done("build", content, "--out", "site", "--no-cards")
         said = done("verify", content, code=1)
         assert "the site on-line is another build" in said
@@ -65,6 +67,8 @@ def test_published_verified_changed_erased_and_restored(shop, tmp_path, monkeypa
         # one erased, and proven gone
         frames = len(ledger.read(content).issued)
         done("erase", content, "ada", "--yes", "--site", "site")
+        number = smallshop.NUMBERS["main"]
+        assert f"Passport {number} is closed for good, and the site was built before" in done("verify", content, code=1)
         put_online(content)
         said = done("verify", content, "--all", code=1)
         assert re.search(r"(\d+) closed for good and proven so", _without_the_certificate(said))
@@ -79,6 +83,29 @@ def test_published_verified_changed_erased_and_restored(shop, tmp_path, monkeypa
         shutil.rmtree("site")
         said = done("restore", "regained", "--from-site", f"https://localhost:{port}", "--key", key)
         assert "with their setups" in said
+
+
+def test_on_a_host_of_pages(shop, tmp_path, monkeypatch):
+    """A repository whose branch is served as it is pushed: published, one frame lost, each verified; no history is kept."""
+    content, port = shop
+    web, cards = tmp_path / "web", tmp_path / "cards.git"
+    web.mkdir()
+    subprocess.run(["git", "init", "--quiet", "--bare", str(cards)], check=True)
+    hook = cards / "hooks/post-receive"
+    hook.write_text(f"#!/bin/sh\nrm -rf {web}/* && git archive pages | tar -x -C {web}\n")
+    hook.chmod(0o755)
+    with (content / "workshop.yaml").open("a", encoding="utf-8") as file:
+        file.write(f"publish: git+file://{cards}\n")
+    with nginx(tmp_path / "nginx", content, web, port) as cert:
+        monkeypatch.setenv("SSL_CERT_FILE", str(cert))
+        put_online(content)
+        assert "nothing wrong" in _without_the_certificate(done("verify", content, "--all", code=1))
+        done("lost", content, smallshop.NUMBERS["main"], "--yes")
+        done("publish", content, "--build")
+        assert "nothing wrong" in _without_the_certificate(done("verify", content, "--all", code=1))
+        assert not list((web / MAIN).glob("setup-*.json"))
+    log = subprocess.run(["git", f"--git-dir={cards}", "log", "--oneline", "pages"], check=True, capture_output=True)
+    assert log.stdout.count(b"\n") == 1
 
 
 def _without_the_certificate(said):

@@ -78,7 +78,7 @@ def _branch(content: Path, said: Publishing, target: PublishTarget, ask: Asking)
         if password := secret_of(target.host, user, None):
             environment |= {
                 "GIT_CONFIG_COUNT": "1",
-                "GIT_CONFIG_KEY_0": f"credential.https://{target.host}.helper",
+                "GIT_CONFIG_KEY_0": f"credential.https://{target.host}{f':{target.port}' if target.port else ''}.helper",
                 "GIT_CONFIG_VALUE_0": '!f() { echo "username=$PASSPORT_GIT_USER"; echo "password=$PASSPORT_GIT_SECRET"; }; f',
                 "PASSPORT_GIT_USER": user,
                 "PASSPORT_GIT_SECRET": password,

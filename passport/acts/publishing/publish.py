@@ -9,8 +9,9 @@ from typing import Protocol
 
 from passport.acts.count import counted
 from passport.acts.publishing.places import Asking, place_of
-from passport.acts.publishing.shop import key_of, shop_of
+from passport.acts.publishing.shop import key_of, knows_more, shop_of
 from passport.acts.refused import Refused, writing
+from passport.acts.site import records_since
 from passport.publish.folder import manifest
 from passport.publish.folder.digest import digest
 from passport.publish.remote.destination import Destination, Foreign, Unopened
@@ -20,8 +21,6 @@ from passport.publish.remote.lease import NotAlone
 from passport.publish.remote.memo import Memo
 from passport.publish.remote.plan import UploadPlan
 from passport.publish.remote.send import NotAsBuilt, Told
-from passport.records.ledger import ledger, witness
-from passport.records.ledger.witness import Witness
 from passport.records.transaction import lock, private
 
 _HOW = """\
@@ -38,11 +37,16 @@ _WAIT = 5.0
 @dataclass(frozen=True, slots=True)
 class Wish:
     """How to publish: only ``show`` what would be done; let up to ``delete`` passports go; ``anew`` believes nothing that is
-    there, and takes files of others of the same names over."""
+    there, and takes files of others of the same names over; ``as_built`` takes a site whose records changed since."""
 
     show: bool = False
     delete: int = 0
     anew: bool = False
+    as_built: bool = False
+
+
+class RecordsNewer(Refused):
+    """The records changed after the site was built."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +80,7 @@ def publish(content: Path, site: Path, wish: Wish, telling: UploadTelling, ask: 
         raise Refused(_HOW)
     secret = key_of(content)
     wanted = _wanted(content, site, secret)
+    _look_for_newer_records(content, site, wish, telling)
     name = digest(shop.publish.to, shop.publish.endpoint, shop.publish.branch)[:12]
     with _stopped(site), writing("What was published"):
         folder = private.made(content, "publish", name)
@@ -133,12 +138,27 @@ def _wanted(content: Path, site: Path, secret: str) -> Expected:
     return found
 
 
+def _look_for_newer_records(content: Path, site: Path, wish: Wish, telling: UploadTelling) -> None:
+    """Stop where records changed after the site was built, so that no older state goes on-line without a word."""
+    with writing("What was built"):
+        since = records_since(content, site)
+    build = f"passport build {content} --out {site}"
+    if since.newer is None:
+        telling.say(
+            f"Whether '{site}' is what the records say now is not known: it was built elsewhere. To be sure: {build}"
+        )
+    elif since.newer and not wish.as_built:
+        text = f"The records changed after '{site}' was built; written last was '{since.last}'."
+        if not wish.show:
+            raise RecordsNewer(f"Nothing was published. {text}\n  Build it first: {build}\n  {_AS_BUILT}")
+        telling.say(f"{text} Build it first: {build}")
+
+
 def _refuse_older(content: Path, there: Expected) -> None:
     """Stop where the site on-line knows of addresses that the ledger here does not: these records are older."""
-    said = there.said
-    if witness.behind(ledger.read(content) or ledger.Ledger(), Witness(last=said.last)):
+    if knows_more(there, content):
         raise Refused(
-            f"The site on-line knows a ledger of {counted(said.count, 'line')} that ends otherwise than the one here: it was "
+            f"The site on-line knows a ledger of {counted(there.said.count, 'line')} that ends otherwise than the one here: it was "
             "published from newer records.\n  Publish from the newest ones; a restored backup is first mended: "
             f"passport addresses {content} --mend"
         )
@@ -156,6 +176,7 @@ def _too_many(plan: UploadPlan) -> str:
     )
 
 
+_AS_BUILT = "Or do both: --build. If that older state is meant, say so: --as-built"
 _VANISHED = """\
 '{}' holds no site any more, though it was published there from here.
   Is the right disk mounted, the right folder named? If it was emptied on purpose, put all of it there again: --anew"""

@@ -3,8 +3,10 @@
 from pathlib import Path
 
 from passport.acts.refused import Faulty, Misused, Refused
+from passport.publish.remote.expected import Expected
 from passport.records.faults import has_errors
-from passport.records.ledger import key
+from passport.records.ledger import key, ledger, witness
+from passport.records.ledger.witness import Witness
 from passport.records.load import load
 from passport.records.schema.workshop import Workshop
 
@@ -25,3 +27,8 @@ def key_of(content: Path) -> str:
         return key.read(content)
     except (OSError, ValueError) as error:
         raise Refused(f"The manifest's key in '{content / key.FILE}' could not be read: {error}") from None
+
+
+def knows_more(there: Expected, content: Path) -> bool:
+    """Whether a site knows of addresses that the ledger here does not: then it was published from newer records."""
+    return witness.behind(ledger.read(content) or ledger.Ledger(), Witness(last=there.said.last))

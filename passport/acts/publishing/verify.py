@@ -11,8 +11,9 @@ from itertools import chain
 from pathlib import Path
 
 from passport.acts.clock import today
-from passport.acts.publishing.shop import key_of, shop_of
+from passport.acts.publishing.shop import key_of, knows_more, shop_of
 from passport.acts.refused import Refused
+from passport.acts.site import records_since
 from passport.publish.asked import questions
 from passport.publish.asked.questions import Finding, WebQuestion
 from passport.publish.asked.web import Silent, Web
@@ -20,8 +21,7 @@ from passport.publish.folder import manifest
 from passport.publish.folder.manifest import FILE
 from passport.publish.remote.expected import Expected, expected, expected_of
 from passport.records.disk import opening
-from passport.records.ledger import ledger, witness
-from passport.records.ledger.witness import Witness
+from passport.records.ledger import ledger
 from passport.records.schema.workshop import PLACEHOLDER
 from passport.records.transaction import atomic, private
 
@@ -81,7 +81,11 @@ def verify(content: Path, site: Path, sample: int | None, progress: Progress = l
             return _nothing(content, shop.address, *found)
         to_ask = list(_questions(wanted, online if here else None, sample))
         found += chain.from_iterable(_asked(web, to_ask, progress))
-        found += [*_plainly(web), *_old_cards(content, wanted, shop.address, web_at)]
+        found += [
+            *_not_built(content, site, here, wanted),
+            *_plainly(web),
+            *_old_cards(content, wanted, shop.address, web_at),
+        ]
     bad = {one.path for one in found if one.wrong}
     closed = [path for path in questions.shut(wanted) if questions.asked_as(path) not in bad]
     same = here.data == online.data if here and online else None
@@ -141,11 +145,23 @@ def _online(web: Web, secret: str) -> tuple[Expected | None, list[Finding]]:
 
 
 def _older(content: Path, online: Expected | None) -> Iterator[Finding]:
-    said = online.said if online else None
-    if said and witness.behind(ledger.read(content) or ledger.Ledger(), Witness(last=said.last)):
+    if online and knows_more(online, content):
         what = "The site on-line knows of addresses that the ledger here does not: it was published from newer records."
         do = f"Work with the newest records; a restored backup is first mended: passport addresses {content} --mend"
         yield Finding(True, "newer-online", FILE, what, do)
+
+
+def _not_built(content: Path, site: Path, here: Expected | None, wanted: Expected) -> Iterator[Finding]:
+    """What the records say and the site that was built does not: least of all may a page stay that was closed for good."""
+    do = f"Build and publish: passport publish {content} --build"
+    book = ledger.read(content) or ledger.Ledger()
+    for line in (line for key, line in book.closed.items() if key in questions.open_pages(wanted)):
+        what = f"{questions.named(line).capitalize()} is closed for good, and the site was built before that: its page is still on-line."
+        yield Finding(True, "closed-since", f"{line.key}/", what, do)
+    with suppress(OSError):
+        if here and records_since(content, site).newer:
+            what = f"The records changed after '{site}' was built; what they say now is not on-line."
+            yield Finding(False, "records-newer", "", what, do)
 
 
 def _certificate(web: Web, ends: date | None) -> Iterator[Finding]:

@@ -13,7 +13,7 @@ import click
 
 from passport.acts.clock import today
 from passport.acts.count import counted
-from passport.acts.site import Means, NoCards, up_to_date_site
+from passport.acts.site import Means, NoCards, from_disk, up_to_date_site, without_cards
 from passport.cli.shared.printed import in_short, warn
 from passport.publish.cache.up_to_date import BuildOrder, Report
 
@@ -69,6 +69,12 @@ def build_site(content: Path, out: Path, *, cards: bool, from_disk: bool, means:
     if problem:
         click.echo(f"\n{problem}", err=True)
     return not problem
+
+
+def build_as_before(content: Path, out: Path) -> bool:
+    """Bring a site up to date as it was built before, with cards where there is none; as `build_site`."""
+    cards = not out.exists() or not without_cards(out)
+    return build_site(content, out, cards=cards, from_disk=from_disk(out))
 
 
 def _tell(report: Report) -> None:

@@ -6,9 +6,8 @@ import click
 
 from passport.acts.printing import make_card
 from passport.acts.refused import Faulty, Refused
-from passport.acts.site import from_disk, without_cards
 from passport.cli.shared.bench_folder import bench_folder, shown
-from passport.cli.shared.building import build_site
+from passport.cli.shared.building import build_as_before
 from passport.cli.shared.dialogue import patience
 from passport.cli.shared.folder import site_of
 from passport.cli.shared.printed import in_short
@@ -43,7 +42,7 @@ def follow_up(records: Content, name: str, site: Path | None) -> None:
 def _update(content: Path, site: Path) -> bool:
     """Bring a site up to date as it was built before; False, with a word on it, where that cannot be done."""
     try:
-        done = build_site(content, site, cards=not without_cards(site), from_disk=from_disk(site))
+        done = build_as_before(content, site)
     except Refused as refused:
         in_short(refused.faults if isinstance(refused, Faulty) else ())
         click.echo(

@@ -198,6 +198,16 @@ def shut(wanted: Expected) -> list[str]:
     return [path for key in sorted(wanted.closed) if (path := f"{key}/{HOME}") in wanted.files]
 
 
+def open_pages(wanted: Expected) -> frozenset[str]:
+    """The keys that have a page and are not closed for good."""
+    return frozenset(path.partition("/")[0] for path in wanted.files if path.endswith(f"/{HOME}")) - wanted.closed
+
+
+def named(line: LedgerLine) -> str:
+    """What has a key, as a person knows it."""
+    return f"passport {line.number}" if line.number else f"a {line.kind}"
+
+
 def asked_as(path: str) -> str:
     """A file's path as a visitor asks for it: a folder for its page."""
     return path.removesuffix(HOME) if path == HOME or path.endswith(f"/{HOME}") else path
@@ -209,8 +219,7 @@ def _called(path: str, lines: Mapping[str, LedgerLine]) -> str:
     line = lines.get(key)
     if line is None:
         return {HOME: "The home page", FILE: "The manifest"}.get(path, f"'{path}'")
-    what = f"passport {line.number}" if line.number else f"a {line.kind}"
-    return f"The page of {what}" if name == HOME else f"'{name}' of {what}"
+    return f"The page of {named(line)}" if name == HOME else f"'{name}' of {named(line)}"
 
 
 def _lines(site: Expected) -> dict[str, LedgerLine]:

@@ -11,6 +11,8 @@ from datetime import UTC, date, datetime
 from typing import Self
 from urllib.parse import quote, urlsplit
 
+from passport.publish.remote.far import by_the_clock
+
 MOST = 1 << 26
 """The largest answer that is read, bytes; what is longer is no file of a site."""
 _AGENT = "racquet-passport (the workshop asks after its own site)"
@@ -123,7 +125,10 @@ class Web:
         said = str(error) or type(error).__name__
         if isinstance(error, ssl.SSLCertVerificationError):
             why = error.verify_message
-            do = "Renew the certificate at the host; until then browsers warn whoever scans a card."
+            do = (
+                by_the_clock(error)
+                or "Renew the certificate at the host; until then browsers warn whoever scans a card."
+            )
             return Silent(f"The certificate of {self.host} is not to be trusted: {why}.", do)
         if isinstance(error, socket.gaierror):
             do = "Look at 'address' in workshop.yaml, at the domain's entries, and at the network of this computer."

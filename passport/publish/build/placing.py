@@ -45,6 +45,7 @@ def finish(
         up_to_date.forget(run.database)
     else:
         up_to_date.remember(run.database, up_to_date.made_from(run.order, run.seen), whole, run.theirs, report)
+    up_to_date.remember_records(run.database, run.order.content, run.seen)
     run.database.commit()
     run.progress("", run.total, run.total)
     return report

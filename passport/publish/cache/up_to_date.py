@@ -18,7 +18,7 @@ from passport.records.ledger.beside import path_beside
 from passport.records.publicfiles import FOLDER as PUBLIC
 from passport.render.theme import assets
 
-_ENTRY = "up to date"
+_ENTRY, _RECORDS = "up to date", "records of the build"
 LEDGER = "ledger.txt"
 """The ledger of issued addresses: the build adds to it itself, so it is known by its content and not by its mark."""
 
@@ -111,6 +111,20 @@ def forget(database: CacheDatabase) -> None:
     database.drop([_ENTRY])
 
 
+def remember_records(database: CacheDatabase, content: Path, seen: Seen) -> None:
+    """Keep which records a site was built from. Raises OSError."""
+    database.put(_RECORDS, records_mark(content, seen).encode())
+
+
+def from_these_records(database: CacheDatabase, content: Path, seen: Seen) -> bool | None:
+    """Whether a site was last built from the records as they are; None where that was not kept."""
+    try:
+        kept = database.get(_RECORDS)
+    except Damaged:
+        return None
+    return None if kept is None else kept.decode() == records_mark(content, seen)
+
+
 def _sizes(marks: Mapping[str, Mark], but: Collection[str]) -> dict[str, tuple[int, int]]:
     left_out = set(but)
     return {path: (size, time) for path, (size, time, *_) in marks.items() if path not in left_out}
@@ -132,21 +146,24 @@ def _key(content: Path) -> bytes:
         return b""
 
 
-def made_from(order: BuildOrder, seen: Seen) -> str:
-    """The fingerprint of all that a build looks at."""
-    templates = sorted(toolchain.templates().items())
+def records_mark(content: Path, seen: Seen) -> str:
+    """The fingerprint of the records, with ledger, key, and what is closed for good."""
     try:
-        ledger = digest(opening.read(order.content / LEDGER, inside=order.content))
+        ledger = digest(opening.read(content / LEDGER, inside=content))
     except FileNotFoundError:
         ledger = ""
     except OSError as error:
         ledger = str(error)  # not as if there were none: the build has to say it
+    return digest(ledger, beside(content), _key(content), seen.records)
+
+
+def made_from(order: BuildOrder, seen: Seen) -> str:
+    """The fingerprint of all that a build looks at."""
+    templates = sorted(toolchain.templates().items())
     return digest(
         *(str(order.content), str(order.out), order.today.isoformat(), str(order.cards), order.index),
         *(toolchain.program(), toolchain.libraries(), toolchain.stamp()),
         toolchain.print_libraries() if order.cards else "",
         repr(templates),
-        ledger,
-        *(beside(order.content), _key(order.content)),
-        seen.records,
+        records_mark(order.content, seen),
     )

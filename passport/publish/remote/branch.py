@@ -30,9 +30,11 @@ _SAID = (
     (r"Permission denied|Authentication failed|could not read (Username|Password)|403|HTTP Basic: Access denied",
      "does not let you in, or not write", "SSH needs its agent or 'key:'; https the variable PASSPORT_PUBLISH_SECRET."),
     (r"Could not resolve host", "is not found", "Look at the host's name and at the network of this computer."),
+    (r"certificate problem|certificate verif|unable to get local issuer", "cannot prove that it is that host",
+     "Look at the host's name. If that is right, somebody may be in between: ask the host."),
     (r"not found|does not exist|does not appear to be a git repository", "has no such repository",
      "Look at its path; make it at the host first."),
-    (r"Connection (refused|timed out|reset)|No route to host|unreachable", "does not answer",
+    (r"Connection (refused|timed out|reset)|Failed to connect|No route to host|unreachable", "does not answer",
      "Look at host and port, and at the network of this computer."),
     (r"No space left", "has a full disk", f"Make room there. {_AGAIN}"),
     (r"protected branch|pre-receive hook declined", "does not let this branch be replaced",
@@ -90,7 +92,8 @@ class Branch:
             lease = f"--force-with-lease={self._ref}:{self._was}"
             self._git("push", "--quiet", "--porcelain", lease, "--", self._far, f"{_NEW}:{self._ref}")
         except Trouble as error:
-            if re.search(r"stale info|fetch first|cannot lock ref|non-fast-forward", str(error.__context__ or error)):
+            said = str(error.__context__ or error)
+            if re.search(r"stale info|fetch first|cannot lock ref|non-fast-forward", said) and "denied" not in said:
                 raise NotAlone from None
             raise
         self._git("update-ref", _SEEN, _NEW)

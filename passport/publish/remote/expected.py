@@ -55,5 +55,8 @@ def expected_of(site: Path, key: str) -> Expected | None:
 
 def file_of(site: Path, mark: FileMark) -> bytes | None:
     """The bytes of a site's file; None where they are not what its manifest says. Raises OSError."""
-    data = opening.read(site / mark.path, inside=site)
+    try:
+        data = opening.read(site / mark.path, inside=site)
+    except (FileNotFoundError, NotADirectoryError):
+        return None
     return data if len(data) == mark.size and manifest.sum_of(data) == mark.sum else None

@@ -5,6 +5,7 @@ import socket
 import ssl
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import datetime
 from typing import Protocol
 
 PART = ".passport-upload"
@@ -49,6 +50,8 @@ class Far(Protocol):
         """End the connection."""
 
 
+_OUT_OF_DATE = (9, 10)
+"""X509_V_ERR_CERT_NOT_YET_VALID, X509_V_ERR_CERT_HAS_EXPIRED (OpenSSL, x509_vfy.h)."""
 _AGAIN = "Nothing half is there. Run it again: it goes on where it stopped."
 
 
@@ -65,9 +68,15 @@ def trouble_of(error: OSError, name: str, doing: str) -> Trouble:
     """An error of the system or the network in words for a person."""
     said = error.strerror or str(error) or type(error).__name__
     match error:
+        case ssl.SSLCertVerificationError():
+            what = f"'{name}' cannot prove that it is that host: {error.verify_message or said}."
+            do = (
+                by_the_clock(error)
+                or "Look at the host's name. If that is right, somebody may be in between: ask the host."
+            )
         case ssl.SSLError():
-            what = f"'{name}' cannot prove that it is that host: {getattr(error, 'verify_message', '') or said}."
-            do = "Look at the host's name. If that is right, somebody may be in between: ask the host."
+            what = f"{doing}: '{name}' does not answer with encryption as it should ({error.reason or said})."
+            do = "Look at host and port: something else may answer there, or something in between cuts it."
         case socket.gaierror():
             what = f"There is no host for '{name}', or this computer has no network."
             do = "Look at the name and the network."
@@ -84,6 +93,14 @@ def trouble_of(error: OSError, name: str, doing: str) -> Trouble:
         case _:
             what, do = f"{doing}: '{name}' answers: {said}.", _AGAIN
     return Trouble(what, do)
+
+
+def by_the_clock(error: ssl.SSLCertVerificationError) -> str:
+    """What to do about a certificate that is not valid yet, or any more, by this computer's clock; else empty."""
+    if error.verify_code not in _OUT_OF_DATE:
+        return ""
+    now = datetime.now().astimezone()
+    return f"This computer's clock says {now:%Y-%m-%d %H:%M}: set it right. If it is, the host's certificate needs renewing."
 
 
 def cut(name: str, doing: str) -> Trouble:

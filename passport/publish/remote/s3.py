@@ -9,6 +9,7 @@ import mimetypes
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import datetime
 
 from passport.publish.remote.far import Trouble, cut, trouble_of
 from passport.records.target import PublishTarget
@@ -100,6 +101,10 @@ class S3Far:
         except FileNotFoundError:
             raise Trouble(f"There is no bucket for '{self.name}'.", "Make it there, or look at its name.") from None
         except PermissionError as error:
+            if getattr(error.__cause__, "response", {}).get("Error", {}).get("Code") == "RequestTimeTooSkewed":
+                now = datetime.now().astimezone()
+                do = f"This computer's clock says {now:%Y-%m-%d %H:%M}: set it right, and run it again."
+                raise Trouble(f"The clocks here and at '{self.name}' are too far apart.", do) from None
             do = (
                 "'user' under 'publish' in workshop.yaml names the access key, and PASSPORT_PUBLISH_SECRET holds its secret; "
                 "the key needs the right to read, write and delete there."

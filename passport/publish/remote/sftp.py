@@ -7,6 +7,7 @@ paramiko itself is used: fsspec's way in would take any host for the right one.
 import base64
 import errno
 import hashlib
+import logging
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -43,6 +44,8 @@ class SftpFar:
         self.name = f"{target.host}:{target.path or '/'}"
         self._target, self._way, self._part = target, way, f"{PART}-{number}"
         self._root = target.path or "/"
+        # What went wrong is told by us; the library would tell it in tracebacks besides.
+        logging.getLogger("paramiko").setLevel(logging.CRITICAL + 1)
         self._client, self._made = paramiko.SSHClient(), set[str]()
         self._client.set_missing_host_key_policy(_VouchedHost(way.fingerprint))
         if not way.fingerprint:
@@ -179,6 +182,9 @@ class SftpFar:
         except (paramiko.ssh_exception.NoValidConnectionsError, paramiko.SSHException, EOFError) as error:
             if isinstance(error, OSError):
                 raise trouble_of(ConnectionRefusedError(), host, doing) from None
+            if "banner" in str(error):
+                do = "Look at host and port: at this one something else answers, or something in between cuts it."
+                raise Trouble(f"'{host}' does not answer as a server with SSH does.", do) from None
             raise cut(host, doing) from None
         except OSError as error:
             if error.errno is None and re.search("^Failure|size mismatch", str(error)):

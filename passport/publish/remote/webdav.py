@@ -108,14 +108,15 @@ class WebdavFar:
     @contextmanager
     def _troubled(self, doing: str) -> Iterator[None]:
         import httpx
-        from webdav4.client import HTTPError
+        from webdav4.client import ClientError
 
         try:
             yield
-        except HTTPError as error:
-            raise self._answered(error.status_code, doing) from None
+        except ClientError as error:  # some of its kinds hide the answer behind words of their own
+            cause = error if hasattr(error, "status_code") else error.__cause__
+            raise self._answered(getattr(cause, "status_code", 0), doing, str(error)) from None
         except httpx.HTTPStatusError as error:
-            raise self._answered(error.response.status_code, doing) from None
+            raise self._answered(error.response.status_code, doing, str(error)) from None
         except httpx.ConnectError as error:
             inner: BaseException | None = error
             while inner is not None and not isinstance(inner, OSError):
@@ -126,7 +127,7 @@ class WebdavFar:
         except OSError as error:
             raise trouble_of(error, self.name, doing) from None
 
-    def _answered(self, status: int, doing: str) -> Trouble:
+    def _answered(self, status: int, doing: str, said: str) -> Trouble:
         if status == HTTPStatus.UNAUTHORIZED:
             do = "Name the user in the address; the password goes into PASSPORT_PUBLISH_SECRET or the keyring."
             return Trouble(f"'{self.name}' does not let '{self._user}' in.", do)
@@ -136,4 +137,7 @@ class WebdavFar:
             return Trouble(
                 f"{doing}: '{self.name}' does not allow it ({status}).", "Give this user the right to write there."
             )
-        return Trouble(f"{doing}: '{self.name}' answers {status}.", "Nothing half is there. Run it again: it goes on.")
+        do = "Nothing half is there. Run it again: it goes on."
+        if status >= HTTPStatus.INTERNAL_SERVER_ERROR:
+            do = f"Often that is a full disk there. {do}"
+        return Trouble(f"{doing}: '{self.name}' answers {status or said}.", do)

@@ -17,6 +17,7 @@ from pydantic import (
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from passport.records.schema import numbers
+from passport.records.target import HOSTS, is_host
 
 UNKNOWN = "unknown"
 """Stands in a record where somebody looked and nobody knows."""
@@ -133,6 +134,8 @@ def _web_address(text: str) -> str:
     if not re.fullmatch(r"https?://[A-Za-z0-9.-]+(:\d+)?(/[A-Za-z0-9./-]*)?", text):
         do = "Write the address under which the site will stand, as in 'https://cards.shop.example'."
         raise refuse("bad-address", f"'{text[:80]}' is not a web address.", do)
+    if not is_host(host := text.split("/")[2].partition(":")[0]):
+        raise refuse("bad-address", f"'{host[:80]}' names no host.", HOSTS)
     return text.rstrip("/")
 
 

@@ -22,7 +22,7 @@ from passport.records.schema.quantities import (
     parse,
 )
 from passport.records.schema.visibility import Private, Public
-from passport.records.target import EXAMPLE, BadTarget, target_of
+from passport.records.target import EXAMPLE, HOSTS, BadTarget, is_host, target_of
 
 InstrumentKind = Literal["scale", "balance board", "swing machine", "tension head", "ring reader"]
 
@@ -277,6 +277,8 @@ class Publishing(Record):
         if text and not re.match(r"https://|http://(localhost|127\.0\.0\.1)(:\d+)?(/|$)", text):
             do = "Write the storage's address as in 'https://s3.web.example'; 'http://' is for this computer alone."
             raise refuse("bad-address", f"'{text[:80]}' is no encrypted address.", do)
+        if text and not is_host(host := text.split("/")[2].partition(":")[0]):
+            raise refuse("bad-address", f"'{host[:80]}' names no host.", HOSTS)
         return text
 
     @field_validator("branch")

@@ -1,7 +1,6 @@
 """A site that moved: cards with the old address are sent on, by a real server and by pages in a real browser."""
 
 import re
-import subprocess
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from threading import Thread
@@ -10,7 +9,8 @@ import pytest
 import smallshop
 from browsing import chromium
 from commandline import passport
-from servers import answers, certificate, free_port, running
+from servers import certificate, free_port
+from webserver import nginx_with
 
 from passport.acts.publishing.moving import away, pages, set_up, write_pages
 from passport.acts.refused import Refused
@@ -57,19 +57,11 @@ def test_the_old_server_sends_every_address_on(shop, tmp_path):
     ):  # fmt: skip
         assert re.search(old, config)
         config = re.sub(old, new, config)
-    frame = f"pid {work}/pid; user root; error_log {work}/errors; events {{}}\n"
-    (work / "nginx.conf").write_text(f"{frame}http {{ {config} }}")
-    checked = subprocess.run(
-        ["/usr/sbin/nginx", "-t", "-c", work / "nginx.conf"], check=False, capture_output=True, text=True
-    )
-    assert checked.returncode == 0, checked.stderr
-    with running(["/usr/sbin/nginx", "-c", str(work / "nginx.conf"), "-g", "daemon off;"], work / "log") as server:
-        assert answers(port, server)
-        with Web(f"http://127.0.0.1:{port}") as web:
-            for path in (f"{KEYS[0]}/", f"{KEYS[0]}/card-1.pdf", "", "care/strings/"):
-                answer = web.ask(f"cards/{path}")
-                assert (answer.status, answer.leads_to) == (301, f"{NEW}/{path}")
-            assert web.ask("other/").status == 404
+    with nginx_with(work, config, port), Web(f"http://127.0.0.1:{port}") as web:
+        for path in (f"{KEYS[0]}/", f"{KEYS[0]}/card-1.pdf", "", "care/strings/"):
+            answer = web.ask(f"cards/{path}")
+            assert (answer.status, answer.leads_to) == (301, f"{NEW}/{path}")
+        assert web.ask("other/").status == 404
 
 
 def test_pages_lead_on_with_what_stands_behind_the_hash(shop, tmp_path):

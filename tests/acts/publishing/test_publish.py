@@ -155,6 +155,9 @@ def test_a_file_that_is_not_what_the_build_wrote_is_not_sent(tmp_path):
     with pytest.raises(Refused, match="is not what the build wrote"):
         publish(shop.content, shop.site, Wish(), Hearing())
     assert page.relative_to(shop.site).as_posix() not in served(far)
+    page.unlink()
+    with pytest.raises(Refused, match="is not what the build wrote"):
+        publish(shop.content, shop.site, Wish(), Hearing())
 
 
 @pytest.mark.parametrize("number", [28, 13])

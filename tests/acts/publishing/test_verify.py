@@ -155,6 +155,16 @@ def test_it_says_since_when(host, monkeypatch):
     assert again["missing"] == next(one.since for one in first.found if one.finding.rule == "missing")
 
 
+def test_a_clock_that_was_ahead_leaves_no_day_that_is_to_come(host, monkeypatch):
+    """What was first met while the clock was a day ahead is dated no later than today once it is right again."""
+    shutil.rmtree(host.web / key_of(1))
+    day = datetime.now(UTC).date()
+    monkeypatch.setattr("passport.acts.publishing.verify.today", lambda: day + timedelta(days=1))
+    host.asked()
+    monkeypatch.setattr("passport.acts.publishing.verify.today", lambda: day)
+    assert {one.since for one in host.asked()[0].found} == {day}
+
+
 def _ask(address, seconds=5):
     """The home page of an address."""
     with Web(address, seconds) as web:

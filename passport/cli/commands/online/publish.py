@@ -9,9 +9,10 @@ import click
 
 from passport.acts.count import counted
 from passport.acts.publishing.places import Asking
-from passport.acts.publishing.publish import Published, Wish, publish
+from passport.acts.publishing.publish import Published, RecordsNewer, Wish, publish
+from passport.cli.shared.building import build_as_before
 from passport.cli.shared.common import FOLDER
-from passport.cli.shared.dialogue import at_terminal
+from passport.cli.shared.dialogue import at_terminal, confirmed
 from passport.cli.shared.folder import site_of
 from passport.publish.remote.send import Told
 
@@ -34,21 +35,44 @@ _SHOWN = 20
     is_flag=True,
     help="Send everything, whatever is there; files of others of the same names are replaced.",
 )
-def command(content: Path, site: Path | None, dry_run: bool, delete: int, anew: bool) -> None:
+@click.option("--build", "build_first", is_flag=True, help="Build the site first, as it was built before.")
+@click.option("--as-built", is_flag=True, help="Publish what was built, though records changed since.")
+def command(
+    content: Path, site: Path | None, dry_run: bool, delete: int, anew: bool, build_first: bool, as_built: bool
+) -> None:
     """Put the built site of CONTENT where 'publish' in workshop.yaml says: a folder or mounted disk, SFTP, a branch of a
     git repository, S3 storage, WebDAV or FTPS.
 
     Only what changed is sent: contents first, then pages, deletions last. Whatever stops it, nothing half is served, and
-    the next run goes on from there. Files of others stay. One computer at a time publishes to a place.
+    the next run goes on from there. Files of others stay. One computer at a time publishes to a place. Where records
+    changed after the site was built, it says so and sends nothing: build it first, or with --build.
 
     No password stands in workshop.yaml. SSH takes its agent or a key; everything else takes PASSPORT_PUBLISH_SECRET,
     which holds the host, a colon and the password or token ('web.example:…'), or the system's keyring, or asks.
     """
-    done = publish(content, site or site_of(content), Wish(dry_run, delete, anew), _UploadBar(), _asking())
+    site, wish = site or site_of(content), Wish(dry_run, delete, anew, as_built)
+    if build_first:
+        _build(content, site)
+    try:
+        done = publish(content, site, wish, _UploadBar(), _asking())
+    except RecordsNewer as error:
+        if build_first or not at_terminal():
+            raise
+        click.echo(str(error).partition("\n")[0], err=True)
+        if not confirmed("Build it and publish?", yes=False):
+            raise
+        _build(content, site)
+        done = publish(content, site, wish, _UploadBar(), _asking())
     if dry_run:
         _preview(done)
     else:
         _summary(done)
+        click.echo(f"Its address is {done.address}; what the web serves there is told by: passport verify {content}")
+
+
+def _build(content: Path, site: Path) -> None:
+    if not build_as_before(content, site):
+        sys.exit(1)
 
 
 class _UploadBar:
@@ -116,4 +140,3 @@ def _summary(done: Published) -> None:
             f"{counted(sent, 'file')} sent{gone}: {plan.size / 1e6:.1f} MB in {done.seconds:.1f} s ({rate:.1f} MB/s) "
             f"to '{done.place}'."
         )
-    click.echo(f"The site stands at {done.address}")
