@@ -12,7 +12,7 @@ from passport.render.theme.palette import Paint, Token
 
 _LINE = 19.0
 _HEIGHT = 126.0
-_SAMPLES = 13
+_SAMPLES = 10
 _LOOKS: tuple[tuple[Token, tuple[float, ...]], ...] = (
     ("petrol", ()),
     ("plum", (5, 3)),

@@ -18,7 +18,7 @@ from passport.render.theme.palette import Paint, Token
 WIDTH = 350.0
 LEFT, RIGHT = 42.0, 334.0
 _TOP, _FOOT = 42.0, 168.0
-_SAMPLES = 22
+_SAMPLES = 18
 _DISC: tuple[tuple[float, Token], ...] = ((6.0, "ground"), (4.5, "petrol"))
 
 Curve = Callable[[float], tuple[float, float, float]]
