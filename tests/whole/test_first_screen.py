@@ -221,7 +221,7 @@ def test_a_verdict_is_one_line(browser, address, played):
                 visit(page, address + link(frame))
                 rows: dict[float, set[float]] = {}
                 for dial in page.locator(".dial").all():
-                    verdict = dial.locator(".dial-verdict .nobreak")
+                    verdict = dial.locator(".dial-verdict:not(.is-long)")
                     if verdict.count():
                         box, own = dial.bounding_box(), verdict.bounding_box()
                         assert own["height"] < 30, (frame.number, width)
@@ -291,3 +291,31 @@ def test_one_string_passes_over_at_every_crossing(browser, address, demo_facts, 
     assert len(over) > 150
     assert all(over[i, j] != over[i, j + 1] for i, j in over if (i, j + 1) in over)
     assert all(over[i, j] != over[i + 1, j] for i, j in over if (i + 1, j) in over)
+
+
+def test_a_player_chooses_the_units(browser, address, paths, demo_facts):
+    """One tap puts the other unit first wherever a tension or the balance stands, without losing one of the two, and the next
+    page remembers it; without a script the page says both units of each tension, and there is no switch."""
+    with opened(browser, address + paths["set"]) as page:
+        pull, balance = page.locator(".recipe .pull").first, page.locator(".dial [data-two]")
+        before, millimetres = pull.inner_text().split(), balance.inner_text()
+        assert before[0].endswith("lb")
+        assert before[1].endswith("kg)")
+        assert millimetres.endswith("mm")
+        page.locator(".units button", has_text="kg").click()
+        page.locator(".units button", has_text="pt").click()
+        assert pull.inner_text().split() == [before[1].strip("()"), f"({before[0]})"]
+        points = float(balance.inner_text().split("\u202f")[0])
+        frame = next(f for f in demo_facts.frames if link(f) == paths["set"])
+        # One point is an eighth of an inch of balance from the middle (common practice, no source).
+        value = next(spec.value for spec in frame.specs if spec.quantity == "balance")
+        assert points == pytest.approx((frame.shape.length / 2 - value) / 25.4 * 8, abs=0.06)
+        visit(page, address + paths["player"])
+        assert all("kg" in text.split("(")[0] for text in page.locator(".bag-pull").all_inner_texts())
+        visit(page, address + paths["set"])
+        page.locator(".units button", has_text="lb").click()
+        page.locator(".units button", has_text="mm").click()
+        assert (pull.inner_text().split(), balance.inner_text()) == (before, millimetres)
+    with opened(browser, address + paths["set"], java_script_enabled=False) as page:
+        assert page.locator(".units").count() == 0
+        assert all("lb" in text and "kg" in text for text in page.locator(".recipe .pull").all_inner_texts())
