@@ -141,7 +141,8 @@ def copied(name: str) -> bytes:
     """
     path = assets.find(name)
     if path.suffix == ".js" and not assets.is_own(path):
-        return re.sub(r"(?m)^ *(//.*\n *)*", "", assets.text(path)).encode()
+        script = re.sub(r"(?m)^ *(//.*\n *)*", "", assets.text(path))
+        return re.sub(r" (=>|===|!==|&&|=) |(?<=[;{])\n", lambda found: found[1] or "", script).encode()
     if path.suffix != ".woff2" or not assets.is_own(path):
         return assets.data(path)
     from passport.render.untrusted.typeface import typeface  # fontTools is for few shops
