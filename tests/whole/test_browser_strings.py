@@ -75,13 +75,13 @@ def test_the_words_of_today(browser, built_demo, found, moment, word):
 
 
 def test_the_line_of_today_stands_on_its_day(browser, built_demo, found):
-    """The chart's line of today stands where the due ball stands on the due day, and at the right end long after."""
+    """The chart's line of today stands where the due flag stands on the due day, and at the right end long after."""
     with seen(browser, built_demo, found.key, found.due) as page:
         line = page.locator("svg [data-today]")
         assert line.is_visible()
         x = float(re.findall(r"[\d.]+", line.get_attribute("transform"))[0])
-        ball = page.locator(".readings svg .s-ball").get_attribute("d")
-    assert x == pytest.approx(float(re.findall(r"M([\d.]+)", ball)[0]), abs=0.6)
+        flag = page.locator(".readings svg .f-plum").first.get_attribute("d")
+    assert x == pytest.approx(float(re.findall(r"M([\d.]+)", flag)[0]), abs=0.6)
     with seen(browser, built_demo, found.key, found.due + timedelta(days=999)) as page:
         line = page.locator("svg [data-today]")
         end = page.locator("svg[data-from]").get_attribute("data-x1")

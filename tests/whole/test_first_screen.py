@@ -1,6 +1,7 @@
 """What a player has at once: the first screen of a phone, two depths, the same with large text, few colours and on paper."""
 
 import io
+import math
 from datetime import datetime, timedelta
 from urllib.parse import parse_qs, unquote, urlsplit
 
@@ -207,3 +208,86 @@ def test_a_players_racquets_come_freshest_first(browser, address, demo_facts):
                 assert days == sorted(days, reverse=True)
                 dues = section.locator(".fresh[data-due]").count()
                 assert section.locator(".bar").count() == dues
+
+
+def test_a_verdict_is_one_line(browser, address, played):
+    """On every passport of the demo, in every language, each verdict under a figure stands on one line, at 320 px too, and
+    the verdicts of a row at one height."""
+    said = set()
+    with opened(browser, address + "/", viewport={"width": 320, "height": 640}) as page:
+        for frame in played:
+            for width in (320, 390, 1280):
+                page.set_viewport_size({"width": width, "height": 800})
+                visit(page, address + link(frame))
+                rows: dict[float, set[float]] = {}
+                for dial in page.locator(".dial").all():
+                    verdict = dial.locator(".dial-verdict:not(.is-long)")
+                    if verdict.count():
+                        box, own = dial.bounding_box(), verdict.bounding_box()
+                        assert own["height"] < 30, (frame.number, width)
+                        assert own["x"] + own["width"] <= box["x"] + box["width"], (frame.number, width)
+                        rows.setdefault(round(box["y"]), set()).add(round(own["y"] - box["y"]))
+                        said.add(verdict.inner_text())
+                assert all(len(heights) == 1 for heights in rows.values()), (frame.number, width)
+    assert len(said) >= 8, "four languages, and more than one verdict"
+
+
+def test_the_colour_of_fresh_strings_is_theirs_alone(browser, address, paths):
+    """On a passport whose strings are not lively nothing on the screen has the ball's yellow, unfolded or not; on one whose
+    strings are, nothing but the box of freshness."""
+    yellow = (0xDC, 0xEA, 0x3A)
+    with opened(browser, address + "/", device_scale_factor=1) as page:
+        for state in ("is-late", "is-lively"):
+            visit(page, address + paths["active"])
+            page.evaluate(
+                """state => {
+                  for (const d of document.querySelectorAll('details')) d.open = true;
+                  document.querySelector('.fresh').className = 'fresh ' + state }""",
+                state,
+            )
+            shot = Image.open(io.BytesIO(page.screenshot(full_page=True))).convert("RGB")
+            box = page.locator(".fresh").bounding_box()
+            inside = shot.crop(
+                tuple(round(v) for v in (box["x"], box["y"], box["x"] + box["width"], box["y"] + box["height"]))
+            )
+            found, within = (
+                sum(
+                    n
+                    for n, rgb in picture.getcolors(1 << 24)
+                    if max(abs(a - b) for a, b in zip(rgb, yellow, strict=True)) < 12
+                )
+                for picture in (shot, inside)
+            )
+            assert found == within, state
+            assert (within > 1000) == (state == "is-lively")
+
+
+def test_one_string_passes_over_at_every_crossing(browser, address, demo_facts, paths):
+    """Seen as pixels, at every crossing of a main and a cross in the head exactly one of the two is whole and the other ends
+    before it on both sides, and neighbours alternate: a plain weave, as strings are woven by hand."""
+    frame = next(f for f in demo_facts.frames if link(f) == paths["set"])
+    shape = frame.shape
+    with opened(
+        browser, address + paths["set"], viewport={"width": 1280, "height": 900}, device_scale_factor=4
+    ) as page:
+        svg = page.locator(".picture svg")
+        box = svg.evaluate("e => { const b = e.viewBox.baseVal; return [b.x, b.y, b.width, b.height] }")
+        shot = Image.open(io.BytesIO(svg.screenshot())).convert("L")
+    scale = min(shot.width / box[2], shot.height / box[3])
+    left, top = (shot.width - box[2] * scale) / 2, (shot.height - box[3] * scale) / 2
+
+    def dark(x: float, y: float) -> bool:
+        return shot.getpixel((round(left + (x - box[0]) * scale), round(top + (y - box[1]) * scale))) < 150
+
+    over = {}
+    for i, y in enumerate(shape.main_positions()):
+        for j, x in enumerate(shape.cross_positions()):
+            if math.hypot((x - shape.head_centre) / shape.head_length, y / shape.head_width) < 0.4:
+                main = all(dark(x + d, y) for d in (-1.8, 1.8))
+                cross = all(dark(x, y + d) for d in (-1.8, 1.8))
+                assert dark(x, y), "no hole where two strings meet"
+                assert main != cross, (i, j)
+                over[i, j] = main
+    assert len(over) > 150
+    assert all(over[i, j] != over[i, j + 1] for i, j in over if (i, j + 1) in over)
+    assert all(over[i, j] != over[i + 1, j] for i, j in over if (i + 1, j) in over)

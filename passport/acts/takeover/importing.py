@@ -40,7 +40,7 @@ from passport.workshop.takeover.naming import KnownName, Meant, is_shortened
 from passport.workshop.takeover.taking import KnownShop, ReadyRow, Takeover, take_over
 
 _SHOWN = 12
-_PRIVATE = ("private_note", "price")
+_PRIVATE = ("private_note", "price", "felt")
 
 
 @dataclass

@@ -280,6 +280,8 @@ class Job(Record):
 
     ``order`` is what was wanted of it, kept beside what was done; ``handed`` is how it was handed back. ``elsewhere`` is the
     workshop where it was done, if that was not this one: what this one's instruments and method are says nothing of it.
+    ``felt`` is what the player said of the strings that were in when the frame came: the words are the player's, and stay at
+    the bench; those that the player lets stand on the page are ``felt_on_page``.
     ``sure`` is the remark that somebody was sure of a value here that is far from what is usual.
     """
 
@@ -293,6 +295,8 @@ class Job(Record):
     stencil: Public[Stencil | None] = None
     readings: Public[Annotated[tuple[Reading, ...], OneOrMore]] = ()
     note: Public[Text] = ""
+    felt: Private[Text] = ""
+    felt_on_page: Public[Text] = ""
     private_note: Private[Text] = ""
     price: Private[Text] = ""
     order: Private[Order | None] = None

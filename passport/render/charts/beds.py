@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 from passport.render.charts.labels import ChartWords
 from passport.render.charts.life import RIGHT, WIDTH, Panel, foot_axis, percent, sample, share_axis, share_range
+from passport.render.charts.marks import now_mark
 from passport.render.charts.plot import Canvas, round_ticks, text_width
-from passport.render.charts.target import ball
 from passport.render.theme.palette import Paint, Token
 
 _LINE = 19.0
 _HEIGHT = 126.0
-_SAMPLES = 13
+_SAMPLES = 10
 _LOOKS: tuple[tuple[Token, tuple[float, ...]], ...] = (
     ("petrol", ()),
     ("plum", (5, 3)),
@@ -56,9 +56,9 @@ def beds_chart(
     canvas.text(0, 13, words.beds_left, size=14, strong=True)
     if any(bed.now for bed in beds):
         canvas.text(WIDTH, 13, words.now, size=13, anchor="end")
-        ball(canvas, WIDTH - text_width(words.now, 13) - 13, 9)
+        now_mark(canvas, WIDTH - text_width(words.now, 13) - 13, 13)
     _key(canvas, beds, strings, looks, words)
-    share_axis(canvas, panel)
+    share_axis(canvas, panel, words)
     _ages(canvas, panel, words)
     ordered = sorted(beds, key=lambda bed: (bed.now, strings.index(bed.string)))
     for bed in ordered:
@@ -99,13 +99,12 @@ def _ages(canvas: Canvas, panel: Panel, words: ChartWords) -> None:
 
 
 def _last(canvas: Canvas, panel: Panel, bed: BedLine, ink: Token) -> None:
-    """A bed's last reading; the bed that is in the frame now carries the ball."""
+    """A bed's last reading; the bed that is in the frame now carries the mark of now."""
     days, share = max(bed.points)
     x, y = panel.x(days), panel.y(share)
+    _mark(canvas, x, y, ink)
     if bed.now:
-        ball(canvas, x, y)
-    else:
-        _mark(canvas, x, y, ink)
+        now_mark(canvas, x, y - 5)
 
 
 def _mark(canvas: Canvas, x: float, y: float, ink: Token) -> None:

@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from passport.render.charts.labels import ChartWords
+from passport.render.charts.marks import target_mark
 from passport.render.charts.plot import Canvas, text_width
-from passport.render.charts.target import VERDICT_INK, WIDTH, Verdict, ball, half_range, strip
+from passport.render.charts.target import VERDICT_INK, WIDTH, Verdict, half_range, strip
 from passport.render.theme.palette import Paint
 
 _HEAD = 24.0
@@ -135,7 +136,7 @@ def _row(canvas: Canvas, quantity: EqualQuantity, stack: Sequence[_Dot], layout:
     canvas.text(WIDTH, top + 18, quantity.spread_text, size=13, fill=ink, anchor="end", strong=bool(quantity.verdict))
     strip(canvas, middle, y, unit, reach)
     if quantity.aimed:
-        ball(canvas, middle, y)
+        target_mark(canvas, middle, y)
     canvas.text(middle - unit, y + 24, quantity.low_text, size=12, fill="soft", anchor="middle")
     canvas.text(middle + unit, y + 24, quantity.high_text, size=12, fill="soft", anchor="middle")
     for dot in stack:

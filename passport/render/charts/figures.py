@@ -8,6 +8,7 @@ from passport.render.charts.equality import EqualFrame, EqualQuantity, equality_
 from passport.render.charts.figures_strings import beds_figure, life_figure
 from passport.render.charts.history import HistoryPoint, SwingTarget, history_chart
 from passport.render.charts.labels import chart_words
+from passport.render.charts.plot import text_width
 from passport.render.charts.target import TargetRow, Verdict, strip_chart
 from passport.render.drawing.fitted import DrawnPart, Kind, number_pieces
 from passport.render.drawing.racquet import EMBLEM, PAGE, Balance, Caption, draw
@@ -31,6 +32,8 @@ _KINDS: dict[str, Kind] = {
     "damper": "damper",
     "string savers": "savers",
 }
+_LONG_NAME = 90.0
+"""How wide a frame's label may be to stand on a chart, px."""
 _VERDICTS: dict[str, Verdict] = {"inside": "inside", "outside": "outside", "undecided": "undecided"}
 
 
@@ -71,7 +74,7 @@ def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -
         strung=standing(frame).strings_drawn,
         balance=None
         if balance is None
-        else Balance(balance, f.mm(balance) if points is None else f.points_light(points)),
+        else Balance(balance, f.balance(balance, "", 0) if points is None else f.points_light(points)),
     )
 
 
@@ -108,14 +111,21 @@ def quantity_text(f: Formats, quantity: QuantityName, value: float | None) -> st
     """A value of one of the four quantities with its unit."""
     if quantity == "mass":
         return f.mass(value)
-    return f.mm(value) if quantity == "balance" else f.inertia(value)
+    return f.balance(value, "", 0) if quantity == "balance" else f.inertia(value)
+
+
+def _apart_text(f: Formats, e: EqualityFacts) -> str:
+    """How far apart the readings of a quantity are, with its unit."""
+    exact = quantity_text(f, e.quantity, e.spread)
+    return exact.replace(f.number(e.spread), f.apart(e.spread), 1)
 
 
 def target_row(spec: SpecFacts, f: Formats) -> TargetRow | None:
     """A measured quantity against its target as the charts take it; None where no target was set."""
     if spec.target is None or spec.tolerance is None:
         return None
-    points, low, high = spec.target_points, spec.target - spec.tolerance, spec.target + spec.tolerance
+    points = spec.target_points
+    low, high = f.alike(spec.target - spec.tolerance, spec.target + spec.tolerance)
     return TargetRow(
         name=quantity(spec.quantity, f),
         target=spec.target,
@@ -128,8 +138,8 @@ def target_row(spec: SpecFacts, f: Formats) -> TargetRow | None:
             else f.points_light(spec.read_points)
         ),
         target_text=quantity_text(f, spec.quantity, spec.target) if points is None else f.points_light(points),
-        low_text=f.short(low) if points is None else f"−{f.mm(spec.tolerance)}",
-        high_text=f.short(high) if points is None else f"+{f.mm(spec.tolerance)}",
+        low_text=low if points is None else f"−{f.mm(spec.tolerance)}",
+        high_text=high if points is None else f"+{f.mm(spec.tolerance)}",
         uncertainty=2 * (spec.uncertainty or 0.0),
         short=quantity(spec.quantity, f),
     )
@@ -209,13 +219,17 @@ def _history_points(frame: FrameFacts, f: Formats) -> Sequence[HistoryPoint]:
 
 
 def equality_figure(group: GroupFacts, f: Formats, key: str) -> str:
-    """How equal the frames of a group are; empty for a single frame or one without readings."""
+    """How equal the frames of a group are; empty for a single frame or one without readings.
+
+    Frames are named by their labels, or by their numbers where a label would lie across its neighbours.
+    """
     shown = [e for e in group.equality if e.spread is not None]
     if len(group.frames) < 2 or not shown:
         return ""
+    short = all(text_width(frame.label, 12, strong=True) <= _LONG_NAME for frame in group.frames)
     frames = [
         EqualFrame(
-            label=frame.label,
+            label=frame.label if short else frame.number,
             values=tuple(e.values[i][1] for e in shown),
             texts=tuple(quantity_text(f, e.quantity, e.values[i][1]) for e in shown),
             off=tuple(surely_off(frame.spec(e.quantity), e, group) for e in shown),
@@ -240,12 +254,13 @@ def _equal_quantity(e: EqualityFacts, group: GroupFacts, f: Formats) -> EqualQua
     known = [value for _, value in e.values if value is not None]
     common = targets.pop() if len(targets) == 1 else None
     middle = common if common is not None else (min(known) + max(known)) / 2
+    low, high = f.alike(middle - e.tolerance, middle + e.tolerance)
     return EqualQuantity(
         name=quantity(e.quantity, f),
         target=middle,
         tolerance=e.tolerance,
-        spread_text=quantity_text(f, e.quantity, e.spread),
-        low_text=f.short(middle - e.tolerance),
-        high_text=f.short(middle + e.tolerance),
+        spread_text=_apart_text(f, e),
+        low_text=low,
+        high_text=high,
         aimed=common is not None,
     )

@@ -220,6 +220,7 @@ def _swingweight(
         for y in (high, low):
             canvas.line([(_LEFT, y), (_RIGHT, y)], "rule")
         middle = scale(target.value)
+        canvas.line([(_LEFT, middle), (_RIGHT, middle)], "plum", 1.5)
         canvas.text(_RIGHT + 9, middle + 4, words.target, size=12, fill="soft")
     places = [(place(p.day), scale(p.swingweight or 0)) for p in points]
     if len(places) > 1:

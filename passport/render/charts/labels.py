@@ -54,6 +54,8 @@ class ChartWords:
     today: str = N_("today")
     now: str = N_("now")
 
+    scale_from: str = N_("The scale begins at {low}.")
+
     beds_title: str = N_("All string beds of this racquet")
     beds_left: str = N_("Left of the fresh tension, bed by bed")
     beds_days: str = N_("days after stringing")

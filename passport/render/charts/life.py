@@ -10,15 +10,15 @@ from dataclasses import dataclass
 from typing import Self
 
 from passport.render.charts.labels import ChartWords
+from passport.render.charts.marks import due_mark
 from passport.render.charts.plot import Axis, Canvas, Point, text_width
-from passport.render.charts.target import ball
 from passport.render.drawing.svg import num, text
 from passport.render.theme.palette import Paint, Token
 
 WIDTH = 350.0
 LEFT, RIGHT = 42.0, 334.0
 _TOP, _FOOT = 42.0, 168.0
-_SAMPLES = 22
+_SAMPLES = 18
 _DISC: tuple[tuple[float, Token], ...] = ((6.0, "ground"), (4.5, "petrol"))
 
 Curve = Callable[[float], tuple[float, float, float]]
@@ -81,8 +81,8 @@ def life_chart(
         raise ValueError("a life needs some days to be drawn")
     words = words or ChartWords()
     panel = Panel.of(days, _TOP, _FOOT, *share_range([curve(days)[1], *(p.left for p in points), limit or 1.0]))
-    canvas = Canvas(WIDTH, _FOOT + 22)
-    share_axis(canvas, panel)
+    canvas = Canvas(WIDTH, _FOOT + (38 if panel.y.low else 22))
+    share_axis(canvas, panel, words)
     _dates(canvas, panel, ticks)
     ages = sample(days)
     band = [(panel.x(d), panel.y(min(curve(d)[2], panel.y.high))) for d in ages]
@@ -125,8 +125,10 @@ def share_range(shares: Sequence[float]) -> tuple[float, float]:
     return max(0.0, low), max(1.0, *shares)
 
 
-def share_axis(canvas: Canvas, panel: Panel) -> None:
-    """Gridlines for every tenth, with their per cent."""
+def share_axis(canvas: Canvas, panel: Panel, words: ChartWords) -> None:
+    """Gridlines for every tenth, with their per cent; below, where the scale begins if that is not at nothing."""
+    if panel.y.low:
+        canvas.text(0, panel.y.start + 34, words.scale_from.format(low=percent(panel.y.low)), size=12, fill="soft")
     tenths = range(round(panel.y.low * 10), 11, 1 if panel.y.high - panel.y.low < 0.45 else 2)
     for tenth in tenths:  # all lines first, since neighbours that look the same become one path
         y = panel.y(tenth / 10)
@@ -163,9 +165,11 @@ def foot_axis(canvas: Canvas, panel: Panel, days: Sequence[float]) -> None:
 
 
 def _due(canvas: Canvas, panel: Panel, due: Mark, left: float, words: ChartWords) -> None:
-    """The day that the strings are due: a ball on the curve, what is left by then, and the date above."""
+    """The day that the strings are due: a flag on its line, a disc on the curve with what is left by then, the date above."""
     x, y = panel.x(due.days), panel.y(max(left, panel.y.low))
-    ball(canvas, x, y)
+    due_mark(canvas, x, _TOP - 4)
+    canvas.dot(x, y, 6, "ground")
+    canvas.dot(x, y, 4.5, "plum")
     label = words.life_due.format(date=due.text)
     half = text_width(label, 13, strong=True) / 2
     at = max(half, min(WIDTH - half, x))
@@ -194,7 +198,8 @@ def _today(paint: Paint, words: ChartWords) -> str:
     """The hidden line of the day on which the chart is looked at, at x = 0 until a script moves it."""
     label = text(5, _FOOT - 6, words.today, size=13, paint=paint("ink"), strong=True)
     line = f'<path d="M0 {num(_TOP - 4)}V{num(_FOOT)}"{paint("none", "ink")} stroke-width="1.5"/>'
-    return f'<g data-today="" visibility="hidden">{line}{label}</g>'
+    mark = f'<path d="M0 {num(_TOP - 4)}l-6-9H6z"{paint("ink")}/>'
+    return f'<g data-today="" visibility="hidden">{line}{mark}{label}</g>'
 
 
 def _sentences(curve: Curve, points: Sequence[LifePoint], due: Mark | None, words: ChartWords) -> list[str]:

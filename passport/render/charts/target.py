@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from passport.render.charts.labels import ChartWords
+from passport.render.charts.marks import target_mark
 from passport.render.charts.plot import Canvas, text_width
 from passport.render.drawing.svg import document, num, text
 from passport.render.theme.palette import Paint, Token
@@ -98,7 +99,7 @@ def _row(canvas: Canvas, row: TargetRow, top: float, layout: tuple[float, float]
     canvas.text(middle + unit, y + 24, row.high_text, size=12, fill="soft", anchor="middle")
     if row.off is not None:
         whisker(canvas, row, row.off, (middle, y), (unit, reach))
-    ball(canvas, middle, y)
+    target_mark(canvas, middle, y)
     if row.off is not None:
         reading(canvas, row, row.off, (middle, y), (unit, reach))
         if row.verdict:
@@ -112,12 +113,6 @@ def strip(canvas: Canvas, middle: float, y: float, unit: float, reach: float) ->
     canvas.line([(middle - unit * reach, y), (middle + unit * reach, y)], "rule", 1)
     for side in (-1, 1):
         canvas.line([(middle + side * unit, y - 9), (middle + side * unit, y + 9)], "rule", 1.5)
-
-
-def ball(canvas: Canvas, x: float, y: float) -> None:
-    """The target: a yellow ball with a dark edge."""
-    canvas.dot(x, y, 8.5, "on_ball")
-    canvas.dot(x, y, 7.5, "ball")
 
 
 def mark(canvas: Canvas, x: float, y: float, verdict: Verdict | None) -> None:
@@ -187,13 +182,14 @@ def card_chart(
 
 
 def _card_strip(row: TargetRow, at: tuple[float, float], scale: tuple[float, float], paint: Paint) -> str:
-    """One strip of the card's chart; the target is a line, the reading a dot, or a diamond where it is not inside."""
+    """One strip of the card's chart; the target has its mark as on the page, the reading is a dot, or a diamond where it is not inside."""
     (middle, y), (unit, reach) = at, scale
     low, high, end = middle - unit, middle + unit, unit * reach
     band = f'<path d="M{_mm(low, y)}H{num(high, 2)}"{paint("none", "band")} stroke-width="1.9"/>'
     lines = (
         f'<path d="M{_mm(middle - end, y)}H{num(middle + end, 2)}M{_mm(low, y - 0.95)}v1.9M{_mm(high, y - 0.95)}v1.9'
-        f'M{_mm(middle, y - 0.95)}v1.9"{paint("none", "rule")} stroke-width=".18"/>'
+        f'"{paint("none", "rule")} stroke-width=".18"/>'
+        f'<path d="M{_mm(middle, y - 1.4)}v2.8m-.4 0h.8m-.8-2.8h.8"{paint("none", "plum")} stroke-width=".25"/>'
     )
     if row.off is None:
         return band + lines
@@ -225,7 +221,7 @@ def strip_chart(row: TargetRow, *, key: str, paint: Paint, words: ChartWords | N
     canvas.text(middle + unit, y + 24, row.high_text, size=13, fill="soft", anchor="middle")
     if row.off is not None:
         whisker(canvas, row, row.off, (middle, y), (unit, reach))
-    ball(canvas, middle, y)
+    target_mark(canvas, middle, y)
     if row.off is not None:
         reading(canvas, row, row.off, (middle, y), (unit, reach))
     return canvas.svg(key=key, title=row.name, desc=sentence(row, words), paint=paint)

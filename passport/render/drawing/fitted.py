@@ -92,9 +92,7 @@ def draw_piece(shape: RacquetShape, piece: DrawnPart, paint: Paint) -> str:
     if piece.kind == "savers":
         return ""  # nobody writes down at which crossings they sit
     if piece.kind == "damper":
-        return (
-            f'<circle cx="{num(middle(shape, piece))}" r="{num(DAMPER)}"{paint("ball", "on_ball")} stroke-width="1.4"/>'
-        )
+        return f'<circle cx="{num(middle(shape, piece))}" r="{num(DAMPER)}"{paint("fitted", "on_ball")} stroke-width="1.4"/>'
     low, high = piece.from_mm, max(piece.to_mm, piece.from_mm + 4)
     if piece.kind in ("sleeve", "grip"):
         return _wrap(shape, low, high, piece.kind, paint)
@@ -104,10 +102,10 @@ def draw_piece(shape: RacquetShape, piece: DrawnPart, paint: Paint) -> str:
 
 
 def _strip(data: str, width: float, paint: Paint) -> str:
-    """Tape on the frame: a yellow strip with a dark edge, narrower than the tube it lies on."""
+    """Tape on the frame: a pale strip with a dark edge, narrower than the tube it lies on."""
     return (
         f'<path d="{data}"{paint("none", "on_ball")} stroke-width="{num(width * 0.86)}"/>'
-        f'<path d="{data}"{paint("none", "ball")} stroke-width="{num(width * 0.6)}"/>'
+        f'<path d="{data}"{paint("none", "fitted")} stroke-width="{num(width * 0.6)}"/>'
     )
 
 
@@ -175,7 +173,7 @@ def _plug(shape: RacquetShape, low: float, high: float, paint: Paint) -> str:
     half = _plug_half(shape)
     return (
         f'<rect x="{num(low)}" y="{num(-half)}" width="{num(high - low)}" height="{num(2 * half)}" rx="{num(half / 2)}"'
-        f'{paint("ball", "on_ball")} stroke-width="1.4"/>'
+        f'{paint("fitted", "on_ball")} stroke-width="1.4"/>'
     )
 
 

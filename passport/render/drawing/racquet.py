@@ -147,7 +147,7 @@ def _feelers(shape: RacquetShape, markers: Sequence[Marker], paint: Paint, view:
     if not starts:
         return ""
     data = "".join(f"M{nums(x, y)}V{num(math.copysign(edge, y))}" for x, y in starts)
-    return f'<path d="{data}"{paint("none", "ball")} stroke-width="{num(view.radius * 0.1, 2)}"/>'
+    return f'<path d="{data}"{paint("none", "fitted")} stroke-width="{num(view.radius * 0.1, 2)}"/>'
 
 
 def _discs(markers: Sequence[Marker], paint: Paint, view: _Projection) -> str:
@@ -159,7 +159,7 @@ def _discs(markers: Sequence[Marker], paint: Paint, view: _Projection) -> str:
     discs = "".join(f'<circle cx="{num(x)}" cy="{num(y)}" r="{num(r)}"/>' for _, (x, y) in places)
     digits = "".join(f'<text x="{num(x)}" y="{num(y + r * 0.46)}">{number}</text>' for number, (x, y) in places)
     return (
-        f'<g{paint("ball", "on_ball")} stroke-width="{num(r * 0.11, 2)}">{discs}</g>'
+        f'<g{paint("fitted", "on_ball")} stroke-width="{num(r * 0.11, 2)}">{discs}</g>'
         f'<g{paint("on_ball")} font-size="{num(r * 1.3)}" font-weight="600" text-anchor="middle">{digits}</g>'
     )
 

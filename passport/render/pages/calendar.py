@@ -8,6 +8,8 @@ from passport.render.theme.formats import Formats
 from passport.workshop.facts.facts import FrameFacts, ShopFacts
 
 LONGEST_LINE = 75
+WEEK_BEFORE, ON_THE_DAY = "-P6DT15H", "PT9H"
+"""When a phone speaks up, from the beginning of the day: at nine in the morning a week before, and at nine of the day."""
 
 
 def restring_reminder(frame: FrameFacts, shop: ShopFacts) -> bytes:
@@ -48,15 +50,17 @@ def reminder(*, uid: str, day: date, stamp: date, summary: str, description: str
         f"DESCRIPTION:{_escaped(description)}",
         *([f"URL:{url}"] if url else []),
         "TRANSP:TRANSPARENT",
-        "BEGIN:VALARM",
-        "ACTION:DISPLAY",
-        f"DESCRIPTION:{_escaped(summary)}",
-        "TRIGGER:PT9H",
-        "END:VALARM",
+        *_alarm(summary, WEEK_BEFORE),
+        *_alarm(summary, ON_THE_DAY),
         "END:VEVENT",
         "END:VCALENDAR",
     ]
     return "".join(_folded(line) + "\r\n" for line in lines).encode()
+
+
+def _alarm(summary: str, trigger: str) -> tuple[str, ...]:
+    said = ("ACTION:DISPLAY", f"DESCRIPTION:{_escaped(summary)}", f"TRIGGER:{trigger}")
+    return ("BEGIN:VALARM", *said, "END:VALARM")
 
 
 def _escaped(text: str) -> str:

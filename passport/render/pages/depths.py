@@ -15,13 +15,15 @@ OPEN_VISITS = 4
 class Lately:
     """The last stringing beside the one ``before`` (None where none is known), and what else was done since it.
 
-    ``mains`` and ``crosses`` say whether those differ from the time before; ``jobs`` are the newest first.
+    ``mains`` and ``crosses`` say whether those differ from the time before; ``jobs`` are the newest first. ``felt`` is what the
+    player said of the last stringing and of the one before it, empty where nothing was.
     """
 
     before: StringingFacts | None
     mains: bool
     crosses: bool
     jobs: tuple[JobFacts, ...]
+    felt: tuple[str, str] = ("", "")
 
     @property
     def same(self) -> bool:
@@ -36,10 +38,16 @@ def lately(frame: FrameFacts) -> Lately | None:
         return None
     now, before = frame.beds[-1], frame.beds[-2] if len(strung) > 1 else None
     done = tuple(job for job in reversed(frame.jobs[strung[-1] :]) if _did(job))
+    felt = _felt(frame.jobs, strung[-1]), _felt(frame.jobs[: strung[-1] + 1], strung[-2]) if before else ""
     if before is None:
-        return Lately(None, mains=False, crosses=False, jobs=done) if done else None
+        return Lately(None, mains=False, crosses=False, jobs=done, felt=felt) if done or any(felt) else None
     mains, crosses = _setup(now.mains) != _setup(before.mains), _setup(now.crosses) != _setup(before.crosses)
-    return Lately(before, mains, crosses, done)
+    return Lately(before, mains, crosses, done, felt)
+
+
+def _felt(jobs: Sequence[JobFacts], strung: int) -> str:
+    """What was said of the strings put in at a place of the jobs: at later ones, that which cut them out included."""
+    return " ".join(job.felt for job in jobs[strung + 1 :] if job.felt)
 
 
 def _did(job: JobFacts) -> bool:

@@ -19,7 +19,7 @@ from passport.render.faces import cutting
 from passport.render.pages.data import setup_line
 from passport.render.pages.depths import freshest_first, lately, visits
 from passport.render.pages.photos import shown_size
-from passport.render.pages.restring_request import dialled, restring_request
+from passport.render.pages.restring_request import dialled, felt_message, restring_request
 from passport.render.theme import assets, bed_words
 from passport.render.theme.formats import Formats, shown_language
 from passport.render.theme.look import own_logo, palettes
@@ -88,6 +88,7 @@ class Pages:
             bar=_bar(frame),
             asked=restring_request(frame, self.shop),
             lately=lately(frame),
+            asked_felt=felt_message(frame, self.shop),
             years=visits(frame.jobs),
             photo_size=shown_size(frame.photo.width, frame.photo.height) if frame.photo else None,
             materials={p.material for p in frame.parts},

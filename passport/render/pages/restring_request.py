@@ -1,4 +1,4 @@
-"""The way in which a player asks for a restring: a message that is filled in, a call, or the address of a booking."""
+"""What a player tells the workshop by one tap: the wish for a restring, in the way that the workshop chose, and how it felt."""
 
 from dataclasses import dataclass
 from typing import Literal
@@ -37,6 +37,25 @@ def restring_request(frame: FrameFacts, shop: ShopFacts) -> RestringRequest | No
     return RestringRequest(
         by, f"mailto:{quote(shop.email, safe='@')}?subject={_quoted(subject)}&body={_quoted(text)}"
     )  # RFC 6068
+
+
+def felt_message(frame: FrameFacts, shop: ShopFacts) -> str:
+    """The address of a message that says how the strings felt, to be filled in; empty without strings, or a way to send one.
+
+    It asks whether the words may stand on the page: they are the player's. It holds no key.
+    """
+    if frame.stringing is None or not standing(frame).in_play or not (shop.email or shop.phone):
+        return ""
+    f = Formats(frame.language)
+    _ = f.words.gettext
+    who = {"label": frame.label, "number": frame.number, "date": f.day(frame.stringing.date)}
+    subject = _("How “%(label)s” (%(number)s) feels, strung on %(date)s") % who
+    lines = (_("Power:"), _("Control:"), _("Comfort:"), _("Next time:"), _("May stand on my page: yes / no"))
+    text = "\n".join((*lines, "", frame.player))
+    if not shop.email or (shop.ask == "sms" and shop.phone):
+        both = f"{subject}\n{text}"
+        return f"sms:{dialled(shop.phone)}?body={_quoted(both)}"
+    return f"mailto:{quote(shop.email, safe='@')}?subject={_quoted(subject)}&body={_quoted(text)}"
 
 
 def dialled(phone: str) -> str:

@@ -19,7 +19,7 @@ BENCH: Final = replace(
 )  # fmt: skip
 """Colours of a bench sheet: all text and lines are dark enough for a black laser printer."""
 DRAWN: Final = replace(
-    BENCH, frame="#cdd6d9", weave="#aab8bc", petrol="#c3ced1", plum="#c3ced1", ball="#0b1c22", on_ball="#0b1c22",
+    BENCH, frame="#cdd6d9", weave="#aab8bc", petrol="#c3ced1", plum="#c3ced1", fitted="#0b1c22", on_ball="#0b1c22",
     ground="#ffffff",
 )  # fmt: skip
 """The racquet itself: light grey, so that what is fitted stands out black."""

@@ -91,6 +91,17 @@ class Formats:
         whole = value is not None and round(value, places) == round(value)
         return self.number(value, 0 if whole else places)
 
+    def alike(self, *values: float) -> tuple[str, ...]:
+        """Numbers of one row: all whole where all are, else all with one decimal."""
+        places = 0 if all(round(value, 1) == round(value) for value in values) else 1
+        return tuple(self.number(value, places) for value in values)
+
+    def apart(self, value: float | None, places: int = 1) -> str:
+        """How far apart readings are; ``< 0.1`` where they are equal as far as the decimals go."""
+        if value is None or round(value, places):
+            return self.number(value, places)
+        return f"<{THIN}{self.number(10.0**-places, places)}"
+
     def signed(self, value: float | None, places: int = 1) -> str:
         """A difference with its sign, plus as well as minus."""
         text = self.number(value, places)
@@ -114,7 +125,7 @@ class Formats:
             return self.points(mm, length)
         if unit == "in":
             return self._with(self.number(None if mm is None else mm / units.MM_PER_IN, 2), "in")
-        return self.mm(mm)
+        return self._with(self.number(mm), "mm")
 
     def points(self, balance: float | None, length: float) -> str:
         """``6.5 pt HL``: balance points, head light or head heavy."""
@@ -145,9 +156,11 @@ class Formats:
         return self._with(self.short(units.lb_from_newtons(newtons)), "lb")
 
     def tension_gap(self, newtons: float) -> str:
-        """A small difference of tension in both units, ``0.2 lb (0.09 kg)``."""
-        kg = self._with(self.number(units.kg_from_newtons(newtons), 2), "kg")
-        return f"{self._with(self.number(units.lb_from_newtons(newtons)), 'lb')} ({kg})"
+        """A small difference of tension in both units, ``0.2 lb (0.09 kg)``; one that would be 0.0 lb is less than 0.1."""
+        lb, kg = units.lb_from_newtons(newtons), units.kg_from_newtons(newtons)
+        if not round(lb, 1):
+            return f"<{THIN}{self.tension_gap(0.1 * newtons / lb if lb else units.newtons_from_lb(0.1))}"
+        return f"{self._with(self.number(lb), 'lb')} ({self._with(self.number(kg, 2), 'kg')})"
 
     def kg(self, newtons: float) -> str:
         """``11.3 kg``."""
@@ -164,7 +177,8 @@ class Formats:
         Equal ones are given once. With ``whole`` in two digits or so, for figures that are not known better.
         """
         pulls = (mains, crosses)
-        lb = [self.number(v, 0) if whole else self.short(v) for v in map(units.lb_from_newtons, pulls)]
+        pounds = [units.lb_from_newtons(v) for v in pulls]
+        lb = [self.number(v, 0) for v in pounds] if whole else self.alike(*pounds)
         kg = [self.number(v, 0 if whole and v >= 10 else 1) for v in map(units.kg_from_newtons, pulls)]
         both = (self._with(" / ".join(dict.fromkeys(lb)), "lb"), self._with(" / ".join(dict.fromkeys(kg)), "kg"))
         return both[::-1] if written.strip().lower().endswith(("kg", "kgf")) else both

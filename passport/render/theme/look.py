@@ -2,7 +2,7 @@
 
 import colorsys
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import fields, replace
 from functools import lru_cache
 from pathlib import Path
@@ -25,6 +25,10 @@ _NEUTRAL: tuple[Token, ...] = (
 """Colours without a meaning of their own: they take the accent's hue."""
 _UNDER: tuple[Token, ...] = ("ground", "sheet", "band", "weave")
 """Those of them that text stands on."""
+
+
+_FIXED = re.compile(r"(--(?:space|size|leading|label|measure|radius|line|focus|target|pad)[\w-]*):([^;{}]+);?")
+"""A length of the design that no setting of the reader changes, and its value."""
 
 
 @lru_cache(maxsize=16)
@@ -99,14 +103,24 @@ def _hex(hue: float, lightness: float, saturation: float) -> str:
 
 def stylesheet(shop: ShopFacts) -> bytes:
     """The whole style sheet of a shop's pages: the shipped rules, its colours and typefaces, its own rules."""
-    shipped = (_short(_rules(assets.find(f"style/{name}"))) for name in STYLES)
-    extra = (_rules(path) for path in assets.sources(EXTRA))
+    extra = [_rules(path) for path in assets.sources(EXTRA)]
+    shipped = (_written_out(_short(_rules(assets.find(f"style/{name}"))), extra) for name in STYLES)
     return "\n".join([*shipped, *_colours(shop), *_typefaces(shop), *extra]).encode()
 
 
 def other_stylesheet() -> bytes:
     """The rules that pages other than a passport have besides."""
-    return _short(_rules(assets.find(f"style/{OTHER_STYLE}"))).encode()
+    extra = [_rules(path) for path in assets.sources(EXTRA)]
+    return _written_out(_short(_rules(assets.find(f"style/{OTHER_STYLE}"))), extra).encode()
+
+
+def _written_out(css: str, extra: Sequence[str]) -> str:
+    """Rules with lengths in the place of their names, which are longer; a name that a shop's own rules say stays a name."""
+    fixed = dict(_FIXED.findall(_short(_rules(assets.find("style/tokens.css")))))
+    for name in [name for name in fixed if any(name in rules for rules in extra)]:
+        del fixed[name]
+    css = _FIXED.sub(lambda found: "" if found[1] in fixed else found[0], css).replace(":root{}", "")
+    return re.sub(r"var\((--[\w-]+)\)", lambda found: fixed.get(found[1], found[0]), css)
 
 
 def _rules(path: Path) -> str:
@@ -127,7 +141,8 @@ def copied(name: str) -> bytes:
     """
     path = assets.find(name)
     if path.suffix == ".js" and not assets.is_own(path):
-        return re.sub(r"(?m)^ *(//.*\n *)*", "", assets.text(path)).encode()
+        script = re.sub(r"(?m)^ *(//.*\n *)*", "", assets.text(path))
+        return re.sub(r" (=>|===|!==|&&|=) |(?<=[;{])\n", lambda found: found[1] or "", script).encode()
     if path.suffix != ".woff2" or not assets.is_own(path):
         return assets.data(path)
     from passport.render.untrusted.typeface import typeface  # fontTools is for few shops
@@ -173,4 +188,5 @@ def _short(css: str) -> str:
     """Rules without comments and without the spaces that nobody but people needs."""
     css = re.sub(r"/\*.*?\*/", "", css, flags=re.DOTALL)
     css = re.sub(r"\s+", " ", css)
-    return re.sub(r" ?([{};,>]) ?", r"\1", css).replace(": ", ":").replace(";}", "}").strip()
+    css = re.sub(r" ?([{};,>]) ?", r"\1", css).replace(": ", ":").replace(";}", "}").strip()
+    return re.sub(r"(?<=[\s:,(-])0(?=\.\d)", "", css)

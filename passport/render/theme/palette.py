@@ -12,7 +12,7 @@ from typing import Literal, get_args
 
 Token = Literal[
     "ground", "sheet", "band", "hair", "weave", "rule", "ink", "soft", "petrol", "on_petrol", "plum", "ball", "on_ball",
-    "frame", "good", "doubt", "bad",
+    "fitted", "frame", "good", "doubt", "bad",
 ]  # fmt: skip
 TOKENS: tuple[Token, ...] = get_args(Token)
 
@@ -44,9 +44,11 @@ class Palette:
     plum: str
     """The second colour: crosses, what was aimed at."""
     ball: str
-    """Optic yellow: only ever a fill, behind ``on_ball`` or on ``frame``."""
+    """Optic yellow, for fresh strings alone: only ever a fill, behind ``on_ball``."""
     on_ball: str
-    """Text and lines on ball yellow."""
+    """Text and lines on ball yellow, and on what is fitted."""
+    fitted: str
+    """What is fitted to a frame: only ever a fill, behind ``on_ball`` or on ``frame``."""
     frame: str
     """A racquet's hoop and handle."""
     good: str
@@ -71,6 +73,7 @@ LIGHT = Palette(
     plum="#7b2259",
     ball="#dcea3a",
     on_ball="#0a2c36",
+    fitted="#ffd3a8",
     frame="#123f4d",
     good="#0f5f43",
     doubt="#6d4a00",
@@ -91,6 +94,7 @@ DARK = Palette(
     plum="#eba4cd",
     ball="#dcea3a",
     on_ball="#071e28",
+    fitted="#ffd3a8",
     frame="#477f8f",
     good="#7fd8ac",
     doubt="#f1c765",
@@ -120,7 +124,8 @@ PAIRS: tuple[tuple[Token, Token, float], ...] = (
     ("ink", "weave", TEXT_MINIMUM),
     *((text, ground, TEXT_MINIMUM) for text in _COLOURED for ground in _GROUNDS),
     *((line, ground, GRAPHIC_MINIMUM) for line in _LINES for ground in _GROUNDS[:2]),
-    ("ball", "frame", GRAPHIC_MINIMUM),
+    ("on_ball", "fitted", BODY_MINIMUM),
+    ("fitted", "frame", GRAPHIC_MINIMUM),
 )
 """What may stand on what, and the least contrast it needs: text or line, ground, ratio."""
 

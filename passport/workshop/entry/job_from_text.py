@@ -65,6 +65,8 @@ MEASURED = (
 _OF_RING = ("minutes", "reader", "setting", "temperature")
 """What says more of a reading of the string bed."""
 STRING_FIELDS = ("string", *SIDES, "mains_tension", "crosses_tension", *PAIRED, *BED, "method")
+FELT = ("felt", "felt_on_page")
+"""What the player said of the strings: nothing is done to the racquet by it."""
 FIELDS = (
     *STRING_FIELDS,
     "stencil",
@@ -77,6 +79,7 @@ FIELDS = (
     *MEASURED,
     *(f"before_{name}" for name in MEASURED),
     "note",
+    *FELT,
     "private_note",
     "price",
 )
@@ -126,7 +129,7 @@ def job_of(words: Said, day: date, past: Past, names: Names, *, again: bool = Fa
     _put(job, "repairs", [_known_part(repair_of(text), names) for text in _many(words, "repair")])
     _put(job, "stencil", _stencil(words, past, again=again))
     _put(job, "readings", _readings(words, day, past, restrung=bool(strings)))
-    for name in ("note", "private_note", "price"):
+    for name in ("note", *FELT, "private_note", "price"):
         _put(job, name, _one(words, name))
     if len(job) == 1:
         raise Unclear("Nothing was said that could be recorded.")

@@ -38,7 +38,7 @@ LOOKED_AT = (
 """What may be said of a frame's condition, ``seen`` for all else that was seen; those of wear can say where: ``worn 9T``."""
 WORK = (*STRING_FIELDS, "stencil", "ink", "fit", "remove", "repair")
 ORDER_FIELDS = ("promised", *TOLD, *(f"look_{name}" for name in LOOKED_AT))
-_KEPT_OUT = ("date", "readings", "price", "note", "private_note")
+_KEPT_OUT = ("date", "readings", "price", "note", "private_note", "felt", "felt_on_page")
 _SENTENCES = ("photo", "seen", "advised", "decided")
 _AT = {"crack": "crack_at", "grommets": "grommets_at"}
 

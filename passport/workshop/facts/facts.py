@@ -347,6 +347,8 @@ class JobFacts:
     repairs: tuple[RepairFacts, ...]
     measured: tuple[MeasuredFacts, ...]
     note: str
+    felt: str = ""
+    """What the player said of the strings that were in when it came, and lets stand on the page."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -303,6 +303,7 @@ class Gatherer:
             repairs=tuple(RepairFacts(r.what, names.get(r.part, r.part), r.where, r.note) for r in job.repairs),
             measured=tuple(measured(r, step, shape) for r in job.readings),
             note=job.note,
+            felt=job.felt_on_page,
         )
 
     def _stringing(self, s: Stringing, job: Job, model: FrameModel, stencil: Stencil | None) -> StringingFacts:

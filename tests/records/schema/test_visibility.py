@@ -115,6 +115,7 @@ def test_what_is_private_by_name() -> None:
         ("PlayerContact", "phone"),
         ("PlayerContact", "address"),
         ("Frame", "private_note"),
+        ("Job", "felt"),
         ("Job", "private_note"),
         ("Job", "price"),
         ("StringType", "price"),

@@ -59,11 +59,11 @@ def test_lines_end_where_the_bed_was_last_read():
     assert ends[0] == pytest.approx(2 * ends[1], rel=0.01)
 
 
-def test_only_a_bed_that_is_in_has_the_ball():
-    """The ball marks the bed that is in; a frame out of play has none, and no word for it."""
-    assert [e for e in chart(bed("Reed", 60, 0.8, now=True)) if e.get("class") == "s-ball"]
+def test_only_a_bed_that_is_in_has_the_mark_of_now():
+    """A triangle marks the bed that is in; a frame out of play has none, and no word for it."""
+    assert [e for e in chart(bed("Reed", 60, 0.8, now=True)) if e.get("class") == "f-ink s-ground"]
     out = chart(bed("Reed", 60, 0.8), bed("Reed", 50, 0.8))
-    assert not [e for e in out if e.get("class") == "s-ball"]
+    assert not [e for e in out if e.get("class") == "f-ink s-ground"]
     assert "now" not in texts(out)
 
 

@@ -45,12 +45,12 @@ def test_names_never_overlap(values: list[float]) -> None:
 
 
 def test_dots_stand_where_the_values_are() -> None:
-    """Equal differences are equal distances, and the target's ball stands at the target."""
+    """Equal differences are equal distances, and the target's mark stands at the target."""
     root = chart([131.3, 131.5, 131.7])
     xs = sorted(float(e.get("x", 0)) for e in names(root))
     assert xs[1] - xs[0] == pytest.approx(xs[2] - xs[1], abs=0.2)
-    ball = next(e for e in root if e.get("class") == "s-ball")
-    assert float(re.findall(r"M([\d.]+)", ball.get("d", ""))[0]) == pytest.approx(xs[1], abs=0.1)
+    target = next(e for e in root if e.get("class") == "s-plum")
+    assert float(re.findall(r"M([\d.]+)", target.get("d", ""))[0]) == pytest.approx(xs[1], abs=0.1)
 
 
 def test_frames_that_read_the_same_share_a_dot() -> None:
@@ -59,10 +59,10 @@ def test_frames_that_read_the_same_share_a_dot() -> None:
     assert len(names(chart([131.3, 131.5]))) == 2
 
 
-def test_ball_stands_only_for_a_target() -> None:
-    """Where no target was set there is no ball."""
+def test_a_mark_stands_only_for_a_target() -> None:
+    """Where no target was set there is no mark of one."""
     middle = EqualQuantity("Mass", 131.5, 0.5, "", "", "", None, aimed=False)
-    assert not any(e.get("class") == "s-ball" for e in chart([131.4], middle))
+    assert not any(e.get("class") == "s-plum" for e in chart([131.4], middle))
 
 
 def test_frame_without_reading_is_left_out() -> None:

@@ -85,22 +85,22 @@ def test_readings_stand_at_their_age_and_share():
 
 
 def test_the_due_day_is_on_its_day():
-    """The due day is a line at its day with its date above and what is left beside the ball."""
+    """The due day is a line at its day with its date above and what is left beside a disc."""
     found = chart(due=Mark(45.0, "19 Feb"))
     line = corners(found, "s-plum")
     assert line[0][0] == pytest.approx(LEFT + 0.75 * (RIGHT - LEFT), abs=0.1)
     shown = texts(found)
     assert "restring by 19 Feb" in shown
     assert percent(law(45)[0]) in shown
-    ball = next(e for e in found if e.get("class") == "s-ball")
-    y = float(re.findall(r"M[\d.]+ ([\d.]+)", ball.get("d", ""))[0])
+    disc = next(e for e in found if e.get("class") == "s-plum" and e.get("stroke-linecap"))
+    y = float(re.findall(r"M[\d.]+ ([\d.]+)", disc.get("d", ""))[0])
     assert axis(found)(y) == pytest.approx(law(45)[0], abs=0.002)
 
 
 def test_without_a_due_day_there_is_none():
-    """Strings that nothing makes due have no line, no ball and no such word."""
+    """Strings that nothing makes due have no line, no flag and no such word."""
     found = chart()
-    assert not [e for e in found if e.get("class") in ("s-plum", "s-ball")]
+    assert not [e for e in found if e.get("class") in ("s-plum", "f-plum")]
     assert not any("restring" in t for t in texts(found))
 
 

@@ -44,12 +44,15 @@ def test_reading_stands_where_its_value_is(off: float) -> None:
     assert (x - (left + right) / 2) / ((right - left) / 2) == pytest.approx(off, abs=0.01)
 
 
-def test_target_is_a_ball_in_the_middle() -> None:
-    """The target stands in the middle of its band, as a yellow ball under the reading."""
+def test_target_is_a_line_in_the_middle() -> None:
+    """The target stands in the middle of its band, as an upright line under the reading and taller than the limits."""
     found = elements(ROW)
-    assert dots(found, "ball") == [WIDTH / 2]
+    (target,) = (e.get("d", "") for e in found if e.get("class") == "s-plum")
+    x, top, foot = map(float, re.findall(r"M([\d.]+) ([\d.]+)V([\d.]+)", target)[0])
+    assert x == WIDTH / 2
+    assert foot - top > 18
     order = [e.get("class") for e in found]
-    assert order.index("s-ball") < order.index("s-petrol")
+    assert order.index("s-plum") < order.index("s-petrol")
 
 
 def test_all_bands_are_equally_wide() -> None:

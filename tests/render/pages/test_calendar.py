@@ -1,8 +1,9 @@
 """The calendar reminder, line by line (RFC 5545)."""
 
-from datetime import date
+from datetime import date, datetime
 from itertools import takewhile
 
+import icalendar
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -129,3 +130,11 @@ def test_a_moved_date_keeps_its_identity():
 def test_without_an_address_there_is_no_empty_one():
     """An empty URL is left out."""
     assert not [line for line in unfolded(made(url="")) if line.startswith("URL")]
+
+
+def test_it_speaks_up_a_week_before_and_on_the_day():
+    """Read by a library that is not ours, there are two alarms: at nine in the morning a week before and on the day."""
+    (event,) = icalendar.Calendar.from_ical(made()).walk("VEVENT")
+    begins = datetime.combine(event["DTSTART"].dt, datetime.min.time())
+    moments = sorted(begins + alarm["TRIGGER"].dt for alarm in event.walk("VALARM"))
+    assert moments == [datetime(2026, 12, 17, 9), datetime(2026, 12, 24, 9)]

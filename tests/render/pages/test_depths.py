@@ -43,6 +43,19 @@ def test_nothing_is_said_of_what_is_not_there(main):
     assert lately(replace(main, jobs=(strung(job, date(2026, 1, 2)),))) is None
 
 
+def test_what_was_felt_stands_beside_its_strings(main):
+    """Words are about the strings that were in when they were said: those of the visit that cut strings out about these."""
+    job = next(j for j in main.jobs if j.stringing)
+    first, second = strung(job, date(2026, 1, 2)), replace(strung(job, date(2026, 3, 4)), felt="Too stiff.")
+    told = replace(strung(job, date(2026, 4, 1)), stringing=None, felt="Just right.")
+    found = lately(replace(main, jobs=(replace(first, felt="Of the old ones."), second, told)))
+    assert found
+    assert found.felt == ("Just right.", "Too stiff.")
+    alone = lately(replace(main, jobs=(first, told)))
+    assert alone
+    assert alone.felt == ("Just right.", "")
+
+
 def test_years_hold_all_visits(main):
     """Every visit stands open or in the fold of its own year, newest first."""
     jobs = [replace(main.jobs[0], date=date(2024 + i // 3, 1 + i % 3, 1)) for i in range(9)]

@@ -6,7 +6,7 @@ from urllib.parse import parse_qs, unquote, urlsplit
 import pytest
 from smallshop import KEYS, NUMBERS, facts, of
 
-from passport.render.pages.restring_request import restring_request
+from passport.render.pages.restring_request import felt_message, restring_request
 
 
 @pytest.fixture(scope="module")
@@ -79,3 +79,22 @@ def test_signs_in_a_name_stay_in_the_text(small):
     parts = urlsplit(found.href)
     assert set(parse_qs(parts.query)) == {"subject", "body"}
     assert not parts.fragment
+
+
+def test_how_it_felt_is_asked_with_the_racquet_filled_in(small):
+    """The message names racquet and stringing, asks whether the words may stand on the page, and holds no key (RFC 6068); by
+    SMS where the workshop chose that (RFC 5724); none for a frame out of play or without strings."""
+    main = of(small, "ada/main")
+    parts = urlsplit(felt_message(main, small.shop))
+    asked = parse_qs(parts.query, strict_parsing=True)
+    assert (parts.scheme, parts.path) == ("mailto", small.shop.email)
+    (subject,), (text,) = asked["subject"], asked["body"]
+    assert "Main" in subject
+    assert NUMBERS["main"] in subject
+    assert "2 March 2026" in subject
+    assert "May stand on my page: yes / no" in text.split("\r\n")
+    assert KEYS["main"] not in unquote(parts.query)
+    assert felt_message(main, replace(small.shop, ask="sms")).startswith("sms:01632960001?body=How%20")
+    assert felt_message(main, replace(small.shop, email="", phone="")) == ""
+    assert felt_message(replace(main, stringing=None), small.shop) == ""
+    assert felt_message(of(small, "ada/split"), small.shop) == ""

@@ -22,7 +22,7 @@ def test_text_and_lines_are_dark_enough_for_any_printer():
     assert contrast(BENCH.rule, "#ffffff") > 3
     for palette, tokens in (
         (BENCH, ("ink", "soft", "rule", "petrol", "plum", "ground", "band")),
-        (DRAWN, ("ball", "frame")),
+        (DRAWN, ("fitted", "frame")),
     ):
         for token in tokens:
             colour = getattr(palette, token)
@@ -33,7 +33,7 @@ def test_text_and_lines_are_dark_enough_for_any_printer():
 
 def test_what_is_fitted_stands_out_from_the_frame():
     """A piece on the frame has more than 7:1."""
-    assert contrast(DRAWN.ball, DRAWN.frame) > 7
+    assert contrast(DRAWN.fitted, DRAWN.frame) > 7
 
 
 def test_words_go_to_the_side_that_is_free():

@@ -9,7 +9,16 @@ from hypothesis import strategies as st
 from smallshop import facts
 
 from passport.render.theme import assets
-from passport.render.theme.look import EXTRA, STYLES, as_light_as, own_logo, palettes, readable, stylesheet
+from passport.render.theme.look import (
+    EXTRA,
+    STYLES,
+    as_light_as,
+    other_stylesheet,
+    own_logo,
+    palettes,
+    readable,
+    stylesheet,
+)
 from passport.render.theme.palette import DARK, LIGHT, contrast, luminance, weak_pairs
 
 COLOURS = st.integers(0, 0xFFFFFF).map(lambda n: f"#{n:06x}")
@@ -105,3 +114,20 @@ def test_a_logo_is_found_where_it_is_in_use(shop, tmp_path):
     assert (found.name, found.ratio) == ("logo.svg", 3)
     assert own_logo(replace(shop, logo="mark.svg")) is None
     assert own_logo(shop) is None
+
+
+def test_lengths_are_written_out(shop, tmp_path):
+    """The style sheet has lengths in the place of their names, which none of its rules asks for any more; a name that a
+    shop's own rules say, or set, is kept."""
+    css = stylesheet(shop).decode()
+    assert "var(--space" not in css
+    assert "--space" not in css
+    assert set(re.findall(r"var\((--[\w-]+)", css)) <= set(re.findall(r"(--[\w-]+):", css))
+    assert len(other_stylesheet()) < 7000
+    (tmp_path / "own" / "style").mkdir(parents=True)
+    (tmp_path / "own" / "style" / "extra.css").write_text("main { padding: var(--space-3) } :root { --space-4: 2rem }")
+    assets.use(tmp_path / "own")
+    own = stylesheet(shop).decode()
+    assert re.search(r"--space-3:\.75rem.*--space-4:1rem.*main \{ padding: var\(--space-3\)", own, re.DOTALL)
+    assert "var(--space-4)" in own
+    assert "var(--space-2)" not in own

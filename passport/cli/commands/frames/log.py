@@ -72,9 +72,12 @@ _MEASURED = (
     ("temperature", "DEGREES", "The temperature it was read at: '21 °C' or '70 °F'."),
     ("played", "TIME", "How long the strings in it have been played."),
 )
+FELT = frozenset(("felt", "felt_on_page"))
 _WORDS = (
     ("handle", "WORDS", "How it is built up: '112 mm over the overgrip, 2 sleeves, wound right-handed from the butt'."),
     ("note", "TEXT", "Said to the player, on the page."),
+    ("felt", "TEXT", "What the player said of the strings that were in; for the bench alone."),
+    ("felt-on-page", "TEXT", "The same, where the player lets it stand on the page."),
     ("private-note", "TEXT", "For the bench alone."),
     ("price", "TEXT", "For the bench alone."),
 )
@@ -146,6 +149,8 @@ def command(
     if ordered + only + keep_on_rack + again > 1 and not (again and (only or keep_on_rack)):
         raise click.UsageError("Choose one of --ordered, --only, --keep-on-rack and --again.")
     words: Said = {name: "yes" if value is True else value for name, value in said.items() if value}
+    if words and FELT.issuperset(words):
+        keep_on_rack = True  # the player's words do none of what was ordered
     base = base_of(content, owners(content, frame))
     if not matching(base.records, frame) and not words and is_walk_in(base.records, frame):
         walk_in(content, frame, done=True)

@@ -126,7 +126,15 @@ def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text 
     for title, note in (("Setup", facts.note), ("Private", record.private_note), ("Player", owner.private_note)):
         if note:
             yield Text(f"{title}: {note}")
+    yield from _felt(record)
     yield Text("\n" + "\n".join(_cautions(facts)), style="yellow")
+
+
+def _felt(record: Frame) -> Iterator[Text]:
+    """What the player said of the strings, visit by visit."""
+    for job in record.jobs:
+        if said := " ".join(filter(None, (job.felt_on_page, job.felt))):
+            yield Text(f"Felt, {job.date.isoformat()}: {said}")
 
 
 def _stringing(facts: FrameFacts, s: StringingFacts, *, done: bool = True) -> Iterator[Text | Table]:

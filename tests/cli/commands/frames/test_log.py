@@ -353,3 +353,25 @@ def test_a_bare_figure_is_in_the_unit_of_the_shop(tmp_path):
     refused = passport("log", bare, "ada/main", "--again", "--tension", "24.5", "--no-build")
     assert refused.exit_code == 2
     assert "has no unit" in refused.output
+
+
+def test_how_it_felt_stays_at_the_bench_unless_the_player_lets_it_out(content, tmp_path):
+    """What a player said of the strings is on record and shown at the bench; only what may stand on the page stands there.
+    What is ordered of the frame goes on waiting, and undo takes the words back."""
+    text = (content / MAIN).read_text(encoding="utf-8").replace("set: pair", "set: pair\nrack: restring, as before")
+    (content / MAIN).write_text(text, encoding="utf-8")
+    said = ("--felt", "QUIETWORDS stiff", "--felt-on-page", "LOUDWORDS lively")
+    assert log(content, NUMBER, *said).exit_code == 0
+    now = frame(content)
+    assert (now.jobs[-1].felt, now.jobs[-1].felt_on_page) == said[1::2]
+    assert now.jobs[-1].strings is None
+    assert now.rack == "restring, as before"
+    shown = passport("show", content, NUMBER).output
+    assert all(word in shown for word in said[1::2])
+    assert passport("build", content, "--out", tmp_path / "site").exit_code == 0
+    pages = [path.read_text(encoding="utf-8") for path in (tmp_path / "site").rglob("*.html")]
+    assert any("LOUDWORDS lively" in page for page in pages)
+    files = [path.read_bytes() for path in (tmp_path / "site").rglob("*") if path.is_file()]
+    assert not any(b"QUIETWORDS" in data for data in files)
+    assert passport("undo", content, "--yes").exit_code == 0
+    assert (content / MAIN).read_text(encoding="utf-8") == text
