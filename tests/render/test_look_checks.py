@@ -105,8 +105,9 @@ FRAME = "number: 2001-0\nmodel: larch\nlabel: I\n"
 
 
 def sealed_shop(host: int, sealed: str) -> dict[str, str]:
-    """A shop with one frame and an address of so many characters."""
-    address = f"https://{'x' * (host - 16)}.example"
+    """A shop with one frame and an address of so many characters; no part of a host's name has more than 63."""
+    name = "".join("." if i % 50 == 49 else "x" for i in range(host - 16))
+    address = f"https://{name}.example"
     assert len(address) == host
     return {
         "workshop.yaml": f"name: Larchwood Bench\naddress: {address}\n",
