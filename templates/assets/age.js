@@ -71,5 +71,52 @@ function charts() {
     line.setAttribute("visibility", "visible");
   }
 }
-if (document.readyState === "loading") addEventListener("DOMContentLoaded", charts);
-else charts();
+// Which unit stands first, as the reader last chose; the page itself says both. What a phone will not keep is forgotten.
+const PAIRS = [["lb", "kg"], ["mm", "pt"]], UNIT = /\u202f(lb|kg|mm|pt)(\u202f.*)?$/i;
+function kept(name, value) {
+  try {
+    if (value) localStorage.setItem(name, value);
+    return localStorage.getItem(name);
+  } catch { return value; }
+}
+function first(wanted) {
+  const turn = (now, other) => {
+    const unit = UNIT.exec(now), away = UNIT.exec(other);
+    return unit && away && unit[1].toLowerCase() !== wanted && away[1].toLowerCase() === wanted;
+  };
+  for (const two of document.querySelectorAll(".two")) {
+    const [one, other] = [two.firstChild, two.lastElementChild];
+    const now = one.textContent.trim(), then = other.textContent.trim().slice(1, -1);
+    if (turn(now, then)) [one.textContent, other.textContent] = [then + (one.nodeType === 3 ? " " : ""), `(${now})`];
+  }
+  for (const one of document.querySelectorAll("[data-two]")) {
+    const now = one.textContent.trim(), then = one.dataset.two, small = one.querySelector(".unit");
+    if (!turn(now, then)) continue;
+    one.dataset.two = now;
+    if (!small) { one.textContent = then; continue; }
+    const cut = then.indexOf("\u202f");
+    [one.firstChild.textContent, small.textContent] = [then.slice(0, cut), "\u202f" + then.slice(cut + 1)];
+  }
+}
+function units() {
+  for (const [a, b] of PAIRS) if (kept("unit-" + a)) first(kept("unit-" + a));
+  const keep = document.querySelector("[data-units]");
+  if (!keep) return;
+  const line = document.createElement("p");
+  line.className = "units";
+  line.append(keep.dataset.units);
+  for (const pair of PAIRS) {
+    if (!document.querySelector(pair[0] === "lb" ? ".two" : ".dial [data-two]")) continue;
+    for (const unit of pair) {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.textContent = unit;
+      button.addEventListener("click", () => first(kept("unit-" + pair[0], unit) || unit));
+      line.append(button);
+    }
+  }
+  if (line.children.length) keep.append(line);
+}
+function ready() { charts(); units(); }
+if (document.readyState === "loading") addEventListener("DOMContentLoaded", ready);
+else ready();

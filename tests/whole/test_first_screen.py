@@ -291,3 +291,35 @@ def test_one_string_passes_over_at_every_crossing(browser, address, demo_facts, 
     assert len(over) > 150
     assert all(over[i, j] != over[i, j + 1] for i, j in over if (i, j + 1) in over)
     assert all(over[i, j] != over[i + 1, j] for i, j in over if (i + 1, j) in over)
+
+
+def test_a_player_chooses_the_units(browser, address, paths, demo_facts):
+    """One tap puts the other unit first wherever a tension or the balance stands, without losing one of the two, and the next
+    page remembers it; without a script the page says both units of each tension, and there is no switch."""
+
+    def said(cell) -> list[str]:
+        return [line.strip() for line in cell.inner_text().splitlines()]  # a thin space is no end of a word here
+
+    with opened(browser, address + paths["set"]) as page:
+        pull, balance = page.locator(".recipe .pull").first, page.locator(".dial [data-two]")
+        before, millimetres = said(pull), balance.inner_text()
+        assert before[0].endswith("lb")
+        assert before[1].endswith("kg)")
+        assert millimetres.endswith("mm")
+        page.locator(".units button", has_text="kg").click()
+        page.locator(".units button", has_text="pt").click()
+        assert said(pull) == [before[1].strip("()"), f"({before[0]})"]
+        points = float(balance.inner_text().split("\u202f")[0])
+        frame = next(f for f in demo_facts.frames if link(f) == paths["set"])
+        # One point is an eighth of an inch of balance from the middle (common practice, no source).
+        value = next(spec.value for spec in frame.specs if spec.quantity == "balance")
+        assert points == pytest.approx((frame.shape.length / 2 - value) / 25.4 * 8, abs=0.06)
+        visit(page, address + paths["player"])
+        assert all("kg" in text.split("(")[0] for text in page.locator(".bag-pull").all_inner_texts())
+        visit(page, address + paths["set"])
+        page.locator(".units button", has_text="lb").click()
+        page.locator(".units button", has_text="mm").click()
+        assert (said(pull), balance.inner_text()) == (before, millimetres)
+    with opened(browser, address + paths["set"], java_script_enabled=False) as page:
+        assert page.locator(".units").count() == 0
+        assert all("lb" in text and "kg" in text for text in page.locator(".recipe .pull").all_inner_texts())

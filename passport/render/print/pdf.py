@@ -130,8 +130,10 @@ class Engine:
             self._fonts = FontConfiguration()
         # A shop's own style sheets may name no typeface that is there, and Pango cannot do without any. It is none of the
         # house's own two, since a file keeps its own name beside the one that it is given.
-        last = (assets.fonts() / "fira-c-400.ttf").as_uri()
-        CSS(string=f'@font-face{{font-family:"Last";src:url("{last}")}}', font_config=self._fonts)
+        last = (assets.fonts().resolve() / "fira-c-400.ttf").as_uri()
+        confined = _fetcher([assets.fonts().resolve()], {}, set())
+        face = f'@font-face{{font-family:"Last";src:url("{last}")}}'
+        CSS(string=face, font_config=self._fonts, url_fetcher=confined)
         self._lent = lent
         self._sheets: dict[str, tuple[Any, set[str]]] = {}
         self._texts: dict[str, str] = {}
