@@ -20,7 +20,8 @@ from passport.render.faces.known import FOLDER, HAN, MOST
 
 @dataclass(frozen=True, slots=True)
 class HouseStyle:
-    """A typeface of the house at one weight: its files in print and on pages, and the shipped ones that lend to it."""
+    """A typeface of the house at one weight: its files in print and on pages, and the shipped ones that lend to it: first
+    its own file of print, which has letters that few names have."""
 
     family: str
     weight: int
@@ -40,7 +41,7 @@ STYLES: Final = (
         400,
         "barlow-sc-400.ttf",
         ("barlow-sc-400.woff2", "barlow-sc-400-more.woff2"),
-        ("fira-c-400.ttf",),
+        ("barlow-sc-400.ttf", "fira-c-400.ttf"),
     ),
     HouseStyle("Barlow Semi Condensed", 500, "barlow-sc-500.ttf", (), ("fira-c-400.ttf",)),
     HouseStyle(
@@ -48,14 +49,14 @@ STYLES: Final = (
         600,
         "barlow-sc-600.ttf",
         ("barlow-sc-600.woff2", "barlow-sc-600-more.woff2"),
-        ("fira-c-500.ttf",),
+        ("barlow-sc-600.ttf", "fira-c-500.ttf"),
     ),
     HouseStyle(
         "Besley",
         600,
         "besley-600.ttf",
         ("besley-600.woff2", "besley-600-more.woff2"),
-        ("noto-serif-600.ttf", "fira-c-500.ttf"),
+        ("besley-600.ttf", "noto-serif-600.ttf", "fira-c-500.ttf"),
     ),
 )
 BY_HOUSE: Final = {style.house: style for style in STYLES}

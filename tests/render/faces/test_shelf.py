@@ -35,12 +35,16 @@ def test_the_wheel_has_latin_greek_and_cyrillic_and_says_what_it_lacks() -> None
 
 
 def test_the_texts_own_typeface_has_vietnamese() -> None:
-    """All precomposed letters of Vietnamese (Unicode block Latin Extended Additional) are the house's own in text."""
+    """All precomposed letters of Vietnamese (Unicode block Latin Extended Additional) are the house's own in text: a page
+    holds those that it shows, cut out of the style's own file."""
     letters = {*range(0x1EA0, 0x1EFA), 0x1A0, 0x1A1, 0x1AF, 0x1B0}
     plain = Shelf(assets.fonts())
     for style in STYLES[:3]:
         assert letters <= plain.house(style)
-        assert not style.pages or letters <= plain.house(style, pages=True)
+        lent = plain.lent("".join(map(chr, letters)), [style], pages=True)
+        assert not lent.missing
+        assert style.pages == () or letters <= plain.house(style, pages=True) | lent.pieces[0].signs
+        assert not style.pages or {piece.face.path.name for piece in lent.pieces} == {style.house}
 
 
 def test_a_raised_letter_has_a_glyph() -> None:
