@@ -53,6 +53,11 @@ class Sending:
         Raises `passport.publish.remote.far.Trouble`, `passport.publish.remote.lease.NotAlone`, `NotAsBuilt`, OSError;
         then a second run goes on from there.
         """
+        if self.plan.there.pending is not None:  # what a run left that was stopped in the middle of a file
+            # Before anything goes up under these names, for the same reason as in `_all`: into a file that is gone what is
+            # written late does no harm.
+            for number in range(self.far.hands):
+                self.far.remove(f"{PART}-{number}")
         pending = self.plan.pending(self.key)
         self.far.write(PENDING, pending)
         self.memo.begin(pending, self.plan.there.sent or {})
@@ -64,9 +69,6 @@ class Sending:
         self.lease.hold()
         self.far.write(FILE, self.plan.wanted.data)
         self.far.remove(PENDING)
-        if self.plan.there.pending is not None:  # what a run left that was stopped in the middle of a file
-            for number in range(self.far.hands):
-                self.far.remove(f"{PART}-{number}")
         self.memo.done(self.plan.wanted.data)
 
     def _hands(self, stack: ExitStack) -> list[Far]:
@@ -111,10 +113,19 @@ class Sending:
         for far in hands[1:]:  # the first one renews the lock meanwhile
             free.put(far)
 
+        failed = threading.Event()
+
         def carried(one: Callable[[Far], None]) -> None:
+            if failed.is_set():
+                return
             far = free.get()
             try:
                 one(far)
+            except BaseException:
+                # Nothing more goes up under the name of what failed: a server may still hold that file open, and writes
+                # what it has left of it into whatever stands there by then (seen after a full disk).
+                failed.set()
+                raise
             finally:
                 free.put(far)
 
