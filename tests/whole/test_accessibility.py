@@ -150,7 +150,7 @@ def test_the_keyboard_goes_through_in_order_and_is_seen(browser, address, paths,
     nothing holds the keyboard fast."""
     with opened(browser, address + paths[kind], reduced_motion="reduce") as page:
         usable = page.evaluate(
-            "[...document.querySelectorAll('a[href], summary, [tabindex=\"0\"]')].filter(e => e.checkVisibility()).length"
+            "[...document.querySelectorAll('a[href], button, summary, [tabindex=\"0\"]')].filter(e => e.checkVisibility()).length"
         )
         tops = []
         for _ in range(usable):
