@@ -2,6 +2,7 @@
 
 import threading
 import webbrowser
+from contextlib import suppress
 from pathlib import Path
 
 import click
@@ -34,7 +35,7 @@ def command(content: Path, port: int, opens: bool) -> None:
     click.echo("Ctrl-C stops it.")
     if opens:
         threading.Thread(target=webbrowser.open, args=(serving.address,), daemon=True).start()
-    try:
+    # Where the shell that began this ignores Ctrl-C, the server stops by it all the same, without an exception.
+    with suppress(KeyboardInterrupt):
         serving.run()
-    except KeyboardInterrupt:
-        click.echo("\nStopped.")
+    click.echo("\nStopped.")
