@@ -65,6 +65,8 @@ _CHANGE = re.compile(
 
 
 _SWUNG = re.compile(r"[\s,;]*(?P<figure>[0-9]+(?:[.,][0-9]+)?)\s*(?P<unit>[A-Za-z°\"″]+)")
+_SWUNG_UNITS = {"s": ("time", SECONDS), "deg": ("amplitude", ANGLE), "°": ("amplitude", ANGLE)}
+"""What a figure with this unit is; with any other it is the edge's distance."""
 _SWUNG_DO = "Write the edge's distance from the butt, the time and the swings: '240 mm 14.3 s 10 swings 8 deg'."
 
 
@@ -96,23 +98,21 @@ def pendulum_of(text: str) -> dict[str, str | int]:
     """A frame that was timed as a pendulum: ``240 mm 14.3 s 10 swings 8 deg``, the edge's distance from the butt, the time
     of so many full swings (of one, where their number is not said), and how far to each side, in any order. Raises `Unclear`.
     """
-    found, end = dict[str, str | int](), 0
+    found, end = list[tuple[str, str]](), 0
     while one := _SWUNG.match(text, end):
-        figure, unit, end = one["figure"].replace(",", "."), one["unit"].lower(), one.end()
-        if unit in ("swing", "swings"):
-            name, value = "swings", int(figure) if figure.isdecimal() else figure
+        figure, unit, end = one["figure"].replace(",", "."), one["unit"], one.end()
+        if unit.lower() in ("swing", "swings"):
+            found.append(("swings", figure))
         else:
-            dimension = {"s": SECONDS, "deg": ANGLE, "°": ANGLE}.get(unit, SPOT)
-            name = "pivot" if dimension is SPOT else "amplitude" if dimension is ANGLE else "time"
-            value = parse(f"{figure} {one['unit']}", dimension).text
-        if name in found or not isinstance(value, int | str) or (name == "swings" and not isinstance(value, int)):
-            raise Unclear(f"'{text}' is no timing of a pendulum. {_SWUNG_DO}")
-        found[name] = value
-    if text[end:].strip(" ,;.") or not {"pivot", "time"} <= set(found):
+            name, dimension = _SWUNG_UNITS.get(unit.lower(), ("pivot", SPOT))
+            found.append((name, parse(f"{figure} {unit}", dimension).text))
+    said = dict(found)
+    whole = {"pivot", "time"} <= said.keys() and len(said) == len(found) and said.get("swings", "1").isdecimal()
+    if not whole or text[end:].strip(" ,;."):
         raise Unclear(f"'{text}' is no timing of a pendulum. {_SWUNG_DO}")
-    if "swings" not in found:
-        found["period"] = found.pop("time")
-    return {name: found[name] for name in ("pivot", "period", "time", "swings", "amplitude") if name in found}
+    timed: dict[str, str | int] = {"pivot": said["pivot"]}
+    timed |= {"time": said["time"], "swings": int(said["swings"])} if "swings" in said else {"period": said["time"]}
+    return timed | ({"amplitude": said["amplitude"]} if "amplitude" in said else {})
 
 
 def fitted_of(text: str) -> dict[str, str]:

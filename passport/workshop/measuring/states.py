@@ -169,7 +169,7 @@ class Predictor:
 
     def change(self, start: State, end: State, owner: str) -> tuple[Body, Origin | None]:
         """What the frame gains from ``start`` to ``end``; the origin names it, None where nothing changes."""
-        gone, new = _without(start.parts, end.parts), _without(end.parts, start.parts)
+        gone, new = parts_without(start.parts, end.parts), parts_without(end.parts, start.parts)
         body = Body.total([*(self.fitted(f, owner) for f in new), *(self.fitted(f, owner).scaled(-1) for f in gone)])
         added, off = [self._name(f) for f in new], [self._name(f) for f in gone]
         if not _same_strings(start, end):
@@ -202,7 +202,7 @@ def uncertain(moments: Moments, mass_u: float, mass_name: str, place_u: float = 
     return Body(moments, shifts)
 
 
-def _without(parts: Iterable[Fitted], others: Iterable[Fitted]) -> list[Fitted]:
+def parts_without(parts: Iterable[Fitted], others: Iterable[Fitted]) -> list[Fitted]:
     """``parts`` less one for each equal one of ``others``."""
     rest = [_thing(other) for other in others]
     left: list[Fitted] = []
