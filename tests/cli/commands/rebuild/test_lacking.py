@@ -120,6 +120,24 @@ def test_a_squash_frame_whose_model_is_no_longer_made(folder):
     }  # fmt: skip
 
 
+def test_strings_on_another_model_are_nobody_s_record(folder):
+    """Its sheet asks for other pulls than the old recipe, so the new frame's job names none; what was read strung is kept
+    as a note, and the parts and their masses stand."""
+    resume = ("rebuild", folder, "okoro/eins", "--with", "segler-neu", "--resume", "--no-sheet")
+    last = max(one["step"] for one in json.loads(passport(*resume, "--json").stdout)["ahead"])
+    assert passport(*resume, "--done", str(last), "--read", f"{last}: 150.1 350.8 147.2").exit_code == 0
+    assert (
+        passport("issue", folder, "okoro/zwei", "--replaces", "okoro/eins", "--blank", "segler-neu", "--yes").exit_code
+        == 0
+    )
+    records, faults = load(folder)
+    assert not [fault for fault in faults if fault.severity == "error"]
+    (job,) = records.frames["okoro/zwei"].record.jobs
+    assert (job.strings, job.readings) == (None, ())
+    assert job.fitted
+    assert "mass 150.1 g, balance 350.8 mm, swingweight 147.2 kgcm2" in " ".join(job.private_note.split())
+
+
 def test_wishes_on_the_command_line(folder):
     """Each wish is kept by the plan and told beside it; a material that is not in the catalogue is refused with a hint."""
     said = ("rebuild", folder, "1001-5", "--with", "wiesel-neu", "--json")
