@@ -58,7 +58,8 @@ def take(content: Path, wanted: Iterable[KnownFace], places: Sequence[Path] | No
 
     Raises Misused where a place is not there, Refused where a file that was given is not known or cannot be written.
     """
-    missing = {one.sha256: one for one in wanted if not _there(content, one)}
+    there = set(shelf(assets.fonts(), content).added)
+    missing = {one.sha256: one for one in wanted if one.name not in there}
     taken: list[KnownFace] = []
     for path in _candidates(places, frozenset(one.name for one in missing.values())):
         if not missing:
@@ -75,11 +76,12 @@ def take(content: Path, wanted: Iterable[KnownFace], places: Sequence[Path] | No
                 f"'{path}' is no file that this program knows by its bytes, so other bytes would be printed with it than "
                 f"elsewhere. Take the files of {' and '.join(packages(missing.values() or known.KNOWN))}."
             )
-        if found and (found.sha256 in missing or (places and path in places and not _there(content, found))):
+        if found and (found.sha256 in missing or (places and path in places and found.name not in there)):
             with writing(f"'{content / FOLDER / found.name}'"):
                 (content / FOLDER).mkdir(exist_ok=True)
                 atomic.write(content / FOLDER / found.name, data)
             missing.pop(found.sha256, None)
+            there.add(found.name)
             taken.append(found)
     return taken
 
@@ -102,10 +104,6 @@ def _of(script: str, found: Iterable[signs.Lacking]) -> str:
 
 def _files(script: str) -> Iterator[KnownFace]:
     return (one for one in known.KNOWN if one.script == script)
-
-
-def _there(content: Path, one: KnownFace) -> bool:
-    return one.name in shelf(assets.fonts(), content).added
 
 
 def _candidates(places: Sequence[Path] | None, names: frozenset[str]) -> Iterator[Path]:
