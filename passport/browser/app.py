@@ -16,6 +16,7 @@ from starlette.routing import Route
 from passport.acts.refused import Faulty, Refused
 from passport.browser import job, machine, past, rack
 from passport.browser.bench import Bench, NoSuchFrame
+from passport.browser.counter import walkin
 from passport.browser.gate import Gate
 from passport.records.faults import Fault
 from passport.records.load import Content, load
@@ -24,7 +25,10 @@ from passport.render.theme import assets
 View = Callable[[Bench, Request], Response]
 _FRAME = "/frame/{player}/{frame}"
 _LOOKS = {
-    "bench.css": ("text/css", ("style/fonts-web.css", "style/tokens.css", "screens/screens.css")),
+    "bench.css": (
+        "text/css",
+        ("style/fonts-web.css", "style/tokens.css", "screens/screens.css", "screens/counter.css"),
+    ),
     "bench.js": ("text/javascript", ("screens/screens.js",)),
     "icon.svg": ("image/svg+xml", ("assets/icon.svg",)),
 }
@@ -43,6 +47,9 @@ def app(bench: Bench) -> Gate:
         Route(f"{_FRAME}/job/keep", _screen(bench, job.keep), methods=["POST"]),
         Route("/saved/{once}", _screen(bench, job.saved)),
         Route("/card/{player}/{frame}", _screen(bench, job.card)),
+        Route("/walk-in", _screen(bench, walkin.show)),
+        Route("/walk-in", _screen(bench, walkin.save), methods=["POST"]),
+        Route("/walk-in/keep", _screen(bench, walkin.keep), methods=["POST"]),
         Route("/history", _screen(bench, past.show)),
         Route("/history", _screen(bench, past.act), methods=["POST"]),
         Route("/assets/{name}", _look),

@@ -22,6 +22,8 @@ class AtTheScreen:
     errors_too: bool = False
     always: bool = False
     """Whether even what asks nothing is shown before it is done."""
+    passing: frozenset[str] = frozenset()
+    """Rules of warnings that are no question: they are told of what was done."""
     mark: str = ""
     shown: str = ""
     doubts: tuple[str, ...] = ()
@@ -50,6 +52,9 @@ class AtTheScreen:
         """Whether a change may be written. Raises Faulty where it would bring an error."""
         if has_errors(faults) and not self.errors_too:
             raise Faulty(faults)
+        told = [fault for fault in faults if fault.rule in self.passing]
+        faults = [fault for fault in faults if fault.rule not in self.passing]
+        self.said += [words for fault in told if (words := f"{fault.what} {fault.do}") not in self.said]
         other = bool(self.shown) and self.shown != change.shown  # worked out anew from what somebody wrote meanwhile
         self.shown, self.faults = change.shown, tuple(faults)
         self.doubts = tuple(doubt for found in change.doubts.values() for doubt in found)

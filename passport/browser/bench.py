@@ -11,9 +11,12 @@ from typing import Any
 from markupsafe import Markup
 from starlette.requests import Request
 
+from passport.acts.amending.undo import changes
 from passport.acts.clock import now, today
+from passport.acts.frames.issue import SITE
 from passport.acts.frames.knots import knots
 from passport.acts.refused import Refused
+from passport.browser.asking import AtTheScreen
 from passport.browser.keys import Keys
 from passport.publish.cache import frame_index
 from passport.records.load import Content, Entry
@@ -62,6 +65,8 @@ class Bench:
 
     root: Path
     keys: Keys
+    site: Path = SITE
+    """The folder of the site that is built from the records."""
     lock: threading.RLock = field(default_factory=threading.RLock)
     saved: dict[str, Saved] = field(default_factory=dict)
     """What became of each form by the mark that it carries, so that one that is sent twice writes once."""
@@ -102,6 +107,12 @@ class Bench:
             for name, since in tied.items()
             if name in called
         )
+
+    def note(self, once: str, name: str, after: Content, asking: AtTheScreen) -> None:
+        """Note under a form's mark that it was just written: the frame that it is about, and the change that takes it back."""
+        entry = next(iter(changes(self.root)), None)
+        number = after.frames[name].record.number
+        self.remember(once, Saved(name, number, asking.shown, tuple(asking.said), int(entry.name) if entry else 0))
 
     def remember(self, once: str, saved: Saved) -> None:
         """Note what became of a form."""

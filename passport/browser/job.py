@@ -2,14 +2,13 @@
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import partial
 
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from passport.acts.adding.walkin import adding_strings
-from passport.acts.amending.undo import changes
 from passport.acts.change import Base, Change, base_of, carry_out, rehearsed
 from passport.acts.clock import now, today
 from passport.acts.drafts import Draft
@@ -18,10 +17,9 @@ from passport.acts.frames.log import logged, order_in, past, ring_unit, units_of
 from passport.acts.printing import card_of
 from passport.acts.refused import Faulty, Refused
 from passport.browser.asking import AtTheScreen, marked
-from passport.browser.bench import Bench, Saved
+from passport.browser.bench import Bench, formats
+from passport.browser.filled import Filled, Tone, once_of
 from passport.browser.machine import USUAL_AGE
-from passport.records.checks import DOUBTS
-from passport.records.faults import Fault
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.records.yaml.difference import difference
@@ -35,37 +33,23 @@ READINGS = ("before_ring", "mass", "balance", "swingweight", "ring", "minutes")
 LISTS = ("fit", "remove", "repair")
 WORDS = ("note", "private_note", "price")
 _JUDGED = ("mass", "balance", "swingweight")
-_KEYS = {"mains": "mains", "crosses": "crosses", "tension": "mains_tension", "age": "minutes"}
-"""Keys of a record by the field of the form that they stand for, where both are not called the same."""
-_KEY = re.compile(r"(\w+):")
+_FIELDS = (*STRINGS, *READINGS, *WORDS)
 
 
-@dataclass
-class JobForm:
-    """What the screen shows: the values of the fields, what was offered in them, and what is said beside each."""
+@dataclass(kw_only=True)
+class JobForm(Filled):
+    """What the screen shows: the frame, and what was offered in the fields."""
 
     name: str
     entry: Entry[Frame]
     base: Base
     text: str
     offered: dict[str, str]
-    values: dict[str, str]
-    units: dict[str, str]
-    beside: dict[str, list[tuple[str, str]]] = field(default_factory=dict)
-    """Remarks by field: the tone (``bad``, ``doubt``, ``good``) and the words."""
-    told: list[str] = field(default_factory=list)
-    faults: list[Fault] = field(default_factory=list)
-    asks: AtTheScreen | None = None
-    changed: list[str] = field(default_factory=list)
 
     @property
     def basis(self) -> str:
         """What the form was worked out from."""
         return marked(self.text)
-
-    def beside_field(self, name: str, tone: str, words: str) -> None:
-        """Say something at a field."""
-        self.beside.setdefault(name, []).append((tone, words))
 
 
 def show(bench: Bench, request: Request) -> Response:
@@ -88,7 +72,7 @@ def keep(bench: Bench, request: Request) -> Response:
 def save(bench: Bench, request: Request) -> Response:
     """Look at what was typed, or save it; once only, whatever is sent again."""
     name, said = bench.name(request), dict(request.scope["form"])
-    once = marked(*(f"{key}={said[key]}" for key in sorted(said) if key not in ("act", "agreed")))
+    once = once_of(said)
     if once not in bench.saved:  # the very same form; one that was gone back to and changed is another
         form = _form(bench, name, said)
         words = _words(form)
@@ -96,7 +80,7 @@ def save(bench: Bench, request: Request) -> Response:
         try:
             done = not (form.beside or form.changed) and _carried_out(bench, form, words, once)
         except Faulty as faulty:
-            _place(form, faulty.faults)
+            form.place(faulty.faults, _FIELDS)
             done = False
         except Refused as refused:
             form.told.append(str(refused))
@@ -126,14 +110,12 @@ def _carried_out(bench: Bench, form: JobForm, words: Mapping[str, str | list[str
     after = carry_out(bench.root, "passport log", make, asking, form.base)
     if after is None:
         form.asks = asking
-        _place(form, asking.faults)
+        form.place(asking.faults, _FIELDS)
         _verdicts(form, rehearsed(form.base, make)[1])
         return False
     Draft(bench.root, _draft(form.name)).drop()
     forget(bench.root, form.name)
-    entry = next(iter(changes(bench.root)), None)
-    number, change = after.frames[form.name].record.number, int(entry.name) if entry else 0
-    bench.remember(once, Saved(form.name, number, asking.shown, tuple(asking.said), change))
+    bench.note(once, form.name, after, asking)
     return True
 
 
@@ -185,7 +167,8 @@ def _form(bench: Bench, name: str, said: Mapping[str, str]) -> JobForm:
     if "minutes" not in said:
         values["minutes"] = str(int((now() - tied).total_seconds() // 60)) if tied else str(USUAL_AGE)
     bench.remember_text(marked(text), text)
-    return JobForm(name, entry, base, text, offered, values, dict(_units(base.records, entry.record, offered)))
+    units = dict(_units(base.records, entry.record, offered))
+    return JobForm(values=values, units=units, name=name, entry=entry, base=base, text=text, offered=offered)
 
 
 def _units(records: Content, frame: Frame, offered: Mapping[str, str]) -> Iterator[tuple[str, str]]:
@@ -223,11 +206,11 @@ def _words(form: JobForm) -> dict[str, str | list[str]]:
             try:
                 _ = read(text) if read else None
             except Unclear as unclear:
-                form.beside_field(name, "bad", str(unclear))
+                form.unclear(name, unclear)
     try:
         day_of(form.values["date"], today())
     except Unclear as unclear:
-        form.beside_field("date", "bad", str(unclear))
+        form.unclear("date", unclear)
     return words
 
 
@@ -250,7 +233,7 @@ def _look(form: JobForm, make: partial[Change]) -> None:
     """What would be written, judged; nothing is."""
     change, after, faults = rehearsed(form.base, make)
     form.told += [doubt for found in change.doubts.values() for doubt in found]
-    _place(form, faults)
+    form.place(faults, _FIELDS)
     _verdicts(form, after)
     order = form.entry.record.waiting
     if order and after.frames.get(form.name):
@@ -262,23 +245,18 @@ def _verdicts(form: JobForm, after: Content) -> None:
     read = [name for name in _JUDGED if form.values.get(name, "").strip()]
     if not read or form.name not in after.frames:
         return
-    tones = {"inside": "good", "outside": "bad", "undecided": "doubt"}
+    _ = formats(after).words.gettext
+    tones: dict[str, tuple[Tone, str]] = {
+        "inside": ("good", _("Inside the target")),
+        "outside": ("bad", _("Outside the target")),
+        "undecided": ("doubt", _("Cannot be decided")),
+    }
     for spec in Gatherer(after).specs(form.name):
         if spec.quantity in read and spec.verdict in tones and spec.target is not None:
-            within = f"{spec.target:g} ± {spec.tolerance:g}"
-            form.beside_field(spec.quantity, tones[spec.verdict], f"{spec.verdict}|{within}|{spec.settled}")
-
-
-def _place(form: JobForm, faults: tuple[Fault, ...] | list[Fault]) -> None:
-    """Each fault at the field that it is about, as far as its line tells; the others above."""
-    for fault in faults:
-        keys = _KEY.findall(fault.place.excerpt[: max(0, fault.place.col - 1)])
-        key = _KEYS.get(keys[-1], keys[-1]) if keys else ""
-        if key in (*STRINGS, *READINGS, *WORDS):
-            tone = "doubt" if fault.severity == "warning" or fault.rule in DOUBTS else "bad"
-            form.beside_field(key, tone, f"{fault.what} {fault.do}")
-        else:
-            form.faults.append(fault)
+            tone, words = tones[spec.verdict]
+            form.say(spec.quantity, tone, f"{words}: {spec.target:g} ± {spec.tolerance:g}", english=False)
+            if spec.settled:
+                form.say(spec.quantity, tone, str(spec.settled))
 
 
 def _last(frame: Frame, name: str) -> str:

@@ -32,28 +32,31 @@
   if (job) {
     const said = (act) => { const all = new URLSearchParams(new FormData(job)); if (act) all.set("act", act); return all; };
     const send = (to, body) => fetch(to, {method: "POST", body, keepalive: true});
-    let waiting = 0;
+    let waiting = 0, turn = 0;
     const judged = async () => {
+      const mine = turn;
       try {
         send(job.dataset.keep, said());
         const page = new DOMParser().parseFromString(await (await send(job.action, said("look"))).text(), "text/html");
-        for (const spot of document.querySelectorAll("#told, .about")) {
+        if (mine !== turn) return; // more was typed meanwhile
+        for (const spot of document.querySelectorAll("#told, .about, [data-follow]")) {
           const fresh = page.getElementById(spot.id);
-          if (fresh) spot.replaceChildren(...fresh.childNodes);
+          if (fresh && !spot.contains(document.activeElement)) spot.replaceWith(fresh);
         }
         document.querySelectorAll(".field").forEach((field) => field.classList.toggle("is-told", !!field.querySelector(".beside")));
       } catch { /* the network is away: what is typed stays in the page, and saving says so */ }
     };
     job.addEventListener("input", (event) => {
       const minutes = job.elements.minutes;
-      if (event.target.name === "ring" && minutes.dataset.tied && !minutes.dataset.own) {
+      if (event.target.name === "ring" && minutes?.dataset.tied && !minutes.dataset.own) {
         minutes.value = Math.round((Date.now() - Date.parse(minutes.dataset.tied)) / 60000);
       }
-      if (event.target === minutes) minutes.dataset.own = "yes";
+      if (minutes && event.target === minutes) minutes.dataset.own = "yes";
       clearTimeout(waiting);
+      turn += 1;
       waiting = setTimeout(judged, 500);
     });
-    job.addEventListener("submit", () => clearTimeout(waiting));
+    job.addEventListener("submit", () => { clearTimeout(waiting); turn += 1; });
   }
 
   // A hand scanner types what it reads: where no field is open for it, that goes into the search.

@@ -15,7 +15,7 @@ pytestmark = pytest.mark.browser
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22a", "wcag22aa", "best-practice"]
 WIDTHS = (320, 390, 768, 1280, 1600)
 FRAME = "/frame/askwell/i"
-SCREENS = ("/", "/find?q=juniper", FRAME, f"{FRAME}/job", "/history")
+SCREENS = ("/", "/find?q=juniper", FRAME, f"{FRAME}/job", "/history", "/walk-in")
 
 
 @pytest.fixture(scope="module")
@@ -69,7 +69,7 @@ WIDER = """() => document.documentElement.scrollWidth <= document.documentElemen
     .map((e) => e.outerHTML.slice(0, 80))"""
 LOW = """() => [...document.querySelectorAll('a, button, summary, input:not([type=hidden]), textarea')]
   .filter((e) => !e.matches('.skip, [type=checkbox], [type=radio]') && e.checkVisibility())
-  .concat([...document.querySelectorAll('label:has(> input)')])
+  .concat([...document.querySelectorAll('label:has(> input)')].filter((e) => e.checkVisibility()))
   .filter((e) => e.getBoundingClientRect().height < 43.9).map((e) => e.outerHTML.slice(0, 80))"""
 
 

@@ -50,7 +50,7 @@ def asking_of(options: Options) -> Asking:
 
 def base_of(folder: Path, players: Collection[str] | None = None) -> Base:
     """The records as they are, with their faults, and a word of patience where that takes long."""
-    return change.base_of(folder, players, _reading)
+    return change.base_of(folder, players, reading)
 
 
 def said(words: str) -> None:
@@ -64,7 +64,8 @@ def styled(shown: str, headings: Sequence[str]) -> str:
     return "\n".join(click.style(line, bold=True) if line in headings else line for line in lines)
 
 
-def _reading() -> AbstractContextManager[None]:
+def reading() -> AbstractContextManager[None]:
+    """Held while records are read: a word of patience where that takes long."""
     return patience("Reading the records …")
 
 
@@ -83,7 +84,7 @@ class _Terminal:
         return self.options.sure
 
     def reading(self) -> AbstractContextManager[None]:
-        return _reading()
+        return reading()
 
     def say(self, words: str) -> None:
         said(words)

@@ -7,18 +7,18 @@ from typing import TypeVar
 
 import click
 
+from passport.acts.adding.everybody import Everybody
 from passport.acts.refused import Misused, Refused
 from passport.cli.shared.dialogue import Try, ask, at_terminal, problem_with
-from passport.cli.talks.everybody import Everybody
 from passport.records.load import Content, records_of
 from passport.records.schema.catalogue import FrameModel
 from passport.workshop.entry.newcomers import (
     MATERIALS,
     NewModel,
     NewString,
-    gauge_of,
+    gauge_read,
     head_read,
-    material_of,
+    material_read,
     model_of,
     sport_of,
     string_of,
@@ -193,8 +193,8 @@ def _whole_string(new: NewString) -> NewString:
     for key, question, read in (
         ("maker", "Its maker", str),
         ("name", "Its name", str),
-        ("gauge", "Its gauge (mm or number)", _gauge),
-        ("material", f"Its material ({_materials()})", _material),
+        ("gauge", "Its gauge (mm or number)", gauge_read),
+        ("material", f"Its material ({', '.join(dict.fromkeys(MATERIALS.values()))})", material_read),
     ):
         said[key] = said[key] or read(_lacking(new.name or new.maker, "string", key, question, read))
     return NewString(**said)
@@ -221,22 +221,6 @@ def _lacking(called_: str, option: str, key: str, question: str, read: Try, offe
         form = (_STRING if option == "string" else _MODEL).partition("'")[2].partition("'")[0]
         raise Misused(f"--{option}: '{called_}' is not in the catalogue, and its {key} is not said. Write '{form}'.")
     return ask(question, offered, read=read, needed=True)
-
-
-def _gauge(text: str) -> str:
-    if found := gauge_of(text):
-        return found
-    raise Unclear(f"'{text}' is no gauge. Write the mm on the packet, as in '1.25', or its number, '17'.")
-
-
-def _material(text: str) -> str:
-    if found := material_of(text):
-        return found
-    raise Unclear(f"'{text}' is no material here. Write one of: {_materials()}.")
-
-
-def _materials() -> str:
-    return ", ".join(dict.fromkeys(MATERIALS.values()))
 
 
 def _usual_sport(table: Mapping[str, FrameModel]) -> str:

@@ -8,6 +8,7 @@ from functools import partial
 
 import click
 
+from passport.acts.adding.everybody import Everybody
 from passport.acts.adding.walkin import WalkIn
 from passport.acts.change import Base
 from passport.acts.clock import today
@@ -16,7 +17,6 @@ from passport.acts.picking import matching
 from passport.acts.refused import Refused
 from passport.cli.answers.trail import HELP
 from passport.cli.shared.dialogue import Try, at_terminal, choose
-from passport.cli.talks.everybody import Everybody
 from passport.cli.talks.meeting import SaidBefore, model_met, player_met, strings_met
 from passport.cli.talks.values import language_of, often_of
 from passport.records.load import Content

@@ -155,6 +155,20 @@ def head_of(text: str) -> str:
     return bare
 
 
+def gauge_read(text: str) -> str:
+    """A thickness as a record has it. Raises `Unclear` where it is none."""
+    if found := gauge_of(text):
+        return found
+    raise Unclear(f"'{text}' is no gauge. Write the mm on the packet, as in '1.25', or its number, '17'.")
+
+
+def material_read(text: str) -> str:
+    """The catalogue's word for a material. Raises `Unclear` where it is none."""
+    if found := material_of(text):
+        return found
+    raise Unclear(f"'{text}' is no material here. Write one of: {', '.join(dict.fromkeys(MATERIALS.values()))}.")
+
+
 def sport_of(text: str) -> str:
     """The catalogue's word for a sport. Raises `Unclear` where it is none."""
     if folded(text) in SPORTS:

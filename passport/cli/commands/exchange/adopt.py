@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from passport.acts.adding.additions import FreshKeys
+from passport.acts.adding.everybody import Everybody
 from passport.acts.change import Base, Change
 from passport.acts.drafts import Draft
 from passport.acts.exchange.adopt import Adoption, adopted
@@ -14,11 +15,10 @@ from passport.acts.frames.issue import SITE, unproven
 from passport.acts.frames.log import path_of
 from passport.cli.answers.trail import HELP, retraced
 from passport.cli.exchange.brought import brought, brought_history
-from passport.cli.shared.change import Options, carry_out
+from passport.cli.shared.change import Options, carry_out, reading
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
 from passport.cli.shared.printed import warn
-from passport.cli.talks.everybody import Everybody
 from passport.cli.talks.meeting import SaidBefore, player_met
 from passport.records.exchange.carried import Kind
 from passport.records.exchange.history import FILE, PlayerHistory
@@ -56,7 +56,7 @@ def command(
     told = SaidBefore({name: text for name, text in said.items() if text}, is_new)
     history = brought_history(file) if file.is_dir() or file.name == FILE else None
     setup, came_as = (None, None) if history else brought(file)
-    keys, last, known, names = FreshKeys(), site or SITE, Everybody(content), list[str]()
+    keys, last, known, names = FreshKeys(), site or SITE, Everybody(content, reading), list[str]()
     warn(unproven(known.base(), last))
     options = Options(yes, "Write this?" if at_terminal() else "", dry_run=dry_run, sure=sure)
 

@@ -4,8 +4,9 @@ from pathlib import Path
 
 import click
 
+from passport.acts.adding.everybody import Everybody
+from passport.cli.shared.change import reading
 from passport.cli.shared.common import FOLDER, refuse_records, sound
-from passport.cli.talks.everybody import Everybody
 from passport.cli.talks.meeting import SaidBefore, player_met
 
 
@@ -24,7 +25,7 @@ def command(content: Path, player: str, out: Path | None) -> None:
         exported,  # pages, charts and cards, which other commands need not wait for
     )
 
-    said, name = player_met(SaidBefore({"player": player}), Everybody(content), str)
+    said, name = player_met(SaidBefore({"player": player}), Everybody(content, reading), str)
     if not name:
         raise click.ClickException(f"There is no player '{said}'. 'passport find {content} {said}' looks for one.")
     target = out or Path(f"{name}-history")

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from passport.acts.adding.additions import Additions, FreshKeys
+from passport.acts.adding.everybody import Everybody
 from passport.acts.adding.walkin import WalkIn, walked_in
 from passport.acts.change import Base, Change
 from passport.acts.clock import today
@@ -14,11 +15,10 @@ from passport.acts.drafts import Draft
 from passport.acts.frames.issue import SITE, unproven
 from passport.acts.frames.log import path_of
 from passport.cli.answers.trail import retraced
-from passport.cli.shared.change import Options, carry_out
+from passport.cli.shared.change import Options, carry_out, reading
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
 from passport.cli.shared.printed import warn
-from passport.cli.talks.everybody import Everybody
 from passport.cli.talks.meeting import SaidBefore
 from passport.records.load import Content
 from passport.records.schema.frame import Frame
@@ -83,7 +83,7 @@ def command(
     """
     told = SaidBefore({name: text for name, text in {"player": player, **said}.items() if text}, is_new)
     keys, last = FreshKeys(), site or SITE
-    known = Everybody(content)
+    known = Everybody(content, reading)
     warn(unproven(known.base(), last))
     names: list[str] = []
     options = Options(yes, "Write this?" if at_terminal() else "", sure=sure)

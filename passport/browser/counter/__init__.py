@@ -1,0 +1,1 @@
+"""What is said over the counter: somebody walks in, a frame is taken in."""

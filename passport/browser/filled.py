@@ -1,0 +1,72 @@
+"""A form as somebody filled it in: its values, what is said beside each field and above all, and what is asked first."""
+
+import re
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from passport.browser.asking import AtTheScreen, marked
+from passport.records.checks import DOUBTS
+from passport.records.faults import Fault
+from passport.workshop.entry.phrases import Unclear
+
+Tone = Literal["bad", "doubt", "good"]
+_KEY = re.compile(r"(\w+):")
+_NAMED = {"tension": "mains_tension", "age": "minutes", "plays_a_week": "plays", "email": "reach", "phone": "reach"}
+"""Keys of a record by the field of a form that they stand for, where both are not called the same."""
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """What is said beside a field; ``english`` where it is not in the shop's language, as what ``check`` says."""
+
+    tone: Tone
+    words: str
+    english: bool = True
+
+
+@dataclass(kw_only=True)
+class Filled:
+    """What the screen of a form shows."""
+
+    values: dict[str, str]
+    units: Mapping[str, str] = field(default_factory=dict)
+    """The unit that a bare figure is read in, by field."""
+    beside: dict[str, list[Remark]] = field(default_factory=dict)
+    told: list[str] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
+    asks: AtTheScreen | None = None
+    changed: list[str] = field(default_factory=list)
+    """The lines that somebody changed in the record meanwhile; an empty one where nobody knows which."""
+
+    @property
+    def wrong(self) -> bool:
+        """Whether something that was said cannot be taken as it is."""
+        return any(remark.tone == "bad" for said in self.beside.values() for remark in said)
+
+    def say(self, name: str, tone: Tone, words: str, *, english: bool = True) -> None:
+        """Say something at a field."""
+        self.beside.setdefault(name, []).append(Remark(tone, words, english))
+
+    def unclear(self, name: str, unclear: Unclear) -> None:
+        """Say at a field that what is in it cannot be read."""
+        self.say(name, "bad", str(unclear))
+
+    def place(self, faults: Iterable[Fault], fields: Collection[str]) -> None:
+        """Each fault at the field that it is about, as far as its line tells; the others above."""
+        for fault in faults:
+            keys = _KEY.findall(fault.place.excerpt[: max(0, fault.place.col - 1)])
+            key = keys[-1] if keys else ""
+            if key == "tension" and "crosses" in keys:
+                key = "crosses_tension"
+            key = _NAMED.get(key, key)
+            if key in fields:
+                tone: Tone = "doubt" if fault.severity == "warning" or fault.rule in DOUBTS else "bad"
+                self.say(key, tone, f"{fault.what} {fault.do}")
+            else:
+                self.faults.append(fault)
+
+
+def once_of(said: Mapping[str, str]) -> str:
+    """The mark of a form by all that it says: the very same one that is sent again is not another."""
+    return marked(*(f"{key}={said[key]}" for key in sorted(said) if key not in ("act", "agreed")))
