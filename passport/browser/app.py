@@ -16,8 +16,9 @@ from starlette.routing import Route
 from passport.acts.refused import Faulty, Refused
 from passport.browser import job, machine, past, rack
 from passport.browser.bench import Bench, NoSuchFrame
-from passport.browser.counter import walkin
+from passport.browser.counter import intake, walkin
 from passport.browser.gate import Gate
+from passport.browser.online.desk import Desk
 from passport.records.faults import Fault
 from passport.records.load import Content, load
 from passport.render.theme import assets
@@ -29,7 +30,7 @@ _LOOKS = {
         "text/css",
         ("style/fonts-web.css", "style/tokens.css", "screens/screens.css", "screens/counter.css"),
     ),
-    "bench.js": ("text/javascript", ("screens/screens.js",)),
+    "bench.js": ("text/javascript", ("screens/screens.js", "screens/print.js")),
     "icon.svg": ("image/svg+xml", ("assets/icon.svg",)),
 }
 _KEPT = {"cache-control": "private, max-age=600"}
@@ -37,6 +38,7 @@ _KEPT = {"cache-control": "private, max-age=600"}
 
 def app(bench: Bench) -> Gate:
     """All of the bench behind its gate."""
+    desk = Desk()
     routes = [
         Route("/", _screen(bench, rack.show)),
         Route("/find", _screen(bench, rack.find)),
@@ -50,6 +52,11 @@ def app(bench: Bench) -> Gate:
         Route("/walk-in", _screen(bench, walkin.show)),
         Route("/walk-in", _screen(bench, walkin.save), methods=["POST"]),
         Route("/walk-in/keep", _screen(bench, walkin.keep), methods=["POST"]),
+        Route(f"{_FRAME}/order", _screen(bench, intake.show)),
+        Route(f"{_FRAME}/order", _screen(bench, intake.save), methods=["POST"]),
+        Route(f"{_FRAME}/order/keep", _screen(bench, intake.keep), methods=["POST"]),
+        Route("/online", _screen(bench, desk.show)),
+        Route("/online", _screen(bench, desk.act), methods=["POST"]),
         Route("/history", _screen(bench, past.show)),
         Route("/history", _screen(bench, past.act), methods=["POST"]),
         Route("/assets/{name}", _look),

@@ -3,14 +3,16 @@
 import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Any, Literal
 
 from passport.browser.asking import AtTheScreen, marked
 from passport.records.checks import DOUBTS
 from passport.records.faults import Fault
+from passport.records.schema.workshop import Units
+from passport.workshop.entry.bare import unit_of
 from passport.workshop.entry.phrases import Unclear
 
-Tone = Literal["bad", "doubt", "good"]
+Tone = Literal["bad", "doubt", "good", "told"]
 _KEY = re.compile(r"(\w+):")
 _NAMED = {"tension": "mains_tension", "age": "minutes", "plays_a_week": "plays", "email": "reach", "phone": "reach"}
 """Keys of a record by the field of a form that they stand for, where both are not called the same."""
@@ -70,3 +72,23 @@ class Filled:
 def once_of(said: Mapping[str, str]) -> str:
     """The mark of a form by all that it says: the very same one that is sent again is not another."""
     return marked(*(f"{key}={said[key]}" for key in sorted(said) if key not in ("act", "agreed")))
+
+
+def offered_recipe(strings: Mapping[str, Any]) -> dict[str, str]:
+    """What a recipe as it is written offers in the fields of a form; nothing where there is none."""
+    mains = strings.get("mains") or {}
+    crosses = strings.get("crosses") or mains
+    return {
+        "mains": str(mains.get("string") or ""),
+        "mains_tension": str(mains.get("tension") or ""),
+        "crosses": str(crosses.get("string") or ""),
+        "crosses_tension": str(crosses.get("tension") or ""),
+        "prestretch": str(mains.get("prestretch") or ""),
+        "batch": str(mains.get("batch") or ""),
+    }
+
+
+def tension_unit(shop: Units, offered: str) -> str:
+    """The unit of a bare tension: the shop's, or that of the one which is offered; empty where there is neither."""
+    written = re.search(r"[A-Za-z]+$", offered)
+    return unit_of("tension", shop) or (written[0] if written else "")

@@ -1,6 +1,5 @@
 """A job in one screen: what was ordered or strung last filled in, readings judged, saved by the act of ``passport log``."""
 
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
@@ -18,7 +17,8 @@ from passport.acts.printing import card_of
 from passport.acts.refused import Faulty, Refused
 from passport.browser.asking import AtTheScreen, marked
 from passport.browser.bench import Bench, formats
-from passport.browser.filled import Filled, Tone, once_of
+from passport.browser.filled import Filled, Tone, offered_recipe, once_of, tension_unit
+from passport.browser.gate import POLICY
 from passport.browser.machine import USUAL_AGE
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
@@ -26,13 +26,21 @@ from passport.records.yaml.difference import difference
 from passport.workshop.entry.bare import SPOKEN, USUAL_UNITS, lent, unit_of
 from passport.workshop.entry.phrases import NOTHING, Unclear, day_of, reader
 from passport.workshop.gathering.gather import Gatherer
+from passport.workshop.orders.rack import as_wanted
 from passport.workshop.orders.wanted import differences, ordered_lines
+from passport.workshop.strings.expecting import fresh_bed
 
 STRINGS = ("mains", "mains_tension", "crosses", "crosses_tension", "prestretch", "batch")
 READINGS = ("before_ring", "mass", "balance", "swingweight", "ring", "minutes")
 LISTS = ("fit", "remove", "repair")
 WORDS = ("note", "private_note", "price")
 _JUDGED = ("mass", "balance", "swingweight")
+_SHOWS_CARD = {"content-security-policy": f"{POLICY}; frame-src 'self'"}
+_SHOWN_BY_US = {
+    "content-security-policy": "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; frame-ancestors 'self'",
+    "x-frame-options": "SAMEORIGIN",
+}
+"""What lets a page of the bench show the card, from which the print dialogue opens; nobody else's page may."""
 _FIELDS = (*STRINGS, *READINGS, *WORDS)
 
 
@@ -56,6 +64,7 @@ def show(bench: Bench, request: Request) -> Response:
     """The form, with what was typed into it before, if anything was."""
     name = bench.name(request)
     form = _form(bench, name, dict(Draft(bench.root, _draft(name)).kept()))
+    _bed(form, as_wanted(form.base.records, today()))
     return _page(bench, form)
 
 
@@ -87,7 +96,7 @@ def save(bench: Bench, request: Request) -> Response:
             done = False
         if not done:
             return _page(bench, form, 200 if said.get("act") == "look" else 409)
-    return RedirectResponse(f"/saved/{once}", 303)
+    return RedirectResponse(f"/saved/{once}{'?print=1' if said.get('act') == 'print' else ''}", 303)
 
 
 def _compare(bench: Bench, form: JobForm, basis: str) -> None:
@@ -103,7 +112,7 @@ def _carried_out(bench: Bench, form: JobForm, words: Mapping[str, str | list[str
     Raises Refused.
     """
     make = partial(_made, form=form, words=words)
-    if form.values.get("act") != "save":
+    if form.values.get("act") not in ("save", "print"):
         _look(form, make)
         return False
     asking = AtTheScreen(form.values.get("agreed", ""))
@@ -111,7 +120,9 @@ def _carried_out(bench: Bench, form: JobForm, words: Mapping[str, str | list[str
     if after is None:
         form.asks = asking
         form.place(asking.faults, _FIELDS)
-        _verdicts(form, rehearsed(form.base, make)[1])
+        there = rehearsed(form.base, make)[1]
+        _bed(form, there)
+        _verdicts(form, there)
         return False
     Draft(bench.root, _draft(form.name)).drop()
     forget(bench.root, form.name)
@@ -125,7 +136,9 @@ def saved(bench: Bench, request: Request) -> Response:
     if found is None:
         return RedirectResponse("/history", 303)
     records = base_of(bench.root, {found.name.partition("/")[0]}).records
-    return Response(bench.render("saved", records, saved=found), media_type="text/html")
+    prints = bool(found.number and request.query_params.get("print"))
+    body = bench.render("saved", records, saved=found, prints=prints)
+    return Response(body, media_type="text/html", headers=_SHOWS_CARD if prints else {})
 
 
 def card(bench: Bench, request: Request) -> Response:
@@ -135,7 +148,7 @@ def card(bench: Bench, request: Request) -> Response:
     if not entry.record.number or not entry.record.key:
         raise Refused("This frame has no number yet, and so no card: passport issue gives it one.")
     told = {"content-disposition": f'inline; filename="card-{entry.record.number}.pdf"'}
-    return Response(card_of(bench.root, name), media_type="application/pdf", headers=told)
+    return Response(card_of(bench.root, name), media_type="application/pdf", headers={**told, **_SHOWN_BY_US})
 
 
 def _draft(name: str) -> str:
@@ -148,16 +161,7 @@ def _form(bench: Bench, name: str, said: Mapping[str, str]) -> JobForm:
     text, before = past(base, entry)
     order = order_in(text) if entry.record.waiting else {}
     strings = order.get("strings") or before.strings
-    mains = strings.get("mains") or {}
-    crosses = strings.get("crosses") or mains
-    offered = {
-        "mains": str(mains.get("string") or ""),
-        "mains_tension": str(mains.get("tension") or ""),
-        "crosses": str(crosses.get("string") or ""),
-        "crosses_tension": str(crosses.get("tension") or ""),
-        "prestretch": str(mains.get("prestretch") or ""),
-        "batch": str(mains.get("batch") or ""),
-    }
+    offered = offered_recipe(strings)
     work = (
         "ordered" if order.get("strings") else "again" if before.strings and entry.record.status == "active" else "none"
     )
@@ -179,8 +183,7 @@ def _units(records: Content, frame: Frame, offered: Mapping[str, str]) -> Iterat
     for name in ("ring", "before_ring"):
         yield name, ring
     for name in ("mains_tension", "crosses_tension"):
-        written = re.search(r"[A-Za-z]+$", offered[name])
-        yield name, unit_of(name, shop) or (written[0] if written else "")
+        yield name, tension_unit(shop, offered[name])
     yield "prestretch", "%"
 
 
@@ -234,10 +237,36 @@ def _look(form: JobForm, make: partial[Change]) -> None:
     change, after, faults = rehearsed(form.base, make)
     form.told += [doubt for found in change.doubts.values() for doubt in found]
     form.place(faults, _FIELDS)
+    _bed(form, after)
     _verdicts(form, after)
     order = form.entry.record.waiting
     if order and after.frames.get(form.name):
         form.told += differences(order, after.frames[form.name].record.jobs[-1], form.base.records.catalogue)
+
+
+def _bed(form: JobForm, content: Content) -> None:
+    """What the bed is expected to ring at, what it holds by its reading, and whether its batch was read at another age."""
+    bed = fresh_bed(content, form.name) if form.name in content.frames else None
+    if bed is None or form.values["work"] == "none":
+        return
+    f = formats(content)
+    _ = f.words.gettext
+    if bed.expected:
+        hz = {"hz": f.number(bed.expected.value, 0), "share": f.percent(2 * bed.expected.u / bed.expected.value)}
+        words = _("Right after stringing about %(hz)s Hz, give or take %(share)s, by the pulls.") % hz
+        form.say("ring", "told", words, english=False)
+    if bed.held and form.values["ring"].strip():
+        share = f.percent(2 * bed.held.u / bed.held.value)
+        pulls = f.pair(bed.held.value, bed.held.value * bed.ratio, form.values["mains_tension"], whole=True)
+        told = {"held": f"{pulls[0]} ({pulls[1]})", "share": share}
+        words = _("The bed holds %(held)s, give or take %(share)s, by this reading.") % told
+        form.say("ring", "told", words, english=False)
+    elsewhere = [(name, age) for name, age in bed.others if bed.age and abs(age - bed.age) > max(1.0, bed.age / 10)]
+    if elsewhere and form.values["ring"].strip():
+        ages = ", ".join(f"{name}: {f.short(age)} min" for name, age in elsewhere)
+        told = {"frames": ages}
+        words = _("Others of this batch were read at another age (%(frames)s): they are compared less surely.") % told
+        form.say("minutes", "doubt", words, english=False)
 
 
 def _verdicts(form: JobForm, after: Content) -> None:

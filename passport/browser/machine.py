@@ -15,7 +15,7 @@ from passport.records.load import Content
 from passport.records.schema.frame import Frame
 from passport.render.theme.bed_words import by_maker, starts_said, work, zones
 from passport.render.theme.formats import Formats
-from passport.workshop.facts.facts import StringingFacts, StrungFacts
+from passport.workshop.facts.facts import FrameFacts, StringingFacts, StrungFacts
 from passport.workshop.facts.standing import standing
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.orders.rack import as_wanted
@@ -24,6 +24,10 @@ from passport.workshop.strings.string_course import StringCourse, string_course
 
 USUAL_AGE = 15
 """Minutes after the last knot at which a bed is read here, where nobody says otherwise."""
+
+
+_TO_A_TENTH = 0.05
+"""N within which a pull is at a limit and not over it, whatever their units."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +83,7 @@ def show(bench: Bench, request: Request) -> Response:
         seen=findings(order.condition) if order else [],
         stop="crack" if crack else "" if state.in_play else state.state,
         limit=f.tension(wanted.tension_high, _unit(wanted.stringing)) if wanted.tension_high else (),
+        over=_over(wanted, f),
         tied=knots(bench.root).get(name),
         age=USUAL_AGE,
     )
@@ -91,6 +96,14 @@ def knot(bench: Bench, request: Request) -> Response:
     bench.frame(name, readable(bench.root, {name.partition("/")[0]}).records)
     (tie if request.scope["form"].get("act") == "tie" else forget)(bench.root, name)
     return RedirectResponse(quote(f"/frame/{name}"), 303)
+
+
+def _over(wanted: FrameFacts, f: Formats) -> str:
+    """How far the highest pull is over the maker's limit, in words of the bench's units; empty where it is not."""
+    if wanted.stringing is None or not wanted.tension_high:
+        return ""
+    most = max(wanted.stringing.mains.tension, wanted.stringing.crosses.tension)
+    return f.tension_gap(most - wanted.tension_high) if most > wanted.tension_high + _TO_A_TENTH else ""
 
 
 def _unit(bed: StringingFacts | None) -> str:

@@ -2,6 +2,7 @@
 
 import re
 import shutil
+import time
 from importlib.resources import files
 
 import pytest
@@ -15,7 +16,7 @@ pytestmark = pytest.mark.browser
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22a", "wcag22aa", "best-practice"]
 WIDTHS = (320, 390, 768, 1280, 1600)
 FRAME = "/frame/askwell/i"
-SCREENS = ("/", "/find?q=juniper", FRAME, f"{FRAME}/job", "/history", "/walk-in")
+SCREENS = ("/", "/find?q=juniper", FRAME, f"{FRAME}/job", "/history", "/walk-in", f"{FRAME}/order", "/online")
 
 
 @pytest.fixture(scope="module")
@@ -55,9 +56,10 @@ def test_axe_finds_no_fault_and_nothing_runs_over(browser, bench, path):
                 found = page.evaluate("tags => axe.run(document, {runOnly: tags})", TAGS)
                 assert not [f"{v['id']}: {[n['html'][:90] for n in v['nodes'][:3]]}" for v in found["violations"]]
                 assert len(found["passes"]) > 15, "axe looked at the page"
-        page.emulate_media(forced_colors="active", color_scheme="light")
-        found = page.evaluate("tags => axe.run(document, {runOnly: tags})", TAGS)
-        assert not found["violations"]
+        for scheme in ("light", "dark"):
+            page.emulate_media(forced_colors="active", color_scheme=scheme)
+            found = page.evaluate("tags => axe.run(document, {runOnly: tags})", TAGS)
+            assert not [f"{v['id']}: {[n['html'][:90] for n in v['nodes'][:3]]}" for v in found["violations"]], scheme
         page.emulate_media(forced_colors="none")
         page.set_viewport_size({"width": 390, "height": 844})
         page.add_style_tag(content="html { font-size: 200% }")
@@ -71,6 +73,75 @@ LOW = """() => [...document.querySelectorAll('a, button, summary, input:not([typ
   .filter((e) => !e.matches('.skip, [type=checkbox], [type=radio]') && e.checkVisibility())
   .concat([...document.querySelectorAll('label:has(> input)')].filter((e) => e.checkVisibility()))
   .filter((e) => e.getBoundingClientRect().height < 43.9).map((e) => e.outerHTML.slice(0, 80))"""
+
+
+def _asked(page, bench):
+    """A day before the last job is asked about."""
+    page.goto(f"http://{bench.host}{FRAME}/job")
+    page.locator("#date").fill("2026-01-02")
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.get_by_role("alert").wait_for()
+
+
+def _conflict(page, bench):
+    """Somebody else changed the record while the form was open."""
+    page.goto(f"http://{bench.host}{FRAME}/job")
+    record = bench.serving.bench.root / "players/askwell/i.yaml"
+    record.write_text(record.read_text() + f"# changed {time.monotonic_ns()}\n")
+    page.locator("#mass").fill("330.2")
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.get_by_text("changed meanwhile").wait_for()
+
+
+def _lacking(page, bench):
+    """A walk-in of whom hardly anything is said."""
+    page.goto(f"http://{bench.host}/walk-in")
+    page.locator("#player").fill("Mira T.")
+    page.locator("#model").fill("Fallowgate 98")
+    page.locator("#mains").fill("Gorse")
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.get_by_text("This is needed.").first.wait_for()
+
+
+def _saved(page, bench):
+    """A frame was taken in."""
+    page.goto(f"http://{bench.host}/frame/askwell/iii/order")
+    page.locator("#asked").fill("softer")
+    page.get_by_role("button", name="Take it in").click()
+    page.get_by_role("button", name="Take it back").wait_for()
+
+
+def _shut(page, bench):
+    """A browser that was not let in."""
+    page.context.clear_cookies()
+    page.goto(f"http://{bench.host}/")
+    page.get_by_text("closed to this browser").wait_for()
+
+
+@pytest.mark.parametrize("state", [_asked, _conflict, _lacking, _saved, _shut], ids=lambda state: state.__name__)
+def test_axe_finds_no_fault_in_what_comes_of_a_form(browser, bench, state):
+    """Asked first, in conflict, lacking something, saved, shut out: light, dark and in forced colours, at 320 px and 1280,
+    and at twice the text size."""
+    axe = (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
+    with seen(browser, bench, "/history", expected=(409, 403), bypass_csp=True) as page:
+        page.context.set_default_timeout(60_000)
+        state(page, bench)
+        page.evaluate(axe)
+        for media in (
+            {"color_scheme": "light"},
+            {"color_scheme": "dark"},
+            {"forced_colors": "active", "color_scheme": "light"},
+            {"forced_colors": "active", "color_scheme": "dark"},
+        ):
+            page.emulate_media(**media)
+            found = page.evaluate("tags => axe.run(document, {runOnly: tags})", TAGS)
+            assert not [f"{v['id']}: {[n['html'][:90] for n in v['nodes'][:3]]}" for v in found["violations"]], media
+        for width in (320, 1280):
+            page.set_viewport_size({"width": width, "height": 844})
+            assert (page.evaluate(WIDER), page.evaluate(LOW)) == ([], []), width
+        page.set_viewport_size({"width": 390, "height": 844})
+        page.add_style_tag(content="html { font-size: 200% }")
+        assert page.evaluate(WIDER) == []
 
 
 def test_string_and_tension_are_twelve_millimetres_high(browser, bench):

@@ -147,6 +147,65 @@ def test_a_reading_is_judged_before_it_is_saved(shops):
         assert tree(bench) == tree(DEMO)
 
 
+def about(page: str, field: str) -> str:
+    """What is said beside a field."""
+    text = re.sub(r"<[^>]+>", " ", page.partition(f'id="about-{field}"')[2].partition('<div class="field')[0])
+    return " ".join(
+        re.sub("[\u2066-\u2069]", "", text).replace("\N{NARROW NO-BREAK SPACE}", " ").replace("\xa0", " ").split()
+    )
+
+
+def test_what_the_bed_should_ring_at_and_what_it_holds_stand_beside_the_reading(shops):
+    """Before it is read the pulls tell about what frequency; a reading then tells what the bed holds: the tension goes with
+    the square of the frequency (of an ideal membrane), so at 600 Hz 1.10 times what it is at 571, both given in whole kg."""
+    bench, _ = shops
+    with serving(bench) as asker:
+        before = about(asker.ask(f"{DOS}/job").text, "ring")
+        assert re.search(r"Right after stringing about \d{3} Hz, give or take \d+ %, by the pulls", before)
+        assert "holds" not in before
+        held = []
+        for hz in ("571", "600"):
+            said = about(asker.send(f"{DOS}/job", filled(asker, DOS, ring=hz, minutes="15", act="look")).text, "ring")
+            found = re.search(r"The bed holds (\d+)", said)
+            assert found, said
+            held.append(int(found[1]))
+        assert held[1] / held[0] == pytest.approx((600 / 571) ** 2, abs=0.06)
+        none = about(asker.send(f"{DOS}/job", filled(asker, DOS, work="none", mass="321.6", act="look")).text, "ring")
+        assert "by the pulls" not in none
+
+
+def test_frames_of_one_batch_that_are_read_at_different_ages_are_told(shops):
+    """The second frame of a player strung today with the same recipe, read at 15 minutes: the first was read at 40."""
+    bench, _ = shops
+    one, two = bench / "players/askwell/i.yaml", bench / "players/askwell/ii.yaml"
+    model = re.search(r"^model: (.+)$", one.read_text(), re.M)
+    two.write_text(re.sub(r"^model: .+$", f"model: {model[1] if model else ''}", two.read_text(), flags=re.M))
+    strings = ("--string", "deep-petrol-125", "--tension", "50 lb", "--ring", "560 Hz")
+    assert passport("log", bench, "1042-9", *strings, "--minutes", "40", "--yes", "--sure", "--no-build").exit_code == 0
+    said = {"mains": "deep-petrol-125", "crosses": "deep-petrol-125", "mains_tension": "50 lb", "crosses_tension": "50 lb",
+            "prestretch": "", "batch": "", "ring": "562", "act": "look"}  # fmt: skip
+    with serving(bench) as asker:
+        told = about(asker.send(f"{TWO}/job", filled(asker, TWO, minutes="15", **said)).text, "minutes")
+        assert "were read at another age (1042-9: 40 min)" in told
+        same = about(asker.send(f"{TWO}/job", filled(asker, TWO, minutes="40", **said)).text, "minutes")
+        assert "another age" not in same
+
+
+def test_after_saving_to_print_the_card_may_be_shown_by_the_bench_alone(shops):
+    """Saved to be printed, the page names its card for the print dialogue, and the card may stand in a page of the bench's
+    own and in nobody else's; only saved, no page may show another."""
+    bench, _ = shops
+    with serving(bench) as asker:
+        got = asker.send(f"{DOS}/job", filled(asker, DOS, mass="321.6", act="print"))
+        page = asker.follow(got)
+        assert "data-print" in page.text and "frame-src 'self'" in page.headers["content-security-policy"]
+        plain = asker.ask(got.headers["location"].partition("?")[0])
+        assert "data-print" not in plain.text and "frame-src" not in plain.headers["content-security-policy"]
+        card = asker.ask("/card/quintaval/dos")
+        assert card.headers["x-frame-options"] == "SAMEORIGIN"
+        assert "frame-ancestors 'self'" in card.headers["content-security-policy"]
+
+
 def test_what_is_typed_is_kept_until_it_is_saved(shops):
     """What was typed comes back after the program's end, with a clock's minutes; both go when the job is saved."""
     bench, _ = shops

@@ -46,6 +46,19 @@ def test_what_the_order_wants_differently_is_marked(bench):
     assert "Otherwise" not in crosses.partition("</section>")[0]
 
 
+def test_a_pull_over_the_maker_s_limit_is_said_in_words(tmp_path):
+    """An order of 27 kg where the maker allows 26 says so before all else: 1 kg is 2.2 lb (0.45359237 kg a pound)."""
+    text = (
+        smallshop.FILES[MAIN]
+        .replace("jobs:\n", f"order: {ORDER}\njobs:\n", 1)
+        .replace("tension: 25 kg", "tension: 27 kg")
+    )
+    with serving(smallshop.write(tmp_path / "content", {MAIN: text})) as asker:
+        said = plain(asker.ask("/frame/ada/main").text)
+        assert "Over the maker’s limit of 26.0 kg / 57.3 lb by 2.2 lb (1.00 kg)." in said
+        assert "Over the maker" not in plain(asker.ask("/frame/ada/twin").text)
+
+
 def test_without_an_order_the_last_recipe_and_no_mark(bench):
     """A frame that does not wait shows what is in it."""
     words = plain(bench.ask("/frame/ada/twin").text)

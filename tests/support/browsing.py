@@ -3,7 +3,7 @@
 import re
 import shutil
 import threading
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
@@ -110,22 +110,32 @@ def visit(page, url: str) -> None:
 
 
 @contextmanager
-def opened(browser, url: str, **options) -> Iterator:
-    """A page in a context of its own; whatever the browser complains of or asks for elsewhere fails the test."""
+def opened(browser, url: str, expected: Collection[int] = (), **options) -> Iterator:
+    """A page in a context of its own; whatever the browser complains of or asks for elsewhere fails the test, but for
+    answers of a status that is ``expected``."""
     context = browser.new_context(**{"viewport": PHONE, "device_scale_factor": 2, **options})
     context.set_default_timeout(15_000)
     page = context.new_page()
     wrong: list[str] = []
     home = re.match(r"https?://[^/]+", url)
     assert home
-    page.on("console", lambda m: wrong.append(f"console: {m.text}") if m.type in ("error", "warning") else None)
+    known = tuple(f"the server responded with a status of {status} " for status in expected)
+
+    def complained(message) -> None:
+        if message.type in ("error", "warning") and not any(words in message.text for words in known):
+            wrong.append(f"console: {message.text}")
+
+    page.on("console", complained)
     page.on("pageerror", lambda e: wrong.append(f"script: {e}"))
     # Going on to another page aborts what the last one was still fetching: that is no failure of the page.
     page.on("requestfailed", lambda r: wrong.append(f"failed: {r.url}") if "ABORTED" not in r.failure else None)
     # What a page of this site made itself is read from the browser's memory: nobody is asked for it.
     here = (home[0] + "/", f"blob:{home[0]}/")
     page.on("request", lambda r: wrong.append(f"elsewhere: {r.url}") if not r.url.startswith(here) else None)
-    page.on("response", lambda r: wrong.append(f"{r.status}: {r.url}") if r.status >= 400 else None)
+    page.on(
+        "response",
+        lambda r: wrong.append(f"{r.status}: {r.url}") if r.status >= 400 and r.status not in expected else None,
+    )
     try:
         visit(page, url)
         yield page

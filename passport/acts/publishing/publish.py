@@ -4,9 +4,11 @@ import time
 from collections.abc import Iterator
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
+from passport.acts.clock import now
 from passport.acts.count import counted
 from passport.acts.publishing.places import Asking, place_of
 from passport.acts.publishing.shop import key_of, knows_more, shop_of
@@ -21,6 +23,7 @@ from passport.publish.remote.lease import NotAlone
 from passport.publish.remote.memo import Memo
 from passport.publish.remote.plan import UploadPlan
 from passport.publish.remote.send import NotAsBuilt, Told
+from passport.records.schema.workshop import Publishing
 from passport.records.transaction import lock, private
 
 _HOW = """\
@@ -49,6 +52,14 @@ class RecordsNewer(Refused):
     """The records changed after the site was built."""
 
 
+class TooManyGone(Refused):
+    """More passports would go away than was said; ``lost`` is how many."""
+
+    def __init__(self, text: str, lost: int) -> None:
+        super().__init__(text)
+        self.lost = lost
+
+
 @dataclass(frozen=True, slots=True)
 class Published:
     """What was done, or would be: the plan, the place, the site's address, how long it took in seconds."""
@@ -74,24 +85,32 @@ def publish(content: Path, site: Path, wish: Wish, telling: UploadTelling, ask: 
 
     Whatever stops it, nothing half is served, and a second run goes on from there. ``ask`` asks a person for a password.
     """
-    start = time.monotonic()
+    start, begun = time.monotonic(), now()
     shop = shop_of(content)
     if not shop.publish.to:
         raise Refused(_HOW)
     secret = key_of(content)
     wanted = _wanted(content, site, secret)
     _look_for_newer_records(content, site, wish, telling)
-    name = digest(shop.publish.to, shop.publish.endpoint, shop.publish.branch)[:12]
     with _stopped(site), writing("What was published"):
-        folder = private.made(content, "publish", name)
+        folder = private.made(content, *_folder(shop.publish))
         with lock.locked(folder, "passport publish", wait=_WAIT, say=telling.say):
             memo = Memo(folder)
             place = place_of(content, shop.publish, memo, ask)
             try:
-                plan = _carried_out(place, wanted, _Errand(content, site, secret, wish, telling, memo))
+                plan = _carried_out(place, wanted, _Errand(content, site, secret, wish, telling, memo, begun))
             finally:
                 place.close()
     return Published(plan, place.name, shop.address, time.monotonic() - start)
+
+
+def memo_of(content: Path, said: Publishing) -> Memo:
+    """What this computer noted of its own publishing to a place; nothing where it never did."""
+    return Memo(private.folder_of(content).joinpath(*_folder(said)))
+
+
+def _folder(said: Publishing) -> tuple[str, str]:
+    return "publish", digest(said.to, said.endpoint, said.branch)[:12]
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +121,8 @@ class _Errand:
     wish: Wish
     telling: UploadTelling
     memo: Memo
+    begun: datetime
+    """Before the records were looked at: whatever is changed later is not on-line."""
 
 
 def _carried_out(place: Destination, wanted: Expected, job: _Errand) -> UploadPlan:
@@ -116,12 +137,12 @@ def _carried_out(place: Destination, wanted: Expected, job: _Errand) -> UploadPl
         if wish.show:
             return plan
         if plan.too_many and len(plan.lost) > wish.delete:
-            raise Refused(_too_many(plan))
+            raise TooManyGone(_too_many(plan), len(plan.lost))
         if not plan.nothing:
             files = len(plan.contents) + len(plan.pages) + len(plan.gone)
             with job.telling.sending(files, plan.size) as told:
                 place.send(plan, job.site, job.key, told)
-        memo.done(wanted.data)
+        memo.done(wanted.data, job.begun)
         return plan
 
 

@@ -7,6 +7,7 @@ publishes from elsewhere meanwhile writes another one, and then nothing of it is
 import secrets
 from collections.abc import Mapping
 from contextlib import suppress
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import IO
 
@@ -39,7 +40,22 @@ class Memo:
     @property
     def last(self) -> str:
         """The fingerprint of the manifest that was published last from here; empty where nothing was."""
-        return self._read(_LAST).strip()
+        return self._read(_LAST).partition("\n")[0].strip()
+
+    @property
+    def when(self) -> datetime | None:
+        """When it was published last from here; None where it never was."""
+        said = self._read(_LAST).partition("\n")[2].strip()
+        try:
+            return datetime.fromisoformat(said).astimezone(UTC)
+        except ValueError:  # of an earlier release, which did not note it
+            return self._written()
+
+    def _written(self) -> datetime | None:
+        try:
+            return datetime.fromtimestamp((self._folder / _LAST).stat().st_mtime, UTC)
+        except OSError:
+            return None
 
     def sent(self, pending: bytes | None) -> Mapping[str, str]:
         """The files that were sent while the far side's list was ``pending``, each with its hash."""
@@ -62,10 +78,11 @@ class Memo:
             self._log.write(f"{sum_} {path}\n")
             self._log.flush()
 
-    def done(self, manifest: bytes) -> None:
-        """Note that all of it is there."""
+    def done(self, manifest: bytes, when: datetime | None = None) -> None:
+        """Note that all of it is there, and since when."""
         self.close()
-        atomic.write(self._folder / _LAST, f"{digest(manifest)}\n".encode(), 0o600)
+        lines = [digest(manifest), *([when.isoformat()] if when else []), ""]
+        atomic.write(self._folder / _LAST, "\n".join(lines).encode(), 0o600)
         (self._folder / _SENT).unlink(missing_ok=True)
 
     def close(self) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from passport.cli.shared.folder import FOLDER
+from passport.cli.shared.folder import FOLDER, site_of
 
 
 @click.command(name="bench", epilog="Example: passport bench content_demo")
@@ -15,8 +15,9 @@ from passport.cli.shared.folder import FOLDER
 @click.option(
     "--port", default=8030, show_default=True, type=click.IntRange(0, 65535), help="The port; 0 for any that is free."
 )
+@click.option("--site", type=FOLDER, show_default="site", help="The folder of the site that is built from it.")
 @click.option("--open", "opens", is_flag=True, help="Open this computer's browser on it.")
-def command(content: Path, port: int, opens: bool) -> None:
+def command(content: Path, port: int, site: Path | None, opens: bool) -> None:
     """Work at the bench in a browser of this computer: the rack, each frame at the machine, jobs, the way back.
 
     Whatever is saved there is written into the records of CONTENT as the commands do it, and 'passport undo' takes it
@@ -31,6 +32,7 @@ def command(content: Path, port: int, opens: bool) -> None:
         serving = Serving(content, port, said=lambda address: click.echo(f"For another browser: {address}"))
     except OSError as error:
         raise click.ClickException(f"Port {port} cannot be used: {error.strerror}. Try --port 0.") from None
+    serving.bench.site = site or site_of(content)
     click.echo(f"The bench: {serving.address}")
     click.echo("Ctrl-C stops it.")
     if opens:

@@ -1,0 +1,1 @@
+"""What is not on-line yet, and the way there."""
