@@ -29,9 +29,9 @@ LEAST = 0.95
 """Share of the pictures that must be read with nothing and with a tenth of the symbol covered."""
 DPI = 300
 SQUARES = {
-    "card": ("card", 1, (1.9, 1.9, 21.2)),
+    "card": ("card", 1, (1.0, 1.0, 27.0)),
     "sticker": ("sticker", 0, (4.4, 2.4, 21.2)),
-    "sealed": ("card", 1, (1.9, 1.9, 21.2)),
+    "sealed": ("card", 1, (1.0, 1.0, 32.0)),
     "recipe": ("tag", 1, (2.0, 25.6, 56.0)),
     "set": ("set", 1, (3.0, 21.5, 48.5)),
 }

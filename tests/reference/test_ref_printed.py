@@ -130,10 +130,10 @@ def test_front_and_back_are_in_register(kind, paper) -> None:
 
 
 def test_the_print_itself_is_in_register() -> None:
-    """The light field on a card's front and the yellow strip on its back reach the same edges of the card in the sheet.
+    """The light fields on a card's front and back reach the same edges of the card in the sheet.
 
-    On A4 a card stands upright: its field begins 3 mm left of it, the strip on its back ends 3 mm right of it, which is
-    the same physical edge.
+    On A4 a card stands upright: the field on its front begins 3 mm left of it, that on its back ends 3 mm right of it,
+    which is the same physical edge.
     """
     front, back = pages(sheet("card", "a4"))
     fields = sorted(r["x0"] / MM for r in front.rects if abs(r["width"] - 65 * MM) < 0.5)

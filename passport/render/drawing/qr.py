@@ -1,4 +1,4 @@
-"""QR codes as small vector pictures: level Q or better, quiet zone included, sizes in modules and mm.
+"""QR codes as small vector pictures: level Q or better unless level M is asked for, quiet zone included, sizes in mm.
 
 ISO/IEC 18004: a symbol of version v is 17 + 4·v modules wide and needs 4 light modules on each side. Upper-case
 letters, digits and ``$%*+-./:`` with the space take 5.5 bits a character, anything else 8 bits a byte, so an address
@@ -20,6 +20,8 @@ Corner = tuple[int, int]
 
 QUIET = 4
 """Light modules on each side, ISO/IEC 18004."""
+GOOD_MODULE_MM = 0.65
+"""Size of a module that is read from a preview at 20 cm whatever printed it (tests/reference/test_ref_whole_pieces.py)."""
 LEAST_MODULE_MM = 0.4
 """Least size of a module for a telephone held by hand (common practice, no source)."""
 
@@ -60,15 +62,28 @@ def is_alphanumeric(text: str) -> bool:
     return re.fullmatch(r"[0-9A-Z $%*+\-./:]+", text) is not None
 
 
+def clear_code(text: str, size_mm: float) -> QrCode:
+    """The symbol for a text in a square of ``size_mm``, quiet zone included: modules of `GOOD_MODULE_MM` first, then the
+    highest level. Where not even level Q has such modules, the largest that it has.
+
+    Raises:
+        QrTooLarge: the modules would be smaller than `LEAST_MODULE_MM`.
+    """
+    try:
+        return qr_matrix(text, budget(size_mm, GOOD_MODULE_MM))
+    except QrTooLarge:
+        return qr_matrix(text, budget(size_mm), "Q")
+
+
 @cache
 def qr_matrix(text: str, modules: int | None = None, best: Level = "H") -> QrCode:
     """The symbol for a text: level H where it fits into ``modules`` on a side (quiet zone included), else level Q.
 
-    Without ``modules`` level H is taken. With ``best`` Q, level Q is taken even where H would fit: fewer and larger
-    modules for a long text.
+    Without ``modules`` level H is taken. With ``best`` Q or M, that level is taken even where a higher one would fit: fewer
+    and larger modules for a long text.
 
     Raises:
-        QrTooLarge: not even level Q fits, or the text is too long for any symbol.
+        QrTooLarge: not even the lowest level fits, or the text is too long for any symbol.
         ValueError: the text is empty.
     """
     if not text:
@@ -76,7 +91,7 @@ def qr_matrix(text: str, modules: int | None = None, best: Level = "H") -> QrCod
     robust = _encode(text, "H") if best == "H" else None
     if robust and (modules is None or robust.side <= modules):
         return robust
-    plain = _encode(text, "Q")
+    plain = _encode(text, "M" if best == "M" else "Q")
     if plain is None or (modules is not None and plain.side > modules):
         raise QrTooLarge(_too_large(text, plain, modules))
     return plain

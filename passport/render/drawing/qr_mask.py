@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 Modules = NDArray[np.bool_]
 """Dark modules, n × n, or several symbols of one size."""
-Level = Literal["Q", "H"]
+Level = Literal["M", "Q", "H"]
 _MASKS = 8
 _RUN, _BLOCK, _FINDER, _SHARE = 3, 3, 40, 10
 """The standard's weights of its four features."""
@@ -74,7 +74,8 @@ def _encoded(text: str, level: Level, mask: int, version: int | None = None) -> 
     """The symbol with a given mask: the smallest, or that of a given version."""
     import qrcode
 
-    levels = {"Q": qrcode.constants.ERROR_CORRECT_Q, "H": qrcode.constants.ERROR_CORRECT_H}
+    known = qrcode.constants
+    levels = {"M": known.ERROR_CORRECT_M, "Q": known.ERROR_CORRECT_Q, "H": known.ERROR_CORRECT_H}
     code: Any = qrcode.QRCode(version=version, error_correction=levels[level], border=0, mask_pattern=mask)
     code.add_data(text)
     code.make(fit=True)

@@ -3,7 +3,7 @@
 from markupsafe import Markup
 
 from passport.render.charts.figures import numbered
-from passport.render.drawing.qr import budget, qr_matrix
+from passport.render.drawing.qr import clear_code
 from passport.render.print import card_art, piece_kit
 from passport.render.print.imposition import single
 from passport.render.print.piece_kit import SHEETS, Format, PrintItem, code_svg, render
@@ -15,8 +15,15 @@ from passport.workshop.facts.standing import standing
 
 CARD = Format("card", 85.60, 53.98, "card/card.css")
 """ISO/IEC 7810, ID-1."""
-CODE_MM = 21.2
-"""Side of the square in which the QR code stands, quiet zone included, mm."""
+CODE_MM, SEALED_MM = 27.0, 32.0
+"""Side of the square in which the QR code stands, quiet zone included, mm; that of a sealed passport holds more."""
+LEAST_PT = 7.0
+"""The smallest print on a card, pt."""
+SETTINGS = ((LEAST_PT, 2.8125), (LEAST_PT, 2.5))
+"""Size and distances of the lines of running text, pt and mm: on the grid of the card, then a little closer."""
+_PANEL_MM = 25.0
+_BESIDE_CODE = 2.4
+"""What the panel on the back has beside the code, mm."""
 __all__ = ["CARD", "SHEETS", "card_pdf", "card_piece"]
 
 
@@ -55,6 +62,8 @@ def card_piece(frame: FrameFacts, shop: ShopFacts) -> PrintItem:
     look, f = card_art.card_palette(shop), Formats(frame.language)
     parts = tuple(part for _, part in numbered(frame))
     address = public_address(shop, frame.key, frame.secret)
+    side = SEALED_MM if frame.secret else CODE_MM
+    panel = side + _BESIDE_CODE
     sides = render(
         "card",
         frame.language,
@@ -62,14 +71,18 @@ def card_piece(frame: FrameFacts, shop: ShopFacts) -> PrintItem:
         shop,
         frame=frame,
         standing=standing(frame),
-        qr=code_svg(qr_matrix(address, budget(CODE_MM)), address, f"code-{frame.number}"),
+        qr=code_svg(clear_code(address, side), address, f"code-{frame.number}"),
+        code_mm=side,
+        panel_mm=panel,
+        least=LEAST_PT,
+        settings=SETTINGS,
         specs=tuple(s for s in frame.specs if s.value is not None or s.target is not None),
-        parts=tuple(part_text(part, f) for part in parts),
+        parts=tuple(part_text(part, f, grips_placed=False) for part in parts),
         total=whole_mass(parts),
     )
     pictures = (
-        (f"panel-{frame.number}", card_art.panel(frame.number, look, back=False)),
-        (f"panel-back-{frame.number}", card_art.panel(frame.number, look, back=True)),
+        (f"panel-{frame.number}", card_art.panel(frame.number, look, _PANEL_MM)),
+        (f"panel-back-{frame.number}", card_art.panel(frame.number, look, panel, back=True)),
         (f"ribbon-{frame.number}", card_art.ribbon(frame.number, look)),
     )
     return PrintItem(

@@ -16,12 +16,12 @@ from passport.workshop.facts.standing import standing
 _WHITE = "#ffffff"
 _ORNAMENT = 0.14
 """How much white is in the ornament on the dark panel."""
-_PANEL = (280, 600)
-"""The panel with its bleed, 28.0 × 60.0 mm, in tenths of a mm."""
+_PANEL = 600
+"""Height of the panel with its bleed, tenths of a mm."""
 _PITCH, _HOLE = 20, 5
 """Distance and radius of the perforation's holes, tenths of a mm."""
-_HEAD = (125, 184)
-"""Centre of the ornament in the panel: behind the racquet's head on the front, behind the code on the back."""
+_HEAD = 184
+"""How far down the ornament has its centre: behind the racquet's head on the front, behind the code on the back."""
 
 
 def card_palette(shop: ShopFacts) -> Palette:
@@ -56,9 +56,11 @@ def mixed(colour: str, other: str, share: float) -> str:
     return "#" + "".join(f"{round(a + (b - a) * share):02x}" for a, b in pairs)
 
 
-def panel(number: str, look: Palette, *, back: bool) -> str:
-    """The dark panel with a perforated edge and the passport's own ornament; mirrored for the back of the card."""
-    width, height = _PANEL
+def panel(number: str, look: Palette, across: float, *, back: bool = False) -> str:
+    """The dark panel, ``across`` mm and its bleed, with a perforated edge and the passport's own ornament; mirrored for the
+    back of the card.
+    """
+    width, height = round(10 * across) + 30, _PANEL
     straight = (_PITCH - 2 * _HOLE) / 2
     hole = f"v{straight:g}{_half_circle(_HOLE)}v{straight:g}"
     outline = f"M{width} 0H0{hole * (height // _PITCH)}H{width}z"
@@ -67,7 +69,7 @@ def panel(number: str, look: Palette, *, back: bool) -> str:
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}">'
         f'<clipPath id="edge"><path d="{outline}"/></clipPath><g{flip}><path d="{outline}" fill="{dark.ground}"/>'
-        f'<g clip-path="url(#edge)"><g transform="translate({_HEAD[0]} {_HEAD[1]}) scale(.42)" fill="none"'
+        f'<g clip-path="url(#edge)"><g transform="translate({(width - 30) // 2} {_HEAD}) scale(.42)" fill="none"'
         f' stroke="{dark.weave}" stroke-width="2">{_engraved(number)}</g></g></g></svg>'
     )
 

@@ -8,12 +8,13 @@ from passport.render.theme.textfit import Face, text_width
 Block = tuple[str, Sequence[str]]
 """A leading word and the phrases of its paragraph."""
 JOINT = "\N{NO-BREAK SPACE}· "
-SETTINGS = ((6.0, 2.25), (5.5, 2.25), (5.5, 1.96875))
-"""Sizes in pt with the distance of their baselines in mm, from the first choice to the last."""
+Settings = Sequence[tuple[float, float]]
+SETTINGS: Settings = ((6.0, 2.25), (5.5, 2.25), (5.5, 1.96875))
+"""Sizes in pt with the distance of their baselines in mm, from the first choice to the last; leading words have the
+last size."""
 _FACE: Face = "barlow-sc-500"
 _LEAD: Face = "barlow-sc-600"
 _LEAD_TRACKING = 0.09
-_LEAD_SIZE = 5.5
 _AFTER_LEAD = 1.2
 """Room after a leading word, mm."""
 
@@ -44,22 +45,27 @@ def running(
     more: Callable[[int], str],
     air: float = 0.0,
     give: Sequence[int] = (),
+    settings: Settings = SETTINGS,
+    face: Face = _FACE,
+    step: float = 0.0,
 ) -> Running:
     """Paragraphs of phrases, each after its leading word, in a block ``width`` mm wide and ``height`` mm deep.
 
-    The depth runs from the first baseline to the last. The first setting of `SETTINGS` in which all of it fits is
-    taken, with up to ``air`` mm between paragraphs where there is room. Where none does, paragraphs give up whole
-    phrases from their ends, in the order of the indices in ``give`` (by default the last paragraph first), and
-    ``more`` says how many, in the place of the last that went.
+    The depth runs from the first baseline to the last. The first of the ``settings`` in which all of it fits is
+    taken, with up to ``air`` mm between paragraphs where there is room, in whole ``step``s. Where none does, paragraphs
+    give up whole phrases from their ends, in the order of the indices in ``give`` (by default the last paragraph first),
+    and ``more`` says how many, in the place of the last that went.
     """
-    for size, pitch in SETTINGS:
-        lines = _set(blocks, width, size, pitch)
+    least = settings[-1][0]
+    for size, pitch in settings:
+        lines = _set(blocks, width, (size, pitch, least), face)
         if lines[-1].down <= height:
-            return Running(_aired(lines, min(air, (height - lines[-1].down) / max(len(blocks) - 1, 1))))
+            spare = min(air, (height - lines[-1].down) / max(len(blocks) - 1, 1))
+            return Running(_aired(lines, spare // step * step if step else spare))
     # Only in the smallest setting: as long as smaller type helps, nothing that was recorded is left out.
     order = [i for i in give or range(len(blocks) - 1, -1, -1) for _ in blocks[i][1]]
     for count in range(1, len(order) + 1):
-        lines = _set(_without(blocks, order[:count], str(more(count))), width, *SETTINGS[-1])
+        lines = _set(_without(blocks, order[:count], str(more(count))), width, (*settings[-1], least), face)
         if lines[-1].down <= height:
             return Running(lines, count)
     return Running((), len(order))
@@ -85,13 +91,16 @@ def _without(blocks: Sequence[Block], gone: Sequence[int], more: str) -> list[Bl
     return [(lead, phrases) for lead, phrases in kept if phrases]
 
 
-def _set(blocks: Sequence[Block], width: float, size: float, pitch: float) -> tuple[TextLine, ...]:
-    """All paragraphs in one setting."""
+def _set(
+    blocks: Sequence[Block], width: float, setting: tuple[float, float, float], face: Face
+) -> tuple[TextLine, ...]:
+    """All paragraphs in one setting: its size, the distance of its baselines, and the size of leading words."""
+    size, pitch, lead_size = setting
     lines: list[TextLine] = []
     for lead, phrases in blocks:
         # Summed in capitals, as the style sheet sets it.
-        indent = text_width(lead.upper(), _LEAD, _LEAD_SIZE, _LEAD_TRACKING) + _AFTER_LEAD if lead else 0.0
-        for i, text in enumerate(_broken(JOINT.join(phrases), width, size, indent)):
+        indent = text_width(lead.upper(), _LEAD, lead_size, _LEAD_TRACKING) + _AFTER_LEAD if lead else 0.0
+        for i, text in enumerate(_broken(JOINT.join(phrases), width, size, indent, face)):
             first = i == 0
             lines.append(TextLine(text, indent if first else 0.0, len(lines) * pitch, size, lead if first else ""))
     return tuple(lines)
@@ -103,20 +112,20 @@ def _aired(lines: Sequence[TextLine], air: float) -> tuple[TextLine, ...]:
     return tuple(replace(line, down=line.down + air * sum(0 < s <= i for s in starts)) for i, line in enumerate(lines))
 
 
-def _broken(text: str, width: float, size: float, indent: float) -> list[str]:
+def _broken(text: str, width: float, size: float, indent: float, face: Face) -> list[str]:
     """The text in lines of ``width`` mm, the first one shorter by ``indent``; a word that is too long is broken too."""
     lines = [""]
     for word in text.split(" "):
         room = width - (indent if len(lines) == 1 else 0.0)
         longer = f"{lines[-1]} {word}" if lines[-1] else word
-        if text_width(longer, _FACE, size) <= room:
+        if text_width(longer, face, size) <= room:
             lines[-1] = longer
             continue
         if lines[-1] or (indent and len(lines) == 1):
             lines.append("")
         rest = word
-        while text_width(rest, _FACE, size) > width:
-            end = next(n for n in range(len(rest), 0, -1) if n == 1 or text_width(rest[:n], _FACE, size) <= width)
+        while text_width(rest, face, size) > width:
+            end = next(n for n in range(len(rest), 0, -1) if n == 1 or text_width(rest[:n], face, size) <= width)
             lines[-1], rest = rest[:end], rest[end:]
             lines.append("")
         lines[-1] = rest

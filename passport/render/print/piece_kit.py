@@ -20,6 +20,8 @@ from passport.render.theme.templating import Environment, environment, speak
 from passport.render.theme.textfit import fits, fitted_size, packed, shortened, text_width, wrapped
 from passport.workshop.facts.facts import ShopFacts
 
+LEAST_PT = 5.5
+"""The smallest print on a piece whose module says nothing else, pt."""
 SHEETS = ("style/fonts-print.css", "card/kit.css")
 
 
@@ -62,6 +64,7 @@ def render(name: str, language: str, look: Palette, shop: ShopFacts, /, **facts:
         "language": f.words.language,
         "colours": declarations(look, "").replace("\n", " "),
         "look": look,
+        "least": LEAST_PT,
     }
     # Before the template is fetched: its translated texts are looked up when its macros run.
     speak(f.words)
