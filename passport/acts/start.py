@@ -24,7 +24,7 @@ from passport.records.yaml.yamlwrite import scalar
 from passport.render.theme import assets
 from passport.render.theme.formats import LANGUAGES, Formats
 from passport.render.theme.wording import first_tagline
-from passport.render.theme.words import SOURCE
+from passport.render.theme.words import SOURCE, read_languages
 
 _HARMLESS = {".git", ".gitignore", ".gitkeep", ".gitattributes", ".DS_Store"}
 _ADDRESS: TypeAdapter[str] = TypeAdapter(WebAddress)
@@ -95,24 +95,24 @@ def _fill(fresh: Path, folder: Path, answers: Answers) -> None:
     shipped, day = assets.templates() / "start", today()
     values = _values(folder, answers, day)
     for path in walking.files(shipped, hidden=True):
-        if path.stem.startswith("home.") and path.stem != f"home.{answers.language}":
+        if path.parent.name == "pages" and not _wanted(path, answers.language):
             continue
         target = fresh / path.relative_to(shipped)
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_text(_filled(opening.read_text(path), values), encoding="utf-8")
-    for path in walking.listed(assets.shipped("content_demo") / "pages"):
-        if path.name != "home.md":
-            shutil.copyfile(path, fresh / "pages" / _with_language(path.name))
     for name in ("blanks", "photos"):
         (fresh / name).mkdir()
     content, _ = load(fresh)
     ledger_file.append(fresh, ledger.in_content(content), day)
 
 
-def _with_language(name: str) -> str:
-    """A text's file named by its language too: a shop that changes its own keeps what each text is in."""
-    stem, _, ending = name.rpartition(".")
-    return name if "." in stem else f"{stem}.{SOURCE}.{ending}"
+def _wanted(path: Path, language: str) -> bool:
+    """Whether a new workshop has a text, ``care-of-strings.de.md``: the home page in its own language, care notes in that
+    one and in those that a native reader has read, for its players."""
+    name, _, tongue = path.stem.partition(".")
+    if name == "home":
+        return tongue == (language if path.with_name(f"home.{language}.md").is_file() else SOURCE)
+    return tongue in (language, *read_languages())
 
 
 def _values(folder: Path, answers: Answers, day: date) -> dict[str, str]:

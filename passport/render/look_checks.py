@@ -13,6 +13,7 @@ from passport.render.faces import signs
 from passport.render.theme import assets
 from passport.render.theme.palette import LIGHT, Token, weak_pairs
 from passport.render.theme.words import languages, problems, shown_language
+from passport.workshop.facts.facts import languages_of
 
 ALWAYS_FITS: Final = 36
 """Characters of a web address whose codes can be printed whatever the address is, of sealed passports too."""
@@ -241,6 +242,13 @@ def _languages(content: Content) -> Iterator[Fault]:
     for entry, language in named:
         tongue = language.partition("-")[0].lower()
         if language and shown_language(language).partition("-")[0] != tongue:
-            what = f"There are no words in '{language[:20]}'; the pages will be in English."
+            instead = shown_language(languages_of(language, shop.record.language if shop else ""))
+            what = f"There are no words in '{language[:20]}'; the pages will be in {_named(instead)}."
             do = f"Use one of: {', '.join(languages())}; or add messages/{tongue[:8]}.po to the content folder."
             yield Fault(entry.at("language"), "no-words", what, do, "warning")
+
+
+def _named(language: str) -> str:
+    from babel.core import Locale
+
+    return Locale.parse(language, sep="-").get_display_name("en") or language

@@ -61,6 +61,7 @@ def test_a_sound_look_has_no_fault(tmp_path):
         ({"style/extra.css": "x" * 500_000}, "", "too-large", "500 kB"),
         ({"players/ines/player.yaml": "name: Ines\nlanguage: nl\n"}, "", "no-words", "messages/nl.po"),
         ({}, "language: xx", "no-words", "in English"),
+        ({"players/ines/player.yaml": "name: Ines\nlanguage: nl\n"}, "language: de", "no-words", "will be in German"),
     ],
 )  # fmt: skip
 def test_each_fault_is_told_with_what_to_do(tmp_path, files, look, rule, word):

@@ -7,10 +7,11 @@ import pytest
 from babel.messages.catalog import Catalog
 from places import ROOT
 
-from passport.render.theme.words import problems
+from passport.render.theme.words import CAUTIONS, problems, reviewed
 
 TOOL = ROOT / ".dev" / "messages"
-LANGUAGES = ("de", "es", "fr")
+LANGUAGES = tuple(sorted(path.stem for path in (ROOT / "templates/messages").glob("*.po")))
+AT_THE_BENCH = tuple(sorted(path.stem for path in (ROOT / "templates/messages/bench").glob("*.po")))
 
 
 @pytest.fixture(scope="module")
@@ -31,8 +32,8 @@ def texts(tool) -> Catalog:
 
 
 def test_the_shipped_languages(tool):
-    """German, French and Spanish are there beside English."""
-    assert sorted(path.stem for path in tool.FOLDER.glob("*.po")) == list(LANGUAGES)
+    """German, French and Spanish are there beside English; the bench has words in none that pages lack."""
+    assert {"de", "es", "fr", *AT_THE_BENCH} <= set(LANGUAGES)
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
@@ -41,9 +42,42 @@ def test_every_text_has_words(tool, texts, language):
     assert not list(tool.faults(texts, tool.FOLDER / f"{language}.po"))
 
 
+def test_every_text_of_the_bench_has_words(tool):
+    """Where the bench has words in a language, it has all of them."""
+    texts = tool.said_at_the_bench()
+    assert [fault for name in AT_THE_BENCH for fault in tool.faults(texts, tool.BENCH / f"{name}.po")] == []
+
+
 def test_the_list_of_texts_is_current(tool, texts):
-    """passport.pot, from which a further language starts, holds every text and no other."""
+    """passport.pot, from which a further language starts, holds every text and no other; so does the bench's own."""
     assert (tool.FOLDER / "passport.pot").read_bytes() == tool.written(texts)
+    assert (tool.BENCH / "passport.pot").read_bytes() == tool.written(tool.said_at_the_bench())
+
+
+def test_what_warns_is_a_text(texts):
+    """Each caution is a text of a page or a printed piece, word for word."""
+    assert [text for text in CAUTIONS if texts.get(text) is None] == []
+
+
+def test_languages_say_whether_somebody_read_them(tool):
+    """The head of each catalogue says it, and bringing it up to date keeps that."""
+    for path in (*tool.FOLDER.glob("*.po"), *tool.BENCH.glob("*.po")):
+        data = path.read_bytes()
+        assert (b"X-Reviewed: yes" in data) != (b"X-Reviewed: no" in data), path
+        texts = tool.said() if path.parent == tool.FOLDER else tool.said_at_the_bench()
+        assert tool.written(texts, path.stem, tool.words(path), read=reviewed(data)) == data
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_each_language_has_a_glossary(language):
+    """The words of the trade, and where each comes from, in a table without an empty cell."""
+    rows = [
+        [cell.strip() for cell in line.strip("|").split("|")]
+        for line in (ROOT / f"templates/messages/glossary/{language}.md").read_text(encoding="utf-8").splitlines()
+        if line.startswith("|")
+    ]
+    assert rows[0][0] == "English" and rows[0][2] == "Where from"
+    assert len(rows) > 20 and all(len(row) == 3 and all(row) for row in rows)
 
 
 def test_texts_of_pages_cards_and_charts_are_found(texts):
@@ -99,7 +133,8 @@ def test_bringing_up_to_date_twice_changes_nothing(tool, texts):
     """The catalogues are as the tool writes them, so that no difference is a mere matter of form."""
     for language in LANGUAGES:
         path = tool.FOLDER / f"{language}.po"
-        assert tool.written(texts, language, tool.words(path)) == path.read_bytes()
+        data = path.read_bytes()
+        assert tool.written(texts, language, tool.words(path), read=reviewed(data)) == data
 
 
 def test_a_catalogue_keeps_its_own_plural_forms(tool, texts):

@@ -13,6 +13,7 @@ from passport.records.schema.frame import Frame
 from passport.records.schema.player import Message, Notice, Player, Way
 from passport.records.yaml.appending import with_appended
 from passport.render.notices.notice import Noticed, NoticeText, Sender, notice
+from passport.workshop.facts.facts import languages_of
 from passport.workshop.strings.due import DueEntry
 
 LATELY = 30
@@ -54,7 +55,7 @@ def letter(
     chosen = what or _told_now(entries[0].record, due.get(entries[0].name), today)
     about = [_about(records, entry, chosen, due.get(entry.name), today) for entry in entries]
     shop = records.workshop.record if records.workshop else None
-    words = notice(about, _sender(records), owner.language or (shop.language if shop else "en"))
+    words = notice(about, _sender(records), languages_of(owner.language, shop.language if shop else "en"))
     frames = tuple((entry.name, entry.record.number) for entry in entries)
     days = [told_of(owner, entry.record, chosen) for entry in entries]
     told = max((day for day in days if day), default=None) if all(days) else None

@@ -46,7 +46,7 @@ class ChartWords:
     equality_desc: str = N_("{name}: {values}; {spread}.")
 
     life_title: str = N_("The life of this string bed")
-    life_left: str = N_("Left of the fresh tension")
+    life_left: str = N_("Tension remaining")
     life_due: str = N_("restring by {date}")
     life_limit: str = N_("the workshop's limit")
     life_desc_point: str = N_("{reading}: {left} of the fresh tension left.")
@@ -57,7 +57,7 @@ class ChartWords:
     scale_from: str = N_("The scale begins at {low}.")
 
     beds_title: str = N_("All string beds of this racquet")
-    beds_left: str = N_("Left of the fresh tension, bed by bed")
+    beds_left: str = N_("Tension remaining, bed by bed")
     beds_days: str = N_("days after stringing")
     beds_one: str = N_("{string}, one bed")
     beds_many: str = N_("{string}, {count} beds")

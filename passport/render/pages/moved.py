@@ -10,7 +10,7 @@ def moved_page(there: str, language: str, root: str) -> bytes:
     f = Formats(language)
     title = f.words.gettext("This address has moved")
     page = environment(assets.folders()).get_template("hosting/moved.html.j2")
-    return page.render(lang=f.words.language, title=title, there=there, root=root).encode()
+    return page.render(f=f, lang=f.words.language, title=title, there=there, root=root).encode()
 
 
 def moved_script() -> bytes:

@@ -28,7 +28,7 @@ from passport.render.theme.prose import Prose, prose
 from passport.render.theme.templating import Environment, speak
 from passport.render.theme.templating import environment as environment_of
 from passport.render.theme.wording import place
-from passport.render.theme.words import SOURCE
+from passport.render.theme.words import SOURCE, attributes
 from passport.workshop.facts.facts import LEGAL, FrameFacts, PageFacts, PlayerFacts, ShopFacts
 from passport.workshop.facts.standing import standing
 
@@ -150,7 +150,7 @@ class Pages:
         name, language = self._told_in(slug)
         legal = name in LEGAL
         others = [note for note in self._notes(language) if note["name"] != name and not legal]
-        page = {**self._texts()[slug], "lang": _lang(language, shown_language(language)), "legal": legal}
+        page = {**self._texts()[slug], "lang": attributes(language, shown_language(language)), "legal": legal}
         return self._render("care", language, root="../../", seed=name, private=False, page=page, others=others)
 
     def missing(self, root: str) -> bytes:
@@ -167,12 +167,17 @@ class Pages:
         """The home page's own text, in the nearest language that it stands in."""
         told = {self._told_in(slug)[1]: slug for slug in self.prose if slug.partition(".")[0] == HOME}
         found = self._nearest(told, language)
-        return None if found is None else {**self._texts()[told[found]], "lang": _lang(found, language)}
+        return (
+            None
+            if found is None
+            else {**self._texts()[told[found]], "lang": attributes(found, shown_language(language))}
+        )
 
     def _nearest(self, told: Collection[str], wanted: str) -> str | None:
         """Of the languages that a text stands in the reader's own, else the workshop's, else English, else any."""
+        first = wanted.partition(":")[0]
         for tongue in map(_tongue, (wanted, self.shop.language, SOURCE)):
-            if of_it := sorted((one for one in told if _tongue(one) == tongue), key=lambda one: (one != wanted, one)):
+            if of_it := sorted((one for one in told if _tongue(one) == tongue), key=lambda one: (one != first, one)):
                 return of_it[0]
         return min(told, default=None)
 
@@ -188,16 +193,16 @@ class Pages:
             name, told_in = self._told_in(slug)
             if (name in LEGAL) == legal:
                 found.setdefault(name, {})[told_in] = slug
-        texts, notes = self._texts(), []
+        texts, notes, shown = self._texts(), [], shown_language(language)
         for name, slugs in found.items():
             told_in = self._nearest(slugs, language) or ""
             slug = slugs[told_in]
-            notes.append({"name": name, "slug": quote(slug), "lang": _lang(told_in, language), **texts[slug]})
+            notes.append({"name": name, "slug": quote(slug), "lang": attributes(told_in, shown), **texts[slug]})
         return notes
 
     def _theirs(self, language: str) -> str:
         """The attribute of an element whose words are the workshop's own, on a page in another language."""
-        return _lang(self.shop.language or language, language)
+        return attributes(self.shop.language or language, language)
 
     def _texts(self) -> dict[str, dict[str, Any]]:
         return {slug: _shown(text) for slug, text in self.prose.items()}
@@ -248,13 +253,8 @@ def _bar(frame: FrameFacts) -> Later | str:
 
 
 def _tongue(language: str) -> str:
-    """A language without its region."""
-    return language.partition("-")[0].lower()
-
-
-def _lang(own: str, shown: str) -> str:
-    """The attribute of an element whose words are in a language ``own``, on a page in the language ``shown``."""
-    return "" if _tongue(own) == _tongue(shown) else Markup(' lang="{}"').format(own)
+    """The first of some languages, without its region."""
+    return language.partition(":")[0].partition("-")[0].lower()
 
 
 def _shown(text: Prose) -> dict[str, Any]:

@@ -211,7 +211,7 @@ def _beds(axes: "Axes", frame: FrameFacts, beds: Sequence[BedLife]) -> None:
         ink, mark, line = _BEDS[min(strings.index(string), len(_BEDS) - 1)]
         now = ", in it now" if frame.life and frame.life.string == string else ""
         axes.plot([], [], mark, color=getattr(LIGHT, ink), linestyle=line, markersize=4, label=f"{string}{now}")
-    axes.set_title("Left of the fresh tension, by the time after stringing")
+    axes.set_title("Tension remaining, by the time after stringing")
     axes.set_xscale("log")  # as much goes in the first hour as in the tenth week
     low, high = axes.get_xlim()
     shown = [(days, name) for days, name in _AGES if low <= days <= high]

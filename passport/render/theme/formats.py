@@ -8,7 +8,17 @@ from typing import TYPE_CHECKING
 
 from passport.physics import units
 from passport.render.theme.assets import Own, own
-from passport.render.theme.words import SOURCE, Words, languages, shown_language, words_of
+from passport.render.theme.words import (
+    SOURCE,
+    Words,
+    bench_language,
+    bench_words_of,
+    direction,
+    languages,
+    regional,
+    shown_language,
+    words_of,
+)
 
 if TYPE_CHECKING:  # the forms of all languages are brought when a date or another language than English asks for them
     from babel.core import Locale
@@ -23,7 +33,7 @@ _MONTHS = (
     *("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November"),
     "December",
 )
-__all__ = ["KEEP", "LANGUAGES", "NONE", "THIN", "Formats", "shown_language"]
+__all__ = ["KEEP", "LANGUAGES", "NONE", "THIN", "BenchFormats", "Formats", "bench_formats", "shown_language"]
 
 
 @lru_cache(maxsize=64)
@@ -37,9 +47,8 @@ def _locale(wanted: str, shown: str) -> "Locale":
     """The forms of a language; those of a region where one is asked for, of Great Britain for English."""
     from babel.core import Locale, UnknownLocaleError
 
-    tag = wanted.strip().replace("_", "-")
-    regional = tag.partition("-")[0].lower() == shown.lower() and "-" in tag
-    for name in (*([tag] if regional else []), shown, SOURCE):
+    tag = regional(wanted)
+    for name in (*([tag] if "-" in tag else []), shown, SOURCE):
         try:
             return Locale.parse("en-GB" if name == SOURCE else name, sep="-")
         except (UnknownLocaleError, ValueError):
@@ -71,6 +80,11 @@ class Formats:
     def words(self) -> Words:
         """The words of the language."""
         return words_of(self.language)
+
+    @property
+    def direction(self) -> str:
+        """``rtl`` where the words run from right to left, else ``ltr``."""
+        return direction(self.words.language)
 
     @property
     def decimal(self) -> str:
@@ -238,3 +252,18 @@ class Formats:
 
     def _with(self, text: str, unit: str) -> str:
         return text if text == NONE else f"{text}{THIN}{unit}"
+
+
+@dataclass(frozen=True, slots=True)
+class BenchFormats(Formats):
+    """The same for what only the bench reads, whose words stand apart."""
+
+    @property
+    def words(self) -> Words:
+        """The words of the bench, and those of the pages."""
+        return bench_words_of(self.language)
+
+
+def bench_formats(language: str) -> BenchFormats:
+    """The formats of sheets and labels for a shop of some language: its own where the bench has words in it, else English."""
+    return BenchFormats(bench_language(language))

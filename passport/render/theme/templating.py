@@ -22,7 +22,7 @@ from passport.render.faces.direction import isolated
 from passport.render.theme import assets
 from passport.render.theme.assets import note
 from passport.render.theme.compiled import CompiledTemplates
-from passport.render.theme.words import Words
+from passport.render.theme.words import Words, attributes
 
 _WORDS: ContextVar[Words] = ContextVar("words")
 """Those of what is being rendered: one set of parsed templates serves all languages."""
@@ -51,7 +51,13 @@ def _functions(whose: Callable[[], Words]) -> dict[str, Callable[..., Markup]]:
     def ngettext(one: str, many: str, num: float, **filled: Any) -> Markup:
         return _filled(whose().ngettext(one, many, num), {"num": num, **filled})
 
-    return {"_": gettext, "gettext": gettext, "ngettext": ngettext}
+    def caution(text: str) -> Markup:
+        """A caution; one that the reader's words lack says which language it is in."""
+        said, language = whose().caution(text)
+        marks = attributes(language, whose().language)
+        return Markup("<span{}>{}</span>").format(marks, Markup(said)) if marks else Markup(said)
+
+    return {"_": gettext, "gettext": gettext, "ngettext": ngettext, "caution": caution}
 
 
 def _filled(text: str, values: dict[str, Any]) -> Markup:

@@ -2,7 +2,11 @@
 
 The English words stand in the templates and in the code; ``templates/messages/<language>.po`` holds the others. A
 folder ``messages`` in the content may hold further languages, or other wordings of shipped ones, English among them,
-which win.
+which win. What only the bench reads, sheets and labels, stands apart in ``messages/bench``: a language may lack it, and
+then the bench reads English.
+
+A reader's languages come in the order of their wish, as gettext's variable LANGUAGE has them: ``pl:de`` is shown in
+Polish, else in German, else in English.
 """
 
 import io
@@ -13,6 +17,7 @@ from copy import copy
 from functools import lru_cache
 from gettext import GNUTranslations, NullTranslations
 from pathlib import Path
+from typing import Final
 
 from markupsafe import Markup
 
@@ -21,35 +26,86 @@ from passport.render.theme import assets
 
 SOURCE = "en"
 """The language of the words in the templates."""
+BENCH = "messages/bench"
+"""Where the words stand that only the bench reads."""
+_READ = re.compile(rb'^"X-Reviewed: yes\\n"$', re.MULTILINE)
+"""In the head of a catalogue that somebody has read whose language it is."""
+
+CAUTIONS: Final = frozenset(
+    {
+        "Broken: not strung, not played",
+        "Cracked? Stop playing and bring it in.",
+        "Keep it covered, away from small children and from mouths, wash your hands after touching it, do not sand, heat "
+        "or burn it, and dispose of it by your local rules.",
+        "Keep the racquet out of a hot car: heat ages strings and can soften a frame.",
+        "Lead tape is fitted.",
+        "Leave cutting strings to the bench: they are under tension. Where it cannot wait, wear eye protection and never "
+        "cut at one place only.",
+        "The frame broke and was replaced by one built to the same setup. A cracked frame must not be strung or played.",
+        "The frame maker’s limits stand above all that is printed here. A cracked frame is not strung.",
+        "The maker of this frame allows at most %(most)s (%(other)s). That limit stands above any setup.",
+        "This frame is broken. Its setup is kept here so that a replacement can be built to match. A cracked frame must "
+        "not be strung or played.",
+    }
+)
+"""The texts that warn, in English as they stand in the templates."""
 
 
 class Words:
-    """The words of one language, from catalogues in the order of their weight: the last one wins."""
+    """The words of one language, from catalogues in the order of their weight: the last one wins.
 
-    def __init__(self, language: str, catalogues: Sequence[Path] = ()) -> None:
+    A caution that is in doubt may hurt somebody. So a shipped catalogue that no native reader has read says none: that is
+    said in the next of the reader's languages, whole (``then``), and in English at last.
+    """
+
+    def __init__(self, language: str, catalogues: Sequence[Path] = (), then: "Words | None" = None) -> None:
         """``catalogues`` are .po files; those that do not exist are passed over."""
         self.language = language
         self.written: dict[str, Markup] = {}
         """What templates have written already, by its English."""
+        self._then = then
+        self._cautions: set[str] = set(CAUTIONS) if language == SOURCE else set()
         self._translations: NullTranslations = NullTranslations()
         for path in catalogues:
             if path.is_file():
-                fresh = copy(read_catalogue(assets.data(path), language))  # others have the same one
+                data = assets.data(path)
+                fresh = copy(read_catalogue(data, language))  # others have the same one
                 fresh.add_fallback(self._translations)
                 self._translations = fresh
+                if assets.is_own(path) or reviewed(data):
+                    self._cautions |= {text for text in CAUTIONS if fresh.gettext(text) != text}
 
     def gettext(self, text: str) -> str:
         """The words for an English text; the English where there are none."""
-        return self._translations.gettext(text)
+        return self.caution(text)[0] if text in CAUTIONS else self._translations.gettext(text)
+
+    def caution(self, text: str) -> tuple[str, str]:
+        """The words of a caution, and the language that they are in."""
+        if text in self._cautions:
+            return self._translations.gettext(text), self.language
+        return self._then.caution(text) if self._then else (text, SOURCE)
 
     def ngettext(self, one: str, many: str, count: float) -> str:
-        """The words for a count; for one that is not whole those of two."""
-        return self._translations.ngettext(one, many, int(count) if math.floor(count) == count else 2)
+        """The words for a count; for one that is not whole those of a whole one in the same form (CLDR's rules)."""
+        whole = int(count) if math.floor(count) == count else _alike(count, self.language)
+        return self._translations.ngettext(one, many, whole)
 
     @property
     def functions(self) -> tuple[Callable[[str], str], Callable[[str, str, float], str]]:
         """What a template environment takes."""
         return self.gettext, self.ngettext
+
+
+@lru_cache(maxsize=256)
+def _alike(count: float, language: str) -> int:
+    """A whole number that takes the plural form of one that is not whole: 2 in English, 1 in French for 1.5."""
+    from babel.core import Locale, UnknownLocaleError
+
+    try:
+        form = Locale.parse(language, sep="-").plural_form
+    except (UnknownLocaleError, ValueError):
+        return 2
+    return next((whole for whole in (2, 1, 0, *range(3, 200)) if form(whole) == form(count)), 2)
 
 
 @lru_cache(maxsize=64)
@@ -70,51 +126,122 @@ def read_catalogue(data: bytes, language: str) -> GNUTranslations:
     return GNUTranslations(io.BytesIO(out.getvalue()))
 
 
+def reviewed(data: bytes) -> bool:
+    """Whether a catalogue says that somebody has read it whose language it is."""
+    return _READ.search(data) is not None
+
+
 def languages() -> tuple[str, ...]:
     """The languages that there are words for: English and one for each catalogue, shipped or the shop's own."""
     return _languages(assets.own())
 
 
+def read_languages() -> tuple[str, ...]:
+    """Of the shipped languages those whose words somebody has read whose language it is."""
+    paths = walking.listed(assets.templates() / "messages")
+    return (SOURCE, *(path.stem for path in paths if path.suffix == ".po" and reviewed(assets.data(path))))
+
+
 def shown_language(wanted: str) -> str:
     """The language that a page is shown in to a reader who wants ``wanted``: that one, else its parent (``de`` for
-    ``de-AT``), else English."""
-    shown, names = _shown(wanted, assets.own())
+    ``de-AT``), else the next that is wanted, else English."""
+    return _noted(wanted)[0]
+
+
+def regional(wanted: str) -> str:
+    """The tag of what is shown as the reader wants it, with its region, ``de-AT``."""
+    shown = shown_language(wanted).partition("-")[0].lower()
+    return next((tag for tag in map(_tag, wanted.split(":")) if tag.partition("-")[0].lower() == shown), "")
+
+
+def words_of(language: str) -> Words:
+    """The words of the language that a reader is shown who wants ``language``."""
+    shown = _noted(language)
+    for name in shown:
+        assets.note(f"messages/{name}.po")
+    return _words(shown, assets.own())
+
+
+def bench_words_of(language: str) -> Words:
+    """The words of what only the bench reads, in the first of some languages that has them, else English."""
+    own = assets.own()
+    known = _languages(own, BENCH)
+    shown, names = _shown(language, own, known)
+    for name in (*names, *(f"{folder}/{one}.po" for folder in ("messages", BENCH) for one in shown[:1])):
+        assets.note(name)
+    return _bench_words(shown[0], own)
+
+
+def _noted(wanted: str) -> tuple[str, ...]:
+    own = assets.own()
+    shown, names = _shown(wanted, own, _languages(own))
     for name in names:
         assets.note(name)  # also where there is none: one that is added changes what is shown
     return shown
 
 
-def words_of(language: str) -> Words:
-    """The words of the language that a reader is shown who wants ``language``."""
-    shown = shown_language(language)
-    assets.note(f"messages/{shown}.po")
-    return _words(shown, assets.own())
-
-
-@lru_cache(maxsize=256)
-def _shown(wanted: str, own: assets.Own) -> tuple[str, tuple[str, ...]]:
-    """The language that is shown, and the catalogues that were looked for."""
-    tag = wanted.strip().replace("_", "-").lower()
-    known = {name.lower(): name for name in _languages(own)}
-    tried = list[str]()
-    for name in (tag, tag.partition("-")[0]):
-        tried.append(f"messages/{name}.po")
-        if name in known:
-            return known[name], tuple(tried)
-    return SOURCE, tuple(tried)
+def bench_language(wanted: str) -> str:
+    """The tag, with its region, of what the bench is shown in: the first of some languages that has its words."""
+    shown = bench_words_of(wanted).language
+    tags = map(_tag, wanted.split(":"))
+    return next((tag for tag in tags if tag.partition("-")[0].lower() == shown.partition("-")[0].lower()), shown)
 
 
 @lru_cache(maxsize=64)
-def _words(language: str, own: assets.Own) -> Words:
-    return Words(language, assets.sources(f"messages/{language}.po")[::-1])
+def direction(language: str) -> str:
+    """``rtl`` where a language is written from right to left, else ``ltr`` (CLDR)."""
+    if language.partition("-")[0] == SOURCE:
+        return "ltr"
+    from babel.core import Locale, UnknownLocaleError
+
+    try:
+        return Locale.parse(language, sep="-").text_direction
+    except (UnknownLocaleError, ValueError):
+        return "ltr"
+
+
+def attributes(own: str, shown: str) -> Markup:
+    """The attributes of an element whose words are in the language ``own``, on a page in the language ``shown``."""
+    if own.partition("-")[0].lower() == shown.partition("-")[0].lower():
+        return Markup("")
+    way = "" if direction(own) == direction(shown) else f' dir="{direction(own)}"'
+    return Markup(' lang="{}"').format(own) + Markup(way)
+
+
+def _tag(text: str) -> str:
+    return text.strip().replace("_", "-")
+
+
+@lru_cache(maxsize=256)
+def _shown(wanted: str, _: assets.Own, languages: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The languages that are shown, one after the other, and the catalogues that were looked for."""
+    known = {name.lower(): name for name in languages}
+    found, tried = list[str](), list[str]()
+    for tag in map(_tag, wanted.lower().split(":")):
+        names = dict.fromkeys((tag, tag.partition("-")[0]))
+        tried += [f"messages/{name}.po" for name in names]
+        found += [known[name] for name in names if name in known][:1]
+    return tuple(dict.fromkeys([*found, SOURCE] if SOURCE not in found else found[: found.index(SOURCE) + 1])), tuple(
+        tried
+    )
+
+
+@lru_cache(maxsize=64)
+def _words(shown: tuple[str, ...], own: assets.Own) -> Words:
+    then = _words(shown[1:], own) if len(shown) > 1 else None
+    return Words(shown[0], assets.sources(f"messages/{shown[0]}.po")[::-1], then)
 
 
 @lru_cache(maxsize=8)
-def _languages(own: assets.Own) -> tuple[str, ...]:
-    folders = [folder / "messages" for folder in (assets.templates(), *([own.content] if own.content else []))]
-    found = {
-        path.stem for folder in folders for path in walking.files(folder.parent, folder.name) if path.suffix == ".po"
-    }
+def _bench_words(language: str, _: assets.Own) -> Words:
+    of = [f"messages/{language}.po", f"{BENCH}/{language}.po"]
+    return Words(language, [path for name in of for path in assets.sources(name)[::-1]])
+
+
+@lru_cache(maxsize=8)
+def _languages(own: assets.Own, name: str = "messages") -> tuple[str, ...]:
+    folders = [folder / name for folder in (assets.templates(), *([own.content] if own.content else []))]
+    found = {path.stem for folder in folders for path in walking.listed(folder) if path.suffix == ".po"}
     return (SOURCE, *sorted(found - {SOURCE}))
 
 

@@ -24,6 +24,16 @@ QuantityName = Literal["mass", "balance", "swingweight", "twistweight"]
 Verdict = Literal["inside", "outside", "undecided", "open"]
 
 
+def languages_of(reader: str, shop: str) -> str:
+    """The languages of a reader in the order of their wish, ``pl:de``, as gettext's variable LANGUAGE has them.
+
+    English comes last of itself, so the shop's stands there only where neither is English.
+    """
+    first = reader or shop
+    plain = {tag.partition("-")[0].lower() for tag in (first, shop)}
+    return first if len(plain) == 1 or "en" in plain or not shop else f"{first}:{shop}"
+
+
 @dataclass(frozen=True, slots=True)
 class ShopFacts:
     """The workshop as pages and cards show it.

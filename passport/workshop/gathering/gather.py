@@ -46,6 +46,7 @@ from passport.workshop.facts.facts import (
     Successor,
     TwinFacts,
     ZoneFacts,
+    languages_of,
     tuning_mass,
 )
 from passport.workshop.measuring.assumed import Assumptions
@@ -199,7 +200,7 @@ class Gatherer:
             number=frame.number,
             key=frame.key,
             status=frame.status,
-            language=player.language or self.workshop.language,
+            language=languages_of(player.language, self.workshop.language),
             player=player.name,
             player_key=player.key,
             label=frame.label,
@@ -260,7 +261,7 @@ class Gatherer:
             for (matched, name), group in sorted(named.items(), key=lambda item: (not item[0][0], item[0][1]))
         )
         rest = tuple(f for f in frames if f.status != "active")
-        return PlayerFacts(player.key, player.name, player.language or self.workshop.language, groups, rest)
+        return PlayerFacts(player.key, player.name, languages_of(player.language, self.workshop.language), groups, rest)
 
     def _batches(self, frames: list[FrameFacts], player: Player) -> tuple[BatchFacts, ...]:
         named = {f.name for f in frames}

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from passport.records.load import Content
 from passport.records.schema.player import PlayerContact
+from passport.workshop.facts.facts import languages_of
 
 _AMOUNT = re.compile(
     r"(?P<before>[£€$¥]|[A-Z]{2,3})? ?(?P<amount>[0-9]{1,7}(?:[.,][0-9]{2})?) ?(?P<after>[£€$¥]|[A-Z]{2,3})?(?:$|[ ,;][^0-9]*)"
@@ -79,7 +80,7 @@ def _entries(content: Content) -> Iterator[Owed]:
                     label=entry.record.label,
                     player=player.name,
                     full_name=player.full_name or player.name,
-                    language=player.language or usual,
+                    language=languages_of(player.language, usual),
                     contact=player.contact,
                     done=job.date,
                     work="restrung" if job.strings else "work",

@@ -44,7 +44,7 @@ def test_each_bed_is_one_line():
 def test_the_string_that_is_in_comes_first():
     """The string of the bed that is in has the house colour and stands first in the key, with its count of beds."""
     shown = texts(chart(bed("Flint", 50, 0.7), bed("Reed", 60, 0.8), bed("Reed", 20, 0.85, now=True)))
-    keys = [t for t in shown if "bed" in t and t[0].isupper() and "," in t and "tension" not in t]
+    keys = [t for t in shown if "bed" in t and t[0].isupper() and "," in t and "ension" not in t]
     assert keys == ["Reed, 2 beds", "Flint, one bed"]
 
 

@@ -447,7 +447,13 @@ def test_the_shared_picture_has_the_size_that_is_told():
         ("de", ("Neu bespannen bis 1. Juli 2026", "331,1 g", "Spieler/in", "3 und 9 Uhr", "4 Knoten")),
         (
             "fr",
-            ("À recorder au plus tard le 1er juillet 2026", "331,1 g", "Joueur / joueuse", "3 h et 9 h", "4 nœuds"),
+            (
+                "À recorder au plus tard le 1er juillet 2026",
+                "331,1 g",
+                "Joueur / joueuse",
+                "3 heures et 9 heures",
+                "4 nœuds",
+            ),
         ),
         (
             "es",

@@ -74,7 +74,7 @@ def test_every_reason_with_its_day(small):
     assert [r.kind for r in main.restring.reasons] == sorted(
         ("plays", "loss", "hours"), key={r.kind: r.day for r in main.restring.reasons}.__getitem__
     )
-    assert "played 3 times a week, restrung at least as often a year" in said
+    assert "you play 3 times a week: restring at least 3 times a year" in said
     assert "10 % of the fresh tension expected to be gone" in said
     assert "40 h played, at 2.7 h a week" in said
     assert f"Restring by {main.due.day} {main.due:%B %Y}" in said

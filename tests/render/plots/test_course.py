@@ -90,7 +90,7 @@ def test_where_it_stands_is_a_normal_distribution_in_tolerances(panels, tmp_path
 
 def test_beds_have_their_readings_and_only_what_is_in_has_a_band(panels):
     """Readings of both beds stand at their ages; the bed that is in has the band of what is left, and no other."""
-    axes = panels["Left of the fresh tension"]
+    axes = panels["Tension remaining"]
     assert axes.get_xscale() == "log"
     found = places(axes)
     assert any(

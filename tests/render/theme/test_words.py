@@ -5,7 +5,18 @@ import sys
 import pytest
 
 from passport.render.theme import assets
-from passport.render.theme.words import SOURCE, Words, languages, read_catalogue, shown_language, words_of
+from passport.render.theme.words import (
+    SOURCE,
+    Words,
+    bench_language,
+    bench_words_of,
+    direction,
+    languages,
+    read_catalogue,
+    shown_language,
+    words_of,
+)
+from passport.workshop.facts.facts import languages_of
 
 ITALIAN = 'msgid ""\nmsgstr ""\n"Content-Type: text/plain; charset=utf-8\\n"\n\nmsgid "Player"\nmsgstr "Giocatrice"\n'
 OTHER_GERMAN = ITALIAN.replace("Giocatrice", "Mitglied")
@@ -25,13 +36,14 @@ def content(tmp_path):
 def test_shipped_words():
     """Each shipped language has its word; English is what stands in the templates."""
     said = {language: words_of(language).gettext("Player") for language in languages()}
-    assert said == {"en": "Player", "de": "Spieler/in", "es": "Jugador/a", "fr": "Joueur / joueuse"}
+    assert said | {"en": "Player", "de": "Spieler/in", "es": "Jugador/a", "fr": "Joueur / joueuse"} == said
+    assert len(set(said.values())) == len(said)
 
 
 def test_a_shop_adds_a_language_and_changes_wordings(content):
     """A file in the content's messages adds a language or changes a word, also an English one, without any code."""
     with assets.using(content):
-        assert set(languages()) == {"en", "de", "es", "fr", "it"}
+        assert {"en", "de", "es", "fr", "it"} <= set(languages())
         assert [words_of(name).gettext("Player") for name in ("it", "de", "en", "fr")] == [
             "Giocatrice", "Mitglied", "Member", "Joueur / joueuse",
         ]  # fmt: skip
@@ -55,6 +67,7 @@ def test_a_changed_file_is_read_again(content):
     [
         ("en", 1, "1 knot"), ("en", 2, "2 knots"), ("de", 1, "1 Knoten"), ("fr", 1, "1 nœud"), ("fr", 2, "2 nœuds"),
         ("fr", 0, "0 nœud"), ("en", 0, "0 knots"), ("es", 1.0, "1.0 nudo"), ("es", 2.5, "2.5 nudos"),
+        ("fr", 1.5, "1.5 nœud"), ("en", 1.5, "1.5 knots"),
     ],
 )  # fmt: skip
 def test_counts_choose_their_form(language, count, said):
@@ -87,3 +100,64 @@ def test_words_that_were_read_often_are_found_as_soon(tmp_path):
         found = Words("de", [catalogue])
     assert (found.gettext("one"), found.gettext("two")) == ("eins", "two")
     assert read_catalogue(catalogue.read_bytes(), "de")._fallback is None
+
+
+def test_a_reader_s_languages_in_their_order():
+    """A Polish player in a German shop reads German, not English; one whose language has words reads that."""
+    assert [shown_language(wanted) for wanted in ("xx:de", "fr:de", "xx:yy", "fr-CA:de-AT", "xx:de-AT")] == [
+        "de", "fr", "en", "fr", "de",
+    ]  # fmt: skip
+    assert words_of("xx:de").gettext("Player") == "Spieler/in"
+    assert (languages_of("xx", "de"), languages_of("", "de"), languages_of("xx", "en"), languages_of("de-AT", "de")) == (
+        "xx:de", "de", "xx", "de-AT",
+    )  # fmt: skip
+
+
+LEAD = "Lead tape is fitted."
+UNREAD = f'{ITALIAN}\nmsgid "{LEAD}"\nmsgstr "Piombo."\n'
+
+
+@pytest.mark.parametrize(
+    ("head", "then", "said"),
+    [
+        ("", None, (LEAD, "en")),
+        ("", Words("de", [assets.templates() / "messages/de.po"]), ("Bleiband ist angebracht.", "de")),
+        ('"X-Reviewed: yes\\n"\n', None, ("Piombo.", "it")),
+    ],
+)
+def test_a_caution_that_nobody_read_is_not_said(tmp_path, head, then, said):
+    """Of a shipped language that no native has read all is said but its cautions: those in the next language, whole."""
+    path = tmp_path / "it.po"
+    path.write_text(UNREAD.replace('utf-8\\n"\n', f'utf-8\\n"\n{head}'), encoding="utf-8")
+    words = Words("it", [path], then)
+    assert words.gettext("Player") == "Giocatrice"
+    assert words.caution(LEAD) == said
+    assert words.gettext(LEAD) == said[0]
+
+
+def test_a_shop_s_own_caution_is_said(content):
+    """What a shop wrote itself it answers for."""
+    (content / "messages/it.po").write_text(UNREAD, encoding="utf-8")
+    with assets.using(content):
+        assert words_of("it").caution(LEAD) == ("Piombo.", "it")
+
+
+def test_the_bench_reads_a_language_that_it_has_words_in(content):
+    """Sheets are in the shop's language where the bench has words in it, else English: never in two at once."""
+    with assets.using(content):
+        assert [bench_language(wanted) for wanted in ("it", "it-CH", "en")] == ["en", "en", "en"]
+        assert bench_words_of("it").gettext("Player") == "Member", "the shop's own English"
+        (content / "messages/bench").mkdir()
+        (content / "messages/bench/it.po").write_text(ITALIAN.replace("Player", "Shrink"), encoding="utf-8")
+        assets.use(content)
+        assert [bench_language(wanted) for wanted in ("it", "it-CH", "xx:it")] == ["it", "it-CH", "it"]
+        assert bench_words_of("it").gettext("Shrink") == "Giocatrice"
+        assert bench_words_of("it").gettext("Player") == "Giocatrice", "and those of pages"
+
+
+@pytest.mark.parametrize(
+    ("language", "way"), [("en", "ltr"), ("de", "ltr"), ("ar", "rtl"), ("he", "rtl"), ("xx", "ltr")]
+)
+def test_which_way_a_language_runs(language, way):
+    """Arabic and Hebrew run from right to left (Unicode Standard Annex 9)."""
+    assert direction(language) == way

@@ -140,13 +140,13 @@ def test_only_a_frame_in_play_is_due(small):
 
 
 def test_language_falls_back_to_the_workshops(tmp_path):
-    """A player without a language is shown the workshop's."""
+    """A player without a language is shown the workshop's; one whose language has no words is, too."""
     changes = {
         "workshop.yaml": FILES["workshop.yaml"] + "language: fr\n",
         "players/bo/player.yaml": f"name: Bo\nkey: {KEYS['bo']}\nlanguage: de\n",
     }
     found = facts(tmp_path, changes)
-    assert (of(found, "bo/only").language, of(found, "ada/main").language) == ("de", "fr")
+    assert (of(found, "bo/only").language, of(found, "ada/main").language) == ("de:fr", "fr")
 
 
 def test_no_private_field_reaches_the_facts(demo_content):

@@ -68,7 +68,7 @@ def _data(entry: Owed, now: date) -> dict[str, Any]:
         "label": entry.label,
         "player": entry.player,
         "full_name": entry.full_name,
-        "language": entry.language,
+        "language": entry.language.partition(":")[0],
         "email": entry.contact.email,
         "phone": entry.contact.phone,
         "address": entry.contact.address,

@@ -6,10 +6,12 @@ import pytest
 from click.testing import CliRunner
 from commandline import EPOCH, as_a_person, full_disk, passport, refused, tree
 from htmlread import Page
+from places import ROOT
 
 from passport.cli.main import main
 from passport.records.ledger import ledger
 from passport.records.load import load
+from passport.render.theme.words import read_languages
 
 
 def test_a_workshop_without_a_question(tmp_path):
@@ -172,3 +174,16 @@ def test_a_shop_begins_in_its_own_language(tmp_path, language, says, care):
     notes = [link for link in home.links if link.startswith("care/")]
     assert len(notes) == 5
     assert {link.split("/")[1].rpartition(".")[2] for link in notes} == {language}
+
+
+def test_care_notes_for_the_shop_s_language_and_those_that_somebody_read(tmp_path):
+    """A shop has the notes in its own language, and for its players in those that a native reader has read: the same that
+    the demo has."""
+    assert passport("start", tmp_path / "shop", "--yes", "--language", "de").exit_code == 0
+    notes = {path.name: path.read_bytes() for path in (tmp_path / "shop/pages").iterdir()}
+    assert {"de", *read_languages()} == {name.split(".")[1] for name in notes}
+    assert [name for name in notes if name.startswith("home")] == ["home.de.md"]
+    for path in (ROOT / "content_demo/pages").glob("*.md"):
+        if path.stem != "home":
+            name = path.name if "." in path.stem else f"{path.stem}.en.md"
+            assert notes[name] == path.read_bytes(), name
