@@ -24,7 +24,7 @@ from passport.records.schema.frame import Frame
 from passport.render.drawing.ornament import band
 from passport.render.theme import bed_words
 from passport.render.theme.assets import templates
-from passport.render.theme.formats import Formats
+from passport.render.theme.formats import BenchFormats, Formats
 from passport.render.theme.palette import CSS_PAINT
 from passport.render.theme.templating import Environment, speak
 from passport.render.theme.wording import place
@@ -155,7 +155,7 @@ class Bench:
 def formats(records: Content | None) -> Formats:
     """The forms of the shop's language; English where there is no shop."""
     shop = records.workshop.record if records and records.workshop else None
-    return Formats(shop.language if shop else "en")
+    return BenchFormats(shop.language if shop else "en")
 
 
 def _bounded(table: dict[str, Any]) -> None:

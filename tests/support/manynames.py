@@ -56,6 +56,8 @@ NAMES: Final = MappingProxyType(
 )
 ELSEWHERE: Final = "陳大文山瀬実波王小明"
 """Signs of names in other tests."""
+HEBREW: Final = "".join(map(chr, range(0x05D0, 0x05EB)))
+"""What the pseudo-language from right to left is written in, and its months."""
 ALL: Final = tuple(name for names in NAMES.values() for name in names)
 
 
@@ -76,7 +78,7 @@ def cut_all(folder: Path) -> None:
     """Cut the typefaces of the tests out of the whole ones."""
     from fontTools.ttLib import TTCollection, TTFont
 
-    wanted = frozenset(ord(sign) for sign in "".join((*ALL, ELSEWHERE)) if sign > "\u024f")
+    wanted = frozenset(ord(sign) for sign in "".join((*ALL, ELSEWHERE, HEBREW)) if sign > "\u024f")
     FACES.mkdir(exist_ok=True)
     for path in sorted(folder.rglob("Noto*")):
         if path.name not in known.NAMES:

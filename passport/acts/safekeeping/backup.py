@@ -205,7 +205,13 @@ def recovery_sheet(root: Path, target: Path, say: Callable[[str], None]) -> None
         except ValueError as error:
             raise Refused(f"{root / key.FILE}: {error}") from None
     try:
-        data = recovery_pdf(shop.name if shop else "", shop.address if shop else "", key.grouped(secret), today())
+        data = recovery_pdf(
+            shop.name if shop else "",
+            shop.address if shop else "",
+            key.grouped(secret),
+            today(),
+            shop.language if shop else "en",
+        )
     except NoPango as error:
         raise Refused(str(error)) from None
     with writing(f"'{target}'"):

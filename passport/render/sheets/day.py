@@ -1,18 +1,14 @@
 """The bench's page of the day: the rack in the order of promises, what string it takes, who is due. Private, on one A4."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import partial
-from typing import Any
-
-from babel.dates import format_date
 
 from passport.render.print.pdf import engine
 from passport.render.theme import bed_words
 from passport.render.theme.assets import templates
-from passport.render.theme.formats import KEEP, THIN, Formats
-from passport.render.theme.templating import Environment
+from passport.render.theme.formats import KEEP, THIN, BenchFormats, Formats
+from passport.render.theme.templating import Environment, speak
 from passport.render.theme.textfit import shortened
 from passport.workshop.facts.facts import FrameFacts, ShopFacts, StrungFacts
 from passport.workshop.facts.standing import Standing, standing
@@ -51,11 +47,11 @@ class Racked:
 
     @property
     def cut(self) -> str:
-        """``cut 10.38 ± 0.42 m``, of each piece, strung as before, ± two standard uncertainties; empty where not known."""
+        """``10.38 ± 0.42 m``, of each piece, strung as before, ± two standard uncertainties; empty where not known."""
         found = string_course(self.frame)
         cuts = [piece.cut for piece in found.pieces] if found else []
         metres = [f"{c.value / 1000:.2f}{KEEP}±{KEEP}{2 * c.u / 1000:.2f}{KEEP}m" for c in cuts]
-        return f"cut {f'{KEEP}+{KEEP}'.join(metres)}" if metres else ""
+        return f"{KEEP}+{KEEP}".join(metres)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +83,9 @@ def day_pdf(
     Raises `passport.render.print.pdf.NoPango`.
     """
     environment = Environment([templates()])
-    f = Formats(shop.language)
-    environment.filters.update({name: partial(english, made) for name, made in bed_words.FILTERS.items()})
+    f = BenchFormats(shop.language)
+    speak(f.words)
+    environment.filters.update(bed_words.FILTERS)
     most_due = MOST_DUE if len(rack) <= MOST_RACKED else DUE_BESIDE_MANY
     body = environment.get_template("day/day.html.j2").render(
         shop=shop,
@@ -103,47 +100,42 @@ def day_pdf(
         collect=collect,
         due=due[:most_due],
         due_more=max(0, max(len(due), due_in_all) - most_due),
-        short_day=partial(_short_day, f),
+        short_day=f.weekday,
         handling=handling,
         brief=lambda text, room: shortened(text, "barlow-sc-400", room, 8),
         tension=f.tension,
     )
     title = f"{shop.name}, {f.day(today)}"
     return engine().write(
-        body, ("style/fonts-print.css", "day/page.css", "day/day.css"), title=title, lang="en", when=today
+        body, ("style/fonts-print.css", "day/page.css", "day/day.css"), title=title, lang=f.words.language, when=today
     )
 
 
-def metres(need: StringNeed) -> str:
+def metres(need: StringNeed, f: Formats) -> str:
     """``20.9 ± 0.8 m for 2 frames``, ± two standard uncertainties; what is not known is said, and what is in stock."""
-    left = f", {'ONLY ' if need.short else ''}{need.left}" if need.left else ""
-    return f"{_length(need)}{left}"
+    left = f", {f.words.gettext('ONLY')} " if need.short else ", "
+    return f"{_length(need, f)}{left}{need.left}" if need.left else _length(need, f)
 
 
-def _length(need: StringNeed) -> str:
+def _length(need: StringNeed, f: Formats) -> str:
+    _, ngettext = f.words.functions
     known = need.frames - need.unknown
-    of = f"for {need.frames} frame{'s' if need.frames > 1 else ''}"
+    of = ngettext("for %(num)s frame", "for %(num)s frames", need.frames) % {"num": need.frames}
     if not known:
-        return f"length not known, {of}"
-    length = f"{need.cut.value:.1f}{KEEP}±{KEEP}{2 * need.cut.u:.1f}{KEEP}m"
-    return f"{length} {of}" if not need.unknown else f"{length} for {known}, length not known of {need.unknown} more"
-
-
-def _short_day(f: Formats, day: date) -> str:
-    """``Fri 27 Nov``."""
-    return f"{format_date(day, 'EEE', locale=f.locale)}{KEEP}{f.day_month(day)}"
-
-
-def english(made: Callable[..., Any], facts: Any, *args: Any) -> Any:
-    """What a filter of `bed_words` says, in the language of the private sheets."""
-    return made(facts, *(Formats("en") if isinstance(arg, Formats) else arg for arg in args))
+        return _("length not known, %(of)s") % {"of": of}
+    length = f"{f.number(need.cut.value)}{KEEP}±{KEEP}{f.number(2 * need.cut.u)}{KEEP}m"
+    if not need.unknown:
+        return f"{length} {of}"
+    of = _("%(length)s for %(known)s, length not known of %(unknown)s more")
+    return of % {"length": length, "known": known, "unknown": need.unknown}
 
 
 def handling(strung: StrungFacts, f: Formats) -> str:
     """What to know of a string beside its name: gauge, pre-stretch, batch."""
     said = [f.gauge(strung.gauge, strung.gauge_number)]
     if strung.prestretch:
-        said.append(f"pre-stretch {f.short(strung.prestretch)}{THIN}%")
+        amount = f.words.gettext("pre-stretch %(amount)s %%") % {"amount": f.short(strung.prestretch)}
+        said.append(amount.replace(" %", f"{THIN}%"))
     if strung.batch:
         said.append(strung.batch)
     return shortened(", ".join(said), "barlow-sc-400", 60, 7.5)

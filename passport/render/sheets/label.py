@@ -11,6 +11,7 @@ from passport.render.print.page_box import PageBox
 from passport.render.print.pdf import engine
 from passport.render.print.piece_kit import code_svg
 from passport.render.theme.assets import templates
+from passport.render.theme.formats import BenchFormats, Formats
 from passport.render.theme.templating import Environment
 from passport.render.theme.textfit import MM_PER_PT, Face, fitted_size, shortened, text_width, wrapped
 from passport.workshop.orders.label import IntakeLabel, PullLine
@@ -25,7 +26,6 @@ MARGIN: Final = 2.2
 _CODE: Final[dict[Roll, float]] = {"62": 19.0, "29": 24.0}
 """Side of the code, quiet zone included, mm."""
 _LEADING: Final = 1.18
-MORE: Final = "… more in the record"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,48 +59,54 @@ class LaidLabel:
     rules: tuple[tuple[float, float, float], ...]
 
 
-def label_pdf(labels: Sequence[IntakeLabel], roll: Roll = "62") -> bytes:
-    """Labels as a PDF, one a page. Raises `passport.render.print.pdf.NoPango`."""
+def label_pdf(labels: Sequence[IntakeLabel], roll: Roll = "62", language: str = "en") -> bytes:
+    """Labels as a PDF, one a page, in the shop's language. Raises `passport.render.print.pdf.NoPango`."""
     width, height = SIZES[roll]
-    laid = [_laid(label, roll) for label in labels]
+    f = BenchFormats(language)
+    laid = [_laid(label, roll, f) for label in labels]
     body = (
         Environment([templates()]).get_template("label/label.html.j2").render(labels=laid, width=width, height=height)
     )
-    title = f"Label{'s' if len(labels) > 1 else ''}: {', '.join(label.number for label in labels)}"
+    title = f.words.ngettext("Label: %(numbers)s", "Labels: %(numbers)s", len(labels))
+    title %= {"numbers": ", ".join(label.number for label in labels)}
     styles = ("style/fonts-print.css", "label/label.css")
-    return engine().write(body, styles, title=title, lang="en", page_box=PageBox(width, height))
+    return engine().write(body, styles, title=title, lang=f.words.language, page_box=PageBox(width, height))
 
 
-def _laid(label: IntakeLabel, roll: Roll) -> LaidLabel:
+def _laid(label: IntakeLabel, roll: Roll, f: Formats) -> LaidLabel:
     width, height = SIZES[roll]
     side = _CODE[roll]
     left = width - MARGIN - side if roll == "62" else MARGIN
-    svg = code_svg(qr_matrix(label.code, budget(side)), f"The number {label.code}", f"label-{label.code}")
+    svg = code_svg(
+        qr_matrix(label.code, budget(side)),
+        f.words.gettext("The number %(number)s") % {"number": label.code},
+        f"label-{label.code}",
+    )
     code = LabelCode(svg, left, MARGIN if roll == "62" else (height - side) / 2, side)
-    lines, rules = (_wide if roll == "62" else _narrow)(label)
+    lines, rules = (_wide if roll == "62" else _narrow)(label, f)
     return LaidLabel(code, tuple(lines), tuple(rules))
 
 
 Laid = tuple[list[LabelLine], list[tuple[float, float, float]]]
 
 
-def _wide(label: IntakeLabel) -> Laid:
+def _wide(label: IntakeLabel, f: Formats) -> Laid:
     """Across the roll of 62 mm: whose beside the code, then for when, then what."""
     width, height = SIZES["62"]
     room, beside = width - 2 * MARGIN, width - 2 * MARGIN - _CODE["62"]
     lines = [
         _line(label.number, MARGIN, 2.6, beside, 27, "display", "h1"),
         _line(label.owner, MARGIN, 12.4, beside, 11, "strong"),
-        _line(f"“{label.label}”", MARGIN, 17.2, beside, 9),
+        _line(f.words.gettext("“%(label)s”") % {"label": label.label}, MARGIN, 17.2, beside, 9),
     ]
     top, rules = 23.6, [(MARGIN, 22.2, room)]
     if label.promised:
-        lines.append(_line(_promise(label), MARGIN, top, room, 18, "display"))
+        lines.append(_line(_promise(label, f), MARGIN, top, room, 18, "display"))
         top += 8.0
-    return [*lines, *_work(label, MARGIN, top, room, height - MARGIN, 14)], rules
+    return [*lines, *_work(label, MARGIN, top, room, height - MARGIN, 14, f)], rules
 
 
-def _narrow(label: IntakeLabel) -> Laid:
+def _narrow(label: IntakeLabel, f: Formats) -> Laid:
     """Along the roll of 29 mm: the code, whose and for when, then what."""
     width, height = SIZES["29"]
     left = MARGIN + _CODE["29"] + 1.0
@@ -108,20 +114,22 @@ def _narrow(label: IntakeLabel) -> Laid:
     lines = [
         _line(label.number, left, 2.4, 29, 19, "display", "h1"),
         _line(label.owner, left, 9.8, 29, 9.5, "strong"),
-        _line(f"“{label.label}”", left, 13.8, 29, 8),
+        _line(f.words.gettext("“%(label)s”") % {"label": label.label}, left, 13.8, 29, 8),
     ]
     if label.promised:
-        lines.append(_line(_promise(label), left, 19.4, 29, 13, "display"))
-    return [*lines, *_work(label, middle, 2.4, width - MARGIN - middle, height - MARGIN, 11)], []
+        lines.append(_line(_promise(label, f), left, 19.4, 29, 13, "display"))
+    return [*lines, *_work(label, middle, 2.4, width - MARGIN - middle, height - MARGIN, 11, f)], []
 
 
-def _promise(label: IntakeLabel) -> str:
+def _promise(label: IntakeLabel, f: Formats) -> str:
     """The promised day as people say it, in few letters: ``for Fri 4 Dec``."""
     assert label.promised is not None, "asked only where a day is promised"
-    return f"for {label.promised:%a} {label.promised.day} {label.promised:%b}"
+    return f.words.gettext("for %(day)s") % {"day": f.weekday(label.promised)}
 
 
-def _work(label: IntakeLabel, left: float, top: float, room: float, low: float, pull_pt: float) -> Iterator[LabelLine]:
+def _work(
+    label: IntakeLabel, left: float, top: float, room: float, low: float, pull_pt: float, f: Formats
+) -> Iterator[LabelLine]:
     """What is wanted, down to ``low`` mm; what does not fit is said to be in the record."""
     if label.stop:
         yield _line(label.stop, left, top, room - 2, pull_pt, "stop strong")
@@ -137,7 +145,9 @@ def _work(label: IntakeLabel, left: float, top: float, room: float, low: float, 
             (pt for pt in (9.0, 8.0, 7.0) if len(wrapped(words, _REGULAR, room, pt)) <= _lines(top, low, pt)), SMALLEST
         )
         most, broken = _lines(top, low, size), wrapped(words, _REGULAR, room, size)
-        shown = broken if len(broken) <= most else (*broken[: max(0, most - 1)], MORE)
+        shown = (
+            broken if len(broken) <= most else (*broken[: max(0, most - 1)], f.words.gettext("… more in the record"))
+        )
         for text in shown:
             yield LabelLine(shortened(text, _REGULAR, room, size), left, round(top, 2), size)
             top += size * MM_PER_PT * _LEADING

@@ -4,14 +4,19 @@ from datetime import date
 
 from passport.render.print.pdf import engine
 from passport.render.theme.assets import templates
-from passport.render.theme.formats import Formats
-from passport.render.theme.templating import Environment
+from passport.render.theme.formats import BenchFormats
+from passport.render.theme.templating import Environment, speak
 
 
-def recovery_pdf(name: str, address: str, key: str, today: date) -> bytes:
+def recovery_pdf(name: str, address: str, key: str, today: date, language: str = "en") -> bytes:
     """One A4 page. ``key`` is shown as it stands, in groups. Raises `passport.render.print.pdf.NoPango`."""
     environment = Environment([templates()])
-    day = Formats("en").day(today)
-    body = environment.get_template("recovery/recovery.html.j2").render(name=name, address=address, key=key, day=day)
-    title = f"{name}, recovery sheet"
-    return engine().write(body, ("style/fonts-print.css", "recovery/recovery.css"), title=title, lang="en", when=today)
+    f = BenchFormats(language)
+    speak(f.words)
+    body = environment.get_template("recovery/recovery.html.j2").render(
+        name=name, address=address, key=key, day=f.day(today)
+    )
+    title = f.words.gettext("%(name)s, recovery sheet") % {"name": name}
+    return engine().write(
+        body, ("style/fonts-print.css", "recovery/recovery.css"), title=title, lang=f.words.language, when=today
+    )

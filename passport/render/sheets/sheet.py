@@ -16,10 +16,10 @@ from passport.render.sheets.threading import path_view
 from passport.render.sheets.view import SIZE_PT
 from passport.render.theme import bed_words
 from passport.render.theme.assets import folders
-from passport.render.theme.formats import Formats
+from passport.render.theme.formats import BenchFormats, Formats
 from passport.render.theme.templating import environment as environment_of
+from passport.render.theme.templating import speak
 from passport.render.theme.textfit import Face, fitted_size, shortened
-from passport.render.theme.words import SOURCE, Words
 from passport.workshop.facts.bedfacts import BatchFacts
 from passport.workshop.facts.facts import ShopFacts
 from passport.workshop.rebuild.plan import Rebuild
@@ -42,7 +42,9 @@ def rebuild_pdf(found: Sequence[Rebuild], shop: ShopFacts, paper: Paper = "a5") 
     pictures: dict[str, str] = {}
     sides = [side for i, rebuild in enumerate(found) for side in _sides(rebuild, shop, f"{i}", pictures)]
     names = ", ".join(rebuild.frame.number or rebuild.frame.name for rebuild in found)
-    return _written(sides, f"{names}: bench sheet", found[0], paper, pictures)
+    shown = _formats(shop)
+    title = shown.words.gettext("%(names)s: bench sheet") % {"names": names}
+    return _written(sides, title, found[0], paper, pictures, shown)
 
 
 def match_pdf(found: Match, shop: ShopFacts, paper: Paper = "a5", batches: Sequence[BatchFacts] = ()) -> bytes:
@@ -61,16 +63,19 @@ def match_pdf(found: Match, shop: ShopFacts, paper: Paper = "a5", batches: Seque
     for i, member in enumerate(found.members):
         if has_work(member):
             sides += _sides(member, shop, f"{i}", pictures)
-    return _written(sides, f"{view.title}: bench sheet", found.members[0], paper, pictures)
+    title = f.words.gettext("%(names)s: bench sheet") % {"names": view.title}
+    return _written(sides, title, found.members[0], paper, pictures, f)
 
 
-def _written(sides: Sequence[Markup], title: str, first: Rebuild, paper: Paper, pictures: Mapping[str, str]) -> bytes:
-    """Sides on pages, one or two on each."""
+def _written(
+    sides: Sequence[Markup], title: str, first: Rebuild, paper: Paper, pictures: Mapping[str, str], shown: Formats
+) -> bytes:
+    """Sides on pages, one or two on each, in the language that they are ``shown`` in."""
     if paper == "a4":
         pairs = [sides[i : i + 2] for i in range(0, len(sides), 2)]
         sides = [Markup('<div class="pair">{}</div>').format(Markup("").join(pair)) for pair in pairs]
     body = f"<main>{Markup('').join(sides)}</main>"
-    lang = _language(_template("bench/words.html.j2", folders()))
+    lang = shown.language
     css = (*STYLES, f"bench/{paper}.css")
     return pdf.engine().write(body, css, title=title, lang=lang, when=first.made, pictures=pictures)
 
@@ -97,16 +102,19 @@ def _templates(name: str, found: Rebuild, shop: ShopFacts) -> tuple[Any, Any, Fo
     """The words and a layout for a rebuild, and the formats that they print numbers in."""
     words = _template("bench/words.html.j2", folders())
     facts: dict[str, Any] = {"handle": found.shape.handle, "strung": found.measured_strung}
-    f = Formats(_language(words))
+    f = _formats(shop)
+    speak(f.words)
     say: Any = words.make_module({**facts, "f": f})
     more = {"f": f, "say": say, "shop": shop, "lang": f.language, "cut": _cut, "fit": _fit, "swatch": swatch}
     return say, _template(f"bench/{name}.html.j2", folders()).make_module({**facts, **more}), f
 
 
-def _language(words: Template) -> str:
-    """The language that the words are in, as they say themselves."""
-    said: Any = words.make_module({"f": Formats(), "handle": 0.0, "strung": False})
-    return str(said.language)
+def _formats(shop: ShopFacts) -> Formats:
+    """The formats of the language that the words are in: the shop's, unless its own words say otherwise."""
+    f = BenchFormats(shop.language)
+    speak(f.words)
+    said: Any = _template("bench/words.html.j2", folders()).make_module({"f": f, "handle": 0.0, "strung": False})
+    return f if said.language == f.language else BenchFormats(str(said.language))
 
 
 def _cut(text: str, width: float, size: float = SIZE_PT, face: Face = "barlow-sc-600") -> str:
@@ -124,5 +132,4 @@ def _template(name: str, places: tuple[Path, ...]) -> Template:
     """A template of bench sheets."""
     environment = environment_of(places)
     environment.filters.update(bed_words.FILTERS)
-    environment.always_speak(Words(SOURCE))
     return environment.get_template(name)

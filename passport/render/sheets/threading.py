@@ -50,12 +50,14 @@ def path_view(found: Rebuild, f: Formats, key: str) -> PathView | None:
     if path is None or bed is None or (blank.maker, blank.model) != (frame.maker, frame.model):
         return None
     try:
-        picture = _picture(frame.shape, path, key)
+        picture = _picture(frame.shape, path, key, f)
     except ValueError:  # a string would lie outside the head
         return None
     pulls = _pulls(bed, f)
     rows = [
-        PathRow(i, _name(p.strand), _hole(p.start), _hole(p.stop), pulls.get((p.strand.of, p.strand.number), ""))
+        PathRow(
+            i, _name(p.strand, f), _hole(p.start, f), _hole(p.stop, f), pulls.get((p.strand.of, p.strand.number), "")
+        )
         for i, (_, p) in enumerate(steps(path), 1)
     ]
     tall = -(-len(rows) // COLUMNS)
@@ -73,10 +75,10 @@ def _pulls(bed: StringingFacts, f: Formats) -> dict[tuple[Side, int], str]:
     }
 
 
-def _picture(shape: RacquetShape, path: Route, key: str) -> str:
+def _picture(shape: RacquetShape, path: Route, key: str, f: Formats) -> str:
     width, height = _size(shape)
     extra = f'class="path" width="{width:.1f}mm" height="{height:.1f}mm"'
-    caption = Caption(f"path-{key}", "The string’s path in the order of the work", attributes=extra)
+    caption = Caption(f"path-{key}", f.words.gettext("The string’s path in the order of the work"), attributes=extra)
     return draw_path(shape, path, ThreadedView(), caption, paint=Paint(BENCH))
 
 
@@ -87,55 +89,72 @@ def _size(shape: RacquetShape) -> tuple[float, float]:
     return wide * scale, tall * scale
 
 
-def _name(strand: Strand) -> str:
+def _name(strand: Strand, f: Formats) -> str:
     """``main 8 left``, ``centre main``, ``cross 19``."""
+    _ = f.words.gettext
     if strand.hand and strand.number == 0:
-        return "centre main"
-    return f"main {strand.number} {strand.hand}" if strand.hand else f"cross {strand.number}"
+        return _("centre main")
+    if not strand.hand:
+        return _("cross %(number)s") % {"number": strand.number}
+    said = _("main %(number)s left") if strand.hand == "left" else _("main %(number)s right")
+    return said % {"number": strand.number}
 
 
-def _hole(hole: Hole) -> str:
+def _hole(hole: Hole, f: Formats) -> str:
     """``9T left``, as the trade writes it; ``centre T`` for the hole of a main in the middle."""
-    return f"centre {hole.end[0].upper()}" if hole.number == 0 else f"{hole.number}{hole.end[0].upper()} {hole.hand}"
+    _, end = f.words.gettext, hole.end[0].upper()
+    if hole.number == 0:
+        return _("centre %(end)s") % {"end": end}
+    return f"{hole.number}{end} {_('left') if hole.hand == 'left' else _('right')}"
 
 
 def _lines(frame: FrameFacts, bed: StringingFacts, path: Route, f: Formats) -> Iterator[str]:
+    _ = f.words.gettext
     said = [bed_words.pattern(frame), *bed_words.work(bed, f), bed_words.starts(bed, f)]
     yield "; ".join(text for text in said if text) + "."
     if bed.warranty:
-        yield f"The maker’s warranty asks for another way: {bed.warranty}."
+        yield _("The maker’s warranty asks for another way: %(way)s.") % {"way": bed.warranty}
     if path.numbered:
-        ends = [f"{_name(end.strand)} out of {_hole(end.hole)}{_tie(end)}" for end in path.ends]
-        yield f"Knots: {'; '.join(ends)}."
+        out_of = _("%(string)s out of %(hole)s")
+        ends = [
+            out_of % {"string": _name(end.strand, f), "hole": _hole(end.hole, f)} + _tie(end, f) for end in path.ends
+        ]
+        yield _("Knots: %(ends)s.") % {"ends": "; ".join(ends)}
     figures = string_course(frame)
     if figures:
         yield from (_cut(piece, figures, f) for piece in figures.pieces)
-        yield (
-            f"As it lies {_metres(figures.length.value, 2 * figures.length.u, f)}"
-            + (f", {_pm(figures.mass.value, 2 * figures.mass.u, f)}{KEEP}g" if figures.mass else "")
-            + ". To cut: what it stretches under the pull is taken off, 0.3 m for the machine put on at each end "
-            "(common practice). Each ± is two standard uncertainties."
-        )
+        lies = _metres(figures.length.value, 2 * figures.length.u, f)
+        lies += f", {_pm(figures.mass.value, 2 * figures.mass.u, f)}{KEEP}g" if figures.mass else ""
+        yield _(
+            "As it lies %(lies)s. To cut: what it stretches under the pull is taken off, 0.3 m for the machine put on at "
+            "each end (common practice). Each ± is two standard uncertainties."
+        ) % {"lies": lies}
     if path.strung.short is None:
-        which = "Crosses are" if len(path.pieces) > 1 else "The short side is"
-        yield f"{which} drawn from the left: nobody recorded the side, and mirrored it is the same path."
+        if len(path.pieces) > 1:
+            yield _("Crosses are drawn from the left: nobody recorded the side, and mirrored it is the same path.")
+        else:
+            yield _(
+                "The short side is drawn from the left: nobody recorded the side, and mirrored it is the same path."
+            )
     if not path.numbered:
-        yield "Nobody recorded which holes the mains skip, so holes have no numbers here."
+        yield _("Nobody recorded which holes the mains skip, so holes have no numbers here.")
     if bed.is_from_model("path"):
-        yield "The starts are those of the maker’s pattern: the job does not say them."
+        yield _("The starts are those of the maker’s pattern: the job does not say them.")
 
 
-def _tie(end: LooseEnd) -> str:
-    return f", tied off in {_hole(end.tie)}" if end.tie else ", its hole not recorded"
+def _tie(end: LooseEnd, f: Formats) -> str:
+    _ = f.words.gettext
+    return _(", tied off in %(hole)s") % {"hole": _hole(end.tie, f)} if end.tie else _(", its hole not recorded")
 
 
 def _cut(piece: PieceCourse, figures: StringCourse, f: Formats) -> str:
     strands = {p.strand.of for p in piece.piece.passes}
-    name = "One piece" if len(figures.pieces) == 1 else "Mains" if "mains" in strands else "Crosses"
-    short = ""
+    _ = f.words.gettext
+    name = _("One piece") if len(figures.pieces) == 1 else _("Mains") if "mains" in strands else _("Crosses")
+    cut = _metres(piece.cut.value, 2 * piece.cut.u, f)
     if piece.short and len(figures.pieces) == 1:
-        short = f", of that the short side {f.number(piece.short_cut / 1000, 2)}{KEEP}m"
-    return f"{name}: cut {_metres(piece.cut.value, 2 * piece.cut.u, f)}{short}."
+        cut += _(", of that the short side %(length)s") % {"length": f"{f.number(piece.short_cut / 1000, 2)}{KEEP}m"}
+    return _("%(piece)s: cut %(length)s.") % {"piece": name, "length": cut}
 
 
 def _metres(value: float, spread: float, f: Formats) -> str:

@@ -11,7 +11,6 @@ from passport.render.theme.assets import Own, own
 from passport.render.theme.words import (
     SOURCE,
     Words,
-    bench_language,
     bench_words_of,
     direction,
     languages,
@@ -33,7 +32,7 @@ _MONTHS = (
     *("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November"),
     "December",
 )
-__all__ = ["KEEP", "LANGUAGES", "NONE", "THIN", "BenchFormats", "Formats", "bench_formats", "shown_language"]
+__all__ = ["KEEP", "LANGUAGES", "NONE", "THIN", "BenchFormats", "Formats", "shown_language"]
 
 
 @lru_cache(maxsize=64)
@@ -226,6 +225,14 @@ class Formats:
         """``12 Oct``."""
         return self._first(self._date(day, "MMMd", "{day.day} {month}"), day)
 
+    def weekday(self, day: date) -> str:
+        """``Fri 27 Nov``."""
+        if self.language == SOURCE:
+            return f"{day:%a}{KEEP}{self.day_month(day)}"
+        from babel.dates import format_date
+
+        return f"{format_date(day, 'EEE', locale=self.locale)}{KEEP}{self.day_month(day)}"
+
     def day(self, day: date | None) -> str:
         """``12 October 2026``."""
         return self._first(self._date(day, "long", "{day.day} {name} {day.year}"), day) if day else NONE
@@ -262,8 +269,3 @@ class BenchFormats(Formats):
     def words(self) -> Words:
         """The words of the bench, and those of the pages."""
         return bench_words_of(self.language)
-
-
-def bench_formats(language: str) -> BenchFormats:
-    """The formats of sheets and labels for a shop of some language: its own where the bench has words in it, else English."""
-    return BenchFormats(bench_language(language))

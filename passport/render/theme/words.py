@@ -2,8 +2,8 @@
 
 The English words stand in the templates and in the code; ``templates/messages/<language>.po`` holds the others. A
 folder ``messages`` in the content may hold further languages, or other wordings of shipped ones, English among them,
-which win. What only the bench reads, sheets and labels, stands apart in ``messages/bench``: a language may lack it, and
-then the bench reads English.
+which win. What only the bench reads, sheets, labels and screens, stands apart in ``messages/bench``: what a language
+lacks there is in English.
 
 A reader's languages come in the order of their wish, as gettext's variable LANGUAGE has them: ``pl:de`` is shown in
 Polish, else in German, else in English.
@@ -46,6 +46,26 @@ CAUTIONS: Final = frozenset(
         "The maker of this frame allows at most %(most)s (%(other)s). That limit stands above any setup.",
         "This frame is broken. Its setup is kept here so that a replacement can be built to match. A cracked frame must "
         "not be strung or played.",
+        "Lead: cover the tape fully, wash your hands after it, keep it from small children; never sand, heat or burn "
+        "it; dispose of it by local rules.",
+        "Silicone gives off acetic acid as it cures: ventilate, keep it off skin and eyes, let it cure before "
+        "closing and before play.",
+        "Heat on a sleeve: burns, fire and fumes. Keep it moving and off the graphite, never near lead, solvent or "
+        "wet silicone.",
+        "Glue and solvent: no flame, heat gun or spark near them; ventilate, and let the place dry before tape goes "
+        "on.",
+        "Butt cap: tacks are sharp and split a pallet that was thinned; keep to its maker’s way, and leave no point "
+        "standing out.",
+        "Never take the frame off with the mains alone in it: without crosses they pull the hoop out of shape.",
+        "Strings under tension: wear eye protection (EN 166 or ANSI Z87.1); cut old ones in turn and evenly, never "
+        "all at one place.",
+        "The old frame is broken: it is neither strung nor played. A crack in the new one ends the work.",
+        "A cracked frame is not strung. Eye protection when cutting strings, evenly from the middle outwards. The "
+        "maker’s limits, local rules and licensed practice stand above this page.",
+        "A cracked frame is not strung. Eye protection when cutting strings, evenly from the middle outwards; never "
+        "dismount a frame with the mains alone. The maker’s limits, local rules and licensed practice stand above "
+        "this page.",
+        "Marked broken: do not string.",
     }
 )
 """The texts that warn, in English as they stand in the templates."""
@@ -163,13 +183,11 @@ def words_of(language: str) -> Words:
 
 
 def bench_words_of(language: str) -> Words:
-    """The words of what only the bench reads, in the first of some languages that has them, else English."""
-    own = assets.own()
-    known = _languages(own, BENCH)
-    shown, names = _shown(language, own, known)
-    for name in (*names, *(f"{folder}/{one}.po" for folder in ("messages", BENCH) for one in shown[:1])):
-        assets.note(name)
-    return _bench_words(shown[0], own)
+    """The words of what only the bench reads, and of pages, in the language that a reader is shown."""
+    shown = _noted(language)
+    for folder in ("messages", BENCH):
+        assets.note(f"{folder}/{shown[0]}.po")
+    return _bench_words(shown, assets.own())
 
 
 def _noted(wanted: str) -> tuple[str, ...]:
@@ -178,13 +196,6 @@ def _noted(wanted: str) -> tuple[str, ...]:
     for name in names:
         assets.note(name)  # also where there is none: one that is added changes what is shown
     return shown
-
-
-def bench_language(wanted: str) -> str:
-    """The tag, with its region, of what the bench is shown in: the first of some languages that has its words."""
-    shown = bench_words_of(wanted).language
-    tags = map(_tag, wanted.split(":"))
-    return next((tag for tag in tags if tag.partition("-")[0].lower() == shown.partition("-")[0].lower()), shown)
 
 
 @lru_cache(maxsize=64)
@@ -233,14 +244,15 @@ def _words(shown: tuple[str, ...], own: assets.Own) -> Words:
 
 
 @lru_cache(maxsize=8)
-def _bench_words(language: str, _: assets.Own) -> Words:
-    of = [f"messages/{language}.po", f"{BENCH}/{language}.po"]
-    return Words(language, [path for name in of for path in assets.sources(name)[::-1]])
+def _bench_words(shown: tuple[str, ...], own: assets.Own) -> Words:
+    then = _bench_words(shown[1:], own) if len(shown) > 1 else None
+    paths = [path for folder in ("messages", BENCH) for path in assets.sources(f"{folder}/{shown[0]}.po")[::-1]]
+    return Words(shown[0], paths, then)
 
 
 @lru_cache(maxsize=8)
-def _languages(own: assets.Own, name: str = "messages") -> tuple[str, ...]:
-    folders = [folder / name for folder in (assets.templates(), *([own.content] if own.content else []))]
+def _languages(own: assets.Own) -> tuple[str, ...]:
+    folders = [folder / "messages" for folder in (assets.templates(), *([own.content] if own.content else []))]
     found = {path.stem for folder in folders for path in walking.listed(folder) if path.suffix == ".po"}
     return (SOURCE, *sorted(found - {SOURCE}))
 

@@ -9,7 +9,7 @@ from printread import codes, overlaps, pages, text
 
 from passport.acts.picking import matching
 from passport.records.schema.quantities import TENSION, parse
-from passport.render.sheets.label import MARGIN, MORE, SIZES, SMALLEST, label_pdf
+from passport.render.sheets.label import MARGIN, SIZES, SMALLEST, label_pdf
 from passport.workshop.orders.label import IntakeLabel, PullLine, in_both_units, intake_label
 
 PT_PER_MM = 72 / 25.4
@@ -63,7 +63,7 @@ def test_all_of_it_fits_whatever_it_says(label, roll):
 @pytest.mark.parametrize("roll", ["62", "29"])
 def test_what_is_left_out_is_said(roll):
     """Work that does not fit is not dropped in silence."""
-    assert MORE in text(label_pdf([LONG], roll), 0)
+    assert "… more in the record" in text(label_pdf([LONG], roll), 0)
 
 
 def test_both_units_stand_beside_each_other(waiting):

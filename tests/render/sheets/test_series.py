@@ -30,7 +30,7 @@ def test_a_row_for_each_frame_under_one_recipe(sheet):
     assert text.count("51 lb") == 1
     assert all(number in text for number in ("1042-9", "1043-7", "1044-5"))
     assert "Strung at" in text and "Reading" in text and "Minute" in text
-    assert "highest less the lowest may be 0.2 lb" in text
+    assert "highest less the lowest may be: 0.2 lb" in text
     assert "In stock by the book" in text
 
 

@@ -360,7 +360,9 @@ def test_a_shop_may_word_it_otherwise(tmp_path):
     own = tmp_path / "templates" / "bench"
     own.mkdir(parents=True)
     shipped = (assets.templates() / "bench" / "words.html.j2").read_text(encoding="utf-8")
-    changed = shipped.replace("{%- set language = 'en' -%}", "{%- set language = 'de' -%}").replace("Take off:", "Ab:")
+    changed = shipped.replace("{%- set language = f.language -%}", "{%- set language = 'de' -%}").replace(
+        "Take off:", "Ab:"
+    )
     (own / "words.html.j2").write_text(changed, encoding="utf-8")
     with assets.using(tmp_path):
         data = rebuild_pdf([ordinary()], SHOP)

@@ -8,7 +8,6 @@ from passport.render.theme import assets
 from passport.render.theme.words import (
     SOURCE,
     Words,
-    bench_language,
     bench_words_of,
     direction,
     languages,
@@ -142,16 +141,18 @@ def test_a_shop_s_own_caution_is_said(content):
         assert words_of("it").caution(LEAD) == ("Piombo.", "it")
 
 
-def test_the_bench_reads_a_language_that_it_has_words_in(content):
-    """Sheets are in the shop's language where the bench has words in it, else English: never in two at once."""
+def test_the_bench_has_words_of_its_own(content):
+    """Sheets and screens have the words of pages and those that only the bench reads; what is missing is English."""
+    assert (
+        bench_words_of("de-AT").gettext("Done by") == "Gemacht von" and words_of("de").gettext("Done by") == "Done by"
+    )
+    assert bench_words_of("xx:fr").gettext("Player") == "Joueur / joueuse"
     with assets.using(content):
-        assert [bench_language(wanted) for wanted in ("it", "it-CH", "en")] == ["en", "en", "en"]
-        assert bench_words_of("it").gettext("Player") == "Member", "the shop's own English"
+        assert bench_words_of("it").gettext("Done by") == "Done by"
         (content / "messages/bench").mkdir()
-        (content / "messages/bench/it.po").write_text(ITALIAN.replace("Player", "Shrink"), encoding="utf-8")
+        (content / "messages/bench/it.po").write_text(ITALIAN.replace("Player", "Done by"), encoding="utf-8")
         assets.use(content)
-        assert [bench_language(wanted) for wanted in ("it", "it-CH", "xx:it")] == ["it", "it-CH", "it"]
-        assert bench_words_of("it").gettext("Shrink") == "Giocatrice"
+        assert bench_words_of("it").gettext("Done by") == "Giocatrice"
         assert bench_words_of("it").gettext("Player") == "Giocatrice", "and those of pages"
 
 

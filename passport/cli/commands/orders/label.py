@@ -52,8 +52,8 @@ def roll_of(records: Content) -> Roll:
 
 def write_labels(records: Content, entries: Sequence[Entry[Frame]], roll: Roll, target: Path) -> None:
     """Write labels to a file and say where they are. Ends the command where they cannot be made."""
-    names = records.catalogue
-    write_pdf(target, lambda: label_pdf([intake_label(records, entry, names) for entry in entries], roll))
+    names, language = records.catalogue, records.workshop.record.language if records.workshop else "en"
+    write_pdf(target, lambda: label_pdf([intake_label(records, entry, names) for entry in entries], roll, language))
     click.echo(f"Label to print: {shown(target)}. Private: it names the player.")
 
 

@@ -18,7 +18,7 @@ from passport.cli.shared.common import FOLDER, refuse_place, sound_part, today
 from passport.records.load import Content
 from passport.records.schema.frame import Order, Stringing
 from passport.render.sheets.day import MOST_DUE, DueLine, Racked, day_pdf, metres
-from passport.render.theme.formats import KEEP
+from passport.render.theme.formats import KEEP, BenchFormats
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.orders.needs import StringNeed, string_needs, with_stock
 from passport.workshop.orders.rack import Done, Waiting, as_wanted, rack, to_collect
@@ -73,7 +73,11 @@ def command(content: Path, frames: tuple[str, ...], within: int, out: Path | Non
     for one in chosen:
         click.echo(click.style(_line(one, records.catalogue), bold=bool(one.late)))
     for need in needs:
-        click.echo(f"{need.string}{f', {need.supply}' if need.supply else ''}: {metres(need)}".replace(KEEP, " "))
+        click.echo(
+            f"{need.string}{f', {need.supply}' if need.supply else ''}: {metres(need, BenchFormats(gatherer.shop.language))}".replace(
+                KEEP, " "
+            )
+        )
     late = sum(bool(one.late) for one in chosen)
     said = f", {late} late" if late else ""
     click.echo(f"{target}: {len(chosen)} on the rack{said}. Private: it holds contact data.")
