@@ -13,9 +13,9 @@ from passport.records.schema import numbers
 FOLDER: Final = "public"
 MOST_BYTES: Final = 20_000_000
 """Bytes of one such file."""
-_OWN_FOLDERS: Final = frozenset({"assets", "fonts", "care", "legal", "publishing-lock"})
+_OWN_FOLDERS: Final = frozenset({"assets", "fonts", "care", "legal", "keep", "publishing-lock"})
 _OWN_FILES: Final = frozenset(
-    {"index.html", "404.html", "robots.txt", "manifest.bin", "publishing.bin", ".racquet-passport"}
+    {"index.html", "404.html", "robots.txt", "kept.js", "manifest.bin", "publishing.bin", ".racquet-passport"}
 )
 _HIDDEN_FROM_ALL: Final = frozenset({".git", ".DS_Store"})
 """What version control and the system leave in folders, and no site is to show."""

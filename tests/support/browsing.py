@@ -17,7 +17,7 @@ from passport.workshop.facts.facts import FrameFacts, SiteFacts
 
 KINDS = (
     "home", "care", "care-fr", "404", "player", "set", "active", "hybrid", "photo", "german", "french", "spanish", "broken",
-    "replaced", "lost", "retired", "sealed",
+    "replaced", "lost", "retired", "sealed", "keep",
 )  # fmt: skip
 OPENED = "opened"
 """A sealed page that the secret in its address has opened."""
@@ -91,6 +91,7 @@ def paths_of(demo_content: Content, demo_facts: SiteFacts) -> dict[str, str]:
         "retired": key(lambda f: f.status == "retired"),
         "sealed": key(lambda f: f.sealed),
     }
+    found["keep"] = f"/keep/en/#{found['active'].strip('/')}"
     found[OPENED] = next(link(f) for f in frames if f.sealed)
     assert set(found) == {*KINDS, OPENED}
     return found

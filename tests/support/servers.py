@@ -161,7 +161,28 @@ def user() -> str:
 
 
 USER, PASSWORD = "bench", "correct horse"
-_S3 = "from moto.server import main; import sys; main(['-H', '127.0.0.1', '-p', sys.argv[1]])"
+_S3 = """
+import os
+import sys
+from pathlib import Path
+os.environ["MOTO_PORT"] = sys.argv[1]
+from moto.moto_server.werkzeug_app import DomainDispatcherApplication, create_backend_app
+from moto.server import MotoRequestHandler
+from werkzeug.serving import run_simple
+port, refused = sys.argv[1:]
+refused = Path(refused)
+storage = DomainDispatcherApplication(create_backend_app)
+def app(asked, start):
+    # What stands in the file 'refused' is what a page of a passport that goes up is answered with: a status and S3's
+    # word for it.
+    if asked["REQUEST_METHOD"] == "PUT" and asked["PATH_INFO"].startswith("/cards/K") and refused.exists():
+        status, code = refused.read_text().split()
+        asked["wsgi.input"].read(int(asked.get("CONTENT_LENGTH") or 0))
+        start(f"{status} {code}", [("Content-Type", "application/xml")])
+        return [f"<Error><Code>{code}</Code><Message>{code}</Message></Error>".encode()]
+    return storage(asked, start)
+run_simple("127.0.0.1", int(port), app, threaded=True, request_handler=MotoRequestHandler)
+"""
 _DAV = """
 import sys
 from cheroot.ssl.builtin import BuiltinSSLAdapter
@@ -245,10 +266,11 @@ def certificate(folder: Path) -> tuple[Path, Path, Path]:
 
 
 @contextmanager
-def s3(work: Path) -> Iterator[int]:
-    """Storage that speaks S3, in memory (moto); its port."""
-    with _python(work, _S3) as port:
-        yield port
+def s3(work: Path) -> Iterator[tuple[int, Path]]:
+    """Storage that speaks S3, in memory (moto); its port, and the file that has it refuse passports."""
+    refused = work / "refused"
+    with _python(work, _S3, str(refused)) as port:
+        yield port, refused
 
 
 @contextmanager

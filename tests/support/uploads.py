@@ -48,6 +48,8 @@ class Host:
     more: dict[str, str] = field(default_factory=dict)
     whole: bool = False
     """Whether all of a site changes at once."""
+    refused: Path = Path()
+    """The file in which stands what storage answers to a passport that goes up."""
 
 
 @dataclass
@@ -128,7 +130,7 @@ def s3(work: Path) -> Iterator[Host]:
     """Storage (moto)."""
     import boto3
 
-    with servers.s3(work / "server") as port, _wire(port) as wire:
+    with servers.s3(work / "server") as (port, refused), _wire(port) as wire:
         asked = boto3.client(
             "s3",
             endpoint_url=f"http://{servers.HERE}:{port}",
@@ -144,7 +146,7 @@ def s3(work: Path) -> Iterator[Host]:
             return {name: asked.get_object(Bucket="cards", Key=name)["Body"].read() for name in names}
 
         more = {"endpoint": f"http://{servers.HERE}:{wire.port}", "user": "BENCH", "region": "us-east-1"}
-        yield Host("s3://cards", seen, wire.allow, lambda: wire.carried, more)
+        yield Host("s3://cards", seen, wire.allow, lambda: wire.carried, more, refused=refused)
 
 
 @contextmanager
@@ -306,12 +308,27 @@ def _full_device(far: Path, host: Host) -> Iterator[None]:
     full.unlink(missing_ok=True)
 
 
+def _answering(answer: str) -> Callable[[Path, Host], AbstractContextManager[None]]:
+    @contextmanager
+    def during(far: Path, host: Host) -> Iterator[None]:
+        host.refused.write_text(answer)
+        yield
+        host.refused.unlink()
+
+    return during
+
+
 FULL = Fault("a full disk", _small_disk, _filled)
 WITHOUT_MOUNT = Fault("a full disk (/dev/full)", lambda far: nullcontext(), _full_device)
 FAULTS = (
     FULL,
     Fault("a part that may not be written to", lambda far: nullcontext(), _closed),
 )
+STORAGE_FAULTS = (
+    Fault("no room (507)", lambda far: nullcontext(), _answering("507 InsufficientStorage")),
+    Fault("a part that may not be written to", lambda far: nullcontext(), _answering("403 AccessDenied")),
+)
+"""What storage that keeps all in memory is made to answer."""
 
 
 def _can_mount(work: Path) -> bool:
@@ -337,7 +354,7 @@ def main(arguments: list[str]) -> int:
             flush=True,
         )
         bad += len(counts.failed)
-        for one in FAULTS if name != "s3" else ():  # that one keeps all in memory
+        for one in STORAGE_FAULTS if name == "s3" else FAULTS:
             fault = one
             with tempfile.TemporaryDirectory(prefix="uploads-") as work:
                 if fault is FULL and (times < 40 or not _can_mount(Path(work))):

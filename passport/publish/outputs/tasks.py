@@ -27,15 +27,17 @@ if TYPE_CHECKING:
 
 Kind = Literal[
     "home", "missing", "robots", "care", "style", "other-style", "logo", "asset", "closed", "player", "frame", "data",
-    "card", "reminder", "photo", "photo-jpeg", "public", "host",
+    "card", "reminder", "photo", "photo-jpeg", "public", "host", "keep",
 ]  # fmt: skip
 HERE: frozenset[Kind] = frozenset(
     {"robots", "style", "other-style", "logo", "asset", "photo", "photo-jpeg", "public", "host"}
 )
 """Kinds that are only copied or put together, or made from files that only this computer has."""
 _CLOSED = ("lost", "retired")
-_FOR_HOSTS = ("_headers", ".nojekyll")
-"""What hosts read that cannot be set up otherwise: the headers of every answer, and that the files are served as they are."""
+_AT_THE_TOP = ("_headers", ".nojekyll", "kept.js")
+"""What stands beside the home page by its own name: the headers of every answer and that files are served as they are, for
+hosts that cannot be set up otherwise; and the script that may answer for a passport, which browsers let do so no
+further than below its own folder."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +122,7 @@ class SiteContext:
                 return Context(self.facts, self._legal, self.index, root)
             case "frame":
                 return Context(self.facts, tuple(map(_titled, self.pages)), self.index, cards=self.cards)
-            case "player" | "closed":
+            case "player" | "closed" | "keep":
                 return Context(self.facts, self._legal, self.index)
 
     @property
@@ -158,8 +160,15 @@ def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str]) -
         for path, sum_ in shop.public
     )
     own = {path for path, _ in shop.public}
-    yield from (_task("host", name, label, shop) for name in _FOR_HOSTS if name not in own)
+    yield from (_task("host", name, label, shop) for name in _AT_THE_TOP if name not in own)
+    yield from (_task("keep", language, label, shop) for language in _languages(names))
     yield from (_task("closed", key, "closed addresses", shop) for key in closed)
+
+
+def _languages(names: Sequence[str]) -> list[str]:
+    """The languages that there are words for, of the files of the templates folder."""
+    found = (Path(name) for name in names if name.endswith(".po"))
+    return sorted({"en", *(path.stem for path in found if path.parent == Path("messages"))})
 
 
 def player_task(player: PlayerFacts, shop: SiteContext) -> Task:
@@ -219,7 +228,7 @@ def made(task: Task) -> File:
     match task.kind:
         case "robots" | "style" | "other-style" | "logo" | "asset" | "photo" | "photo-jpeg" | "public" | "host":
             return _copied(task, context)
-        case "home" | "missing" | "care" | "closed" | "player":
+        case "home" | "missing" | "care" | "closed" | "player" | "keep":
             return _page(task, context)
         case _:
             return _frame_file(task, _frame(task.facts), context)
@@ -241,13 +250,13 @@ def _for_machines(task: Task) -> File:
     if task.kind == "robots":
         # Passports are kept out of search engines by their own noindex, which a crawler must be able to read.
         return File("robots.txt", b"User-agent: *\nAllow: /\n")
-    return File(task.key, _hosting_headers() if task.key == "_headers" else b"")
+    return File(task.key, b"" if task.key == ".nojekyll" else _at_the_top(task.key))
 
 
-def _hosting_headers() -> bytes:
+def _at_the_top(name: str) -> bytes:
     from passport.render.theme.look import copied
 
-    return copied("hosting/_headers")
+    return copied(f"hosting/{name}")
 
 
 def _look(task: Task, context: Context) -> File:
@@ -308,6 +317,8 @@ def _page(task: Task, context: Context) -> File:
             return File(f"{folder_of(task.key)}/index.html", pages.care(task.key))
         case "closed":
             return File(f"{task.key}/index.html", pages.closed())
+        case "keep":
+            return File(f"keep/{task.key}/index.html", pages.keep(task.key))
         case _:
             return File(f"{task.key}/index.html", pages.player(unpacked(PlayerFacts, task.facts)))
 

@@ -68,7 +68,7 @@ def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -
         frame.shape,
         [drawn_piece(p) for p in frame.parts],
         PAGE,
-        Caption(f"racquet-{frame.number}", f"{frame.maker} {frame.model}", desc),
+        Caption("racquet", f"{frame.maker} {frame.model}", desc),
         paint=paint,
         hybrid=bool(frame.stringing and frame.stringing.hybrid),
         strung=standing(frame).strings_drawn,
@@ -87,7 +87,7 @@ def path_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -> s
         return ""
     title = f.words.gettext("The string’s path in the order of the work")
     try:
-        return sketch_path(frame.shape, found, 11, Caption(f"path-{frame.number}", title), paint=paint)
+        return sketch_path(frame.shape, found, 11, Caption("path", title), paint=paint)
     except ValueError:  # a string would lie outside the head
         return ""
 
@@ -186,7 +186,7 @@ def _strip(frame: FrameFacts, spec: SpecFacts, f: Formats) -> str:
     row = target_row(spec, f)
     if row is None or row.measured is None:
         return ""
-    return strip_chart(row, key=f"{spec.quantity}-{frame.number}", paint=CSS_PAINT, words=chart_words(f))
+    return strip_chart(row, key=spec.quantity, paint=CSS_PAINT, words=chart_words(f))
 
 
 def _history(frame: FrameFacts, f: Formats) -> str:
@@ -196,7 +196,7 @@ def _history(frame: FrameFacts, f: Formats) -> str:
     spec = frame.spec("swingweight")
     target = SwingTarget(spec.target, spec.tolerance) if spec.target and spec.tolerance else None
     until = max(p.day for p in points)
-    key, words = f"history-{frame.number}", chart_words(f)
+    key, words = "history", chart_words(f)
     return history_chart(points, key=key, paint=CSS_PAINT, target=target, until=until, words=words)
 
 

@@ -42,7 +42,7 @@ def life_figure(frame: FrameFacts, f: Formats) -> str:
         days=days,
         strung=life.strung.isoformat(),
         ticks=[Mark((day - life.strung).days, label) for day, label in _ticks(life.strung, days, f)],
-        key=f"life-{frame.number or frame.name}",
+        key="life",
         paint=CSS_PAINT,
         due=Mark(due_days, f.day_month(due.day)) if due and due_days else None,
         limit=1 - loss if loss and 1 - loss > lowest - 0.04 else None,
@@ -71,7 +71,7 @@ def beds_figure(frame: FrameFacts, f: Formats) -> str:
     lines = [_line(bed, now) for bed, now in beds if bed.last and (now or _aged(bed))]
     if sum(max(line.points)[0] >= 0.5 for line in lines) < 2:
         return ""
-    return beds_chart(lines, key=f"beds-{frame.number or frame.name}", paint=CSS_PAINT, words=chart_words(f))
+    return beds_chart(lines, key="beds", paint=CSS_PAINT, words=chart_words(f))
 
 
 def _aged(bed: BedLife) -> bool:

@@ -159,6 +159,10 @@ class Pages:
             "missing", self.shop.language, root=root, seed="", private=True, pages=self._notes(self.shop.language)
         )
 
+    def keep(self, language: str) -> bytes:
+        """The page that keeps a passport in a browser and shares its strings; which one stands in its address alone."""
+        return self._render("keep", language, root="../../", seed="", private=True)
+
     def care_slugs(self) -> list[str]:
         """The care notes and legal pages in all their languages, in the order of their files."""
         return [slug for slug in self.prose if slug.partition(".")[0] != HOME]
