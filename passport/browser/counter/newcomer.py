@@ -99,11 +99,11 @@ def form_of(known: Everybody, said: Mapping[str, str]) -> WalkInForm:
 
 def walk_in_said(form: WalkInForm, *, looking: bool) -> WalkIn:
     """What was said. What cannot be read is told at its field; so is what is lacking, unless it is only looked at."""
-    return _Reading(form, looking).walk_in()
+    return _SaidOnForm(form, looking).walk_in()
 
 
 @dataclass(frozen=True, slots=True)
-class _Reading:
+class _SaidOnForm:
     form: WalkInForm
     looking: bool
 
