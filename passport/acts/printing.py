@@ -33,7 +33,7 @@ class PrintOrder:
 
     ``frames`` names the frames; empty means all in use, or those with a job from ``since`` on. ``circular`` is for
     stickers. ``paper`` is one of PAPERS; ``own`` or ``bleed`` give each side a page of its own. ``skip`` places of the
-    first sheet stay free.
+    first sheet stay free. ``press`` makes a print shop's file.
     """
 
     frames: tuple[str, ...]
@@ -43,6 +43,7 @@ class PrintOrder:
     paper: str
     skip: int
     bleed: bool
+    press: bool = False
 
     @property
     def single(self) -> bool:
@@ -95,12 +96,15 @@ class PrintRun:
 
     def _laid_out(self, file: PrintFile) -> bytes:
         from passport.render.print import imposition
+        from passport.render.print.page_box import UA
         from passport.render.print.pdf import BadEpoch, FaultyDocument
+        from passport.render.standards.pdfx import PRESS
 
+        press = PRESS if self.order.press else None
         try:
             if self.layout is None:
-                return imposition.single(file.items, bleed=self.order.bleed)
-            return imposition.sheets(file.items, self.layout.paper, skip=file.free, notice=self.how)
+                return imposition.single(file.items, bleed=self.order.bleed or self.order.press, standard=press or UA)
+            return imposition.sheets(file.items, self.layout.paper, skip=file.free, notice=self.how, standard=press)
         except (BadEpoch, FaultyDocument) as error:
             raise Refused(str(error)) from None
         finally:
@@ -218,7 +222,7 @@ def _owner(name: str) -> str:
 def _layout(item: "PrintItem", order: PrintOrder) -> "Layout":
     from passport.render.print import imposition
 
-    plan = imposition.layout(imposition.PAPERS[order.paper], item.format)
+    plan = imposition.layout(imposition.PAPERS[order.paper], item.format, shop=order.press)
     if order.skip >= plan.places:
         raise Misused(f"A sheet has {plan.places} places: skip at most {plan.places - 1}.")
     return plan

@@ -13,8 +13,8 @@ from passport.render.theme.wording import part_text
 from passport.workshop.facts.facts import FrameFacts, ShopFacts, whole_mass
 from passport.workshop.facts.standing import standing
 
-CARD = Format("card", 85.60, 53.98, "card/card.css")
-"""ISO/IEC 7810, ID-1."""
+CARD = Format("card", 85.60, 53.98, "card/card.css", corner=3.18)
+"""ISO/IEC 7810, ID-1, with its rounded corners."""
 CODE_MM, SEALED_MM = 27.0, 32.0
 """Side of the square in which the QR code stands, quiet zone included, mm; that of a sealed passport holds more."""
 LEAST_PT = 7.0

@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from passport.render.drawing.svg import num
 from passport.render.print import pdf
-from passport.render.print.page_box import PageBox
+from passport.render.print.page_box import UA, CutBox, PageBox, Standard, Tools
 from passport.render.print.piece_kit import SHEETS, Format, PrintItem
 from passport.render.theme.formats import shown_language
 
@@ -25,6 +25,8 @@ _GAPS = (6.0, 5.0, 4.0, 3.0)
 """Distances between two pieces on a sheet; the bleed of both lies in it."""
 _WHITE = 0.5
 """What stays white between the bleeds of two pieces, so that the eye sees where one ends."""
+_SHOP_GAP, _SHOP_MARGIN = 2 * BLEED_MM + 1.0, 8.5
+"""On a print shop's sheet: the gutter between two pieces, each with its whole bleed in it, and margins for the marks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,24 +108,29 @@ class Layout:
         )
 
 
-def layout(paper: Paper, form: Format) -> Layout:
-    """The layout with most pieces on a sheet; among those the widest gap, and pieces upright rather than turned."""
-    return max(_layouts(paper, form), key=lambda each: (each.places, each.gap, not each.turned))
+def layout(paper: Paper, form: Format, *, shop: bool = False) -> Layout:
+    """The layout with most pieces on a sheet; among those the widest gap, and pieces upright rather than turned.
+
+    For a print ``shop`` the gutter between two pieces holds the whole bleed of both.
+    """
+    return max(_layouts(paper, form, shop), key=lambda each: (each.places, each.gap, not each.turned))
 
 
-def _layouts(paper: Paper, form: Format) -> Iterator[Layout]:
+def _layouts(paper: Paper, form: Format, shop: bool) -> Iterator[Layout]:
+    gaps, top = ((_SHOP_GAP,), _SHOP_MARGIN) if shop else (_GAPS, _TOP_MM)
     for turned in (False, True):
-        for gap in _GAPS:
+        for gap in gaps:
             across, down = Layout(paper, form, 1, 1, gap, turned).step
             columns = int((paper.width - 2 * _SIDE_MM + gap) / across)
-            rows = int((paper.height - 2 * _TOP_MM + gap) / down)
+            rows = int((paper.height - 2 * top + gap) / down)
             yield Layout(paper, form, columns, rows, gap, turned)
 
 
-def single(pieces: Sequence[PrintItem], *, bleed: bool = False) -> bytes:
+def single(pieces: Sequence[PrintItem], *, bleed: bool = False, standard: Standard = UA) -> bytes:
     """Each side of each piece on a page of its own, in its size after cutting.
 
     With ``bleed`` each page is larger by the bleed of 3 mm and by crop marks; TrimBox and BleedBox say where they are.
+    ``standard`` is what the PDF follows.
 
     Raises:
         ValueError: there is no piece, or they are of different formats.
@@ -135,58 +142,79 @@ def single(pieces: Sequence[PrintItem], *, bleed: bool = False) -> bytes:
     beyond = BLEED_MM if bleed else 0.0
     cell = Cell(edge, edge, form.width, form.height)
     page_box = PageBox(form.width + 2 * edge, form.height + 2 * edge, (form.width, form.height), beyond)
-    marks = crop_marks(page_box, cell, [cell], beyond) if bleed else ""
-    pages = [
-        _page(page_box, [_placed(side, cell, beyond, p.format)], marks="marks" if bleed else "")
-        for p in pieces
-        for side in p.sides
-    ]
-    return _document(pieces, pages, page_box, {"marks": marks}, [p.language for p in pieces for _ in p.sides])
+    lines = mark_lines(cell, [cell], beyond) if bleed else ()
+    drawn = "marks" if lines and not standard.draws_marks else ""
+    pages = [_page(page_box, [_placed(side, cell, beyond, p.format)], marks=drawn) for p in pieces for side in p.sides]
+    tools = [Tools((_cut(cell, form, n == 1),), lines) for p in pieces for n in range(len(p.sides))]
+    spoken = [p.language for p in pieces for _ in p.sides]
+    pictures = {"marks": crop_marks(page_box, cell, [cell], beyond)} if drawn else {}
+    return _document(pieces, pages, page_box, pictures, spoken, standard, tools)
 
 
-def sheets(pieces: Sequence[PrintItem], paper: Paper, *, skip: int = 0, notice: Sequence[str] = ()) -> bytes:
+def sheets(
+    pieces: Sequence[PrintItem],
+    paper: Paper,
+    *,
+    skip: int = 0,
+    notice: Sequence[str] = (),
+    standard: Standard | None = None,
+) -> bytes:
     """The pieces on sheets, each front page followed by its back page for printing on both sides.
 
     ``skip`` places of the first sheet are left free, counted along the rows: those that are used up already. ``notice``
-    is printed in the margin, one text for the fronts and one for the backs.
+    is printed in the margin, one text for the fronts and one for the backs. ``standard`` is that of a file for a print
+    shop, whose sheets have wider gutters.
 
     Raises:
         ValueError: there is no piece, they are of different formats, or more places are skipped than a sheet has.
         passport.render.print.pdf.NoPango, passport.render.print.pdf.BadEpoch: as `passport.render.print.pdf.Engine.write`.
     """
-    plan = layout(paper, _format(pieces))
+    form = _format(pieces)
+    plan = layout(paper, form, shop=standard is not None)
+    standard = standard or UA
     if not 0 <= skip < plan.places:
         raise ValueError(f"skip 0 to {plan.places - 1} places of a sheet, not {skip}")
     page_box = PageBox(paper.width, paper.height)
-    pages, pictures, spoken = [], {}, []
+    pages, pictures, spoken, tools = [], {}, [], []
     for number, first in enumerate(range(0, skip + len(pieces), plan.places)):
         places = range(max(first, skip), min(first + plan.places, skip + len(pieces)))
         used = [(place - first, pieces[place - skip]) for place in places]
         for side in range(len(used[0][1].sides)):
             back = side == 1
             cells = [plan.cell(place, back=back) for place, _ in used]
-            name = f"marks-{number}-{side}"
-            pictures[name] = crop_marks(page_box, plan.block, cells, plan.bleed)
+            name = "" if standard.draws_marks else f"marks-{number}-{side}"
+            lines = mark_lines(plan.block, cells, plan.bleed)
+            tools.append(Tools(tuple(_cut(c, form, back) for c in cells), lines))
+            if name:
+                pictures[name] = crop_marks(page_box, plan.block, cells, plan.bleed)
             placed = [_placed(p.sides[side], c, plan.bleed, p.format) for (_, p), c in zip(used, cells, strict=True)]
             text = notice[side] if side < len(notice) else ""
             pages.append(_page(page_box, [*_notice(text, plan), *placed], marks=name))
             spoken += [piece.language for _, piece in used]
-    return _document(pieces, pages, page_box, pictures, spoken)
+    return _document(pieces, pages, page_box, pictures, spoken, standard, tools)
 
 
-def crop_marks(page_box: PageBox, block: Cell, cells: Sequence[Cell], bleed: float) -> str:
-    """Hairlines at the ends of every cut through ``cells``, outside the ``block`` that all of them stand in: an SVG."""
+def mark_lines(block: Cell, cells: Sequence[Cell], bleed: float) -> tuple[tuple[float, float, float, float], ...]:
+    """Lines at the ends of every cut through ``cells``, outside the ``block`` that all of them stand in.
+
+    Each as left, top, and how far it runs across and down.
+    """
     near = bleed + _MARK_AIR
     # Rounded, so that cells in one line share one mark instead of two that differ in the last bit.
     across = sorted({round(x, 4) for c in cells for x in (c.left, c.left + c.width)})
     down = sorted({round(y, 4) for c in cells for y in (c.top, c.top + c.height)})
     tops = (block.top - near - _MARK, block.top + block.height + near)
     lefts = (block.left - near - _MARK, block.left + block.width + near)
-    lines = [f"M{num(x, 4)} {num(y, 4)}v{_MARK:g}" for x in across for y in tops]
-    lines += [f"M{num(x, 4)} {num(y, 4)}h{_MARK:g}" for y in down for x in lefts]
+    return (*((x, y, 0.0, _MARK) for x in across for y in tops), *((x, y, _MARK, 0.0) for y in down for x in lefts))
+
+
+def crop_marks(page_box: PageBox, block: Cell, cells: Sequence[Cell], bleed: float) -> str:
+    """The lines of `mark_lines` as hairlines: an SVG in the size of the page."""
+    lines = mark_lines(block, cells, bleed)
+    drawn = "".join(f"M{num(x, 4)} {num(y, 4)}{f'h{a:g}' if a else f'v{d:g}'}" for x, y, a, d in lines)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {page_box.width:g} {page_box.height:g}">'
-        f'<path d="{"".join(lines)}" fill="none" stroke="#000000" stroke-width=".09"/></svg>'
+        f'<path d="{drawn}" fill="none" stroke="#000000" stroke-width=".09"/></svg>'
     )
 
 
@@ -196,6 +224,12 @@ def _format(pieces: Sequence[PrintItem]) -> Format:
     if len(formats) != 1:
         raise ValueError(f"one format at a time, not {len(formats)}")
     return formats.pop()
+
+
+def _cut(cell: Cell, form: Format, back: bool) -> CutBox:
+    """Where the tools of a print shop go round a piece; seen from the back its hole is on the other side."""
+    hole = form.hole and (form.width - form.hole[0] if back else form.hole[0], *form.hole[1:])
+    return CutBox(cell.left, cell.top, cell.width, cell.height, cell.turn, form.circular, hole, form.corner)
 
 
 def _placed(side: Markup, cell: Cell, bleed: float, form: Format) -> Markup:
@@ -243,6 +277,8 @@ def _document(
     page_box: PageBox,
     pictures: Mapping[str, str],
     spoken: Sequence[str],
+    standard: Standard,
+    tools: Sequence[Tools],
 ) -> bytes:
     """The PDF of all pages."""
     days = [piece.when for piece in pieces if piece.when]
@@ -257,4 +293,6 @@ def _document(
         page_box=page_box,
         spoken=[shown_language(language) for language in spoken],
         tidy=True,
+        standard=standard,
+        tools=tools,
     )

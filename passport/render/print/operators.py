@@ -177,6 +177,11 @@ def _rounded(x: float, y: float, width: float, height: float, rx: float, ry: flo
     return "\n".join(lines).encode()
 
 
+def circle(x: float, y: float, radius: float) -> str:
+    """A circle about a point."""
+    return _rounded(x - radius, y - radius, 2 * radius, 2 * radius, radius, radius).decode()
+
+
 @lru_cache(maxsize=256)
 def path(data: str) -> bytes:
     """The operators of SVG path data, a line each; frames of one model share their outlines, so they are remembered.

@@ -28,13 +28,14 @@ from passport.render.faces.alone import alone
 from passport.render.faces.cutting import cut
 from passport.render.faces.shelf import HouseStyle, LentSigns
 from passport.render.print import front_door
-from passport.render.print.page_box import PageBox, set_boxes, set_languages
+from passport.render.print.page_box import UA, PageBox, Standard, Tools, set_boxes, set_languages
 from passport.render.print.stand_ins import SCHEME, StandIns, fetched
 from passport.render.theme import assets
 from passport.render.theme.assets import BESIDE, Own, folders, note, own, templates
 
-VARIANT = "pdf/ua-1"
 _LENT = "lent:"
+_NO_DAY = "1970-01-01"
+"""The date of a document that must have one where no record and nobody gives one: the first day of computers' time."""
 _MOST_IMAGES = 2000
 """Images of stand-ins that are kept before all are forgotten."""
 
@@ -153,14 +154,17 @@ class Engine:
         page_box: PageBox | None = None,
         spoken: Sequence[str] = (),
         tidy: bool = False,
+        standard: Standard = UA,
+        tools: Sequence[Tools] = (),
     ) -> bytes:
-        """The PDF/UA-1 of an HTML body with style sheets named relative to the templates folders.
+        """The PDF of an HTML body with style sheets named relative to the templates folders.
 
         ``when`` is the document's date (see `stamp`); ``pictures`` are SVG texts that styles reach as
         ``url(picture:NAME)``: a background is decoration to a screen reader, where an ``<svg>`` is a figure.
         ``page_box`` is the size of its pages where no style sheet gives one; ``spoken`` the language of each
         ``<section>`` in turn, where a document holds several. ``tidy`` says that the shipped templates write the body
-        as XML, with all that HTML would add; those of a shop's own are read as HTML in any case.
+        as XML, with all that HTML would add; those of a shop's own are read as HTML in any case. ``standard`` is what the
+        PDF follows, ``tools`` what it may draw on each page.
 
         Raises:
             BadEpoch: SOURCE_DATE_EPOCH is malformed.
@@ -173,10 +177,13 @@ class Engine:
         if other is not self:
             return other.write(
                 body, css, title=title, lang=lang, when=when, pictures=pictures, page_box=page_box, spoken=spoken,
-                tidy=tidy,
+                tidy=tidy, standard=standard, tools=tools,
             )  # fmt: skip
         created = stamp(when)
         dated = f'<meta name="dcterms.created" content="{created}"/>' if created else ""
+        if standard.dated:
+            moment = created if "T" in created else f"{created or _NO_DAY}T00:00:00Z"
+            dated = "".join(f'<meta name="dcterms.{what}" content="{moment}"/>' for what in ("created", "modified"))
         document = (
             f'<!DOCTYPE html><html lang="{escape(lang)}"><head><meta charset="utf-8"/>'
             f"<title>{escape(title)}</title>{dated}</head><body>{body}</body></html>"
@@ -189,6 +196,7 @@ class Engine:
             if page_box:
                 set_boxes(pdf, page_box)
             set_languages(pdf, [language if language != lang else "" for language in spoken])
+            standard.finish(pdf, tools)
 
         fetcher = _fetcher(self._roots, pictures or {}, set())
         from_here = {"base_url": self._roots[-1].as_uri() + "/", "url_fetcher": fetcher}
@@ -202,8 +210,9 @@ class Engine:
                 sheets.append(self._styles.sheet())
                 html, images = front_door.document(root, **from_here), self._kept_images()
             data: bytes = html.write_pdf(
-                stylesheets=sheets, font_config=self._fonts, pdf_variant=VARIANT, finisher=finish, cache=images
-            )
+                stylesheets=sheets, font_config=self._fonts, finisher=finish, cache=images,
+                pdf_variant=standard.variant, **standard.options,
+            )  # fmt: skip
         return data
 
     def _with_lent(self, shown: str, lang: str) -> "Engine":

@@ -29,7 +29,8 @@ SHEETS = ("style/fonts-print.css", "card/kit.css")
 class Format:
     """A kind of printed piece: its width and height after cutting, mm, and the style sheet of its own.
 
-    A ``circular`` one is cut to a disc.
+    A ``circular`` one is cut to a disc. ``hole`` is across, down and the diameter of a hole, from the upper left corner
+    of the front, mm; ``corner`` is the radius of its rounded corners.
     """
 
     name: str
@@ -37,6 +38,8 @@ class Format:
     height: float
     style: str
     circular: bool = False
+    hole: tuple[float, float, float] | None = None
+    corner: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,9 @@ from passport.render.theme.formats import Formats
 from passport.workshop.facts.facts import FrameFacts, ShopFacts
 from passport.workshop.facts.standing import standing
 
-TAG = Format("tag", 60.0, 125.0, "card/tag.css")
 HOLE = (30.0, 8.0)
 """Centre of the hole for the cord, mm from the left and top; it is 5 mm wide."""
+TAG = Format("tag", 60.0, 125.0, "card/tag.css", hole=(*HOLE, 5.0))
 LINK_MM = 21.2
 """Side of the square of the code that leads to the passport's page, quiet zone included, mm."""
 RECIPE_MM = 56.0

@@ -10,7 +10,7 @@ from printed import twins
 from printread import MM, pages, raster, text
 
 from passport.render.print.card import CARD, card_piece
-from passport.render.print.imposition import PAPERS, Cell, crop_marks, layout, sheets, single
+from passport.render.print.imposition import PAPERS, Cell, crop_marks, layout, mark_lines, sheets, single
 from passport.render.print.page_box import PageBox
 from passport.render.print.setcard import SET, set_pieces
 from passport.render.print.sticker import ROUND, SQUARE, sticker_piece
@@ -155,6 +155,20 @@ def test_marks_stand_at_every_cut_and_nowhere_in_the_print() -> None:
     assert svg.count("v4") == svg.count("h4") == 4
     for start in ("M10 0.25v4", "M30 0.25v4", "M10 25.75v4", "M2.25 8h4", "M33.75 22h4"):
         assert start in svg, start
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("kind", FORMATS)
+def test_a_print_shops_sheet_has_gutters(paper, kind) -> None:
+    """Between two pieces of a print shop's sheet lie the whole bleeds of both and white; marks fit in the margins."""
+    plan = layout(PAPERS[paper], FORMATS[kind], shop=True)
+    assert plan.bleed == 3.0
+    assert plan.gap == 7.0
+    lines = mark_lines(plan.block, [plan.cell(i) for i in range(plan.places)], plan.bleed)
+    assert len(lines) >= 8
+    for left, top, across, down in lines:
+        assert 0 <= left <= left + across <= plan.paper.width
+        assert 0 <= top <= top + down <= plan.paper.height
 
 
 def test_a_notice_stands_in_the_margin() -> None:

@@ -34,6 +34,11 @@ from passport.records.load import Content
     "--skip", type=click.IntRange(0), default=0, metavar="N", help="Leave the first N places free: a partly used sheet."
 )
 @click.option("--bleed", is_flag=True, help="For a print shop: single pages with 3 mm of bleed and crop marks.")
+@click.option(
+    "--press",
+    is_flag=True,
+    help="A print shop's file: PDF/X-4 in inks, with bleed, die line, hole and corners; with --paper on sheets.",
+)
 @click.option("--out", type=FOLDER, metavar="FILE", help="The PDF to write; by default in 'bench' beside CONTENT.")
 @click.pass_context
 def command(
@@ -47,6 +52,7 @@ def command(
     paper: str,
     skip: int,
     bleed: bool,
+    press: bool,
     out: Path | None,
 ) -> None:
     """Lay cards, tags, stickers or set cards of the frames of CONTENT on sheets, front and back in register.
@@ -56,10 +62,21 @@ def command(
     set card shows a matched set side by side.
 
     Print at 100 %, on both sides, flipped on the long edge.
+
+    A print shop gets the file of --press: for offset printing on coated paper (FOGRA39), text and code in black alone,
+    3 mm of bleed, and where to cut, punch and round in inks of their own (DieLine, Hole, Corners).
+
+    \b
+      passport cards content_demo --changed-since 2026-10-01 --press
+      passport cards content_demo 1042-9 --kind tag --press --paper a4
     """
     _one_way(frames, changed_since is not None, everything)
-    order = PrintOrder(frames, changed_since.date() if changed_since else None, kind, circular, paper, skip, bleed)
-    if bleed and ctx.get_parameter_source("paper") is ParameterSource.COMMANDLINE and paper != "own":
+    asked = ctx.get_parameter_source("paper") is ParameterSource.COMMANDLINE
+    since = changed_since.date() if changed_since else None
+    order = PrintOrder(frames, since, kind, circular, paper if asked or not press else "own", skip, bleed, press)
+    if bleed and press:
+        raise click.UsageError("--press has its bleed: leave out --bleed.")
+    if bleed and asked and paper != "own":
         raise click.UsageError("--bleed makes single pages: leave out --paper.")
     if order.single and skip:
         raise click.UsageError("--skip is for sheets: single pages have no places to skip.")
@@ -115,12 +132,13 @@ def _count(run: PrintRun) -> str:
 def _summary(run: PrintRun, paths: Sequence[Path]) -> str:
     where = ", ".join(str(shown(path)) for path in paths)
     plan = run.layout
+    press = "\nPDF/X-4 for offset printing on coated paper (FOGRA39)." if run.order.press else ""
     if plan is None:
-        return f"{_count(run)}: {where}"
+        return f"{_count(run)}: {where}{press}"
     used = run.order.skip + len(run.items)
     sheets = -(-used // plan.places)
     left = sheets * plan.places - used
     how = run.how[0].partition(" · ")[0] + "."
     rest = f"\n{left} of {plan.places} places are left: for the next run --skip {plan.places - left}." if left else ""
     many = "sheet" if sheets == 1 else "sheets"
-    return f"{_count(run)} on {sheets} {many} {plan.paper.name}: {where}\n{how}{rest}"
+    return f"{_count(run)} on {sheets} {many} {plan.paper.name}: {where}\n{press.strip() or how}{rest}"

@@ -97,6 +97,20 @@ def test_bleed_is_for_single_pages(content):
     assert float(first.bleedbox.width) / MM == pytest.approx(91.6, abs=0.01)
 
 
+def test_a_print_shops_file(content):
+    """``--press`` makes PDF/X-4 of single pages with bleed, and with ``--paper`` of sheets with gutters for two bleeds."""
+    out = content.parent / "press.pdf"
+    result = passport("cards", content, "ada/main", "--press", "--out", out)
+    assert (result.exit_code, result.stdout.splitlines()) == (
+        0, [f"1 card: {out}", "PDF/X-4 for offset printing on coated paper (FOGRA39)."],
+    )  # fmt: skip
+    reader = pypdf.PdfReader(out)
+    assert "PDF/X-4" in reader.trailer["/Root"]["/Metadata"].get_data().decode()
+    assert float(reader.pages[0].bleedbox.width) / MM == pytest.approx(91.6, abs=0.01)
+    result = passport("cards", content, "ada/main", "--press", "--paper", "a4", "--out", out)
+    assert "8 of 9 places are left: for the next run --skip 1." in result.stdout
+
+
 def test_pages_of_their_own_size(content):
     """``--paper own`` gives each side a page in its size after cutting."""
     passport("cards", content, "ada/main", "--paper", "own", "--out", content.parent / "own.pdf")
@@ -122,6 +136,8 @@ def test_skipped_places(content):
         (["ada/main", "--skip", "-1"], "Invalid value for '--skip'"),
         (["ada/main", "--bleed", "--skip", "1"], "--skip is for sheets"),
         (["ada/main", "--bleed", "--paper", "a4"], "leave out --paper"),
+        (["ada/main", "--press", "--bleed"], "--press has its bleed: leave out --bleed."),
+        (["ada/main", "--press", "--skip", "1"], "--skip is for sheets"),
         (["ada/main", "--round"], "add --kind sticker"),
         (["ada/main", "--kind", "poster"], "Invalid value for '--kind'"),
     ],
