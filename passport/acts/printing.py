@@ -33,7 +33,8 @@ class PrintOrder:
 
     ``frames`` names the frames; empty means all in use, or those with a job from ``since`` on. ``circular`` is for
     stickers. ``paper`` is one of PAPERS; ``own`` or ``bleed`` give each side a page of its own. ``skip`` places of the
-    first sheet stay free. ``press`` makes a print shop's file.
+    first sheet stay free. ``press`` makes a print shop's file. ``fold`` lays front and back beside each other; ``shift`` is
+    how far a printer puts backs too far right and down, seen from the front, mm.
     """
 
     frames: tuple[str, ...]
@@ -44,6 +45,8 @@ class PrintOrder:
     skip: int
     bleed: bool
     press: bool = False
+    fold: bool = False
+    shift: tuple[float, float] = (0.0, 0.0)
 
     @property
     def single(self) -> bool:
@@ -71,6 +74,8 @@ class PrintRun:
     @property
     def how(self) -> tuple[str, ...]:
         """How to print, for the margin of fronts and backs."""
+        if self.order.fold:
+            return ("Print at 100 %, on one side · cut, then fold backwards at the broken line",)
         if len(self.items[0].sides) == 1:
             return ("Print at 100 %",)
         return tuple(f"Print at 100 %, on both sides, flipped on the long edge · {side}" for side in ("front", "back"))
@@ -104,7 +109,9 @@ class PrintRun:
         try:
             if self.layout is None:
                 return imposition.single(file.items, bleed=self.order.bleed or self.order.press, standard=press or UA)
-            return imposition.sheets(file.items, self.layout.paper, skip=file.free, notice=self.how, standard=press)
+            return imposition.sheets(
+                file.items, self.layout.paper, skip=file.free, notice=self.how, shift=self.order.shift, standard=press
+            )
         except (BadEpoch, FaultyDocument) as error:
             raise Refused(str(error)) from None
         finally:
@@ -168,7 +175,19 @@ def prepared(
     items = _items(records, names, order, priors)
     if not items:
         return None
+    if order.fold or any(order.shift):
+        items = _two_sided(items, order)
     return PrintRun(order, items, None if order.single else _layout(items[0], order))
+
+
+def _two_sided(items: "list[PrintItem]", order: PrintOrder) -> "list[PrintItem]":
+    """The items, folded where that is asked for. Raises Misused where they have no back."""
+    from passport.render.print import imposition
+
+    if len(items[0].sides) != 2:
+        option = "--fold" if order.fold else "--shift"
+        raise Misused(f"{option} is for pieces with a front and a back: leave it out for a {order.kind}.")
+    return imposition.folded(items) if order.fold else items
 
 
 def _items(

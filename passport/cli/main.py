@@ -55,6 +55,7 @@ _COMMANDS = {
     "show": ("passport.cli.commands.views.show", "The whole recipe of a frame, as needed at the machine."),
     "plot": ("passport.cli.commands.views.plot", "Draw the course of a frame, for your own use."),
     "cards": ("passport.cli.commands.views.cards", "Lay cards, tags and stickers on sheets for printing."),
+    "calibrate": ("passport.cli.commands.views.calibrate", "Make a page that tells what a printer does to cards."),
     "take": ("passport.cli.commands.orders.take", "Take a frame in: what is wanted of it, for when."),
     "label": ("passport.cli.commands.orders.label", "Print the label of a racquet that waits."),
     "handover": ("passport.cli.commands.orders.handover", "Hand frames back: to whom, what is paid or owed."),

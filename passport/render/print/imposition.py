@@ -5,7 +5,7 @@ from finished ones: so its tags, languages and alternative texts stay whole and 
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from markupsafe import Markup
 
@@ -157,12 +157,14 @@ def sheets(
     *,
     skip: int = 0,
     notice: Sequence[str] = (),
+    shift: tuple[float, float] = (0.0, 0.0),
     standard: Standard | None = None,
 ) -> bytes:
     """The pieces on sheets, each front page followed by its back page for printing on both sides.
 
     ``skip`` places of the first sheet are left free, counted along the rows: those that are used up already. ``notice``
-    is printed in the margin, one text for the fronts and one for the backs. ``standard`` is that of a file for a print
+    is printed in the margin, one text for the fronts and one for the backs. ``shift`` is how far a printer puts the backs
+    too far right and down, seen from the front, mm: they are laid as far the other way. ``standard`` is that of a file for a print
     shop, whose sheets have wider gutters.
 
     Raises:
@@ -181,23 +183,60 @@ def sheets(
         used = [(place - first, pieces[place - skip]) for place in places]
         for side in range(len(used[0][1].sides)):
             back = side == 1
-            cells = [plan.cell(place, back=back) for place, _ in used]
+            # What is too far right seen from the front is too far left on the back itself.
+            across, down = (shift[0], -shift[1]) if back else (0.0, 0.0)
+            cells = [_moved(plan.cell(place, back=back), across, down) for place, _ in used]
+            block = _moved(plan.block, across, down)
             name = "" if standard.draws_marks else f"marks-{number}-{side}"
-            lines = mark_lines(plan.block, cells, plan.bleed)
+            lines = mark_lines(block, cells, plan.bleed, fold=form.fold)
             tools.append(Tools(tuple(_cut(c, form, back) for c in cells), lines))
             if name:
-                pictures[name] = crop_marks(page_box, plan.block, cells, plan.bleed)
+                pictures[name] = crop_marks(page_box, block, cells, plan.bleed, fold=form.fold)
             placed = [_placed(p.sides[side], c, plan.bleed, p.format) for (_, p), c in zip(used, cells, strict=True)]
             text = notice[side] if side < len(notice) else ""
             pages.append(_page(page_box, [*_notice(text, plan), *placed], marks=name))
-            spoken += [piece.language for _, piece in used]
+            spoken += [piece.language for _, piece in used for _ in range(1 + form.fold)]
     return _document(pieces, pages, page_box, pictures, spoken, standard, tools)
 
 
-def mark_lines(block: Cell, cells: Sequence[Cell], bleed: float) -> tuple[tuple[float, float, float, float], ...]:
+def folded(pieces: Sequence[PrintItem]) -> list[PrintItem]:
+    """The pieces with front and back beside each other on one side, for printers that cannot print on both.
+
+    Folded backwards in the middle the back lies behind its front, and both have the same top.
+
+    Raises ValueError for pieces that have no back.
+    """
+    return [_folded(piece) for piece in pieces]
+
+
+def _folded(piece: PrintItem) -> PrintItem:
+    if len(piece.sides) != 2:
+        raise ValueError(f"a piece with two sides is folded, not one with {len(piece.sides)}")
+    form = piece.format
+    wide, tall = form.width + BLEED_MM, form.height + 2 * BLEED_MM
+    # Each half ends at the fold: the bleed of one would lie on the other.
+    halves = [
+        Markup('<div class="cell" style="{}"><div class="turn" style="{}">{}</div></div>').format(
+            _box(left, -BLEED_MM, wide, tall), _box(inside, BLEED_MM, form.width, form.height), side
+        )
+        for side, left, inside in zip(piece.sides, (-BLEED_MM, form.width), (BLEED_MM, 0.0), strict=True)
+    ]
+    style = f"position:relative;width:{2 * form.width:g}mm;height:{form.height:g}mm"
+    both = Markup('<div style="{}">{}</div>').format(style, Markup().join(halves))
+    twice = replace(form, name=f"folded {form.name}", width=2 * form.width, hole=None, fold=True)
+    return replace(piece, format=twice, sides=(both,))
+
+
+def _moved(cell: Cell, across: float, down: float) -> Cell:
+    return replace(cell, left=cell.left + across, top=cell.top + down) if across or down else cell
+
+
+def mark_lines(
+    block: Cell, cells: Sequence[Cell], bleed: float, *, fold: bool = False
+) -> tuple[tuple[float, float, float, float], ...]:
     """Lines at the ends of every cut through ``cells``, outside the ``block`` that all of them stand in.
 
-    Each as left, top, and how far it runs across and down.
+    Each as left, top, and how far it runs across and down. Where a piece is folded its middle has a broken line.
     """
     near = bleed + _MARK_AIR
     # Rounded, so that cells in one line share one mark instead of two that differ in the last bit.
@@ -205,12 +244,25 @@ def mark_lines(block: Cell, cells: Sequence[Cell], bleed: float) -> tuple[tuple[
     down = sorted({round(y, 4) for c in cells for y in (c.top, c.top + c.height)})
     tops = (block.top - near - _MARK, block.top + block.height + near)
     lefts = (block.left - near - _MARK, block.left + block.width + near)
-    return (*((x, y, 0.0, _MARK) for x in across for y in tops), *((x, y, _MARK, 0.0) for y in down for x in lefts))
+    cuts = (*((x, y, 0.0, _MARK) for x in across for y in tops), *((x, y, _MARK, 0.0) for y in down for x in lefts))
+    return (*cuts, *(_folds(cells, lefts, tops) if fold else ()))
 
 
-def crop_marks(page_box: PageBox, block: Cell, cells: Sequence[Cell], bleed: float) -> str:
+def _folds(
+    cells: Sequence[Cell], lefts: Sequence[float], tops: Sequence[float]
+) -> Iterator[tuple[float, float, float, float]]:
+    """The broken lines at both ends of every fold; a turned piece is folded across its height."""
+    dash = _MARK / 5
+    upright = sorted({round(c.left + c.width / 2, 4) for c in cells if not c.turn})
+    level = sorted({round(c.top + c.height / 2, 4) for c in cells if c.turn})
+    for step in range(0, 5, 2):
+        yield from ((x, y + step * dash, 0.0, dash) for x in upright for y in tops)
+        yield from ((x + step * dash, y, dash, 0.0) for y in level for x in lefts)
+
+
+def crop_marks(page_box: PageBox, block: Cell, cells: Sequence[Cell], bleed: float, *, fold: bool = False) -> str:
     """The lines of `mark_lines` as hairlines: an SVG in the size of the page."""
-    lines = mark_lines(block, cells, bleed)
+    lines = mark_lines(block, cells, bleed, fold=fold)
     drawn = "".join(f"M{num(x, 4)} {num(y, 4)}{f'h{a:g}' if a else f'v{d:g}'}" for x, y, a, d in lines)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {page_box.width:g} {page_box.height:g}">'

@@ -30,7 +30,8 @@ class Format:
     """A kind of printed piece: its width and height after cutting, mm, and the style sheet of its own.
 
     A ``circular`` one is cut to a disc. ``hole`` is across, down and the diameter of a hole, from the upper left corner
-    of the front, mm; ``corner`` is the radius of its rounded corners.
+    of the front, mm; ``corner`` is the radius of its rounded corners. ``fold`` says that it is folded in the middle of
+    its width.
     """
 
     name: str
@@ -40,6 +41,7 @@ class Format:
     circular: bool = False
     hole: tuple[float, float, float] | None = None
     corner: float = 0.0
+    fold: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,15 +2,17 @@
 
 import io
 import logging
+from dataclasses import replace
 
+import page as validation
 import pypdf
 import pytest
 from cardfacts import FRAME, LONG, LONG_SHOP, SHOP
 from printed import twins
-from printread import MM, pages, raster, text
+from printread import MM, codes, pages, raster, text
 
 from passport.render.print.card import CARD, card_piece
-from passport.render.print.imposition import PAPERS, Cell, crop_marks, layout, mark_lines, sheets, single
+from passport.render.print.imposition import PAPERS, Cell, crop_marks, folded, layout, mark_lines, sheets, single
 from passport.render.print.page_box import PageBox
 from passport.render.print.setcard import SET, set_pieces
 from passport.render.print.sticker import ROUND, SQUARE, sticker_piece
@@ -169,6 +171,86 @@ def test_a_print_shops_sheet_has_gutters(paper, kind) -> None:
     for left, top, across, down in lines:
         assert 0 <= left <= left + across <= plan.paper.width
         assert 0 <= top <= top + down <= plan.paper.height
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("kind", ["card", "tag", "set"])
+@pytest.mark.parametrize("reading", [(0.8, -0.5), (-3.0, 2.25)])
+def test_a_shift_undoes_what_a_printer_does(kind, paper, reading) -> None:
+    """Where a printer puts backs off by the readings, seen from the front, each mark of the back then lies behind its own.
+
+    Worked out from the marks in the PDF: mirrored about the sheet's middle, then moved as the printer would.
+    """
+    player, group = twins(2)
+    make = {
+        "card": lambda: [card_piece(FRAME, SHOP)],
+        "tag": lambda: [tag_piece(FRAME, SHOP)],
+        "set": lambda: list(set_pieces(player, group, SHOP)),
+    }
+    sides = list(pages(sheets(make[kind](), PAPERS[paper], shift=reading)))
+    width, found = PAPERS[paper].width, []
+    for number, side in enumerate(sides):
+        ends = [
+            (line["x0"] / MM, line["top"] / MM, line["x1"] / MM)
+            for line in side.lines
+            if abs(line["linewidth"] - 0.09 * MM) < 0.02
+        ]
+        seen = [(width - x1 + reading[0], top + reading[1]) if number else (x0, top) for x0, top, x1 in ends]
+        found.append(sorted((round(x, 1), round(y, 1)) for x, y in seen))
+    assert len(found[0]) == len(found[1]) >= 8
+    for here, there in zip(*found, strict=True):
+        assert here == pytest.approx(there, abs=0.11)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("kind", ["card", "tag", "set"])
+def test_a_folded_piece_has_both_sides_beside_each_other(kind, paper) -> None:
+    """One page has front and back, no pixel of one beyond the fold, the code reads, and the fold is marked at both ends."""
+    player, group = twins(2)
+    make = {
+        "card": lambda: [card_piece(FRAME, SHOP)],
+        "tag": lambda: [tag_piece(FRAME, SHOP)],
+        "set": lambda: list(set_pieces(player, group, SHOP)),
+    }
+    (piece,) = folded(make[kind]())
+    data = sheets([piece], PAPERS[paper])
+    (side,) = pages(data)
+    plan = layout(PAPERS[paper], piece.format)
+    cell = plan.cell(0)
+    middle = cell.top + cell.height / 2 if cell.turn else cell.left + cell.width / 2
+    dashes = [
+        line for line in side.lines
+        if abs((line["top"] if cell.turn else line["x0"]) / MM - middle) < 0.02 and abs(line["linewidth"] - 0.09 * MM) < 0.02
+    ]  # fmt: skip
+    assert len(dashes) == 6
+    assert piece.number in text(data, 0) or kind == "set"
+    assert len(codes(data, 0)) >= 1
+    report = validation.validate_pdf_bytes(data, profile="ua1")
+    assert report.is_compliant, report.failures
+
+
+def test_what_has_no_back_is_not_folded() -> None:
+    """A sticker is refused."""
+    with pytest.raises(ValueError, match="two sides"):
+        folded([sticker_piece(FRAME, SHOP)])
+
+
+def test_halves_of_a_folded_piece_keep_their_languages() -> None:
+    """Front and back of a card in another language than the document's first say so, both of them."""
+    german = replace(FRAME, language="de")
+    data = sheets(folded([card_piece(FRAME, SHOP), card_piece(german, SHOP)]), PAPERS["a4"])
+    (whole,) = pypdf.PdfReader(io.BytesIO(data)).trailer["/Root"]["/StructTreeRoot"]["/K"]
+    waiting, found = [whole.get_object()], []
+    while waiting:
+        element = waiting.pop(0)
+        if element.get("/S") == "/Sect":
+            found.append(element.get("/Lang"))
+        else:
+            kids = element.get("/K", [])
+            waiting += [
+                kid.get_object() for kid in (kids if isinstance(kids, list) else []) if hasattr(kid.get_object(), "get")
+            ]
+    assert found == [None, None, "de", "de"]
 
 
 def test_a_notice_stands_in_the_margin() -> None:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import click
 from click.core import ParameterSource
@@ -14,6 +15,25 @@ from passport.cli.shared.bench_folder import bench_folder, shown
 from passport.cli.shared.common import FOLDER, refuse_place, sound, sound_part
 from passport.cli.shared.dialogue import patience
 from passport.records.load import Content
+
+_REACH = 5.0
+"""How far the scales of the calibration page go either way, mm."""
+
+
+class ShiftReading(click.ParamType):
+    """A reading of the calibration page, with a point or a comma and any kind of minus."""
+
+    name = "mm"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """The number of mm; a text for a person where it is none."""
+        try:
+            found = float(str(value).replace(",", ".").replace("\u2212", "-"))
+        except ValueError:
+            self.fail(f"'{value}' is no number of mm: write it as 0.8 or -0.5.", param, ctx)
+        if not abs(found) <= _REACH:
+            self.fail(f"'{value}' is beyond the scale, which goes from -{_REACH:g} to {_REACH:g} mm.", param, ctx)
+        return found
 
 
 @click.command(name="cards", epilog="Example: passport cards content_demo 1042-9 1043-7 --kind tag --skip 2")
@@ -33,6 +53,17 @@ from passport.records.load import Content
 @click.option(
     "--skip", type=click.IntRange(0), default=0, metavar="N", help="Leave the first N places free: a partly used sheet."
 )
+@click.option(
+    "--shift",
+    nargs=2,
+    type=ShiftReading(),
+    default=(0.0, 0.0),
+    metavar="ACROSS DOWN",
+    help="The two readings of the page that 'passport calibrate' makes, mm: the backs are laid to meet their fronts.",
+)
+@click.option(
+    "--fold", is_flag=True, help="For a printer that prints on one side: front and back side by side, to fold."
+)
 @click.option("--bleed", is_flag=True, help="For a print shop: single pages with 3 mm of bleed and crop marks.")
 @click.option(
     "--press",
@@ -51,6 +82,8 @@ def command(
     circular: bool,
     paper: str,
     skip: int,
+    shift: tuple[float, float],
+    fold: bool,
     bleed: bool,
     press: bool,
     out: Path | None,
@@ -61,7 +94,9 @@ def command(
     of a bank card; a tag hangs in the throat and holds the whole recipe as a code; a sticker stays on the racquet; a
     set card shows a matched set side by side.
 
-    Print at 100 %, on both sides, flipped on the long edge.
+    Print at 100 %, on both sides, flipped on the long edge. Where backs do not lie behind their fronts, print what
+    'passport calibrate' makes once and give what you read on it: --shift 0.8 -0.5. A printer that prints on one side
+    only makes cards to fold: --fold.
 
     A print shop gets the file of --press: for offset printing on coated paper (FOGRA39), text and code in black alone,
     3 mm of bleed, and where to cut, punch and round in inks of their own (DieLine, Hole, Corners).
@@ -73,7 +108,13 @@ def command(
     _one_way(frames, changed_since is not None, everything)
     asked = ctx.get_parameter_source("paper") is ParameterSource.COMMANDLINE
     since = changed_since.date() if changed_since else None
-    order = PrintOrder(frames, since, kind, circular, paper if asked or not press else "own", skip, bleed, press)
+    paper = paper if asked or not press else "own"
+    order = PrintOrder(frames, since, kind, circular, paper, skip, bleed, press, fold, shift)
+    if fold and (order.single or press or any(shift)):
+        more = "--press" if press else "--bleed" if bleed else "--shift" if any(shift) else "--paper own"
+        raise click.UsageError(f"--fold is for sheets that are printed on one side: leave out {more}.")
+    if any(shift) and (order.single or press):
+        raise click.UsageError("--shift is for sheets that your own printer prints on both sides: leave it out.")
     if bleed and press:
         raise click.UsageError("--press has its bleed: leave out --bleed.")
     if bleed and asked and paper != "own":
@@ -138,7 +179,7 @@ def _summary(run: PrintRun, paths: Sequence[Path]) -> str:
     used = run.order.skip + len(run.items)
     sheets = -(-used // plan.places)
     left = sheets * plan.places - used
-    how = run.how[0].partition(" · ")[0] + "."
+    how = (run.how[0] if run.order.fold else run.how[0].partition(" · ")[0]) + "."
     rest = f"\n{left} of {plan.places} places are left: for the next run --skip {plan.places - left}." if left else ""
     many = "sheet" if sheets == 1 else "sheets"
     return f"{_count(run)} on {sheets} {many} {plan.paper.name}: {where}\n{press.strip() or how}{rest}"

@@ -111,6 +111,26 @@ def test_a_print_shops_file(content):
     assert "8 of 9 places are left: for the next run --skip 1." in result.stdout
 
 
+def test_backs_are_shifted_by_two_readings(content):
+    """``--shift`` takes them as they are written in many places, and only the back's page changes."""
+    made = []
+    for number, readings in enumerate(((), ("--shift", "0,8", "\u22120.5"), ("--shift", "0.8", "-0.5"))):
+        out = content.parent / f"{number}.pdf"
+        assert passport("cards", content, "ada/main", *readings, "--out", out).exit_code == 0
+        made.append([one.get_contents().get_data() for one in pypdf.PdfReader(out).pages])
+    assert made[0][0] == made[1][0] == made[2][0]
+    assert made[0][1] != made[1][1] == made[2][1]
+
+
+def test_cards_to_fold(content):
+    """``--fold`` puts front and back on one page, and says what to do."""
+    result = passport("cards", content, "ada/main", "--fold")
+    assert "1 card on 1 sheet A4" in result.stdout
+    assert "Print at 100 %, on one side · cut, then fold backwards at the broken line." in result.stdout
+    data = (content.parent / "bench" / f"cards-{N['main']}.pdf").read_bytes()
+    assert len(pypdf.PdfReader(io.BytesIO(data)).pages) == 1 and len(codes(data, 0)) == 1
+
+
 def test_pages_of_their_own_size(content):
     """``--paper own`` gives each side a page in its size after cutting."""
     passport("cards", content, "ada/main", "--paper", "own", "--out", content.parent / "own.pdf")
@@ -138,6 +158,16 @@ def test_skipped_places(content):
         (["ada/main", "--bleed", "--paper", "a4"], "leave out --paper"),
         (["ada/main", "--press", "--bleed"], "--press has its bleed: leave out --bleed."),
         (["ada/main", "--press", "--skip", "1"], "--skip is for sheets"),
+        (["ada/main", "--fold", "--press"], "leave out --press"),
+        (["ada/main", "--fold", "--paper", "own"], "leave out --paper own"),
+        (["ada/main", "--fold", "--shift", "1", "1"], "leave out --shift"),
+        (["ada/main", "--fold", "--kind", "sticker"], "--fold is for pieces with a front and a back"),
+        (["ada/main", "--shift", "1", "1", "--kind", "sticker"], "--shift is for pieces with a front and a back"),
+        (["ada/main", "--shift", "1", "1", "--bleed"], "--shift is for sheets"),
+        (["ada/main", "--shift", "6", "1"], "'6' is beyond the scale, which goes from -5 to 5 mm."),
+        (["ada/main", "--shift", "nan", "1"], "beyond the scale"),
+        (["ada/main", "--shift", "right", "1"], "'right' is no number of mm: write it as 0.8 or -0.5."),
+        (["ada/main", "--shift", "1"], "requires 2 arguments"),
         (["ada/main", "--round"], "add --kind sticker"),
         (["ada/main", "--kind", "poster"], "Invalid value for '--kind'"),
     ],
