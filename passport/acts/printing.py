@@ -2,7 +2,7 @@
 
 import gc
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import pairwise
 from pathlib import Path
@@ -17,6 +17,7 @@ from passport.workshop.gathering.gather import Gatherer, gatherer_of
 
 if TYPE_CHECKING:
     from passport.render.print.imposition import Layout
+    from passport.render.print.page_box import Standard
     from passport.render.print.piece_kit import PrintItem
     from passport.workshop.strings.string_priors import StringPriors
 
@@ -34,7 +35,8 @@ class PrintOrder:
     ``frames`` names the frames; empty means all in use, or those with a job from ``since`` on. ``circular`` is for
     stickers. ``paper`` is one of PAPERS; ``own`` or ``bleed`` give each side a page of its own. ``skip`` places of the
     first sheet stay free. ``press`` makes a print shop's file. ``fold`` lays front and back beside each other; ``shift`` is
-    how far a printer puts backs too far right and down, seen from the front, mm.
+    how far a printer puts backs too far right and down, seen from the front, mm. ``archive`` makes a file for an archive,
+    single pages with the frames' public data in it.
     """
 
     frames: tuple[str, ...]
@@ -47,11 +49,12 @@ class PrintOrder:
     press: bool = False
     fold: bool = False
     shift: tuple[float, float] = (0.0, 0.0)
+    archive: bool = False
 
     @property
     def single(self) -> bool:
         """Whether each side is a page of its own."""
-        return self.bleed or self.paper == "own"
+        return self.bleed or self.archive or self.paper == "own"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +73,7 @@ class PrintRun:
     order: PrintOrder
     items: "Sequence[PrintItem]"
     layout: "Layout | None"
+    workshop: str = ""
 
     @property
     def how(self) -> tuple[str, ...]:
@@ -103,19 +107,39 @@ class PrintRun:
         from passport.render.print import imposition
         from passport.render.print.page_box import UA
         from passport.render.print.pdf import BadEpoch, FaultyDocument
-        from passport.render.standards.pdfx import PRESS
 
-        press = PRESS if self.order.press else None
+        asked, press = self._standard(file), self.order.press
         try:
             if self.layout is None:
-                return imposition.single(file.items, bleed=self.order.bleed or self.order.press, standard=press or UA)
+                return imposition.single(file.items, bleed=self.order.bleed or press, standard=asked or UA)
             return imposition.sheets(
-                file.items, self.layout.paper, skip=file.free, notice=self.how, shift=self.order.shift, standard=press
+                file.items, self.layout.paper, skip=file.free, notice=self.how, shift=self.order.shift, standard=asked
             )
         except (BadEpoch, FaultyDocument) as error:
             raise Refused(str(error)) from None
         finally:
             gc.collect()  # a document is a ring of references and would stay until much later
+
+    def _standard(self, file: PrintFile) -> "Standard | None":
+        """What a file follows where that is not what all prints follow."""
+        from passport.render.standards.pdfx import PRESS
+
+        return PRESS if self.order.press else self._archived(file) if self.order.archive else None
+
+    def _archived(self, file: PrintFile) -> "Standard":
+        from passport.render.pages.data import setup_json
+        from passport.render.standards.pdfa import NO_DAY, ArchivedFile, ArchiveStandard
+
+        frames = {frame.number: frame for item in file.items for frame in item.shows}
+        return ArchiveStandard(
+            tuple(
+                ArchivedFile(
+                    f"setup-{number}.json", f"The setup of {number} as data", frame.updated or NO_DAY,
+                    setup_json(frame, self.workshop),
+                )
+                for number, frame in frames.items()
+            )
+        )  # fmt: skip
 
 
 def chosen(records: Content, order: PrintOrder) -> tuple[str, ...]:
@@ -172,12 +196,13 @@ def prepared(
     is named belongs to no set or an address is too long for a code, and Misused where more places are to be skipped than a
     sheet has.
     """
-    items = _items(records, names, order, priors)
+    gatherer = gatherer_of(records, priors)
+    items = _items(gatherer, names, order)
     if not items:
         return None
     if order.fold or any(order.shift):
         items = _two_sided(items, order)
-    return PrintRun(order, items, None if order.single else _layout(items[0], order))
+    return PrintRun(order, items, None if order.single else _layout(items[0], order), gatherer.shop.name)
 
 
 def _two_sided(items: "list[PrintItem]", order: PrintOrder) -> "list[PrintItem]":
@@ -190,23 +215,21 @@ def _two_sided(items: "list[PrintItem]", order: PrintOrder) -> "list[PrintItem]"
     return imposition.folded(items) if order.fold else items
 
 
-def _items(
-    records: Content, names: Sequence[str], order: PrintOrder, priors: "StringPriors | None"
-) -> "list[PrintItem]":
+def _items(gatherer: Gatherer, names: Sequence[str], order: PrintOrder) -> "list[PrintItem]":
     from passport.render.drawing.qr import QrTooLarge
     from passport.render.print.card import card_piece
     from passport.render.print.sticker import sticker_piece
     from passport.render.print.tag import tag_piece
 
-    gatherer = gatherer_of(records, priors)
     try:
         if order.kind == "set":
             return list(_sets(gatherer, names, strict=bool(order.frames)))
         facts = [gatherer.frame(name) for name in names]
         if order.kind == "sticker":
-            return [sticker_piece(frame, gatherer.shop, circular=order.circular) for frame in facts]
-        make = card_piece if order.kind == "card" else tag_piece
-        return [make(frame, gatherer.shop) for frame in facts]
+            made = [sticker_piece(frame, gatherer.shop, circular=order.circular) for frame in facts]
+        else:
+            made = [(card_piece if order.kind == "card" else tag_piece)(frame, gatherer.shop) for frame in facts]
+        return [replace(piece, shows=(frame,)) for piece, frame in zip(made, facts, strict=True)]
     except QrTooLarge as error:
         raise Refused(f"The shop's web address is too long to print: {error}.") from None
 
@@ -227,7 +250,7 @@ def _sets(gatherer: Gatherer, names: Sequence[str], *, strict: bool) -> "Iterato
             own = {frame.number for frame in group.frames}
             if group.matched and len(own) > 1 and own & set(numbers):
                 found |= own
-                yield from set_pieces(player, group, gatherer.shop)
+                yield from (replace(piece, shows=group.frames) for piece in set_pieces(player, group, gatherer.shop))
     alone = [number for number in numbers if number not in found]
     if strict and alone:
         do = "Give frames that are meant to be equal the same 'set', and their player a key with 'passport issue'."

@@ -20,7 +20,7 @@ import zxingcpp
 from cardfacts import FRAME, LONG, SHOP
 from PIL import Image
 from printed import made, twins
-from printread import MM, pages
+from printread import MM, inked, pages
 from pypdf.generic import ArrayObject, ContentStream, DictionaryObject, IndirectObject, StreamObject
 
 from passport.render.print.card import card_piece
@@ -373,7 +373,8 @@ def test_black_text_is_on_the_black_plate_alone(kind, number) -> None:
     dark = [c for c in page.chars if c["non_stroking_color"] == (0, 0, 0, 1) and not c["text"].isspace()]
     assert len(dark) > 40
     for letter in dark:
-        box = within(page, letter["x0"], letter["top"], letter["x1"], letter["bottom"])
+        x0, x1, low, high = inked(letter)
+        box = within(page, x0, float(page.height) - high, x1, float(page.height) - low)
         for name in ("Cyan", "Magenta", "Yellow"):
             low = plates(kind, number)[name].crop(box).getextrema()[0]
             assert low == 255, (letter["text"], name)
@@ -462,9 +463,9 @@ def test_the_bleed_is_printed_whole() -> None:
     """On single pages and between the pieces of a sheet the panel's colour runs 3 mm past the cut."""
     left, top = trim("card", 0)
     plate = plates("card", 0)["Cyan"]
-    for out, inked in ((2.8, True), (3.3, False)):
+    for out, printed in ((2.8, True), (3.3, False)):
         at = round((left + 85.6 + out) * DPI / 25.4), round((top + 20) * DPI / 25.4)
-        assert (plate.getpixel(at) < 250) is inked
+        assert (plate.getpixel(at) < 250) is printed
     plan = layout(PAPERS["a4"], card_piece(FRAME, SHOP).format, shop=True)
     assert plan.bleed == 3.0 and plan.gap >= 2 * plan.bleed + 0.5
 

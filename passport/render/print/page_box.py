@@ -1,6 +1,7 @@
 """The size and the boxes of a PDF's pages, the languages of its sections, its standard: what goes into it after the layout."""
 
 from collections.abc import Mapping, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from typing import Any
 
@@ -72,6 +73,10 @@ class Standard:
     def options(self) -> Mapping[str, Any]:
         """What is said to the layout engine beside that."""
         return {}
+
+    def making(self) -> AbstractContextManager[Any]:
+        """What holds while the engine makes the PDF."""
+        return nullcontext()
 
     def finish(self, pdf: Any, tools: Sequence[Tools]) -> None:
         """Put in what the standard asks for; ``tools`` are those of the pages in turn."""

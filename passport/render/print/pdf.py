@@ -209,10 +209,11 @@ class Engine:
                 drawings.put_into(root, self._styles.name)
                 sheets.append(self._styles.sheet())
                 html, images = front_door.document(root, **from_here), self._kept_images()
-            data: bytes = html.write_pdf(
-                stylesheets=sheets, font_config=self._fonts, finisher=finish, cache=images,
-                pdf_variant=standard.variant, **standard.options,
-            )  # fmt: skip
+            with standard.making():
+                data: bytes = html.write_pdf(
+                    stylesheets=sheets, font_config=self._fonts, finisher=finish, cache=images,
+                    pdf_variant=standard.variant, **standard.options,
+                )  # fmt: skip
         return data
 
     def _with_lent(self, shown: str, lang: str) -> "Engine":

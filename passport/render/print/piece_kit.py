@@ -18,7 +18,7 @@ from passport.render.theme.formats import Formats
 from passport.render.theme.palette import Palette, declarations
 from passport.render.theme.templating import Environment, environment, speak
 from passport.render.theme.textfit import fits, fitted_size, packed, shortened, text_width, wrapped
-from passport.workshop.facts.facts import ShopFacts
+from passport.workshop.facts.facts import FrameFacts, ShopFacts
 
 LEAST_PT = 5.5
 """The smallest print on a piece whose module says nothing else, pt."""
@@ -58,6 +58,8 @@ class PrintItem:
     when: date | None
     sides: tuple[Markup, ...]
     pictures: tuple[tuple[str, str], ...] = field(repr=False)
+    shows: tuple[FrameFacts, ...] = field(default=(), repr=False)
+    """The frames that it is about, where somebody keeps their data with it."""
 
 
 def render(name: str, language: str, look: Palette, shop: ShopFacts, /, **facts: Any) -> tuple[Markup, ...]:

@@ -7,6 +7,7 @@ import pytest
 from PIL import Image, ImageCms
 
 from passport.render.standards.inks import NEUTRAL, inks, profile
+from passport.render.theme.assets import templates
 from passport.render.theme.palette import LIGHT
 
 
@@ -51,3 +52,9 @@ def test_the_profile_is_of_a_printer_and_not_of_any_day() -> None:
     assert data[12:20] == b"prtrCMYK"
     assert struct.unpack(">6H", data[24:36]) == (2006, 12, 1, 0, 0, 0)
     assert len(data) < 130_000
+
+
+def test_its_licence_ships_beside_it() -> None:
+    """The licence of the measurements stands in the same folder, and says that the profile is not the original."""
+    said = (templates() / "press" / "ZLIB-FOGRA39L.txt").read_text(encoding="utf-8")
+    assert "zlib/libpng License" in said and "not the original data" in said

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 import click
 from click.core import ParameterSource
@@ -16,24 +15,21 @@ from passport.cli.shared.common import FOLDER, refuse_place, sound, sound_part
 from passport.cli.shared.dialogue import patience
 from passport.records.load import Content
 
+_FOLLOWED = "\nPDF/X-4 for offset printing on coated paper (FOGRA39)."
+_KEPT = "\nPDF/A-3a and PDF/UA-1, with the setups as data in it."
 _REACH = 5.0
 """How far the scales of the calibration page go either way, mm."""
 
 
-class ShiftReading(click.ParamType):
-    """A reading of the calibration page, with a point or a comma and any kind of minus."""
-
-    name = "mm"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
-        """The number of mm; a text for a person where it is none."""
-        try:
-            found = float(str(value).replace(",", ".").replace("\u2212", "-"))
-        except ValueError:
-            self.fail(f"'{value}' is no number of mm: write it as 0.8 or -0.5.", param, ctx)
-        if not abs(found) <= _REACH:
-            self.fail(f"'{value}' is beyond the scale, which goes from -{_REACH:g} to {_REACH:g} mm.", param, ctx)
-        return found
+def shift_reading(text: str | float) -> float:
+    """A reading of the calibration page in mm, with a point or a comma and any kind of minus."""
+    try:
+        found = float(str(text).replace(",", ".").replace("\u2212", "-"))
+    except ValueError:
+        raise click.BadParameter(f"'{text}' is no number of mm: write it as 0.8 or -0.5.") from None
+    if not abs(found) <= _REACH:
+        raise click.BadParameter(f"'{text}' is beyond the scale, which goes from -{_REACH:g} to {_REACH:g} mm.")
+    return found
 
 
 @click.command(name="cards", epilog="Example: passport cards content_demo 1042-9 1043-7 --kind tag --skip 2")
@@ -56,7 +52,7 @@ class ShiftReading(click.ParamType):
 @click.option(
     "--shift",
     nargs=2,
-    type=ShiftReading(),
+    type=shift_reading,
     default=(0.0, 0.0),
     metavar="ACROSS DOWN",
     help="The two readings of the page that 'passport calibrate' makes, mm: the backs are laid to meet their fronts.",
@@ -69,6 +65,11 @@ class ShiftReading(click.ParamType):
     "--press",
     is_flag=True,
     help="A print shop's file: PDF/X-4 in inks, with bleed, die line, hole and corners; with --paper on sheets.",
+)
+@click.option(
+    "--archive",
+    is_flag=True,
+    help="A file for an archive: PDF/A-3a of single pages, with the setups as data (JSON) in it.",
 )
 @click.option("--out", type=FOLDER, metavar="FILE", help="The PDF to write; by default in 'bench' beside CONTENT.")
 @click.pass_context
@@ -86,6 +87,7 @@ def command(
     fold: bool,
     bleed: bool,
     press: bool,
+    archive: bool,
     out: Path | None,
 ) -> None:
     """Lay cards, tags, stickers or set cards of the frames of CONTENT on sheets, front and back in register.
@@ -104,23 +106,14 @@ def command(
     \b
       passport cards content_demo --changed-since 2026-10-01 --press
       passport cards content_demo 1042-9 --kind tag --press --paper a4
+      passport cards content_demo --all --archive
     """
     _one_way(frames, changed_since is not None, everything)
     asked = ctx.get_parameter_source("paper") is ParameterSource.COMMANDLINE
     since = changed_since.date() if changed_since else None
     paper = paper if asked or not press else "own"
-    order = PrintOrder(frames, since, kind, circular, paper, skip, bleed, press, fold, shift)
-    if fold and (order.single or press or any(shift)):
-        more = "--press" if press else "--bleed" if bleed else "--shift" if any(shift) else "--paper own"
-        raise click.UsageError(f"--fold is for sheets that are printed on one side: leave out {more}.")
-    if any(shift) and (order.single or press):
-        raise click.UsageError("--shift is for sheets that your own printer prints on both sides: leave it out.")
-    if bleed and press:
-        raise click.UsageError("--press has its bleed: leave out --bleed.")
-    if bleed and asked and paper != "own":
-        raise click.UsageError("--bleed makes single pages: leave out --paper.")
-    if order.single and skip:
-        raise click.UsageError("--skip is for sheets: single pages have no places to skip.")
+    order = PrintOrder(frames, since, kind, circular, paper, skip, bleed, press, fold, shift, archive)
+    _together(order, asked and paper != "own")
     if circular and kind != "sticker":
         raise click.UsageError("--round is for stickers: add --kind sticker.")
     part = sound_part(content, frames) if frames else SoundPart(sound(content), [])
@@ -143,6 +136,33 @@ def command(
         for file in files:
             run.write(file)
     click.echo(_summary(run, [file.path for file in files]))
+
+
+_APART = (
+    ("--press", "has its bleed and is printed by others", ("--bleed", "--archive", "--fold", "--shift")),
+    ("--archive", "makes single pages in their own size", ("--bleed", "--paper", "--fold", "--shift")),
+    ("--bleed", "makes single pages", ("--paper", "--fold", "--shift")),
+    ("--fold", "is for sheets that are printed on one side", ("--shift",)),
+)
+"""Options that contradict others, and why."""
+
+
+def _together(order: PrintOrder, paper: bool) -> None:
+    """Refuse options that contradict each other; ``paper`` says whether a sheet was asked for."""
+    all_of_them = (
+        ("--press", order.press), ("--archive", order.archive), ("--bleed", order.bleed), ("--fold", order.fold),
+        ("--shift", any(order.shift)), ("--skip", order.skip), ("--paper", paper),
+    )  # fmt: skip
+    given = {option for option, on in all_of_them if on}
+    for option, why, others in _APART:
+        for other in others:
+            if {option, other} <= given:
+                raise click.UsageError(f"{option} {why}: leave out {other}.")
+    if order.single and order.skip:
+        raise click.UsageError("--skip is for sheets: single pages have no places to skip.")
+    for option in ("--fold", "--shift"):
+        if order.single and option in given:
+            raise click.UsageError(f"{option} is for sheets: leave out --paper own.")
 
 
 def _one_way(frames: Sequence[str], since: bool, everything: bool) -> None:
@@ -173,13 +193,13 @@ def _count(run: PrintRun) -> str:
 def _summary(run: PrintRun, paths: Sequence[Path]) -> str:
     where = ", ".join(str(shown(path)) for path in paths)
     plan = run.layout
-    press = "\nPDF/X-4 for offset printing on coated paper (FOGRA39)." if run.order.press else ""
+    standard = _FOLLOWED if run.order.press else _KEPT if run.order.archive else ""
     if plan is None:
-        return f"{_count(run)}: {where}{press}"
+        return f"{_count(run)}: {where}{standard}"
     used = run.order.skip + len(run.items)
     sheets = -(-used // plan.places)
     left = sheets * plan.places - used
     how = (run.how[0] if run.order.fold else run.how[0].partition(" · ")[0]) + "."
     rest = f"\n{left} of {plan.places} places are left: for the next run --skip {plan.places - left}." if left else ""
     many = "sheet" if sheets == 1 else "sheets"
-    return f"{_count(run)} on {sheets} {many} {plan.paper.name}: {where}\n{press.strip() or how}{rest}"
+    return f"{_count(run)} on {sheets} {many} {plan.paper.name}: {where}\n{standard.strip() or how}{rest}"

@@ -2,6 +2,7 @@
 
 import io
 
+import page as validation
 import pypdf
 import pytest
 import smallshop
@@ -9,6 +10,7 @@ from commandline import full_disk, passport, refused, tree
 from printread import MM, codes, text
 
 from passport.publish.folder.foreign import MARK
+from passport.records.exchange.setup import SetupData
 
 N = smallshop.NUMBERS
 
@@ -131,6 +133,31 @@ def test_cards_to_fold(content):
     assert len(pypdf.PdfReader(io.BytesIO(data)).pages) == 1 and len(codes(data, 0)) == 1
 
 
+@pytest.mark.parametrize(("kind", "frames"), [("card", ["main", "only"]), ("set", ["main", "twin"])])
+def test_an_archives_file(content, kind, frames):
+    """``--archive`` makes PDF/A-3a and PDF/UA-1 of single pages, with the setup of each frame shown, as export has it."""
+    out = content.parent / "kept.pdf"
+    result = passport(
+        "cards",
+        content,
+        "ada/main",
+        *(["bo/only"] if kind == "card" else []),
+        "--kind",
+        kind,
+        "--archive",
+        "--out",
+        out,
+    )
+    assert result.stdout.splitlines()[1:] == ["PDF/A-3a and PDF/UA-1, with the setups as data in it."]
+    kept = pypdf.PdfReader(out).attachments
+    assert sorted(kept) == sorted(f"setup-{N[name]}.json" for name in frames)
+    for name in frames:
+        (data,) = kept[f"setup-{N[name]}.json"]
+        assert SetupData.model_validate_json(data).number == N[name]
+    for profile in ("3a", "ua1"):
+        assert validation.validate_pdf_bytes(out.read_bytes(), profile=profile).is_compliant
+
+
 def test_pages_of_their_own_size(content):
     """``--paper own`` gives each side a page in its size after cutting."""
     passport("cards", content, "ada/main", "--paper", "own", "--out", content.parent / "own.pdf")
@@ -156,14 +183,21 @@ def test_skipped_places(content):
         (["ada/main", "--skip", "-1"], "Invalid value for '--skip'"),
         (["ada/main", "--bleed", "--skip", "1"], "--skip is for sheets"),
         (["ada/main", "--bleed", "--paper", "a4"], "leave out --paper"),
-        (["ada/main", "--press", "--bleed"], "--press has its bleed: leave out --bleed."),
+        (["ada/main", "--press", "--bleed"], "--press has its bleed and is printed by others: leave out --bleed."),
         (["ada/main", "--press", "--skip", "1"], "--skip is for sheets"),
-        (["ada/main", "--fold", "--press"], "leave out --press"),
+        (["ada/main", "--fold", "--press"], "leave out --fold"),
         (["ada/main", "--fold", "--paper", "own"], "leave out --paper own"),
         (["ada/main", "--fold", "--shift", "1", "1"], "leave out --shift"),
         (["ada/main", "--fold", "--kind", "sticker"], "--fold is for pieces with a front and a back"),
         (["ada/main", "--shift", "1", "1", "--kind", "sticker"], "--shift is for pieces with a front and a back"),
-        (["ada/main", "--shift", "1", "1", "--bleed"], "--shift is for sheets"),
+        (["ada/main", "--shift", "1", "1", "--bleed"], "--bleed makes single pages: leave out --shift."),
+        (["ada/main", "--shift", "1", "1", "--paper", "own"], "--shift is for sheets: leave out --paper own."),
+        (
+            ["ada/main", "--archive", "--paper", "a4"],
+            "--archive makes single pages in their own size: leave out --paper.",
+        ),
+        (["ada/main", "--archive", "--press"], "leave out --archive"),
+        (["ada/main", "--archive", "--skip", "1"], "--skip is for sheets"),
         (["ada/main", "--shift", "6", "1"], "'6' is beyond the scale, which goes from -5 to 5 mm."),
         (["ada/main", "--shift", "nan", "1"], "beyond the scale"),
         (["ada/main", "--shift", "right", "1"], "'right' is no number of mm: write it as 0.8 or -0.5."),
