@@ -7,14 +7,15 @@ turn a sheet over.
 from dataclasses import dataclass
 from typing import Final
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from passport.render.drawing.svg import num
 from passport.render.print.imposition import Paper
 from passport.render.print.page_box import PageBox
 from passport.render.print.pdf import engine
 from passport.render.theme.assets import templates
-from passport.render.theme.templating import Environment
+from passport.render.theme.formats import BenchFormats
+from passport.render.theme.templating import Environment, speak
 
 REACH: Final = 5
 """How far a scale goes either way."""
@@ -41,30 +42,37 @@ class PlacedDrawing:
     svg: Markup
 
 
-def calibration_pdf(paper: Paper) -> bytes:
+def calibration_pdf(paper: Paper, language: str = "en") -> bytes:
     """Front and back of the page. Raises `passport.render.print.pdf.NoPango`."""
+    words = BenchFormats(language).words
+    speak(words)
     body = (
         Environment([templates()])
         .get_template("calibration/calibration.html.j2")
         .render(
-            paper=paper.name, level=_ruler(level=True), upright=_ruler(level=False),
-            across=_scale(ACROSS, level=True), down=_scale(DOWN, level=False),
+            paper=paper.name,
+            level=_ruler(words.gettext("A ruler of 100 mm, from left to right"), level=True),
+            upright=_ruler(words.gettext("A ruler of 100 mm, from top to bottom"), level=False),
+            across=_scale(ACROSS, words.gettext("A scale from −5 to 5 mm, across"), level=True),
+            down=_scale(DOWN, words.gettext("A scale from −5 to 5 mm, down"), level=False),
             ax=ACROSS[0], ay=ACROSS[1], dx=DOWN[0], dy=DOWN[1],
-            behind_across=_behind((paper.width - ACROSS[0], ACROSS[1]), level=False),
-            behind_down=_behind((paper.width - DOWN[0], DOWN[1]), level=True),
+            behind_across=_behind(
+                (paper.width - ACROSS[0], ACROSS[1]), words.gettext("The line to read, across"), level=False
+            ),
+            behind_down=_behind((paper.width - DOWN[0], DOWN[1]), words.gettext("The line to read, down"), level=True),
         )
     )  # fmt: skip
     return engine().write(
         body,
         ("style/fonts-print.css", "calibration/calibration.css"),
-        title="Calibration page",
-        lang="en",
+        title=words.gettext("Calibration page"),
+        lang=words.language,
         page_box=PageBox(paper.width, paper.height),
         tidy=True,
     )
 
 
-def _ruler(*, level: bool) -> PlacedDrawing:
+def _ruler(title: str, *, level: bool) -> PlacedDrawing:
     """A line of 100 mm with a tick at each millimetre, its ends the longest."""
     ticks = "".join(
         _stroke(at, 0.0, 5.0 if at in (0, RULER) else 4.0 if at % 10 == 0 else 3.0 if at % 5 == 0 else 2.0, level)
@@ -73,26 +81,23 @@ def _ruler(*, level: bool) -> PlacedDrawing:
     line = f"M0 0H{RULER}" if level else f"M0 0V{RULER}"
     left, top = LEVEL if level else UPRIGHT
     width, height = (RULER + 2, 6) if level else (6, RULER + 2)
-    title = f"A ruler of {RULER} mm, {'from left to right' if level else 'from top to bottom'}"
     return _drawing(left - 1, top - 1, width, height, (-1, -1), line + ticks, title)
 
 
-def _scale(zero: tuple[float, float], *, level: bool) -> PlacedDrawing:
+def _scale(zero: tuple[float, float], title: str, *, level: bool) -> PlacedDrawing:
     """A scale of half millimetres, the whole ones longer."""
     ticks = "".join(
         _stroke(half / 2, 0.0, 3.0 if half % 10 == 0 else 2.2 if half % 2 == 0 else 1.2, level)
         for half in range(-2 * REACH, 2 * REACH + 1)
     )
     line = f"M{-REACH} 0H{REACH}" if level else f"M0 {-REACH}V{REACH}"
-    title = f"A scale from −{REACH} to {REACH} mm, {'across' if level else 'down'}"
     return _about(zero, line + ticks, title)
 
 
-def _behind(zero: tuple[float, float], *, level: bool) -> PlacedDrawing:
+def _behind(zero: tuple[float, float], title: str, *, level: bool) -> PlacedDrawing:
     """The line that shows through the zero of a scale where the printer is right."""
-    way = "across" if level else "down"
     line = f"M{-_HALF:g} 0H{_HALF:g}" if level else f"M0 {-_HALF:g}V{_HALF:g}"
-    return _about(zero, line, f"The line to read, {way}")
+    return _about(zero, line, title)
 
 
 def _stroke(at: float, start: float, length: float, level: bool) -> str:
@@ -113,6 +118,6 @@ def _drawing(
 ) -> PlacedDrawing:
     svg = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{corner[0]:g} {corner[1]:g} {width:g} {height:g}" role="img">'
-        f'<title>{title}</title><path d="{path}" fill="none" stroke="#000000" stroke-width=".12"/></svg>'
+        f'<title>{escape(title)}</title><path d="{path}" fill="none" stroke="#000000" stroke-width=".12"/></svg>'
     )
     return PlacedDrawing(left, top, width, height, Markup(svg))

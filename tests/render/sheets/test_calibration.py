@@ -73,4 +73,16 @@ def test_it_is_pdf_ua_and_says_what_to_do(paper) -> None:
         [PAPERS[paper].width] * 2, abs=0.05
     )
     assert "--shift 0.8 -0.5" in text(data, 0)
+    assert "100 %, " in text(data, 0)
     assert min(letter["size"] for side in pages(data) for letter in side.chars) >= 7
+
+
+@pytest.mark.parametrize(("language", "word"), [("de", "QUER"), ("es", "HORIZONTAL"), ("fr", "EN TRAVERS")])
+def test_it_is_in_the_shops_language(language, word) -> None:
+    """Its words and its language are the shop's; its lines are where they are in English."""
+    data = calibration_pdf(PAPERS["a4"], language)
+    assert word in text(data, 0)
+    assert pypdf.PdfReader(io.BytesIO(data)).trailer["/Root"]["/Lang"] == language
+    assert validation.validate_pdf_bytes(data, profile="ua1").is_compliant
+    for here, there in zip(pages(data), pages(calibration_pdf(PAPERS["a4"])), strict=True):
+        assert lines(here) == lines(there)

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import click
 
+from passport.acts.reading import readable
 from passport.cli.shared.bench_folder import bench_folder, shown, write_pdf
 from passport.cli.shared.common import FOLDER, refuse_place
 
@@ -20,12 +21,13 @@ def command(content: Path, paper: str, out: Path | None) -> None:
     """
     target = out or bench_folder(content) / f"calibration-{paper}.pdf"
     refuse_place(target, "--out", content)
-    write_pdf(target, lambda: _made(paper))
+    shop = readable(content).records.workshop
+    write_pdf(target, lambda: _made(paper, shop.record.language if shop else "en"))
     click.echo(f"Calibration page to print: {shown(target)}. Its two readings: passport cards --shift ACROSS DOWN")
 
 
-def _made(paper: str) -> bytes:
+def _made(paper: str, language: str) -> bytes:
     from passport.render.print.imposition import PAPERS
     from passport.render.sheets.calibration import calibration_pdf
 
-    return calibration_pdf(PAPERS[paper])
+    return calibration_pdf(PAPERS[paper], language)
