@@ -12,9 +12,17 @@ from passport.records.schema.workshop import Workshop
 from passport.render.faces import signs
 from passport.render.theme import assets
 from passport.render.theme.palette import LIGHT, Token, weak_pairs
-from passport.render.theme.words import languages, problems, shown_language
+from passport.render.theme.words import languages, problems, shown_language, words_of
 from passport.workshop.facts.facts import languages_of
 
+LABEL_MM: Final = 48.3
+SEALED_LABEL_MM: Final = 43.3
+LABEL_PT: Final = 7.0
+"""The room of number and label at the head of a card's back, its narrowest line, and its smallest print; a sealed
+passport's code takes more."""
+_FACE: Final = "barlow-sc-600"
+_SURELY_FITS: Final = 14
+"""Plain letters that fit in whatever they are."""
 ALWAYS_FITS: Final = 36
 """Characters of a web address whose codes can be printed whatever the address is, of sealed passports too."""
 
@@ -31,7 +39,7 @@ def run(content: Content) -> list[Fault]:
         for path in walking.files(content.root, folder):
             if path.is_file() and not path.name.startswith("."):
                 found += _fit(content.root, path) or check_file(path)
-    return sorted([*found, *_languages(content), *glyphs(content)])
+    return sorted([*found, *_languages(content), *_labels(content), *glyphs(content)])
 
 
 def glyphs(content: Content) -> list[Fault]:
@@ -252,3 +260,28 @@ def _named(language: str) -> str:
     from babel.core import Locale
 
     return Locale.parse(language, sep="-").get_display_name("en") or language
+
+
+def _labels(content: Content) -> Iterator[Fault]:
+    """Labels that a card has no room for even in its smallest print: they are cut there, and whole on pages."""
+    shop = content.workshop.record.language if content.workshop else ""
+    for entry in content.frames.values():
+        frame, owner = entry.record, content.players.get(entry.name.partition("/")[0])
+        language = languages_of(owner.record.language if owner else "", shop)
+        if most := label_cut(frame.label, frame.number or "", language, sealed=bool(frame.sealed)):
+            what = "This label is too long for the back of a card, and is cut there."
+            do = f"Shorten it to {most} characters or so, or leave it: pages show all of it."
+            yield Fault(entry.at("label"), "label-cut", what, do, "warning")
+
+
+def label_cut(label: str, number: str, language: str, *, sealed: bool) -> int:
+    """After how many characters a card cuts a label on its back; 0 where it has room for all of it."""
+    if label.isascii() and len(label) <= _SURELY_FITS:
+        return 0
+    from passport.render.theme.textfit import fits, text_width
+
+    said = words_of(language).gettext("“%(label)s”")
+    room = (SEALED_LABEL_MM if sealed else LABEL_MM) - text_width(number, "besley-600", 9)
+    fitting = (most for most in range(len(label), 0, -1) if fits(said % {"label": label[:most]}, _FACE, room, LABEL_PT))
+    most = next(fitting, 1)
+    return 0 if most == len(label) else most

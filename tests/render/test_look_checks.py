@@ -1,15 +1,19 @@
 """Every fault in what a shop brings of its own, with what to do about it."""
 
+from dataclasses import replace
 from pathlib import Path
 
+import cardfacts
 import pytest
 from overlay import laid
 from pictures import camera
+from printread import text
 
 from passport.records.load import load
 from passport.records.schema.numbers import new_key, new_secret
 from passport.render.drawing.qr import LEAST_MODULE_MM, QrTooLarge, budget, qr_matrix
-from passport.render.look_checks import ALWAYS_FITS, run
+from passport.render.look_checks import ALWAYS_FITS, label_cut, run
+from passport.render.print.card import card_pdf
 from passport.render.print.sticker import CODE_MM
 from passport.render.theme import assets
 from passport.render.theme.address import written
@@ -146,3 +150,24 @@ def test_short_addresses_need_no_look(path):
     host = "https://" + "x" * (ALWAYS_FITS - len(path) - 16) + ".example"
     found = qr_matrix(written(host + path, new_key(), new_secret()), budget(CODE_MM))
     assert found.module_mm(CODE_MM) >= LEAST_MODULE_MM - 1e-9
+
+
+@pytest.mark.parametrize("sealed", [False, True])
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_a_label_is_told_of_where_the_card_cuts_it(sealed, language):
+    """A label counts as cut exactly where the card prints it with an ellipsis; a sealed passport has less room."""
+    words = "Wide meadow match number two of summer in the year of rain"
+    cut = [bool(label_cut(words[:most], cardfacts.FRAME.number, language, sealed=sealed)) for most in range(20, 58)]
+    last = cut.index(True) - 1
+    assert cut == sorted(cut) and last > 0
+    for most, whole in ((20 + last, True), (21 + last, False)):
+        frame = replace(cardfacts.FRAME, label=words[:most], language=language, secret=new_secret() if sealed else "")
+        assert (words[:most] in text(card_pdf(frame, cardfacts.SHOP), 1)) == whole
+
+
+def test_a_cut_label_is_a_warning(tmp_path):
+    """It stands at the label, with what would fit; plain short ones cost nothing."""
+    frame = "model: larch\nlabel: The one with the long name that nobody shortens, ever\n"
+    (fault,) = found(tmp_path, {"players/ines/one.yaml": frame}, "")
+    assert (fault.rule, fault.severity) == ("label-cut", "warning")
+    assert "characters" in fault.do

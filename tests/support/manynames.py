@@ -56,7 +56,7 @@ NAMES: Final = MappingProxyType(
 )
 ELSEWHERE: Final = "陳大文山瀬実波王小明"
 """Signs of names in other tests."""
-HEBREW: Final = "".join(map(chr, range(0x05D0, 0x05EB)))
+HEBREW: Final = "".join(map(chr, (*range(0x05D0, 0x05EB), 0x05F3, 0x05F4)))
 """What the pseudo-language from right to left is written in, and its months."""
 ALL: Final = tuple(name for names in NAMES.values() for name in names)
 

@@ -7,7 +7,19 @@ from markupsafe import Markup
 
 _RIGHT_TO_LEFT = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefe\U00010800-\U00010fff\U0001e800-\U0001efff]")
 """The blocks whose letters run from right to left (Unicode Character Database, default values of Bidi_Class)."""
-_FIRST_STRONG, _POP = "\u2068", "\u2069"
+_LEFT, _FIRST_STRONG, _POP = "\u2066", "\u2068", "\u2069"
+
+
+def apart(value: Any) -> Any:
+    """A text inside words that run from right to left: its own order is kept, a telephone number's too."""
+    if not isinstance(value, str) or isinstance(value, Markup) or not value or value.startswith((_FIRST_STRONG, _LEFT)):
+        return value
+    return f"{_FIRST_STRONG}{value}{_POP}"
+
+
+def left_to_right(text: str) -> str:
+    """A number with its unit and sign, which nothing turns round."""
+    return f"{_LEFT}{text}{_POP}"
 
 
 def isolated(value: Any) -> Any:

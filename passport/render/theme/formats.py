@@ -7,6 +7,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from passport.physics import units
+from passport.render.faces.direction import left_to_right
 from passport.render.theme.assets import Own, own
 from passport.render.theme.words import (
     SOURCE,
@@ -113,12 +114,12 @@ class Formats:
         """How far apart readings are; ``< 0.1`` where they are equal as far as the decimals go."""
         if value is None or round(value, places):
             return self.number(value, places)
-        return f"<{THIN}{self.number(10.0**-places, places)}"
+        return self._kept(f"<{THIN}{self.number(10.0**-places, places)}")
 
     def signed(self, value: float | None, places: int = 1) -> str:
         """A difference with its sign, plus as well as minus."""
         text = self.number(value, places)
-        return text if value is None or round(value, places) <= 0 else f"+{text}"
+        return text if value is None else self._kept(text if round(value, places) <= 0 else f"+{text}")
 
     def mass(self, grams: float | None) -> str:
         """``312.4 g``."""
@@ -258,7 +259,11 @@ class Formats:
         return f"1er{text[1:]}" if first else text
 
     def _with(self, text: str, unit: str) -> str:
-        return text if text == NONE else f"{text}{THIN}{unit}"
+        return text if text == NONE else self._kept(f"{text}{THIN}{unit}")
+
+    def _kept(self, text: str) -> str:
+        """A figure with its sign or unit: in words from right to left it keeps its own order."""
+        return left_to_right(text) if self.language != SOURCE and self.direction == "rtl" else text
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,11 +18,11 @@ from jinja2.compiler import CodeGenerator, Frame
 from markupsafe import Markup
 
 from passport.records.disk.opening import NotRead
-from passport.render.faces.direction import isolated
+from passport.render.faces.direction import apart, isolated
 from passport.render.theme import assets
 from passport.render.theme.assets import note
 from passport.render.theme.compiled import CompiledTemplates
-from passport.render.theme.words import Words, attributes
+from passport.render.theme.words import Words, attributes, direction
 
 _WORDS: ContextVar[Words] = ContextVar("words")
 """Those of what is being rendered: one set of parsed templates serves all languages."""
@@ -42,14 +42,15 @@ def _functions(whose: Callable[[], Words]) -> dict[str, Callable[..., Markup]]:
     def gettext(text: str, **filled: Any) -> Markup:
         words = whose()
         if filled:
-            return _filled(words.gettext(text), filled)
+            return _filled(words.gettext(text), filled, words)
         said: Markup | None = words.written.get(text)
         if said is None:
-            said = words.written[text] = _filled(words.gettext(text), filled)
+            said = words.written[text] = _filled(words.gettext(text), filled, words)
         return said
 
     def ngettext(one: str, many: str, num: float, **filled: Any) -> Markup:
-        return _filled(whose().ngettext(one, many, num), {"num": num, **filled})
+        words = whose()
+        return _filled(words.ngettext(one, many, num), {"num": num, **filled}, words)
 
     def caution(text: str) -> Markup:
         """A caution; one that the reader's words lack says which language it is in."""
@@ -60,9 +61,12 @@ def _functions(whose: Callable[[], Words]) -> dict[str, Callable[..., Markup]]:
     return {"_": gettext, "gettext": gettext, "ngettext": ngettext, "caution": caution}
 
 
-def _filled(text: str, values: dict[str, Any]) -> Markup:
+def _filled(text: str, values: dict[str, Any], words: Words) -> Markup:
     """Words with what is filled in, which is escaped; the words themselves come from the templates and catalogues."""
-    return Markup(text) % {name: isolated(value) for name, value in values.items()} if "%" in text else Markup(text)
+    if "%" not in text:
+        return Markup(text)
+    kept = apart if direction(words.language) == "rtl" else isolated
+    return Markup(text) % {name: kept(value) for name, value in values.items()}
 
 
 class _Direct(CodeGenerator):
