@@ -1,0 +1,204 @@
+"""A day at the bench in a browser, gone through as a person would: what each act takes in clicks, keys and milliseconds, and
+the commands that write the same records."""
+
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from commandline import EPOCH
+
+LATER = int(EPOCH) + 900
+"""When the browser's clock stands: fifteen minutes after every knot, which the bench ties at the day's own moment."""
+
+WALK_IN = {
+    "#player": "Mira T.",
+    "#reach": "01632 960155",
+    "#model": "Haldric, Fallowgate 98, tennis, 98 sq in",
+    "#mains": "Gorse",
+    "#mains_tension": "52 lb",
+    "#promised": "friday",
+}
+STRING = {"#mains_maker": "Oxbow", "#mains_gauge": "1.30"}
+"""What the packet of the unknown string says, besides its name."""
+READINGS = {
+    "mira-t/1": {"ring": "548", "mass": ""},
+    "quintaval/dos": {"ring": "571", "mass": "321.6"},
+    "wachtelberg/zwei": {"ring": "612", "mass": "168.2"},
+}
+"""What is read of the three frames of the day."""
+COMMANDS = (
+    ("walk-in", "Mira T.", "--reach", "01632 960155", "--frame", "Haldric, Fallowgate 98, tennis, 98 sq in",
+     "--string", "Oxbow, Gorse, 1.30, polyester", "--tension", "52 lb", "--promised", "friday"),
+    ("log", "mira-t/1", "--ordered", "--ring", "548 Hz", "--minutes", "15", "--no-build"),
+    ("log", "quintaval/dos", "--ordered", "--ring", "571 Hz", "--minutes", "15", "--mass", "321.6 g", "--no-build"),
+    ("log", "wachtelberg/zwei", "--ordered", "--ring", "612 Hz", "--minutes", "15", "--mass", "168.2 g", "--no-build"),
+)  # fmt: skip
+"""The day by commands, without the slip that was taken back."""
+
+
+@dataclass
+class ActTaken:
+    """What one act took: ``waits`` are the milliseconds from each press to the screen that it leads to."""
+
+    what: str
+    clicks: int = 0
+    keys: int = 0
+    waits: list[float] = field(default_factory=list)
+
+
+@dataclass
+class Hand:
+    """A hand at a page, which counts what it does."""
+
+    page: object
+    took: list[ActTaken] = field(default_factory=list)
+
+    @contextmanager
+    def act(self, what: str) -> Iterator[None]:
+        """What is done inside is one act of the day."""
+        self.took.append(ActTaken(what))
+        yield
+
+    def press(self, locator) -> None:
+        """Click something that changes this screen."""
+        self.took[-1].clicks += 1
+        locator.click()
+
+    def go(self, locator, there: Callable[[], None]) -> None:
+        """Click something that leads to another screen, and wait until it stands."""
+        self.took[-1].clicks += 1
+        begun = time.perf_counter()
+        locator.click()
+        there()
+        self.took[-1].waits.append(1000 * (time.perf_counter() - begun))
+
+    def fill(self, selector: str, text: str) -> None:
+        """Tap into a field and type."""
+        self.took[-1].clicks += 1
+        field_ = self.page.locator(selector)
+        field_.click()
+        field_.press_sequentially(text)
+        self.took[-1].keys += len(text)
+
+    def choose(self, selector: str, value: str) -> None:
+        """Choose one of a list: a tap on it and one on the choice."""
+        self.took[-1].clicks += 2
+        self.page.locator(selector).select_option(value)
+
+
+def day(page, base: str, seen: Callable[[str], None] = lambda name: None) -> list[ActTaken]:
+    """Go through the day; ``seen`` is told the name of each screen worth a picture. What each act took."""
+    hand = Hand(page)
+    page.clock.set_fixed_time(LATER)
+    with hand.act("open the bench"):
+        begun = time.perf_counter()
+        page.goto(f"{base}/")
+        hand.took[-1].waits.append(1000 * (time.perf_counter() - begun))
+    seen("rack")
+    with hand.act("take in a walk-in with an unknown string"):
+        _walk_in(hand, seen)
+    for name, read in READINGS.items():
+        with hand.act(f"restring {name}"):
+            _restring(hand, base, name, read, seen)
+        with hand.act("print its card"):
+            _card(hand)
+        if name == "quintaval/dos":
+            with hand.act("take a slip back"):
+                _slip(hand, base, name, seen)
+    return hand.took
+
+
+def _walk_in(hand: Hand, seen: Callable[[str], None]) -> None:
+    page = hand.page
+    hand.go(page.get_by_role("link", name="Walk-in"), page.locator("#player").wait_for)
+    for selector, text in WALK_IN.items():
+        if selector == "#reach":
+            page.locator("#reach").wait_for()  # what is new gets its fields in place
+        hand.fill(selector, text)
+    page.locator("#mains_maker").wait_for()
+    for selector, text in STRING.items():
+        hand.fill(selector, text)
+    hand.choose("#mains_material", "polyester")
+    page.wait_for_load_state("networkidle")
+    seen("walk-in")
+    hand.go(page.get_by_role("button", name="Save", exact=True), _saved(hand))
+
+
+def _restring(hand: Hand, base: str, name: str, read: dict[str, str], seen: Callable[[str], None]) -> None:
+    page = hand.page
+    hand.go(page.get_by_role("link", name="Rack", exact=True), page.locator(".rack-list").wait_for)
+    hand.go(
+        page.locator(f".slot a[href='/frame/{name}']"), page.get_by_role("button", name="Last knot tied now").wait_for
+    )
+    seen(f"machine-{name.replace('/', '-')}")
+    hand.go(page.get_by_role("button", name="Last knot tied now"), page.get_by_role("button", name="Stop").wait_for)
+    hand.go(page.get_by_role("link", name="Record the job"), page.locator("#ring").wait_for)
+    for field_, text in read.items():
+        if text:
+            hand.fill(f"#{field_}", text)
+    page.wait_for_timeout(600)
+    page.wait_for_load_state("networkidle")
+    seen(f"job-{name.replace('/', '-')}")
+    _save(hand)
+
+
+def _save(hand: Hand) -> None:
+    """Save; where something is asked first, say that it is meant."""
+    page = hand.page
+    again = page.get_by_role("button", name="Save it all the same")
+    back = page.get_by_role("button", name="Take it back")
+    hand.go(page.get_by_role("button", name="Save", exact=True), back.or_(again).first.wait_for)
+    if again.is_visible():
+        hand.go(again, back.wait_for)
+
+
+def _saved(hand: Hand) -> Callable[[], None]:
+    return hand.page.get_by_role("button", name="Take it back").wait_for
+
+
+def _card(hand: Hand) -> None:
+    """The card, as what prints it asks for it."""
+    page, act = hand.page, hand.took[-1]
+    address = page.get_by_role("link", name="Card to print").get_attribute("href")
+    act.clicks += 1
+    begun = time.perf_counter()
+    got = page.request.get(f"{page.url.partition('/saved')[0]}{address}")
+    act.waits.append(1000 * (time.perf_counter() - begun))
+    assert got.body().startswith(b"%PDF")
+
+
+def _slip(hand: Hand, base: str, name: str, seen: Callable[[str], None]) -> None:
+    """A job that was never done is saved, and taken back."""
+    page = hand.page
+    page.goto(f"{base}/frame/{name}/job")
+    hand.press(page.get_by_label("not restrung"))
+    hand.fill("#mass", "326.1")
+    _save(hand)
+    seen("saved")
+    hand.go(page.get_by_role("button", name="Take it back"), page.get_by_role("alert").wait_for)
+    seen("undo")
+    hand.go(
+        page.get_by_role("alert").get_by_role("button", name="Take it back"),
+        page.get_by_role("heading", name="History").wait_for,
+    )
+
+
+def table(took: list[ActTaken]) -> str:
+    """The acts in rows."""
+    lines = ["| | clicks | keys | ms to the next screen |", "|---|---|---|---|"]
+    lines += [f"| {t.what} | {t.clicks} | {t.keys} | {', '.join(f'{w:.0f}' for w in t.waits)} |" for t in took]
+    return "\n".join(lines)
+
+
+def shown(page, out: Path, width: int, schemes: tuple[str, ...]) -> Callable[[str], None]:
+    """What keeps a picture of each screen below a folder."""
+
+    def photograph(name: str) -> None:
+        for scheme in schemes:
+            page.emulate_media(color_scheme=scheme)
+            page.screenshot(path=out / f"bench-{name}-{width}-{scheme}.png", full_page=True)
+        page.emulate_media(color_scheme="light")
+
+    return photograph
