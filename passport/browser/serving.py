@@ -3,6 +3,8 @@
 import socket
 import threading
 from collections.abc import Callable
+from contextlib import suppress
+from importlib import import_module
 from pathlib import Path
 
 import uvicorn
@@ -55,5 +57,17 @@ class Serving:
         self._server.should_exit = True
 
 
+_SLOW = (
+    "passport.publish.build.known_records",
+    "passport.render.print.card",
+    "passport.render.print.pdf",
+    "weasyprint",
+)
+"""Modules that bring what takes long to import: the first look at the rack, and the first card, need not wait for them."""
+
+
 def _warm() -> None:
-    """Bring in what takes long to import while nobody waits for it."""
+    """Bring in what takes long to import while nobody waits for it; what is missing is told where it is used."""
+    for name in _SLOW:
+        with suppress(ImportError, OSError):
+            import_module(name)
