@@ -13,8 +13,11 @@ from passport.browser.doorkeeper import LONGEST_FORM, MOST
 from passport.browser.gate import HEADERS, METHODS
 
 FRAME = "/frame/ada/main"
-PLACES = ("/", "/find?q=ada", FRAME, f"{FRAME}/job", "/history", "/nothing")
-FORMS = (f"{FRAME}/knot", f"{FRAME}/job", f"{FRAME}/job/keep", "/history")
+PLACES = ("/", "/find?q=ada", FRAME, f"{FRAME}/job", "/history", "/walk-in", f"{FRAME}/order", "/online", "/nothing")
+FORMS = (
+    f"{FRAME}/knot", f"{FRAME}/job", f"{FRAME}/job/keep", "/history",
+    "/walk-in", "/walk-in/keep", f"{FRAME}/order", f"{FRAME}/order/keep", "/online",
+)  # fmt: skip
 FORM = {"Content-Type": "application/x-www-form-urlencoded"}
 
 
