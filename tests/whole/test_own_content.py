@@ -11,16 +11,16 @@ from passport.render.look_checks import run
 from passport.render.theme import assets
 
 WORKSHOP = """\
-name: Bottega Nove
-address: https://carte.bottega-nove.example
-language: it
-contact: {email: ciao@bottega-nove.example, phone: 01632 960001, hours: martedì a sabato}
+name: Verkstad Nio
+address: https://kort.verkstad-nio.example
+language: sv
+contact: {email: hej@verkstad-nio.example, phone: 01632 960001, hours: tisdag till lördag}
 look:
   accent: "#1f5b3a"
   second: "#7a2e12"
   logo: mark.svg
   fonts: {text: mill-400.woff2, display: stem.woff2}
-  texts: {footer: Sempre con calma., passport: Riportala quando vuoi., lost: Una cena a chi la trova.}
+  texts: {footer: Alltid i lugn och ro., passport: Kom tillbaka när du vill., lost: En middag till den som hittar den.}
 """
 PO = """\
 msgid ""
@@ -28,22 +28,22 @@ msgstr ""
 "Content-Type: text/plain; charset=utf-8\\n"
 
 msgid "Strings"
-msgstr "Corde"
+msgstr "Strängar"
 
 msgid "Restring by %(date)s"
-msgstr "Da incordare entro il %(date)s"
+msgstr "Strängas om senast %(date)s"
 
 msgid "Strung on %(date)s by %(shop)s."
-msgstr "Incordata il %(date)s da %(shop)s."
+msgstr "Strängad den %(date)s av %(shop)s."
 """
 FILES = {
     "workshop.yaml": WORKSHOP,
-    "messages/it.po": PO,
+    "messages/sv.po": PO,
     "templates/pages/reach.html.j2": "<p class='own'>{{ shop.name }}, {{ _('Strings') }}</p>\n",
     "style/extra.css": ".ticket { border-radius: 0 }\n",
     "style/mark.svg": '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 2 1"><script>alert(1)</script></svg>',
     "players/ada/player.yaml": f"name: Ada\nkey: {KEYS['ada']}\nplays_a_week: 3\n",
-    "pages/care.md": "# Cura\n\nAl fresco.\n",
+    "pages/care.md": "# Skötsel\n\nHåll den sval.\n",
     "pages/care.en.md": "# Care\n\nKeep it cool.\n",
     "players/bo/player.yaml": f"name: Bo\nkey: {KEYS['bo']}\nlanguage: en\n",
 }
@@ -73,21 +73,21 @@ def test_a_further_language(site):
     words stays English."""
     found = page(site, KEYS["main"])
     words = found.words.replace("\u202f", " ")
-    assert found.all("html")[0]["lang"] == "it"
-    assert "Corde" in words
-    assert "Da incordare entro il 1 luglio 2026" in words
+    assert found.all("html")[0]["lang"] == "sv"
+    assert "Strängar" in words
+    assert "Strängas om senast 1 juli 2026" in words
     assert "331,1 g" in words
     assert "Measured" in words
     reminder = next((site / KEYS["main"]).glob("*.ics")).read_text(encoding="utf-8")
-    assert "Incordata il 2 marzo 2026 da Bottega Nove." in reminder.replace("\r\n ", "")
+    assert "Strängad den 2 mars 2026 av Verkstad Nio." in reminder.replace("\r\n ", "")
 
 
 def test_an_own_template(site):
     """A template in the content folder takes the place of the shipped one on every page."""
     for name in ("", KEYS["main"], KEYS["bo"], "care/care"):
         assert [a for _, a in page(site, name).elements if a.get("class") == "own"], name
-    assert "Bottega Nove, Corde" in page(site, KEYS["main"]).words
-    assert "Bottega Nove, Strings" in page(site, KEYS["only"]).words
+    assert "Verkstad Nio, Strängar" in page(site, KEYS["main"]).words
+    assert "Verkstad Nio, Strings" in page(site, KEYS["only"]).words
 
 
 def test_own_rules_colours_and_typefaces(site):
@@ -113,18 +113,21 @@ def test_an_own_logo(site):
 def test_own_words_at_their_places(site):
     """The shop's words stand under every page, on each passport, and on the page of a lost racquet alone."""
     for name in ("", KEYS["main"], KEYS["gone"], "care/care"):
-        assert "Sempre con calma." in page(site, name).words
-    assert "Riportala quando vuoi." in page(site, KEYS["main"]).words
-    assert "Una cena a chi la trova." in page(site, KEYS["gone"]).words
-    assert "Una cena" not in page(site, KEYS["main"]).words + page(site, KEYS["done"]).words
+        assert "Alltid i lugn och ro." in page(site, name).words
+    assert "Kom tillbaka när du vill." in page(site, KEYS["main"]).words
+    assert "En middag till den som hittar den." in page(site, KEYS["gone"]).words
+    assert "En middag" not in page(site, KEYS["main"]).words + page(site, KEYS["done"]).words
 
 
 def test_words_of_the_shop_on_a_page_in_another_language_say_so(site):
-    """On the page of a player with another language the shop's own words are marked as being in the shop's."""
+    """On the page of a player with another language the shop's own words are marked as being in the shop's; on one in the
+    shop's language nothing is but the cautions that it has no words for."""
     found = page(site, KEYS["only"])
     assert found.all("html")[0]["lang"] == "en"
-    assert {a.get("lang") for tag, a in found.elements if tag != "html"} - {None} == {"it"}
-    assert not [a for tag, a in page(site, KEYS["main"]).elements if tag != "html" and "lang" in a]
+    assert {a.get("lang") for tag, a in found.elements if tag != "html"} - {None} == {"sv"}
+    marked = [tag for tag, a in page(site, KEYS["main"]).elements if tag != "html" and "lang" in a]
+    assert set(marked) == {"span"}
+    assert len(marked) == page(site, KEYS["main"]).html.count('<span lang="en">')
 
 
 def test_care_notes_in_the_players_language(site):

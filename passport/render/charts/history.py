@@ -221,7 +221,8 @@ def _swingweight(
             canvas.line([(_LEFT, y), (_RIGHT, y)], "rule")
         middle = scale(target.value)
         canvas.line([(_LEFT, middle), (_RIGHT, middle)], "plum", 1.5)
-        canvas.text(_RIGHT + 9, middle + 4, words.target, size=12, fill="soft")
+        beside = min(_RIGHT + 9, WIDTH - text_width(words.target, 12))  # a long word ends where the chart does
+        canvas.text(beside, middle + 4, words.target, size=12, fill="soft")
     places = [(place(p.day), scale(p.swingweight or 0)) for p in points]
     if len(places) > 1:
         canvas.line(places, "petrol", 1.8)

@@ -33,6 +33,8 @@ _MONTHS = (
     *("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November"),
     "December",
 )
+_FIRST = {"fr": "1er", "it": "1º", "pt": "1º", "pt_PT": "1"}
+"""The first of a month in words of the language or of a region (usage, from memory: Portugal writes a plain 1)."""
 __all__ = ["KEEP", "LANGUAGES", "NONE", "THIN", "BenchFormats", "Formats", "shown_language"]
 
 
@@ -254,9 +256,11 @@ class Formats:
         return format_date(day, form, locale=self.locale)
 
     def _first(self, text: str, day: date) -> str:
-        """A French date with ``1er`` for the first of a month, as French writes it and CLDR's patterns do not."""
-        first = day.day == 1 and text.startswith("1 ") and self.language != SOURCE and self.locale.language == "fr"
-        return f"1er{text[1:]}" if first else text
+        """A date with ``1er`` or ``1º`` for the first of a month where the language writes it so and CLDR's patterns do not."""
+        if day.day != 1 or self.language == SOURCE or not text.startswith("1 "):
+            return text
+        first = _FIRST.get(str(self.locale), _FIRST.get(self.locale.language, "1"))
+        return f"{first}{text[1:]}"
 
     def _with(self, text: str, unit: str) -> str:
         return text if text == NONE else self._kept(f"{text}{THIN}{unit}")

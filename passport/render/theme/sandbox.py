@@ -81,6 +81,7 @@ _FILTERS = frozenset(
     ]
 )
 _GLOBALS = frozenset({"range", "dict", "joiner", "namespace"})
+_WORDS = ("_", "gettext", "ngettext", "caution")
 _TEXT = frozenset(
     [
         "capitalize",
@@ -344,7 +345,7 @@ class Sandbox(Environment, ImmutableSandboxedEnvironment):
     def __init__(self, folders: Sequence[Path]) -> None:
         """See `passport.render.theme.templating.Environment`."""
         super().__init__(folders)
-        ours = {name: value for name, value in self.globals.items() if name in ("_", "gettext", "ngettext")}
+        ours = {name: value for name, value in self.globals.items() if name in _WORDS}
         self.globals = {name: self.globals[name] for name in _GLOBALS} | ours
         self.filters = {name: _guarded(name, self.filters[name]) for name in _FILTERS}
         self.finalize = self._shown
@@ -405,7 +406,7 @@ class Sandbox(Environment, ImmutableSandboxedEnvironment):
         for value in (*args, *kwargs.values()):
             if isinstance(value, int | float) and not abs(value) < 1_000_000:
                 raise Endless("This template calls something with a number that is larger than any on a page.")
-        if any(obj is self.globals[name] for name in ("_", "gettext", "ngettext")):
+        if any(obj is self.globals[name] for name in _WORDS):
             for value in args:
                 _narrow(value)
         return _made(super().call(context, obj, *args, **kwargs))

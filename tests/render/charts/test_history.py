@@ -7,8 +7,9 @@ from itertools import pairwise
 
 import pytest
 
-from passport.render.charts.history import HistoryPoint, SwingTarget, decimal_text, history_chart
+from passport.render.charts.history import WIDTH, HistoryPoint, SwingTarget, decimal_text, history_chart
 from passport.render.charts.labels import ChartWords
+from passport.render.charts.plot import text_width
 from passport.render.theme.palette import CSS_PAINT
 
 LBF = 4.4482216152605  # N, exact: NIST Special Publication 811, appendix B
@@ -132,6 +133,15 @@ def test_nothing_to_show_is_an_error() -> None:
     """A history without any tension or swingweight is refused."""
     with pytest.raises(ValueError, match="at least one"):
         history_chart((point(2024, 1, None, None, None),), key="k", paint=CSS_PAINT)
+
+
+@pytest.mark.parametrize(("word", "free"), [("target", True), ("obiettivo", False)])
+def test_a_long_word_for_the_target_ends_on_the_chart(word, free) -> None:
+    """The word beside the target's line keeps clear of the panel where it can, and runs over no edge where it is long."""
+    found = chart(JOBS, target=SwingTarget(163.0, 1.5), words=ChartWords(target=word))
+    start = next(float(e.get("x", "")) for e in found if e.text == word)
+    assert start + text_width(word, 12) <= WIDTH + 0.06  # as written, to a tenth
+    assert (start == 313) == free
 
 
 def test_decimal_mark_is_the_languages() -> None:

@@ -140,6 +140,24 @@ def test_french_says_the_first_of_a_month_as_an_ordinal(language, long):
     )
 
 
+@pytest.mark.parametrize(
+    ("language", "long", "short"),
+    [
+        ("it", "1º marzo 2026", "1º mar 2026"),
+        ("pt", "1º de março de 2026", "1º de mar. de 2026"),
+        ("pt-BR", "1º de março de 2026", "1º de mar. de 2026"),
+        ("pt-PT", "1 de março de 2026", "01/03/2026"),
+    ],
+)
+def test_italy_and_brazil_write_the_first_as_an_ordinal(language, long, short):
+    """``1º`` for the first, plain numbers for all other days; Portugal writes a plain 1 (usage, from memory)."""
+    shape = Formats(language)
+    assert (shape.day(date(2026, 3, 1)), shape.short_day(date(2026, 3, 1))) == (long, short)
+    assert "º" not in shape.day(date(2026, 3, 11)) + shape.short_day(date(2026, 3, 21)) + shape.day_month(
+        date(2026, 3, 31)
+    )
+
+
 @pytest.mark.parametrize("language", ["zz", "", "en", "en-GB", "nl"])
 def test_a_page_is_in_one_language(language):
     """A reader of a language that the pages do not exist in gets English words, dates and decimals alike."""
@@ -155,6 +173,9 @@ def test_a_page_is_in_one_language(language):
         ("de-AT", "1,5", "2. März 2026", "02.03.2026", "2. März"),
         ("fr", "1,5", "2 mars 2026", "2 mars 2026", "2 mars"),
         ("es", "1,5", "2 de marzo de 2026", "2 mar 2026", "2 mar"),
+        ("it", "1,5", "2 marzo 2026", "2 mar 2026", "2 mar"),
+        ("pt", "1,5", "2 de março de 2026", "2 de mar. de 2026", "2 de mar."),
+        ("id", "1,5", "2 Maret 2026", "2 Mar 2026", "2 Mar"),
         ("en-US", "1.5", "March 2, 2026", "Mar 2, 2026", "Mar 2"),
     ],
 )

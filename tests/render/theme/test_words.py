@@ -17,8 +17,8 @@ from passport.render.theme.words import (
 )
 from passport.workshop.facts.facts import languages_of
 
-ITALIAN = 'msgid ""\nmsgstr ""\n"Content-Type: text/plain; charset=utf-8\\n"\n\nmsgid "Player"\nmsgstr "Giocatrice"\n'
-OTHER_GERMAN = ITALIAN.replace("Giocatrice", "Mitglied")
+SWEDISH = 'msgid ""\nmsgstr ""\n"Content-Type: text/plain; charset=utf-8\\n"\n\nmsgid "Player"\nmsgstr "Spelare"\n'
+OTHER_GERMAN = SWEDISH.replace("Spelare", "Mitglied")
 
 
 @pytest.fixture
@@ -26,9 +26,9 @@ def content(tmp_path):
     """A content folder with a further language, another wording of German and one of English."""
     folder = tmp_path / "messages"
     folder.mkdir()
-    (folder / "it.po").write_text(ITALIAN, encoding="utf-8")
+    (folder / "sv.po").write_text(SWEDISH, encoding="utf-8")
     (folder / "de.po").write_text(OTHER_GERMAN, encoding="utf-8")
-    (folder / "en.po").write_text(ITALIAN.replace("Giocatrice", "Member"), encoding="utf-8")
+    (folder / "en.po").write_text(SWEDISH.replace("Spelare", "Member"), encoding="utf-8")
     return tmp_path
 
 
@@ -42,23 +42,23 @@ def test_shipped_words():
 def test_a_shop_adds_a_language_and_changes_wordings(content):
     """A file in the content's messages adds a language or changes a word, also an English one, without any code."""
     with assets.using(content):
-        assert {"en", "de", "es", "fr", "it"} <= set(languages())
-        assert [words_of(name).gettext("Player") for name in ("it", "de", "en", "fr")] == [
-            "Giocatrice", "Mitglied", "Member", "Joueur / joueuse",
+        assert {"en", "de", "es", "fr", "sv"} <= set(languages())
+        assert [words_of(name).gettext("Player") for name in ("sv", "de", "en", "fr")] == [
+            "Spelare", "Mitglied", "Member", "Joueur / joueuse",
         ]  # fmt: skip
         assert words_of("de").gettext("Strings") == "Saiten", "what the shop does not say stays as it was"
-        assert words_of("it").gettext("Strings") == "Strings", "what nobody says stays English"
+        assert words_of("sv").gettext("Strings") == "Strings", "what nobody says stays English"
     assert words_of("de").gettext("Player") == "Spieler/in", "without that folder all is as before"
-    assert shown_language("it") == SOURCE
+    assert shown_language("sv") == SOURCE
 
 
 def test_a_changed_file_is_read_again(content):
     """A word that is changed while the program runs is seen when the folder is named again."""
     with assets.using(content):
-        path = content / "messages/it.po"
-        path.write_text(ITALIAN.replace("Giocatrice", "Giocatore"), encoding="utf-8")
+        path = content / "messages/sv.po"
+        path.write_text(SWEDISH.replace("Spelare", "Klubbspelare"), encoding="utf-8")
         assets.use(content)
-        assert words_of("it").gettext("Player") == "Giocatore"
+        assert words_of("sv").gettext("Player") == "Klubbspelare"
 
 
 @pytest.mark.parametrize(
@@ -86,7 +86,7 @@ def test_what_was_used_is_noted(content):
 def test_catalogues_that_are_not_there_are_passed_over(tmp_path):
     """A language without a file has the English words."""
     assert Words("pt", (tmp_path / "pt.po",)).gettext("Player") == "Player"
-    assert read_catalogue(ITALIAN.encode(), "it").gettext("Player") == "Giocatrice"
+    assert read_catalogue(SWEDISH.encode(), "sv").gettext("Player") == "Spelare"
 
 
 def test_words_that_were_read_often_are_found_as_soon(tmp_path):
@@ -113,7 +113,7 @@ def test_a_reader_s_languages_in_their_order():
 
 
 LEAD = "Lead tape is fitted."
-UNREAD = f'{ITALIAN}\nmsgid "{LEAD}"\nmsgstr "Piombo."\n'
+UNREAD = f'{SWEDISH}\nmsgid "{LEAD}"\nmsgstr "Bly."\n'
 
 
 @pytest.mark.parametrize(
@@ -121,24 +121,24 @@ UNREAD = f'{ITALIAN}\nmsgid "{LEAD}"\nmsgstr "Piombo."\n'
     [
         ("", None, (LEAD, "en")),
         ("", Words("de", [assets.templates() / "messages/de.po"]), ("Bleiband ist angebracht.", "de")),
-        ('"X-Reviewed: yes\\n"\n', None, ("Piombo.", "it")),
+        ('"X-Reviewed: yes\\n"\n', None, ("Bly.", "sv")),
     ],
 )
 def test_a_caution_that_nobody_read_is_not_said(tmp_path, head, then, said):
     """Of a shipped language that no native has read all is said but its cautions: those in the next language, whole."""
-    path = tmp_path / "it.po"
+    path = tmp_path / "sv.po"
     path.write_text(UNREAD.replace('utf-8\\n"\n', f'utf-8\\n"\n{head}'), encoding="utf-8")
-    words = Words("it", [path], then)
-    assert words.gettext("Player") == "Giocatrice"
+    words = Words("sv", [path], then)
+    assert words.gettext("Player") == "Spelare"
     assert words.caution(LEAD) == said
     assert words.gettext(LEAD) == said[0]
 
 
 def test_a_shop_s_own_caution_is_said(content):
     """What a shop wrote itself it answers for."""
-    (content / "messages/it.po").write_text(UNREAD, encoding="utf-8")
+    (content / "messages/sv.po").write_text(UNREAD, encoding="utf-8")
     with assets.using(content):
-        assert words_of("it").caution(LEAD) == ("Piombo.", "it")
+        assert words_of("sv").caution(LEAD) == ("Bly.", "sv")
 
 
 def test_the_bench_has_words_of_its_own(content):
@@ -148,12 +148,12 @@ def test_the_bench_has_words_of_its_own(content):
     )
     assert bench_words_of("xx:fr").gettext("Player") == "Joueur / joueuse"
     with assets.using(content):
-        assert bench_words_of("it").gettext("Done by") == "Done by"
+        assert bench_words_of("sv").gettext("Done by") == "Done by"
         (content / "messages/bench").mkdir()
-        (content / "messages/bench/it.po").write_text(ITALIAN.replace("Player", "Done by"), encoding="utf-8")
+        (content / "messages/bench/sv.po").write_text(SWEDISH.replace("Player", "Done by"), encoding="utf-8")
         assets.use(content)
-        assert bench_words_of("it").gettext("Done by") == "Giocatrice"
-        assert bench_words_of("it").gettext("Player") == "Giocatrice", "and those of pages"
+        assert bench_words_of("sv").gettext("Done by") == "Spelare"
+        assert bench_words_of("sv").gettext("Player") == "Spelare", "and those of pages"
 
 
 @pytest.mark.parametrize(

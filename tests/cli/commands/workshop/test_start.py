@@ -176,6 +176,30 @@ def test_a_shop_begins_in_its_own_language(tmp_path, language, says, care):
     assert {link.split("/")[1].rpartition(".")[2] for link in notes} == {language}
 
 
+@pytest.mark.parametrize(
+    ("language", "says", "care"),
+    [
+        ("it", "Che cosa succede alla sua racchetta", "La cura delle corde"),
+        ("pt", "O que acontece com a sua raquete", "Cuidar das cordas"),
+        ("id", "Apa yang terjadi pada raket Anda", "Merawat senar"),
+    ],
+)
+def test_a_shop_in_a_language_that_no_native_has_read(tmp_path, language, says, care):
+    """All is in the language asked for but the note that is a caution as a whole: that is in English, and says so."""
+    assert passport("start", tmp_path / "shop", "--yes", "--language", language).exit_code == 0
+    assert passport("build", tmp_path / "shop", "--out", tmp_path / "site", "--no-cards").exit_code == 0
+    home = Page((tmp_path / "site/index.html").read_text(encoding="utf-8"))
+    assert home.all("html")[0]["lang"] == language
+    assert says in home.words
+    assert care in home.words
+    assert "Racquets are strung" not in home.words
+    notes = {link.split("/")[1] for link in home.links if link.startswith("care/")}
+    assert {note.rpartition(".")[2] for note in notes} == {language, "en"}
+    assert [note for note in notes if note.endswith(".en")] == ["cracked-frame.en"]
+    main = home.html[home.html.index("<main") : home.html.index("</main>")]
+    assert re.findall(r'lang="(\w+)"', main) == ["en"]
+
+
 def test_care_notes_for_the_shop_s_language_and_those_that_somebody_read(tmp_path):
     """A shop has the notes in its own language, and for its players in those that a native reader has read: the same that
     the demo has."""
