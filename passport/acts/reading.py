@@ -117,12 +117,13 @@ def part(folder: Path, players: Collection[str] | None, *, unfinished: bool = Fa
     return SoundPart(*sound(folder))
 
 
-def readable(folder: Path, players: Collection[str] = ()) -> SoundPart:
-    """The records of some players and of all whose frames wait, with every fault; where there are errors, all records
-    that can be relied on: a fault in one record does not hide the others. Raises Faulty where too little can be read.
+def readable(folder: Path, players: Collection[str] | None = ()) -> SoundPart:
+    """The records of some players and of all whose frames wait, of all where None, with every fault; where there are
+    errors, all records that can be relied on: a fault in one record does not hide the others. Raises Faulty where too
+    little can be read.
     """
     try:
-        return part(folder, set(players), unfinished=True)
+        return part(folder, None if players is None else set(players), unfinished=True)
     except Faulty:
         content, faults = read(folder)
         if stopping(faults) or content.workshop is None:

@@ -1,9 +1,11 @@
 """The screens by their addresses; each is made in a thread, one at a time, and what goes wrong is said in the screen."""
 
+import asyncio
 import re
 import sys
 import traceback
 from collections.abc import Awaitable, Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from functools import cache, partial
 
 from starlette.applications import Starlette
@@ -19,18 +21,24 @@ from passport.browser.bench import Bench, NoSuchFrame
 from passport.browser.counter import intake, walkin
 from passport.browser.gate import Gate
 from passport.browser.online.desk import Desk
+from passport.browser.rebuilding import choosing, finish, matching, plans, work
+from passport.browser.records import editing
 from passport.records.faults import Fault
 from passport.records.load import Content, load
 from passport.render.theme import assets
 
 View = Callable[[Bench, Request], Response]
 _FRAME = "/frame/{player}/{frame}"
+_REBUILD = f"{_FRAME}/rebuild"
+_ON = f"{_REBUILD}/on/{{blank}}"
 _LOOKS = {
     "bench.css": (
         "text/css",
         ("style/fonts-web.css", "style/tokens.css", "screens/screens.css", "screens/counter.css"),
     ),
     "bench.js": ("text/javascript", ("screens/screens.js", "screens/print.js")),
+    "records.css": ("text/css", ("screens/records.css",)),
+    "rebuild.css": ("text/css", ("style/drawing.css", "screens/rebuild.css")),
     "icon.svg": ("image/svg+xml", ("assets/icon.svg",)),
 }
 _KEPT = {"cache-control": "private, max-age=600"}
@@ -59,11 +67,51 @@ def app(bench: Bench) -> Gate:
         Route("/online", _screen(bench, desk.act), methods=["POST"]),
         Route("/history", _screen(bench, past.show)),
         Route("/history", _screen(bench, past.act), methods=["POST"]),
+        *_rebuilding(bench),
         Route("/assets/{name}", _look),
         Route("/fonts/{name}", _font),
     ]
     inner = Starlette(routes=routes, exception_handlers={HTTPException: partial(_unknown, bench)})
     return Gate(inner, bench.keys, bench.shut)
+
+
+def _rebuilding(bench: Bench) -> list[Route]:
+    """Rebuilding, matching, and records as forms; what takes long is done beside the other screens."""
+    searches = ThreadPoolExecutor(1, "search")
+    long = partial(_search, bench, searches)
+    return [
+        Route("/rebuild", _screen(bench, choosing.start)),
+        Route(_REBUILD, long(choosing.show)),
+        Route(f"{_REBUILD}/blank", long(choosing.measure), methods=["POST"]),
+        Route(f"{_REBUILD}/blank/keep", _screen(bench, choosing.keep), methods=["POST"]),
+        Route(f"{_REBUILD}/plans", long(plans.show)),
+        Route(f"{_REBUILD}/sheet", long(plans.sheet)),
+        Route(_ON, long(work.show)),
+        Route(_ON, long(work.save), methods=["POST"]),
+        Route(f"{_ON}/keep", _screen(bench, work.keep), methods=["POST"]),
+        Route(f"{_ON}/sheet", long(work.sheet)),
+        Route(f"{_ON}/finish", long(finish.show)),
+        Route(f"{_ON}/finish", long(finish.save), methods=["POST"]),
+        Route(f"{_ON}/finish/keep", _screen(bench, finish.keep), methods=["POST"]),
+        Route(f"{_FRAME}/twin", _screen(bench, finish.twin)),
+        Route("/player/{player}/match", _screen(bench, matching.choose)),
+        Route("/match", long(matching.show)),
+        Route("/match/sheet", long(matching.sheet)),
+        Route("/records", _screen(bench, editing.index)),
+        Route("/record", long(editing.show)),
+        Route("/record", long(editing.save), methods=["POST"]),
+        Route("/record/keep", _screen(bench, editing.keep), methods=["POST"]),
+    ]
+
+
+def _search(bench: Bench, searches: ThreadPoolExecutor, view: View) -> Callable[[Request], Awaitable[Response]]:
+    """A screen that takes seconds: one of them at a time, while all others are answered; it holds the bench for no longer
+    than it reads or shows."""
+
+    async def answering(request: Request) -> Response:
+        return await asyncio.get_running_loop().run_in_executor(searches, _guarded, bench, view, request)
+
+    return answering
 
 
 def _screen(bench: Bench, view: View) -> Callable[[Request], Awaitable[Response]]:
@@ -75,25 +123,31 @@ def _screen(bench: Bench, view: View) -> Callable[[Request], Awaitable[Response]
 
 def _answered(bench: Bench, view: View, request: Request) -> Response:
     with bench.lock:
-        try:
-            return view(bench, request)
-        except NoSuchFrame:
-            return _said(bench, 404, "no frame")
-        except Faulty as faulty:
-            return _said(bench, 409, "faulty", str(faulty), faulty.faults)
-        except Refused as refused:
-            return _said(bench, 409, "refused", str(refused))
-        except Exception:  # its text may hold what is private: it is for the terminal of this computer alone
-            traceback.print_exc(file=sys.stderr)
-            return _said(bench, 500, "broken")
+        return _guarded(bench, view, request)
+
+
+def _guarded(bench: Bench, view: View, request: Request) -> Response:
+    """The answer of a view, or a page that says what went wrong."""
+    try:
+        return view(bench, request)
+    except NoSuchFrame:
+        return _said(bench, 404, "no frame")
+    except Faulty as faulty:
+        return _said(bench, 409, "faulty", str(faulty), faulty.faults)
+    except Refused as refused:
+        return _said(bench, 409, "refused", str(refused))
+    except Exception:  # its text may hold what is private: it is for the terminal of this computer alone
+        traceback.print_exc(file=sys.stderr)
+        return _said(bench, 500, "broken")
 
 
 def _said(bench: Bench, status: int, what: str, text: str = "", faults: Sequence[Fault] = ()) -> Response:
-    try:
-        records: Content | None = load(bench.root, ())[0]
-    except OSError:
-        records = None
-    body = bench.render("said", records, what=what, text=text.strip(), faults=faults)
+    with bench.lock:
+        try:
+            records: Content | None = load(bench.root, ())[0]
+        except OSError:
+            records = None
+        body = bench.render("said", records, what=what, text=text.strip(), faults=faults)
     return Response(body, status, media_type="text/html")
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from markupsafe import Markup
+from pydantic_core import PydanticCustomError
 from starlette.requests import Request
 
 from passport.acts.amending.undo import changes
@@ -21,6 +22,7 @@ from passport.browser.keys import Keys
 from passport.publish.cache import frame_index
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
+from passport.records.schema.places import parse_place
 from passport.render.drawing.ornament import band
 from passport.render.theme import bed_words
 from passport.render.theme.assets import templates
@@ -78,7 +80,7 @@ class Bench:
         """The shipped templates alone: a shop's own ones are for what others see."""
         found = Environment([templates()])
         found.filters.update(bed_words.FILTERS)
-        found.filters["place"] = place
+        found.filters |= {"place": place, "at_place": _at_place}
         found.filters["clock"] = lambda when: f"{when.astimezone():%H:%M}"
         return found
 
@@ -133,23 +135,32 @@ class Bench:
         shop = records.workshop.record if records and records.workshop else None
         f = formats(records)
         speak(f.words)
-        body = self._environment.get_template(f"screens/{screen}.html.j2").render(
-            f=f,
-            lang=f.words.language,
-            shop=shop,
-            token=self.keys.form,
-            today=today(),
-            now=now(),
-            minute=timedelta(minutes=1),
-            ornament=Markup(band("bench", paint=CSS_PAINT)),
-            clocks=self.clocks() if shop else (),
-            **{"search": "", **shown},
-        )
+        with self.lock:
+            body = self._environment.get_template(f"screens/{screen}.html.j2").render(
+                f=f,
+                lang=f.words.language,
+                shop=shop,
+                token=self.keys.form,
+                today=today(),
+                now=now(),
+                minute=timedelta(minutes=1),
+                ornament=Markup(band("bench", paint=CSS_PAINT)),
+                clocks=self.clocks() if shop else (),
+                **{"search": "", **shown},
+            )
         return body.encode()
 
     def shut(self) -> bytes:
         """The page for whoever may not come in: it tells nothing of the workshop."""
         return self.render("shut", None)
+
+
+def _at_place(text: str, f: Formats) -> str:
+    """A place as the shop's language says it, or as it was written."""
+    try:
+        return place(parse_place(text), f)
+    except PydanticCustomError:
+        return text
 
 
 def formats(records: Content | None) -> Formats:

@@ -61,9 +61,10 @@ class JobForm(Filled):
 
 
 def show(bench: Bench, request: Request) -> Response:
-    """The form, with what was typed into it before, if anything was."""
+    """The form, with what was typed into it before, if anything was, or what the plan that leads here puts on."""
     name = bench.name(request)
-    form = _form(bench, name, dict(Draft(bench.root, _draft(name)).kept()))
+    told = {key: request.query_params[key] for key in ("fit", "work") if key in request.query_params}
+    form = _form(bench, name, {**told, **dict(Draft(bench.root, _draft(name)).kept())})
     _bed(form, as_wanted(form.base.records, today()))
     return _page(bench, form)
 

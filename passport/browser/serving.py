@@ -9,6 +9,7 @@ from pathlib import Path
 
 import uvicorn
 
+from passport.acts.amending.described import shape_of
 from passport.browser.app import app
 from passport.browser.bench import Bench
 from passport.browser.doorkeeper import LONGEST_HEAD, doorkeeper
@@ -58,6 +59,7 @@ class Serving:
 
 
 _SLOW = (
+    "passport.workshop.rebuild.assign",
     "passport.publish.build.known_records",
     "passport.render.print.card",
     "passport.render.print.pdf",
@@ -71,3 +73,5 @@ def _warm() -> None:
     for name in _SLOW:
         with suppress(ImportError, OSError):
             import_module(name)
+    for kind in ("frame", "player", "workshop"):
+        shape_of(kind)

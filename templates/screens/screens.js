@@ -37,6 +37,7 @@
       const mine = turn;
       try {
         send(job.dataset.keep, said());
+        if (job.dataset.live === "no") return;
         const page = new DOMParser().parseFromString(await (await send(job.action, said("look"))).text(), "text/html");
         if (mine !== turn) return; // more was typed meanwhile
         for (const spot of document.querySelectorAll("#told, .about, [data-follow]")) {
@@ -58,6 +59,11 @@
     });
     job.addEventListener("submit", () => { clearTimeout(waiting); turn += 1; });
   }
+
+  // What takes seconds says so where it was pressed.
+  every("[data-wait]", (button) => button.form?.addEventListener("submit", (event) => {
+    if (event.submitter === button) setTimeout(() => { button.textContent = button.dataset.wait; });
+  }));
 
   // A hand scanner types what it reads: where no field is open for it, that goes into the search.
   const seek = document.getElementById("q");

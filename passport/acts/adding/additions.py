@@ -63,7 +63,7 @@ class Additions:
     def string(self, new: NewString) -> str:
         """Add a string to the catalogue. All four of its fields are needed."""
         _refuse_lacking("string", new.lacking)
-        name = self._made(STRINGS, _string_words(new), "string", self.base.records.strings)
+        name = self._made(STRINGS, string_words(new), "string", self.base.records.strings)
         tree = {"maker": new.maker, "name": new.name, "material": new.material, "gauge": new.gauge}
         self._enter(STRINGS, name, tree)
         self.said.append(f"New string: {new.maker} {new.name}, {new.gauge}, {new.material}")
@@ -213,7 +213,7 @@ def frame_names(root: Path, player: str) -> set[str]:
     return {_RESERVED, *(path.stem.lower() for path in (walking.listed(folder) if folder.is_dir() else ()))}
 
 
-def _string_words(new: NewString) -> str:
+def string_words(new: NewString) -> str:
     """What a string's name in the catalogue is made of: its own name and its thickness, in hundredths of a mm."""
     spelled = latin(new.name)
     hundredths = str(round(100 * read_gauge(new.gauge).value))

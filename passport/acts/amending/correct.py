@@ -14,7 +14,7 @@ from passport.acts.remark import MODELS, can_hold, stale
 from passport.records.yaml.difference import difference
 from passport.records.yaml.nested import Path, moved, value_at, with_at, without_at
 
-_ELSEWHERE = {
+ELSEWHERE = {
     "number": "'passport issue' gives it, and 'passport undo' takes that back.",
     "key": "Cards lead to it; 'passport issue' gives it, and 'passport undo' takes that back.",
     "sealed": "'passport seal' puts the seal on and takes it off.",
@@ -56,8 +56,8 @@ def named(target: Target, name: str) -> Path:
         raise Refused(f"'{name}' may be {names}: name one of them. Nothing was written.")
     path = (exact or found or [wanted])[0]
     whole = (*target.path, *path)
-    if len(whole) == 1 and whole[0] in _ELSEWHERE:
-        raise Refused(f"'{whole[0]}' is not corrected here. {_ELSEWHERE[str(whole[0])]}")
+    if len(whole) == 1 and whole[0] in ELSEWHERE:
+        raise Refused(f"'{whole[0]}' is not corrected here. {ELSEWHERE[str(whole[0])]}")
     return path
 
 
@@ -72,20 +72,20 @@ def _removed(text: str, target: Target) -> str | None:
         raise Misused(f"{target.called} cannot be taken out here. {do}")
     if not target.path:  # all of its file
         return None
-    return _unsure(without_at(text, target.path), target, [target.path])
+    return unsure(without_at(text, target.path), target, [target.path])
 
 
 def _changed(text: str, target: Target, values: Mapping[str, str]) -> str:
     paths = {(*target.path, *named(target, name)): value for name, value in values.items()}
     for path, value in paths.items():
         text = with_at(text, path, value, target.order) if value else text
-    for path in sorted((path for path, value in paths.items() if not value), key=_last_first, reverse=True):
+    for path in sorted((path for path, value in paths.items() if not value), key=last_first, reverse=True):
         text = without_at(text, path)
-    text = _unsure(text, target, paths)
-    return _in_order(text, target) if target.path[:1] == ("jobs",) else text
+    text = unsure(text, target, paths)
+    return in_order(text, target) if target.path[:1] == ("jobs",) else text
 
 
-def _unsure(text: str, target: Target, paths: Iterable[Path]) -> str:
+def unsure(text: str, target: Target, paths: Iterable[Path]) -> str:
     """The text without a remark that somebody was sure of what stood there before; what stands there now is asked anew."""
     if not can_hold(target.file):
         return text
@@ -94,11 +94,12 @@ def _unsure(text: str, target: Target, paths: Iterable[Path]) -> str:
     return stale(text, owner, [str(path[len(owner)]) for path in paths if len(path) > len(owner)])
 
 
-def _last_first(path: Path) -> tuple[tuple[bool, int, str], ...]:
+def last_first(path: Path) -> tuple[tuple[bool, int, str], ...]:
+    """What paths are sorted by so that, from the end, none is moved by one taken out before it."""
     return tuple((isinstance(step, str), step if isinstance(step, int) else 0, str(step)) for step in path)
 
 
-def _in_order(text: str, target: Target) -> str:
+def in_order(text: str, target: Target) -> str:
     """A job whose day was corrected goes where it belongs in the list."""
     jobs = listed(data_of(text).get("jobs"))
     place = int(target.path[1])

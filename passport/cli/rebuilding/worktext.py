@@ -5,15 +5,11 @@ from collections.abc import Iterator
 from rich.console import Console
 from rich.table import Table
 
-from passport.physics.uncertainty import Estimate
-from passport.workshop.facts.facts import QuantityName
 from passport.workshop.rebuild.plan import percent
 from passport.workshop.rebuild.workorder import Stage
-from passport.workshop.resume.knowledge import Contradiction
-from passport.workshop.resume.readings import BenchLook
 from passport.workshop.resume.resume import StepDone, WorkInHand
+from passport.workshop.resume.told import contradiction, expected_text
 
-_UNITS: dict[QuantityName, str] = {"mass": "g", "balance": "mm", "swingweight": "kg·cm²", "twistweight": "kg·cm²"}
 _DOING = {
     "check": "read the blank as it came",
     "take off": "take off",
@@ -78,7 +74,7 @@ def _did(hand: WorkInHand, done: StepDone) -> str:
 def _predicted(done: StepDone) -> Iterator[str]:
     for look in done.read:
         figure = done.expected.get(look.quantity)
-        yield _value(figure, look.quantity) if figure else "–"
+        yield expected_text(figure, look.quantity) if figure else "–"
 
 
 def _read(hand: WorkInHand, done: StepDone) -> Iterator[str]:
@@ -99,38 +95,3 @@ def _stage(stage: Stage) -> tuple[str, str, str, str]:
     read = f"{after.mass:.1f} g, {after.balance:.1f} mm, {after.swingweight():.1f} kg·cm²" if after else ""
     what = " ".join(filter(None, (_DOING[stage.kind], f"{piece.name}, {piece.place}" if piece else "")))
     return what, f"{stage.mass_g:.1f} g" if piece else "", cut, read
-
-
-def contradiction(hand: WorkInHand, one: Contradiction) -> str:
-    """What does not go with the rest, and what to do about it."""
-    chance = "under 1 in 1,000" if one.probability < 0.001 else f"{one.probability:.1%}".replace("%", " %")
-    far = f"{one.stray:.1f} standard uncertainties off; all figures together right: {chance}"
-    if one.look is not None:
-        return f"{_of_look(hand, one.look)} ({far})."
-    name = one.name.rpartition(", ")[0] or one.name
-    if one.kind == "record":
-        return (
-            f"The {one.name.partition(',')[0]} on the blank's record does not go with what is read now ({far}); the readings "
-            f"are believed. If they are right, correct it: passport correct CONTENT {hand.course.blank} --blank."
-        )
-    if one.kind == "string":
-        thing = one.name.removeprefix("string ")
-        return f"The string {thing} weighs otherwise than the catalogue says ({far}): weigh ten metres of it."
-    thing = name.removeprefix("mass of ")
-    return (
-        f"What went on as '{thing}' weighs otherwise than is stated ({far}); the readings are believed. Look whether it is "
-        "the right one, and weigh another of its kind."
-    )
-
-
-def _of_look(hand: WorkInHand, look: BenchLook) -> str:
-    expected = hand.knowledge.expected(look)
-    what = f"Step {look.step}: the {look.quantity} read, {look.showed}, does not go with the rest, which says"
-    what = f"{what} {_value(expected, look.quantity)}"
-    if look.step == len(hand.course.work.steps):
-        return f"{what}. Read it again and note it: --read '{look.step}: …'; until then it is left out"
-    return f"{what}. It is left out; what it stood for is past, so read the {look.quantity} as the frame is now"
-
-
-def _value(figure: Estimate, quantity: QuantityName) -> str:
-    return f"{figure.value:.1f} ± {2 * figure.u:.1f} {_UNITS[quantity]}"

@@ -7,12 +7,12 @@ from pathlib import Path, PurePosixPath
 
 import click
 
-from passport.acts.adding.additions import frame_names
 from passport.acts.amending import targets
 from passport.acts.change import Base, Change
 from passport.acts.drafts import Draft
 from passport.acts.frames.issue import SECRET, SITE, New, created, issued, named, no_record, refuse_name, unproven
 from passport.acts.picking import namesakes, owners, pick
+from passport.acts.rebuilding.finished import successor_name
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import ask, at_terminal, choose, confirmed
@@ -23,7 +23,6 @@ from passport.records.load import Content, Entry
 from passport.records.schema import numbers
 from passport.records.schema.frame import Frame
 from passport.records.yaml.validation_messages import closest
-from passport.workshop.entry.naming import made_name
 
 
 @click.command(
@@ -110,9 +109,7 @@ def command(
 
 def _beside(content: Path, replaces: str, label: str) -> str:
     """A name for the record of a replacement: in the folder of the old frame, after its label."""
-    old = pick(base_of(content, owners(content, replaces)).records, replaces)
-    player = old.name.partition("/")[0]
-    return f"{player}/{made_name(label or old.record.label, frame_names(content, player), 'frame')}"
+    return successor_name(content, pick(base_of(content, owners(content, replaces)).records, replaces), label)
 
 
 def _made(

@@ -10,6 +10,7 @@ import click
 from rich.console import Console
 
 from passport.acts.picking import pick
+from passport.acts.rebuilding.planned import made_equal
 from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
 from passport.cli.shared.common import FOLDER, sound, today
 
@@ -32,27 +33,14 @@ def command(content: Path, frames: tuple[str, ...], to: str, cut: float, as_json
     FRAME is a number or player/frame. The plans are shown, and written as a bench sheet for the set with one for each
     frame that something is done to: a private PDF outside the site. Exit code 0 when all of them can be matched, else 1.
     """
-    from passport.workshop.measuring.states import Missing
-    from passport.workshop.rebuild.match import match  # numpy and the solver, which other commands need not wait for
-    from passport.workshop.rebuild.subject import Workbench
+    from passport.workshop.rebuild.subject import Workbench  # numpy, which other commands need not wait for
 
     on_paper = SheetOptions(**sheet)
     refuse_sheet(on_paper, content)
     records = sound(content)
     model = pick(records, to).name if to else ""
-    wanted = [name for name in dict.fromkeys(pick(records, frame).name for frame in frames) if name != model]
-    if len(wanted) + bool(model) < 2:
-        raise click.UsageError("Name at least two different frames: one frame is equal to itself.")
-    sports = {
-        records.models[records.frames[name].record.model].record.sport for name in [*wanted, *filter(None, [model])]
-    }
-    if len(sports) > 1:
-        raise click.UsageError(f"Frames of one sport can be made equal; these are for {' and '.join(sorted(sports))}.")
     bench = Workbench(records, today(), cut)
-    try:
-        found = match(bench, wanted, model)
-    except Missing as missing:
-        raise click.ClickException(f"{missing.what}\n  {missing.do}") from None
+    found = made_equal(bench, [pick(records, frame).name for frame in frames], model)
     if as_json:
         click.echo(json.dumps(found.data(), ensure_ascii=False, indent=2))
     else:

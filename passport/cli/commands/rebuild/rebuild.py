@@ -11,12 +11,13 @@ import click
 from rich.console import Console
 
 from passport.acts.picking import pick
+from passport.acts.rebuilding.planned import planned, wishes_of
 from passport.acts.rebuilding.resumed import under_work
 from passport.cli.exchange.brought import from_elsewhere
 from passport.cli.rebuilding.resuming import Resuming, go_on, resume_options
 from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
 from passport.cli.shared.common import FOLDER, sound, today
-from passport.cli.talks.wishtext import NAMES, wish_options, wishes_of
+from passport.cli.talks.wishtext import NAMES, wish_options
 from passport.records.load import Content
 from passport.records.yaml.validation_messages import closest
 
@@ -85,9 +86,7 @@ def command(
     was predicted, and the rest is worked out anew. It says when to stop, what should come off again, which reading does
     not go with the others, and which is worth taking next. All of it stands in the blank's record; undo takes it back.
     """
-    from passport.workshop.measuring.states import Missing
-    from passport.workshop.rebuild.assign import choose  # numpy and the solver, which other commands need not wait for
-    from passport.workshop.rebuild.subject import Workbench
+    from passport.workshop.rebuild.subject import Workbench  # numpy, which other commands need not wait for
 
     wished = {name: options.pop(name) for name in NAMES}
     on_paper = SheetOptions(**options)
@@ -101,10 +100,7 @@ def command(
     for sentence in under_work(records, _known(records, blanks)):
         click.echo(sentence, err=True)
     bench = Workbench(records, today(), cut, wishes, unsure)
-    try:
-        found = choose(bench, wanted, _known(records, blanks))
-    except Missing as missing:
-        raise click.ClickException(f"{missing.what}\n  {missing.do}") from None
+    found = planned(bench, wanted, _known(records, blanks))
     if as_json:
         click.echo(json.dumps(found.data(), ensure_ascii=False, indent=2))
     else:

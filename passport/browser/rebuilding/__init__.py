@@ -1,0 +1,1 @@
+"""Rebuilding on a blank and making frames equal, step by step."""

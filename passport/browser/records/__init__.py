@@ -1,0 +1,1 @@
+"""Every record as a form, generated from its description."""
