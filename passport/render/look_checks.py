@@ -25,6 +25,8 @@ _SURELY_FITS: Final = 14
 """Plain letters that fit in whatever they are."""
 ALWAYS_FITS: Final = 36
 """Characters of a web address whose codes can be printed whatever the address is, of sealed passports too."""
+FINE_MM: Final = 0.5
+"""Modules of a card's code below this are read neither at 20 cm nor in low light."""
 
 
 def run(content: Content) -> list[Fault]:
@@ -69,12 +71,12 @@ def _address(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
 def _too_long(address: str, secret: str) -> int:
     """How many characters an address has too many for a printed code; 0 where it fits."""
     from passport.render.drawing.qr import QrTooLarge, budget, qr_matrix
-    from passport.render.print.sticker import CODE_MM
+    from passport.render.print.card import CODE_MM
     from passport.render.theme.address import written
 
     for over in range(len(address)):
         try:
-            qr_matrix(written(address[: len(address) - over], "K" * KEY_LENGTH, secret), budget(CODE_MM))
+            qr_matrix(written(address[: len(address) - over], "K" * KEY_LENGTH, secret), budget(CODE_MM, FINE_MM))
         except QrTooLarge:
             continue
         return over

@@ -30,7 +30,7 @@ LEAST = 0.95
 DPI = 300
 SQUARES = {
     "card": ("card", 1, (1.0, 1.0, 27.0)),
-    "sticker": ("sticker", 0, (4.4, 2.4, 21.2)),
+    "sticker": ("sticker", 0, (1.0, 1.0, 32.0)),
     "sealed": ("card", 1, (1.0, 1.0, 32.0)),
     "recipe": ("tag", 1, (2.0, 25.6, 56.0)),
     "set": ("set", 1, (3.0, 21.5, 48.5)),
@@ -61,7 +61,7 @@ def wanted(name: str) -> str:
 def modules(name: str) -> int:
     """Modules on a side: 17 + 4·v for version v (ISO/IEC 18004)."""
     (found,) = zxingcpp.read_barcodes(square(name))
-    assert found.ec_level in ("Q", "H")
+    assert found.ec_level in (("M", "Q", "H") if name in ("recipe", "set") else ("Q", "H"))
     return 17 + 4 * int(found.extra["Version"])
 
 

@@ -11,10 +11,9 @@ from printread import text
 
 from passport.records.load import load
 from passport.records.schema.numbers import new_key, new_secret
-from passport.render.drawing.qr import LEAST_MODULE_MM, QrTooLarge, budget, qr_matrix
-from passport.render.look_checks import ALWAYS_FITS, label_cut, run
-from passport.render.print.card import card_pdf
-from passport.render.print.sticker import CODE_MM
+from passport.render.drawing.qr import QrTooLarge, budget, qr_matrix
+from passport.render.look_checks import ALWAYS_FITS, FINE_MM, label_cut, run
+from passport.render.print.card import CODE_MM, card_pdf
 from passport.render.theme import assets
 from passport.render.theme.address import written
 from passport.render.theme.palette import contrast
@@ -126,7 +125,7 @@ def sealed_shop(host: int, sealed: str) -> dict[str, str]:
     [(36, True, []), (58, True, []), (62, True, ["long-address"]), (62, False, []), (104, False, ["long-address"])],
 )
 def test_an_address_too_long_for_a_printed_code_is_told_before_printing(tmp_path, characters, sealed, rules):
-    """An address is warned of where a code of a frame that there is would have modules under 0.4 mm; with as many
+    """An address is warned of where a code of a frame that there is would have modules under 0.5 mm; with as many
     characters less as the warning says the code fits, and with one more it does not."""
     files = sealed_shop(characters, f"sealed: yes\nsecret: {new_secret()}\n" if sealed else "")
     root = laid(tmp_path, files)
@@ -138,18 +137,18 @@ def test_an_address_too_long_for_a_printed_code_is_told_before_printing(tmp_path
         over = int(fault.do.split(" characters")[0].rpartition(" ")[2])
         secret = new_secret() if sealed else ""
         address = content.workshop.record.address
-        fits = qr_matrix(written(address[:-over], new_key(), secret), budget(CODE_MM))
-        assert fits.module_mm(CODE_MM) >= LEAST_MODULE_MM - 1e-9
+        fits = qr_matrix(written(address[:-over], new_key(), secret), budget(CODE_MM, FINE_MM))
+        assert fits.module_mm(CODE_MM) >= FINE_MM - 1e-9
         with pytest.raises(QrTooLarge):
-            qr_matrix(written(address[: len(address) - over + 1], new_key(), secret), budget(CODE_MM))
+            qr_matrix(written(address[: len(address) - over + 1], new_key(), secret), budget(CODE_MM, FINE_MM))
 
 
 @pytest.mark.parametrize("path", ["", "/p", "/customers/of/ours"])
 def test_short_addresses_need_no_look(path):
     """An address of 36 characters has room for a secret in the code whatever it is made of, so that it need not be tried."""
     host = "https://" + "x" * (ALWAYS_FITS - len(path) - 16) + ".example"
-    found = qr_matrix(written(host + path, new_key(), new_secret()), budget(CODE_MM))
-    assert found.module_mm(CODE_MM) >= LEAST_MODULE_MM - 1e-9
+    found = qr_matrix(written(host + path, new_key(), new_secret()), budget(CODE_MM, FINE_MM))
+    assert found.module_mm(CODE_MM) >= FINE_MM - 1e-9
 
 
 @pytest.mark.parametrize("sealed", [False, True])

@@ -185,14 +185,14 @@ def head(
     )
 
 
-def ground(seed: str, look: Palette, side: float) -> str:
-    """The dark ground of a sticker ``side`` mm wide with 3 mm of bleed, and its ornament."""
-    wide, dark = 10 * side + 60, on_dark(look)
-    scale = wide / 1000
+def ground(seed: str, look: Palette, width: float, height: float) -> str:
+    """The dark ground of a sticker, mm, with 3 mm of bleed, and its ornament."""
+    wide, tall, dark = 10 * width + 60, 10 * height + 60, on_dark(look)
+    scale = tall / 1000
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {num(wide)} {num(wide)}">'
-        f'<path fill="{dark.ground}" d="M0 0h{num(wide)}v{num(wide)}H0z"/>'
-        f'<g transform="translate({num(wide / 2)} {num(wide / 2)}) scale({num(scale, 3)})" fill="none"'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {num(wide)} {num(tall)}">'
+        f'<path fill="{dark.ground}" d="M0 0h{num(wide)}v{num(tall)}H0z"/>'
+        f'<g transform="translate({num(wide / 2)} {num(tall / 2)}) scale({num(scale, 3)})" fill="none"'
         f' stroke="{dark.weave}" stroke-width="{num(0.84 / scale)}">{_engraved(seed)}</g></svg>'
     )
 

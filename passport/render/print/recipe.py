@@ -8,12 +8,14 @@ import re
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import groupby, product
+from typing import Final
 
 from passport.records.exchange.tagtext import SHORTEST as LEAST_TEXT
 from passport.records.exchange.tagtext import tag_text
 from passport.render.charts.figures import numbered
 from passport.render.drawing.qr import LEAST_MODULE_MM, QrCode, QrTooLarge, budget, qr_matrix
+from passport.render.drawing.qr_mask import Level
 from passport.render.pages.data import setup_data
 from passport.render.theme import bed_words
 from passport.render.theme.formats import KEEP, THIN, Formats
@@ -24,11 +26,12 @@ JOINT = " · "
 """Between the phrases of a row in print."""
 SHORTEST = 2
 """The shortest form of a recipe: nothing is left out of it that the bench needs."""
-GOOD_MODULE_MM = 0.55
-"""Size of a module that older telephones and unsteady hands read, too (common practice, no source)."""
+CLEAR_MODULE_MM = 0.62
+"""Size of a module at which a large code is read in a picture of the whole piece (tests/reference/test_ref_whole_pieces.py)."""
 EASY_MODULE_MM = 0.45
 """Size of a module at which a large code is still read at once by a telephone held by hand (common practice, no source)."""
 
+_LEVELS: Final[tuple[Level, ...]] = ("Q", "M")
 _PLAIN = str.maketrans(
     {
         THIN: " ", KEEP: " ", "×": "x", "±": "+-", "’": "'", "“": '"', "”": '"', "„": '"', "«": '"',
@@ -82,19 +85,20 @@ def printed_forms(frame: FrameFacts, left_out: int = 0) -> tuple[tuple[tuple[str
 
 
 def recipe_code(frame: FrameFacts, size_mm: float) -> tuple[str, QrCode | None]:
-    """The fullest text of a frame's setup whose code at level Q is easily read from a square of ``size_mm``, quiet zone
-    included; see `passport.records.exchange.tagtext`.
+    """The fullest text of a frame's setup whose code is easily read from a square of ``size_mm``, quiet zone included; see
+    `passport.records.exchange.tagtext`.
 
-    A long text gives way to a shorter one before its modules get small. Where not even the shortest fits at the least size
-    of a module the code is None and the text empty: what is printed beside it has to do.
+    A long text gives way to a shorter one before its modules get small or its level sinks: a soiled code of level M is read
+    less often. Where not even the shortest fits at the least size of a module the code is None and the text empty: what is
+    printed beside it has to do.
     """
     setup = setup_data(frame)
     texts = [tag_text(setup, shorter) for shorter in range(LEAST_TEXT + 1)]
-    for module, forms in ((GOOD_MODULE_MM, texts), (EASY_MODULE_MM, texts), (LEAST_MODULE_MM, texts[-1:])):
+    for module, forms in ((CLEAR_MODULE_MM, texts), (EASY_MODULE_MM, texts[-1:]), (LEAST_MODULE_MM, texts[-1:])):
         # Fuller forms first: the first that fits is the fullest.
-        for text in forms:
+        for level, text in product(_LEVELS, forms):
             with suppress(QrTooLarge):
-                return text, qr_matrix(text, budget(size_mm, module), "Q")
+                return text, qr_matrix(text, budget(size_mm, module), level)
     return "", None
 
 

@@ -6,7 +6,7 @@ from itertools import chain
 
 from passport.render.charts.figures import surely_off
 from passport.render.drawing.ornament import rosette
-from passport.render.drawing.qr import budget, qr_matrix
+from passport.render.drawing.qr import clear_code
 from passport.render.print import card_art
 from passport.render.print.imposition import single
 from passport.render.print.piece_kit import Format, PrintItem, code_svg, render
@@ -18,7 +18,7 @@ from passport.workshop.facts.facts import EqualityFacts, FrameFacts, GroupFacts,
 
 SET = Format("set", 105.0, 148.0, "card/set.css")
 """ISO 216, A6."""
-LINK_MM = 21.2
+LINK_MM = 27.0
 """Side of the square of the code that leads to the player's page, quiet zone included, mm."""
 RECIPE_MM = 48.5
 """Side of the square of the code that holds one recipe, quiet zone included, mm."""
@@ -70,7 +70,7 @@ def _piece(player: PlayerFacts, group: GroupFacts, frames: Sequence[FrameFacts],
         lanes=_Lanes(group, look, f),
         strung=tuple(_strung(frames, f)),
         due=min(days, default=None),
-        qr=code_svg(qr_matrix(address, budget(LINK_MM)), address, f"set-{name}"),
+        qr=code_svg(clear_code(address, LINK_MM), address, f"set-{name}"),
         recipes=tuple(_recipe(frame, f) for frame in frames),
     )
     pictures = (

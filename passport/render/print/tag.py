@@ -1,7 +1,8 @@
 """The swing tag: it hangs on the racquet by a cord through the throat when it is handed back."""
 
-from passport.render.drawing.qr import budget, qr_matrix
+from passport.render.drawing.qr import clear_code
 from passport.render.print import card_art
+from passport.render.print.card_text import SETTINGS
 from passport.render.print.imposition import single
 from passport.render.print.piece_kit import Format, PrintItem, code_svg, render
 from passport.render.print.recipe import printed_forms, recipe_code
@@ -13,8 +14,9 @@ from passport.workshop.facts.standing import standing
 HOLE = (30.0, 8.0)
 """Centre of the hole for the cord, mm from the left and top; it is 5 mm wide."""
 TAG = Format("tag", 60.0, 125.0, "card/tag.css", hole=(*HOLE, 5.0))
-LINK_MM = 21.2
-"""Side of the square of the code that leads to the passport's page, quiet zone included, mm."""
+LINK_MM, SEALED_MM = 30.0, 32.0
+"""Side of the square of the code that leads to the passport's page, quiet zone included, mm; that of a sealed one holds
+more."""
 RECIPE_MM = 56.0
 """Side of the square of the code that holds the recipe, quiet zone included, mm."""
 _HEAD_MM = 25.0
@@ -41,6 +43,7 @@ def tag_piece(frame: FrameFacts, shop: ShopFacts) -> PrintItem:
     """
     look = card_art.card_palette(shop)
     address = public_address(shop, frame.key, frame.secret)
+    side = SEALED_MM if frame.secret else LINK_MM
     _text, code = recipe_code(frame, RECIPE_MM)
     said = Formats(frame.language).words.gettext("The recipe of %(number)s as text") % {"number": frame.number}
     sides = render(
@@ -50,8 +53,10 @@ def tag_piece(frame: FrameFacts, shop: ShopFacts) -> PrintItem:
         shop,
         frame=frame,
         standing=standing(frame),
-        qr=code_svg(qr_matrix(address, budget(LINK_MM)), address, f"code-{frame.number}"),
+        qr=code_svg(clear_code(address, side), address, f"code-{frame.number}"),
         code=code_svg(code, said, f"recipe-{frame.number}") if code else "",
+        code_mm=side,
+        settings=SETTINGS,
         forms=printed_forms(frame),
     )
     pictures = (

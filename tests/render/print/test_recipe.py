@@ -129,7 +129,7 @@ def test_a_code_holds_the_fullest_text_that_reads_well(size) -> None:
     fuller, other = recipe_code(FRAME, size + 10)
     if code:
         assert code.module_mm(size) >= LEAST_MODULE_MM
-        assert code.level == "Q"
+        assert code.level in ("M", "Q")
         assert other and len(fuller) >= len(text)
     else:
         assert not text

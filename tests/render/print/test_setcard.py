@@ -64,7 +64,7 @@ def test_a_recipe_too_long_for_a_code_stands_in_print_as_far_as_it_goes() -> Non
     """Where a recipe is too long for a code it is printed in its place; what has no room there is counted, and is on the
     racquet's page. Every recipe of the crowded frame without more parts still has its code."""
     assert all(recipe_code(frame, RECIPE_MM)[1] for frame in twins(3, replace(LONG, note=""))[1].frames)
-    many = tuple(replace(LONG.parts[i % 6], name=f"{LONG.parts[i % 6].name}, number {i}") for i in range(12))
+    many = tuple(replace(LONG.parts[i % 6], name=f"{LONG.parts[i % 6].name}, number {i}") for i in range(21))
     player, group = twins(3, replace(LONG, note="", parts=many))
     assert recipe_code(group.frames[0], RECIPE_MM)[1] is None
     back = "".join(text(set_pdf(player, group, LONG_SHOP), 1).split())

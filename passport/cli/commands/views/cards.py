@@ -38,7 +38,7 @@ def shift_reading(text: str | float) -> float:
 @click.option("--changed-since", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE", help="All frames with a job since.")
 @click.option("--all", "everything", is_flag=True, help="All frames in use.")
 @click.option("--kind", type=click.Choice(KINDS), default="card", show_default=True, help="What to print.")
-@click.option("--round", "circular", is_flag=True, help="Stickers as discs of 38 mm instead of squares of 30 mm.")
+@click.option("--round", "circular", is_flag=True, help="Stickers as discs of 48 mm instead of 34 × 40 mm.")
 @click.option(
     "--paper",
     type=click.Choice(PAPERS),

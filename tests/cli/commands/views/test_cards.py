@@ -84,9 +84,9 @@ def test_kinds(content, kind, pages, words):
 
 
 def test_round_stickers(content):
-    """``--round`` makes discs of 38 mm, of which 24 go on a sheet."""
+    """``--round`` makes discs of 48 mm, of which 15 go on a sheet."""
     result = passport("cards", content, "ada/main", "--kind", "sticker", "--round")
-    assert "23 of 24 places are left" in result.stdout
+    assert "14 of 15 places are left" in result.stdout
 
 
 def test_bleed_is_for_single_pages(content):
