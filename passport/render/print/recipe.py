@@ -88,15 +88,15 @@ def recipe_code(frame: FrameFacts, size_mm: float) -> tuple[str, QrCode | None]:
     """The fullest text of a frame's setup whose code is easily read from a square of ``size_mm``, quiet zone included; see
     `passport.records.exchange.tagtext`.
 
-    A long text gives way to a shorter one before its modules get small or its level sinks: a soiled code of level M is read
-    less often. Where not even the shortest fits at the least size of a module the code is None and the text empty: what is
+    A long text gives way to a shorter one before its modules get small. Level M, which is read less often when soiled, is
+    taken for the names of parts, else only where the shortest text has no room at level Q. Where not even the shortest fits at the least size of a module the code is None and the text empty: what is
     printed beside it has to do.
     """
     setup = setup_data(frame)
     texts = [tag_text(setup, shorter) for shorter in range(LEAST_TEXT + 1)]
     for module, forms in ((CLEAR_MODULE_MM, texts), (EASY_MODULE_MM, texts[-1:]), (LEAST_MODULE_MM, texts[-1:])):
-        # Fuller forms first: the first that fits is the fullest.
-        for level, text in product(_LEVELS, forms):
+        # Fuller forms first: the first that fits is the fullest. The first two name the parts.
+        for text, level in (*product(forms[:2], _LEVELS), *((text, level) for level in _LEVELS for text in forms[2:])):
             with suppress(QrTooLarge):
                 return text, qr_matrix(text, budget(size_mm, module), level)
     return "", None
