@@ -1,4 +1,4 @@
-"""Cards, tags, stickers and set cards: which frames get one, and how they share sheets and files."""
+"""Cards, tags, stickers, wraps and set cards: which frames get one, and how they share sheets and files."""
 
 import gc
 from collections.abc import Iterator, Sequence
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from passport.render.print.piece_kit import PrintItem
     from passport.workshop.strings.string_priors import StringPriors
 
-KINDS = ("card", "tag", "sticker", "set")
+KINDS = ("card", "tag", "sticker", "wrap", "set")
 PAPERS = ("a4", "letter", "own")
 SHEETS_A_FILE, PIECES_A_FILE = 10, 100
 """What goes into one PDF at most: laying out takes about 3 MB of memory a card."""
@@ -218,7 +218,7 @@ def _two_sided(items: "list[PrintItem]", order: PrintOrder) -> "list[PrintItem]"
 def _items(gatherer: Gatherer, names: Sequence[str], order: PrintOrder) -> "list[PrintItem]":
     from passport.render.drawing.qr import QrTooLarge
     from passport.render.print.card import card_piece
-    from passport.render.print.sticker import sticker_piece
+    from passport.render.print.sticker import sticker_piece, wrap_piece
     from passport.render.print.tag import tag_piece
 
     try:
@@ -228,7 +228,8 @@ def _items(gatherer: Gatherer, names: Sequence[str], order: PrintOrder) -> "list
         if order.kind == "sticker":
             made = [sticker_piece(frame, gatherer.shop, circular=order.circular) for frame in facts]
         else:
-            made = [(card_piece if order.kind == "card" else tag_piece)(frame, gatherer.shop) for frame in facts]
+            make = {"card": card_piece, "tag": tag_piece, "wrap": wrap_piece}[order.kind]
+            made = [make(frame, gatherer.shop) for frame in facts]
         return [replace(piece, shows=(frame,)) for piece, frame in zip(made, facts, strict=True)]
     except QrTooLarge as error:
         raise Refused(f"The shop's web address is too long to print: {error}.") from None

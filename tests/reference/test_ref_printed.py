@@ -20,7 +20,7 @@ from printread import MM, codes, pages
 from passport.render.print.card import card_pdf, card_piece
 from passport.render.print.imposition import PAPERS, layout, sheets
 from passport.render.print.setcard import set_pieces
-from passport.render.print.sticker import sticker_pdf, sticker_piece
+from passport.render.print.sticker import sticker_pdf, sticker_piece, wrap_pdf, wrap_piece
 from passport.render.print.tag import tag_pdf, tag_piece
 from passport.render.theme.address import public_address
 
@@ -29,6 +29,7 @@ SIZES = {
     "set": (105.0, 148.0),  # ISO 216, A6
     "tag": (60.0, 125.0),  # common practice, no source: swing tags have no standard
     "sticker": (34.0, 40.0),  # common practice, no source
+    "wrap": (84.0, 34.0),  # common practice, no source
     "round": (48.0, 48.0),  # common practice, no source
 }
 SHEETS = {
@@ -48,7 +49,7 @@ def pieces(kind: str) -> list:
         return list(set_pieces(player, group, SHOP))
     if kind in ("sticker", "round"):
         return [sticker_piece(frame, SHOP, circular=kind == "round") for frame in group.frames]
-    make = card_piece if kind == "card" else tag_piece
+    make = {"card": card_piece, "tag": tag_piece, "wrap": wrap_piece}[kind]
     return [make(frame, SHOP) for frame in group.frames]
 
 
@@ -237,13 +238,13 @@ def test_codes_of_pieces_are_read_at_150_and_300_dpi(kind, dpi) -> None:
     """
     data = made(kind)
     found = [code for n in range(len(pypdf.PdfReader(io.BytesIO(data)).pages)) for code in codes(data, n, dpi)]
-    assert len(found) == {"card": 1, "tag": 2, "sticker": 1, "round": 1, "set": 4}[kind]
+    assert len(found) == {"card": 1, "tag": 2, "sticker": 1, "round": 1, "wrap": 1, "set": 4}[kind]
     assert {code.ec_level for code in found if code.text.startswith("HTTPS")} <= {"Q", "H"}
     assert {code.ec_level for code in found} <= {"M", "Q", "H"}
 
 
 @pytest.mark.parametrize("dpi", [150, 300])
-@pytest.mark.parametrize("make", [card_pdf, tag_pdf, sticker_pdf])
+@pytest.mark.parametrize("make", [card_pdf, tag_pdf, sticker_pdf, wrap_pdf])
 def test_the_code_of_a_sealed_passport_is_read_at_150_and_300_dpi(make, dpi) -> None:
     """So is the longer code of a sealed passport, with the secret in it."""
     sealed = replace(FRAME, sealed=True, secret="Q7ZK3M9XV2B4T8RWD5NHC6YFJAG1E0PS")

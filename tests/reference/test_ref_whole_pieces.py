@@ -20,7 +20,7 @@ from printread import raster
 from passport.render.print.card import card_pdf
 from passport.render.print.recipe import recipe_code
 from passport.render.print.setcard import RECIPE_MM as SET_MM
-from passport.render.print.sticker import sticker_pdf
+from passport.render.print.sticker import sticker_pdf, wrap_pdf
 from passport.render.print.tag import RECIPE_MM as TAG_MM
 from passport.render.print.tag import tag_pdf
 from passport.render.theme.address import public_address
@@ -46,6 +46,8 @@ PIECES = {
     "sticker": (lambda: made("sticker"), 0, OPEN, None),
     "sealed sticker": (lambda: sticker_pdf(SEALED, SHOP), 0, WITH_SECRET, None),
     "round sticker": (lambda: made("round"), 0, OPEN, None),
+    "wrap": (lambda: made("wrap"), 0, OPEN, None),
+    "sealed wrap": (lambda: wrap_pdf(SEALED, SHOP), 0, WITH_SECRET, None),
     "set": (lambda: made("set"), 0, public_address(SHOP, twins(3)[0].key), None),
     "set's first recipe": (lambda: made("set"), 1, recipe_code(SET[0], SET_MM)[0], (27.25, 45.75)),
     "set's third recipe": (lambda: made("set"), 1, recipe_code(SET[2], SET_MM)[0], (27.25, 100.75)),

@@ -7,11 +7,11 @@ from cardfacts import EXTREMES, FRAME, SHOP, specs
 
 from passport.render.print.card import card_pdf
 from passport.render.print.setcard import set_pdf
-from passport.render.print.sticker import sticker_pdf
+from passport.render.print.sticker import sticker_pdf, wrap_pdf
 from passport.render.print.tag import tag_pdf
 from passport.workshop.facts.facts import EqualityFacts, GroupFacts, PlayerFacts, ShopFacts
 
-KINDS = ("card", "tag", "sticker", "round", "set")
+KINDS = ("card", "tag", "sticker", "round", "wrap", "set")
 
 
 def twins(count: int = 3, frame=FRAME) -> tuple[PlayerFacts, GroupFacts]:
@@ -46,7 +46,7 @@ def made(kind: str, extreme: str = "ordinary", bleed: bool = False, language: st
         return set_pdf(player, group, shop, bleed=bleed)
     if kind in ("sticker", "round"):
         return sticker_pdf(frame, shop, circular=kind == "round", bleed=bleed)
-    return {"card": card_pdf, "tag": tag_pdf}[kind](frame, shop, bleed=bleed)
+    return {"card": card_pdf, "tag": tag_pdf, "wrap": wrap_pdf}[kind](frame, shop, bleed=bleed)
 
 
 def shop() -> ShopFacts:

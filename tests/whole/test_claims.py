@@ -23,7 +23,7 @@ from passport.render.pages.pages import Pages
 from passport.render.print.card import card_piece
 from passport.render.print.recipe import recipe
 from passport.render.print.setcard import set_pieces
-from passport.render.print.sticker import sticker_piece
+from passport.render.print.sticker import sticker_piece, wrap_piece
 from passport.render.print.tag import tag_piece
 from passport.render.sheets.day import Racked, day_pdf
 from passport.render.theme.assets import templates
@@ -139,6 +139,7 @@ def _pieces(folder: Path, gatherer, frame) -> dict[str, str]:
         pieces["reminder"] = restring_reminder(frame, gatherer.shop).decode()
     if not standing(frame).closed:
         pieces["sticker"] = "".join(sticker_piece(frame, gatherer.shop).sides)
+        pieces["wrap"] = "".join(wrap_piece(frame, gatherer.shop).sides)
         pieces["recipe"] = recipe(frame).plain
         pieces["card"] = "".join(card_piece(frame, gatherer.shop).sides)
         pieces["tag"] = "".join(tag_piece(frame, gatherer.shop).sides)

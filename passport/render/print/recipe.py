@@ -89,8 +89,8 @@ def recipe_code(frame: FrameFacts, size_mm: float) -> tuple[str, QrCode | None]:
     `passport.records.exchange.tagtext`.
 
     A long text gives way to a shorter one before its modules get small. Level M, which is read less often when soiled, is
-    taken for the names of parts, else only where the shortest text has no room at level Q. Where not even the shortest fits at the least size of a module the code is None and the text empty: what is
-    printed beside it has to do.
+    taken for the names of parts, else only where the shortest text has no room at level Q. Where not even the shortest fits
+    at the least size of a module the code is None and the text empty: what is printed beside it has to do.
     """
     setup = setup_data(frame)
     texts = [tag_text(setup, shorter) for shorter in range(LEAST_TEXT + 1)]

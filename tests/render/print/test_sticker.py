@@ -1,14 +1,15 @@
 """The sticker: a code and a number, square or round."""
 
+import math
 from dataclasses import replace
 
 import pytest
 from cardfacts import EXTREMES, FRAME, SHOP
 from printed import made
-from printread import codes, pages, raster, text
+from printread import MM, codes, inked, pages, raster, text
 
 from passport.render.drawing.qr import QrTooLarge
-from passport.render.print.sticker import sticker_pdf
+from passport.render.print.sticker import ROUND_MM, WRAP, sticker_pdf, wrap_pdf
 from passport.render.theme.address import public_address
 
 
@@ -41,3 +42,35 @@ def test_an_address_too_long_is_refused() -> None:
     """An address whose modules would be below 0.4 mm is an error, not an unreadable code."""
     with pytest.raises(QrTooLarge):
         sticker_pdf(FRAME, replace(SHOP, address="https://halyard.example/" + "a-long-way-down/" * 20))
+
+
+SHAFT = 7.0
+"""How thick a badminton shaft is, mm (common practice, no source)."""
+
+
+@pytest.mark.parametrize("extreme", EXTREMES)
+def test_a_wrap_goes_round_a_shaft(extreme) -> None:
+    """All lines of a wrap lie on one turn round a shaft of 7 mm, none smaller than 7 pt; the rest sticks on the other end."""
+    (page,) = pages(made("wrap", extreme))
+    heights = [height for char in page.chars for height in inked(char)[2:]]
+    assert max(heights) - min(heights) <= math.pi * SHAFT * MM and math.pi * SHAFT == pytest.approx(ROUND_MM, abs=0.05)
+    assert WRAP.height >= ROUND_MM + 3 and min(heights) > (WRAP.height - ROUND_MM - 3) * MM
+    assert min(char["size"] for char in page.chars) > 6.99
+
+
+def test_a_wrap_says_which_and_how_strung() -> None:
+    """A wrap has label, number, both strings with both units, the day to restring by, the shop, and the page's code."""
+    data = made("wrap")
+    for words in (
+        "“Match 1”", "1042-9", "Mains Tessera Soft", "27 lb / 12.2 kg", "Crosses Tessera Soft", "25 lb / 11.3 kg",
+        "Restring by 11 Feb 2027", "Halyard & Pine", "01632 960417",
+    ):  # fmt: skip
+        assert words in text(data, 0), words
+    (found,) = codes(data, 0)
+    assert found.text == public_address(SHOP, FRAME.key)
+
+
+def test_a_bare_wrap_says_what_nobody_recorded() -> None:
+    """Without a stringing and a due day a wrap says the first and is silent of the second."""
+    said = text(wrap_pdf(EXTREMES["bare"][0], SHOP), 0)
+    assert "No stringing recorded" in said and "Restring" not in said

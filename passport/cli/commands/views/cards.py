@@ -1,4 +1,4 @@
-"""``passport cards``: cards, tags, stickers and set cards on sheets for the printer, or for a print shop."""
+"""``passport cards``: cards, tags, stickers, wraps and set cards on sheets for the printer, or for a print shop."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -90,10 +90,11 @@ def command(
     archive: bool,
     out: Path | None,
 ) -> None:
-    """Lay cards, tags, stickers or set cards of the frames of CONTENT on sheets, front and back in register.
+    """Lay cards, tags, stickers, wraps or set cards of the frames of CONTENT on sheets, front and back in register.
 
     Name the frames, or take --all frames in use, or all with a job since a day (--changed-since). A card has the size
-    of a bank card; a tag hangs in the throat and holds the whole recipe as a code; a sticker stays on the racquet; a
+    of a bank card; a tag hangs in the throat and holds the whole recipe as a code; a sticker stays on the racquet;
+    a wrap goes round throat, handle or shaft; a
     set card shows a matched set side by side.
 
     Print at 100 %, on both sides, flipped on the long edge. Where backs do not lie behind their fronts, print what
