@@ -17,6 +17,10 @@ TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22a", "wcag22aa", "best
 WIDTHS = (320, 390, 768, 1280, 1600)
 FRAME = "/frame/askwell/i"
 SCREENS = ("/", "/find?q=juniper", FRAME, f"{FRAME}/job", "/history", "/walk-in", f"{FRAME}/order", "/online")
+REBUILD = "/frame/dunmarrow/one/rebuild"
+SCREENS += ("/rebuild", REBUILD, f"{REBUILD}/plans?blank=fallowgate-a&blank=fallowgate-d", f"{REBUILD}/on/fallowgate-a")
+SCREENS += ("/records", "/record?kind=player&name=askwell", "/record?kind=frame&name=askwell/i&at=jobs.1")
+SCREENS += (f"{REBUILD}/on/fallowgate-a/finish", "/match?frame=askwell/i&frame=askwell/ii")
 
 
 @pytest.fixture(scope="module")
