@@ -12,7 +12,7 @@ from passport.records.schema.workshop import Workshop
 from passport.render.faces import signs
 from passport.render.theme import assets
 from passport.render.theme.palette import LIGHT, Token, weak_pairs
-from passport.render.theme.words import languages, problems, shown_language, words_of
+from passport.render.theme.words import languages, problems, shown_language, signs_of, words_of
 from passport.workshop.facts.facts import languages_of
 
 LABEL_MM: Final = 48.3
@@ -46,7 +46,7 @@ def run(content: Content) -> list[Fault]:
 
 def glyphs(content: Content) -> list[Fault]:
     """What would be printed as boxes (see `passport.render.faces.signs`)."""
-    return signs.run(content, assets.fonts())
+    return signs.run(content, assets.fonts(), signs_of)
 
 
 def _address(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:

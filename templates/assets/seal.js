@@ -88,6 +88,7 @@
     version.className = "sealed-version";
     version.textContent = page.said;
     made.querySelector("header").append(version);
+    document.head.append(...made.querySelectorAll('link[href*="assets/words-"]'));
     const scripts = [...made.scripts].map((script) => script.getAttribute("src"));
     document.title = made.title;
     document.documentElement.lang = made.documentElement.lang;

@@ -58,6 +58,8 @@ ELSEWHERE: Final = "陳大文山瀬実波王小明"
 """Signs of names in other tests."""
 HEBREW: Final = "".join(map(chr, (*range(0x05D0, 0x05EB), 0x05F3, 0x05F4)))
 """What the pseudo-language from right to left is written in, and its months."""
+ARABIC: Final = "".join(map(chr, (*range(0x621, 0x63B), *range(0x640, 0x653), 0x670, 0x60C, 0x61B, 0x61F)))
+"""All letters and points that Arabic is written with, and its punctuation: every word of the language."""
 ALL: Final = tuple(name for names in NAMES.values() for name in names)
 
 
@@ -78,7 +80,7 @@ def cut_all(folder: Path) -> None:
     """Cut the typefaces of the tests out of the whole ones."""
     from fontTools.ttLib import TTCollection, TTFont
 
-    wanted = frozenset(ord(sign) for sign in "".join((*ALL, ELSEWHERE, HEBREW)) if sign > "\u024f")
+    wanted = frozenset(ord(sign) for sign in "".join((*ALL, ELSEWHERE, HEBREW, ARABIC)) if sign > "\u024f")
     FACES.mkdir(exist_ok=True)
     for path in sorted(folder.rglob("Noto*")):
         if path.name not in known.NAMES:

@@ -47,7 +47,8 @@ def _pages(content: Content, player: str) -> Iterator[File]:
     if found is None:
         raise Refused(f"'{player}' has no page yet, so there is nothing to take along.")
     shop = SiteContext(site.shop, (), START)
-    tasks = [task for task in shop_tasks(shop, (), sorted(toolchain.templates())) if task.kind in _SHARED]
+    names, spoken = sorted(toolchain.templates()), (site.shop.language, found.language)
+    tasks = [task for task in shop_tasks(shop, (), names, spoken) if task.kind in _SHARED]
     tasks.append(player_task(found, shop))
     for frame in site.frames:
         if frame.player_key == found.key:

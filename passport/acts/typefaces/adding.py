@@ -15,11 +15,13 @@ from passport.render.faces import known, signs
 from passport.render.faces.known import FOLDER, MOST, KnownFace
 from passport.render.faces.shelf import shelf
 from passport.render.theme import assets
+from passport.render.theme.words import signs_of
 
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """A script that texts of the records are written in and no typeface at hand has; ``example`` is one of them."""
+    """A script that texts of the records, or words of their languages, are written in and no typeface at hand has;
+    ``example`` is one of those texts."""
 
     script: str
     signs: str
@@ -39,9 +41,10 @@ class Needs:
 def needs(content: Path) -> Needs:
     """What is missing for the names at hand. Raises Misused without a workshop."""
     records = _records(content)
+    assets.use(content)  # whose words its languages have
     at_hand = shelf(assets.fonts(), content)
     found: dict[str, list[signs.Lacking]] = {}
-    for one in signs.lacking(records, at_hand):
+    for one in signs.lacking(records, at_hand, signs_of):
         for script in {known.script_of(sign) for sign in one.signs}:
             found.setdefault(script, []).append(one)
     scripts = tuple(

@@ -5,7 +5,7 @@ remembered and when it still holds, `passport.publish.folder.staging` for how th
 The stages stand beside this module: `changes`, `reading`, `making`, `placing`.
 """
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 
 from passport.publish.build.changes import Shared
 from passport.publish.build.making import Making, seconds_of, seconds_of_player
@@ -52,7 +52,7 @@ class Update:
         records = self._records(shared, dirty)
         slim, touched = records.bring(dirty, gone)
         shared.faults += namesakes(slim, run.order.today)
-        inputs = self._open_shop(shared, closing(slim))
+        inputs = self._open_shop(shared, closing(slim), (entry.record.language for entry in slim.players.values()))
         tasks = {name: build_state.stale(state, inputs, run.site) for name, state in run.states.items()}
         wanting = touched.union(self._forgotten(tasks))
         records.gather(sorted(wanting), run.database)
@@ -93,8 +93,9 @@ class Update:
             theirs = foreign(theirs, made | (listed or set()) if made or listed is not None else None)
         run.site = {path: mark for path, mark in run.seen.site.items() if path not in theirs}
 
-    def _open_shop(self, shared: Shared, closed: Collection[str]) -> Inputs:
-        """Work out what belongs to no player; the inputs that everything is made with now."""
+    def _open_shop(self, shared: Shared, closed: Collection[str], spoken: Iterable[str]) -> Inputs:
+        """Work out what belongs to no player; the inputs that everything is made with now. ``spoken`` are the players'
+        languages."""
         order = self.run.order
         pages = tuple(PageFacts(page.slug, page.text) for page in shared.common.pages.values())
         shop = SiteContext(
@@ -106,7 +107,7 @@ class Update:
             fixed["card"] = digest(toolchain.print_libraries(), toolchain.stamp())
         inputs = Inputs(shop, fixed, templates)
         inputs.learn(self.run.inputs)
-        tasks = shop_tasks(shop, tuple(closed), sorted(templates))
+        tasks = shop_tasks(shop, tuple(closed), sorted(templates), (shop.facts.language, *spoken))
         items = tuple(Item(task.kind, task.key, task.label, task.facts) for task in tasks)
         gathered = Gathered(SHOP, {}, items, ())
         self.run.states.setdefault(SHOP, PlayerState(SHOP)).gathered(gathered)

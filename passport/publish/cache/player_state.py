@@ -59,6 +59,7 @@ class PlayerEntry:
     key: str
     full: str
     sure: bool
+    language: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,7 +272,7 @@ def _row(name: str, frame: Frame) -> FrameEntry:
 
 def _player_entry(player: Player) -> PlayerEntry:
     full = digest(player.full_name.casefold()) if player.full_name else ""
-    return PlayerEntry(player.name, player.key, full, bool(player.sure))
+    return PlayerEntry(player.name, player.key, full, bool(player.sure), player.language)
 
 
 def _photos(frames: Iterable[Entry[Frame]]) -> Iterator[str]:

@@ -6,7 +6,7 @@ computer, and its fingerprint says whether its files are still right.
 """
 
 from base64 import b64encode
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -139,22 +139,26 @@ def _titled(page: PageFacts) -> PageFacts:
 
 def site_tasks(site: SiteFacts, shop: SiteContext, names: Sequence[str]) -> Iterator[Task]:
     """Everything that a site is made of; ``names`` are the files of the templates folder."""
-    yield from shop_tasks(shop, (), names)
+    players, frames = (player.language for player in site.players), (frame.language for frame in site.frames)
+    yield from shop_tasks(shop, (), names, (site.shop.language, *players, *frames))
     for player in site.players:
         yield player_task(player, shop)
     for frame in site.frames:
         yield from frame_tasks(frame, shop)
 
 
-def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str]) -> Iterator[Task]:
-    """The tasks that are neither a player's nor a frame's; ``names`` are the files of the templates folder."""
+def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str], spoken: Iterable[str]) -> Iterator[Task]:
+    """The tasks that are neither a player's nor a frame's; ``names`` are the files of the templates folder, ``spoken`` the
+    languages that somebody reads on the site."""
+    from passport.render.pages.lending import shared_files
+
     label = "the workshop's pages"
     yield from (_task(kind, "", label, shop) for kind in ("home", "missing", "robots", "style", "other-style"))
     if shop.facts.logo:
         yield _task("logo", shop.facts.logo, label, shop)
     yield from (_task("care", page.slug, label, shop) for page in shop.pages if page.slug.partition(".")[0] != "home")
     public = (n for n in names if n.startswith("assets/") or (n.startswith("fonts/") and n.endswith(".woff2")))
-    yield from (_task("asset", name, label, shop) for name in public)
+    yield from (_task("asset", name, label, shop) for name in (*public, *shared_files(spoken)))
     yield from (
         _task("public", path, f"'{path}' of the workshop's own files", shop, sum_.encode())
         for path, sum_ in shop.public
@@ -272,7 +276,16 @@ def _look(task: Task, context: Context) -> File:
             assert found, "a workshop without a logo has no such task"
             return File(f"assets/{found.name}", found.data)
         case _:
-            return File(task.key, look.copied(task.key))
+            return File(task.key, _asset(task.key))
+
+
+def _asset(path: str) -> bytes:
+    """A file of the templates folder, or one of the typefaces that a language's words are lent."""
+    from passport.render.pages.lending import shared_file
+    from passport.render.theme.look import copied
+
+    lent = shared_file(path)
+    return copied(path) if lent is None else lent
 
 
 def own_public(root: Path) -> tuple[tuple[str, str], ...]:

@@ -1,4 +1,4 @@
-"""Names that run from right to left inside text that does not: each keeps its own order and leaves that of the rest alone."""
+"""Text that runs from right to left inside text that does not, and the other way: each keeps its own order."""
 
 import re
 from typing import Any
@@ -37,3 +37,37 @@ def isolated(value: Any) -> Any:
     ):
         return value if value.startswith(_FIRST_STRONG) and value.endswith(_POP) else f"{_FIRST_STRONG}{value}{_POP}"
     return value
+
+
+_TAGS = re.compile(r"(<(?:script|style)\b.*?</(?:script|style)>|<[^>]*>|&[#\w]+;)", re.DOTALL)
+_STRONG = "A-Za-z0-9\u00c0-\u024f\u0370-\u058f\u1e00-\u1fff"
+_WORD = f"[{_STRONG}](?:[{_STRONG}²³%°'’.,:/·×@&+_#–-]*[{_STRONG}²³%°])?"
+_GAP = "[ \u00a0\u202f]+(?:[×/±–−-][ \u00a0\u202f]*)?"
+_RUN = re.compile(f"(?<![\u2066{_STRONG}.,−])(?:[±+−][ \u00a0\u202f]?)?{_WORD}(?:{_GAP}(?:[%°]|{_WORD}))*")
+"""What reads from left to right and is more than one word or number: ``24.0 kg``, ``16 × 19``, ``± 2.0``."""
+_UNIT = re.compile(r'[\d.,−]+(?:\u202f[\w·²]+)?(?: ?<span class="(?:unit|nobreak)">[^<\u0590-\u08ff]*</span>)+')
+"""A figure whose unit or tolerance is set apart."""
+_LEFT_TO_RIGHT_FROM, _RIGHT_TO_LEFT_FROM = "\u2066", "\u2067"
+
+
+def ordered(markup: str, *, inside: bool) -> str:
+    """A page or piece in a language that runs from right to left, whose figures with their units, and names in other
+    scripts, keep their own order.
+
+    ``inside`` says that all of it stands in such a paragraph; else only texts with letters of the language do, and of those
+    each is told to run from right to left, whatever it begins with (as what lays out print goes by that).
+    """
+    if inside:
+        markup = _UNIT.sub(f"{_LEFT_TO_RIGHT_FROM}\\g<0>{_POP}", markup)
+    parts = _TAGS.split(markup)
+    for i in range(0, len(parts), 2):
+        theirs = _RIGHT_TO_LEFT.search(parts[i]) is not None
+        if inside or theirs:
+            parts[i] = _RUN.sub(_kept, parts[i])
+        if theirs and not inside:
+            parts[i] = f"{_RIGHT_TO_LEFT_FROM}{parts[i].replace(_FIRST_STRONG, _RIGHT_TO_LEFT_FROM)}{_POP}"
+    return "".join(parts)
+
+
+def _kept(run: re.Match[str]) -> str:
+    return run[0] if run[0].isalnum() else f"{_LEFT_TO_RIGHT_FROM}{run[0]}{_POP}"

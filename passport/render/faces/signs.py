@@ -1,8 +1,9 @@
 """A check: every sign of what the records show has a glyph in a typeface at hand, so that none is printed as a box."""
 
 import unicodedata
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -12,30 +13,41 @@ from passport.records.faults import Fault, Place
 from passport.records.load import Content, Entry
 from passport.records.yaml.yamltext import Source
 from passport.render.faces import known
-from passport.render.faces.shelf import STYLES, Shelf, shelf
+from passport.render.faces.shelf import STYLES, Face, Shelf, shelf
 
 _UNSHOWN = frozenset(("reading", "photo", "photos"))
 """Fields whose text is looked for, or names a file, and is never printed."""
 _MOST_NAMED = 6
+_GET = "Run 'passport fonts', which says where to get a typeface for {} and takes it over."
+Spoken = Callable[[str], str]
+"""Every sign that the words shown to a reader of a language may show."""
 
 
 @dataclass(frozen=True, slots=True)
 class Lacking:
-    """A text of the records that holds signs which no typeface at hand has."""
+    """A text of the records that holds signs which no typeface at hand has, or a ``language`` whose words do."""
 
     place: Place
     signs: tuple[str, ...]
+    language: str = ""
 
     @property
     def fault(self) -> Fault:
         """It as a fault, at the first such sign."""
+        scripts = sorted({script for sign in self.signs if (script := known.script_of(sign))})
+        if self.language:
+            what = (
+                f"The words of '{self.language}' have {len(self.signs)} signs that no typeface at hand has: cards and sheets "
+                "would print boxes."
+            )
+            return Fault(self.place, "no-glyph", what, _GET.format(" and ".join(scripts) or "them"))
         at = self.place.excerpt.find(self.signs[0])
         place = self.place if at < 0 else replace(self.place, col=at + 1, width=1)
         named = ", ".join(f"{sign} (U+{ord(sign):04X})" for sign in self.signs[:_MOST_NAMED])
         more = f" and {len(self.signs) - _MOST_NAMED} more" if len(self.signs) > _MOST_NAMED else ""
         what = f"No typeface at hand has {named}{more}: it would be printed as a box."
-        if scripts := sorted({script for sign in self.signs if (script := known.script_of(sign))}):
-            do = f"Run 'passport fonts', which says where to get a typeface for {' and '.join(scripts)} and takes it over."
+        if scripts:
+            do = _GET.format(" and ".join(scripts))
         elif any(unicodedata.category(sign) == "So" for sign in self.signs):
             do = "Take it out, or write it in words: emoji and other pictures are not printed."
         else:
@@ -43,13 +55,13 @@ class Lacking:
         return Fault(place, "no-glyph", what, do)
 
 
-def run(content: Content, shipped: Path) -> list[Fault]:
+def run(content: Content, shipped: Path, spoken: Spoken) -> list[Fault]:
     """Every text that holds a sign which no typeface at hand has, as faults; ``shipped`` is the folder of the shipped ones."""
-    return [found.fault for found in lacking(content, shelf(shipped, content.root))]
+    return [found.fault for found in lacking(content, shelf(shipped, content.root), spoken)]
 
 
-def lacking(content: Content, at_hand: Shelf) -> Iterator[Lacking]:
-    """Every text of the records that holds a sign which no typeface ``at_hand`` has."""
+def lacking(content: Content, at_hand: Shelf, spoken: Spoken) -> Iterator[Lacking]:
+    """Every text of the records that holds a sign which no typeface ``at_hand`` has, and every language whose words do."""
     usual = frozenset.intersection(*(at_hand.house(style) for style in STYLES))
     entries: list[Entry[Any]] = [content.workshop] if content.workshop else []
     for table in (
@@ -68,6 +80,17 @@ def lacking(content: Content, at_hand: Shelf) -> Iterator[Lacking]:
     for page in content.pages.values():
         if not page.text.isascii():
             yield from _of_page(page.file, page.text, usual, at_hand)
+    yield from _of_languages(content, at_hand, spoken)
+
+
+def _of_languages(content: Content, at_hand: Shelf, spoken: Spoken) -> Iterator[Lacking]:
+    """Each language of the workshop and its players once, where it first stands, whose words no typeface has."""
+    entries: list[Entry[Any]] = [*([content.workshop] if content.workshop else []), *content.players.values()]
+    for entry in {entry.record.language: entry for entry in reversed(entries)}.values():
+        language = entry.record.language
+        text = spoken(language) if language else ""
+        if text and (signs := _lacking_words(text, at_hand.shipped, tuple(at_hand.added.items()))):
+            yield Lacking(entry.at("language"), signs, language[:20])
 
 
 def _doubtful(source: Source, usual: Collection[int], at_hand: Shelf) -> bool:
@@ -79,6 +102,13 @@ def _doubtful(source: Source, usual: Collection[int], at_hand: Shelf) -> bool:
 def _lacking(text: str, usual: Collection[int], at_hand: Shelf) -> tuple[str, ...]:
     unusual = {sign for sign in set(text) if ord(sign) not in usual}
     return tuple(sorted(at_hand.lent("".join(unusual)).missing, key=text.index)) if unusual else ()
+
+
+@lru_cache(maxsize=32)
+def _lacking_words(text: str, shipped: Path, added: tuple[tuple[str, Face], ...]) -> tuple[str, ...]:
+    """The same of a language's words, which many players read."""
+    at_hand = Shelf(shipped, dict(added))
+    return _lacking(text, frozenset.intersection(*map(at_hand.house, STYLES)), at_hand)
 
 
 def _texts(value: Any, path: tuple[str | int, ...]) -> Iterator[tuple[tuple[str | int, ...], str]]:
@@ -98,6 +128,9 @@ def _texts(value: Any, path: tuple[str | int, ...]) -> Iterator[tuple[tuple[str 
 
 
 def _of_page(file: str, text: str, usual: Collection[int], at_hand: Shelf) -> Iterator[Lacking]:
+    """A page of text once, where the first of its signs stands that no typeface has."""
+    signs = _lacking(text, usual, at_hand)
     for number, line in enumerate(text.splitlines(), 1):
-        if not line.isascii() and (signs := _lacking(line, usual, at_hand)):
+        if signs and not line.isascii() and not set(line).isdisjoint(signs):
             yield Lacking(Place(file, number, 1, line), signs)
+            return

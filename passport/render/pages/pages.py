@@ -1,10 +1,8 @@
 """HTML pages from facts, through the templates in ``templates/pages``."""
 
 import re
-from base64 import b64encode
 from collections.abc import Collection, Mapping
 from functools import lru_cache, partial
-from hashlib import sha256
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -15,9 +13,10 @@ from passport.render.charts import figures
 from passport.render.charts.figures import Later
 from passport.render.drawing.freshbar import fresh_bar
 from passport.render.drawing.ornament import band, rosette
-from passport.render.faces import cutting
+from passport.render.faces.direction import ordered
 from passport.render.pages.data import setup_line
 from passport.render.pages.depths import freshest_first, lately, visits
+from passport.render.pages.lending import with_lent
 from passport.render.pages.photos import shown_size
 from passport.render.pages.restring_request import dialled, felt_message, restring_request
 from passport.render.theme import assets, bed_words
@@ -230,23 +229,9 @@ class Pages:
             ornament=Later(partial(band, seed or self.shop.name, paint=CSS_PAINT, sparse=True)),
             **facts,
         )
-        return _with_lent(text, f.words.language).encode()
-
-
-def _with_lent(page: str, language: str) -> str:
-    """A page with what other typefaces lend to the house's, where it has a sign that those lack.
-
-    It holds these few signs itself: a file beside it would tell of a sealed page what names stand on it. Its policy allows
-    these rules alone, by their sum (W3C Content Security Policy Level 3, hash sources).
-    """
-    rules = cutting.rules(assets.lent(page, language, pages=True).pieces)
-    if not rules:
-        return page
-    sum_ = b64encode(sha256(rules.encode()).digest()).decode()
-    page = page.replace(
-        "style-src 'self'; font-src 'self'", f"style-src 'self' 'sha256-{sum_}'; font-src 'self' data:", 1
-    )
-    return page.replace("</head>", f"<style>{rules}</style>\n</head>", 1)
+        if f.direction == "rtl":
+            text = ordered(text, inside=True)
+        return with_lent(text, f.words.language, root).encode()
 
 
 def _bar(frame: FrameFacts) -> Later | str:

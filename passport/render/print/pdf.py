@@ -26,12 +26,14 @@ from xml.etree.ElementTree import Element, ParseError, fromstring
 from passport.records.disk import opening
 from passport.render.faces.alone import alone
 from passport.render.faces.cutting import cut
+from passport.render.faces.direction import ordered
 from passport.render.faces.shelf import HouseStyle, LentSigns
 from passport.render.print import front_door
 from passport.render.print.page_box import UA, PageBox, Standard, Tools, set_boxes, set_languages
 from passport.render.print.stand_ins import SCHEME, StandIns, fetched
 from passport.render.theme import assets
 from passport.render.theme.assets import BESIDE, Own, folders, note, own, templates
+from passport.render.theme.words import direction
 
 _LENT = "lent:"
 _NO_DAY = "1970-01-01"
@@ -173,6 +175,8 @@ class Engine:
         """
         from weasyprint import HTML
 
+        if "rtl" in map(direction, (lang, *spoken)):
+            body = ordered(body, inside=False)
         other = self._with_lent("".join((body, *(pictures or {}).values(), *map(self._written, css))), lang)
         if other is not self:
             return other.write(

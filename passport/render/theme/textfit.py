@@ -7,6 +7,7 @@ from typing import Literal
 
 from passport.physics.units import MM_PER_IN
 from passport.render.faces import widths
+from passport.render.faces.known import script_of
 from passport.render.faces.shelf import BY_HOUSE, invisible
 from passport.render.faces.shelf import Face as Lender
 from passport.render.theme import assets
@@ -89,15 +90,43 @@ def packed(phrases: Iterable[str], face: Face, width: float, size: float, joint:
 
 
 def wrapped(text: str, face: Face, width: float, size: float) -> tuple[str, ...]:
-    """The text in lines of ``width`` mm, broken between words; a word that is too long alone has its own line."""
+    """The text in lines of ``width`` mm, broken between words, or signs of scripts without spaces; a word that is too long
+    alone has its own line."""
     lines: list[str] = []
     for word in text.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and fits(longer, face, width, size):
-            lines[-1] = longer
-        else:
-            lines.append(word)
+        for i, piece in enumerate(_breakable(word)):
+            longer = f"{lines[-1]}{'' if i else ' '}{piece}" if lines else piece
+            if lines and fits(longer, face, width, size):
+                lines[-1] = longer
+            else:
+                lines.append(piece)
     return tuple(lines)
+
+
+_OPENING, _CLOSING = (
+    "「『（［｛〈《“‘(",
+    "」』）］｝〉》”’)、。，．！？：；・…ー々ぁぃぅぇぉっゃゅょァィゥェォッャュョ％,.!?:;%",
+)
+"""What ends no line and what begins none (Unicode Standard Annex 14, classes OP, CL, EX, NS, CJ)."""
+
+
+def _breakable(word: str) -> list[str]:
+    """The parts of a word between which a line may end: signs of Chinese and Japanese, with what stays at them."""
+    if word.isascii():
+        return [word]
+    parts = [""]
+    for sign in word:
+        before = parts[-1][-1:]
+        if before and (_ideographic(before) or _ideographic(sign)) and sign not in _CLOSING and before not in _OPENING:
+            parts.append(sign)
+        else:
+            parts[-1] += sign
+    return parts
+
+
+def _ideographic(sign: str) -> bool:
+    """Whether a line may end beside a sign without a space: East Asia's, but for the syllables of Korean."""
+    return script_of(sign) == "CJK" and not "\uac00" <= sign <= "\ud7a3"
 
 
 def shortened(text: str, face: Face, width: float, size: float) -> str:

@@ -14,6 +14,7 @@ import math
 import re
 from collections.abc import Callable, Sequence
 from copy import copy
+from datetime import date
 from functools import lru_cache
 from gettext import GNUTranslations, NullTranslations
 from pathlib import Path
@@ -229,7 +230,7 @@ def _shown(wanted: str, _: assets.Own, languages: tuple[str, ...]) -> tuple[tupl
     known = {name.lower(): name for name in languages}
     found, tried = list[str](), list[str]()
     for tag in map(_tag, wanted.lower().split(":")):
-        names = dict.fromkeys((tag, tag.partition("-")[0]))
+        names = dict.fromkeys((tag, *([] if _APART.match(tag) else [tag.partition("-")[0]])))
         tried += [f"messages/{name}.po" for name in names]
         found += [known[name] for name in names if name in known][:1]
     return tuple(dict.fromkeys([*found, SOURCE] if SOURCE not in found else found[: found.index(SOURCE) + 1])), tuple(
@@ -257,6 +258,36 @@ def _languages(own: assets.Own) -> tuple[str, ...]:
     return (SOURCE, *sorted(found - {SOURCE}))
 
 
+def signs_of(language: str) -> str:
+    """Every sign that the words and dates of a language as it is shown may show; nothing for English, which has no others
+    than the house's typefaces."""
+    shown = shown_language(language)
+    return _signs_of(shown, assets.own()) if shown != SOURCE else ""
+
+
+@lru_cache(maxsize=32)
+def _signs_of(language: str, _: assets.Own) -> str:
+    from babel.core import Locale, UnknownLocaleError
+    from babel.dates import format_date, format_skeleton
+    from babel.messages.pofile import read_po
+
+    said = set[str]()
+    for path in assets.sources(f"messages/{language}.po"):
+        for message in read_po(io.BytesIO(assets.data(path)), locale=language.replace("-", "_")):
+            said.update(*([message.string] if isinstance(message.string, str) else message.string or ()))
+    try:
+        locale = Locale.parse(language, sep="-")
+    except (UnknownLocaleError, ValueError):  # a check says so; its dates are English
+        return "".join(sorted(said))
+    for month in range(1, 13):
+        day = date(2026, month, 28)
+        said.update(*(format_date(day, form, locale=locale) for form in ("long", "medium", "LLL")))
+        said.update(*(format_skeleton(form, day, locale=locale) for form in ("yMMM", "MMMd")))
+    return "".join(sorted(said))
+
+
+_APART = re.compile(r"zh-(hant|tw|hk|mo)\b")
+"""Languages that are not written as their parent is: the signs of traditional Chinese are others than those of ``zh``."""
 _PLACES = re.compile(r"%\((\w+)\)[#0 +-]*[0-9.]*[a-zA-Z]|%%|\{(\w*)\}")
 
 

@@ -1,8 +1,11 @@
-"""Names from right to left."""
+"""Names from right to left, and what keeps its order inside such text."""
 
+import re
+
+import pytest
 from markupsafe import Markup
 
-from passport.render.faces.direction import isolated
+from passport.render.faces.direction import isolated, ordered
 from passport.render.theme.templating import Environment
 
 
@@ -30,3 +33,26 @@ def test_templates_isolate_names_wherever_they_stand(tmp_path) -> None:
     made = environment.get_template("t.j2").render(name="ليلى")
     one = "\u2068ليلى\u2069"
     assert made == f'{one}|<i title="{one}">|“{one}” (7-1)'
+
+
+@pytest.mark.parametrize(
+    ("text", "kept"),
+    [
+        ("حدّ الإطار 26.0\u202fkg / 57.3\u202flb", ["26.0\u202fkg / 57.3\u202flb"]),
+        ("16\u00a0×\u00a019 · قطعتان · 4 عُقد", ["16\u00a0×\u00a019"]),
+        ("الهدف ± 2.0\u202fmm (51 / 49\u202flb)", ["± 2.0\u202fmm", "51 / 49\u202flb"]),
+        ("<td>83–91\u202f%</td><b title='1 2'>5</b>", ["83–91\u202f%"]),
+        ('<b>331.1<span class="unit"> g</span></b>', ['331.1<span class="unit"> g</span>']),
+    ],
+)
+def test_figures_keep_their_order_from_right_to_left(text, kept) -> None:
+    """A figure with its unit, two figures with a sign between them: each alone from left to right (UAX 9: U+2066, U+2069);
+    a number or word alone needs nothing, nor do tags."""
+    assert re.findall("\u2066(.*?)\u2069", ordered(text, inside=True)) == kept
+    assert ordered(text, inside=True).replace("\u2066", "").replace("\u2069", "") == text
+
+
+def test_print_is_told_the_direction_text_by_text() -> None:
+    """Where nothing around says it, a text with such letters runs from right to left whatever it begins with; others stay."""
+    said = ordered("<p>Reed 98 · وتر</p><p>24.0\u202fkg</p><p>\u2068A وتر\u2069</p>", inside=False)
+    assert said == "<p>\u2067\u2066Reed 98\u2069 · وتر\u2069</p><p>24.0\u202fkg</p><p>\u2067\u2067A وتر\u2069\u2069</p>"

@@ -1,12 +1,17 @@
 """A sign that no typeface has is an error with its place, never a box."""
 
+import re
+
 import pytest
+import wordfaces
 from manynames import NAMES, add
 from places import DEMO
 
 from passport.records.load import load
-from passport.render.faces.signs import run
+from passport.render.faces.shelf import shelf
+from passport.render.faces.signs import lacking, run
 from passport.render.theme import assets
+from passport.render.theme.words import languages, signs_of
 
 
 @pytest.fixture
@@ -20,7 +25,7 @@ def player(tmp_path):
 
     def named(name: str, remark: str = ""):
         path.write_text(text.replace("name: Juniper A.", f"name: {name}", 1) + remark, encoding="utf-8")
-        return run(load(tmp_path / "content")[0], assets.fonts())
+        return run(load(tmp_path / "content")[0], assets.fonts(), signs_of)
 
     named.content = tmp_path / "content"
     return named
@@ -74,3 +79,29 @@ def test_no_name_lacks_a_sign_once_its_typeface_was_added(player, monkeypatch) -
     assert len(player("名 ไทย")) == 1
     add(player.content, monkeypatch)
     assert [fault for names in NAMES.values() for fault in player(" ".join(names))] == []
+
+
+@pytest.mark.parametrize(("language", "script"), [("ja", "CJK"), ("zh", "CJK"), ("ar", "Arabic")])
+def test_a_language_whose_words_have_no_typeface_is_an_error(player, language, script) -> None:
+    """It is said once, at the first record that names the language, with what to do; never found out by boxes."""
+    path = player.content / "workshop.yaml"
+    path.write_text(re.sub("(?m)^language: .*$", f"language: {language}", path.read_text("utf-8")), encoding="utf-8")
+    (fault,) = player("Juniper A.")
+    assert fault.severity == "error" and fault.rule == "no-glyph" and fault.place.file.endswith("workshop.yaml")
+    assert f"'{language}'" in fault.what and script in fault.do and "passport fonts" in fault.do
+
+
+def test_a_language_with_its_typeface_lacks_nothing(player, monkeypatch) -> None:
+    """With the typefaces added there is no fault, for every shipped language."""
+    wordfaces.add(player.content, monkeypatch)
+    found = load(player.content)[0]
+    assert [one.language for one in lacking(found, shelf(assets.fonts(), player.content), signs_of)] == []
+    at_hand = shelf(assets.fonts(), player.content)
+    assert {name: at_hand.lent(signs_of(name)).missing for name in languages()} == {n: frozenset() for n in languages()}
+
+
+def test_a_page_of_text_is_one_fault(player) -> None:
+    """A page in a script without a typeface is told once, not line by line."""
+    (player.content / "pages/one.md").write_text("# 山\n\n川\n\n山田\n", encoding="utf-8")
+    (fault,) = player("Juniper A.")
+    assert fault.place.line == 1 and "川" in fault.what

@@ -3,6 +3,7 @@
 import logging
 
 import pytest
+import wordfaces
 from cardfacts import EXTREMES, FRAME, SHOP
 from printed import KINDS, made
 from printread import MM, black_and_white, grounds, inked, overlaps, pages
@@ -17,6 +18,16 @@ SAFE = 1.9 * MM
 ALL = [(kind, extreme, "en") for kind in KINDS for extreme in EXTREMES] + [
     (kind, "ordinary", language) for kind in ("card", "tag", "set") for language in LANGUAGES if language != "en"
 ]
+
+
+@pytest.fixture(scope="module", autouse=True)
+def lent(tmp_path_factory):
+    """The workshop has the typefaces that some languages' words are lent."""
+    content = tmp_path_factory.mktemp("content")
+    with pytest.MonkeyPatch.context() as patch:
+        wordfaces.add(content, patch)
+        with assets.using(content):
+            yield
 
 
 @pytest.fixture(autouse=True)

@@ -83,3 +83,14 @@ def test_wrapped_lines_hold_every_word_in_order() -> None:
     assert all(fits(line, "barlow-sc-500", 20, 6) for line in lines if " " in line)
     assert "Donaudampfschifffahrtsgesellschaft" in lines
     assert wrapped("", "barlow-sc-500", 20, 6) == ()
+
+
+def test_scripts_without_spaces_are_broken_between_signs() -> None:
+    """Chinese and Japanese lines end between signs, but no line begins with a full stop or ends with an opening bracket
+    (UAX 14); Korean words and numbers stay whole."""
+    text = "年間の張り替え回数は、週10回以上（少なくとも）が目安です。"
+    lines = wrapped(text, "barlow-sc-500", 14, 8)
+    assert "".join(lines) == text and len(lines) > 4
+    assert not any(line[0] in "、。）" or line[-1] == "（" for line in lines)
+    assert any("10" in line for line in lines)
+    assert wrapped("최햇살 김민준", "barlow-sc-500", 1, 8) == ("최햇살", "김민준")

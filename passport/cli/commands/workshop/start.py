@@ -10,6 +10,7 @@ import click
 
 from passport.acts.refused import Faulty
 from passport.acts.start import Answers, make_workshop, problem_of, refuse_full
+from passport.acts.typefaces.adding import needs
 from passport.cli.shared.common import FOLDER, report
 from passport.cli.shared.dialogue import ask, at_terminal
 from passport.records.schema.workshop import PLACEHOLDER
@@ -74,7 +75,7 @@ def _language_here() -> str:
 def _tell(folder: Path, answers: Answers) -> None:
     click.echo(
         f"{answers.name}: a workshop in {folder}, with a small catalogue and one sample frame.\n\n"
-        f"Next:\n  passport build {folder} --out site\n"
+        f"{_first(folder)}Next:\n  passport build {folder} --out site\n"
         f"Look at it:\n  passport preview {folder}\n"
         f"Your own first frame:\n  passport issue {folder} player/first --model sample-tennis-98 --label First"
         f' --player-name "Name"\n'
@@ -82,3 +83,15 @@ def _tell(folder: Path, answers: Answers) -> None:
     )
     if answers.address == PLACEHOLDER:
         click.echo(f"Before the first card is printed, write the real web address into {folder / 'workshop.yaml'}.")
+
+
+def _first(folder: Path) -> str:
+    """What comes before the first build: typefaces that the language's words need and that do not ship."""
+    lacking = needs(folder).scripts
+    if not lacking:
+        return ""
+    scripts = " and ".join(need.script for need in lacking)
+    return (
+        f"First, since no typeface for {scripts} comes with this program (it says where they are to be had):\n"
+        f"  passport fonts {folder} --take\n"
+    )

@@ -211,3 +211,14 @@ def test_care_notes_for_the_shop_s_language_and_those_that_somebody_read(tmp_pat
         if path.stem != "home":
             name = path.name if "." in path.stem else f"{path.stem}.en.md"
             assert notes[name] == path.read_bytes(), name
+
+
+@pytest.mark.parametrize(("language", "script"), [("ja", "CJK"), ("ar", "Arabic")])
+def test_a_language_without_a_typeface_is_begun_with_word_of_it(tmp_path, language, script):
+    """The workshop is made, and what comes before the first build is said: no typeface for its words comes along."""
+    result = passport("start", tmp_path / "shop", "--yes", "--language", language)
+    assert result.exit_code == 0
+    assert f"no typeface for {script} comes with this program" in result.output
+    assert f"passport fonts {tmp_path / 'shop'} --take" in result.output
+    assert passport("check", tmp_path / "shop").exit_code == 1
+    assert "First" not in passport("start", tmp_path / "other", "--yes", "--language", "en").output.split("frame")[0]
