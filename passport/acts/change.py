@@ -18,12 +18,16 @@ from passport.records.disk import opening
 from passport.records.faults import Fault, Place, has_errors
 from passport.records.ledger import ledger
 from passport.records.load import Content
+from passport.records.photofile import PhotoFile
 from passport.records.transaction import journal, lock, version_control
 from passport.records.transaction.journal import Settled, Wanted
 from passport.records.trial import tried
 from passport.records.yaml.yamlplace import CannotEdit
+from passport.render.pictures.camera import TakenPhoto
 
 _TRIES = 5
+PHOTOS = "photos/"
+"""The folder of photos, as the path of a file begins."""
 Say = Callable[[str], None]
 
 
@@ -82,6 +86,8 @@ class Change:
     doubts: Mapping[Spot, Sequence[str]] = field(default_factory=dict)
     """What is likely a slip and no check finds, each in a sentence, by where it is noted that a person agreed to it."""
     summary: str = ""
+    photos: Mapping[str, TakenPhoto] = field(default_factory=dict)
+    """New files of the photos folder by their names, written before the records that name them."""
 
 
 class Asking(Protocol):
@@ -128,10 +134,10 @@ def carry_out(
                 locked.enter_context(held(folder, work, asking.say))
             base = base or base_of(folder, players, asking.reading)
             change = _made(make, base)
-            after, new = tried(base.records, change.files, base.faults, checked)
+            after, new = _tried(base, change)
             noted = _noted(base, change, new)
             if asking.sure and noted:
-                change, (after, new) = noted, tried(base.records, noted.files, base.faults, checked)
+                change, (after, new) = noted, _tried(base, noted)
             if change.shown != agreed or has_errors(new):
                 if not asking.agreed(change, new):
                     return None
@@ -140,7 +146,7 @@ def carry_out(
                 return None
             if noted and not asking.sure:  # somebody agreed to just that
                 asking.say(noted.shown.removeprefix(change.shown).strip())
-                change, after = noted, tried(base.records, noted.files, base.faults, checked)[0]
+                change, after = noted, _tried(base, noted)[0]
             try:
                 with nullcontext() if alone else held(folder, work, asking.say):
                     write(base, change, work, asking.say)
@@ -157,7 +163,15 @@ def rehearsed(base: Base, make: Callable[[Base], Change]) -> tuple[Change, Conte
     Raises Refused where it cannot be done.
     """
     change = _made(make, base)
-    return change, *tried(base.records, change.files, base.faults, checked)
+    return change, *_tried(base, change)
+
+
+def _tried(base: Base, change: Change) -> tuple[Content, list[Fault]]:
+    """The content as it would be, the photos that come with the change among it, and the faults that it would bring."""
+    coming = {name: PhotoFile(one.width, one.height, "new") for name, one in change.photos.items()}
+    records = replace(base.records, photos={**base.records.photos, **coming}) if coming else base.records
+    texts = {path: text for path, text in change.files.items() if not path.startswith(PHOTOS)}
+    return tried(records, texts, base.faults, checked)
 
 
 def _noted(base: Base, change: Change, faults: Sequence[Fault]) -> Change | None:
@@ -207,7 +221,8 @@ def write(base: Base, change: Change, work: str, say: Say) -> None:
     root = base.records.root
     if overtaken(base):
         raise Overtaken
-    files = {path: None if text is None else text.encode("utf-8") for path, text in change.files.items()}
+    files: dict[str, bytes | None] = {f"{PHOTOS}{name}": photo.jpeg for name, photo in change.photos.items()}
+    files |= {path: None if text is None else text.encode("utf-8") for path, text in change.files.items()}
     summary = change.summary or f"{work.removeprefix('passport ')}: {', '.join(files) or 'the ledger'}"
     commit(root, Wanted(work, summary, files, change.issued), say)
 

@@ -6,6 +6,7 @@ import sys
 import traceback
 from collections.abc import Awaitable, Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextvars import copy_context
 from functools import cache, partial
 
 from starlette.applications import Starlette
@@ -19,10 +20,12 @@ from passport.acts.refused import Faulty, Refused
 from passport.browser import job, machine, past, rack
 from passport.browser.bench import Bench, NoSuchFrame
 from passport.browser.counter import intake, walkin
-from passport.browser.gate import Gate
+from passport.browser.devices import page, veil
 from passport.browser.online.desk import Desk
+from passport.browser.photos import taking
 from passport.browser.rebuilding import choosing, finish, matching, plans, work
 from passport.browser.records import editing
+from passport.browser.who import WHO
 from passport.records.faults import Fault
 from passport.records.load import Content, load
 from passport.render.theme import assets
@@ -44,8 +47,8 @@ _LOOKS = {
 _KEPT = {"cache-control": "private, max-age=600"}
 
 
-def app(bench: Bench) -> Gate:
-    """All of the bench behind its gate."""
+def screens(bench: Bench) -> Starlette:
+    """All of the bench, as it stands behind a gate."""
     desk = Desk()
     routes = [
         Route("/", _screen(bench, rack.show)),
@@ -68,11 +71,15 @@ def app(bench: Bench) -> Gate:
         Route("/history", _screen(bench, past.show)),
         Route("/history", _screen(bench, past.act), methods=["POST"]),
         *_rebuilding(bench),
+        Route(f"{_FRAME}/photo", _screen(bench, taking.show)),
+        Route(f"{_FRAME}/photo", _screen(bench, taking.save, taking.ready), methods=["POST"]),
+        Route(_FRAME + "/photo/{of}", _screen(bench, taking.picture)),
+        Route("/devices", _screen(bench, page.show)),
+        Route("/devices", _screen(bench, page.act), methods=["POST"]),
         Route("/assets/{name}", _look),
         Route("/fonts/{name}", _font),
     ]
-    inner = Starlette(routes=routes, exception_handlers={HTTPException: partial(_unknown, bench)})
-    return Gate(inner, bench.keys, bench.shut)
+    return Starlette(routes=routes, exception_handlers={HTTPException: partial(_unknown, bench)})
 
 
 def _rebuilding(bench: Bench) -> list[Route]:
@@ -109,27 +116,49 @@ def _search(bench: Bench, searches: ThreadPoolExecutor, view: View) -> Callable[
     than it reads or shows."""
 
     async def answering(request: Request) -> Response:
-        return await asyncio.get_running_loop().run_in_executor(searches, _guarded, bench, view, request)
+        return await asyncio.get_running_loop().run_in_executor(
+            searches, copy_context().run, _shown, bench, partial(_guarded, bench, view, request), request
+        )
 
     return answering
 
 
-def _screen(bench: Bench, view: View) -> Callable[[Request], Awaitable[Response]]:
+def _screen(
+    bench: Bench, view: View, first: Callable[[Request], None] | None = None
+) -> Callable[[Request], Awaitable[Response]]:
+    """A view behind its address; ``first`` is what takes long and needs nothing of the bench: others are answered meanwhile."""
+
     async def answering(request: Request) -> Response:
-        return await run_in_threadpool(_answered, bench, view, request)
+        return await run_in_threadpool(_shown, bench, partial(_answered, bench, view, request, first), request)
 
     return answering
 
 
-def _answered(bench: Bench, view: View, request: Request) -> Response:
-    with bench.lock:
-        return _guarded(bench, view, request)
+def _shown(bench: Bench, made: Callable[[], Response], request: Request) -> Response:
+    """What a screen answers, as whoever asks may see it."""
+    answer = made()
+    if not WHO.get().contacts:
+        said = request.scope.get("form", {})
+        answer = veil.without_contacts(bench.root, answer, request.url.path, said) or _said(bench, 403, "stays")
+    return answer
+
+
+def _answered(bench: Bench, view: View, request: Request, first: Callable[[Request], None] | None) -> Response:
+    def held(bench: Bench, request: Request) -> Response:
+        if first:
+            first(request)
+        with bench.lock:
+            return view(bench, request)
+
+    return _guarded(bench, held, request)
 
 
 def _guarded(bench: Bench, view: View, request: Request) -> Response:
     """The answer of a view, or a page that says what went wrong."""
     try:
         return view(bench, request)
+    except HTTPException:
+        raise
     except NoSuchFrame:
         return _said(bench, 404, "no frame")
     except Faulty as faulty:

@@ -19,6 +19,7 @@ from passport.acts.frames.knots import knots
 from passport.acts.refused import Refused
 from passport.browser.asking import AtTheScreen
 from passport.browser.keys import Keys
+from passport.browser.who import WHO, Room
 from passport.publish.cache import frame_index
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
@@ -69,6 +70,8 @@ class Bench:
     keys: Keys
     site: Path = SITE
     """The folder of the site that is built from the records."""
+    room: Room | None = None
+    """How devices in the room reach it; None where it answers this computer alone."""
     lock: threading.RLock = field(default_factory=threading.RLock)
     saved: dict[str, Saved] = field(default_factory=dict)
     """What became of each form by the mark that it carries, so that one that is sent twice writes once."""
@@ -130,17 +133,19 @@ class Bench:
         """The mark of a new form."""
         return secrets.token_urlsafe(16)
 
-    def render(self, screen: str, records: Content | None, **shown: Any) -> bytes:
-        """A screen in the shop's language, or in English where there is no workshop."""
+    def render(self, screen: str, records: Content | None, language: str = "", **shown: Any) -> bytes:
+        """A screen in the shop's language, or the one that is named where there is no workshop."""
         shop = records.workshop.record if records and records.workshop else None
-        f = formats(records)
+        f = formats(records) if shop else BenchFormats(language or "en")
         speak(f.words)
         with self.lock:
             body = self._environment.get_template(f"screens/{screen}.html.j2").render(
                 f=f,
                 lang=f.words.language,
                 shop=shop,
-                token=self.keys.form,
+                token=WHO.get().form,
+                here=WHO.get().here,
+                contacts=WHO.get().contacts,
                 today=today(),
                 now=now(),
                 minute=timedelta(minutes=1),

@@ -7,12 +7,13 @@ many wait, the one that has waited longest goes.
 
 import asyncio
 import re
+import ssl
 from typing import Any, ClassVar
 
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 MOST = 256
-"""Connections at a time whose request is not whole."""
+"""Connections at a time of one server; beside another server's they stay below what a program may have open."""
 SECONDS = 10.0
 """For a whole request to arrive."""
 ANSWERED = 60.0
@@ -21,6 +22,8 @@ LONGEST_HEAD = 16_384
 """Bytes of a request before its form."""
 LONGEST_FORM = 65_536
 """Bytes of a form."""
+LONGEST_PICTURE = 40_000_000
+"""Bytes of a form with a photo in it, which is taken of somebody who is known, at the addresses of photos alone."""
 _LENGTH = re.compile(rb"\r\ncontent-length:[ \t]*([0-9]{1,12})[ \t]*\r\n", re.IGNORECASE)
 
 
@@ -28,7 +31,9 @@ class Doorkeeper(asyncio.Protocol):
     """Stands before the server's own protocol, and ends a connection whose request does not come."""
 
     waiting: ClassVar[dict["Doorkeeper", None]] = {}
-    """Connections whose request is not whole, the oldest first; each server has a table of its own, see `doorkeeper`."""
+    """Connections whose request is not whole, the oldest first; each server has tables of its own, see `doorkeeper`."""
+    everybody: ClassVar[dict["Doorkeeper", None]] = {}
+    """All connections, the oldest first."""
 
     def __init__(self, **given: Any) -> None:
         """``given`` is what the server hands to the protocol that it is told to use."""
@@ -38,13 +43,9 @@ class Doorkeeper(asyncio.Protocol):
         self._head, self._lacking = bytearray(), -1
 
     def connection_made(self, transport: asyncio.BaseTransport) -> None:
-        """Somebody is there: the time runs, and where too many wait the oldest of them goes."""
+        """Somebody is there: the time runs, and where too many are there the one that has waited longest goes."""
         assert isinstance(transport, asyncio.Transport)
-        self._transport = transport
-        if len(self.waiting) >= MOST:
-            next(iter(self.waiting)).end()
-        self.waiting[self] = None
-        self._until(SECONDS)
+        self._arrived(transport)
         self._inner.connection_made(transport)
 
     def data_received(self, data: bytes) -> None:
@@ -66,9 +67,16 @@ class Doorkeeper(asyncio.Protocol):
             self._until(ANSWERED)
         self._inner.data_received(data)
 
+    def _arrived(self, transport: asyncio.Transport) -> None:
+        self._transport = transport
+        if len(self.everybody) >= MOST:
+            next(iter(self.waiting or self.everybody)).end()
+        self.waiting[self] = self.everybody[self] = None
+        self._until(SECONDS)
+
     def end(self) -> None:
         """Hang up."""
-        self.waiting.pop(self, None)
+        self._gone()
         if self._transport:
             self._transport.abort()
 
@@ -79,9 +87,7 @@ class Doorkeeper(asyncio.Protocol):
 
     def connection_lost(self, exc: Exception | None) -> None:
         """Nobody is there any more."""
-        self.waiting.pop(self, None)
-        if self._timer:
-            self._timer.cancel()
+        self._gone()
         self._inner.connection_lost(exc)
 
     def pause_writing(self) -> None:
@@ -97,13 +103,83 @@ class Doorkeeper(asyncio.Protocol):
             self._timer.cancel()
         self._timer = asyncio.get_running_loop().call_later(seconds, self.end)
 
+    def _gone(self) -> None:
+        self.waiting.pop(self, None)
+        self.everybody.pop(self, None)
+        if self._timer:
+            self._timer.cancel()
 
-def doorkeeper() -> type[Doorkeeper]:
-    """The protocol of one server, with a table of its own."""
 
-    class Own(Doorkeeper):
-        """The same, for one server."""
+class SecureDoorkeeper(Doorkeeper):
+    """The same over TLS: what does not even finish its greeting is counted and timed from its first moment."""
+
+    context: ClassVar[ssl.SSLContext]
+
+    def __init__(self, **given: Any) -> None:
+        """``given`` is what the server hands to the protocol that it is told to use."""
+        super().__init__(**given)
+        self._greeting: asyncio.Task[None] | None = None
+        self._early: list[bytes] | None = []
+        """What came, decrypted, before the server was told of the connection."""
+
+    def connection_made(self, transport: asyncio.BaseTransport) -> None:
+        """Somebody is there, and has to agree upon a key first."""
+        assert isinstance(transport, asyncio.Transport)
+        self._arrived(transport)
+        self._greeting = asyncio.get_running_loop().create_task(self._greet(transport))
+
+    async def _greet(self, transport: asyncio.Transport) -> None:
+        loop = asyncio.get_running_loop()
+        try:
+            secure = await loop.start_tls(transport, self, self.context, server_side=True, ssl_shutdown_timeout=2.0)
+        except (OSError, asyncio.CancelledError):  # no TLS, no key agreed upon, gone, or ended by the clock
+            secure = None
+        early, self._early = self._early or [], None
+        if secure is None or transport.is_closing():
+            self.end()
+            return
+        self._inner.connection_made(secure)
+        for data in early:
+            super().data_received(data)
+
+    def data_received(self, data: bytes) -> None:
+        """A piece of the request."""
+        if self._early is None:
+            super().data_received(data)
+        elif sum(map(len, self._early)) > LONGEST_HEAD:
+            self.end()
+        else:
+            self._early.append(data)
+
+    def eof_received(self) -> bool | None:
+        """Nothing more comes."""
+        return super().eof_received() if self._early is None else None
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Nobody is there any more."""
+        if self._early is None:
+            super().connection_lost(exc)
+        else:
+            self._gone()
+
+
+def doorkeeper(context: ssl.SSLContext | None = None) -> type[Doorkeeper]:
+    """The protocol of one server, with tables of its own; over TLS where a context is given."""
+    if context is None:
+
+        class Own(Doorkeeper):
+            """The same, for one server."""
+
+            waiting: ClassVar[dict[Doorkeeper, None]] = {}
+            everybody: ClassVar[dict[Doorkeeper, None]] = {}
+
+        return Own
+
+    class OwnSecure(SecureDoorkeeper):
+        """The same, for one server over TLS."""
 
         waiting: ClassVar[dict[Doorkeeper, None]] = {}
+        everybody: ClassVar[dict[Doorkeeper, None]] = {}
 
-    return Own
+    OwnSecure.context = context
+    return OwnSecure

@@ -10,38 +10,39 @@ from pathlib import Path
 import uvicorn
 
 from passport.acts.amending.described import shape_of
-from passport.browser.app import app
+from passport.browser.app import screens
 from passport.browser.bench import Bench
-from passport.browser.doorkeeper import LONGEST_HEAD, doorkeeper
+from passport.browser.devices.room import RoomServing, RoomWish, server_config
+from passport.browser.doorkeeper import doorkeeper
+from passport.browser.gate import Gate, OwnDoor
 from passport.browser.keys import Keys
 
 
 class Serving:
     """A bench on a port that was taken; `run` answers until `stop`."""
 
-    def __init__(self, root: Path, port: int = 0, said: Callable[[str], None] = lambda address: None) -> None:
+    def __init__(
+        self,
+        root: Path,
+        port: int = 0,
+        said: Callable[[str], None] = lambda address: None,
+        room: RoomWish | None = None,
+    ) -> None:
         """Take a port of this computer, 0 for any that is free; ``said`` is told the address for the next browser each
-        time that one was used up. Raises OSError."""
+        time that one was used up. With ``room`` devices that are paired are answered too. Raises OSError and Refused."""
         self._socket = socket.create_server(("127.0.0.1", port), backlog=512)
         self.host: str = self._socket.getsockname()[0]
         self.port: int = self._socket.getsockname()[1]
         self.keys = Keys(self.port, lambda: said(self.address))
         self.bench = Bench(root, self.keys)
-        self._server = uvicorn.Server(
-            uvicorn.Config(
-                app(self.bench),
-                http=doorkeeper(),
-                ws="none",
-                loop="asyncio",
-                lifespan="off",
-                log_config=None,
-                access_log=False,  # addresses of passports are not for a log
-                server_header=False,
-                proxy_headers=False,
-                h11_max_incomplete_event_size=LONGEST_HEAD,
-                timeout_graceful_shutdown=2,
-            )
-        )
+        inner = screens(self.bench)
+        try:
+            self.room = RoomServing(self.bench, inner, room) if room else None
+        except BaseException:
+            self._socket.close()
+            raise
+        gate = Gate(inner, OwnDoor(self.keys, self.bench.shut))
+        self._server = uvicorn.Server(server_config(gate, doorkeeper()))
 
     @property
     def address(self) -> str:
@@ -51,7 +52,13 @@ class Serving:
     def run(self) -> None:
         """Answer until `stop` is called from another thread, or the program is interrupted."""
         threading.Thread(target=_warm, name="warm", daemon=True).start()
-        self._server.run(sockets=[self._socket])
+        if self.room:
+            self.room.start()
+        try:
+            self._server.run(sockets=[self._socket])
+        finally:
+            if self.room:
+                self.room.stop()
 
     def stop(self) -> None:
         """Make `run` return."""

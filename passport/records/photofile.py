@@ -8,8 +8,9 @@ from passport.records.disk.opening import opened
 
 FORMATS = ("JPEG", "PNG", "WEBP")
 MOST_BYTES = 40_000_000
-MOST_PIXELS = {"JPEG": 60_000_000, "PNG": 60_000_000, "WEBP": 24_000_000}
-"""By format; a WebP picture takes four times the memory of the others while it is unpacked."""
+MOST_PIXELS = {"JPEG": 60_000_000, "MPO": 60_000_000, "PNG": 60_000_000, "WEBP": 24_000_000}
+"""By format; a WebP picture takes four times the memory of the others while it is unpacked. MPO is what telephones make of a
+JPEG with a second picture behind the first, a map of brightness for instance (CIPA DC-007); the first one is shown."""
 ORIENTATION = 0x0112
 _LYING = (5, 6, 7, 8)
 """Values of the orientation (Exif 2.32, tag 274) that turn a picture by a quarter."""

@@ -2,16 +2,18 @@
 
 import re
 import socket
+import ssl
 import threading
 import time
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from html import unescape
-from http.client import HTTPConnection
+from http.client import HTTPConnection, HTTPSConnection
 from pathlib import Path
 from urllib.parse import quote, urlencode
 
+from passport.browser.devices.room import RoomWish
 from passport.browser.serving import Serving
 
 
@@ -22,6 +24,7 @@ class Got:
     status: int
     headers: Mapping[str, str]
     text: str
+    data: bytes = b""
 
     def value(self, name: str) -> str:
         """What a field of a form of the page holds."""
@@ -43,32 +46,70 @@ class Asker:
         """The bench's own name."""
         return f"127.0.0.1:{self.serving.port}"
 
+    @property
+    def origin(self) -> str:
+        """The beginning of the bench's addresses."""
+        return f"http://{self.host}"
+
+    @property
+    def token(self) -> str:
+        """What the forms that this browser is shown carry."""
+        return self.serving.keys.form
+
+    def connection(self) -> HTTPConnection:
+        """A way to the server."""
+        return HTTPConnection("127.0.0.1", self.serving.port, timeout=30)
+
     def ask(
-        self, path: str, method: str = "GET", body: str | None = None, headers: Mapping[str, str | None] | None = None
+        self,
+        path: str,
+        method: str = "GET",
+        body: str | bytes | None = None,
+        headers: Mapping[str, str | None] | None = None,
     ) -> Got:
         """One request; headers of None are left out."""
         given = {"Host": self.host, "Cookie": self.cookie or None, **(headers or {})}
-        connection = HTTPConnection("127.0.0.1", self.serving.port, timeout=30)
+        connection = self.connection()
         try:
             connection.putrequest(method, path, skip_host=True, skip_accept_encoding=True)
             for name, value in given.items():
                 if value is not None:
                     connection.putheader(name, value)
-            data = None if body is None else body.encode()
+            data = body.encode() if isinstance(body, str) else body
             if data is not None and "Content-Length" not in given:
                 connection.putheader("Content-Length", str(len(data)))
             connection.endheaders(data)
             answer = connection.getresponse()
-            text = answer.read().decode("utf-8", "replace")
-            return Got(answer.status, {name.lower(): value for name, value in answer.getheaders()}, text)
+            body = answer.read()
+            found = {name.lower(): value for name, value in answer.getheaders()}
+            return Got(answer.status, found, body.decode("utf-8", "replace"), body)
         finally:
             connection.close()
 
     def send(self, path: str, form: Mapping[str, str], headers: Mapping[str, str | None] | None = None) -> Got:
         """A form of the bench's own, as a browser sends it; the token is put in where none is named."""
-        filled = {"token": self.serving.keys.form, **form}
-        always = {"Origin": f"http://{self.host}", "Content-Type": "application/x-www-form-urlencoded"}
+        filled = {"token": self.token, **form}
+        always = {"Origin": self.origin, "Content-Type": "application/x-www-form-urlencoded"}
         return self.ask(path, "POST", urlencode(filled), {**always, **(headers or {})})
+
+    def send_picture(
+        self,
+        path: str,
+        form: Mapping[str, str],
+        picture: bytes | None,
+        headers: Mapping[str, str | None] | None = None,
+        called: str = "IMG_0001.HEIC",
+    ) -> Got:
+        """A form with a picture in it, as a browser sends it (RFC 7578)."""
+        parts = [
+            f'--bound\r\nContent-Disposition: form-data; name="{name}"\r\n\r\n{value}\r\n'.encode()
+            for name, value in {"token": self.token, **form}.items()
+        ]
+        if picture is not None:
+            head = f'Content-Disposition: form-data; name="picture"; filename="{called}"\r\nContent-Type: image/heic'
+            parts.append(f"--bound\r\n{head}\r\n\r\n".encode() + picture + b"\r\n")
+        always = {"Origin": self.origin, "Content-Type": "multipart/form-data; boundary=bound"}
+        return self.ask(path, "POST", b"".join(parts) + b"--bound--\r\n", {**always, **(headers or {})})
 
     def follow(self, got: Got) -> Got:
         """The page that an answer leads to."""
@@ -76,10 +117,55 @@ class Asker:
         return self.ask(got.headers["location"])
 
 
+@dataclass
+class RoomAsker(Asker):
+    """A device in the room's network, whose certificate check a person has done."""
+
+    @property
+    def host(self) -> str:
+        """The bench's name in the room."""
+        return self.origin.partition("://")[2]
+
+    @property
+    def origin(self) -> str:
+        """The beginning of the bench's addresses in the room."""
+        assert self.serving.room
+        return self.serving.room.room.address
+
+    @property
+    def token(self) -> str:
+        """What the device's forms carry, by a screen of its own."""
+        found = re.search(r'name="token" value="(\w+)"', self.ask("/history").text + self.ask("/frame/ada/main").text)
+        return found[1] if found else ""
+
+    def connection(self) -> HTTPConnection:
+        """A way to the server of the room, encrypted where that is."""
+        address, _, port = self.host.partition(":")
+        if self.origin.startswith("http:"):
+            return HTTPConnection(address, int(port), timeout=30)
+        return HTTPSConnection(address, int(port), timeout=30, context=trusting())
+
+    def pair(self, bench: Asker, *, contacts: bool = False, name: str = "Phone") -> Got:
+        """Be paired by a code that the bench's own computer shows."""
+        got = bench.follow(bench.send("/devices", {"act": "code", "contacts": "yes" if contacts else "no"}))
+        spelled = re.search(r'class="spelled">([^<]+)', got.text)
+        assert spelled, got.text
+        paired = self.send("/pair", {"code": spelled[1], "name": name})
+        self.cookie = paired.headers.get("set-cookie", "").partition(";")[0]
+        return paired
+
+
+def trusting() -> ssl.SSLContext:
+    """TLS to whoever answers; who that is, a test compares by the fingerprint."""
+    context = ssl.SSLContext(ssl.PROTOCOL_TLS_CLIENT)
+    context.check_hostname, context.verify_mode = False, ssl.CERT_NONE
+    return context
+
+
 @contextmanager
-def serving(content: Path) -> Iterator[Asker]:
+def serving(content: Path, room: RoomWish | None = None) -> Iterator[Asker]:
     """The bench of a folder, and a browser that was let in by the address that is shown."""
-    served = Serving(content)
+    served = Serving(content, room=room)
     thread = threading.Thread(target=served.run, daemon=True)
     thread.start()
     try:

@@ -26,6 +26,14 @@ def camera(width: int = 400, height: int = 300, orientation: int = 1, kind: str 
         note = PngImagePlugin.PngInfo()
         note.add_text("Author", SECRET)
         options["pnginfo"] = note
+    if kind == "HEIF":
+        from pillow_heif import register_heif_opener
+
+        register_heif_opener()
+    if kind == "MPO":
+        options |= {"save_all": True, "append_images": [Image.new("RGB", (width // 4, height // 4), "#22cc22")]}
+    if kind == "HEIF":  # of a table of values the encoder reads the orientation, of an object it does not
+        options["exif"] = exif.tobytes()
     picture.save(out, kind, **options)
     return out.getvalue()
 

@@ -6,7 +6,7 @@ import re
 from places import ROOT
 
 THREATS = ROOT / "passport" / "THREATS.md"
-_CODE = re.compile(r"\b([BCFSHNKPW]\d)\b")
+_CODE = re.compile(r"\b([BCDFSHNKPW]\d)\b")
 TRIED_ELSEWHERE = {
     "S1": ("whole/test_private.py", "whole/test_accessibility.py"),
     "S2": ("render/pages/test_seal.py",),
@@ -28,7 +28,7 @@ def attacked() -> set[str]:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.FunctionDef) and node.name.startswith("test_"):
                 head, colon, _ = (ast.get_docstring(node) or "").partition(":")
-                if colon and re.fullmatch(r"[BCFSHNKPW]\d(?:, [BCFSHNKPW]\d)*", head):
+                if colon and re.fullmatch(r"[BCDFSHNKPW]\d(?:, [BCDFSHNKPW]\d)*", head):
                     found |= set(_CODE.findall(head))
     return found
 

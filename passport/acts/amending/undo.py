@@ -2,14 +2,16 @@
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path, PurePosixPath
 
-from passport.acts.change import Asking, Base, Change, base_of, held
+from passport.acts.change import PHOTOS, Asking, Base, Change, base_of, held
 from passport.acts.clock import now, today
 from passport.acts.reading import checked
 from passport.acts.refused import Misused, Refused, writing
 from passport.records.faults import Fault
+from passport.records.photofile import PhotoFile
 from passport.records.transaction import undo, version_control
 from passport.records.transaction.entries import FileChange, Transaction
 from passport.records.trial import tried
@@ -107,7 +109,9 @@ def _players(entry: Transaction) -> set[str] | None:
 def _faults(base: Base, entry: Transaction) -> Sequence[Fault]:
     """The faults that the records have when a change is taken back, and not now."""
     texts = {step.path: _text(step.before.data) for step in entry.steps if step.path.endswith(".yaml")}
-    return tried(base.records, texts, base.faults, checked)[1]
+    back = {step.path.removeprefix(PHOTOS) for step in entry.steps if step.path.startswith(PHOTOS) and step.before.data}
+    records = replace(base.records, photos={**base.records.photos, **dict.fromkeys(back, PhotoFile(1, 1, "back"))})
+    return tried(records, texts, base.faults, checked)[1]
 
 
 def _fate(step: FileChange) -> str:

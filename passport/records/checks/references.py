@@ -93,6 +93,8 @@ def _no_photo(content: Content, name: str, place: Place) -> Iterator[Fault]:
     if Path(name).name != name or "\\" in name:
         what = f"'{name[:60]}' is a path, but photos lie side by side in the photos folder."
         yield Fault(place, "missing-photo", what, "Put the photo there and write its file name alone.")
+    elif name in content.photos:  # it was looked at when the records were read, or comes with the change that names it
+        return
     elif not path.is_file():
         near = closest(name, [p.name for p in walking.listed(folder)])
         do = near or "Put the file there, or remove this line."
@@ -100,7 +102,7 @@ def _no_photo(content: Content, name: str, place: Place) -> Iterator[Fault]:
     elif not path.resolve().is_relative_to(folder.resolve()):
         what = f"The photo '{name[:60]}' is a link that leads outside the photos folder."
         yield Fault(place, "outside-link", what, "Copy what it leads to into the photos folder instead.")
-    elif name not in content.photos and photo_file(folder, name) is None:  # one that a change has just named
+    elif photo_file(folder, name) is None:  # one that a change has just named
         what = f"'{name[:60]}' is no JPEG, PNG or WebP picture of at most 60 megapixels (WebP: 24) and 40 MB."
         yield Fault(place, "bad-photo", what, "Open it in a picture program and save it as JPEG, or take another one.")
 

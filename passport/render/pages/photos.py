@@ -15,7 +15,7 @@ WIDEST = 416
 """Longest side of a photo on a page, px: as large as a page shows it (26 rem), finer than a phone's column shows it."""
 ENOUGH = 40_000
 """A photo is written ever more coarsely until it has no more bytes than this, or is as coarse as is bearable."""
-_TURNS = {2: 0, 3: 3, 4: 1, 5: 5, 6: 4, 7: 6, 8: 2}
+TURNS = {2: 0, 3: 3, 4: 1, 5: 5, 6: 4, 7: 6, 8: 2}
 """For each orientation (Exif 2.32, tag 274) how Pillow turns a picture upright."""
 _QUALITIES = (74, 66, 58, 50)
 
@@ -56,7 +56,7 @@ def prepared(data: bytes) -> Photo:
                     raise NotAPhoto(f"it unpacks to {opened.width} × {opened.height} pixels")
                 size = shown_size(opened.width, opened.height)
                 opened.draft("RGB", (2 * size[0], 2 * size[1]))
-                turn = _TURNS.get(opened.getexif().get(ORIENTATION, 1))
+                turn = TURNS.get(opened.getexif().get(ORIENTATION, 1))
                 # Made small before anything else, so that a large picture is in memory once and not three times.
                 plain = opened if opened.mode == "RGB" else opened.convert("RGB")
                 small = plain.resize(size, Image.Resampling.LANCZOS, reducing_gap=3.0)

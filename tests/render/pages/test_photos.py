@@ -20,7 +20,7 @@ def opened(data: bytes) -> Image.Image:
     return picture
 
 
-@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+@pytest.mark.parametrize("kind", ["JPEG", "MPO", "PNG", "WEBP"])
 def test_nothing_of_the_camera_is_left(kind):
     """Place, day, device, description, comment and colour profile of a photo are nowhere in what is shown of it."""
     data = camera(kind=kind)

@@ -1,13 +1,21 @@
-"""``passport bench``: the bench in a browser of this computer."""
+"""``passport bench``: the bench in a browser of this computer, and where wanted of devices in the room."""
 
+import sys
 import threading
 import webbrowser
 from contextlib import suppress
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
+from passport.acts.devices.atlogin import NAME, login_files, set_up, taken_away
+from passport.acts.devices.handed import hand_over, handed_over, take_back
+from passport.acts.refused import Refused
 from passport.cli.shared.folder import FOLDER, site_of
+
+if TYPE_CHECKING:
+    from passport.browser.devices.room import RoomServing, RoomWish
 
 
 @click.command(name="bench", epilog="Example: passport bench content_demo")
@@ -17,27 +25,128 @@ from passport.cli.shared.folder import FOLDER, site_of
 )
 @click.option("--site", type=FOLDER, show_default="site", help="The folder of the site that is built from it.")
 @click.option("--open", "opens", is_flag=True, help="Open this computer's browser on it.")
-def command(content: Path, port: int, site: Path | None, opens: bool) -> None:
+@click.option("--phone", is_flag=True, help="Answer devices of the room's network that were paired, too; encrypted.")
+@click.option(
+    "--phone-port", default=8031, show_default=True, type=click.IntRange(0, 65535), help="The port for those devices."
+)
+@click.option(
+    "--address", metavar="IP", help="This computer's address in that network, where the one found is another."
+)
+@click.option("--plain-http", is_flag=True, help="For those devices without encryption; contact data stay here then.")
+@click.option("--at-login", is_flag=True, help="Write an icon that opens it and a start at log-in; it tells each file.")
+@click.option("--not-at-login", is_flag=True, help="Take both away again.")
+def command(
+    content: Path,
+    port: int,
+    site: Path | None,
+    opens: bool,
+    phone: bool,
+    phone_port: int,
+    address: str | None,
+    plain_http: bool,
+    at_login: bool,
+    not_at_login: bool,
+) -> None:
     """Work at the bench in a browser of this computer: the rack, each frame at the machine, jobs, the way back.
 
     Whatever is saved there is written into the records of CONTENT as the commands do it, and 'passport undo' takes it
     back. The address that is shown opens one browser; another one is then shown for the next. It answers this computer
-    alone. Stop it with Ctrl-C.
+    alone, unless --phone is given: then the screen 'Devices' shows a code that pairs a phone or tablet in the same
+    room. It is told apart from others by a key of its own, is shown the bench without contact data unless it may see
+    everything, and is let in until it is forgotten there. Stop it with Ctrl-C.
+
+    With --at-login it is started, with the options beside it, whenever you log in, and an icon opens the browser on it:
+    no terminal is needed then. On macOS and Windows that was not tried yet.
     """
     if not (content / "workshop.yaml").is_file():
         raise click.UsageError(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")
+    if (address or plain_http) and not phone:
+        raise click.UsageError("--address and --plain-http are for devices in the room: add --phone.")
+    if at_login or not_at_login:
+        said: tuple[str, ...] = ("--phone", "--phone-port", str(phone_port)) if phone else ()
+        said += ("--site", str(site.resolve())) if site else ()
+        said += (("--address", address) if address else ()) + (("--plain-http",) if plain_http else ())
+        _at_login(content, ("--port", str(port), *said), wanted=at_login)
+        return
+    running = handed_over(content) if opens else None
+    if running:
+        webbrowser.open(running)
+        click.echo("It runs already, and is opened in the browser.")
+        return
     from passport.browser.serving import Serving  # brings the web server
 
+    def fresh(opening: str) -> None:
+        click.echo(f"For another browser: {opening}")
+        _hand_over(content, opening)
+
+    wish = _wish(address, phone_port, plain_http) if phone else None
     try:
-        serving = Serving(content, port, said=lambda address: click.echo(f"For another browser: {address}"))
+        serving = Serving(content, port, fresh, wish)
     except OSError as error:
-        raise click.ClickException(f"Port {port} cannot be used: {error.strerror}. Try --port 0.") from None
+        which = f"Port {port}" + (f", or {phone_port} of {wish.address}," if wish else "")
+        raise click.ClickException(f"{which} cannot be used: {error.strerror}. Try --port 0.") from None
     serving.bench.site = site or site_of(content)
     click.echo(f"The bench: {serving.address}")
+    _hand_over(content, serving.address)
+    _tell(serving.room)
     click.echo("Ctrl-C stops it.")
     if opens:
         threading.Thread(target=webbrowser.open, args=(serving.address,), daemon=True).start()
     # Where the shell that began this ignores Ctrl-C, the server stops by it all the same, without an exception.
-    with suppress(KeyboardInterrupt):
-        serving.run()
+    try:
+        with suppress(KeyboardInterrupt):
+            serving.run()
+    finally:
+        take_back(content)
     click.echo("\nStopped.")
+
+
+def _hand_over(content: Path, address: str) -> None:
+    """Keep the address for the icon; the bench works without."""
+    with suppress(Refused):
+        hand_over(content, address)
+
+
+def _at_login(content: Path, said: tuple[str, ...], *, wanted: bool) -> None:
+    """Write what starts the bench without a terminal, or take it away, and tell each file."""
+    program = Path(sys.executable).with_name("passport.exe" if sys.platform == "win32" else "passport")
+    begin = (
+        (str(program),) if program.is_file() else (sys.executable, "-c", "from passport.cli.main import main; main()")
+    )
+    files = login_files((*begin, "bench", str(content.resolve()), *said))
+    if not wanted:
+        gone = taken_away(files)
+        click.echo(
+            "\n".join(["Taken away:", *(f"  {path}" for path in gone)]) if gone else "There was nothing to take away."
+        )
+        return
+    set_up(files)
+    click.echo("\n".join(["Written:", *(f"  {one.path}  ({one.what})" for one in files)]))
+    if sys.platform.startswith("linux"):
+        click.echo(f"It starts when you log in next; at once by: systemctl --user start {NAME}")
+    else:
+        click.echo("It starts when you log in next. Nobody has tried that on this system yet: please tell how it went.")
+    click.echo(f"All of it is taken away by: passport bench {content} --not-at-login")
+
+
+def _wish(address: str | None, port: int, plain: bool) -> "RoomWish":
+    from passport.browser.devices.room import RoomWish, own_address
+
+    found = address or own_address()
+    if not found:
+        raise click.ClickException("This computer is in no network now. Join one, or name its address: --address …")
+    return RoomWish(found, port, plain)
+
+
+def _tell(serving: "RoomServing | None") -> None:
+    if serving is None:
+        return
+    room = serving.room
+    click.echo(f"For devices in the room: {room.address}. 'Devices' in the bench pairs one.")
+    if room.plain:
+        click.echo(
+            "  Unencrypted: whoever is in that network can read the names, frames and notes that such a device shows,\n"
+            "  what it sends, and the key by which it is let in. Contact data are shown on this computer alone."
+        )
+    else:
+        click.echo(f"  Its certificate's SHA-256: {':'.join(room.fingerprint)}")

@@ -1,0 +1,1 @@
+"""Photos taken at the bench."""

@@ -1,0 +1,1 @@
+"""Pictures that somebody takes or sends, made ready for the records."""
