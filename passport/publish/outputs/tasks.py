@@ -6,7 +6,7 @@ computer, and its fingerprint says whether its files are still right.
 """
 
 from base64 import b64encode
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -147,10 +147,11 @@ def site_tasks(site: SiteFacts, shop: SiteContext, names: Sequence[str]) -> Iter
         yield from frame_tasks(frame, shop)
 
 
-def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str], spoken: Iterable[str]) -> Iterator[Task]:
+def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str], spoken: Sequence[str]) -> Iterator[Task]:
     """The tasks that are neither a player's nor a frame's; ``names`` are the files of the templates folder, ``spoken`` the
     languages that somebody reads on the site."""
     from passport.render.pages.lending import shared_files
+    from passport.render.theme.words import shown_language
 
     label = "the workshop's pages"
     yield from (_task(kind, "", label, shop) for kind in ("home", "missing", "robots", "style", "other-style"))
@@ -165,14 +166,8 @@ def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str], s
     )
     own = {path for path, _ in shop.public}
     yield from (_task("host", name, label, shop) for name in _AT_THE_TOP if name not in own)
-    yield from (_task("keep", language, label, shop) for language in _languages(names))
+    yield from (_task("keep", language, label, shop) for language in sorted(set(map(shown_language, spoken))))
     yield from (_task("closed", key, "closed addresses", shop) for key in closed)
-
-
-def _languages(names: Sequence[str]) -> list[str]:
-    """The languages that there are words for, of the files of the templates folder."""
-    found = (Path(name) for name in names if name.endswith(".po"))
-    return sorted({"en", *(path.stem for path in found if path.parent == Path("messages"))})
 
 
 def player_task(player: PlayerFacts, shop: SiteContext) -> Task:

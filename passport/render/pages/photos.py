@@ -2,6 +2,8 @@
 
 import io
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -36,7 +38,11 @@ class Photo:
 
 def shown_size(width: int, height: int) -> tuple[int, int]:
     """The size in pixels at which a photo of that size stands on a page."""
-    share = min(1.0, WIDEST / max(width, height))
+    return _within(WIDEST, width, height)
+
+
+def _within(longest: int, width: int, height: int) -> tuple[int, int]:
+    share = min(1.0, longest / max(width, height))
     return max(1, round(width * share)), max(1, round(height * share))
 
 
@@ -46,23 +52,34 @@ def prepared(data: bytes) -> Photo:
 
     Raises NotAPhoto for anything but a JPEG, PNG or WebP picture of sensible size.
     """
+    bare = upright(data, WIDEST, FORMATS, "it is not a JPEG, PNG or WebP picture", spare=2)
+    return Photo(_coarser(bare, "WEBP", method=4), _coarser(bare, "JPEG", progressive=True, optimize=True), *bare.size)
+
+
+def upright(data: bytes, longest: int, formats: tuple[str, ...], other: str, spare: int = 1) -> "Picture":
+    """The pixels alone of a whole picture in one of some formats, turned, at most ``longest`` px wide and high.
+
+    ``spare`` is how many times as large it may be when it is unpacked, before it is made smaller. Raises NotAPhoto; of a
+    file in another format it says ``other``.
+    """
     from PIL import Image, UnidentifiedImageError
 
-    with warnings.catch_warnings():
+    with warnings.catch_warnings(), _whole():
         warnings.simplefilter("error", Image.DecompressionBombWarning)
         try:
-            with Image.open(io.BytesIO(data), formats=FORMATS) as opened:
-                if opened.width * opened.height > MOST_PIXELS[opened.format or ""]:
+            with Image.open(io.BytesIO(data), formats=formats) as opened:
+                # A JPEG of a telephone may hold several pictures, and is then of a format of its own.
+                if opened.width * opened.height > MOST_PIXELS.get(opened.format or "", MOST_PIXELS["JPEG"]):
                     raise NotAPhoto(f"it unpacks to {opened.width} × {opened.height} pixels")
-                size = shown_size(opened.width, opened.height)
-                opened.draft("RGB", (2 * size[0], 2 * size[1]))
+                size = _within(longest, *opened.size)
+                opened.draft("RGB", (spare * size[0], spare * size[1]))
                 turn = TURNS.get(opened.getexif().get(ORIENTATION, 1))
                 # Made small before anything else, so that a large picture is in memory once and not three times.
                 plain = opened if opened.mode == "RGB" else opened.convert("RGB")
                 small = plain.resize(size, Image.Resampling.LANCZOS, reducing_gap=3.0)
                 plain.close()
         except UnidentifiedImageError:
-            raise NotAPhoto("it is not a JPEG, PNG or WebP picture") from None
+            raise NotAPhoto(other) from None
         except (Image.DecompressionBombError, Image.DecompressionBombWarning):
             raise NotAPhoto("it unpacks to too many pixels") from None
         except NotAPhoto:
@@ -74,7 +91,19 @@ def prepared(data: bytes) -> Photo:
     # A new picture holds the pixels alone: what the camera wrote beside them is not carried over.
     bare = Image.new("RGB", small.size)
     bare.paste(small)
-    return Photo(_coarser(bare, "WEBP", method=4), _coarser(bare, "JPEG", progressive=True, optimize=True), *bare.size)
+    return bare
+
+
+@contextmanager
+def _whole() -> Iterator[None]:
+    """Take no picture that ends early. WeasyPrint lets Pillow take them, in the whole process from its import on."""
+    from PIL import ImageFile
+
+    before, ImageFile.LOAD_TRUNCATED_IMAGES = ImageFile.LOAD_TRUNCATED_IMAGES, False
+    try:
+        yield
+    finally:
+        ImageFile.LOAD_TRUNCATED_IMAGES = before
 
 
 def _coarser(picture: "Picture", kind: str, **options: int) -> bytes:

@@ -9,8 +9,8 @@ import threading
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from passport.records.photofile import FORMATS, MOST_BYTES, MOST_PIXELS, ORIENTATION
-from passport.render.pages.photos import TURNS, NotAPhoto
+from passport.records.photofile import FORMATS, MOST_BYTES
+from passport.render.pages.photos import NotAPhoto, upright
 
 if TYPE_CHECKING:
     from PIL.Image import Image as Picture
@@ -52,31 +52,7 @@ def taken_photo(data: bytes) -> TakenPhoto:
 
 def _upright(data: bytes) -> "Picture":
     """The pixels alone, turned and made smaller. Raises NotAPhoto."""
-    from PIL import Image, UnidentifiedImageError
     from pillow_heif import register_heif_opener
 
     register_heif_opener(thumbnails=False)
-    try:
-        with Image.open(io.BytesIO(data), formats=(*FORMATS, _HEIC)) as opened:
-            # A JPEG of a telephone may hold several pictures, and is then of a format of its own.
-            if opened.width * opened.height > MOST_PIXELS.get(opened.format or "", MOST_PIXELS["JPEG"]):
-                raise NotAPhoto(f"it unpacks to {opened.width} × {opened.height} pixels")
-            share = min(1.0, LONGEST / max(opened.size))
-            size = max(1, round(opened.width * share)), max(1, round(opened.height * share))
-            opened.draft("RGB", size)
-            turn = TURNS.get(opened.getexif().get(ORIENTATION, 1))
-            plain = opened if opened.mode == "RGB" else opened.convert("RGB")
-            small = plain.resize(size, Image.Resampling.LANCZOS, reducing_gap=3.0)
-            plain.close()
-    except UnidentifiedImageError:
-        raise NotAPhoto("it is not a JPEG, PNG, WebP or HEIC picture") from None
-    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
-        raise NotAPhoto("it unpacks to too many pixels") from None
-    except NotAPhoto:
-        raise
-    except Exception as error:  # decoders raise all sorts of things at bytes made to trip them
-        raise NotAPhoto(f"it is damaged ({error})") from None
-    upright = small if turn is None else small.transpose(Image.Transpose(turn))
-    bare = Image.new("RGB", upright.size)
-    bare.paste(upright)
-    return bare
+    return upright(data, LONGEST, (*FORMATS, _HEIC), "it is not a JPEG, PNG, WebP or HEIC picture")

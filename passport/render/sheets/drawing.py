@@ -9,8 +9,8 @@ from passport.physics.geometry import RacquetShape
 from passport.render.drawing.fitted import DrawnPart, draw_piece, middle, number_pieces
 from passport.render.drawing.outline import clip_path, frame, half_width, handle, strings
 from passport.render.drawing.svg import document, num, nums, safe_id
-from passport.render.sheets.ruler import ruler
-from passport.render.sheets.scale import (
+from passport.render.sheets.measured.ruler import ruler
+from passport.render.sheets.measured.scale import (
     BENCH,
     DRAWN,
     SIZE_PT,

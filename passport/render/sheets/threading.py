@@ -10,7 +10,7 @@ from passport.physics.stringing.ways import Strand
 from passport.physics.stringpath import Side
 from passport.render.drawing.racquet import Caption
 from passport.render.drawing.threaded import ThreadedView, draw_path
-from passport.render.sheets.scale import BENCH
+from passport.render.sheets.measured.scale import BENCH
 from passport.render.theme import bed_words
 from passport.render.theme.formats import KEEP, Formats
 from passport.render.theme.palette import Paint

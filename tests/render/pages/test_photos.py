@@ -8,9 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from pictures import SECRET, camera, claiming
-from PIL import Image
+from PIL import Image, ImageFile
 
 from passport.render.pages.photos import ENOUGH, WIDEST, NotAPhoto, prepared, shown_size
+from passport.render.pictures.camera import taken_photo
 
 
 def opened(data: bytes) -> Image.Image:
@@ -95,6 +96,15 @@ def test_what_is_no_photo_is_refused(data):
     """Other kinds of files and damaged photos are refused with a reason."""
     with pytest.raises(NotAPhoto, match="it is"):
         prepared(data)
+
+
+@pytest.mark.parametrize("read", [prepared, taken_photo], ids=["page", "camera"])
+def test_a_photo_that_ends_early_is_refused_whoever_lets_pillow_take_it(read, monkeypatch):
+    """Making a card has Pillow take pictures that end early, in the whole process; a photo is refused all the same."""
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", True)
+    with pytest.raises(NotAPhoto, match="damaged"):
+        read(camera()[:1000])
+    assert ImageFile.LOAD_TRUNCATED_IMAGES is True, "what others set is left to them"
 
 
 @pytest.mark.parametrize(("width", "height"), [(60_000, 60_000), (2_000_000, 40), (9000, 7000)])

@@ -10,7 +10,7 @@ from scipy import stats
 from passport.physics.uncertainty import conformity
 from passport.render.plots.checks import checks_figure, checks_plot, verdicts_figure, verdicts_plot
 from passport.render.plots.paper import drawing
-from passport.render.sheets.scale import BENCH
+from passport.render.sheets.measured.scale import BENCH
 from passport.workshop.gathering.sureness import CheckResult, Stand
 
 TODAY = date(2026, 3, 1)

@@ -11,7 +11,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 from passport.render.plots.paper import drawing, saved, sheet
-from passport.render.sheets.scale import BENCH
+from passport.render.sheets.measured.scale import BENCH
 
 CODE = """
 import sys

@@ -9,7 +9,7 @@ import pytest
 from passport.physics.moments import Moments
 from passport.render.plots.paper import drawing
 from passport.render.plots.reach import SIZE, Box, ReachFigures, ReachWords, reach_figure, reach_plot, sentence
-from passport.render.sheets.scale import BENCH
+from passport.render.sheets.measured.scale import BENCH
 from passport.workshop.rebuild.reach import Reach, Supply
 
 PLACES = ((3.0, 670.0, 0.0), (4.0, 575.0, 90.0), (5.0, 505.0, 125.0), (8.0, 35.0, 0.0))

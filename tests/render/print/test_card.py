@@ -80,7 +80,7 @@ STATES = EXTREMES | {
 @pytest.fixture(
     scope="module", params=[*((state, "en") for state in STATES), *(("ordinary", f) for f in LANGUAGES[1:])]
 )
-def printed(request):
+def printed(request, lent):
     """The pages of the card of a frame in some state, in some language."""
     state, language = request.param
     frame, shop = STATES[state]

@@ -3,7 +3,6 @@
 import logging
 
 import pytest
-import wordfaces
 from cardfacts import EXTREMES, FRAME, SHOP
 from printed import KINDS, made
 from printread import MM, black_and_white, grounds, inked, overlaps, pages
@@ -19,15 +18,7 @@ ALL = [(kind, extreme, "en") for kind in KINDS for extreme in EXTREMES] + [
     (kind, "ordinary", language) for kind in ("card", "tag", "set") for language in LANGUAGES if language != "en"
 ]
 
-
-@pytest.fixture(scope="module", autouse=True)
-def lent(tmp_path_factory):
-    """The workshop has the typefaces that some languages' words are lent."""
-    content = tmp_path_factory.mktemp("content")
-    with pytest.MonkeyPatch.context() as patch:
-        wordfaces.add(content, patch)
-        with assets.using(content):
-            yield
+pytestmark = pytest.mark.usefixtures("lent")
 
 
 @pytest.fixture(autouse=True)

@@ -28,6 +28,6 @@ def command(content: Path, paper: str, out: Path | None) -> None:
 
 def _made(paper: str, language: str) -> bytes:
     from passport.render.print.imposition import PAPERS
-    from passport.render.sheets.calibration import calibration_pdf
+    from passport.render.sheets.measured.calibration import calibration_pdf
 
     return calibration_pdf(PAPERS[paper], language)

@@ -8,7 +8,7 @@ import pytest
 from printread import MM, pages, text
 
 from passport.render.print.imposition import PAPERS
-from passport.render.sheets.calibration import ACROSS, DOWN, LEVEL, REACH, RULER, UPRIGHT, calibration_pdf
+from passport.render.sheets.measured.calibration import ACROSS, DOWN, LEVEL, REACH, RULER, UPRIGHT, calibration_pdf
 
 
 def lines(side):

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from passport.render.drawing.markers import Zone, fit
 from passport.render.drawing.svg import num, nums, text
-from passport.render.sheets.scale import Drawing, Scale, aside, extent, leftward, ruler_y
+from passport.render.sheets.measured.scale import Drawing, Scale, aside, extent, leftward, ruler_y
 from passport.render.theme.palette import Paint
 
 

@@ -5,7 +5,7 @@ from dataclasses import fields
 import pytest
 from sheetdrawings import INSIDE, THREE, TIP, TWO, drawing
 
-from passport.render.sheets.scale import BENCH, DRAWN, SIZE_PT, Scale, disc, leftward, ruler_y, set_words
+from passport.render.sheets.measured.scale import BENCH, DRAWN, SIZE_PT, Scale, disc, leftward, ruler_y, set_words
 from passport.render.theme.palette import Paint, contrast
 
 

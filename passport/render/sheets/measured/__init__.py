@@ -1,0 +1,1 @@
+"""What is drawn to a scale on sheets, with rulers and figures."""
