@@ -40,7 +40,10 @@ def seen(browser, bench, path: str, **options):
     name, _, value = bench.cookie.partition("=")
     cookie = {"name": name, "value": value, "domain": "127.0.0.1", "path": "/", "expires": -1, "httpOnly": True,
               "secure": False, "sameSite": "Strict"}  # fmt: skip
-    return opened(browser, f"http://{bench.host}{path}", storage_state={"cookies": [cookie], "origins": []}, **options)
+    state = {"cookies": [cookie], "origins": []}
+    # A plan is searched for before its screen is there: many seconds on a machine that does other things besides.
+    patience = 90_000 if "/rebuild" in path or "/match" in path else 15_000
+    return opened(browser, f"http://{bench.host}{path}", patience=patience, storage_state=state, **options)
 
 
 @pytest.mark.parametrize("path", SCREENS)

@@ -111,11 +111,14 @@ def visit(page, url: str) -> None:
 
 
 @contextmanager
-def opened(browser, url: str, expected: Collection[int] = (), **options) -> Iterator:
+def opened(browser, url: str, expected: Collection[int] = (), *, patience: float = 15_000, **options) -> Iterator:
     """A page in a context of its own; whatever the browser complains of or asks for elsewhere fails the test, but for
-    answers of a status that is ``expected``."""
+    answers of a status that is ``expected``.
+
+    ``patience`` is how long it waits for anything, ms.
+    """
     context = browser.new_context(**{"viewport": PHONE, "device_scale_factor": 2, **options})
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(patience)
     page = context.new_page()
     wrong: list[str] = []
     home = re.match(r"https?://[^/]+", url)

@@ -122,6 +122,8 @@ def test_every_drawing_is_named_or_hidden(browser, address, paths, kind):
     with opened(browser, address + paths[kind]) as page:
         # What is folded away is told once it is unfolded.
         page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
+        if kind == "keep":  # its picture is drawn by a script
+            page.wait_for_selector("[data-picture][src]")
         drawings = page.evaluate(
             """() => [...document.querySelectorAll('svg')].map(svg => ({
               hidden: svg.getAttribute('aria-hidden') === 'true',
@@ -140,7 +142,7 @@ def test_every_drawing_is_named_or_hidden(browser, address, paths, kind):
         tree = page.locator("body").aria_snapshot()
         assert (
             len(re.findall(r"- '?img ", tree))
-            == sum(not d["hidden"] for d in drawings) + page.locator("picture img").count()
+            == sum(not d["hidden"] for d in drawings) + page.locator("picture img, .shared img").count()
         )
 
 

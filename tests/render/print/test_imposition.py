@@ -15,10 +15,10 @@ from passport.render.print.card import CARD, card_piece
 from passport.render.print.imposition import PAPERS, Cell, crop_marks, folded, layout, mark_lines, sheets, single
 from passport.render.print.page_box import PageBox
 from passport.render.print.setcard import SET, set_pieces
-from passport.render.print.sticker import ROUND, SQUARE, sticker_piece
+from passport.render.print.sticker import ROUND, SQUARE, WRAP, sticker_piece
 from passport.render.print.tag import TAG, tag_piece
 
-FORMATS = {"card": CARD, "tag": TAG, "sticker": SQUARE, "round": ROUND, "set": SET}
+FORMATS = {"card": CARD, "tag": TAG, "sticker": SQUARE, "round": ROUND, "wrap": WRAP, "set": SET}
 
 
 @pytest.fixture(autouse=True)
@@ -49,8 +49,9 @@ def test_places_lie_on_the_sheet_and_apart(paper, kind) -> None:
     ("paper", "kind", "places"),
     [
         # Counted by hand from the sizes, with margins of 10 and 7 mm and gaps of at least 3 mm.
-        ("a4", "card", 10), ("letter", "card", 9), ("a4", "tag", 6), ("letter", "tag", 6), ("a4", "sticker", 40),
-        ("letter", "sticker", 48), ("a4", "round", 24), ("letter", "round", 24), ("a4", "set", 2), ("letter", "set", 2),
+        ("a4", "card", 10), ("letter", "card", 9), ("a4", "tag", 6), ("letter", "tag", 6), ("a4", "sticker", 30),
+        ("letter", "sticker", 30), ("a4", "round", 15), ("letter", "round", 15), ("a4", "set", 2), ("letter", "set", 2),
+        ("a4", "wrap", 15), ("letter", "wrap", 15),
     ],
 )  # fmt: skip
 def test_as_many_as_fit(paper, kind, places) -> None:
