@@ -166,7 +166,8 @@ def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str], s
     )
     own = {path for path, _ in shop.public}
     yield from (_task("host", name, label, shop) for name in _AT_THE_TOP if name not in own)
-    yield from (_task("keep", language, label, shop) for language in sorted(set(map(shown_language, spoken))))
+    if not shop.index:  # what a browser is to keep comes from a host, never from the disk
+        yield from (_task("keep", language, label, shop) for language in sorted(set(map(shown_language, spoken))))
     yield from (_task("closed", key, "closed addresses", shop) for key in closed)
 
 

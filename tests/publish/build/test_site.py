@@ -79,7 +79,8 @@ def with_cards(tmp_path_factory):
 def test_the_files_are_those_of_the_records(built_demo, demo_content):
     """A page for each player and issued frame, downloads for those in use, the shop's pages, assets, and no more."""
     expected = {"index.html", "404.html", "robots.txt", "assets/style.css", "assets/other.css", MARK, MANIFEST}
-    expected |= {"_headers", ".nojekyll"}
+    expected |= {"_headers", ".nojekyll", "kept.js"}
+    expected |= {f"keep/{language}/index.html" for language in ("de", "en", "es", "fr")}
     expected |= {f"assets/{p.name}" for p in (assets.templates() / "assets").iterdir()} | {"assets/logo.svg"}
     expected |= {f"fonts/{p.name}" for p in assets.fonts().glob("*.woff2")}
     expected |= {f"care/{slug}/index.html" for slug in demo_content.pages if slug != "home"}
@@ -128,7 +129,7 @@ def test_counts_are_those_of_the_site(with_cards):
 
 def test_addresses_are_keys_of_130_bits(built_demo, demo_content):
     """Every folder of a passport or player is a key of at least 120 bits, the record's own, and no number is an address."""
-    folders = {name.split("/")[0] for name in files_of(built_demo) if "/" in name} - {"assets", "fonts", "care"}
+    folders = {name.split("/")[0] for name in files_of(built_demo) if "/" in name} - {"assets", "fonts", "care", "keep"}
     assert all(numbers.is_key(folder) for folder in folders)
     assert numbers.KEY_BITS >= 120
     records = [*demo_content.frames.values(), *demo_content.players.values()]

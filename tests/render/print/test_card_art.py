@@ -59,7 +59,7 @@ def test_mixed_colours() -> None:
 @pytest.mark.parametrize("back", [False, True])
 def test_panel_is_sound_and_perforated(back: bool) -> None:
     """The panel is well-formed, has a hole every 2 mm along 60 mm, and is mirrored on the back."""
-    picture = panel("1042-9", LOOK, back=back)
+    picture = panel("1042-9", LOOK, 25.0, back=back)
     assert ET.fromstring(picture) is not None
     outline = re.search(r'<path d="(M280 0[^"]*)"', picture)
     assert outline and outline[1].count("c2.76 0 5 2.24 5 5c0 2.76-2.24 5-5 5") == 30
@@ -68,7 +68,7 @@ def test_panel_is_sound_and_perforated(back: bool) -> None:
 
 def test_ornaments_belong_to_the_number() -> None:
     """Panel and ribbon differ from number to number and are the same for the same number."""
-    for draw in (lambda n: panel(n, LOOK, back=False), lambda n: ribbon(n, LOOK)):
+    for draw in (lambda n: panel(n, LOOK, 25.0, back=False), lambda n: ribbon(n, LOOK)):
         assert draw("1042-9") == draw("1042-9") != draw("1043-7")
 
 
