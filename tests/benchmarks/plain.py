@@ -37,6 +37,8 @@ def plain_pdf(
     page_box: Any = None,
     spoken: Sequence[str] = (),
     tidy: bool = False,
+    standard: object = None,
+    tools: Sequence[object] = (),
 ) -> bytes:
     """A PDF as WeasyPrint's manual makes one."""
     from weasyprint import CSS, HTML
