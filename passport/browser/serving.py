@@ -52,9 +52,9 @@ class Serving:
     def run(self) -> None:
         """Answer until `stop` is called from another thread, or the program is interrupted."""
         threading.Thread(target=_warm, name="warm", daemon=True).start()
-        if self.room:
-            self.room.start()
         try:
+            if self.room:
+                self.room.start()
             self._server.run(sockets=[self._socket])
         finally:
             if self.room:

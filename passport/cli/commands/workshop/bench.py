@@ -1,5 +1,6 @@
 """``passport bench``: the bench in a browser of this computer, and where wanted of devices in the room."""
 
+import signal
 import sys
 import threading
 import webbrowser
@@ -89,12 +90,14 @@ def command(
     click.echo(f"The bench: {serving.address}")
     _hand_over(content, serving.address)
     _tell(serving.room)
-    click.echo("Ctrl-C stops it.")
-    if opens:
-        threading.Thread(target=webbrowser.open, args=(serving.address,), daemon=True).start()
-    # Where the shell that began this ignores Ctrl-C, the server stops by it all the same, without an exception.
+    # A shell that begins this in the background has Ctrl-C ignored; it stops the bench all the same, from here on and
+    # not only once the server has begun.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
         with suppress(KeyboardInterrupt):
+            click.echo("Ctrl-C stops it.")
+            if opens:
+                threading.Thread(target=webbrowser.open, args=(serving.address,), daemon=True).start()
             serving.run()
     finally:
         take_back(content)

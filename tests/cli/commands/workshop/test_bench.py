@@ -96,3 +96,20 @@ def test_a_port_in_use_is_said(demo_content):
     with socket.create_server(("127.0.0.1", 0)) as taken:
         done = passport("bench", demo_content.root, "--port", str(taken.getsockname()[1]))
         assert done.exit_code == 1 and "--port 0" in done.stderr
+
+
+def test_it_stops_at_once_where_the_shell_ignores_ctrl_c(demo_content):
+    """Begun in the background, where a shell has Ctrl-C ignored, it stops by it from the moment that it says so."""
+    command = [sys.executable, "-u", "-m", "passport.cli.main", "bench", str(demo_content.root), "--port", "0"]
+    ignored = (
+        f"import os, signal, sys; signal.signal(signal.SIGINT, signal.SIG_IGN); os.execv(sys.executable, {command!r})"
+    )
+    with subprocess.Popen([sys.executable, "-c", ignored], stdout=subprocess.PIPE, text=True) as process:
+        assert process.stdout
+        for _ in iter(process.stdout.readline, "Ctrl-C stops it.\n"):
+            pass
+        process.send_signal(signal.SIGINT)
+        try:
+            assert "Stopped." in process.communicate(timeout=30)[0]
+        finally:
+            process.kill()
