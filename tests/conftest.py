@@ -72,6 +72,15 @@ def built_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+@pytest.fixture(scope="module", autouse=True)
+def no_shop_is_left_in_use():
+    """A server that a module of tests started works with a shop's files; the next module begins without."""
+    before = assets.own().content
+    yield
+    if assets.own().content != before:
+        assets.use(before)
+
+
 @pytest.fixture(autouse=True)
 def _shipped_files_alone():
     """A test that lets a content folder's own templates stand above the shipped ones leaves none of that behind."""
