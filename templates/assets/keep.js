@@ -137,7 +137,9 @@
     const picture = new Image();
     [picture.src, picture.alt, picture.dataset.picture] = [url, text, ""];
     one(".shared").prepend(picture);
-    one("[data-do=picture]").href = url;
+    one("[data-do=picture]").addEventListener("click", () => {
+      Object.assign(document.createElement("a"), { href: url, download: "strings.png" }).click();
+    });
     const files = [new File([blob], "strings.png", { type: "image/png" })];
     const share = one("[data-do=share]");
     share.hidden = !(navigator.canShare && navigator.canShare({ files, text }));
