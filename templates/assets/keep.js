@@ -117,9 +117,9 @@
     };
     all(); // once to know how high it is, once to draw it
     [canvas.width, canvas.height, canvas.drawing] = [wide, Math.ceil(y + pad), true];
-    [pen.fillStyle] = ["#ffffff"];
+    pen.fillStyle = "#ffffff";
     pen.fillRect(0, 0, wide, canvas.height);
-    [pen.fillStyle] = [accent];
+    pen.fillStyle = accent;
     pen.fillRect(0, 0, wide, 24);
     all();
     return new Promise((done) => canvas.toBlob(done, "image/png"));
