@@ -20,7 +20,6 @@ EXCEPTED = {
     ("records/photofile.py", "Image.open"): "a file that the reader opened",
     ("render/theme/logo.py", "Image.open"): "bytes in memory",
     ("render/pages/photos.py", "Image.open"): "bytes in memory",
-    ("render/pictures/camera.py", "Image.open"): "bytes in memory",
     ("cli/commands/workshop/bench.py", "webbrowser.open"): "an address of the bench, in the browser",
     ("render/theme/textfit.py", "TTFont"): "a shipped font, named by this program",
     ("render/untrusted/typeface.py", "TTFont"): "bytes in memory",
