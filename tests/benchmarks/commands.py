@@ -5,12 +5,13 @@ A command costs what changed: CPU time at each size is held against that of the 
 
 import os
 import re
+import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from tests.benchmarks.timing import Cost, passport
+from tests.benchmarks.timing import Cost, passport, run
 from tests.benchmarks.workshops import workshop
 
 RUNS = 3
@@ -24,6 +25,10 @@ GROWTH = 2.0
 """A `growth` above this is one that a larger workshop would feel."""
 TELLS = 0.1
 """Seconds that must be added from one size to the next to tell how a cost grows."""
+
+
+PASS = "python -c pass"
+"""The least that a command of Python can cost on the machine."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,13 +103,18 @@ def measured(folder: Path, frames: int) -> Iterator[CommandCost]:
     number, changing = two_frames(content)
     passport("build", content, "--out", site)
     daily = commands(content, site, number)
+    yield CommandCost(PASS, frames, min((_pass() for _ in range(RUNS)), key=lambda cost: cost.cpu))
     for what, arguments in {**daily, **others(content, number)}.items():
         if what in daily:  # what is remembered is remembered
             passport(*(("check", content) if what.startswith("log") else arguments))
         runs = range(RUNS if what in daily else 1)
         (folder / "backup.zip").unlink(missing_ok=True)
-        costs = [_one(changing, run, partial(passport, *arguments)) for run in runs]
+        costs = [_one(changing, turn, partial(passport, *arguments)) for turn in runs]
         yield CommandCost(what, frames, min(costs, key=lambda cost: cost.cpu))
+
+
+def _pass() -> Cost:
+    return run([sys.executable, "-c", "pass"])
 
 
 def _one(changing: Path, run: int, cost: Callable[[], Cost]) -> Cost:

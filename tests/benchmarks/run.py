@@ -20,6 +20,7 @@ from datetime import date
 from pathlib import Path
 
 from passport.render.theme.assets import templates
+from tests.benchmarks import clusters
 from tests.benchmarks.commands import CommandCost, measured, rows
 from tests.benchmarks.peers import Peers
 from tests.benchmarks.timing import Cost, module, passport
@@ -28,7 +29,10 @@ from tests.benchmarks.workshops import workshop
 ROOT = Path(__file__).parents[2]
 TARGET = ROOT / "tests/benchmarks/RESULTS.md"
 BEGIN, END = "<!-- benchmarks: made by .dev/bench -->", "<!-- end of benchmarks -->"
-COMMANDS = "<!-- commands: made by .dev/bench --commands -->", "<!-- end of commands -->"
+COMMANDS = "<!-- commands: made by .dev/bench -->", "<!-- end of commands -->"
+CLUSTERS = "<!-- clusters: made by .dev/bench -->", "<!-- end of clusters -->"
+PAGES_A_FRAME = 1.4
+"""At least; how many frames have so many pages."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +92,15 @@ class Bench:
             out = home / "plain-loop"
             cost = module("tests.benchmarks.plain", content, out, "charts")
             self.add("plain loop", frames, cost, *counted(out))
+            alone = ("build", content, "--out", home / "one", "--cache", home / "c3", "--jobs", "1")
+            self._build("full build, one process", frames, *alone)
+        shutil.rmtree(home)
+
+    def many(self, pages: int) -> None:
+        """So many pages at least, without cards: what the coordinator holds."""
+        frames, home = round(pages / PAGES_A_FRAME), self.folder / "many"
+        content = workshop(home / "content", frames)
+        self._build(MANY, frames, "build", content, "--out", home / "site", "--cache", home / "cache", "--no-cards")
         shutil.rmtree(home)
 
     def _pages(self, content: Path, home: Path, frames: int) -> None:
@@ -110,6 +123,9 @@ class Bench:
         cost = passport(*arguments)
         out = Path(arguments[arguments.index("--out") + 1])
         self.add(what, frames, cost, *(counted(out) if made else ()))
+
+
+MANY = "pages only, many"
 
 
 def counted(site: Path) -> tuple[int, int]:
@@ -160,6 +176,10 @@ def ratios(bench: Bench, sizes: list[int]) -> Iterator[list[str]]:
     if plain and (full := of("full build", plain)) and (loop := of("plain loop", plain)):
         ratio = loop.cost.seconds / full.cost.seconds
         yield [f"full build against the plain loop, {plain:,} frames", "at least 6 times as fast", f"{ratio:.1f} times"]
+        if one := of("full build, one process", plain):
+            ratio = loop.cost.cpu / one.cost.cpu
+            what = f"the same by CPU, one process, {plain:,} frames"
+            yield [what, "at least 2.5 times as little", f"{ratio:.1f} times"]
     if full := of("full build", 1000):
         yield ["1,000 frames with cards", "under 60 s", f"{full.cost.seconds:.1f} s"]
     middle = 1000 if 1000 in sizes else large
@@ -202,6 +222,13 @@ def ratios(bench: Bench, sizes: list[int]) -> Iterator[list[str]]:
     assert small
 
 
+def held(bench: Bench) -> Iterator[list[str]]:
+    """What was to be held of very many pages, and what was."""
+    for row in bench.rows:
+        if row.what == MANY:
+            yield [f"memory of the coordinator, {row.pages:,} pages", "under 800 MB", f"{row.cost.memory:.0f} MB"]
+
+
 def table(head: list[str], rows: list[list[str]]) -> str:
     """A Markdown table; all columns but the first are numbers."""
     lines = [f"| {' | '.join(head)} |", f"|---|{'---:|' * (len(head) - 1)}"]
@@ -224,7 +251,7 @@ def machine() -> str:
 def report(bench: Bench, sizes: list[int]) -> str:
     """All of it as Markdown."""
     head = ["", "frames", "s", "CPU s", "pages/s", "cards/s", "MB"]
-    parts = [machine(), table(["", "wanted", "measured"], list(ratios(bench, sizes)))]
+    parts = [machine(), table(["", "wanted", "measured"], [*ratios(bench, sizes), *held(bench)])]
     return "\n\n".join([*parts, table(head, [row.cells() for row in bench.rows])])
 
 
@@ -236,43 +263,78 @@ def write(text: str, between: tuple[str, str] = (BEGIN, END)) -> None:
     TARGET.write_text(f"{before}{begin}\n\n{text}\n\n{end}{rest.partition(end)[2]}", encoding="utf-8")
 
 
-def _commands(folder: Path, sizes: list[int], *, keep: bool) -> None:
-    """Measure the commands that are run all day, and print the table."""
+def _commands(folder: Path, sizes: list[int], *, keep: bool) -> str:
+    """Measure every command, and what it wrote into RESULTS.md."""
     found: list[CommandCost] = []
     for size in sizes:
-        for one in measured(folder / str(size), size):
+        for one in measured(folder / f"commands-{size}", size):
             found.append(one)
             print(f"{one.what:44} {one.frames:6,} frames  {one.cost.cpu:8.2f} s CPU", flush=True)
+        shutil.rmtree(folder / f"commands-{size}")
     head = ["", *(f"{size:,} frames, CPU s" for size in sizes), "last : first", "wanted", "growth"]
     text = f"{machine()}\n\n{table(head, list(rows(found, sizes)))}"
     if keep:
         write(text, COMMANDS)
-    print("\n" + text)
+    return text
+
+
+def _clusters(folder: Path, workers: list[int], *, keep: bool) -> str:
+    """Measure what a cluster's sides cost, and work out how many workers there could be."""
+    found: list[clusters.Share] = []
+    for one in clusters.shares(folder / "clusters", workers=workers):
+        found.append(one)
+        print(f"a cluster of {one.workers:31} {1000 * one.making:8.1f} ms CPU a frame", flush=True)
+    shutil.rmtree(folder / "clusters")
+    tables = table(clusters.HEAD, list(clusters.rows(found))), table(clusters.MODEL_HEAD, list(clusters.model(found)))
+    text = "\n\n".join([machine(), *tables])
+    if keep:
+        write(text, CLUSTERS)
+    return text
+
+
+def _sizes(text: str) -> list[int]:
+    """Sizes as they are given; none of "0"."""
+    return sorted({int(size) for size in text.split(",")} - {0})
 
 
 def main() -> None:
-    """Measure, and print the table."""
+    """Measure, and print the tables."""
     parser = argparse.ArgumentParser(prog="bash .dev/bench", description=__doc__)
-    parser.add_argument("--frames", default="100,1000", help="sizes of workshops, as in 100,1000,10000")
-    parser.add_argument("--plain", type=int, default=100, help="up to how many frames the plain loop is run")
-    parser.add_argument("--no-peers", action="store_true", help="without Pelican, MkDocs, Hugo and Eleventy")
-    parser.add_argument("--commands", default="", help="the commands alone, at these sizes, as in 250,1000,4000")
-    parser.add_argument("--write", action="store_true", help="put the table into RESULTS.md")
-    parser.add_argument("--keep", type=Path, default=Path(".venv/peers"), help="where the others are installed")
+    add = parser.add_argument
+    add("--frames", default="100,1000", help="builds of workshops of these sizes, as in 100,1000,10000; 0: none")
+    add("--plain", type=int, default=100, help="up to how many frames the plain loop is run")
+    add("--no-peers", action="store_true", help="without Pelican, MkDocs, Hugo and Eleventy")
+    add("--many", type=int, default=0, help="the memory of a build of so many pages, as in 50000")
+    add("--commands", default="18,250,1000", help="every command at these sizes, as in 250,1000,4000; 0: none")
+    add("--cluster", default="1,2,4", help="a Dask cluster with so many workers here; 0: none")
+    add("--write", action="store_true", help="put the tables into RESULTS.md as they are done")
+    add("--keep", type=Path, default=Path(".venv/peers"), help="where the others are installed")
     given = parser.parse_args()
-    sizes = sorted({int(size) for size in given.frames.split(",")})
+    sizes, commands, workers = _sizes(given.frames), _sizes(given.commands), _sizes(given.cluster)
     compileall.compile_dir(ROOT / "passport", quiet=1)  # as an installation has it, and as the others have theirs
-    with tempfile.TemporaryDirectory(prefix="passport-bench-") as folder:
-        if given.commands:
-            _commands(Path(folder), sorted({int(size) for size in given.commands.split(",")}), keep=given.write)
-            return
-        bench = Bench(Path(folder), None if given.no_peers else Peers(given.keep.resolve()), given.plain)
-        for done, size in enumerate(sizes, 1):
-            bench.measure(size)
-            text = report(bench, sizes[:done])
-            if given.write:  # after each size: the largest may take long, and somebody may not wait for it
-                write(text)
-    print("\n" + text)
+    tables: list[str] = []
+    with tempfile.TemporaryDirectory(prefix="passport-bench-") as name:
+        folder = Path(name)
+        if commands:
+            tables.append(_commands(folder, commands, keep=given.write))
+        if workers:
+            tables.append(_clusters(folder, workers, keep=given.write))
+        if sizes:
+            tables.append(_builds(folder, sizes, given))
+    print("\n" + "\n\n".join(tables))
+
+
+def _builds(folder: Path, sizes: list[int], given: argparse.Namespace) -> str:
+    """Measure builds of all sizes, beside the others'."""
+    bench, text = Bench(folder, None if given.no_peers else Peers(given.keep.resolve()), given.plain), ""
+    for done, size in enumerate(sizes, 1):
+        bench.measure(size)
+        if given.many and done == len(sizes):
+            bench.many(given.many)
+        text = report(bench, sizes[:done])
+        if given.write:  # after each size: the largest may take long, and somebody may not wait for it
+            write(text)
+    return text
 
 
 if __name__ == "__main__":

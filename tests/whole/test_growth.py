@@ -13,6 +13,7 @@ import pytest
 from commandline import passport
 
 from passport.records.schema.numbers import ALPHABET, with_check
+from tests.benchmarks import clusters
 from tests.benchmarks.commands import GROWTH, CommandCost, commands, growth, others, rows, two_frames
 from tests.benchmarks.timing import Cost
 from tests.benchmarks.workshops import workshop
@@ -130,3 +131,13 @@ def test_growth_tells_a_square_from_a_line():
     (row,) = rows(costs, sizes)
     assert re.fullmatch(r"4\.0, more than the frames", row[-1])
     assert GROWTH < 4
+
+
+def test_a_cluster_is_as_fast_as_its_slower_side():
+    """Reading is shared by the cores here, making by the workers; handing out is one process's."""
+    share = clusters.Share(1, reading=0.040, handing=0.004, making=0.160, seconds=0.0, same=True)
+    assert share.seconds_with(workers=8, cores=2) == pytest.approx(0.020 + 0.020)  # the workers set the pace
+    assert share.seconds_with(workers=64, cores=4) == pytest.approx(0.010 + 0.004)  # handing out does
+    assert share.times(workers=8, cores=2) == pytest.approx(0.204 / 0.040)
+    measured = [share, clusters.Share(2, reading=0.060, handing=0.006, making=0.240, seconds=0.0, same=True)]
+    assert next(clusters.model(measured)) == ["8", "5.1 times", "8.2 times", "9.1 times"]
