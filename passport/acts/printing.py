@@ -276,18 +276,26 @@ def make_card(records: Content, name: str, folder: Path) -> Path:
 
     ``records`` need hold no more than the player of the frame; they are read again, beside what all strings told.
     """
-    path = folder / f"card-{records.frames[name].record.number}.pdf"
-    data = card_of(records.root, name)
+    card = card_of(records.root, name)
+    path = folder / card.file
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        atomic.write(path, data)
+        atomic.write(path, card.data)
     except OSError as error:
         raise Refused(f"The card could not be written: {error}.") from None
     return path
 
 
-def card_of(folder: Path, name: str) -> bytes:
-    """The card of a frame, ``player/frame``, of a content folder, as PDF. Raises Refused where it cannot be made."""
+@dataclass(frozen=True, slots=True)
+class PrintedCard:
+    """A card as PDF, and what its file is called."""
+
+    file: str
+    data: bytes
+
+
+def card_of(folder: Path, name: str) -> PrintedCard:
+    """The card of a frame, ``player/frame``, of a content folder. Raises Refused where it cannot be made."""
     from passport.render.print import pdf  # WeasyPrint takes a second to import
     from passport.render.print.card import card_pdf
 
@@ -295,12 +303,15 @@ def card_of(folder: Path, name: str) -> bytes:
     if problem:
         raise Refused(problem)
     try:
-        found = part(folder, {_owner(name)})
+        found = part(folder, {_owner(name)}, review=False)
     except Faulty:
         text = "The card was not made: there are errors in the records, which 'passport check' shows."
         raise Refused(text) from None
+    frame = found.records.frames[name].record
+    if not frame.number or not frame.key:
+        raise Refused("This frame has no number yet, and so no card: passport issue gives it one.")
     gatherer = gatherer_of(found.records, found.priors)
     try:
-        return card_pdf(gatherer.frame(name), gatherer.shop)
+        return PrintedCard(f"card-{frame.number}.pdf", card_pdf(gatherer.frame(name), gatherer.shop))
     except OSError as error:
         raise Refused(f"The card could not be made: {error}.") from None

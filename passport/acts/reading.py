@@ -78,8 +78,11 @@ def sound(folder: Path) -> tuple[Content, list[Fault]]:
     return content, faults
 
 
-def known(folder: Path) -> "KnownRecords | None":
-    """What is known of sound records, of which only those that changed are read; None where all have to be read."""
+def known(folder: Path, *, review: bool = True) -> "KnownRecords | None":
+    """What is known of sound records, of which only those that changed are read; None where all have to be read.
+
+    Without ``review`` as `passport.publish.build.known_records.known_records` says.
+    """
     from passport.publish.build.known_records import known_records  # brings numpy and more
     from passport.publish.build.run import Failed, Unsteady
 
@@ -87,7 +90,7 @@ def known(folder: Path) -> "KnownRecords | None":
         return None
     remembered = partial(memory, folder, RECORDS, _nobody)
     with suppress(Failed, Unsteady):
-        return known_records(folder, today(), remembered, _unwatched)
+        return known_records(folder, today(), remembered, _unwatched, review=review)
     return None
 
 
@@ -105,12 +108,13 @@ def surveyed(folder: Path) -> tuple[Content, list[Fault]]:
     return (found.all, found.faults) if found else read(folder)
 
 
-def part(folder: Path, players: Collection[str] | None, *, unfinished: bool = False) -> SoundPart:
+def part(folder: Path, players: Collection[str] | None, *, unfinished: bool = False, review: bool = True) -> SoundPart:
     """The whole records of some players of a content folder without errors; of all where None. Raises Faulty.
 
     With ``unfinished`` those of all players besides whose frames wait at the bench, or to be collected, or are owed for.
+    Without ``review`` sooner, and perhaps without the warnings that take the bench's sums.
     """
-    found = known(folder) if players is not None else None
+    found = known(folder, review=review) if players is not None else None
     if found and players is not None:
         more = found.unfinished if unfinished else set[str]()
         return SoundPart(found.read({*players, *more}), found.faults, found)

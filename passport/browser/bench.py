@@ -90,7 +90,7 @@ class Bench:
     def name(self, request: Request) -> str:
         """The frame that an address names, ``player/frame``; one of the records' own. Raises NoSuchFrame."""
         name = f"{request.path_params['player']}/{request.path_params['frame']}"
-        if not any(one.name == name for one in frame_index.frames(self.root)):
+        if not frame_index.known(self.root, name):
             raise NoSuchFrame(name)
         return name
 

@@ -20,7 +20,7 @@ from passport.browser.bench import Bench, formats
 from passport.browser.filled import Filled, Tone, offered_recipe, once_of, tension_unit
 from passport.browser.gate import POLICY
 from passport.browser.machine import USUAL_AGE
-from passport.records.load import Content, Entry
+from passport.records.load import Content, Entry, load
 from passport.records.schema.frame import Frame
 from passport.records.yaml.difference import difference
 from passport.workshop.entry.bare import SPOKEN, USUAL_UNITS, lent, unit_of
@@ -136,7 +136,7 @@ def saved(bench: Bench, request: Request) -> Response:
     found = bench.saved.get(request.path_params["once"])
     if found is None:
         return RedirectResponse("/history", 303)
-    records = base_of(bench.root, {found.name.partition("/")[0]}).records
+    records = load(bench.root, (), frames_alone=True)[0]
     prints = bool(found.number and request.query_params.get("print"))
     body = bench.render("saved", records, saved=found, prints=prints)
     return Response(body, media_type="text/html", headers=_SHOWS_CARD if prints else {})
@@ -145,11 +145,9 @@ def saved(bench: Bench, request: Request) -> Response:
 def card(bench: Bench, request: Request) -> Response:
     """The card of a frame, as PDF."""
     name = bench.name(request)
-    entry = bench.frame(name, base_of(bench.root, {name.partition("/")[0]}).records)
-    if not entry.record.number or not entry.record.key:
-        raise Refused("This frame has no number yet, and so no card: passport issue gives it one.")
-    told = {"content-disposition": f'inline; filename="card-{entry.record.number}.pdf"'}
-    return Response(card_of(bench.root, name), media_type="application/pdf", headers={**told, **_SHOWN_BY_US})
+    made = card_of(bench.root, name)
+    told = {"content-disposition": f'inline; filename="{made.file}"'}
+    return Response(made.data, media_type="application/pdf", headers={**told, **_SHOWN_BY_US})
 
 
 def _draft(name: str) -> str:

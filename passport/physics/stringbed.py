@@ -156,8 +156,14 @@ def _net_share(bed: "StringBed", crosses_to_mains: float) -> float:
     """`StringBed.net_share` of a bed with a net; every check of a reading asks for it, mostly of beds known by then."""
     assert bed.net is not None, "a bed without one has a share of 1"
     weights = bed.weights(1.0, crosses_to_mains)
-    net, even = (energies.lowest(*weights) for energies in (bed.net.energies(), smooth(bed.outline, bed.fan)))
+    net, even = bed.net.energies().lowest(*weights), _smooth_mode(bed.outline, bed.fan, *weights)
     return math.sqrt(net.squared(*weights) / even.squared(*weights))
+
+
+@lru_cache(maxsize=4096)
+def _smooth_mode(outline: HeadOutline, fan: float, stretch: tuple[float, float], mass: tuple[float, float]) -> Mode:
+    """The slowest vibration of a smooth membrane, which the checks of the same bed ask for again and again."""
+    return smooth(outline, fan).lowest(stretch, mass)
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,7 +221,7 @@ class StringBed:
             raise ValueError("a string bed rings only with tension in mains and crosses")
         if self.outline.profile or self.fan:
             weights = self.weights(mains, crosses)
-            known = mode or smooth(self.outline, self.fan).lowest(*weights)
+            known = mode or _smooth_mode(self.outline, self.fan, *weights)
             return math.sqrt(known.squared(*weights)) / (2 * math.pi)
         along = self.length / 2000 / math.sqrt(mains / self.main_spacing * 1000)
         across = self.width / 2000 / math.sqrt(crosses / self.cross_spacing * 1000)
@@ -229,7 +235,7 @@ class StringBed:
         """The slowest vibration of the smooth membrane; None for an ellipse, which is solved without it."""
         if not (self.outline.profile or self.fan):
             return None
-        return smooth(self.outline, self.fan).lowest(*self.weights(1.0, crosses_to_mains))
+        return _smooth_mode(self.outline, self.fan, *self.weights(1.0, crosses_to_mains))
 
     def weights(self, mains: float, crosses: float) -> tuple[tuple[float, float], tuple[float, float]]:
         """What the energies of mains and crosses are multiplied with, stretched (N) and moved (kg), at tensions in N."""

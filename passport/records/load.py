@@ -6,9 +6,10 @@ A broken record never stops the others: what can be read is returned beside the 
 import os
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from itertools import islice
 from pathlib import Path
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 from pydantic import ValidationError
 
@@ -158,12 +159,99 @@ def load_players(root: Path, names: Collection[str]) -> dict[str, Entry[Player]]
 
 def _newer(root: Path) -> Fault | None:
     """That the records are of a newer program: then nothing that it would say of them means anything."""
-    data, source = _Reader(root, [], set()).yaml(root / "workshop.yaml")
-    shape = (data or {}).get("format")
+    path = root / "workshop.yaml"
+    text = _Reader(root, [], set()).text(path)
+    data, source = _shape_of(text or "", str(path))
+    shape = data.get("format")
     if not isinstance(shape, str) or not shape.isascii() or not shape.isdigit() or int(shape) <= FORMAT:
         return None
     what = f"These records are of format {shape}, and this version of the program knows no higher one than {FORMAT}."
     return Fault(source.at(("format",)), "newer-format", what, "Use the version that wrote them, or a later one.")
+
+
+@dataclass(frozen=True, slots=True)
+class _Said(Generic[R]):
+    """What a text of records says: its records, the faults in it, and what of it exists but could not be read."""
+
+    entries: tuple[Entry[R], ...]
+    faults: tuple[Fault, ...]
+    unread: frozenset[str]
+
+
+# A text that was read a moment ago says the same again: a bench that is open reads its catalogue many times a minute,
+# and a save the record of one frame. What all share is kept apart from frames, of which a build reads ten thousand.
+@lru_cache(maxsize=128)
+def _shared_text(text: str, file: str, kind: type[Record], label: str) -> _Said[Any]:
+    return _one_said(text, file, kind, label)
+
+
+@lru_cache(maxsize=64)
+def _own_text(text: str, file: str, kind: type[Record], label: str) -> _Said[Any]:
+    return _one_said(text, file, kind, label)
+
+
+def _one_said(text: str, file: str, kind: type[Record], label: str) -> _Said[Any]:
+    """What the text of one record says; ``label`` is its kind and its name, as in ``frame ines/spare``."""
+    data, source, faults = _mapping_in(text, file)
+    if data is None:
+        return _Said((), tuple(faults), frozenset({label}))
+    if not data and (fault := nothing_in(kind, source)):
+        return _Said((), (*faults, fault), frozenset({label}))
+    unread = set[str]()
+    entry = _typed(data, kind, label, source, (), faults, unread)
+    return _Said((entry,) if entry else (), tuple(faults), frozenset(unread))
+
+
+@lru_cache(maxsize=16)
+def _catalogue_text(text: str, file: str, kind: type[Record], word: str) -> _Said[Any]:
+    """What the text of a catalogue says; ``word`` is what each of its records is."""
+    data, source, faults = _mapping_in(text, file)
+    if data is None:
+        return _Said((), tuple(faults), frozenset({Path(file).stem}))
+    unread = set[str]()
+    faults += [_bad_name(name, word, source) for name in data if not SLUG.fullmatch(name)]
+    typed = [_typed(value, kind, f"{word} {name}", source, (name,), faults, unread) for name, value in data.items()]
+    return _Said(tuple(entry for entry in typed if entry), tuple(faults), frozenset(unread))
+
+
+@lru_cache(maxsize=4)
+def _shape_of(text: str, file: str) -> tuple[Mapping[str, yamltext.Tree], yamltext.Source]:
+    """The data of a workshop's text as far as they can be read, and where they stand."""
+    data, source, _ = _mapping_in(text, file)
+    return data or {}, source
+
+
+def _mapping_in(text: str, file: str) -> tuple[dict[str, yamltext.Tree] | None, yamltext.Source, list[Fault]]:
+    """The data of a text of records, None where there are none, where each part of it stands, and what is wrong."""
+    data, source, faults = yamltext.read(text, file)
+    if data is not None and not isinstance(data, dict):
+        return None, source, [*faults, yamltext.no_record(source)]
+    return data, source, faults
+
+
+def _typed(
+    data: yamltext.Tree, kind: type[R], label: str, source: yamltext.Source, prefix: yamltext.Path,
+    faults: list[Fault], unread: set[str],
+) -> Entry[R] | None:  # fmt: skip
+    """The record of some data; what is wrong with it is added to ``faults`` and ``unread``."""
+    found: list[Fault] = []
+    entry: Entry[R] | None = None
+    try:
+        entry = Entry(label.partition(" ")[2], kind.model_validate(data), source, prefix)
+    except ValidationError as error:
+        found = faults_of(error, kind, source, prefix)
+        unread.add(label)
+        if isinstance(data, dict) and "number" in data:
+            unread.add(f"number {data['number']}")
+    empty = [e for e in islice(empties(data, source, prefix), MOST) if not any(f.place.covers(e.place) for f in found)]
+    faults += found + empty
+    return entry
+
+
+def _bad_name(name: str, word: str, source: yamltext.Source) -> Fault:
+    what = f"'{name[:60]}' cannot be the name of a {word} in the catalogue."
+    do = f"Use small letters, digits and hyphens, as in '{slug_of(name)}'."
+    return Fault(source.at((name,), key=True), "bad-name", what, do)
 
 
 def _load_players(content: Content, reader: "_Reader", only: Collection[str] | None) -> None:
@@ -258,60 +346,25 @@ class _Reader:
 
     def one(self, path: Path, kind: type[R], label: str) -> Entry[R] | None:
         """The one record of a file; ``label`` is its kind and its name, as in ``frame ines/spare``."""
-        data, source = self.yaml(path)
-        if data is None:
+        text = self.text(path)
+        if text is None:
             self.unread.add(label)
             return None
-        if not data and (fault := nothing_in(kind, source)):
-            self.faults.append(fault)
-            self.unread.add(label)
-            return None
-        return self._typed(data, kind, label, source, ())
+        said = (_own_text if kind in (Player, Frame) else _shared_text)(text, self.shown(path), kind, label)
+        return next(iter(self._taken(said)), None)
 
     def mapping(self, path: Path, kind: type[R], word: str) -> dict[str, Entry[R]]:
         """The records of a catalogue file by their names; ``word`` says what each of them is."""
-        data, source = self.yaml(path)
-        if data is None:
-            self.unread.add(path.stem)
-            return {}
-        self.faults += [self._bad_name(name, word, source) for name in data if not SLUG.fullmatch(name)]
-        typed = ((name, self._typed(value, kind, f"{word} {name}", source, (name,))) for name, value in data.items())
-        return {name: entry for name, entry in typed if entry}
-
-    def yaml(self, path: Path) -> tuple[dict[str, yamltext.Tree] | None, yamltext.Source]:
-        """The data of a file of records, None where there is none, and where each part of it stands."""
         text = self.text(path)
         if text is None:
-            return None, yamltext.Source(str(path))
-        data, source, faults = yamltext.read(text, self.shown(path))
-        self.faults += faults
-        if data is not None and not isinstance(data, dict):
-            self.faults.append(yamltext.no_record(source))
-            return None, source
-        return data, source
+            self.unread.add(path.stem)
+            return {}
+        return {entry.name: entry for entry in self._taken(_catalogue_text(text, self.shown(path), kind, word))}
 
-    def _typed(
-        self, data: yamltext.Tree, kind: type[R], label: str, source: yamltext.Source, prefix: yamltext.Path
-    ) -> Entry[R] | None:
-        found: list[Fault] = []
-        entry: Entry[R] | None = None
-        try:
-            entry = Entry(label.partition(" ")[2], kind.model_validate(data), source, prefix)
-        except ValidationError as error:
-            found = faults_of(error, kind, source, prefix)
-            self.unread.add(label)
-            if isinstance(data, dict) and "number" in data:
-                self.unread.add(f"number {data['number']}")
-        empty = [
-            e for e in islice(empties(data, source, prefix), MOST) if not any(f.place.covers(e.place) for f in found)
-        ]
-        self.faults += found + empty
-        return entry
-
-    def _bad_name(self, name: str, word: str, source: yamltext.Source) -> Fault:
-        what = f"'{name[:60]}' cannot be the name of a {word} in the catalogue."
-        do = f"Use small letters, digits and hyphens, as in '{slug_of(name)}'."
-        return Fault(source.at((name,), key=True), "bad-name", what, do)
+    def _taken(self, said: "_Said[R]") -> tuple[Entry[R], ...]:
+        self.faults += said.faults
+        self.unread |= said.unread
+        return said.entries
 
     def note_name(self, path: Path, name: str, kind: str, example: str) -> None:
         """A warning where a player or frame has a name that cannot be typed alike on every computer."""
@@ -347,7 +400,7 @@ class _Reader:
         for folder in (self.root, self.root / "catalogue", players, *inside, self.root / "blanks"):
             if folder != self.root and (folder.is_symlink() or folder.suffix in _RECORDS or self.closed(folder)):
                 continue
-            for path in walking.listed(folder):
+            for path in walking.listed(folder, ends=_RECORDS):
                 if path.suffix in _RECORDS and path not in self.seen and not path.name.startswith("."):
                     self._fault(path, "not-read", "Nothing reads this file.", _where_to(path), "warning")
 

@@ -262,3 +262,25 @@ def test_an_empty_file_is_one_fault(tmp_path: Path, path: str, text: str, what: 
     assert [(f.rule, f.what) for f in faults] == [("missing-key", what)]
     assert lines in faults[0].do
     assert content.unread
+
+
+def test_a_text_that_was_read_before_says_the_same_again(tmp_path: Path) -> None:
+    """What is remembered of a text in the same process: records, faults and what cannot be read are those of a first look,
+    also where two readings are changed apart."""
+    root = laid(
+        tmp_path, {"players/ines/third.yaml": BROKEN["syntax"], "catalogue/parts.yaml": "Bad Name: {name: x}\n"}
+    )
+    first, faults = load(root)
+    first.frames.clear()
+    first.strings.clear()
+    first.unread.clear()
+    second, again = load(root)
+    assert again == faults != []
+    assert {"ines/main", "tomas/old"} <= second.frames.keys()
+    assert "frame ines/third" in second.unread and "reed-125" in second.strings
+    path = root / "players/ines/main.yaml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("label: ", "label: Other "), encoding="utf-8")
+    assert load(root)[0].frames["ines/main"].record.label.startswith("Other ")
+    path.write_text(text, encoding="utf-8")
+    assert load(root)[0].frames["ines/main"].record == second.frames["ines/main"].record

@@ -41,7 +41,7 @@ class KnownRecords:
     """Sound records: what is known of all of them.
 
     ``all`` are all players and frames as far as the checks across them look (`player_state.light`); ``faults`` are the
-    warnings, with their places.
+    warnings, with their places, without those of the bench's sums where the strings were not reviewed.
     """
 
     root: Path
@@ -72,11 +72,14 @@ class KnownRecords:
         return load(self.root, players)[0]
 
 
-def known_records(content: Path, today: date, opening: Opening, progress: Progress) -> KnownRecords | None:
+def known_records(
+    content: Path, today: date, opening: Opening, progress: Progress, *, review: bool = True
+) -> KnownRecords | None:
     """What is known of sound records; None where they have errors, or cannot all be read: then somebody reads them all.
 
-    ``opening`` opens the database in which it is remembered, which is not held while records are read. Raises
-    `passport.publish.build.run.Failed` and `passport.publish.build.run.Unsteady`.
+    ``opening`` opens the database in which it is remembered, which is not held while records are read. Without ``review``
+    nobody waits for the sums over the strings that changed, of which no error can come; whoever asks next works them out.
+    Raises `passport.publish.build.run.Failed` and `passport.publish.build.run.Unsteady`.
     """
     rarely()  # what is remembered of ten thousand frames is no rubbish, however often one looks
     order = BuildOrder(content, content, today)
@@ -87,12 +90,12 @@ def known_records(content: Path, today: date, opening: Opening, progress: Progre
         reviewed = _recall(reading, database)
     try:
         with Workers(content) as workers:
-            slim, due = _brought(reading, reviewed, workers)
+            slim, due, late = _brought(reading, reviewed, workers, review=review)
     except FaultyRecords:
         return None
     if reading.changed:
         with opening() as database:
-            _keep(reading, due, database)
+            _keep(reading, due, late, database)
     # Only whether a model is used is asked of the frames.
     dimensions = bench_checks.dimensions_assumed(slim, None, today)
     faults = sorted(
@@ -113,9 +116,10 @@ def _recall(reading: RecordsLook, database: CacheDatabase) -> set[str]:
 
 
 def _brought(
-    reading: RecordsLook, reviewed: set[str], workers: Workers
-) -> tuple[Content, dict[str, tuple[DueRow, ...]]]:
-    """Bring what is known up to date: all records, and when the strings are due of whom that changed.
+    reading: RecordsLook, reviewed: set[str], workers: Workers, *, review: bool
+) -> tuple[Content, dict[str, tuple[DueRow, ...]], set[str]]:
+    """Bring what is known up to date: all records, when the strings are due of whom that changed, and the players of whom
+    that is left for later.
 
     Raises FaultyRecords.
     """
@@ -125,9 +129,10 @@ def _brought(
     records = Records(reading, shared, workers.readers(reading.total, 0.0))
     slim, touched = records.bring(dirty, gone)
     reading.changed.update(gone)
-    due = {one.name: one.due for one in records.review(sorted(touched | (reading.states.keys() - reviewed)))}
+    wanted = sorted(touched | (reading.states.keys() - reviewed))
+    due = {one.name: one.due for one in records.review(wanted if review else ())}
     reading.common = shared.faults
-    return slim, due
+    return slim, due, set() if review else touched
 
 
 def _due_of(data: bytes) -> tuple[DueRow, ...]:
@@ -137,7 +142,8 @@ def _due_of(data: bytes) -> tuple[DueRow, ...]:
         raise Damaged from error
 
 
-def _keep(reading: RecordsLook, due: dict[str, tuple[DueRow, ...]], database: CacheDatabase) -> None:
+def _keep(reading: RecordsLook, due: dict[str, tuple[DueRow, ...]], late: set[str], database: CacheDatabase) -> None:
+    database.drop([f"{_DUE} {name}" for name in late])
     for name in reading.changed:
         if name not in reading.states:
             database.drop((f"{build_state.STATE} {name}", f"{_DUE} {name}"))

@@ -9,7 +9,7 @@ from typing import Any
 
 from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import UNSEEN, Mark, listing, mark_of
-from passport.records.disk import opening
+from passport.records.disk import opening, walking
 from passport.records.disk.walking import refusal
 from passport.records.outline import catalogue_names, frame_outline, player_names
 from passport.records.transaction import atomic
@@ -28,6 +28,21 @@ def frames(root: Path, progress: Progress | None = None) -> list[Findable]:
     kept (a read-only folder) everything is read each time.
     """
     return list(_joined(root, _rows(root, progress)))
+
+
+def known(root: Path, name: str) -> bool:
+    """Whether a frame, ``player/frame``, is among all frames of a content folder, by looking for it alone."""
+    player, _, frame = name.partition("/")
+    folder, file = root / "players" / player, f"{frame}.yaml"
+    # Found by what stands in the folders, so that no path is made of a name that somebody made up.
+    if not any(
+        path.name == player and not path.is_symlink() for path in walking.listed(root / "players", ends=(player,))
+    ):
+        return False
+    if error := refusal(folder):
+        raise error
+    there = file[0] != "." and any(path.name == file for path in walking.listed(folder, ends=(file,)))
+    return there and isinstance(_outline(folder / file, f"{player}/{file}"), dict)
 
 
 def players(root: Path) -> dict[str, tuple[str, str, int]]:

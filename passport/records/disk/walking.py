@@ -58,14 +58,17 @@ def files(root: Path, *folders: str, hidden: bool = False) -> list[Path]:
     return sorted(found)
 
 
-def listed(folder: Path | str, *, most: int = MOST) -> list[Path]:
-    """What stands in one folder, sorted; nothing where there is no folder or it cannot be read. Raises `TooMany`."""
-    found = list[Path]()
-    for entry in _scanned(folder):
-        found.append(Path(entry.path))
-        if len(found) > most:
+def listed(folder: Path | str, *, most: int = MOST, ends: tuple[str, ...] = ("",)) -> list[Path]:
+    """What stands in one folder, sorted; nothing where there is no folder or it cannot be read. With ``ends`` what ends
+    so alone. Raises `TooMany`."""
+    found = list[os.DirEntry[str]]()
+    for count, entry in enumerate(_scanned(folder)):
+        if count >= most:
             raise _too_many(folder, most)
-    return sorted(found)
+        if entry.name.endswith(ends):
+            found.append(entry)
+    # By name, as paths would be sorted: those are slow to compare, and a folder of players holds thousands.
+    return [Path(entry.path) for entry in sorted(found, key=lambda entry: os.path.normcase(entry.name))]
 
 
 def is_folder(entry: os.DirEntry[str]) -> bool:

@@ -1,6 +1,7 @@
 """What is remembered of the records says what reading all of them says, whatever was changed meanwhile."""
 
 import os
+import re
 import shutil
 from datetime import date, timedelta
 from functools import partial
@@ -14,6 +15,7 @@ from passport.acts.clock import today
 from passport.acts.memory import RECORDS, memory
 from passport.acts.reading import known, part, read, surveyed
 from passport.publish.build.known_records import KnownRecords, known_records
+from passport.publish.cache import player_state
 from passport.publish.cache.cache_database import FILE
 from passport.records.faults import has_errors
 from passport.records.load import load
@@ -156,3 +158,31 @@ def test_part_of_the_records_knows_all_strings(tmp_path):
     assert found.priors is not None
     assert found.faults == read(content)[1]
     assert part(content, None).priors is None
+
+
+def test_what_was_left_for_later_is_made_up_for(shop):
+    """A look that does not wait for the sums over the strings leaves nothing behind that the next one would believe."""
+    _agrees(shop)
+    path = next(path for path in sorted((shop / "players").glob("*/*.yaml")) if "ring: " in path.read_text())
+    text = path.read_text(encoding="utf-8")
+    path.write_text(re.sub(r"(?m)^plays_a_week: .*$", "", text.replace("ring: 5", "ring: 4", 1)), encoding="utf-8")
+    whole = read(shop)[0]
+    if known(shop, review=False) is not None:
+        assert part(shop, {path.parent.name}, review=False).records.frames.keys() <= whole.frames.keys()
+    _agrees(shop)
+    path.write_text(text, encoding="utf-8")
+    assert known(shop, review=False) is not None
+    _agrees(shop)
+
+
+def test_without_the_sums_nobody_works_them_out(shop, monkeypatch):
+    """They are what takes long, and a card does not wait for them."""
+    known(shop)
+    path = next(path for path in sorted((shop / "players").glob("*/*.yaml")) if path.name != "player.yaml")
+    path.write_text(path.read_text(encoding="utf-8") + "\n", encoding="utf-8")
+    asked: list[object] = []
+    monkeypatch.setattr(player_state, "review", lambda *given: asked.append(given) or [])
+    assert known(shop, review=False) is not None
+    assert asked == []
+    known(shop)
+    assert asked

@@ -100,3 +100,21 @@ def test_a_number_that_stood_twice_has_no_holder(content):
     shutil.copy(content / f"players/{names[0]}.yaml", copy)
     frame_index.frames(content)
     assert frame_index.holder(content, "1042-9") is None
+
+
+def test_one_frame_is_known_as_all_are(content):
+    """Looked for alone, the same frames are there as among all: no hidden ones, none behind a link to a folder, no player's
+    own record in a frame's place, and nothing by a path."""
+    own = content / "players/askwell"
+    (own / ".hidden.yaml").write_text("label: Hidden\n")
+    (own / "folder.yaml").mkdir()
+    (own / "to-nothing.yaml").symlink_to(own / "nothing.yaml")
+    (own / "linked.yaml").symlink_to(own / "i.yaml")
+    (content / "players/linked").symlink_to(own)
+    all_of_them = {frame.name for frame in frame_index.frames(content)}
+    assert "askwell/linked" in all_of_them
+    for name in (
+        *sorted(all_of_them), "askwell/.hidden", "askwell/folder", "askwell/to-nothing", "linked/i", "askwell/player",
+        "askwell/none", "nobody/i", "askwell", "", "/", "../askwell", "askwell/../i", "askwell//i", "./askwell/i",
+    ):  # fmt: skip
+        assert frame_index.known(content, name) == (name in all_of_them), name

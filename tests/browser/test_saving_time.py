@@ -1,0 +1,69 @@
+"""From the click on save to the page that says so and the card, in the warm process, however many frames there are."""
+
+import re
+import time
+from pathlib import Path
+
+import pytest
+from benchserver import Asker, serving
+from speed import slowness
+
+from passport.acts.reading import known
+from tests.benchmarks.workshops import workshop
+
+FIELDS = ("once", "basis", "mains", "mains_tension", "crosses", "crosses_tension", "prestretch", "batch", "date")
+FEW, MANY = 18, 1000
+
+
+def strung(root: Path) -> list[str]:
+    """Frames that may be strung again, as ``player/frame``."""
+    records = {path: path.read_text() for path in sorted((root / "players").glob("*/[a-d].yaml"))}
+    return [f"{p.parent.name}/{p.stem}" for p, text in records.items() if "strings:" in text and "status:" not in text]
+
+
+def cpu_of_a_save(asker: Asker, frame: str) -> float:
+    """CPU seconds of both sides from the click on save and print until page and card are there."""
+    page = asker.ask(f"/frame/{frame}/job")
+    chosen = {"work": "again", "act": "print", "note": f"Once more, {time.monotonic_ns()}."}
+    form = {**{name: page.value(name) for name in FIELDS}, **chosen}
+    begun = time.process_time()
+    got = asker.send(f"/frame/{frame}/job", form)
+    if got.status == 409:  # strung twice on one day: the bench asks first
+        form["agreed"], begun = got.value("agreed"), time.process_time()
+        got = asker.send(f"/frame/{frame}/job", form)
+    assert re.search(r"Undo|take it back", asker.follow(got).text, re.IGNORECASE)
+    card = asker.ask(f"/card/{frame}")
+    took = time.process_time() - begun
+    assert card.data.startswith(b"%PDF")
+    return took
+
+
+def best(root: Path, frames: int) -> float:
+    """The least of a few saves, the first of which warmed everything up."""
+    content = workshop(root / str(frames), frames)
+    assert known(content)  # what changed since an earlier day is read before anybody saves
+    with serving(content) as asker:
+        asker.ask("/")
+        return min(cpu_of_a_save(asker, frame) for frame in strung(content)[:7])
+
+
+@pytest.fixture(scope="module")
+def few_and_many(tmp_path_factory):
+    """CPU seconds at few and at many frames, beside how slow the machine is."""
+    root = tmp_path_factory.mktemp("saves")
+    before = slowness()
+    found = {frames: best(root, frames) for frames in (FEW, MANY)}
+    return found, max(before, slowness())
+
+
+def test_page_and_card_are_there_within_a_second_at_a_thousand_frames(few_and_many):
+    """Work for a second at most on a machine of the usual speed; half of it with few frames."""
+    found, slow = few_and_many
+    assert found[MANY] < 1.0 * slow
+    assert found[FEW] < 0.5 * slow
+
+
+def test_a_save_costs_what_changed(few_and_many):
+    """Of many frames nobody reads those that did not change: fifty-five times as many cost less than twice as much."""
+    found, _ = few_and_many
+    assert found[MANY] < 2 * found[FEW]
