@@ -16,6 +16,7 @@ from passport.acts.amending.undo import changes
 from passport.acts.clock import now, today
 from passport.acts.frames.issue import SITE
 from passport.acts.frames.knots import knots
+from passport.acts.rebuilding.whole import WholeRecords
 from passport.acts.refused import Refused
 from passport.browser.asking import AtTheScreen
 from passport.browser.keys import Keys
@@ -75,8 +76,14 @@ class Bench:
     lock: threading.RLock = field(default_factory=threading.RLock)
     saved: dict[str, Saved] = field(default_factory=dict)
     """What became of each form by the mark that it carries, so that one that is sent twice writes once."""
+    whole: WholeRecords = field(init=False, repr=False)
+    """All records, for what is worked out from all of them."""
     texts: dict[str, str] = field(default_factory=dict, repr=False)
     """The records that open forms were worked out from, by their marks."""
+
+    def __post_init__(self) -> None:
+        """Nothing is read yet."""
+        self.whole = WholeRecords(self.root)
 
     @cached_property
     def _environment(self) -> Environment:

@@ -7,7 +7,6 @@ from urllib.parse import urlencode
 from starlette.requests import Request
 
 from passport.acts.clock import today
-from passport.acts.reading import readable
 from passport.acts.rebuilding.planned import wishes_of
 from passport.acts.refused import Refused
 from passport.browser.bench import Bench
@@ -53,7 +52,7 @@ def workbench(limits: Mapping[str, str]) -> Callable[[Content], Workbench]:
 
 def everything(bench: Bench) -> Content:
     """All records that can be relied on."""
-    return readable(bench.root, None).records
+    return bench.whole.now()
 
 
 def blank_of(request: Request, records: Content) -> str:

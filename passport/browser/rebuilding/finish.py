@@ -1,5 +1,6 @@
 """The end of a rebuild: the blank becomes a frame with its passport, and stands beside the one that it is to play like."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import partial
 from urllib.parse import quote
@@ -11,6 +12,7 @@ from passport.acts.amending.undo import changes
 from passport.acts.change import base_of, carry_out
 from passport.acts.drafts import Draft
 from passport.acts.frames.issue import SITE, New, unproven
+from passport.acts.picking import namesakes
 from passport.acts.reading import readable
 from passport.acts.rebuilding.finished import built, fresh_keys, successor_name
 from passport.acts.refused import Faulty, Refused
@@ -19,6 +21,8 @@ from passport.browser.bench import Bench, Saved
 from passport.browser.filled import once_of
 from passport.browser.rebuilding.common import blank_of
 from passport.records.faults import Fault
+from passport.records.ledger import ledger
+from passport.records.load import load_players
 from passport.workshop.facts.facts import FrameFacts, SpecFacts
 from passport.workshop.gathering.gather import Gatherer
 
@@ -95,9 +99,9 @@ def _pairs(facts: FrameFacts) -> list[tuple[SpecFacts, SpecFacts]]:
 
 
 def _written(bench: Bench, request: Request, form: NewFrameForm, once: str) -> bool:
-    old, base = bench.name(request), base_of(bench.root)
+    old, said = bench.name(request), {key: form.values.get(key, "").strip() for key in _TYPED}
+    base = base_of(bench.root, _needed(bench, old, said))
     entry, blank = bench.frame(old, base.records), blank_of(request, base.records)
-    said = {key: form.values.get(key, "").strip() for key in _TYPED}
     own = base.records.blanks[blank].record
     new = New(
         label=said["label"],
@@ -119,8 +123,20 @@ def _written(bench: Bench, request: Request, form: NewFrameForm, once: str) -> b
     return True
 
 
+def _needed(bench: Bench, old: str, said: Mapping[str, str]) -> set[str] | None:
+    """The players whose records are enough: of others those alone who have a frame that is called alike, so that somebody
+    is asked; None where there is a ledger to begin."""
+    player = old.partition("/")[0]
+    if not (bench.root / ledger.FILE).is_file():
+        return None
+    named = load_players(bench.root, {player}).get(player)
+    called = named.record.name if named else ""
+    return {player, *namesakes(bench.root, serial=said["serial"], player=called, label=said["label"])}
+
+
 def _page(bench: Bench, request: Request, form: NewFrameForm, status: int = 200) -> Response:
-    name, base = bench.name(request), base_of(bench.root)
+    name = bench.name(request)
+    base = base_of(bench.root, {name.partition("/")[0]})
     entry, blank = bench.frame(name, base.records), blank_of(request, base.records)
     record = base.records.blanks[blank].record
     player = base.records.players[name.partition("/")[0]].record

@@ -15,11 +15,12 @@ from passport.acts.clock import today
 from passport.acts.drafts import Draft
 from passport.acts.frames.log import units_of
 from passport.acts.rebuilding.resumed import Heard, abandoned, noted, work_in_hand
+from passport.acts.rebuilding.whole import with_own
 from passport.acts.refused import Faulty, Refused
 from passport.browser.asking import AtTheScreen, marked
 from passport.browser.bench import Bench, Saved, formats
 from passport.browser.filled import once_of
-from passport.browser.rebuilding.common import blank_of, figure_text, limits_in, query, workbench
+from passport.browser.rebuilding.common import blank_of, everything, figure_text, limits_in, query, workbench
 from passport.records.faults import Fault
 from passport.records.load import Content
 from passport.records.yaml.difference import difference
@@ -48,6 +49,9 @@ class WorkForm:
     name: str
     blank: str
     base: Base
+    """The records of the frame's player, which a change is worked out from."""
+    whole: Content
+    """All records, which a plan is worked out from."""
     text: str
     values: dict[str, str]
     limits: dict[str, str]
@@ -64,7 +68,11 @@ class WorkForm:
     @cached_property
     def hand(self) -> WorkInHand:
         """The state of the work. Raises Refused."""
-        return _worked_out(workbench(self.limits)(self.base.records), self.name, self.blank)
+        return _worked_out(self.bench_of(self.base.records), self.name, self.blank)
+
+    def bench_of(self, records: Content) -> Workbench:
+        """The workbench of all records, those of the frame's player and of the blank as they stand in ``records``."""
+        return workbench(self.limits)(with_own(self.whole, records))
 
     @property
     def basis(self) -> str:
@@ -165,12 +173,13 @@ def fitted_text(plan: Plan) -> str:
 
 
 def _form(bench: Bench, request: Request, limits: dict[str, str], said: Mapping[str, str]) -> WorkForm:
-    name, base = bench.name(request), base_of(bench.root)
+    name = bench.name(request)
+    whole, base = everything(bench), base_of(bench.root, {name.partition("/")[0]})
     bench.frame(name, base.records)
     blank = blank_of(request, base.records)
     text = base.text(f"blanks/{blank}.yaml") or ""
     bench.remember_text(marked(text), text)
-    return WorkForm(name, blank, base, text, dict(said), limits)
+    return WorkForm(name, blank, base, whole, text, dict(said), limits)
 
 
 def _worked_out(bench: Workbench, name: str, blank: str) -> WorkInHand:
@@ -190,7 +199,6 @@ def _tell_of_change(bench: Bench, form: WorkForm, basis: str) -> None:
 
 def _carried_out(bench: Bench, form: WorkForm, act: str, once: str) -> bool:
     """Note what was said; False where it was only looked at, or something is asked first. Raises Refused."""
-    bench_of = workbench(form.limits)
     if act == "abandon":
         make = partial(abandoned, frame=form.name, blank=form.blank)
         asking = AtTheScreen(form.values.get("agreed", ""), always=True)
@@ -200,9 +208,9 @@ def _carried_out(bench: Bench, form: WorkForm, act: str, once: str) -> bool:
         if form.beside:
             return False
         if act == "look":
-            _look(form, heard, bench_of)
+            _look(form, heard)
             return False
-        make = partial(noted, frame=form.name, blank=form.blank, heard=heard, bench_of=bench_of)
+        make = partial(noted, frame=form.name, blank=form.blank, heard=heard, bench_of=form.bench_of)
         asking = AtTheScreen(form.values.get("agreed", ""))
     if carry_out(bench.root, "passport rebuild", partial(_still, form=form, make=make), asking, form.base) is None:
         form.asks = asking
@@ -272,14 +280,14 @@ def _plain(text: str) -> str:
     return re.sub(r"(?m)^(\s*)--(read|did|weighed|done): ", r"\1", text)
 
 
-def _look(form: WorkForm, heard: Heard, bench_of: Callable[[Content], Workbench]) -> None:
+def _look(form: WorkForm, heard: Heard) -> None:
     """What would follow from what was typed; nothing is written."""
-    make = partial(noted, frame=form.name, blank=form.blank, heard=heard, bench_of=bench_of)
+    make = partial(noted, frame=form.name, blank=form.blank, heard=heard, bench_of=form.bench_of)
     _, after, faults = rehearsed(form.base, make)
     _place(form, faults)
     if form.blank not in after.blanks:
         return
-    form.looked = hand = _worked_out(bench_of(after), form.name, form.blank)
+    form.looked = hand = _worked_out(form.bench_of(after), form.name, form.blank)
     f = formats(form.base.records)
     number = int(form.values["step"]) if form.values.get("step", "").isdigit() else 0
     for done in hand.done:

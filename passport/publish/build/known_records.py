@@ -67,8 +67,8 @@ class KnownRecords:
             found = [row for _, data in database.all(_DUE) for row in _due_of(data)]
         return sorted(found, key=lambda row: row.order)
 
-    def read(self, players: Collection[str]) -> Content:
-        """The whole records of some players, by the names of their folders, and what all share."""
+    def read(self, players: Collection[str] | None) -> Content:
+        """The whole records of some players, by the names of their folders, of all where None, and what all share."""
         return load(self.root, players)[0]
 
 
