@@ -32,7 +32,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 _SEAL = "passport/render/pages/seal.py"
-_SERVER = [f"passport/publish/build/{name}.py" for name in ("local_server", "preview", "watching")]
+_SERVER = ["passport/browser/previewing.py", *(f"passport/publish/build/{name}.py" for name in ("preview", "watching"))]
 _REFERENCE = [
     f"tests/reference/test_ref_{name}.py"
     for name in ("ageing", "beds", "body", "moments", "normal", "pendulum", "readings", "stringbed", "stringpath", "uncertainty", "units")
@@ -59,8 +59,8 @@ GROUPS: dict[str, tuple[list[str], list[str]]] = {
     "seal": ([_SEAL], ["tests/render/pages/test_seal.py", "tests/publish/folder/test_manifest.py"]),
     "server": (
         _SERVER,
-        [f"tests/publish/build/test_{name}.py" for name in ("local_server", "preview", "watching")]
-        + ["tests/cli/commands/workshop/test_preview.py"],
+        ["tests/browser/test_previewing.py", "tests/publish/build/test_preview.py", "tests/publish/build/test_watching.py",
+         "tests/cli/commands/workshop/test_preview.py"],
     ),
 }  # fmt: skip
 """What is changed, and the tests that are near to it."""

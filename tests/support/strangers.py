@@ -142,19 +142,13 @@ def _loads(found: tuple[Any, str]) -> bool:
 
 def requests(chance: random.Random) -> Outcome:
     """A request of random pieces from another device: it is answered or ended, and never taken for this computer."""
-    from passport.publish.build.local_server import Answer, respond
+    from previewasked import answered
 
     pieces = (b"GET ", b"/", b"-frames", b" HTTP/1.1", b"\r\n", b"Host: ", b"localhost", b"127.0.0.1", b"[::1]", b":80", b"\x00", b"\xff",
               b"X-Forwarded-For: 127.0.0.1", b"%2e%2e", b"[", b"@", b" ", b"\t", b"POST ", b"Forwarded: for=127.0.0.1")  # fmt: skip
     raw = b"GET /-frames HTTP/1.1\r\nHost: " if chance.random() < 0.5 else b""
     raw += b"".join(chance.choice(pieces) for _ in range(chance.randrange(1, 30))) + b"\r\n\r\n"
-    told: list[bool] = []
-
-    def answering(asked: object) -> Answer:
-        told.append(asked.at_the_bench)  # type: ignore[attr-defined]
-        return Answer(200, "text/plain", b"x")
-
-    answer = respond(raw, chance.choice(("192.0.2.7", "fe80::1", "::ffff:10.0.0.1")), answering)
+    answer, told = answered(raw, chance.choice(("192.0.2.7", "fe80::1", "::ffff:10.0.0.1")))
     return BROKEN if any(told) or b"Traceback" in answer else HARMLESS if told else REFUSED
 
 

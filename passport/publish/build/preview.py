@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from passport.publish.build.local_server import Answer
 from passport.publish.build.watching import Watch
 from passport.publish.cache import toolchain
 from passport.publish.folder.digest import digest
@@ -38,6 +37,15 @@ _ALONE = {
 }  # fmt: skip
 """Files that are the only one of their kind."""
 _PAGES = ("frame", "player", "closed")
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a browser gets."""
+
+    status: int
+    kind: str
+    data: bytes
 
 
 @dataclass

@@ -1,14 +1,18 @@
 """``passport preview``: the site on this computer, and if wanted on the phone in the same room, following each save."""
 
-import socket
+import signal
+from contextlib import closing, suppress
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from passport.acts.reading import checked
 from passport.cli.shared.common import FOLDER
-from passport.publish.build.local_server import LocalServer
-from passport.publish.build.preview import Preview
+
+if TYPE_CHECKING:
+    from passport.browser.previewing import PreviewServing
+    from passport.publish.build.preview import Preview
 
 
 @click.command(name="preview", epilog="Example: passport preview content_demo")
@@ -29,19 +33,30 @@ def command(content: Path, port: int, lan: bool, no_cards: bool) -> None:
     """
     if not (content / "workshop.yaml").is_file():
         raise click.UsageError(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")
-    preview = Preview(content, checked, cards=not no_cards and _cards())
+    from passport.browser.devices.room import own_address  # brings the web server
+    from passport.publish.build.preview import Preview
+
+    preview, room = Preview(content, checked, cards=not no_cards and _cards()), own_address() if lan else ""
+    if lan and not room:
+        raise click.ClickException("This computer is in no network now. Join one, or leave --lan out.")
+    serving = _serving(preview, port, room)
+    with preview.watch(), closing(serving):
+        _greet(serving.port, room)
+        # A shell that begins this in the background has Ctrl-C ignored; it stops it all the same, from here on.
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+        with suppress(KeyboardInterrupt):
+            click.echo("Ctrl-C stops it.")
+            serving.run()
+    click.echo("\nStopped.")
+
+
+def _serving(preview: "Preview", port: int, room: str) -> "PreviewServing":
+    from passport.browser.previewing import PreviewServing
+
     try:
-        server = LocalServer(
-            lambda asked: preview.answer(asked.path, at_the_bench=asked.at_the_bench), port=port, lan=lan
-        )
+        return PreviewServing(preview, port, room)
     except OSError as error:
         raise click.ClickException(f"Port {port} cannot be used: {error.strerror}. Try --port 0.") from None
-    with server, preview.watch():
-        _greet(server.port, lan)
-        try:
-            server.serve()
-        except KeyboardInterrupt:
-            click.echo("\nStopped.")
 
 
 def _cards() -> bool:
@@ -53,14 +68,13 @@ def _cards() -> bool:
     return problem is None
 
 
-def _greet(port: int, lan: bool) -> None:
+def _greet(port: int, room: str) -> None:
     click.echo(f"All frames:  http://127.0.0.1:{port}/-frames")
     click.echo(f"The site:    http://127.0.0.1:{port}/")
-    if lan:
-        address = f"http://{_own_address()}:{port}/"
+    if room:
+        address = f"http://{room}:{port}/"
         click.echo(f"On a phone in the same network:  {address}\n")
         _code(address)
-    click.echo("Ctrl-C stops it.")
 
 
 def _code(address: str) -> None:
@@ -73,13 +87,3 @@ def _code(address: str) -> None:
     rows = [*rows, *([[False] * len(rows[0])] if len(rows) % 2 else [])]
     for top, foot in zip(rows[::2], rows[1::2], strict=True):
         click.echo("".join(" ▄▀█"[2 * (not a) + (not b)] for a, b in zip(top, foot, strict=True)))
-
-
-def _own_address() -> str:
-    """This computer's address in its network; choosing a route for a datagram sends nothing."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        try:
-            probe.connect(("192.0.2.1", 9))  # an address kept for documentation, RFC 5737
-            return str(probe.getsockname()[0])
-        except OSError:
-            return "127.0.0.1"

@@ -43,7 +43,7 @@ def _stopped(*_, **__):
 def test_it_tells_the_next_step(tmp_path, monkeypatch):
     """What it prints can be typed as it stands: build, a look at it, a frame of one's own, the sample taken out."""
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr("passport.publish.build.local_server.LocalServer.serve", _stopped)
+    monkeypatch.setattr("passport.browser.previewing.PreviewServing.run", _stopped)
     said = passport("start", "shop", "--yes").stdout
     commands = re.findall(r"passport (\w+) (.*?)(?:  +|$)", said, re.MULTILINE)
     assert [name for name, _ in commands] == ["build", "preview", "issue", "erase"]
