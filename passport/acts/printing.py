@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from passport.acts.picking import pick
-from passport.acts.reading import part
+from passport.acts.reading import SoundPart, part
 from passport.acts.refused import Faulty, Misused, Refused, writing
 from passport.records.load import Content
 from passport.records.transaction import atomic
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from passport.render.print.imposition import Layout
     from passport.render.print.page_box import Standard
     from passport.render.print.piece_kit import PrintItem
+    from passport.render.sheets.label import Roll
     from passport.workshop.strings.string_priors import StringPriors
 
 KINDS = ("card", "tag", "sticker", "wrap", "set")
@@ -98,12 +99,13 @@ class PrintRun:
 
     def write(self, file: PrintFile) -> None:
         """Lay out one file and write it. Raises Refused where that cannot be done."""
-        data = self._laid_out(file)
+        data = self.laid_out(file)
         with writing(f"'{file.path}'"):
             file.path.parent.mkdir(parents=True, exist_ok=True)
             atomic.write(file.path, data)
 
-    def _laid_out(self, file: PrintFile) -> bytes:
+    def laid_out(self, file: PrintFile) -> bytes:
+        """One file as PDF. Raises Refused where it cannot be made."""
         from passport.render.print import imposition
         from passport.render.print.page_box import UA
         from passport.render.print.pdf import BadEpoch, FaultyDocument
@@ -287,31 +289,61 @@ def make_card(records: Content, name: str, folder: Path) -> Path:
 
 
 @dataclass(frozen=True, slots=True)
-class PrintedCard:
-    """A card as PDF, and what its file is called."""
+class PrintedPiece:
+    """Something printed of one frame, as PDF, and what its file is called."""
 
     file: str
     data: bytes
 
 
-def card_of(folder: Path, name: str) -> PrintedCard:
+def card_of(folder: Path, name: str) -> PrintedPiece:
     """The card of a frame, ``player/frame``, of a content folder. Raises Refused where it cannot be made."""
-    from passport.render.print import pdf  # WeasyPrint takes a second to import
     from passport.render.print.card import card_pdf
 
-    problem = pdf.available()
-    if problem:
-        raise Refused(problem)
-    try:
-        found = part(folder, {_owner(name)}, review=False)
-    except Faulty:
-        text = "The card was not made: there are errors in the records, which 'passport check' shows."
-        raise Refused(text) from None
+    found = _sound_for(folder, name, "card")
     frame = found.records.frames[name].record
     if not frame.number or not frame.key:
         raise Refused("This frame has no number yet, and so no card: passport issue gives it one.")
     gatherer = gatherer_of(found.records, found.priors)
     try:
-        return PrintedCard(f"card-{frame.number}.pdf", card_pdf(gatherer.frame(name), gatherer.shop))
+        return PrintedPiece(f"card-{frame.number}.pdf", card_pdf(gatherer.frame(name), gatherer.shop))
     except OSError as error:
         raise Refused(f"The card could not be made: {error}.") from None
+
+
+def piece_of(folder: Path, name: str, kind: str) -> PrintedPiece:
+    """One of KINDS of a frame, each side a page of its own. Raises Refused where it cannot be made."""
+    found = _sound_for(folder, name, kind)
+    order = PrintOrder((name,), None, kind, circular=False, paper="own", skip=0, bleed=False)
+    run = prepared(found.records, chosen(found.records, order), order, found.priors)
+    if run is None:
+        raise Refused(f"There is no {kind} of this frame.")
+    number = found.records.frames[name].record.number
+    return PrintedPiece(f"{kind}-{number}.pdf", run.laid_out(PrintFile(Path(), run.items, 0)))
+
+
+def label_of(folder: Path, name: str) -> PrintedPiece:
+    """The label that hangs on a frame while it waits, for the shop's roll; private. Raises Refused."""
+    from passport.render.sheets.label import label_pdf
+    from passport.workshop.orders.label import intake_label
+
+    records = _sound_for(folder, name, "label").records
+    entry = records.frames[name]
+    language = records.workshop.record.language if records.workshop else "en"
+    data = label_pdf([intake_label(records, entry, records.catalogue)], roll_of(records), language)
+    return PrintedPiece(f"label-{entry.record.number or name.replace('/', '-')}.pdf", data)
+
+
+def roll_of(records: Content) -> "Roll":
+    """The roll in the shop's label printer; 62 mm where nobody says."""
+    return "29" if records.workshop and records.workshop.record.label_roll == "29 mm" else "62"
+
+
+def _sound_for(folder: Path, name: str, what: str) -> SoundPart:
+    """The records that something is printed from. Raises Refused where there are errors, or nothing can be printed."""
+    need_pango()
+    try:
+        return part(folder, {_owner(name)}, review=False)
+    except Faulty:
+        text = f"The {what} was not made: there are errors in the records, which 'passport check' shows."
+        raise Refused(text) from None

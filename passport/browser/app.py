@@ -17,7 +17,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from passport.acts.refused import Faulty, Refused
-from passport.browser import job, machine, past, rack
+from passport.browser import job, machine, past, prints, rack
 from passport.browser.bench import Bench, NoSuchFrame
 from passport.browser.counter import intake, walkin
 from passport.browser.devices import page, veil
@@ -59,7 +59,10 @@ def screens(bench: Bench) -> Starlette:
         Route(f"{_FRAME}/job", _screen(bench, job.save), methods=["POST"]),
         Route(f"{_FRAME}/job/keep", _screen(bench, job.keep), methods=["POST"]),
         Route("/saved/{once}", _screen(bench, job.saved)),
-        Route("/card/{player}/{frame}", _screen(bench, job.card)),
+        Route("/card/{player}/{frame}", _screen(bench, prints.card)),
+        Route("/card/{player}/{frame}/{kind}", _screen(bench, prints.piece)),
+        Route("/label/{player}/{frame}", _screen(bench, prints.label)),
+        Route(f"{_FRAME}/print", _screen(bench, prints.show)),
         Route("/walk-in", _screen(bench, walkin.show)),
         Route("/walk-in", _screen(bench, walkin.save), methods=["POST"]),
         Route("/walk-in/keep", _screen(bench, walkin.keep), methods=["POST"]),

@@ -13,7 +13,6 @@ from passport.acts.clock import now, today
 from passport.acts.drafts import Draft
 from passport.acts.frames.knots import forget, knots
 from passport.acts.frames.log import logged, order_in, past, ring_unit, units_of
-from passport.acts.printing import card_of
 from passport.acts.refused import Faulty, Refused
 from passport.browser.asking import AtTheScreen, marked
 from passport.browser.bench import Bench, formats
@@ -36,11 +35,7 @@ LISTS = ("fit", "remove", "repair")
 WORDS = ("note", "private_note", "price")
 _JUDGED = ("mass", "balance", "swingweight")
 _SHOWS_CARD = {"content-security-policy": f"{POLICY}; frame-src 'self'"}
-_SHOWN_BY_US = {
-    "content-security-policy": "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; frame-ancestors 'self'",
-    "x-frame-options": "SAMEORIGIN",
-}
-"""What lets a page of the bench show the card, from which the print dialogue opens; nobody else's page may."""
+"""What lets this page show the card, from which the print dialogue opens."""
 _FIELDS = (*STRINGS, *READINGS, *WORDS)
 
 
@@ -140,14 +135,6 @@ def saved(bench: Bench, request: Request) -> Response:
     prints = bool(found.number and request.query_params.get("print"))
     body = bench.render("saved", records, saved=found, prints=prints)
     return Response(body, media_type="text/html", headers=_SHOWS_CARD if prints else {})
-
-
-def card(bench: Bench, request: Request) -> Response:
-    """The card of a frame, as PDF."""
-    name = bench.name(request)
-    made = card_of(bench.root, name)
-    told = {"content-disposition": f'inline; filename="{made.file}"'}
-    return Response(made.data, media_type="application/pdf", headers={**told, **_SHOWN_BY_US})
 
 
 def _draft(name: str) -> str:

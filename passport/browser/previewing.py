@@ -67,7 +67,7 @@ def at_the_bench(client: str, host: str) -> bool:
     return loopback(client) and named(host) in _NAMES
 
 
-class Pages:
+class PreviewPages:
     """The pages of a preview, to whoever asks for one."""
 
     def __init__(self, preview: Preview) -> None:
@@ -120,7 +120,7 @@ class PreviewServing:
             if room:
                 self.sockets.append(taken.enter_context(socket.create_server((room, self.port), backlog=512)))
             taken.pop_all()
-        pages: ASGIApp = Pages(preview)
+        pages: ASGIApp = PreviewPages(preview)
         self._servers = [uvicorn.Server(server_config(pages, doorkeeper())) for _ in self.sockets]
         self._threads = [
             threading.Thread(target=server.run, args=([one],), name="room", daemon=True)

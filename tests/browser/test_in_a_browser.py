@@ -21,7 +21,7 @@ REBUILD = "/frame/dunmarrow/one/rebuild"
 SCREENS += ("/rebuild", REBUILD, f"{REBUILD}/plans?blank=fallowgate-a&blank=fallowgate-d", f"{REBUILD}/on/fallowgate-a")
 SCREENS += ("/records", "/record?kind=player&name=askwell", "/record?kind=frame&name=askwell/i&at=jobs.1")
 SCREENS += (f"{REBUILD}/on/fallowgate-a/finish", "/match?frame=askwell/i&frame=askwell/ii")
-SCREENS += ("/devices", f"{FRAME}/photo")
+SCREENS += ("/devices", f"{FRAME}/photo", f"{FRAME}/print")
 
 
 @pytest.fixture(scope="module")

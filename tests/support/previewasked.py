@@ -8,7 +8,7 @@ from uvicorn.server import ServerState
 
 from passport.browser.devices.room import server_config
 from passport.browser.doorkeeper import doorkeeper
-from passport.browser.previewing import Pages
+from passport.browser.previewing import PreviewPages
 from passport.publish.build.preview import Answer
 
 PHONE = "192.0.2.7"
@@ -62,7 +62,7 @@ def answered(raw: bytes, client: str) -> tuple[bytes, list[bool]]:
 
 
 async def _asked(raw: bytes, client: str, preview: Any) -> bytes:
-    config = server_config(Pages(preview), doorkeeper())
+    config = server_config(PreviewPages(preview), doorkeeper())
     config.load()
     made: Any = config.http_protocol_class
     protocol, wire = made(config=config, server_state=ServerState(), app_state={}), _Wire(client)

@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from passport.acts.picking import pick
+from passport.acts.printing import roll_of
 from passport.cli.shared.bench_folder import bench_folder, shown, write_pdf
 from passport.cli.shared.common import FOLDER, refuse_place, sound_part
 from passport.records.load import Content, Entry
@@ -43,11 +44,6 @@ def command(content: Path, frames: tuple[str, ...], rack: bool, roll: Roll | Non
     target = out or label_file(content, chosen, rack=rack)
     refuse_place(target, "--out", content)
     write_labels(records, chosen, roll or roll_of(records), target)
-
-
-def roll_of(records: Content) -> Roll:
-    """The roll in the shop's label printer; 62 mm where nobody says."""
-    return "29" if records.workshop and records.workshop.record.label_roll == "29 mm" else "62"
 
 
 def write_labels(records: Content, entries: Sequence[Entry[Frame]], roll: Roll, target: Path) -> None:
