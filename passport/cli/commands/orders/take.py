@@ -161,9 +161,9 @@ def _label(records: Content, name: str, *, wanted: bool) -> None:
     if not wanted:
         click.echo(f"Its label: passport label {content} {entry.record.number or name}")
         return
+    from passport.acts.printing import roll_of
     from passport.cli.commands.orders.label import (  # WeasyPrint takes a second to import
         label_file,
-        roll_of,
         write_labels,
     )
 
