@@ -1,5 +1,6 @@
 """What the screens share: the workshop's folder, its language, one thing at a time, and how a screen is rendered."""
 
+import re
 import secrets
 import threading
 from dataclasses import dataclass, field
@@ -26,6 +27,7 @@ from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.records.schema.places import parse_place
 from passport.render.drawing.ornament import band
+from passport.render.faces.direction import ordered
 from passport.render.theme import bed_words
 from passport.render.theme.assets import templates
 from passport.render.theme.formats import BenchFormats, Formats
@@ -160,11 +162,27 @@ class Bench:
                 clocks=self.clocks() if shop else (),
                 **{"search": "", **shown},
             )
-        return body.encode()
+        return (_ordered(body) if f.direction == "rtl" else body).encode()
 
     def shut(self) -> bytes:
         """The page for whoever may not come in: it tells nothing of the workshop."""
         return self.render("shut", None)
+
+
+_AS_WRITTEN = re.compile(
+    r'<(textarea|option|pre|code|q)\b.*?</\1>|<(\w+)\b[^>]* (?:lang="en"|class="(?:slot-)?known")[^>]*>.*?</\2>',
+    re.DOTALL,
+)
+"""What is sent back as it stands, is read sign by sign, or runs in an order of its own (see screens.css)."""
+
+
+def _ordered(screen: str) -> str:
+    """A screen in a language that runs from right to left, whose figures keep their units."""
+    made, end = list[str](), 0
+    for found in _AS_WRITTEN.finditer(screen):
+        made += ordered(screen[end : found.start()], inside=True), found[0]
+        end = found.end()
+    return "".join((*made, ordered(screen[end:], inside=True)))
 
 
 def _at_place(text: str, f: Formats) -> str:

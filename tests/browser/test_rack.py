@@ -46,6 +46,23 @@ def test_the_rack_is_the_day_s(bench):
     )
 
 
+def test_figures_keep_their_units_from_right_to_left(tmp_path):
+    """In Arabic a figure with its unit, and a telephone number, is one piece that runs from left to right (Unicode Standard
+    Annex 9); what people wrote, and what fields hold and send back, has no sign added."""
+    content = tmp_path / "content"
+    shutil.copytree(DEMO, content)
+    workshop = content / "workshop.yaml"
+    workshop.write_text(workshop.read_text("utf-8").replace("language: en ", "language: ar "), "utf-8")
+    with serving(content) as asker:
+        rack, job = asker.ask("/").text, asker.ask("/frame/quintaval/dos/job").text
+    assert '<html lang="ar" dir="rtl">' in rack
+    assert "\u206624.5\u202fkg\u2069 / \u206623.0\u202fkg\u2069" in rack
+    assert "\u206601632 960112\u2069" in rack
+    assert "grommets worn 9T 10T, bumper worn" in rack
+    held = re.findall(r'value="([^"]*)"|<textarea[^>]*>([^<]*)<', job)
+    assert ("24.5 kg", "") in held and not re.search("[\u2066-\u2069]", "".join(map("".join, held)))
+
+
 def test_who_is_due_and_what_is_to_be_collected(bench):
     """Whoever ``passport due`` lists and does not wait is listed with contact, and what is done and not collected."""
     asker, content = bench
