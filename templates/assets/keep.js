@@ -33,22 +33,35 @@
   }
 
   // What the page shows itself: it comes from the same site, and is asked for by the same names.
-  function parts(page) {
+  function parts(page, at) {
     const found = [...page.querySelectorAll("link[rel=stylesheet], link[rel=preload], link[rel=icon], script[src], main img, source")];
     const names = found.map((part) => part.getAttribute("href") || part.getAttribute("src") || part.getAttribute("srcset"));
-    return names.map((name) => new URL(name, passport).href).filter((url) => url.startsWith(location.origin + "/"));
+    return names.map((name) => new URL(name, at).href).filter((url) => url.startsWith(location.origin + "/"));
+  }
+
+  const parsed = (text) => new DOMParser().parseFromString(text, "text/html");
+
+  // The same page in the workshop's language, where there is one, stands below it.
+  async function beside(page, more = "") {
+    const found = one(`link[rel=alternate]${more}`, page);
+    const at = found && new URL(found.getAttribute("href"), passport);
+    const answer = at && (await fetch(at, { referrerPolicy: "no-referrer" }));
+    const text = answer && answer.ok && (await answer.text());
+    return text && { at, text, page: parsed(text) };
   }
 
   async function keep(text, page) {
     const cache = await caches.open(cacheName);
     const told = { words: box.dataset.stamp, language: document.documentElement.lang, sealed: Boolean(one("[data-seal]", page)) };
     await cache.put(new URL("kept.json", passport), new Response(JSON.stringify(told)));
-    for (const url of new Set(parts(page))) {
+    const second = await beside(page);
+    for (const url of new Set([...parts(page, passport), ...(second ? parts(second.page, second.at) : [])])) {
       const answer = await fetch(url);
       if (answer.ok) await cache.put(url, answer);
     }
     const head = { "content-type": "text/html; charset=utf-8", "x-kept": new Date().toISOString() };
     await cache.put(passport, new Response(text, { headers: head }));
+    if (second) await cache.put(second.at, new Response(second.text, { headers: head }));
     await navigator.serviceWorker.register(new URL("kept.js", root), { scope: passport.pathname });
   }
 
@@ -164,7 +177,7 @@
     } catch {
       // no network: what is kept can still be deleted
     }
-    const page = new DOMParser().parseFromString(text, "text/html");
+    const page = parsed(text);
     const sealed = Boolean(one("[data-seal]", page));
     const open = page.body.classList.contains("frame");
     show(sealed ? "sealed" : open ? "open" : "gone");
@@ -175,7 +188,10 @@
     one("[data-do=forget]").addEventListener("click", async () => { await forget(); await tell(); });
     await tell();
     if (!sealed && !open) one("[data-do=keep]").hidden = true;
-    if (open) await offer(page);
+    if (!open) return;
+    const mine = await beside(page, `[hreflang="${document.documentElement.lang}"]`).catch(() => null);
+    if (mine) one("[data-back]").href = mine.at;
+    await offer(mine ? mine.page : page);
   }
   begin();
 }

@@ -20,18 +20,24 @@ async function told() {
 const kind = (text) =>
   / data-seal="/.test(text) ? "sealed" : /<body class="frame"/.test(text) ? "open" : /<body class="notice-page"/.test(text) ? "closed" : "";
 
-async function fromWeb(answer) {
-  if ([404, 410].includes(answer.status)) return forget();
+async function fromWeb(answer, at) {
+  if ([404, 410].includes(answer.status)) return at === place ? forget() : without(at);
   if (!answer.ok) return;
   const text = await answer.text(), now = kind(text), asked = await told();
   if (now === "closed" || (now === "sealed" && asked && !asked.sealed)) return forget();
   if (!now || !asked) return; // another page, of the network's own perhaps
   const head = { "content-type": "text/html; charset=utf-8", "x-kept": new Date().toISOString() };
-  await (await caches.open(cacheName)).put(place, new Response(text, { headers: head }));
+  await (await caches.open(cacheName)).put(at, new Response(text, { headers: head }));
 }
 
-async function kept() {
-  const found = await caches.has(cacheName) && (await (await caches.open(cacheName)).match(place));
+// The page in the other language is gone: what the passport's own page says decides about the rest.
+async function without(at) {
+  await (await caches.open(cacheName)).delete(at);
+  return fromWeb(await fetch(place, asking()), place);
+}
+
+async function kept(at) {
+  const found = await caches.has(cacheName) && (await (await caches.open(cacheName)).match(at));
   if (!found) return Response.error();
   const { words, language } = await told();
   const day = new Date(found.headers.get("x-kept")).toLocaleDateString(language, { dateStyle: "long" });
@@ -40,17 +46,17 @@ async function kept() {
   return new Response(text, { headers: { "content-type": "text/html; charset=utf-8" } });
 }
 
-async function page(event) {
+async function page(event, at) {
   try {
     const answer = await fetch(event.request, asking());
     if (answer.status < 500) {
-      event.waitUntil(fromWeb(answer.clone()));
+      event.waitUntil(fromWeb(answer.clone(), at));
       return answer;
     }
   } catch {
     // no network
   }
-  return kept();
+  return kept(at);
 }
 
 async function part(event) {
@@ -70,7 +76,8 @@ addEventListener("fetch", (event) => {
   const { request } = event;
   if (request.method !== "GET" || !request.url.startsWith(location.origin)) return;
   if (request.mode === "navigate") {
-    if (request.url.split("#")[0] === place) event.respondWith(page(event));
+    const [at] = request.url.split("#");
+    if (at.startsWith(place) && at.endsWith("/")) event.respondWith(page(event, at));
   } else {
     event.respondWith(part(event));
   }

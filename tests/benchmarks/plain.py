@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from passport.publish.outputs.tasks import SiteContext, Task, frame_tasks, made, player_task
+from passport.publish.outputs.tasks import SiteContext, Task, frame_tasks, made, player_tasks
 from passport.records.load import load
 from passport.render.charts import figures
 from passport.render.drawing import pen
@@ -113,7 +113,7 @@ def main() -> None:
     records, _ = load(content)
     site = site_facts(records)
     shop = SiteContext(site.shop, site.pages)
-    tasks: list[Task] = [player_task(player, shop) for player in site.players]
+    tasks: list[Task] = [task for player in site.players for task in player_tasks(player, shop)]
     tasks += [task for frame in site.frames for task in frame_tasks(frame, shop)]
     for task in tasks:
         file = made(task)

@@ -110,6 +110,20 @@ def visit(page, url: str) -> None:
     page.evaluate("document.fonts.ready.then(() => true)")
 
 
+def kept_page(page, address: str, key: str) -> None:
+    """Go to a passport's page for keeping, and keep it."""
+    visit(page, f"{address}/keep/en/#{key}")
+    page.click("[data-do=keep]")
+    page.wait_for_selector("[data-now=kept]", state="visible")
+    page.evaluate("navigator.serviceWorker.ready.catch(() => {}); true")
+    # The worker stands before the passport's folder, which is not this page's own.
+    page.wait_for_function(
+        "async (key) => { const r = await navigator.serviceWorker.getRegistration(`/${key}/`); "
+        "return Boolean(r && r.active && r.active.state === 'activated') }",
+        arg=key,
+    )
+
+
 @contextmanager
 def opened(browser, url: str, expected: Collection[int] = (), *, patience: float = 15_000, **options) -> Iterator:
     """A page in a context of its own; whatever the browser complains of or asks for elsewhere fails the test, but for

@@ -5,7 +5,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from browsing import link, opened, served, visit
+from browsing import kept_page, link, opened, served, visit
 from PIL import Image
 
 from passport.render.pages.pages import Pages
@@ -32,20 +32,6 @@ def sealed(demo_facts) -> FrameFacts:
 def site(built_demo, tmp_path) -> Path:
     """The demo's site in a folder that a test may change."""
     return Path(shutil.copytree(built_demo, tmp_path / "site"))
-
-
-def kept_page(page, address: str, key: str) -> None:
-    """Go to a passport's page for keeping, and keep it."""
-    visit(page, f"{address}/keep/en/#{key}")
-    page.click("[data-do=keep]")
-    page.wait_for_selector("[data-now=kept]", state="visible")
-    page.evaluate("navigator.serviceWorker.ready.catch(() => {}); true")
-    # The worker stands before the passport's folder, which is not this page's own.
-    page.wait_for_function(
-        "async (key) => { const r = await navigator.serviceWorker.getRegistration(`/${key}/`); "
-        "return Boolean(r && r.active && r.active.state === 'activated') }",
-        arg=key,
-    )
 
 
 def is_kept(page) -> bool:

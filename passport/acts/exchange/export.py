@@ -10,7 +10,7 @@ from pathlib import Path
 from passport.acts.clock import today
 from passport.acts.refused import Refused, writing
 from passport.publish.cache import toolchain
-from passport.publish.outputs.tasks import File, SiteContext, Task, frame_tasks, made, player_task, shop_tasks
+from passport.publish.outputs.tasks import File, SiteContext, Task, frame_tasks, made, player_tasks, shop_tasks
 from passport.records.disk import walking
 from passport.records.exchange.history import FILE, history_json
 from passport.records.load import Content, Entry
@@ -49,7 +49,7 @@ def _pages(content: Content, player: str) -> Iterator[File]:
     shop = SiteContext(site.shop, (), START)
     names, spoken = sorted(toolchain.templates()), (site.shop.language, found.language)
     tasks = [task for task in shop_tasks(shop, (), names, spoken) if task.kind in _SHARED]
-    tasks.append(player_task(found, shop))
+    tasks += player_tasks(found, shop)
     for frame in site.frames:
         if frame.player_key == found.key:
             tasks += frame_tasks(frame, shop)

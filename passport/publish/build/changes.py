@@ -10,6 +10,7 @@ from passport.records.folders import blocked
 from passport.records.load import load
 from passport.render import look_checks
 from passport.render.theme import assets
+from passport.render.theme.words import languages
 
 
 class Shared:
@@ -24,9 +25,12 @@ class Shared:
         if self.common.workshop is None or blocked(faults):
             raise FaultyRecords
         self.faults = [*faults, *checks.run(self.common, self.run.order.today), *look_checks.run(self.common)]
-        # A typeface that was added or taken away may put a player's records right or wrong.
+        # A typeface that was added or taken away may put a player's records right or wrong; a language that pages can
+        # be shown in may give a player's pages a second one, or take it.
         faces = repr(sorted(assets.typefaces().added))
-        self.base = digest(toolchain.program(), toolchain.libraries(), repr(self.common.workshop.record), faces)
+        self.base = digest(
+            toolchain.program(), toolchain.libraries(), repr(self.common.workshop.record), faces, *languages()
+        )
         self.catalogue = player_state.catalogue(self.common)
         self.players: dict[str, dict[str, Mark]] = {}
         for path, mark in self.marks.items():

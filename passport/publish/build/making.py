@@ -11,7 +11,15 @@ from passport.publish.outputs.tasks import HERE, Kind, Made, Task
 from passport.publish.workers import worker_tasks
 from passport.publish.workers.pool import Lost, Makers
 
-_SECONDS: dict[Kind, float] = {"card": 0.1, "frame": 0.02, "player": 0.02, "photo": 0.1, "photo-jpeg": 0.01}
+_SECONDS: dict[Kind, float] = {
+    "card": 0.1,
+    "frame": 0.02,
+    "player": 0.02,
+    "frame-too": 0.02,
+    "player-too": 0.02,
+    "photo": 0.1,
+    "photo-jpeg": 0.01,
+}
 _LEAST = 0.001
 _FRAMES = 3
 """About how many frames a player has, as long as the records are not read."""

@@ -36,7 +36,7 @@ _ALONE = {
     "assets/style.css": "style", "assets/other.css": "other-style",
 }  # fmt: skip
 """Files that are the only one of their kind."""
-_PAGES = ("frame", "player", "closed")
+_PAGES = ("frame", "frame-too", "player", "player-too", "closed")
 
 
 @dataclass(frozen=True, slots=True)

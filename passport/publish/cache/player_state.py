@@ -14,7 +14,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from passport.publish.folder.digest import digest
-from passport.publish.outputs.tasks import Kind, SiteContext, Task, frame_tasks, player_task
+from passport.publish.outputs.tasks import Kind, SiteContext, Task, frame_tasks, player_tasks
 from passport.records import checks
 from passport.records.disk import opening, walking
 from passport.records.faults import Fault
@@ -180,7 +180,7 @@ def gather(
     by_key = {entry.record.key: name for name, entry in content.players.items()}
     items: dict[str, list[Item]] = {name: [] for name in names}
     for player in site.players:
-        items[by_key[player.key]].append(_item(player_task(player, shop)))
+        items[by_key[player.key]] += map(_item, player_tasks(player, shop))
     for frame in site.frames:
         items[owner(frame.name)] += map(_item, frame_tasks(frame, shop))
     return [Gathered(name, files[name], tuple(items[name]), tuple(own_faults(root, faults, name))) for name in names]

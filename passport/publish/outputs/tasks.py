@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 Kind = Literal[
     "home", "missing", "robots", "care", "style", "other-style", "logo", "asset", "closed", "player", "frame", "data",
-    "card", "reminder", "photo", "photo-jpeg", "public", "host", "keep",
+    "card", "reminder", "photo", "photo-jpeg", "public", "host", "keep", "player-too", "frame-too",
 ]  # fmt: skip
 HERE: frozenset[Kind] = frozenset(
     {"robots", "style", "other-style", "logo", "asset", "photo", "photo-jpeg", "public", "host"}
@@ -120,15 +120,15 @@ class SiteContext:
             case "missing":
                 root = urlparse(self.facts.address).path.rstrip("/") + "/"
                 return Context(self.facts, self._legal, self.index, root)
-            case "frame":
+            case "frame" | "frame-too":
                 return Context(self.facts, tuple(map(_titled, self.pages)), self.index, cards=self.cards)
-            case "player" | "closed" | "keep":
+            case "player" | "player-too" | "closed" | "keep":
                 return Context(self.facts, self._legal, self.index)
 
     @property
     def _legal(self) -> tuple[PageFacts, ...]:
-        """What every page links to at its foot."""
-        return tuple(_titled(page) for page in self.pages if page.legal)
+        """What every page links to at its head and foot."""
+        return tuple(_titled(page) for page in self.pages if page.legal or page.home)
 
 
 def _titled(page: PageFacts) -> PageFacts:
@@ -142,7 +142,7 @@ def site_tasks(site: SiteFacts, shop: SiteContext, names: Sequence[str]) -> Iter
     players, frames = (player.language for player in site.players), (frame.language for frame in site.frames)
     yield from shop_tasks(shop, (), names, (site.shop.language, *players, *frames))
     for player in site.players:
-        yield player_task(player, shop)
+        yield from player_tasks(player, shop)
     for frame in site.frames:
         yield from frame_tasks(frame, shop)
 
@@ -151,15 +151,23 @@ def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str], s
     """The tasks that are neither a player's nor a frame's; ``names`` are the files of the templates folder, ``spoken`` the
     languages that somebody reads on the site."""
     from passport.render.pages.lending import shared_files
+    from passport.render.pages.tongues import told_in
     from passport.render.theme.words import shown_language
 
     label = "the workshop's pages"
     yield from (_task(kind, "", label, shop) for kind in ("home", "missing", "robots", "style", "other-style"))
     if shop.facts.logo:
         yield _task("logo", shop.facts.logo, label, shop)
-    yield from (_task("care", page.slug, label, shop) for page in shop.pages if page.slug.partition(".")[0] != "home")
+    # The home page in the workshop's own language stands at the top, those in others beside the care notes.
+    spoken_here = shown_language(shop.facts.language)
+    yield from (
+        _task("care", page.slug, label, shop)
+        for page in shop.pages
+        if not page.home or shown_language(told_in(page.slug, spoken_here)[1]) != spoken_here
+    )
     public = (n for n in names if n.startswith("assets/") or (n.startswith("fonts/") and n.endswith(".woff2")))
-    yield from (_task("asset", name, label, shop) for name in (*public, *shared_files(spoken)))
+    read = (*spoken, *(told_in(page.slug, spoken_here)[1] for page in shop.pages))
+    yield from (_task("asset", name, label, shop) for name in (*public, *shared_files(read)))
     yield from (
         _task("public", path, f"'{path}' of the workshop's own files", shop, sum_.encode())
         for path, sum_ in shop.public
@@ -171,14 +179,23 @@ def shop_tasks(shop: SiteContext, closed: Sequence[str], names: Sequence[str], s
     yield from (_task("closed", key, "closed addresses", shop) for key in closed)
 
 
-def player_task(player: PlayerFacts, shop: SiteContext) -> Task:
-    """The page of a player."""
-    return _task("player", player.key, f"the page of {player.name}", shop, packed(player))
+def player_tasks(player: PlayerFacts, shop: SiteContext) -> Iterator[Task]:
+    """The page of a player, and the same in the workshop's language where that is another."""
+    from passport.render.pages.tongues import second_language
+
+    facts, label = packed(player), f"the page of {player.name}"
+    yield _task("player", player.key, label, shop, facts)
+    if other := second_language(player.language, shop.facts):
+        yield _task("player-too", f"{player.key}/{other}", label, shop, facts)
 
 
 def frame_tasks(frame: FrameFacts, shop: SiteContext) -> Iterator[Task]:
-    """The page of a frame and what it offers to keep."""
+    """The page of a frame, the same in the workshop's language where that is another, and what it offers to keep."""
+    from passport.render.pages.tongues import second_language
+
     facts, label = packed(frame), f"passport {frame.number}"
+    if not frame.sealed and (other := second_language(frame.language, shop.facts)):
+        yield _task("frame-too", f"{frame.key}/{other}", label, shop, facts)
     for kind in ("frame", *kinds_of(frame, cards=shop.cards)):
         yield _task(kind, frame.key, label, shop, facts)
     if frame.photo and not _closed(frame):
@@ -228,7 +245,7 @@ def made(task: Task) -> File:
     match task.kind:
         case "robots" | "style" | "other-style" | "logo" | "asset" | "photo" | "photo-jpeg" | "public" | "host":
             return _copied(task, context)
-        case "home" | "missing" | "care" | "closed" | "player" | "keep":
+        case "home" | "missing" | "care" | "closed" | "player" | "player-too" | "keep":
             return _page(task, context)
         case _:
             return _frame_file(task, _frame(task.facts), context)
@@ -329,7 +346,8 @@ def _page(task: Task, context: Context) -> File:
         case "keep":
             return File(f"keep/{task.key}/index.html", pages.keep(task.key))
         case _:
-            return File(f"{task.key}/index.html", pages.player(unpacked(PlayerFacts, task.facts)))
+            player, too = unpacked(PlayerFacts, task.facts), task.kind == "player-too"
+            return File(f"{task.key}/index.html", pages.player(player, too=too))
 
 
 def _frame_file(task: Task, frame: FrameFacts, context: Context) -> File:
@@ -337,6 +355,9 @@ def _frame_file(task: Task, frame: FrameFacts, context: Context) -> File:
         raise ValueError(f"passport {frame.number} is sealed, but has no secret")
     if task.kind == "frame":
         return _frame_page(task, frame, context)
+    if task.kind == "frame-too":
+        data = _pages(task.context, assets.own()).frame(frame, _downloads(frame, cards=context.cards), too=True)
+        return File(f"{task.key}/index.html", data)
     match task.kind:
         case "data":
             from passport.render.pages.data import setup_json  # late, so that listing tasks costs nothing

@@ -291,7 +291,7 @@ class Publishing(Record):
 
 class Workshop(Record):
     """The whole of workshop.yaml. ``format`` is the form of all records of the folder; ``show_checks`` has the home page
-    say when each instrument was last checked.
+    say when each instrument was last checked; ``two_languages: no`` that a player's pages are in the player's language alone.
 
     ``label_roll`` is the roll in the label printer. ``commit_changes`` says that a content folder under git gets one commit for each change that a command writes.
     """
@@ -310,6 +310,7 @@ class Workshop(Record):
     method: Public[Method] = Method.model_construct()
     instruments: Public[Annotated[tuple[Instrument, ...], OneOrMore]] = ()
     show_checks: Public[bool] = False
+    two_languages: Public[bool] = True
     look: Public[Look] = Look.model_construct()
     label_roll: Public[Literal["62 mm", "29 mm"] | None] = None
     commit_changes: Public[bool] = False

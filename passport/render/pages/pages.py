@@ -1,7 +1,7 @@
 """HTML pages from facts, through the templates in ``templates/pages``."""
 
-import re
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
@@ -19,6 +19,7 @@ from passport.render.pages.depths import freshest_first, lately, visits
 from passport.render.pages.lending import with_lent
 from passport.render.pages.photos import shown_size
 from passport.render.pages.restring_request import dialled, felt_message, restring_request
+from passport.render.pages.tongues import Spot, Tongue, spot, told_in
 from passport.render.theme import assets, bed_words
 from passport.render.theme.formats import Formats, shown_language
 from passport.render.theme.look import own_logo, palettes
@@ -28,12 +29,8 @@ from passport.render.theme.templating import Environment, speak
 from passport.render.theme.templating import environment as environment_of
 from passport.render.theme.wording import place
 from passport.render.theme.words import SOURCE, attributes
-from passport.workshop.facts.facts import LEGAL, FrameFacts, PageFacts, PlayerFacts, ShopFacts
+from passport.workshop.facts.facts import HOME, LEGAL, FrameFacts, PageFacts, PlayerFacts, ShopFacts
 from passport.workshop.facts.standing import standing
-
-_TAG = re.compile(r"[a-z]{2,3}(?:-[A-Za-z0-9]{2,8})*")
-HOME = "home"
-"""The page of shop text that stands on the home page; all others are care notes, or legal pages at every page's foot."""
 
 
 @lru_cache(maxsize=8)
@@ -67,19 +64,22 @@ class Pages:
     def _environment(self) -> Environment:
         return _environment(self._folders, assets.own())
 
-    def frame(self, frame: FrameFacts, files: Mapping[str, str]) -> bytes:
-        """The page of one frame; ``files`` names its downloads: ``card``, ``reminder``, ``setup``."""
+    def frame(self, frame: FrameFacts, files: Mapping[str, str], *, too: bool = False) -> bytes:
+        """The page of one frame; ``files`` names its downloads: ``card``, ``reminder``, ``setup``. ``too`` is the page in
+        the workshop's language, which stands in a folder of its own beside them; of a sealed one there is none."""
         if frame.status in ("lost", "retired") or frame.successor:
-            return self.notice(frame)
+            return self.notice(frame, too=too)
+        at = spot(frame.language, self.shop, too=too, alone=frame.sealed)
+        frame = replace(frame, language=self.shop.language) if too else frame
         f = Formats(frame.language)
         return self._render(
             "frame",
             frame.language,
-            root="../",
+            at,
             seed=frame.number,
             private=True,
             frame=frame,
-            files={"card": "", "reminder": "", **files},
+            files={"card": "", "reminder": "", **{name: at.up + file for name, file in files.items()}},
             setup=setup_line(frame, self.shop.name),
             charts={name: Later(draw) for name, draw in figures.frame_figures(frame, f).items()},
             pieces=figures.numbered(frame),
@@ -96,23 +96,25 @@ class Pages:
 
     def sealed(self, key: str, box: str) -> bytes:
         """The page of a sealed frame: it tells nothing, and opens ``box``, the sealed page in base64, with the secret."""
-        return self._render("sealed", self.shop.language, root="../", seed="", private=True, key=key, box=box)
+        return self._render("sealed", self.shop.language, Spot("../"), seed="", private=True, key=key, box=box)
 
-    def notice(self, frame: FrameFacts) -> bytes:
+    def notice(self, frame: FrameFacts, *, too: bool = False) -> bytes:
         """The page of a frame that is lost, retired or replaced: it says that and no more."""
         successor = frame.successor if frame.status == "broken" else None
-        return self._render(
-            "notice", frame.language, root="../", seed="", private=True, status=frame.status, successor=successor
-        )
+        at = spot(frame.language, self.shop, too=too, alone=frame.sealed)
+        language = self.shop.language if too else frame.language
+        return self._render("notice", language, at, seed="", private=True, status=frame.status, successor=successor)
 
     def closed(self) -> bytes:
         """The page of an address that was closed for good: it names nobody and nothing."""
         return self._render(
-            "notice", self.shop.language, root="../", seed="", private=True, status="closed", successor=None
+            "notice", self.shop.language, Spot("../"), seed="", private=True, status="closed", successor=None
         )
 
-    def player(self, player: PlayerFacts) -> bytes:
-        """The page of one player with all frames side by side."""
+    def player(self, player: PlayerFacts, *, too: bool = False) -> bytes:
+        """The page of one player with all frames side by side; ``too``: in the workshop's language."""
+        at = spot(player.language, self.shop, too=too)
+        player = replace(player, language=self.shop.language) if too else player
         f = Formats(player.language)
         groups = [
             {
@@ -126,41 +128,44 @@ class Pages:
             }
             for i, g in enumerate(player.groups)
         ]
-        return self._render(
-            "player", player.language, root="../", seed=player.key, private=True, player=player, groups=groups
-        )
+        return self._render("player", player.language, at, seed=player.key, private=True, player=player, groups=groups)
 
-    def home(self) -> bytes:
-        """The workshop's home page."""
+    def home(self, slug: str = "") -> bytes:
+        """The workshop's home page; with the name of its text in another language, that one."""
+        language = told_in(slug, self.shop.language)[1]
+        at = Spot("../../" if slug else "", tongues=self._tongues(HOME, language, "../" if slug else "care/"))
         return self._render(
             "home",
-            self.shop.language,
-            root="",
+            language,
+            at,
             seed=self.shop.name,
             private=False,
-            about=self._about(self.shop.language),
-            pages=self._notes(self.shop.language),
+            about=self._about(language),
+            pages=self._notes(language),
             rosette=Markup(rosette(self.shop.name, paint=CSS_PAINT, stroke="weave", line=4)),
-            emblem=Markup(figures.emblem(Formats(self.shop.language))),
+            emblem=Markup(figures.emblem(Formats(language))),
         )
 
     def care(self, slug: str) -> bytes:
         """One page of care notes."""
-        name, language = self._told_in(slug)
+        name, language = told_in(slug, self.shop.language)
+        if name == HOME:
+            return self.home(slug)
         legal = name in LEGAL
         others = [note for note in self._notes(language) if note["name"] != name and not legal]
         page = {**self._texts()[slug], "lang": attributes(language, shown_language(language)), "legal": legal}
-        return self._render("care", language, root="../../", seed=name, private=False, page=page, others=others)
+        at = Spot("../../", tongues=self._tongues(name, language, "../"))
+        return self._render("care", language, at, seed=name, private=False, page=page, others=others)
 
     def missing(self, root: str) -> bytes:
         """The page for addresses that lead nowhere; ``root`` is the site's own absolute path."""
         return self._render(
-            "missing", self.shop.language, root=root, seed="", private=True, pages=self._notes(self.shop.language)
+            "missing", self.shop.language, Spot(root), seed="", private=True, pages=self._notes(self.shop.language)
         )
 
     def keep(self, language: str) -> bytes:
         """The page that keeps a passport in a browser and shares its strings; which one stands in its address alone."""
-        return self._render("keep", language, root="../../", seed="", private=True)
+        return self._render("keep", language, Spot("../../"), seed="", private=True)
 
     def care_slugs(self) -> list[str]:
         """The care notes and legal pages in all their languages, in the order of their files."""
@@ -168,7 +173,7 @@ class Pages:
 
     def _about(self, language: str) -> dict[str, Any] | None:
         """The home page's own text, in the nearest language that it stands in."""
-        told = {self._told_in(slug)[1]: slug for slug in self.prose if slug.partition(".")[0] == HOME}
+        told = self._of_name(HOME)
         found = self._nearest(told, language)
         return (
             None
@@ -184,23 +189,42 @@ class Pages:
                 return of_it[0]
         return min(told, default=None)
 
-    def _told_in(self, slug: str) -> tuple[str, str]:
-        """A page's name and language: ``cracked-frame.de`` is German, without an ending it is the workshop's own."""
-        name, _, language = slug.partition(".")
-        return (name, language) if _TAG.fullmatch(language) else (slug, self.shop.language)
+    def _of_name(self, wanted: str) -> dict[str, str]:
+        """The pages of text of a name, by the language that they stand in."""
+        told = {slug: told_in(slug, self.shop.language) for slug in self.prose}
+        return {language: slug for slug, (name, language) in told.items() if name == wanted}
+
+    def _tongues(self, name: str, language: str, to: str) -> tuple[Tongue, ...]:
+        """The same page of text in other languages; ``to`` leads to the folder of all of them."""
+        own, found = shown_language(self.shop.language), dict[str, Tongue]()
+        for other, slug in self._of_name(name).items():
+            shown = shown_language(other)
+            home = name == HOME and shown == own
+            found[shown] = Tongue(f"{to}../" if home else f"{to}{quote(slug)}/", shown)
+        if name == HOME and own not in found:  # the home page stands in the workshop's language with or without a text
+            found[own] = Tongue(f"{to}../", own)
+        return tuple(tongue for shown, tongue in sorted(found.items()) if shown != shown_language(language))
+
+    def _home(self, language: str, root: str) -> str:
+        """The way to the home page in a language, else to the workshop's own."""
+        if language != shown_language(self.shop.language):
+            for told, slug in self._of_name(HOME).items():
+                if shown_language(told) == language:
+                    return f"{root}care/{quote(slug)}/"
+        return root or "./"
 
     def _notes(self, language: str, *, legal: bool = False) -> list[dict[str, Any]]:
         """Each care note, or each legal page, once, in the nearest language that it stands in."""
         found: dict[str, dict[str, str]] = {}
         for slug in self.care_slugs():
-            name, told_in = self._told_in(slug)
+            name, tongue = told_in(slug, self.shop.language)
             if (name in LEGAL) == legal:
-                found.setdefault(name, {})[told_in] = slug
+                found.setdefault(name, {})[tongue] = slug
         texts, notes, shown = self._texts(), [], shown_language(language)
         for name, slugs in found.items():
-            told_in = self._nearest(slugs, language) or ""
-            slug = slugs[told_in]
-            notes.append({"name": name, "slug": quote(slug), "lang": attributes(told_in, shown), **texts[slug]})
+            nearest = self._nearest(slugs, language) or ""
+            slug = slugs[nearest]
+            notes.append({"name": name, "slug": quote(slug), "lang": attributes(nearest, shown), **texts[slug]})
         return notes
 
     def _theirs(self, language: str) -> str:
@@ -210,14 +234,18 @@ class Pages:
     def _texts(self) -> dict[str, dict[str, Any]]:
         return {slug: _shown(text) for slug, text in self.prose.items()}
 
-    def _render(self, name: str, language: str, *, root: str, seed: str, private: bool, **facts: Any) -> bytes:
+    def _render(self, name: str, language: str, at: Spot, *, seed: str, private: bool, **facts: Any) -> bytes:
         light, dark = palettes(self.shop.accent, self.shop.second)
         template, f = self._environment.get_template(f"pages/{name}.html.j2"), Formats(language)
         speak(f.words)
         text = template.render(
             f=f,
             lang=f.words.language,
-            root=root,
+            root=at.root,
+            up=at.up,
+            there=at.there,
+            tongues=at.tongues,
+            home=self._home(f.words.language, at.root),
             index=self.index,
             private=private,
             shop=self.shop,
@@ -231,7 +259,7 @@ class Pages:
         )
         if f.direction == "rtl":
             text = ordered(text, inside=True)
-        return with_lent(text, f.words.language, root).encode()
+        return with_lent(text, f.words.language, at.root).encode()
 
 
 def _bar(frame: FrameFacts) -> Later | str:

@@ -42,7 +42,8 @@ class ShopFacts:
     ``on_lost`` are its words under every page, on each passport and on the page of a lost racquet. ``checked`` says when
     each kind of instrument was last held against something known, where the shop wishes to show that. ``tension_unit`` is
     the unit of a tension that is shown first, empty where that is the one that was recorded. ``ask`` is how a player asks
-    for a restring: ``mail``, ``sms``, ``phone`` or a web address, empty where the workshop did not choose.
+    for a restring: ``mail``, ``sms``, ``phone`` or a web address, empty where the workshop did not choose. ``two_languages``
+    says that pages of players stand in the workshop's own language besides.
     """
 
     name: str
@@ -64,6 +65,7 @@ class ShopFacts:
     checked: tuple[tuple[InstrumentKind, date], ...] = ()
     tension_unit: str = ""
     ask: str = ""
+    two_languages: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -516,6 +518,8 @@ class PlayerFacts:
     sealed: int = 0
 
 
+HOME = "home"
+"""The page of shop text that stands on the home page; all others are care notes, or legal pages at every page's foot."""
 LEGAL = ("imprint", "privacy")
 """The pages of shop text that say whose site it is and what becomes of data, by the names of their files."""
 
@@ -526,6 +530,11 @@ class PageFacts:
 
     slug: str
     text: str
+
+    @property
+    def home(self) -> bool:
+        """Whether it is the workshop's own text on the home page, in any language."""
+        return self.slug.partition(".")[0] == HOME
 
     @property
     def legal(self) -> bool:

@@ -173,7 +173,7 @@ class Gatherer:
         return ShopFacts(
             w.name, w.tagline, w.address, w.language, c.email, c.phone, c.visit, c.hours, w.since, look.accent, look.second,
             look.logo, (look.fonts.text, look.fonts.strong, look.fonts.display), *look_texts, tuple(_checked(w)),
-            w.units.tension or "", c.ask,
+            w.units.tension or "", c.ask, w.two_languages,
         )  # fmt: skip
 
     def frame(self, name: str) -> FrameFacts:
