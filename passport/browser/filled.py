@@ -5,11 +5,19 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from passport.acts.change import Base, base_of
+from passport.acts.frames.log import order_in, past
 from passport.browser.asking import AtTheScreen, marked
+from passport.browser.bench import Bench
 from passport.records.checks import DOUBTS
 from passport.records.faults import Fault
+from passport.records.load import Entry
+from passport.records.schema.frame import Frame
+from passport.records.schema.player import Player
 from passport.records.schema.workshop import Units
+from passport.records.yaml.difference import difference
 from passport.workshop.entry.bare import unit_of
+from passport.workshop.entry.job_from_text import Past
 from passport.workshop.entry.phrases import Unclear
 
 Tone = Literal["bad", "doubt", "good", "told"]
@@ -67,6 +75,53 @@ class Filled:
                 self.say(key, tone, f"{fault.what} {fault.do}")
             else:
                 self.faults.append(fault)
+
+
+@dataclass(kw_only=True)
+class FrameFilled(Filled):
+    """The same of a frame, worked out from the ``text`` of its record; ``offered`` is the recipe that stands in the fields."""
+
+    name: str
+    entry: Entry[Frame]
+    base: Base
+    text: str
+    offered: dict[str, str]
+
+    @property
+    def basis(self) -> str:
+        """What the form was worked out from."""
+        return marked(self.text)
+
+    @property
+    def owner(self) -> Player:
+        """The frame's player."""
+        return self.base.records.players[self.name.partition("/")[0]].record
+
+    def compare(self, bench: Bench, basis: str) -> None:
+        """Note what was changed in the record since the form was made, so that nothing is written over."""
+        if basis != self.basis:
+            before = bench.texts.get(basis)
+            self.changed = [""] if before is None else difference(before, self.text, 30)
+
+
+@dataclass(frozen=True, slots=True)
+class FrameBegun:
+    """What a form of a frame begins with: its record, what was strung last, and the order that it waits for, as written."""
+
+    base: Base
+    entry: Entry[Frame]
+    text: str
+    last: Past
+    order: Mapping[str, Any]
+
+
+def begun(bench: Bench, name: str) -> FrameBegun:
+    """What a form of a frame, ``player/frame``, begins with, noted as what it is worked out from. Raises Refused."""
+    base = base_of(bench.root, {name.partition("/")[0]})
+    entry = bench.frame(name, base.records)
+    text, last = past(base, entry)
+    bench.remember_text(marked(text), text)
+    return FrameBegun(base, entry, text, last, order_in(text) if entry.record.waiting else {})
 
 
 def once_of(said: Mapping[str, str]) -> str:

@@ -8,20 +8,19 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from passport.acts.adding.walkin import adding_strings
-from passport.acts.change import Base, Change, base_of, carry_out, rehearsed
+from passport.acts.change import Base, Change, carry_out, rehearsed
 from passport.acts.clock import now, today
 from passport.acts.drafts import Draft
 from passport.acts.frames.knots import forget, knots
-from passport.acts.frames.log import logged, order_in, past, ring_unit, units_of
+from passport.acts.frames.log import logged, ring_unit, units_of
 from passport.acts.refused import Faulty, Refused
-from passport.browser.asking import AtTheScreen, marked
+from passport.browser.asking import AtTheScreen
 from passport.browser.bench import Bench, formats
-from passport.browser.filled import Filled, Tone, offered_recipe, once_of, tension_unit
+from passport.browser.filled import FrameFilled, Tone, begun, offered_recipe, once_of, tension_unit
 from passport.browser.gate import POLICY
 from passport.browser.machine import USUAL_AGE
-from passport.records.load import Content, Entry, load
+from passport.records.load import Content, load
 from passport.records.schema.frame import Frame
-from passport.records.yaml.difference import difference
 from passport.workshop.entry.bare import SPOKEN, USUAL_UNITS, lent, unit_of
 from passport.workshop.entry.phrases import NOTHING, Unclear, day_of, reader
 from passport.workshop.gathering.gather import Gatherer
@@ -40,19 +39,8 @@ _FIELDS = (*STRINGS, *READINGS, *WORDS)
 
 
 @dataclass(kw_only=True)
-class JobForm(Filled):
+class JobForm(FrameFilled):
     """What the screen shows: the frame, and what was offered in the fields."""
-
-    name: str
-    entry: Entry[Frame]
-    base: Base
-    text: str
-    offered: dict[str, str]
-
-    @property
-    def basis(self) -> str:
-        """What the form was worked out from."""
-        return marked(self.text)
 
 
 def show(bench: Bench, request: Request) -> Response:
@@ -81,7 +69,7 @@ def save(bench: Bench, request: Request) -> Response:
     if once not in bench.saved:  # the very same form; one that was gone back to and changed is another
         form = _form(bench, name, said)
         words = _words(form)
-        _compare(bench, form, said.get("basis", ""))
+        form.compare(bench, said.get("basis", ""))
         try:
             done = not (form.beside or form.changed) and _carried_out(bench, form, words, once)
         except Faulty as faulty:
@@ -93,13 +81,6 @@ def save(bench: Bench, request: Request) -> Response:
         if not done:
             return _page(bench, form, 200 if said.get("act") == "look" else 409)
     return RedirectResponse(f"/saved/{once}{'?print=1' if said.get('act') == 'print' else ''}", 303)
-
-
-def _compare(bench: Bench, form: JobForm, basis: str) -> None:
-    """Note what was changed in the record since the form was made, so that nothing is written over."""
-    if basis != form.basis:
-        before = bench.texts.get(basis)
-        form.changed = [""] if before is None else difference(before, form.text, 30)
 
 
 def _carried_out(bench: Bench, form: JobForm, words: Mapping[str, str | list[str]], once: str) -> bool:
@@ -142,23 +123,19 @@ def _draft(name: str) -> str:
 
 
 def _form(bench: Bench, name: str, said: Mapping[str, str]) -> JobForm:
-    base = base_of(bench.root, {name.partition("/")[0]})
-    entry = bench.frame(name, base.records)
-    text, before = past(base, entry)
-    order = order_in(text) if entry.record.waiting else {}
-    strings = order.get("strings") or before.strings
-    offered = offered_recipe(strings)
-    work = (
-        "ordered" if order.get("strings") else "again" if before.strings and entry.record.status == "active" else "none"
-    )
+    frame = begun(bench, name)
+    record, ordered = frame.entry.record, frame.order.get("strings")
+    offered = offered_recipe(ordered or frame.last.strings)
+    work = "ordered" if ordered else "again" if frame.last.strings and record.status == "active" else "none"
     blank = dict.fromkeys((*STRINGS, *READINGS, *LISTS, *WORDS), "")
     values = {**blank, **offered, "work": work, "date": today().isoformat(), **said}
     tied = knots(bench.root).get(name)
     if "minutes" not in said:
         values["minutes"] = str(int((now() - tied).total_seconds() // 60)) if tied else str(USUAL_AGE)
-    bench.remember_text(marked(text), text)
-    units = dict(_units(base.records, entry.record, offered))
-    return JobForm(values=values, units=units, name=name, entry=entry, base=base, text=text, offered=offered)
+    units = dict(_units(frame.base.records, record, offered))
+    return JobForm(
+        values=values, units=units, name=name, entry=frame.entry, base=frame.base, text=frame.text, offered=offered
+    )
 
 
 def _units(records: Content, frame: Frame, offered: Mapping[str, str]) -> Iterator[tuple[str, str]]:
@@ -304,15 +281,14 @@ def _spoken(unit: str) -> str:
 
 def _page(bench: Bench, form: JobForm, status: int = 200) -> Response:
     frame, records = form.entry.record, form.base.records
-    player = records.players[form.name.partition("/")[0]].record
     order = frame.waiting
-    known = (player.private_note, frame.private_note)
+    known = (form.owner.private_note, frame.private_note)
     body = bench.render(
         "job",
         records,
         form=form,
         frame=frame,
-        owner=player.full_name or player.name,
+        owner=form.owner.full_name or form.owner.name,
         ordered=ordered_lines(order, records.catalogue) if order else [],
         order=order,
         strung=bool(form.offered["mains"]),

@@ -9,18 +9,15 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from passport.acts.adding.walkin import adding_strings
-from passport.acts.change import Base, Change, base_of, carry_out, rehearsed
+from passport.acts.change import Change, carry_out, rehearsed
 from passport.acts.clock import today
 from passport.acts.drafts import Draft
-from passport.acts.frames.log import order_in, past, units_of
+from passport.acts.frames.log import units_of
 from passport.acts.orders.take import taken, withdrawn
 from passport.acts.refused import Faulty, Refused
-from passport.browser.asking import AtTheScreen, marked
+from passport.browser.asking import AtTheScreen
 from passport.browser.bench import Bench
-from passport.browser.filled import Filled, offered_recipe, once_of, tension_unit
-from passport.records.load import Entry
-from passport.records.schema.frame import Frame
-from passport.records.yaml.difference import difference
+from passport.browser.filled import FrameFilled, begun, offered_recipe, once_of, tension_unit
 from passport.workshop.entry.bare import lent
 from passport.workshop.entry.order_from_text import condition_of
 from passport.workshop.entry.phrases import NOTHING, Unclear, reader
@@ -46,22 +43,12 @@ _AT = {"crack": "crack_at", "grommets": "grommets_at"}
 
 
 @dataclass(kw_only=True)
-class IntakeForm(Filled):
+class IntakeForm(FrameFilled):
     """What the screen shows: the frame, what it waits for already, and the recipe that is offered."""
 
-    name: str
-    entry: Entry[Frame]
-    base: Base
-    text: str
     order: Mapping[str, Any]
-    offered: dict[str, str]
     strung: bool
     """Whether it was strung here, so that nothing said means once more."""
-
-    @property
-    def basis(self) -> str:
-        """What the form was worked out from."""
-        return marked(self.text)
 
     @property
     def looked(self) -> bool:
@@ -94,9 +81,8 @@ def save(bench: Bench, request: Request) -> Response:
     if once not in bench.saved:
         form = _form(bench, name, said)
         make = partial(withdrawn, name=name) if said.get("act") == "withdraw" else _making(form)
-        if not looking and said.get("basis", "") != form.basis:
-            before = bench.texts.get(said.get("basis", ""))
-            form.changed = [""] if before is None else difference(before, form.text, 30)
+        if not looking:
+            form.compare(bench, said.get("basis", ""))
         try:
             done = not (form.wrong or form.changed) and (_looked_at if looking else _saved)(bench, form, make, once)
         except Faulty as faulty:
@@ -136,22 +122,18 @@ def _draft(name: str) -> str:
 
 
 def _form(bench: Bench, name: str, said: Mapping[str, str]) -> IntakeForm:
-    base = base_of(bench.root, {name.partition("/")[0]})
-    entry = bench.frame(name, base.records)
-    text, last = past(base, entry)
-    order = order_in(text) if entry.record.waiting else {}
-    offered = offered_recipe(order.get("strings") or last.strings)
+    frame = begun(bench, name)
+    order, active = frame.order, frame.entry.record.status == "active"
+    offered = offered_recipe(order.get("strings") or frame.last.strings)
     offered.pop("batch")
-    strung = bool(last.strings) and entry.record.status == "active"
-    work = "strung" if (order.get("strings") if order else entry.record.status == "active") else "none"
+    work = "strung" if (order.get("strings") if order else active) else "none"
     values = {**dict.fromkeys(FIELDS, ""), **offered, "work": work, **said}
-    bench.remember_text(marked(text), text)
-    shop = units_of(base.records)
+    shop = units_of(frame.base.records)
     units = {side: tension_unit(shop, offered[side]) for side in ("mains_tension", "crosses_tension")}
     units |= {"prestretch": "%", "tension": units["mains_tension"]}
     return IntakeForm(
-        values=values, units=units, name=name, entry=entry, base=base, text=text, order=order, offered=offered,
-        strung=strung,
+        values=values, units=units, name=name, entry=frame.entry, base=frame.base, text=frame.text, offered=offered,
+        order=order, strung=bool(frame.last.strings) and active,
     )  # fmt: skip
 
 
@@ -201,14 +183,13 @@ def _try(form: IntakeForm, words: Mapping[str, str | list[str]]) -> None:
 
 def _page(bench: Bench, form: IntakeForm, status: int = 200) -> Response:
     frame, records = form.entry.record, form.base.records
-    player = records.players[form.name.partition("/")[0]].record
     body = bench.render(
         "order",
         records,
         form=form,
         frame=frame,
-        owner=player.full_name or player.name,
-        known=" · ".join(filter(None, (player.private_note, frame.private_note))),
+        owner=form.owner.full_name or form.owner.name,
+        known=" · ".join(filter(None, (form.owner.private_note, frame.private_note))),
         waits=ordered_lines(frame.waiting, records.catalogue) if frame.waiting else [],
         looks=LOOKS,
         strings={name: entry.record for name, entry in sorted(records.strings.items())},

@@ -84,6 +84,7 @@ def server_config(app: object, protocol: type) -> uvicorn.Config:
         loop="asyncio",
         lifespan="off",
         log_config=None,
+        log_level="error",  # what somebody sends that is no request is nothing to tell of
         access_log=False,  # addresses of passports are not for a log
         server_header=False,
         proxy_headers=False,
