@@ -21,7 +21,7 @@ from passport.acts.refused import Faulty, Refused
 from passport.browser.asking import AtTheScreen
 from passport.browser.bench import Bench, Saved
 from passport.browser.filled import once_of
-from passport.browser.rebuilding.common import LIMITS, everything, limits_in, query, workbench
+from passport.browser.rebuilding.common import LIMITS, frame_meant, limits_in, query, workbench
 from passport.publish.cache import frame_index
 from passport.records.faults import Fault
 from passport.records.load import Content, Entry, load
@@ -83,7 +83,7 @@ def show(bench: Bench, request: Request) -> Response:
     """The blanks for a frame, and what limits a plan."""
     name = bench.name(request)
     form = BlankForm(dict(Draft(bench.root, _draft(name)).kept()))
-    return _page(bench, request, name, form)
+    return _page(bench, request, form)
 
 
 def keep(bench: Bench, request: Request) -> Response:
@@ -107,7 +107,7 @@ def measure(bench: Bench, request: Request) -> Response:
         except Refused as refused:
             form.told, done = [str(refused)], ""
         if not done:
-            return _page(bench, request, name, form, 409)
+            return _page(bench, request, form, 409)
     blank = bench.saved[once].name
     return RedirectResponse(f"{quote(f'/frame/{name}/rebuild')}{query(limits_in(said), chosen=blank)}", 303)
 
@@ -175,12 +175,10 @@ def _reading(form: BlankForm, base: Base) -> dict[str, object]:
     return found
 
 
-def _page(bench: Bench, request: Request, name: str, form: BlankForm, status: int = 200) -> Response:
-    records = everything(bench)
-    entry = bench.frame(name, records)
-    player = records.players[name.partition("/")[0]].record
+def _page(bench: Bench, request: Request, form: BlankForm, status: int = 200) -> Response:
+    meant = frame_meant(bench, request, form.values if request.method == "POST" else request.query_params)
+    name, records = meant.name, meant.records
     found = blanks_for(records, name)
-    limits = limits_in(form.values if request.method == "POST" else request.query_params)
     chosen = [blank for blank in request.query_params.getlist("chosen") if blank in records.blanks]
     wanted: tuple[Aim, ...] = ()
     lacking = ""
@@ -193,16 +191,14 @@ def _page(bench: Bench, request: Request, name: str, form: BlankForm, status: in
     body = bench.render(
         "rebuild_choose",
         records,
-        name=name,
-        frame=entry.record,
-        owner=player.full_name or player.name,
+        **meant.shown,
         blanks=found,
         figures={one.name: _figures(one) for one in found},
-        ticked={one.name for one in found if one.name in chosen or (not chosen and _offered(one, entry.record))},
-        models=_models(records, entry.record),
+        ticked={one.name for one in found if one.name in chosen or (not chosen and _offered(one, meant.frame))},
+        models=_models(records, meant.frame),
         aims=wanted,
         lacking=lacking,
-        limits=limits,
+        limits=meant.limits,
         limit_names=LIMITS,
         tuning=[key for key, part in records.parts.items() if part.record.kind in ("tape", "silicone")],
         form=form,

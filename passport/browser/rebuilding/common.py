@@ -1,7 +1,8 @@
 """What the screens of rebuilding share: what limits a plan, the workbench of the records, and the frame that is meant."""
 
 from collections.abc import Callable, Mapping
-from typing import Final
+from dataclasses import dataclass
+from typing import Any, Final
 from urllib.parse import urlencode
 
 from starlette.requests import Request
@@ -12,6 +13,7 @@ from passport.acts.refused import Refused
 from passport.browser.bench import Bench
 from passport.physics.uncertainty import Estimate
 from passport.records.load import Content
+from passport.records.schema.frame import Frame
 from passport.render.theme.formats import Formats
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.rebuild.stock import CUT_MM
@@ -53,6 +55,29 @@ def workbench(limits: Mapping[str, str]) -> Callable[[Content], Workbench]:
 def everything(bench: Bench) -> Content:
     """All records that can be relied on."""
     return bench.whole.now()
+
+
+@dataclass(frozen=True, slots=True)
+class FrameMeant:
+    """The frame that an address names, among all records that can be relied on, and what limits a plan for it."""
+
+    name: str
+    frame: Frame
+    owner: str
+    records: Content
+    limits: dict[str, str]
+
+    @property
+    def shown(self) -> dict[str, Any]:
+        """What every screen of plans shows of it."""
+        return {"name": self.name, "frame": self.frame, "owner": self.owner}
+
+
+def frame_meant(bench: Bench, request: Request, said: Mapping[str, str]) -> FrameMeant:
+    """The frame of an address; ``said`` limits plans. Raises NoSuchFrame and Refused."""
+    name, records = bench.name(request), everything(bench)
+    frame, player = bench.frame(name, records).record, records.players[name.partition("/")[0]].record
+    return FrameMeant(name, frame, player.full_name or player.name, records, limits_in(said))
 
 
 def blank_of(request: Request, records: Content) -> str:

@@ -9,7 +9,7 @@ from starlette.responses import Response
 from passport.acts.rebuilding.planned import planned
 from passport.acts.refused import Refused
 from passport.browser.bench import Bench, formats
-from passport.browser.rebuilding.common import everything, figure_text, limits_in, query, workbench
+from passport.browser.rebuilding.common import figure_text, frame_meant, query, workbench
 from passport.records.load import Content
 from passport.render.sheets.on_screen import PlanPicture, plan_picture
 from passport.render.sheets.sheet import rebuild_pdf
@@ -19,24 +19,20 @@ from passport.workshop.rebuild.plan import Rebuild, percent
 
 def show(bench: Bench, request: Request) -> Response:
     """The best plan, the others, and how each blank would do."""
-    name, records = bench.name(request), everything(bench)
-    entry = bench.frame(name, records)
-    limits = limits_in(request.query_params)
+    meant = frame_meant(bench, request, request.query_params)
+    records, limits = meant.records, meant.limits
     blanks = _blanks(request, records)
-    found = planned(workbench(limits)(records), [name], blanks)
+    found = planned(workbench(limits)(records), [meant.name], blanks)
     f = formats(records)
     rebuild = found.rebuilds[0] if found.rebuilds else None
-    player = records.players[name.partition("/")[0]].record
     body = bench.render(
         "rebuild_plans",
         records,
-        name=name,
-        frame=entry.record,
-        owner=player.full_name or player.name,
+        **meant.shown,
         found=found,
         rebuild=rebuild,
         ranking=found.candidates if len(found.candidates) > 1 else (),
-        pictures=pictures(rebuild, f, entry.record.number or name) if rebuild else (),
+        pictures=pictures(rebuild, f, meant.frame.number or meant.name) if rebuild else (),
         work=records.blanks[rebuild.blank.name].record.rebuild if rebuild else None,
         percent=percent,
         figure=partial(figure_text, f=f),
@@ -49,10 +45,10 @@ def show(bench: Bench, request: Request) -> Response:
 
 def sheet(bench: Bench, request: Request) -> Response:
     """The bench sheet of the best plan, as PDF."""
-    name, records = bench.name(request), everything(bench)
-    maker = workbench(limits_in(request.query_params))(records)
-    found = planned(maker, [name], _blanks(request, records))
-    told = {"content-disposition": f'inline; filename="rebuild-{name.replace("/", "-")}.pdf"'}
+    meant = frame_meant(bench, request, request.query_params)
+    maker = workbench(meant.limits)(meant.records)
+    found = planned(maker, [meant.name], _blanks(request, meant.records))
+    told = {"content-disposition": f'inline; filename="rebuild-{meant.name.replace("/", "-")}.pdf"'}
     body = rebuild_pdf(found.rebuilds, maker.gatherer.shop)
     return Response(body, media_type="application/pdf", headers=told)
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 
 from passport.acts.frames.seal import opened, sealed
-from passport.acts.picking import pick
+from passport.acts.picking import owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.folder import build_command
@@ -29,7 +29,7 @@ def command(content: Path, frame: str, renew: bool, opening: bool, yes: bool) ->
     """
     if renew and opening:
         raise click.UsageError("Either a new secret or no seal: choose one of --renew and --open.")
-    base = base_of(content)
+    base = base_of(content, owners(content, frame))
     entry = pick(base.records, frame)
     record = entry.record
     called = f"{record.number or entry.name} {record.label}"
