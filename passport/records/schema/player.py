@@ -41,8 +41,8 @@ class Shows(Record):
 
 class Player(Record):
     """The whole of player.yaml. ``reading`` is how the name is read aloud, in Latin letters, where its script alone does
-    not tell: 山田 花子 is Yamada Hanako by people, and something else by rules. ``messages: no`` says that the player wants
-    none, ``hoop: bare`` that no tape is to be on the hoop; ``told`` is what the player was told,
+    not tell: 山田 花子 is Yamada Hanako by people, and something else by rules. ``units`` is the unit of tensions that
+    pages, pieces and messages show the player first, beside the other. ``messages: no`` says that the player wants none, ``hoop: bare`` that no tape is to be on the hoop; ``told`` is what the player was told,
     oldest first. ``sure`` is the remark that somebody was sure of a name or contact that was asked about."""
 
     name: Public[Text]
@@ -51,6 +51,7 @@ class Player(Record):
     contact: Private[PlayerContact] = PlayerContact.model_construct()
     key: Public[Key] = ""
     language: Public[Text] = ""
+    units: Public[Literal["lb", "kg"] | None] = None
     shows: Public[Shows] = Shows.model_construct()
     messages: Private[Literal["no"] | None] = None
     hoop: Private[Literal["bare"] | None] = None

@@ -63,7 +63,7 @@ def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -
     balance, points = frame.spec("balance").value, frame.spec("balance").read_points
     listed = "; ".join(_listed(n, p, f) for n, p in numbered(frame))
     said = [text for text in (bed_words.pattern(frame), listed) if text]
-    desc = ". ".join(said)
+    desc = (f"{f.stop} " if f.stop == "." else f.stop).join(said)
     return draw(
         frame.shape,
         [drawn_piece(p) for p in frame.parts],

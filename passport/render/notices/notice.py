@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from passport.records.schema.player import Message
-from passport.render.theme.formats import KEEP, THIN, Formats
+from passport.render.theme.formats import KEEP, RAISED_FIRST, THIN, Formats
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,5 +78,5 @@ def _subject(about: Noticed, sender: Sender, language: str) -> str:
 
 
 def _plain(text: str) -> str:
-    """Text for a mail or a telephone, which knows no narrow spaces."""
-    return text.replace(KEEP, " ").replace(THIN, " ")
+    """Text for a mail or a telephone, which knows no narrow spaces and no raised letters."""
+    return text.replace(KEEP, " ").replace(THIN, " ").replace(RAISED_FIRST, "1er")

@@ -1,5 +1,6 @@
 """HTML pages from facts, through the templates in ``templates/pages``."""
 
+import re
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 from functools import lru_cache, partial
@@ -21,7 +22,7 @@ from passport.render.pages.photos import shown_size
 from passport.render.pages.restring_request import dialled, felt_message, restring_request
 from passport.render.pages.tongues import Spot, Tongue, spot, told_in
 from passport.render.theme import assets, bed_words
-from passport.render.theme.formats import Formats, shown_language
+from passport.render.theme.formats import RAISED_FIRST, Formats, formats_of, shown_language
 from passport.render.theme.look import own_logo, palettes
 from passport.render.theme.palette import CSS_PAINT
 from passport.render.theme.prose import Prose, prose
@@ -31,6 +32,9 @@ from passport.render.theme.wording import place
 from passport.render.theme.words import SOURCE, attributes
 from passport.workshop.facts.facts import HOME, LEGAL, FrameFacts, PageFacts, PlayerFacts, ShopFacts
 from passport.workshop.facts.standing import standing
+
+_NO_MARKUP = re.compile(rf"(<svg.*?</svg>|<title>.*?</title>|<[^>]*>)|{RAISED_FIRST}", re.DOTALL)
+"""What of a page holds no markup of words, and else where a raised first stands."""
 
 
 @lru_cache(maxsize=8)
@@ -71,13 +75,14 @@ class Pages:
             return self.notice(frame, too=too)
         at = spot(frame.language, self.shop, too=too, alone=frame.sealed)
         frame = replace(frame, language=self.shop.language) if too else frame
-        f = Formats(frame.language)
+        f = formats_of(frame)
         return self._render(
             "frame",
             frame.language,
             at,
             seed=frame.number,
             private=True,
+            units=f.units,
             frame=frame,
             files={"card": "", "reminder": "", **{name: at.up + file for name, file in files.items()}},
             setup=setup_line(frame, self.shop.name),
@@ -115,7 +120,7 @@ class Pages:
         """The page of one player with all frames side by side; ``too``: in the workshop's language."""
         at = spot(player.language, self.shop, too=too)
         player = replace(player, language=self.shop.language) if too else player
-        f = Formats(player.language)
+        f = formats_of(player)
         groups = [
             {
                 "name": g.name,
@@ -128,7 +133,8 @@ class Pages:
             }
             for i, g in enumerate(player.groups)
         ]
-        return self._render("player", player.language, at, seed=player.key, private=True, player=player, groups=groups)
+        told = {"player": player, "groups": groups}
+        return self._render("player", player.language, at, seed=player.key, private=True, units=f.units, **told)
 
     def home(self, slug: str = "") -> bytes:
         """The workshop's home page; with the name of its text in another language, that one."""
@@ -234,9 +240,11 @@ class Pages:
     def _texts(self) -> dict[str, dict[str, Any]]:
         return {slug: _shown(text) for slug, text in self.prose.items()}
 
-    def _render(self, name: str, language: str, at: Spot, *, seed: str, private: bool, **facts: Any) -> bytes:
+    def _render(
+        self, name: str, language: str, at: Spot, *, seed: str, private: bool, units: str = "", **facts: Any
+    ) -> bytes:
         light, dark = palettes(self.shop.accent, self.shop.second)
-        template, f = self._environment.get_template(f"pages/{name}.html.j2"), Formats(language)
+        template, f = self._environment.get_template(f"pages/{name}.html.j2"), Formats(language, units)
         speak(f.words)
         text = template.render(
             f=f,
@@ -257,6 +265,8 @@ class Pages:
             ornament=Later(partial(band, seed or self.shop.name, paint=CSS_PAINT, sparse=True)),
             **facts,
         )
+        if RAISED_FIRST in text:
+            text = _raised(text)
         if f.direction == "rtl":
             text = ordered(text, inside=True)
         return with_lent(text, f.words.language, at.root).encode()
@@ -267,6 +277,16 @@ def _bar(frame: FrameFacts) -> Later | str:
     if not frame.stringing or not frame.restring:
         return ""
     return Later(partial(fresh_bar, frame.stringing.date, frame.restring.day, frame.restring.soon))
+
+
+def _raised(text: str) -> str:
+    """A page with the raised letters of a French 1ᵉʳ by markup, as its typefaces do not have them; plain letters in
+    drawings, whose texts are measured, and where there is no markup."""
+
+    def plain(found: re.Match[str]) -> str:
+        return found[0].replace(RAISED_FIRST, "1er" if found[1] else "1<sup>er</sup>")
+
+    return _NO_MARKUP.sub(plain, text)
 
 
 def _tongue(language: str) -> str:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 from urllib.parse import quote
 
-from passport.render.theme.formats import Formats
+from passport.render.theme.formats import Formats, formats_of
 from passport.workshop.facts.facts import FrameFacts, ShopFacts, StringingFacts, StrungFacts
 from passport.workshop.facts.standing import standing
 
@@ -46,7 +46,7 @@ def felt_message(frame: FrameFacts, shop: ShopFacts) -> str:
     """
     if frame.stringing is None or not standing(frame).in_play or not (shop.email or shop.phone):
         return ""
-    f = Formats(frame.language)
+    f = formats_of(frame)
     _ = f.words.gettext
     who = {"label": frame.label, "number": frame.number, "date": f.day(frame.stringing.date)}
     subject = _("How “%(label)s” (%(number)s) feels, strung on %(date)s") % who
@@ -75,7 +75,7 @@ def _chosen(shop: ShopFacts) -> By | None:
 
 def _message(frame: FrameFacts) -> tuple[str, str]:
     """Its subject and its text."""
-    f = Formats(frame.language)
+    f = formats_of(frame)
     _ = f.words.gettext
     who = {"label": frame.label, "number": frame.number, "model": f"{frame.maker} {frame.model}"}
     subject = _("Restring %(label)s (%(number)s)") % who

@@ -8,7 +8,7 @@ from passport.render.print import card_art, piece_kit
 from passport.render.print.imposition import single
 from passport.render.print.piece_kit import SHEETS, Format, PrintItem, code_svg, render
 from passport.render.theme.address import public_address
-from passport.render.theme.formats import Formats
+from passport.render.theme.formats import formats_of
 from passport.render.theme.wording import part_text
 from passport.workshop.facts.facts import FrameFacts, ShopFacts, whole_mass
 from passport.workshop.facts.standing import standing
@@ -59,14 +59,14 @@ def card_piece(frame: FrameFacts, shop: ShopFacts) -> PrintItem:
     Raises:
         passport.render.drawing.qr.QrTooLarge: the shop's web address is too long for a code on a card.
     """
-    look, f = card_art.card_palette(shop), Formats(frame.language)
+    look, f = card_art.card_palette(shop), formats_of(frame)
     parts = tuple(part for _, part in numbered(frame))
     address = public_address(shop, frame.key, frame.secret)
     side = SEALED_MM if frame.secret else CODE_MM
     panel = side + _BESIDE_CODE
     sides = render(
         "card",
-        frame.language,
+        f,
         look,
         shop,
         frame=frame,

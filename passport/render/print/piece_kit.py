@@ -62,9 +62,8 @@ class PrintItem:
     """The frames that it is about, where somebody keeps their data with it."""
 
 
-def render(name: str, language: str, look: Palette, shop: ShopFacts, /, **facts: Any) -> tuple[Markup, ...]:
+def render(name: str, f: Formats, look: Palette, shop: ShopFacts, /, **facts: Any) -> tuple[Markup, ...]:
     """The sides of a piece from the macros ``front`` and ``back`` of the template ``card/NAME.html.j2``."""
-    f = Formats(language)
     shared = {
         "shop": shop,
         "f": f,

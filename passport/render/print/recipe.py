@@ -18,7 +18,7 @@ from passport.render.drawing.qr import LEAST_MODULE_MM, QrCode, QrTooLarge, budg
 from passport.render.drawing.qr_mask import Level
 from passport.render.pages.data import setup_data
 from passport.render.theme import bed_words
-from passport.render.theme.formats import KEEP, THIN, Formats
+from passport.render.theme.formats import KEEP, THIN, Formats, formats_of
 from passport.render.theme.wording import handle_phrases, part_text, quantity
 from passport.workshop.facts.facts import FrameFacts, QuantityName, SpecFacts, StringingFacts, StrungFacts
 
@@ -74,7 +74,7 @@ def recipe(frame: FrameFacts, shorter: int = 0) -> RecipeText:
 
     ``shorter`` 1 leaves out the setup's note, 2 also the player and the makers, who are not needed to build it again.
     """
-    rows = (row for row in _rows(frame, Formats(frame.language), shorter) if any(row.phrases))
+    rows = (row for row in _rows(frame, formats_of(frame), shorter) if any(row.phrases))
     return RecipeText(tuple(RecipeRow(r.label, tuple(p for p in r.phrases if p)) for r in rows), shorter)
 
 

@@ -12,7 +12,7 @@ from passport.render.print.imposition import single
 from passport.render.print.piece_kit import Format, PrintItem, code_svg, render
 from passport.render.print.recipe import printed_forms, recipe_code
 from passport.render.theme.address import public_address
-from passport.render.theme.formats import Formats
+from passport.render.theme.formats import Formats, formats_of
 from passport.render.theme.palette import Paint, Palette
 from passport.workshop.facts.facts import EqualityFacts, FrameFacts, GroupFacts, PlayerFacts, ShopFacts, StrungFacts
 
@@ -52,14 +52,14 @@ def set_pieces(player: PlayerFacts, group: GroupFacts, shop: ShopFacts) -> tuple
 
 
 def _piece(player: PlayerFacts, group: GroupFacts, frames: Sequence[FrameFacts], shop: ShopFacts) -> PrintItem:
-    look, f = card_art.card_palette(shop), Formats(player.language)
+    look, f = card_art.card_palette(shop), formats_of(player)
     name, address = frames[0].number, public_address(shop, player.key)
     numbers = {frame.number for frame in frames}
     # The earliest: a set is brought in together.
     days = [frame.due for frame in frames if frame.due]
     sides = render(
         "set",
-        player.language,
+        f,
         look,
         shop,
         player=player,

@@ -5,6 +5,7 @@ from passport.render.print import card_art
 from passport.render.print.imposition import single
 from passport.render.print.piece_kit import Format, PrintItem, code_svg, render
 from passport.render.theme.address import public_address
+from passport.render.theme.formats import formats_of
 from passport.workshop.facts.facts import FrameFacts, ShopFacts
 from passport.workshop.facts.standing import standing
 
@@ -40,7 +41,7 @@ def sticker_piece(frame: FrameFacts, shop: ShopFacts, *, circular: bool = False)
     look, form = card_art.card_palette(shop), ROUND if circular else SQUARE
     address = public_address(shop, frame.key, frame.secret)
     symbol = code_svg(clear_code(address, CODE_MM), address, f"code-{frame.number}")
-    sides = render("sticker", frame.language, look, shop, frame=frame, qr=symbol, circular=circular)
+    sides = render("sticker", formats_of(frame), look, shop, frame=frame, qr=symbol, circular=circular)
     pictures = ((f"ground-{frame.number}", card_art.ground(frame.number, look, form.width, form.height)),)
     return PrintItem(
         form, frame.number, f"{frame.number} {frame.label}", frame.language, frame.updated, sides, pictures
@@ -69,7 +70,7 @@ def wrap_piece(frame: FrameFacts, shop: ShopFacts) -> PrintItem:
     look = card_art.card_palette(shop)
     address = public_address(shop, frame.key, frame.secret)
     symbol = code_svg(clear_code(address, CODE_MM), address, f"code-{frame.number}")
-    sides = render("wrap", frame.language, look, shop, frame=frame, standing=standing(frame), qr=symbol, least=7.0)
+    sides = render("wrap", formats_of(frame), look, shop, frame=frame, standing=standing(frame), qr=symbol, least=7.0)
     pictures = ((f"ground-{frame.number}", card_art.ground(frame.number, look, WRAP.width, WRAP.height)),)
     return PrintItem(
         WRAP, frame.number, f"{frame.number} {frame.label}", frame.language, frame.updated, sides, pictures

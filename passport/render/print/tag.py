@@ -7,7 +7,7 @@ from passport.render.print.imposition import single
 from passport.render.print.piece_kit import Format, PrintItem, code_svg, render
 from passport.render.print.recipe import printed_forms, recipe_code
 from passport.render.theme.address import public_address
-from passport.render.theme.formats import Formats
+from passport.render.theme.formats import formats_of
 from passport.workshop.facts.facts import FrameFacts, ShopFacts
 from passport.workshop.facts.standing import standing
 
@@ -45,10 +45,11 @@ def tag_piece(frame: FrameFacts, shop: ShopFacts) -> PrintItem:
     address = public_address(shop, frame.key, frame.secret)
     side = SEALED_MM if frame.secret else LINK_MM
     _text, code = recipe_code(frame, RECIPE_MM)
-    said = Formats(frame.language).words.gettext("The recipe of %(number)s as text") % {"number": frame.number}
+    f = formats_of(frame)
+    said = f.words.gettext("The recipe of %(number)s as text") % {"number": frame.number}
     sides = render(
         "tag",
-        frame.language,
+        f,
         look,
         shop,
         frame=frame,

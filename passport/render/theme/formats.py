@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final, Protocol
 
 from passport.physics import units
 from passport.render.faces.direction import left_to_right
@@ -33,9 +33,42 @@ _MONTHS = (
     *("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November"),
     "December",
 )
-_FIRST = {"fr": "1er", "it": "1º", "pt": "1º", "pt_PT": "1"}
+RAISED_FIRST = "1ᵉʳ"
+_FIRST = {"fr": RAISED_FIRST, "it": "1º", "pt": "1º", "pt_PT": "1"}
 """The first of a month in words of the language or of a region (usage, from memory: Portugal writes a plain 1)."""
-__all__ = ["KEEP", "LANGUAGES", "NONE", "THIN", "BenchFormats", "Formats", "shown_language"]
+_BY_KG: Final = frozenset(
+    [
+        "AT",
+        "BE",
+        "BG",
+        "CH",
+        "CZ",
+        "DE",
+        "DK",
+        "EE",
+        "ES",
+        "FI",
+        "FR",
+        "GR",
+        "HR",
+        "HU",
+        "IT",
+        "LT",
+        "LU",
+        "LV",
+        "NL",
+        "NO",
+        "PL",
+        "PT",
+        "RO",
+        "SE",
+        "SI",
+        "SK",
+    ]
+)
+"""Where strings are spoken of in kg (common practice, no source). CLDR's systems of measures do not tell: in many places
+that weigh in kg, strings are pulled by the pound. Elsewhere the unit that was recorded stands first."""
+__all__ = ["KEEP", "LANGUAGES", "NONE", "THIN", "BenchFormats", "Formats", "formats_of", "shown_language"]
 
 
 @lru_cache(maxsize=64)
@@ -67,11 +100,46 @@ def _decimal(value: float, places: int, locale: "Locale") -> str:
     return text.replace("-", "−")
 
 
+@lru_cache(maxsize=64)
+def customary(language: str) -> str:
+    """``kg`` where strings are spoken of in kg where a language is, ``de-CH``, or else most of its readers are (CLDR's
+    likely subtags); else nothing."""
+    if language == SOURCE:
+        return ""
+    from babel.core import get_global
+
+    first, *more = language.partition(":")[0].replace("_", "-").split("-")
+    likely = str(get_global("likely_subtags").get(first.lower(), "")).rpartition("_")[2]
+    told = next((part.upper() for part in more if len(part) == 2), likely)
+    return "kg" if told in _BY_KG else ""
+
+
+class Reader(Protocol):
+    """Whoever a page, a piece or a message is for: the language, and the unit that was chosen."""
+
+    @property
+    def language(self) -> str:
+        """The languages in the order of their wish."""
+
+    @property
+    def units(self) -> str:
+        """The unit of tensions, ``lb`` or ``kg``; empty where nobody chose."""
+
+
+def formats_of(reader: Reader) -> "Formats":
+    """The formats for whoever something is for: in their own unit, else the shop's, else the custom where they are."""
+    return Formats(reader.language, reader.units or customary(reader.language))
+
+
 @dataclass(frozen=True, slots=True)
 class Formats:
-    """Formats for one language, given as a tag such as ``en`` or ``de``."""
+    """Formats for one language, given as a tag such as ``en`` or ``de``.
+
+    ``units`` is the unit of a tension that stands first, ``lb`` or ``kg``; where it is empty, the one that was written.
+    """
 
     language: str = "en"
+    units: str = ""
 
     @property
     def locale(self) -> "Locale":
@@ -92,6 +160,11 @@ class Formats:
     def decimal(self) -> str:
         """The decimal mark."""
         return str(self.locale.number_symbols["latn"]["decimal"])
+
+    @property
+    def stop(self) -> str:
+        """What ends a sentence that is put together of parts (Chinese and Japanese usage)."""
+        return "。" if self.words.language.partition("-")[0] in ("ja", "zh") else "."
 
     def number(self, value: float | None, places: int = 1) -> str:
         """A decimal number with up to ``places`` decimals, or a dash."""
@@ -183,9 +256,12 @@ class Formats:
         return self._with(self.number(units.kg_from_newtons(newtons)), "kg")
 
     def tension(self, newtons: float, written: str = "") -> tuple[str, str]:
-        """Both units of a tension, the one that it was written in first."""
+        """Both units of a tension, the reader's or else the one that it was written in first."""
         both = (self.lb(newtons), self.kg(newtons))
-        return both[::-1] if written.strip().lower().endswith(("kg", "kgf")) else both
+        return both[::-1] if self._in_kg(written) else both
+
+    def _in_kg(self, written: str) -> bool:
+        return (self.units or written).strip().lower().endswith(("kg", "kgf"))
 
     def pair(self, mains: float, crosses: float, written: str = "", *, whole: bool = False) -> tuple[str, str]:
         """Tensions of mains and crosses in both units, ``51 / 49 lb`` and ``23.1 / 22.2 kg``, as in `tension`.
@@ -197,7 +273,7 @@ class Formats:
         lb = [self.number(v, 0) for v in pounds] if whole else self.alike(*pounds)
         kg = [self.number(v, 0 if whole and v >= 10 else 1) for v in map(units.kg_from_newtons, pulls)]
         both = (self._with(" / ".join(dict.fromkeys(lb)), "lb"), self._with(" / ".join(dict.fromkeys(kg)), "kg"))
-        return both[::-1] if written.strip().lower().endswith(("kg", "kgf")) else both
+        return both[::-1] if self._in_kg(written) else both
 
     def gauge(self, mm: float, number: str = "") -> str:
         """``1.25 mm``; a gauge number that was recorded in its place stays one, ``17 ga``: which mm it is differs."""
@@ -225,8 +301,8 @@ class Formats:
         return self._date(day, "yMMM", "{month} {day.year}")
 
     def day_month(self, day: date) -> str:
-        """``12 Oct``."""
-        return self._first(self._date(day, "MMMd", "{day.day} {month}"), day)
+        """``12 Oct``; it stands in drawings too, whose texts are measured: a first has plain letters."""
+        return self._first(self._date(day, "MMMd", "{day.day} {month}"), day).replace(RAISED_FIRST, "1er")
 
     def weekday(self, day: date) -> str:
         """``Fri 27 Nov``."""
@@ -256,7 +332,7 @@ class Formats:
         return format_date(day, form, locale=self.locale)
 
     def _first(self, text: str, day: date) -> str:
-        """A date with ``1er`` or ``1º`` for the first of a month where the language writes it so and CLDR's patterns do not."""
+        """A date with ``1ᵉʳ`` or ``1º`` for the first of a month where the language writes it so and CLDR's patterns do not."""
         if day.day != 1 or self.language == SOURCE or not text.startswith("1 "):
             return text
         first = _FIRST.get(str(self.locale), _FIRST.get(self.locale.language, "1"))

@@ -459,6 +459,8 @@ class FrameFacts(Sourced):
     sideways: float | None = None
     handle: HandleFacts | None = None
     balance_unit: str = ""
+    units: str = ""
+    """The unit of a tension that its player is shown first: ``lb`` or ``kg``; empty where neither player nor shop chose."""
     """``points`` or ``in`` where the shop shows balances so; points only where the frame's length is recorded."""
     sources: Sources = ()
 
@@ -516,6 +518,7 @@ class PlayerFacts:
     groups: tuple[GroupFacts, ...]
     out_of_use: tuple[FrameFacts, ...]
     sealed: int = 0
+    units: str = ""
 
 
 HOME = "home"

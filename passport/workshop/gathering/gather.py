@@ -231,9 +231,14 @@ class Gatherer:
             twin=self._twin(former, player) if former and _may_name(frame, former.record) else None,
             sealed=frame.sealed,
             balance_unit=self._balance_unit(model),
+            units=self._units(player),
             secret=self._secret(name, frame),
             sources=tuple(_frame_sources(frame)),
         )
+
+    def _units(self, player: Player) -> str:
+        """The unit of tensions that a player is shown first, as far as somebody chose one."""
+        return player.units or self.workshop.units.tension or ""
 
     def _balance_unit(self, model: FrameModel) -> str:
         """The unit that a frame's balance is shown in where that is not mm; points need a length that is recorded."""
@@ -261,7 +266,8 @@ class Gatherer:
             for (matched, name), group in sorted(named.items(), key=lambda item: (not item[0][0], item[0][1]))
         )
         rest = tuple(f for f in frames if f.status != "active")
-        return PlayerFacts(player.key, player.name, languages_of(player.language, self.workshop.language), groups, rest)
+        language = languages_of(player.language, self.workshop.language)
+        return PlayerFacts(player.key, player.name, language, groups, rest, units=self._units(player))
 
     def _batches(self, frames: list[FrameFacts], player: Player) -> tuple[BatchFacts, ...]:
         named = {f.name for f in frames}

@@ -1,5 +1,6 @@
 """Numbers, units and dates as a reader sees them."""
 
+import re
 from datetime import date
 
 import pytest
@@ -8,7 +9,8 @@ from babel.numbers import format_decimal
 from hypothesis import given
 from hypothesis import strategies as st
 
-from passport.render.theme.formats import NONE, THIN, Formats, shown_language
+from passport.render.theme.formats import NONE, THIN, Formats, customary, formats_of, shown_language
+from passport.workshop.facts.facts import PlayerFacts
 
 F = Formats("en")
 LB = 4.4482216152605  # N in a pound-force, exact by definition
@@ -126,17 +128,17 @@ def test_dates_have_the_month_in_words():
 
 
 @pytest.mark.parametrize(
-    ("language", "long"), [("fr", "1er mars 2026"), ("fr-CA", "1er mars 2026"), ("de", "1. März 2026")]
+    ("language", "long"), [("fr", "1ᵉʳ mars 2026"), ("fr-CA", "1ᵉʳ mars 2026"), ("de", "1. März 2026")]
 )
 def test_french_says_the_first_of_a_month_as_an_ordinal(language, long):
-    """French writes ``1er`` for the first and plain numbers for all other days (French usage, from memory)."""
+    """French writes ``1ᵉʳ``, in drawings ``1er``, for the first and plain numbers for all other days (French usage, from memory)."""
     shape = Formats(language)
     assert shape.day(date(2026, 3, 1)) == long
-    assert "1er" not in shape.day(date(2026, 3, 11)) + shape.short_day(date(2026, 3, 21)) + shape.day_month(
+    assert "1ᵉʳ" not in shape.day(date(2026, 3, 11)) + shape.short_day(date(2026, 3, 21)) + shape.day_month(
         date(2026, 3, 31)
     )
-    assert ("1er mars" in shape.short_day(date(2026, 3, 1)) and shape.day_month(date(2026, 3, 1)) == "1er mars") == (
-        "1er" in long
+    assert ("1ᵉʳ mars" in shape.short_day(date(2026, 3, 1)) and shape.day_month(date(2026, 3, 1)) == "1er mars") == (
+        "1ᵉʳ" in long
     )
 
 
@@ -199,3 +201,38 @@ def test_balance_points_are_said_in_words(language, said):
 def test_a_region_has_the_words_of_its_language():
     """A reader in Austria gets the German words; letter case and the underscore of some systems do not matter."""
     assert {shown_language(tag) for tag in ("de", "de-AT", "DE", "de_CH", "de-Latn-CH")} == {"de"}
+
+
+@pytest.mark.parametrize(("language", "stop"), [("ja", "。"), ("zh", "。"), ("ar", "."), ("fr", "."), ("eo", ".")])
+def test_sentences_of_parts_end_as_the_language_has_it(language, stop):
+    """Japanese and Chinese end a sentence with their own full stop, also where the code puts it together."""
+    assert Formats(language).stop == stop
+
+
+@pytest.mark.parametrize(
+    ("language", "unit"),
+    [("de", "kg"), ("fr-CA", ""), ("es", "kg"), ("es-MX", ""), ("pt", ""), ("pt-PT", "kg"), ("pl:de", "kg"), ("en", ""),
+     ("en-DE", "kg"), ("ja", ""), ("id", ""), ("ar", ""), ("xx", "")],
+)  # fmt: skip
+def test_strings_are_spoken_of_in_the_unit_of_the_place(language, unit):
+    """On the European continent in kg (common practice, no source); elsewhere what was recorded decides."""
+    assert customary(language) == unit
+
+
+@pytest.mark.parametrize(
+    ("language", "chosen", "written", "shown"),
+    [
+        ("de", "", "52 lb", ("23,6 kg", "52 lb")),
+        ("de", "lb", "24 kg", ("52,9 lb", "24,0 kg")),
+        ("en", "", "24 kg", ("24.0 kg", "52.9 lb")),
+        ("en", "", "52 lb", ("52 lb", "23.6 kg")),
+        ("en", "kg", "52 lb", ("23.6 kg", "52 lb")),
+        ("ar", "", "24 kg", ("24.0 kg", "52.9 lb")),
+    ],
+)
+def test_a_tension_stands_first_in_the_readers_unit(language, chosen, written, shown):
+    """The unit that was chosen stands first, else the custom's, else the one that was written; the other always beside it."""
+    f = formats_of(PlayerFacts("", "", language, (), (), units=chosen))
+    value = float(written.split()[0]) * (9.80665 if "kg" in written else 4.4482216152605)  # ISO 80000-4, NIST SP 811
+    said = tuple(re.sub("[\u2066-\u2069]", "", text).replace(THIN, " ") for text in f.tension(value, written))
+    assert said == shown

@@ -339,3 +339,17 @@ def test_a_balance_is_in_the_unit_of_the_shop_where_it_can_be(tmp_path):
         ).balance_unit
         == ""
     )
+
+
+def test_a_players_unit_stands_above_the_shops(tmp_path):
+    """What a player chose is first for the player, else what the shop chose; the tension itself stays as it was recorded."""
+    shop, ada = FILES["workshop.yaml"], FILES["players/ada/player.yaml"]
+    for i, (theirs, ours, first) in enumerate([("kg", "lb", "kg"), ("", "lb", "lb"), ("", "", "")]):
+        files = {
+            "workshop.yaml": shop + (f"units: {{tension: {ours}}}\n" if ours else ""),
+            "players/ada/player.yaml": ada + (f"units: {theirs}\n" if theirs else ""),
+        }
+        site = facts(tmp_path / str(i), files)
+        frame = of(site, "ada/main")
+        assert frame.units == first == next(p for p in site.players if p.key == frame.player_key).units
+        assert frame.stringing.mains.tension == pytest.approx(24 * 9.80665)  # ISO 80000-4

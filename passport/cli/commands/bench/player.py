@@ -35,6 +35,11 @@ def _yes_or_no(text: str) -> None:
         raise Unclear("Write yes or no.")
 
 
+def _kg_or_lb(text: str) -> None:
+    if text not in ("kg", "lb"):
+        raise Unclear("Write kg or lb.")
+
+
 def _never(text: str) -> None:
     if text != "no":
         raise Unclear("Write 'no' where the player wants none, '-' where messages are welcome again.")
@@ -52,6 +57,7 @@ _VALUES = (
     AskedValue("email", "E-mail", "contact.email", partial(_reached, place=0)),
     AskedValue("phone", "Telephone", "contact.phone", partial(_reached, place=1)),
     AskedValue("language", f"Language ({', '.join(LANGUAGES)})", "language", language_of),
+    AskedValue("units", "Tensions first in (kg, lb)", "units", _kg_or_lb),
     AskedValue("plays", "Plays how often a week", "plays_a_week", often_of),
     AskedValue("history", "Pages show earlier jobs (yes, no)", "shows.history", _yes_or_no),
     AskedValue("photos", "Pages show photos (yes, no)", "shows.photos", _yes_or_no),
@@ -67,6 +73,7 @@ _HELP = {
     "email": "E-mail address; '-' takes it out, as in all of these.",
     "phone": "Telephone.",
     "language": "The language of the pages.",
+    "units": "kg or lb: what tensions are shown first in; '-': as the workshop or the language has it.",
     "plays": "How often a week.",
     "history": "yes or no: whether pages show earlier jobs.",
     "photos": "yes or no: whether pages show photos.",

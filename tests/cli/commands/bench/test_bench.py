@@ -182,13 +182,13 @@ def test_an_instrument_that_is_not_listed_is_listed(content):
 
 def test_what_a_player_wishes_is_asked(content, typed):
     """Every wish with what stands there offered; what is not touched stays, letter for letter."""
-    lines = ["", "", "-", "01632 960199", "de", "2", "no", "", "", "no", "bare", "", "y"]
+    lines = ["", "", "-", "01632 960199", "de", "kg", "2", "no", "", "", "no", "bare", "", "y"]
     result = typed("player", "ada", lines=lines)
     assert result.exit_code == 0, result.output
     player = load(content)[0].players["ada"].record
     assert (player.name, player.full_name) == ("Ada", "SECRET-FULL-NAME")
     assert (player.contact.email, player.contact.phone) == ("", "01632 960199")
-    assert (player.language, player.plays_a_week, player.messages) == ("de", 2, "no")
+    assert (player.language, player.units, player.plays_a_week, player.messages) == ("de", "kg", 2, "no")
     assert player.hoop == "bare"
     assert (player.shows.history, player.shows.photos, player.private_note) == (False, True, "SECRET-PLAYER")
     again = passport("player", content, "ada", "--messages", "-", "--yes")
@@ -200,7 +200,7 @@ def test_how_a_name_is_read_is_asked_of_other_letters(content, typed, monkeypatc
     """A name in another script is asked how it is read, and found by that; the pages never show it."""
     manynames.add(content, monkeypatch)
     passport("player", content, "ada", "--name", "山瀬 実波", "--yes")
-    result = typed("player", "ada", lines=["", "", "Yamase Minami", "", "-", *[""] * 8, "y"])
+    result = typed("player", "ada", lines=["", "", "Yamase Minami", "", "-", *[""] * 9, "y"])
     assert result.exit_code == 0, result.output
     assert "as it is read aloud" in result.output
     assert load(content)[0].players["ada"].record.reading == "Yamase Minami"
