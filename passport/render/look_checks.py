@@ -20,7 +20,7 @@ SEALED_LABEL_MM: Final = 43.3
 LABEL_PT: Final = 7.0
 """The room of number and label at the head of a card's back, its narrowest line, and its smallest print; a sealed
 passport's code takes more."""
-_FACE: Final = "barlow-sc-600"
+_FACE: Final = "text-600"
 _SURELY_FITS: Final = 14
 """Plain letters that fit in whatever they are."""
 ALWAYS_FITS: Final = 36
@@ -283,7 +283,7 @@ def label_cut(label: str, number: str, language: str, *, sealed: bool) -> int:
     from passport.render.theme.textfit import fits, text_width
 
     said = words_of(language).gettext("“%(label)s”")
-    room = (SEALED_LABEL_MM if sealed else LABEL_MM) - text_width(number, "besley-600", 9)
+    room = (SEALED_LABEL_MM if sealed else LABEL_MM) - text_width(number, "display-600", 9)
     fitting = (most for most in range(len(label), 0, -1) if fits(said % {"label": label[:most]}, _FACE, room, LABEL_PT))
     most = next(fitting, 1)
     return 0 if most == len(label) else most

@@ -90,8 +90,8 @@
 
   async function drawn({ label, model, rows, day }) {
     const [wide, pad, ink, soft, accent] = [1080, 64, "#0a2c36", "#3a555e", "#0d5566"];
-    const fonts = { display: '"Besley", serif', text: '"Barlow Semi Condensed", sans-serif' };
-    await Promise.all([document.fonts.load('600 60px "Besley"'), document.fonts.load('600 60px "Barlow Semi Condensed"')]);
+    const fonts = { display: '"House Display", serif', text: '"House Text", sans-serif' };
+    await Promise.all([document.fonts.load('600 60px "House Display"'), document.fonts.load('600 60px "House Text"')]);
     const canvas = document.createElement("canvas");
     const pen = canvas.getContext("2d");
     const right = getComputedStyle(document.documentElement).direction === "rtl";

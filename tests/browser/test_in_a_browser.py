@@ -161,7 +161,7 @@ def test_string_and_tension_are_twelve_millimetres_high(browser, bench):
 
     millimetre = 1280 / (10 * 25.4 * 16 / (16**2 + 10**2) ** 0.5)
     with seen(browser, bench, FRAME, viewport={"width": 1280, "height": 800}) as page:
-        for selector, face in ((".pull-tension b", "besley-600"), (".pull-string", "barlow-sc-600")):
+        for selector, face in ((".pull-tension b", "display-600"), (".pull-string", "text-600")):
             font = TTFont(fonts() / f"{face}.ttf")
             capital = font["OS/2"].sCapHeight / font["head"].unitsPerEm
             size = page.evaluate("s => parseFloat(getComputedStyle(document.querySelector(s)).fontSize)", selector)

@@ -88,7 +88,7 @@ def test_fonts_are_embedded(number) -> None:
             descriptor = bottom["/FontDescriptor"].get_object()
             assert {"/FontFile2", "/FontFile3"} & set(descriptor), descriptor["/FontName"]
             found.add(descriptor["/FontName"].partition("+")[2])
-    assert found and all(name.startswith(("Besley", "Barlow-Semi-Condensed")) for name in found), found
+    assert found and all(name.startswith(("House-Display", "House-Text")) for name in found), found
 
 
 @pytest.mark.parametrize("number", FRAMES)

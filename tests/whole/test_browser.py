@@ -49,8 +49,8 @@ def test_the_shipped_typefaces_are_used(browser, address, paths):
         page.evaluate("document.fonts.ready")
         loaded = page.evaluate("[...document.fonts].filter(f => f.status === 'loaded').map(f => f.family)")
         # Two stand-ins keep the lines in place while the others come; whether they are taken hangs on how long that is.
-        standing_in = {"Near Besley", "Near Barlow", "Nearly Barlow"}
-        assert {name.strip('"') for name in loaded} - standing_in == {"Besley", "Barlow Semi Condensed"}
+        standing_in = {"Near Display", "Near Text", "Nearly Text"}
+        assert {name.strip('"') for name in loaded} - standing_in == {"House Display", "House Text"}
         asked = page.context.new_cdp_session(page)
         for domain in ("DOM", "CSS"):
             asked.send(f"{domain}.enable")
@@ -72,7 +72,7 @@ def test_texts_of_charts_are_as_wide_as_they_were_measured(browser, address, pat
         })""")
     assert len(texts) > 20
     for content, size, weight, family, wide in texts:
-        measured = text_width(content, size, strong=weight == "600", display="Besley" in family)
+        measured = text_width(content, size, strong=weight == "600", display="House Display" in family)
         assert measured == pytest.approx(wide, rel=0.01, abs=0.1), content
 
 

@@ -52,8 +52,10 @@ def test_a_kept_passport_opens_without_a_network(browser, site, frame):
     year = page.evaluate("String(new Date().getFullYear())")
     assert said.startswith("Kept in this browser on ") and year in said
     assert frame.number in page.inner_text(".ticket-number")
-    assert page.evaluate("document.fonts.check('600 20px Besley')")
-    assert page.evaluate("getComputedStyle(document.querySelector('.ticket-number')).fontFamily.includes('Besley')")
+    assert page.evaluate("document.fonts.check('600 20px House Display')")
+    assert page.evaluate(
+        "getComputedStyle(document.querySelector('.ticket-number')).fontFamily.includes('House Display')"
+    )
     context.close()
 
 

@@ -55,7 +55,7 @@ def site(tmp_path_factory):
     root = tmp_path_factory.mktemp("own") / "content"
     (root / "fonts").mkdir(parents=True)
     for name in ("mill-400.woff2", "stem.woff2"):
-        shutil.copyfile(assets.fonts() / "barlow-sc-400.woff2", root / "fonts" / name)
+        shutil.copyfile(assets.fonts() / "text-400.woff2", root / "fonts" / name)
     content, faults = read(root, FILES)
     with assets.using(root):
         assert not [f.text() for f in [*faults, *run(content)] if f.severity == "error"]

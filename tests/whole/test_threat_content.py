@@ -341,7 +341,7 @@ def test_a_drawing_that_would_grow_or_act_is_none(data):
         logo(data)
 
 
-FONT = assets.fonts() / "barlow-sc-600.woff2"
+FONT = assets.fonts() / "text-600.woff2"
 
 
 def test_a_typeface_is_written_anew():

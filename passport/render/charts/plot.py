@@ -61,7 +61,7 @@ def text_width(content: str, size: float, *, strong: bool = False, display: bool
 
 def _typeface(strong: bool, display: bool) -> str:
     """The file of a typeface."""
-    return "besley-600.ttf" if display else "barlow-sc-600.ttf" if strong else "barlow-sc-400.ttf"
+    return "display-600.ttf" if display else "text-600.ttf" if strong else "text-400.ttf"
 
 
 class Canvas:

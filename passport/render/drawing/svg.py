@@ -5,8 +5,8 @@ from html import escape
 
 from passport.render.theme.palette import Paint
 
-TEXT_FAMILY = "Barlow Semi Condensed"
-DISPLAY_FAMILY = "Besley"
+TEXT_FAMILY = "House Text"
+DISPLAY_FAMILY = "House Display"
 USUAL_SIZE = 12
 """The size of text in a drawing on a page that names none (templates/style/drawing.css)."""
 

@@ -32,31 +32,31 @@ class HouseStyle:
     @property
     def serif(self) -> bool:
         """Whether it is the headings' typeface."""
-        return self.family == "Besley"
+        return self.family == "House Display"
 
 
 STYLES: Final = (
     HouseStyle(
-        "Barlow Semi Condensed",
+        "House Text",
         400,
-        "barlow-sc-400.ttf",
-        ("barlow-sc-400.woff2", "barlow-sc-400-more.woff2"),
-        ("barlow-sc-400.ttf", "fira-c-400.ttf"),
+        "text-400.ttf",
+        ("text-400.woff2", "text-400-more.woff2"),
+        ("text-400.ttf", "fira-c-400.ttf"),
     ),
-    HouseStyle("Barlow Semi Condensed", 500, "barlow-sc-500.ttf", (), ("fira-c-400.ttf",)),
+    HouseStyle("House Text", 500, "text-500.ttf", (), ("fira-c-400.ttf",)),
     HouseStyle(
-        "Barlow Semi Condensed",
+        "House Text",
         600,
-        "barlow-sc-600.ttf",
-        ("barlow-sc-600.woff2", "barlow-sc-600-more.woff2"),
-        ("barlow-sc-600.ttf", "fira-c-500.ttf"),
+        "text-600.ttf",
+        ("text-600.woff2", "text-600-more.woff2"),
+        ("text-600.ttf", "fira-c-500.ttf"),
     ),
     HouseStyle(
-        "Besley",
+        "House Display",
         600,
-        "besley-600.ttf",
-        ("besley-600.woff2", "besley-600-more.woff2"),
-        ("besley-600.ttf", "noto-serif-600.ttf", "fira-c-500.ttf"),
+        "display-600.ttf",
+        ("display-600.woff2", "display-600-more.woff2"),
+        ("display-600.ttf", "noto-serif-600.ttf", "fira-c-500.ttf"),
     ),
 )
 BY_HOUSE: Final = {style.house: style for style in STYLES}

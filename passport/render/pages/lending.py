@@ -18,7 +18,7 @@ from passport.render.faces.shelf import STYLES, LentSigns
 from passport.render.theme import assets
 from passport.render.theme.words import shown_language, signs_of
 
-FAMILY: Final = "Near Barlow"
+FAMILY: Final = "Near Text"
 """Stands behind both typefaces of the house in ``templates/style/tokens.css``."""
 _ONE_WEIGHT: Final = "CJK"
 """The script whose files are so large that bold is left to the browser."""

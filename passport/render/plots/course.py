@@ -8,8 +8,7 @@ import numpy as np
 
 from passport.physics.uncertainty import COVERAGE
 from passport.physics.units import kg_from_newtons, lb_from_newtons
-from passport.render.drawing.svg import DISPLAY_FAMILY
-from passport.render.plots.paper import Format, date_axis, drawing, saved, sheet, tick_lightly
+from passport.render.plots.paper import DISPLAY, Format, date_axis, drawing, saved, sheet, tick_lightly
 from passport.render.theme.palette import LIGHT, Token
 from passport.workshop.facts.bedfacts import DAY_MINUTES, FRESH_MINUTES, BedLife
 from passport.workshop.facts.facts import FrameFacts, MeasuredFacts, QuantityName, SpecFacts
@@ -58,7 +57,7 @@ def course_figure(frame: FrameFacts, today: date) -> "Figure":
     if not left and not right:
         raise NothingToPlot(_title(frame))
     figure = sheet(*SIZE)
-    figure.suptitle(_title(frame), x=0.01, ha="left", fontfamily=DISPLAY_FAMILY, fontsize=15, fontweight=600)
+    figure.suptitle(_title(frame), x=0.01, ha="left", fontfamily=DISPLAY, fontsize=15, fontweight=600)
     columns = [column for column in (left, right) if column]
     parts = figure.subfigures(1, len(columns), wspace=0.03, squeeze=False)[0]
     for part, column in zip(parts, columns, strict=True):

@@ -12,7 +12,6 @@ from functools import cache
 from typing import TYPE_CHECKING, Literal
 
 from passport.physics.units import MM_PER_IN
-from passport.render.drawing.svg import TEXT_FAMILY
 from passport.render.theme.assets import fonts
 from passport.render.theme.palette import Palette
 
@@ -22,7 +21,9 @@ if TYPE_CHECKING:
 
 Format = Literal["svg", "pdf", "png"]
 FORMATS: tuple[Format, ...] = ("png", "svg", "pdf")
-_FACES = ("barlow-sc-400.ttf", "barlow-sc-600.ttf", "besley-600.ttf")
+_FACES = ("text-400.ttf", "text-600.ttf", "display-600.ttf")
+TEXT, DISPLAY = "Barlow Semi Condensed", "Besley"
+"""What those files call themselves, by which other programs know them."""
 _DPI = 200
 
 
@@ -38,7 +39,7 @@ def drawing(palette: Palette, size: float = 8.0) -> "Iterator[None]":
         matplotlib.rcdefaults()
         matplotlib.rcParams.update(
             {
-                "font.family": TEXT_FAMILY,
+                "font.family": TEXT,
                 "font.size": size,
                 "axes.titlesize": size * 1.15,
                 "axes.titleweight": "semibold",

@@ -12,8 +12,8 @@ Settings = Sequence[tuple[float, float]]
 SETTINGS: Settings = ((6.0, 2.25), (5.5, 2.25), (5.5, 1.96875))
 """Sizes in pt with the distance of their baselines in mm, from the first choice to the last; leading words have the
 last size."""
-_FACE: Face = "barlow-sc-500"
-_LEAD: Face = "barlow-sc-600"
+_FACE: Face = "text-500"
+_LEAD: Face = "text-600"
 _LEAD_TRACKING = 0.09
 _AFTER_LEAD = 1.2
 """Room after a leading word, mm."""

@@ -114,7 +114,7 @@ def _tried() -> str:
         root, fonts, drawings = fromstring(_PROBE), FontConfiguration(), StandIns({})
     styles = ElementStyles(fonts)
     drawings.put_into(root, styles.name)
-    face = f'@font-face{{font-family:"Besley";src:url("{(fonts_folder() / "besley-600.ttf").as_uri()}")}}'
+    face = f'@font-face{{font-family:"House Display";src:url("{(fonts_folder() / "display-600.ttf").as_uri()}")}}'
     page = CSS(string=f"{face}@page{{size:40px 90px;margin:0}} p+p{{break-before:page}}", font_config=fonts)
     made = document(root, url_fetcher=Pictures()).render(fonts, stylesheets=[page, styles.sheet()])
     if made.metadata.title != "tree":

@@ -102,7 +102,7 @@ def day_pdf(
         due_more=max(0, max(len(due), due_in_all) - most_due),
         short_day=f.weekday,
         handling=handling,
-        brief=lambda text, room: shortened(text, "barlow-sc-400", room, 8),
+        brief=lambda text, room: shortened(text, "text-400", room, 8),
         tension=f.tension,
     )
     title = f"{shop.name}, {f.day(today)}"
@@ -138,4 +138,4 @@ def handling(strung: StrungFacts, f: Formats) -> str:
         said.append(amount.replace(" %", f"{THIN}%"))
     if strung.batch:
         said.append(strung.batch)
-    return shortened(", ".join(said), "barlow-sc-400", 60, 7.5)
+    return shortened(", ".join(said), "text-400", 60, 7.5)

@@ -153,8 +153,8 @@ def _work(
             top += size * MM_PER_PT * _LEADING
 
 
-_REGULAR: Final[Face] = "barlow-sc-400"
-_FACES: Final[dict[str, Face]] = {"display": "besley-600", "strong": "barlow-sc-600", "stop strong": "barlow-sc-600"}
+_REGULAR: Final[Face] = "text-400"
+_FACES: Final[dict[str, Face]] = {"display": "display-600", "strong": "text-600", "stop strong": "text-600"}
 
 
 def _lines(top: float, low: float, size: float) -> int:
@@ -165,9 +165,9 @@ def _lines(top: float, low: float, size: float) -> int:
 def _pull(pull: PullLine, left: float, top: float, room: float, largest: float) -> Iterator[LabelLine]:
     """A tension large, in both units with its side, and the string below it."""
     big = f"{pull.side} {pull.pull}".strip()
-    size = fitted_size(big, "barlow-sc-600", room * 0.72, largest, 8)
+    size = fitted_size(big, "text-600", room * 0.72, largest, 8)
     yield LabelLine(big, left, round(top, 2), size, "strong")
-    beside = text_width(big, "barlow-sc-600", size) + 1.4
+    beside = text_width(big, "text-600", size) + 1.4
     small = size * 0.62
     yield _line(pull.other, left + beside, top + (size - small) * MM_PER_PT * 0.8, room - beside, small)
     yield _line(pull.string, left, top + size * MM_PER_PT * _LEADING, room, 9)

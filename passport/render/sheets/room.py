@@ -171,13 +171,13 @@ def _least(row: WorkRow) -> float:
     if not row.expected:
         return _height([row.text], WIDTH - 8) + 1.5
     text = f"00 {row.text}" if row.number else row.text
-    lines = len(wrapped(text, "barlow-sc-500", _WORK_TEXT, SIZE_PT))
+    lines = len(wrapped(text, "text-500", _WORK_TEXT, SIZE_PT))
     return max(_ROW_LEAST, lines * _ROW_LINE + 0.6)
 
 
 def _height(texts: Sequence[str], width: float) -> float:
     """Height of paragraphs, mm."""
-    return LINE * sum(len(wrapped(text, "barlow-sc-500", width, SIZE_PT)) for text in texts)
+    return LINE * sum(len(wrapped(text, "text-500", width, SIZE_PT)) for text in texts)
 
 
 def _stacked(texts: Sequence[str], width: float) -> float:

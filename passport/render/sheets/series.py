@@ -29,7 +29,7 @@ def series_pdf(shop: ShopFacts, today: date, found: Series) -> bytes:
         found=found,
         handling=handling,
         cut=partial(_cut, f),
-        brief=lambda text, room: shortened(text, "barlow-sc-400", room, 9),
+        brief=lambda text, room: shortened(text, "text-400", room, 9),
         age=partial(_age, f),
     )
     title = f"{shop.name}, {found.player}, {f.day(today)}"

@@ -117,7 +117,7 @@ def _formats(shop: ShopFacts) -> Formats:
     return f if said.language == f.language else BenchFormats(str(said.language))
 
 
-def _cut(text: str, width: float, size: float = SIZE_PT, face: Face = "barlow-sc-600") -> str:
+def _cut(text: str, width: float, size: float = SIZE_PT, face: Face = "text-600") -> str:
     """Text that is cut to a width in mm."""
     return shortened(text, face, width, size)
 

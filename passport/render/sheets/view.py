@@ -227,7 +227,7 @@ class SheetView:
         """Whose frame it is and what it is built on, in lines that fit."""
         found = self.found
         texts = (self.say.target(found.frame), self.say.built_on(found.blank, self.other))
-        blocks = (packed(text.split("|"), "barlow-sc-600", WIDTH, SIZE_PT, " · ") for text in texts)
+        blocks = (packed(text.split("|"), "text-600", WIDTH, SIZE_PT, " · ") for text in texts)
         return tuple(line for block in blocks for line in _led(block))
 
     @cached_property

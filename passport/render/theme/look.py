@@ -178,10 +178,10 @@ def _typefaces(shop: ShopFacts) -> Iterator[str]:
     text, _, display = shop.fonts
     if text:
         # The drawings are laid out by the widths of the shipped letters, so they keep them.
-        yield ':root{--text:"Shop Text","Barlow Semi Condensed","Near Barlow",sans-serif}'
-        yield '.drawing{font-family:"Barlow Semi Condensed",sans-serif}'
+        yield ':root{--text:"Shop Text","House Text","Near Text",sans-serif}'
+        yield '.drawing{font-family:"House Text",sans-serif}'
     if display:
-        yield ':root{--display:"Shop Display","Besley","Barlow Semi Condensed","Near Barlow",serif}'
+        yield ':root{--display:"Shop Display","House Display","House Text","Near Text",serif}'
 
 
 def _short(css: str) -> str:

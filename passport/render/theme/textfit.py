@@ -13,7 +13,7 @@ from passport.render.faces.shelf import Face as Lender
 from passport.render.theme import assets
 from passport.render.theme.assets import fonts, note
 
-Face = Literal["besley-600", "barlow-sc-400", "barlow-sc-500", "barlow-sc-600"]
+Face = Literal["display-600", "text-400", "text-500", "text-600"]
 
 MM_PER_PT = MM_PER_IN / 72
 """Millimetres in a typographic point as CSS defines it, 1/72 in."""

@@ -112,7 +112,7 @@ def test_text_stays_inside(make: Callable[..., str]) -> None:
     root = ET.fromstring(make(key="k", paint=CSS_PAINT))
     _, _, width, height = map(float, root.get("viewBox", "").split())
     for node in root.iter("{http://www.w3.org/2000/svg}text"):
-        strong, display = node.get("font-weight") == "600", node.get("font-family") == "Besley"
+        strong, display = node.get("font-weight") == "600", node.get("font-family") == "House Display"
         long = text_width(node.text or "", float(node.get("font-size", 0)), strong=strong, display=display)
         x, y = float(node.get("x", 0)), float(node.get("y", 0))
         start = x - {"start": 0.0, "middle": long / 2, "end": long}[node.get("text-anchor", "start")]

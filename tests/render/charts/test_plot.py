@@ -75,7 +75,7 @@ def test_text_keeps_place_size_and_face() -> None:
     canvas.text(0, 40, "soft")
     big, strong, normal = drawn(canvas)
     assert (big.get("x"), big.get("y"), big.get("font-size")) == ("90", "12", "18")
-    assert (big.get("text-anchor"), big.get("font-family")) == ("end", "Besley")
+    assert (big.get("text-anchor"), big.get("font-family")) == ("end", "House Display")
     assert (strong.get("class"), strong.get("font-weight"), strong.get("font-family")) == ("f-good", "600", None)
     assert normal.get("font-weight") is None
 

@@ -44,7 +44,7 @@ def test_document_is_named_for_screen_readers() -> None:
 def test_document_for_print_names_its_font() -> None:
     """In print the drawing carries the typeface itself, and takes its size from the caller."""
     out = document("", key="k", title="t", desc="", box=(0, 0, 1, 1), paint=PRINT_PAINT, extra='width="10mm"')
-    assert 'font-family="Barlow Semi Condensed"' in out
+    assert 'font-family="House Text"' in out
     assert 'width="10mm"' in out
     assert "class=" not in out
     assert "<desc" not in out

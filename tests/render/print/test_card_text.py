@@ -25,7 +25,7 @@ def test_lines_keep_to_the_block(phrases, width, height) -> None:
     """No line is wider than the block or lower than its depth."""
     block = running([("Fitted", phrases)], width, height, more)
     for line in block.lines:
-        assert line.left + text_width(line.text, "barlow-sc-500", line.size) <= width + 1e-6
+        assert line.left + text_width(line.text, "text-500", line.size) <= width + 1e-6
         assert line.down <= height + 1e-9
 
 

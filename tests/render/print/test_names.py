@@ -56,7 +56,7 @@ def printed() -> bytes:
     """A page with each name in a cell of its own."""
     cells = "".join(
         f'<p style="position:absolute;margin:0;left:{i // ROWS * CELL[0] + 9}pt;top:{i % ROWS * CELL[1]}pt;'
-        f"font:400 {SIZE}pt/{CELL[1]}pt 'Barlow Semi Condensed'\">{name}</p>"
+        f"font:400 {SIZE}pt/{CELL[1]}pt 'House Text'\">{name}</p>"
         for i, name in enumerate(ALL)
     )
     page = f"<style>@page{{size:{3 * CELL[0]}pt {ROWS * CELL[1]}pt;margin:0}}</style>"
@@ -173,7 +173,7 @@ def test_no_font_of_the_system_is_taken() -> None:
     """All typefaces in the document are the house's or stand beside them."""
     fonts = pypdf.PdfReader(io.BytesIO(printed())).pages[0]["/Resources"]["/Font"]
     names = {font.get_object()["/BaseFont"].partition("+")[2] for font in fonts.values()}
-    assert len(names) > 15 and all(name.startswith("Barlow-Semi-Condensed") for name in names), names
+    assert len(names) > 15 and all(name.startswith("House-Text") for name in names), names
 
 
 def test_a_sign_that_nobody_has_is_never_printed() -> None:
@@ -188,7 +188,7 @@ def test_a_name_from_right_to_left_leaves_the_rest_in_order(added) -> None:
     pictures = []
     for text in texts:
         made = engine().write(
-            f"<p style=\"font:20pt 'Barlow Semi Condensed'\">{text}</p>",
+            f"<p style=\"font:20pt 'House Text'\">{text}</p>",
             ("style/fonts-print.css",),
             title="x",
             lang="en",

@@ -232,4 +232,4 @@ def test_what_is_used_is_noted() -> None:
     for _ in range(2):
         with assets.noted() as names:
             written()
-        assert {"style/fonts-print.css", "fonts/besley-600.ttf", "fonts/barlow-sc-500.ttf"} <= names
+        assert {"style/fonts-print.css", "fonts/display-600.ttf", "fonts/text-500.ttf"} <= names

@@ -91,7 +91,7 @@ def test_own_typefaces(shop):
     assert 'url("../fonts/mill-600.woff2")' in made
     assert '--text:"Shop Text"' in made
     assert '--display:"Shop Display"' in made
-    assert '.drawing{font-family:"Barlow Semi Condensed"' in made
+    assert '.drawing{font-family:"House Text"' in made
 
 
 def test_own_rules_stand_last(shop, tmp_path):

@@ -62,7 +62,7 @@ class Scale:
 
     def width(self, words: str, strong: bool = False) -> float:
         """Width of words."""
-        return text_width(words, "barlow-sc-600" if strong else "barlow-sc-500", SIZE_PT) * self.unit
+        return text_width(words, "text-600" if strong else "text-500", SIZE_PT) * self.unit
 
 
 def reach_of_head(shape: RacquetShape) -> float:
