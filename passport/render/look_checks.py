@@ -46,7 +46,7 @@ def run(content: Content) -> list[Fault]:
 
 def glyphs(content: Content) -> list[Fault]:
     """What would be printed as boxes (see `passport.render.faces.signs`)."""
-    return signs.run(content, assets.fonts(), signs_of)
+    return signs.run(content, assets.fonts(), signs_of, assets.look_fonts())
 
 
 def _address(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:

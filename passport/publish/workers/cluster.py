@@ -59,6 +59,8 @@ class ShopEnvironment:
     mark: str
     parts: tuple[tuple[str, str], ...]
     stamp: str = ""
+    ready: str = ""
+    """The ready look that the shop's ``workshop.yaml``, which is not sent, names."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +92,7 @@ def work(function: Callable[[T], R], shop: ShopEnvironment, files: Files | None,
         if shop.mark not in _Counter.folders:
             return Unseen()
         _Counter.folders.move_to_end(shop.mark)
-        with assets.using(Path(_Counter.folders[shop.mark].name)), _stamped(shop.stamp):
+        with assets.using(Path(_Counter.folders[shop.mark].name), shop.ready), _stamped(shop.stamp):
             other = tuple(name for name, value in parts() if dict(shop.parts).get(name) != value)
             return Unlike(_address(), other) if other else function(item)
 
@@ -195,7 +197,7 @@ class Cluster:
         self._files = own_files(content)
         self._client = _connected(address)
         mark = digest(*(part for file in self._files for part in file))
-        self._shop = ShopEnvironment(mark, parts(), toolchain.stamp())
+        self._shop = ShopEnvironment(mark, parts(), toolchain.stamp(), assets.own().ready)
         self._unlike: dict[str, tuple[str, ...]] = {}
         self._workers: frozenset[str] = frozenset()
         self._looked = -_LOOK

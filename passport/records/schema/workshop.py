@@ -170,14 +170,39 @@ class Texts(Record):
     lost: Public[Text] = ""
 
 
-class Look(Record):
-    """The shop's own colours, logo (a file in the content's ``style`` folder), typefaces and words."""
+Ready = Literal["weave", "almanac", "gauge", "pennant"]
+READY: dict[Ready, tuple[str, str]] = {
+    "weave": ("", ""),
+    "almanac": ("#7a2b1d", "#22506b"),
+    "gauge": ("#2b3a4a", "#9a3412"),
+    "pennant": ("#17552f", "#8a1f4b"),
+}
+"""The ready looks, each with the two colours that it has where the shop names none of its own; the first is the usual one."""
 
+
+class Look(Record):
+    """How pages, cards and sheets look: which of the ``ready`` looks, and above it the shop's own colours, logo (a file in
+    the content's ``style`` folder), typefaces and words. The name of a ready look alone may stand for all of it.
+    """
+
+    in_short: ClassVar[str] = "almanac"
+
+    ready: Public[Ready | None] = None
     accent: Public[Colour] = ""
     second: Public[Colour] = ""
     logo: Public[Text] = ""
     fonts: Public[Fonts] = Fonts.model_construct()
     texts: Public[Texts] = Texts.model_construct()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _by_one_word(cls, data: Any) -> Any:
+        if not isinstance(data, str):
+            return data
+        if data.strip() not in READY:
+            do = f"Write one of {', '.join(READY)}, or what is your own, as in 'look: {{accent: \"#0d5566\"}}'."
+            raise refuse("unknown-word", f"'{data[:40]}' is no ready look.", do)
+        return {"ready": data.strip()}
 
 
 FORMAT = 1

@@ -6,12 +6,14 @@ copyist cannot reuse one card's ornament for another. Curves are cubic splines t
 numbers a piece.
 """
 
-import hashlib
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
+from passport.render.drawing import patterns
+from passport.render.drawing.dice import Dice
+from passport.render.theme import assets
 from passport.render.theme.palette import Paint, Token
 
 Point = tuple[float, float]
@@ -21,24 +23,6 @@ _WINDINGS = ((29, 6), (31, 7), (37, 8), (41, 9), (43, 8), (47, 9), (34, 7), (38,
 """Lobes and turns of the outer weave; coprime, so that one line closes only after all turns."""
 _CORES = ((16, 7), (17, 7), (18, 7), (19, 7), (17, 6), (19, 8), (20, 7), (15, 4))
 """Lobes and turns of the flower in the middle."""
-
-
-class _Dice:
-    """Numbers drawn in turn from the digest of a text."""
-
-    def __init__(self, seed: str) -> None:
-        self._digest = hashlib.sha256(seed.encode()).digest()
-        self._next = 0
-
-    def pick(self, count: int) -> int:
-        """A whole number from 0 to ``count`` − 1."""
-        value = self._digest[self._next]
-        self._next += 1
-        return value % count
-
-    def between(self, low: float, high: float) -> float:
-        """A number between the two bounds, in 256 steps."""
-        return low + (high - low) * self.pick(256) / 255
 
 
 def _spline(curve: Curve, start: float, stop: float, pieces: int, closed: bool = False) -> str:
@@ -92,10 +76,26 @@ class _Winding:
         return _spline(at, 0, 2 * math.pi * self.turns, pieces, closed=True)
 
 
-@lru_cache(maxsize=32)
+_ROUND: dict[str, Callable[[str], tuple[str, str]]] = {
+    "almanac": patterns.sun, "gauge": patterns.dial, "pennant": patterns.compass,
+}  # fmt: skip
+_LONG: dict[str, Callable[[str, float, float], tuple[str, ...]]] = {
+    "almanac": patterns.scallops, "gauge": patterns.scales, "pennant": patterns.chevrons,
+}  # fmt: skip
+"""The ornaments of the ready looks that are not woven."""
+
+
 def rosette_paths(seed: str) -> tuple[str, str]:
-    """Path data of the outer weave and of the flower inside it, within a circle of radius 500 round 0, 0."""
-    dice = _Dice("rosette " + seed)
+    """Path data of a round ornament in the look in use: of its outer lines, and of the figure inside them, within a circle
+    of radius 500 round 0, 0."""
+    return _rosette_paths(seed, assets.own().ready)
+
+
+@lru_cache(maxsize=32)
+def _rosette_paths(seed: str, ready: str) -> tuple[str, str]:
+    if ready in _ROUND:
+        return _ROUND[ready](seed)
+    dice = Dice("rosette " + seed)
     lobes, turns = _WINDINGS[dice.pick(len(_WINDINGS))]
     core_lobes, core_turns = _CORES[dice.pick(len(_CORES))]
     waist = dice.between(270, 330)
@@ -120,10 +120,16 @@ def rosette(
     )
 
 
-@lru_cache(maxsize=32)
 def band_paths(seed: str, width: float = 720, height: float = 40) -> tuple[str, ...]:
-    """Path data of the strands of a band ``width`` × ``height``, in tenths of those units."""
-    dice = _Dice("band " + seed)
+    """Path data of the strands of a band ``width`` × ``height`` in the look in use, in tenths of those units."""
+    return _band_paths(seed, width, height, assets.own().ready)
+
+
+@lru_cache(maxsize=32)
+def _band_paths(seed: str, width: float, height: float, ready: str) -> tuple[str, ...]:
+    if ready in _LONG:
+        return _LONG[ready](seed, width, height)
+    dice = Dice("band " + seed)
     strands = 6 + dice.pick(3)
     wave = _Wave(
         waves=7 + dice.pick(5),

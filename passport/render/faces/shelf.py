@@ -96,18 +96,19 @@ class Lent:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """The typefaces at hand: the ``shipped`` folder and the shop's own files."""
+    """The typefaces at hand: the ``shipped`` folder, above it that of the ready look in use, and the shop's own files."""
 
     shipped: Path
     added: dict[str, Face] = field(default_factory=dict)
+    look: Path | None = None
 
     def house(self, style: HouseStyle, *, pages: bool = False) -> frozenset[int]:
         """The signs that a style has by itself."""
-        return _house(self.shipped, style.pages if pages else (style.house,))
+        return _house(self.shipped, self.look, style.pages if pages else (style.house,))
 
     def shipped_face(self, name: str) -> Face:
         """The face of a shipped file."""
-        return _face(self.shipped / name)
+        return _face(placed(name, self.shipped, self.look))
 
     def lenders(self, style: HouseStyle, sign: str, han: tuple[str, ...]) -> Iterator[Face]:
         """The faces that may have a sign, those that go best with a style first."""
@@ -143,8 +144,13 @@ class Shelf:
 
 
 @lru_cache(maxsize=16)
-def _house(shipped: Path, names: tuple[str, ...]) -> frozenset[int]:
-    return frozenset[int]().union(*(signs(_face(shipped / name)) for name in names))
+def _house(shipped: Path, look: Path | None, names: tuple[str, ...]) -> frozenset[int]:
+    return frozenset[int]().union(*(signs(_face(placed(name, shipped, look))) for name in names))
+
+
+def placed(name: str, shipped: Path, look: Path | None) -> Path:
+    """Where a shipped file stands: in the folder of the ready look where that has it."""
+    return look / name if look and (look / name).is_file() else shipped / name
 
 
 def invisible(sign: str) -> bool:
@@ -152,9 +158,9 @@ def invisible(sign: str) -> bool:
     return unicodedata.category(sign) in ("Cc", "Cf", "Zs", "Zl", "Zp") or "\ufe00" <= sign <= "\ufe0f"
 
 
-def shelf(shipped: Path, content: Path | None) -> Shelf:
+def shelf(shipped: Path, content: Path | None, look: Path | None = None) -> Shelf:
     """What is at hand for a content folder: of its files only those whose bytes are known."""
-    return Shelf(shipped, dict(_added(content)) if content else {})
+    return Shelf(shipped, dict(_added(content)) if content else {}, look)
 
 
 def _added(content: Path) -> Iterator[tuple[str, Face]]:

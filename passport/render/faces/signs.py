@@ -55,9 +55,10 @@ class Lacking:
         return Fault(place, "no-glyph", what, do)
 
 
-def run(content: Content, shipped: Path, spoken: Spoken) -> list[Fault]:
-    """Every text that holds a sign which no typeface at hand has, as faults; ``shipped`` is the folder of the shipped ones."""
-    return [found.fault for found in lacking(content, shelf(shipped, content.root), spoken)]
+def run(content: Content, shipped: Path, spoken: Spoken, look: Path | None = None) -> list[Fault]:
+    """Every text that holds a sign which no typeface at hand has, as faults; ``shipped`` is the folder of the shipped ones,
+    ``look`` that of a ready look."""
+    return [found.fault for found in lacking(content, shelf(shipped, content.root, look), spoken)]
 
 
 def lacking(content: Content, at_hand: Shelf, spoken: Spoken) -> Iterator[Lacking]:

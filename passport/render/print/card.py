@@ -8,6 +8,7 @@ from passport.render.print import card_art, piece_kit
 from passport.render.print.imposition import single
 from passport.render.print.piece_kit import SHEETS, Format, PrintItem, code_svg, render
 from passport.render.theme.address import public_address
+from passport.render.theme.assets import own
 from passport.render.theme.formats import formats_of
 from passport.render.theme.wording import part_text
 from passport.workshop.facts.facts import FrameFacts, ShopFacts, whole_mass
@@ -22,6 +23,8 @@ LEAST_PT = 7.0
 SETTINGS = ((LEAST_PT, 2.8125), (LEAST_PT, 2.5))
 """Size and distances of the lines of running text, pt and mm: on the grid of the card, then a little closer."""
 _PANEL_MM = 25.0
+_FLAG_MM = (66.0, 25.4)
+"""What stands behind the head of the front in the look that has it dark, with its bleed."""
 _BESIDE_CODE = 2.4
 """What the panel on the back has beside the code, mm."""
 __all__ = ["CARD", "SHEETS", "card_pdf", "card_piece"]
@@ -80,11 +83,13 @@ def card_piece(frame: FrameFacts, shop: ShopFacts) -> PrintItem:
         parts=tuple(part_text(part, f, grips_placed=False) for part in parts),
         total=whole_mass(parts),
     )
-    pictures = (
+    pictures: tuple[tuple[str, str], ...] = (
         (f"panel-{frame.number}", card_art.panel(frame.number, look, _PANEL_MM)),
         (f"panel-back-{frame.number}", card_art.panel(frame.number, look, panel, back=True)),
         (f"ribbon-{frame.number}", card_art.ribbon(frame.number, look)),
     )
+    if own().ready == "pennant":
+        pictures = (*pictures, (f"flag-{frame.number}", card_art.flag(look, *_FLAG_MM)))
     return PrintItem(
         CARD, frame.number, f"{frame.number} {frame.label}", frame.language, frame.updated, sides, pictures
     )

@@ -8,6 +8,7 @@ from passport.render.charts.target import VERDICT_INK
 from passport.render.drawing.ornament import band, rosette_paths
 from passport.render.drawing.racquet import CARD, Caption, draw
 from passport.render.drawing.svg import document, num
+from passport.render.theme import assets
 from passport.render.theme.palette import LIGHT, TEXT_MINIMUM, Paint, Palette, Token, contrast
 from passport.workshop.facts.facts import FrameFacts, ShopFacts, SpecFacts
 from passport.workshop.facts.facts import Verdict as FactsVerdict
@@ -20,6 +21,9 @@ _PANEL = 600
 """Height of the panel with its bleed, tenths of a mm."""
 _PITCH, _HOLE = 20, 5
 """Distance and radius of the perforation's holes, tenths of a mm."""
+_ON_PAPER = "almanac"
+_TOOTH = 20
+"""How deep the teeth of a zigzag edge are, and half of how wide, tenths of a mm."""
 _HEAD = 184
 """How far down the ornament has its centre: behind the racquet's head on the front, behind the code on the back."""
 
@@ -38,8 +42,13 @@ def card_palette(shop: ShopFacts) -> Palette:
     return look
 
 
-def on_dark(look: Palette) -> Palette:
-    """The colours of what stands on the dark panel: a light frame and strings, and an ornament that text may cross."""
+def on_panel(look: Palette) -> Palette:
+    """The colours of what stands on the panel: on a dark one a light frame and strings, and an ornament that text may cross.
+
+    One of the ready looks has no dark panel but rules on paper: there all is drawn as on paper, its ornament faintly.
+    """
+    if assets.own().ready == _ON_PAPER:
+        return replace(look, ground=_WHITE, weave=mixed(look.petrol, _WHITE, 0.8))
     return replace(
         look,
         ground=look.petrol,
@@ -57,20 +66,80 @@ def mixed(colour: str, other: str, share: float) -> str:
 
 
 def panel(number: str, look: Palette, across: float, *, back: bool = False) -> str:
-    """The dark panel, ``across`` mm and its bleed, with a perforated edge and the passport's own ornament; mirrored for the
-    back of the card.
+    """The panel, ``across`` mm and its bleed, with the passport's own ornament, mirrored for the back of the card; its edge is
+    that of the look: perforated, notched like a pennant, ticked like a scale, or two rules on paper.
     """
-    width, height = round(10 * across) + 30, _PANEL
-    straight = (_PITCH - 2 * _HOLE) / 2
-    hole = f"v{straight:g}{_half_circle(_HOLE)}v{straight:g}"
-    outline = f"M{width} 0H0{hole * (height // _PITCH)}H{width}z"
-    dark = on_dark(look)
-    flip = f' transform="matrix(-1 0 0 1 {width} 0)"' if back else ""
+    width, height, ready = round(10 * across) + 30, _PANEL, assets.own().ready
+    dark = on_panel(look)
+    # One of the ready looks has its panel on the left of the front.
+    flip = f' transform="matrix(-1 0 0 1 {width} 0)"' if back != (ready == "gauge") else ""
+    outline = f"M{width} 0H0{_down(height, ready)}H{width}z"
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}">'
         f'<clipPath id="edge"><path d="{outline}"/></clipPath><g{flip}><path d="{outline}" fill="{dark.ground}"/>'
         f'<g clip-path="url(#edge)"><g transform="translate({(width - 30) // 2} {_HEAD}) scale(.42)" fill="none"'
-        f' stroke="{dark.weave}" stroke-width="2">{_engraved(number)}</g></g></g></svg>'
+        f' stroke="{dark.weave}" stroke-width="2">{_engraved(number)}</g></g>{_marks_down(height, dark, ready)}</g></svg>'
+    )
+
+
+def _down(length: int, ready: str) -> str:
+    """Path data of a panel's edge, from top to bottom."""
+    if ready == "pennant":
+        return f"l{_TOOTH} {_TOOTH}l-{_TOOTH} {_TOOTH}" * (length // (2 * _TOOTH))
+    if ready:
+        return f"v{length}"
+    straight = (_PITCH - 2 * _HOLE) / 2
+    return f"v{straight:g}{_half_circle(_HOLE)}v{straight:g}" * (length // _PITCH)
+
+
+def _marks_down(length: int, dark: Palette, ready: str) -> str:
+    """What stands along that edge: the marks of a scale, or two rules."""
+    if ready == "gauge":
+        marks = "".join(f"M0 {y}h{18 if y % 100 == 0 else 12 if y % 50 == 0 else 7}" for y in range(0, length, 10))
+        return f'<path d="{marks}" fill="none" stroke="{dark.petrol}" stroke-width="1.6"/>'
+    if ready == _ON_PAPER:
+        return (
+            f'<path d="M4 0v{length}" fill="none" stroke="{dark.petrol}" stroke-width="4"/>'
+            f'<path d="M12 0v{length}" fill="none" stroke="{dark.petrol}" stroke-width="1.4"/>'
+        )
+    return ""
+
+
+def _along(wide: float, ready: str) -> str:
+    """Path data of the lower edge of a panel, from right to left."""
+    if ready == "pennant":
+        count = int(wide // (2 * _TOOTH))
+        rest = num((wide - 2 * _TOOTH * count) / 2)
+        return f"h-{rest}" + f"l-{_TOOTH}-{_TOOTH}l-{_TOOTH} {_TOOTH}" * count + "H0"
+    if ready:
+        return "H0"
+    count = int(wide // _PITCH)
+    edge = (wide - count * _PITCH) / 2 + (_PITCH - 2 * _HOLE) / 2
+    return f"h-{num(edge)}" + f"a{_HOLE} {_HOLE} 0 0 0 {-2 * _HOLE} 0h-{_PITCH - 2 * _HOLE}" * count + "H0"
+
+
+def _marks_along(wide: float, low: float, dark: Palette, ready: str) -> str:
+    """What stands along that edge."""
+    if ready == "gauge":
+        marks = "".join(
+            f"M{x} {num(low)}v-{18 if i % 10 == 0 else 12 if i % 5 == 0 else 7}"
+            for i, x in enumerate(range(0, int(wide), 10))
+        )
+        return f'<path d="{marks}" fill="none" stroke="{dark.petrol}" stroke-width="1.6"/>'
+    if ready == _ON_PAPER:
+        return (
+            f'<path d="M0 {num(low - 4)}H{num(wide)}" fill="none" stroke="{dark.petrol}" stroke-width="4"/>'
+            f'<path d="M0 {num(low - 12)}H{num(wide)}" fill="none" stroke="{dark.petrol}" stroke-width="1.4"/>'
+        )
+    return ""
+
+
+def flag(look: Palette, width: float, height: float) -> str:
+    """A dark ground with a notched lower edge behind the head of a card, mm, its bleed within."""
+    wide, tall = 10 * width, 10 * height
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {num(wide)} {num(tall)}">'
+        f'<path fill="{look.petrol}" d="M0 0H{num(wide)}V{num(tall)}{_along(wide, "pennant")}z"/></svg>'
     )
 
 
@@ -99,7 +168,7 @@ def small_racquet(frame: FrameFacts, look: Palette, title: str) -> str:
         pieces,
         CARD,
         caption,
-        paint=Paint(on_dark(look)),
+        paint=Paint(on_panel(look)),
         hybrid=hybrid,
         strung=standing(frame).strings_drawn,
     )
@@ -161,17 +230,15 @@ def head(
     scale: float,
     hole: bool = False,
 ) -> str:
-    """A dark panel ``width`` × ``height`` mm along the top of a piece, perforated below, with 3 mm of bleed.
+    """A panel ``width`` × ``height`` mm along the top of a piece, its lower edge that of the look, with 3 mm of bleed.
 
     The ornament stands round ``centre``, mm, 100 mm wide times ``scale``. With a ``hole`` there is a disc of 5 mm in
     its middle, to punch out for a cord, and round it a ring without ornament, an eyelet's width.
     """
     wide, tall = 10 * width + 60, 10 * height + 30
-    count = int(wide // _PITCH)
-    edge = (wide - count * _PITCH) / 2 + (_PITCH - 2 * _HOLE) / 2
-    holes = f"a{_HOLE} {_HOLE} 0 0 0 {-2 * _HOLE} 0h-{_PITCH - 2 * _HOLE}" * count
-    outline = f"M0 0H{num(wide)}V{num(tall)}h-{num(edge)}{holes}H0z"
-    dark = on_dark(look)
+    ready = assets.own().ready
+    outline = f"M0 0H{num(wide)}V{num(tall)}{_along(wide, ready)}z"
+    dark = on_panel(look)
     at = f'transform="translate({num(10 * centre[0] + 30)} {num(10 * centre[1] + 30)})'
     eyelet = (
         f'<g {at}"><circle r="58" fill="{dark.ground}"/>'
@@ -181,13 +248,13 @@ def head(
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {num(wide)} {num(tall)}"><clipPath id="edge">'
         f'<path d="{outline}"/></clipPath><path d="{outline}" fill="{dark.ground}"/>'
         f'<g clip-path="url(#edge)"><g {at} scale({num(scale, 3)})" fill="none" stroke="{dark.weave}"'
-        f' stroke-width="{num(0.84 / scale)}">{_engraved(seed)}</g>{eyelet if hole else ""}</g></svg>'
+        f' stroke-width="{num(0.84 / scale)}">{_engraved(seed)}</g>{eyelet if hole else ""}</g>{_marks_along(wide, tall, dark, ready)}</svg>'
     )
 
 
 def ground(seed: str, look: Palette, width: float, height: float) -> str:
     """The dark ground of a sticker, mm, with 3 mm of bleed, and its ornament."""
-    wide, tall, dark = 10 * width + 60, 10 * height + 60, on_dark(look)
+    wide, tall, dark = 10 * width + 60, 10 * height + 60, on_panel(look)
     scale = tall / 1000
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {num(wide)} {num(tall)}">'

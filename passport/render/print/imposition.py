@@ -13,6 +13,7 @@ from passport.render.drawing.svg import num
 from passport.render.print import pdf
 from passport.render.print.page_box import UA, CutBox, PageBox, Standard, Tools
 from passport.render.print.piece_kit import SHEETS, Format, PrintItem
+from passport.render.theme.assets import with_look
 from passport.render.theme.formats import shown_language
 
 BLEED_MM = 3.0
@@ -337,7 +338,7 @@ def _document(
     languages = [shown_language(piece.language) for piece in pieces]
     return pdf.engine().write(
         Markup("<main>{}</main>").format(Markup().join(pages)),
-        (*SHEETS, pieces[0].format.style),
+        with_look(*SHEETS, pieces[0].format.style),
         title=pieces[0].title if len(pieces) == 1 else ", ".join(piece.number for piece in pieces),
         lang=languages[0],
         when=max(days, default=None),

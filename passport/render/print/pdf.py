@@ -32,7 +32,7 @@ from passport.render.print import front_door
 from passport.render.print.page_box import UA, PageBox, Standard, Tools, set_boxes, set_languages
 from passport.render.print.stand_ins import SCHEME, StandIns, fetched
 from passport.render.theme import assets
-from passport.render.theme.assets import BESIDE, Own, folders, note, own, templates
+from passport.render.theme.assets import BESIDE, Own, look_folder, note, own, templates
 from passport.render.theme.words import direction
 
 _LENT = "lent:"
@@ -128,7 +128,9 @@ class Engine:
         Finalize(None, _release, exitpriority=10)
         self._roots = tuple(root.resolve() for root in roots)
         # A shop's own templates may write HTML that is no XML; only the shipped ones are read as such.
-        self._shipped = not any((root / "card").is_dir() for root in self._roots[:-1])
+        self._shipped = not any(
+            (root / "card").is_dir() for root in self._roots if not root.is_relative_to(self._roots[-1])
+        )
         with alone(assets.fonts()):
             self._fonts = FontConfiguration()
         # A shop's own style sheets may name no typeface that is there, and Pango cannot do without any. It is none of the
@@ -308,8 +310,9 @@ def engine(root: Path | None = None) -> Engine:
     if root:
         return _engine((root,), Own())
     inside = own()
-    beside = [inside.content / name for name in BESIDE] if inside.content else []
-    return _engine((*folders()[:-1], *beside, templates()), inside)
+    own_ones = [inside.content / name for name in ("templates", *BESIDE)] if inside.content else []
+    look = look_folder()
+    return _engine((*own_ones, *([look] if look else []), templates()), inside)
 
 
 @lru_cache(maxsize=4)

@@ -71,6 +71,7 @@ def render(name: str, f: Formats, look: Palette, shop: ShopFacts, /, **facts: An
         "colours": declarations(look, "").replace("\n", " "),
         "look": look,
         "least": LEAST_PT,
+        "ready": own().ready or "weave",
     }
     # Before the template is fetched: its translated texts are looked up when its macros run.
     speak(f.words)

@@ -6,7 +6,7 @@ from datetime import date
 
 from passport.render.print.pdf import engine
 from passport.render.theme import bed_words
-from passport.render.theme.assets import templates
+from passport.render.theme.assets import templates, with_look
 from passport.render.theme.formats import KEEP, THIN, BenchFormats, Formats
 from passport.render.theme.templating import Environment, speak
 from passport.render.theme.textfit import shortened
@@ -107,7 +107,11 @@ def day_pdf(
     )
     title = f"{shop.name}, {f.day(today)}"
     return engine().write(
-        body, ("style/fonts-print.css", "day/page.css", "day/day.css"), title=title, lang=f.words.language, when=today
+        body,
+        with_look("style/fonts-print.css", "day/page.css", "day/day.css"),
+        title=title,
+        lang=f.words.language,
+        when=today,
     )
 
 

@@ -10,7 +10,7 @@ from passport.render.drawing.qr import budget, qr_matrix
 from passport.render.print.page_box import PageBox
 from passport.render.print.pdf import engine
 from passport.render.print.piece_kit import code_svg
-from passport.render.theme.assets import templates
+from passport.render.theme.assets import templates, with_look
 from passport.render.theme.formats import BenchFormats, Formats
 from passport.render.theme.templating import Environment
 from passport.render.theme.textfit import MM_PER_PT, Face, fitted_size, shortened, text_width, wrapped
@@ -69,7 +69,7 @@ def label_pdf(labels: Sequence[IntakeLabel], roll: Roll = "62", language: str = 
     )
     title = f.words.ngettext("Label: %(numbers)s", "Labels: %(numbers)s", len(labels))
     title %= {"numbers": ", ".join(label.number for label in labels)}
-    styles = ("style/fonts-print.css", "label/label.css")
+    styles = with_look("style/fonts-print.css", "label/label.css")
     return engine().write(body, styles, title=title, lang=f.words.language, page_box=PageBox(width, height))
 
 

@@ -3,7 +3,7 @@
 from datetime import date
 
 from passport.render.print.pdf import engine
-from passport.render.theme.assets import templates
+from passport.render.theme.assets import templates, with_look
 from passport.render.theme.formats import BenchFormats
 from passport.render.theme.templating import Environment, speak
 
@@ -18,5 +18,9 @@ def recovery_pdf(name: str, address: str, key: str, today: date, language: str =
     )
     title = f.words.gettext("%(name)s, recovery sheet") % {"name": name}
     return engine().write(
-        body, ("style/fonts-print.css", "recovery/recovery.css"), title=title, lang=f.words.language, when=today
+        body,
+        with_look("style/fonts-print.css", "recovery/recovery.css"),
+        title=title,
+        lang=f.words.language,
+        when=today,
     )

@@ -8,7 +8,7 @@ from passport.physics.uncertainty import Estimate
 from passport.render.print.pdf import engine
 from passport.render.sheets.day import handling
 from passport.render.theme import bed_words
-from passport.render.theme.assets import templates
+from passport.render.theme.assets import templates, with_look
 from passport.render.theme.formats import KEEP, BenchFormats, Formats
 from passport.render.theme.templating import Environment, speak
 from passport.render.theme.textfit import shortened
@@ -35,7 +35,7 @@ def series_pdf(shop: ShopFacts, today: date, found: Series) -> bytes:
     title = f"{shop.name}, {found.player}, {f.day(today)}"
     return engine().write(
         body,
-        ("style/fonts-print.css", "day/page.css", "day/series.css"),
+        with_look("style/fonts-print.css", "day/page.css", "day/series.css"),
         title=title,
         lang=f.words.language,
         when=today,

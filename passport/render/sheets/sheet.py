@@ -15,7 +15,7 @@ from passport.render.sheets.room import LaidOut
 from passport.render.sheets.threading import path_view
 from passport.render.sheets.view import SIZE_PT
 from passport.render.theme import bed_words
-from passport.render.theme.assets import folders
+from passport.render.theme.assets import folders, with_look
 from passport.render.theme.formats import BenchFormats, Formats
 from passport.render.theme.templating import environment as environment_of
 from passport.render.theme.templating import speak
@@ -76,7 +76,7 @@ def _written(
         sides = [Markup('<div class="pair">{}</div>').format(Markup("").join(pair)) for pair in pairs]
     body = f"<main>{Markup('').join(sides)}</main>"
     lang = shown.language
-    css = (*STYLES, f"bench/{paper}.css")
+    css = with_look(*STYLES, f"bench/{paper}.css")
     return pdf.engine().write(body, css, title=title, lang=lang, when=first.made, pictures=pictures)
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from passport.render.plots.checks import checks_plot, verdicts_plot
 from passport.render.print.pdf import engine
 from passport.render.sheets.drawing import BENCH
-from passport.render.theme.assets import templates
+from passport.render.theme.assets import templates, with_look
 from passport.render.theme.formats import Formats
 from passport.render.theme.templating import Environment
 from passport.workshop.facts.facts import ShopFacts
@@ -47,7 +47,7 @@ def sureness_pdf(shop: ShopFacts, found: Sureness) -> bytes:
         more=max(0, len(found.close) - MOST_CLOSE),
     )
     title = f"{shop.name}: How sure is this bench? {f.day(found.day)}"
-    css = ("style/fonts-print.css", "day/sureness.css")
+    css = with_look("style/fonts-print.css", "day/sureness.css")
     return engine().write(body, css, title=title, lang="en", when=found.day, pictures=plots)
 
 

@@ -1,7 +1,8 @@
 """Where the templates, styles, words and fonts are: beside the checkout, or inside the installed package.
 
 A shop's content folder may hold its own: ``templates/`` as below the shipped templates, and ``messages/``, ``style/`` and
-``fonts/`` beside that. `use` names that folder; what stands in it stands above what is shipped.
+``fonts/`` beside that. `use` names that folder; what stands in it stands above what is shipped. Between the two stand the
+files of the ready look that its ``workshop.yaml`` names, in ``templates/looks/NAME``.
 
 Whatever uses a file of the templates folder says so by `note`, also when it holds the file already, so that a build
 knows what each page and card was made from.
@@ -15,6 +16,8 @@ from functools import cache, lru_cache
 from pathlib import Path
 
 from passport.records.disk import opening, walking
+from passport.records.schema.workshop import READY
+from passport.records.yaml import yamltext
 from passport.render.faces import known, shelf
 from passport.render.untrusted import trust
 
@@ -55,6 +58,8 @@ class Own:
     marks: tuple[tuple[str, int, int], ...] = ()
     trusted: bool = False
     """Whether this computer's owner said that its templates may do more than the sandbox lets them."""
+    ready: str = ""
+    """The ready look that it names, empty for the usual one."""
 
     @property
     def templates(self) -> tuple[str, ...]:
@@ -64,21 +69,39 @@ class Own:
 
 MOST_OWN = 400_000
 """Bytes of a file of the shop's own that pages are made with."""
+LOOKS = tuple(name for name in READY if name != "weave")
+"""The ready looks that have a folder of their own: all but the usual one."""
 BESIDE = ("messages", "style", "fonts")
 """Folders of the shop's own files that stand in the content folder itself; the rest is below its ``templates``."""
 _held = [Own()]
 
 
-def use(content: Path | None) -> None:
+def use(content: Path | None, ready: str | None = None) -> None:
     """Let the content folder's own templates, words, styles and fonts stand above the shipped ones, or none with None.
 
-    This holds for the whole process, and for what it forks; a process that starts anew has to be told again.
+    The ready look is the one that its ``workshop.yaml`` names, unless ``ready`` says another. This holds for the whole
+    process, and for what it forks; a process that starts anew has to be told again.
     """
-    _held[0] = _the_one(_own_of(content) if content else Own())
+    named = ready if ready is not None else _named(content) if content else ""
+    _held[0] = _the_one(_own_of(content, named) if content else Own(ready=named))
 
 
-def _own_of(content: Path) -> Own:
-    found = Own(content, tuple(_marks(content)))
+def _named(content: Path) -> str:
+    """The ready look that a content folder's ``workshop.yaml`` names; the usual one where it cannot be read."""
+    try:
+        text = opening.read_text(content / "workshop.yaml", most=yamltext.LARGEST_FILE, inside=content)
+    except (OSError, UnicodeDecodeError):
+        return ""
+    if not any(name in text for name in LOOKS):
+        return ""
+    data = yamltext.read(text, "workshop.yaml")[0]
+    look = data.get("look") if isinstance(data, dict) else None
+    name = look.get("ready") if isinstance(look, dict) else look
+    return name.strip() if isinstance(name, str) and name.strip() in LOOKS else ""
+
+
+def _own_of(content: Path, ready: str) -> Own:
+    found = Own(content, tuple(_marks(content)), ready=ready)
     return replace(found, trusted=trust.trusted(content)) if found.templates else found
 
 
@@ -89,10 +112,10 @@ def _the_one(own: Own) -> Own:
 
 
 @contextmanager
-def using(content: Path | None) -> Iterator[None]:
+def using(content: Path | None, ready: str | None = None) -> Iterator[None]:
     """Like `use`, for the length of a block."""
     before = own()
-    use(content)
+    use(content, ready)
     try:
         yield
     finally:
@@ -113,9 +136,39 @@ def _marks(content: Path) -> Iterator[tuple[str, int, int]]:
 
 
 def folders() -> tuple[Path, ...]:
-    """Where templates are looked for, in turn: the shop's own ones, then the shipped ones."""
+    """Where templates are looked for, in turn: the shop's own ones, those of the ready look, then the shipped ones."""
     content = own().content
-    return (*([content / "templates"] if content else []), templates())
+    look = look_folder()
+    return (*([content / "templates"] if content else []), *([look] if look else []), templates())
+
+
+def look_folder() -> Path | None:
+    """The folder of the ready look in use; None where that is the usual one."""
+    return templates() / "looks" / own().ready if own().ready else None
+
+
+def look_fonts() -> Path | None:
+    """The folder of the typefaces of the ready look in use."""
+    look = look_folder()
+    return look / "fonts" if look else None
+
+
+def typeface(name: str) -> Path:
+    """A shipped typeface's file: that of the ready look in use, else the usual one; it counts as used."""
+    note(f"fonts/{name}")
+    return _typeface(name, own().ready)
+
+
+@cache
+def _typeface(name: str, ready: str) -> Path:
+    """Texts are measured by the thousand, so that it is looked for once."""
+    return shelf.placed(name, fonts(), templates() / "looks" / ready / "fonts" if ready else None)
+
+
+def with_look(*styles: str) -> tuple[str, ...]:
+    """The style sheets of a printed document, and after them what the ready look in use has for that kind of document."""
+    look, last = look_folder(), styles[-1].partition("/")[0] + "/look.css"
+    return (*styles, last) if look and (look / last).is_file() else styles
 
 
 def sources(name: str) -> tuple[Path, ...]:
@@ -164,7 +217,7 @@ def text(path: Path) -> str:
 
 def typefaces() -> shelf.Shelf:
     """The typefaces at hand: the shipped ones and those that the shop added."""
-    return shelf.shelf(fonts(), own().content)
+    return shelf.shelf(fonts(), own().content, look_fonts())
 
 
 def lent(text: str, language: str, *, pages: bool = False) -> shelf.Lent:

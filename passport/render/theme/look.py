@@ -13,6 +13,8 @@ from passport.render.theme.palette import DARK, LIGHT, Palette, Token, declarati
 from passport.workshop.facts.facts import ShopFacts
 
 STYLES = ("fonts-web.css", "tokens.css", "drawing.css", "pages.css")
+LOOK = "style/look.css"
+"""What a ready look changes of these on pages."""
 OTHER_STYLE = "other.css"
 """Rules that a passport's page does without; it comes first on the pages that have it, so that a shop's rules stand last."""
 EXTRA = "style/extra.css"
@@ -104,7 +106,8 @@ def _hex(hue: float, lightness: float, saturation: float) -> str:
 def stylesheet(shop: ShopFacts) -> bytes:
     """The whole style sheet of a shop's pages: the shipped rules, its colours and typefaces, its own rules."""
     extra = [_rules(path) for path in assets.sources(EXTRA)]
-    shipped = (_written_out(_short(_rules(assets.find(f"style/{name}"))), extra) for name in STYLES)
+    sheets = [*(assets.find(f"style/{name}") for name in STYLES), *assets.sources(LOOK)]
+    shipped = (_written_out(_short(_rules(sheet)), extra) for sheet in sheets)
     return "\n".join([*shipped, *_colours(shop), *_typefaces(shop), *extra]).encode()
 
 

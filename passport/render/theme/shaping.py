@@ -1,10 +1,11 @@
 """How wide a line of text runs in a shipped typeface, shaped by HarfBuzz as a browser shapes it."""
 
 from functools import cache
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from passport.records.disk import opening
-from passport.render.theme.assets import fonts, note
+from passport.render.theme.assets import typeface
 
 if TYPE_CHECKING:
     from uharfbuzz import Font
@@ -15,15 +16,14 @@ _FEATURES = {"tnum": True}
 
 def shaped_width(content: str, name: str) -> float:
     """The advance of one line in em, kerned, in the typeface of that file; a sign that it lacks is its empty box."""
-    note(f"fonts/{name}")
-    return _shaped_width(content, name)
+    return _shaped_width(content, typeface(name))
 
 
 @cache
-def _shaped_width(content: str, name: str) -> float:
+def _shaped_width(content: str, path: Path) -> float:
     import uharfbuzz
 
-    font, buffer = _font(name), uharfbuzz.Buffer()
+    font, buffer = _font(path), uharfbuzz.Buffer()
     buffer.add_str(content)
     buffer.guess_segment_properties()
     uharfbuzz.shape(font, buffer, _FEATURES)
@@ -32,7 +32,7 @@ def _shaped_width(content: str, name: str) -> float:
 
 
 @cache
-def _font(name: str) -> "Font":
+def _font(path: Path) -> "Font":
     from uharfbuzz import Blob, Face, Font
 
-    return Font(Face(Blob(opening.read(fonts() / name))))
+    return Font(Face(Blob(opening.read(path))))

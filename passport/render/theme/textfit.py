@@ -3,6 +3,7 @@
 import unicodedata
 from collections.abc import Iterable, Iterator
 from functools import cache
+from pathlib import Path
 from typing import Literal
 
 from passport.physics.units import MM_PER_IN
@@ -11,7 +12,7 @@ from passport.render.faces.known import script_of
 from passport.render.faces.shelf import BY_HOUSE, invisible
 from passport.render.faces.shelf import Face as Lender
 from passport.render.theme import assets
-from passport.render.theme.assets import fonts, note
+from passport.render.theme.assets import typeface
 
 Face = Literal["display-600", "text-400", "text-500", "text-600"]
 
@@ -22,14 +23,14 @@ _SPARE = 1.004
 
 
 @cache
-def _advances(face: Face) -> tuple[dict[int, float], float]:
+def _advances(path: Path) -> tuple[dict[int, float], float]:
     """Advance by code point, in em, and the widest, for anything the font lacks.
 
     Figures are set tabular in print, so every digit counts as wide as the widest.
     """
     from fontTools.ttLib import TTFont
 
-    with TTFont(fonts() / f"{face}.ttf", lazy=True) as font:
+    with TTFont(path, lazy=True) as font:
         em, metrics = font["head"].unitsPerEm, font["hmtx"]
         table = {code: metrics[name][0] / em for code, name in font.getBestCmap().items()}
     figure = max(table[ord(digit)] for digit in "0123456789")
@@ -38,8 +39,7 @@ def _advances(face: Face) -> tuple[dict[int, float], float]:
 
 def text_width(text: str, face: Face, size: float, tracking: float = 0.0) -> float:
     """Width in mm of a line at ``size`` pt with ``tracking`` em between letters, without kerning: never too little."""
-    note(f"fonts/{face}.ttf")
-    table = _advances(face)[0]
+    table = _advances(typeface(f"{face}.ttf"))[0]
     if all(map(table.__contains__, map(ord, text))):
         total = sum(table[ord(c)] + tracking for c in text)
     else:
@@ -57,7 +57,7 @@ def _run_width(run: str, lender: Lender | None, face: Face) -> float:
     """How wide a run is, em; what nobody has, and is not printed, counts as the widest letter."""
     if lender:
         return widths.advance(run, lender)
-    table, widest = _advances(face)
+    table, widest = _advances(typeface(f"{face}.ttf"))
     return sum(0.0 if invisible(c) and ord(c) not in table else table.get(ord(c), widest) for c in run)
 
 

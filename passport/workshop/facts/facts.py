@@ -43,7 +43,8 @@ class ShopFacts:
     each kind of instrument was last held against something known, where the shop wishes to show that. ``tension_unit`` is
     the unit of a tension that is shown first, empty where that is the one that was recorded. ``ask`` is how a player asks
     for a restring: ``mail``, ``sms``, ``phone`` or a web address, empty where the workshop did not choose. ``two_languages``
-    says that pages of players stand in the workshop's own language besides.
+    says that pages of players stand in the workshop's own language besides. ``ready`` is the ready look that all is made in,
+    empty for the usual one.
     """
 
     name: str
@@ -66,6 +67,7 @@ class ShopFacts:
     tension_unit: str = ""
     ask: str = ""
     two_languages: bool = True
+    ready: str = ""
 
 
 @dataclass(frozen=True, slots=True)

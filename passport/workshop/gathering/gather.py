@@ -16,7 +16,7 @@ from passport.records.schema.frame import Fitted, Frame, HandleBuild, Job, Stenc
 from passport.records.schema.player import Player
 from passport.records.schema.quantities import Quantity
 from passport.records.schema.visibility import redacted
-from passport.records.schema.workshop import InstrumentKind, Method, Workshop
+from passport.records.schema.workshop import READY, InstrumentKind, Method, Workshop
 from passport.records.strung.strungpath import ToldPath, against_warranty, spelled_out, told_path
 from passport.records.strung.zonedpulls import zone_pulls, zone_spans
 from passport.records.timeline import Step, now, steps
@@ -170,10 +170,12 @@ class Gatherer:
         w = self.workshop
         c, look, said = w.contact, w.look, w.look.texts
         look_texts = (said.footer, said.passport, said.lost)
+        accent, second = READY[look.ready or "weave"]
         return ShopFacts(
-            w.name, w.tagline, w.address, w.language, c.email, c.phone, c.visit, c.hours, w.since, look.accent, look.second,
+            w.name, w.tagline, w.address, w.language, c.email, c.phone, c.visit, c.hours, w.since,
+            look.accent or accent, look.second or second,
             look.logo, (look.fonts.text, look.fonts.strong, look.fonts.display), *look_texts, tuple(_checked(w)),
-            w.units.tension or "", c.ask, w.two_languages,
+            w.units.tension or "", c.ask, w.two_languages, look.ready or "",
         )  # fmt: skip
 
     def frame(self, name: str) -> FrameFacts:

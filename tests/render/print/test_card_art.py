@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from cardfacts import FRAME, SHOP, specs
 
-from passport.render.print.card_art import card_palette, gauge, mixed, on_dark, panel, ribbon, small_racquet
+from passport.render.print.card_art import card_palette, gauge, mixed, on_panel, panel, ribbon, small_racquet
 from passport.render.theme.palette import LIGHT, contrast
 
 LOOK = card_palette(SHOP)
@@ -20,7 +20,7 @@ def one(value: float | None, verdict: str) -> str:
 
 def test_white_text_is_readable_on_the_panel() -> None:
     """White text has a contrast of 4.5 on the panel and where the ornament crosses it (WCAG 2.2, 1.4.3)."""
-    dark = on_dark(LOOK)
+    dark = on_panel(LOOK)
     assert contrast("#ffffff", dark.ground) >= 4.5
     assert contrast("#ffffff", dark.weave) >= 4.5
 
@@ -28,7 +28,7 @@ def test_white_text_is_readable_on_the_panel() -> None:
 @pytest.mark.parametrize("token", ["frame", "petrol", "plum"])
 def test_the_racquet_stands_out_from_the_panel(token: str) -> None:
     """Frame and strings have a contrast of 3 on the panel (WCAG 2.2, 1.4.11)."""
-    dark = on_dark(LOOK)
+    dark = on_panel(LOOK)
     assert contrast(getattr(dark, token), dark.ground) >= 3
 
 

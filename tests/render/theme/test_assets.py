@@ -3,8 +3,12 @@
 from pathlib import Path
 
 import pytest
+from fontTools.ttLib import TTFont
 
+from passport.records.schema.workshop import READY
+from passport.render.drawing.ornament import band_paths, rosette_paths
 from passport.render.theme import assets
+from passport.render.theme.look import readable
 
 
 @pytest.fixture
@@ -46,10 +50,19 @@ def test_a_damaged_installation_says_so(fresh, tmp_path, monkeypatch):
 
 
 def test_licences_are_shipped_with_the_fonts():
-    """Each shipped typeface comes with its licence."""
-    families = {path.name.partition("-")[0] for path in assets.fonts().glob("*.ttf")}
-    licences = {path.stem.partition("-")[2].lower() for path in assets.fonts().glob("OFL-*.txt")}
-    assert families == licences
+    """Each shipped typeface comes with its licence, and no licence without its typeface."""
+    for folder in (assets.fonts(), *assets.templates().glob("looks/*/fonts")):
+        families = {family(path) for path in folder.glob("*.ttf")}
+        licences = {path.stem.partition("-")[2] for path in folder.glob("OFL-*.txt")}
+        assert families and all(any(family.startswith(name) for name in licences) for family in families), families
+        assert all(any(family.startswith(name) for family in families) for name in licences), licences
+
+
+def family(path: Path) -> str:
+    """What a typeface calls itself, without spaces."""
+    with TTFont(path, lazy=True) as font:
+        names = font["name"]
+        return str(names.getDebugName(16) or names.getDebugName(1)).replace(" ", "")
 
 
 def test_the_styles_load_nothing_from_elsewhere():
@@ -116,3 +129,47 @@ def test_using_ends_with_its_block(content):
         assert assets.folders()[0] == content / "templates"
         raise ValueError("stop")
     assert assets.folders() == before
+
+
+def test_a_ready_look_stands_between_the_shops_files_and_the_shipped_ones(tmp_path):
+    """What workshop.yaml names, in short or not, is in use with the folder; the shop's own file stands above it, the usual
+    one below; a name that is unknown, or a file that cannot be read, leaves the usual look."""
+    shop = tmp_path / "workshop.yaml"
+    for text, ready in (
+        ("look: gauge\n", "gauge"), ("look: {ready: gauge, accent: '#0d5566'}\n", "gauge"), ("look: weave\n", ""),
+        ("look: gauges\n", ""), ("name: gauge\n", ""), ("look: [gauge\n", ""), ("look: {accent: gauge}\n", ""),
+    ):  # fmt: skip
+        shop.write_text(text, encoding="utf-8")
+        with assets.using(tmp_path):
+            assert assets.own().ready == ready, text
+    shop.write_text("look: gauge\n", encoding="utf-8")
+    with assets.using(tmp_path):
+        assert assets.find("style/look.css").is_relative_to(assets.templates() / "looks" / "gauge")
+        assert assets.find("style/pages.css") == assets.templates() / "style" / "pages.css"
+        assert assets.typeface("text-400.ttf").is_relative_to(assets.templates() / "looks" / "gauge")
+        assert assets.typeface("fira-c-400.ttf") == assets.fonts() / "fira-c-400.ttf"
+        assert assets.with_look("style/fonts-print.css", "card/card.css")[-1] == "card/look.css"
+        own = tmp_path / "style" / "look.css"
+        own.parent.mkdir()
+        own.write_text("p { color: #123 }", encoding="utf-8")
+        assert assets.sources("style/look.css")[0] == own
+    with assets.using(None):
+        assert assets.sources("style/look.css") == ()
+
+
+def test_every_ready_look_has_its_files():
+    """Each has its style sheets, an ornament of its own, and colours that can be read."""
+    for name in assets.LOOKS:
+        for file in (
+            "style/look.css",
+            "style/fonts-print.css",
+            "card/look.css",
+            "bench/look.css",
+            "fonts/display-600.woff2",
+        ):
+            assert (assets.templates() / "looks" / name / file).is_file(), (name, file)
+        for colour, token in zip(READY[name], ("petrol", "plum"), strict=True):
+            assert readable(colour, token) == colour, name
+        with assets.using(None, name):
+            made = {rosette_paths("1042-9")[0], band_paths("1042-9")[0]}
+        assert not made & {rosette_paths("1042-9")[0], band_paths("1042-9")[0]}

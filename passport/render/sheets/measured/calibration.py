@@ -13,7 +13,7 @@ from passport.render.drawing.svg import num
 from passport.render.print.imposition import Paper
 from passport.render.print.page_box import PageBox
 from passport.render.print.pdf import engine
-from passport.render.theme.assets import templates
+from passport.render.theme.assets import templates, with_look
 from passport.render.theme.formats import BenchFormats
 from passport.render.theme.templating import Environment, speak
 
@@ -64,7 +64,7 @@ def calibration_pdf(paper: Paper, language: str = "en") -> bytes:
     )  # fmt: skip
     return engine().write(
         body,
-        ("style/fonts-print.css", "calibration/calibration.css"),
+        with_look("style/fonts-print.css", "calibration/calibration.css"),
         title=words.gettext("Calibration page"),
         lang=words.language,
         page_box=PageBox(paper.width, paper.height),
