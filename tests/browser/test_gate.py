@@ -1,12 +1,11 @@
 """What stands before the bench: attacks by pages from elsewhere, by other programs of this computer, and by what hangs."""
 
-import socket
 import time
-from contextlib import closing, suppress
+from contextlib import suppress
 
 import pytest
 import smallshop
-from benchserver import Asker, serving
+from benchserver import Asker, half_open, serving
 
 from passport.browser import doorkeeper
 from passport.browser.doorkeeper import LONGEST_FORM, MOST
@@ -80,14 +79,7 @@ def test_the_port_is_this_computer_s_own(bench):
 def test_two_hosts_are_none(bench):
     """W1: A request that names two hosts is refused."""
     raw = f"GET / HTTP/1.1\r\nHost: {bench.host}\r\nHost: evil.example\r\nCookie: {bench.cookie}\r\n\r\n"
-    assert raw_answer(bench, raw.encode())[:12] in (b"HTTP/1.1 400", b"HTTP/1.1 421")
-
-
-def raw_answer(bench, data: bytes) -> bytes:
-    """What comes back for some bytes."""
-    with closing(socket.create_connection(("127.0.0.1", bench.serving.port), timeout=20)) as sock:
-        sock.sendall(data)
-        return b"".join(iter(lambda: sock.recv(65_536), b""))
+    assert bench.raw_answer(raw.encode())[:12] in (b"HTTP/1.1 400", b"HTTP/1.1 421")
 
 
 @pytest.mark.parametrize("path", FORMS)
@@ -187,7 +179,7 @@ def test_a_form_of_ten_megabytes_is_refused_before_it_is_read(bench, length):
         f"POST {FORMS[0]} HTTP/1.1\r\nHost: {bench.host}\r\nOrigin: http://{bench.host}\r\nCookie: {bench.cookie}\r\n"
     )
     kind = "Content-Type: application/x-www-form-urlencoded\r\n"
-    assert raw_answer(bench, f"{head}{kind}Content-Length: {length}\r\n\r\n".encode())[:12] == b"HTTP/1.1 413"
+    assert bench.raw_answer(f"{head}{kind}Content-Length: {length}\r\n\r\n".encode())[:12] == b"HTTP/1.1 413"
 
 
 def test_a_form_of_ten_megabytes_that_says_otherwise_is_cut_off(bench):
@@ -199,7 +191,7 @@ def test_a_form_of_ten_megabytes_that_says_otherwise_is_cut_off(bench):
     big = b"100000\r\n" + b"a" * 0x100000 + b"\r\n"
     for length in ("Transfer-Encoding: chunked", "Content-Length: 5"):
         with suppress(OSError):
-            assert raw_answer(bench, f"{head}{kind}{length}\r\n\r\n".encode() + 10 * big)[:10] in (b"HTTP/1.1 4", b"")
+            assert bench.raw_answer(f"{head}{kind}{length}\r\n\r\n".encode() + 10 * big)[:10] in (b"HTTP/1.1 4", b"")
     assert bench.ask("/").status == 200
 
 
@@ -211,50 +203,18 @@ def test_a_form_of_many_fields_is_no_form(bench):
 def test_a_head_that_is_too_long_ends(bench):
     """A request whose head never ends is cut off by its size."""
     with suppress(OSError):
-        assert b"200" not in raw_answer(bench, b"GET / HTTP/1.1\r\nX: " + b"a" * 100_000)[:20]
+        assert b"200" not in bench.raw_answer(b"GET / HTTP/1.1\r\nX: " + b"a" * 100_000)[:20]
     assert bench.ask("/").status == 200
 
 
 def test_two_hundred_half_open_requests_keep_nobody_out(bench, counted):
     """W4: With 200 requests that never end, and 100 more than there are places for, this computer is answered at once."""
     with half_open(bench, 200):
-        took = [_timed(bench)]
+        took = [bench.timed()]
         with half_open(bench, MOST - 100):
-            took.append(_timed(bench))
+            took.append(bench.timed())
     assert max(took) < 5
     counted(f"bench: a page beside 200 half-open requests in {took[0]:.2f} s, beside {MOST + 100} in {took[1]:.2f} s")
-
-
-def _timed(bench) -> float:
-    start = time.monotonic()
-    assert bench.ask("/").status == 200
-    return time.monotonic() - start
-
-
-class half_open:
-    """So many requests that never end, each of another kind in turn."""
-
-    KINDS = (
-        b"",
-        b"GET / HT",
-        b"GET / HTTP/1.1\r\nHost: x\r\n",
-        b"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: 9\r\n\r\na",
-    )
-
-    def __init__(self, bench, count: int) -> None:
-        """Open them."""
-        self.socks = [socket.create_connection(("127.0.0.1", bench.serving.port), timeout=20) for _ in range(count)]
-        for place, sock in enumerate(self.socks):
-            sock.sendall(self.KINDS[place % len(self.KINDS)])
-
-    def __enter__(self):
-        """The sockets."""
-        return self.socks
-
-    def __exit__(self, *_):
-        """Close them."""
-        for sock in self.socks:
-            sock.close()
 
 
 def test_a_request_that_does_not_come_is_ended(bench, monkeypatch):

@@ -1,7 +1,6 @@
 """A job in one screen: the records that it writes are those of ``passport log``, once, and over nobody's work."""
 
 import re
-import shutil
 
 import pytest
 from benchserver import serving
@@ -15,19 +14,9 @@ DOS, RACKED, TWO = "/frame/quintaval/dos", "/frame/wachtelberg/zwei", "/frame/as
 FIELDS = ("once", "basis", "mains", "mains_tension", "crosses", "crosses_tension", "prestretch", "batch", "date")
 
 
-@pytest.fixture
-def shops(tmp_path):
-    """Two copies of the demo: one for the bench, one for the commands."""
-    for name in ("bench", "commands"):
-        shutil.copytree(DEMO, tmp_path / name)
-    return tmp_path / "bench", tmp_path / "commands"
-
-
 def filled(asker, frame: str, **said: str) -> dict[str, str]:
     """The form of a frame as it is offered, with what somebody types into it."""
-    page = asker.ask(f"{frame}/job")
-    chosen = re.search(r'name="work" value="(\w+)" checked', page.text)
-    return {**{name: page.value(name) for name in FIELDS}, "work": chosen[1] if chosen else "", "act": "save", **said}
+    return asker.offered(f"{frame}/job", FIELDS, **said)
 
 
 @pytest.mark.parametrize(

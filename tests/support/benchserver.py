@@ -5,8 +5,8 @@ import socket
 import ssl
 import threading
 import time
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import ExitStack, closing, contextmanager
 from dataclasses import dataclass, field
 from html import unescape
 from http.client import HTTPConnection, HTTPSConnection
@@ -56,9 +56,36 @@ class Asker:
         """What the forms that this browser is shown carry."""
         return self.serving.keys.form
 
+    @property
+    def encrypted(self) -> bool:
+        """Whether the server speaks TLS."""
+        return self.origin.startswith("https:")
+
     def connection(self) -> HTTPConnection:
         """A way to the server."""
         return HTTPConnection("127.0.0.1", self.serving.port, timeout=30)
+
+    def plain(self) -> socket.socket:
+        """A connection to the server on which nothing was sent yet."""
+        address, _, port = self.host.partition(":")
+        return socket.create_connection((address, int(port)), timeout=20)
+
+    def raw(self) -> socket.socket:
+        """A connection to the server for any bytes, the greeting done where it is encrypted."""
+        sock = self.plain()
+        return trusting().wrap_socket(sock) if self.encrypted else sock
+
+    def raw_answer(self, data: bytes) -> bytes:
+        """What comes back for some bytes."""
+        with closing(self.raw()) as sock:
+            sock.sendall(data)
+            return b"".join(iter(lambda: sock.recv(65_536), b""))
+
+    def timed(self) -> float:
+        """Seconds for the first screen."""
+        start = time.monotonic()
+        assert self.ask("/").status == 200
+        return round(time.monotonic() - start, 2)
 
     def ask(
         self,
@@ -111,6 +138,17 @@ class Asker:
         always = {"Origin": self.origin, "Content-Type": "multipart/form-data; boundary=bound"}
         return self.ask(path, "POST", b"".join(parts) + b"--bound--\r\n", {**always, **(headers or {})})
 
+    def offered(self, path: str, names: Iterable[str], **said: str) -> dict[str, str]:
+        """A form of a frame's work as it is offered, with what somebody says in it."""
+        page = self.ask(path)
+        chosen = re.search(r'name="work" value="(\w+)" checked', page.text)
+        return {
+            **{name: page.value(name) for name in names},
+            "work": chosen[1] if chosen else "",
+            "act": "save",
+            **said,
+        }
+
     def follow(self, got: Got) -> Got:
         """The page that an answer leads to."""
         assert got.status == 303, got.text
@@ -141,7 +179,7 @@ class RoomAsker(Asker):
     def connection(self) -> HTTPConnection:
         """A way to the server of the room, encrypted where that is."""
         address, _, port = self.host.partition(":")
-        if self.origin.startswith("http:"):
+        if not self.encrypted:
             return HTTPConnection(address, int(port), timeout=30)
         return HTTPSConnection(address, int(port), timeout=30, context=trusting())
 
@@ -160,6 +198,24 @@ def trusting() -> ssl.SSLContext:
     context = ssl.SSLContext(ssl.PROTOCOL_TLS_CLIENT)
     context.check_hostname, context.verify_mode = False, ssl.CERT_NONE
     return context
+
+
+_UNGREETED = (b"", b"\x16", b"\x16\x03\x01\x02\x00\x01\x00", b"GET / HTTP/1.1\r\nHost: x\r\n")
+_BEGUN = (*_UNGREETED, b"GET / HT", b"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: 9\r\n\r\na")
+
+
+@contextmanager
+def half_open(asker: Asker, count: int) -> Iterator[list[socket.socket]]:
+    """So many connections that never end, each of another kind in turn: some say nothing, some stop in a request; of an
+    encrypted server some do not greet, and some stop in the greeting."""
+    with ExitStack() as stack:
+        socks = list[socket.socket]()
+        for place in range(count):
+            greets = not asker.encrypted or place % 10 < 4
+            socks.append(stack.enter_context(closing(asker.raw() if greets else asker.plain())))
+            kinds = _BEGUN if greets else _UNGREETED
+            socks[-1].sendall(kinds[place % len(kinds)])
+        yield socks
 
 
 @contextmanager

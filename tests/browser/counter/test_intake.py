@@ -1,7 +1,6 @@
 """A frame is taken in, in one screen: the records that it writes are those of ``passport take``."""
 
 import re
-import shutil
 
 import pytest
 from benchserver import serving
@@ -10,25 +9,13 @@ from places import DEMO
 
 from passport.browser.counter.intake import FIELDS
 
+OFFERED = ("once", "basis", "mains", "mains_tension", "crosses", "crosses_tension", "prestretch")
 ONE, RACKED = "/frame/askwell/i", "/frame/quintaval/dos"
-
-
-@pytest.fixture
-def shops(tmp_path):
-    """Two copies of the demo: one for the bench, one for the commands."""
-    for name in ("bench", "commands"):
-        shutil.copytree(DEMO, tmp_path / name)
-    return tmp_path / "bench", tmp_path / "commands"
 
 
 def filled(asker, frame: str, **said: str) -> dict[str, str]:
     """The form of a frame as it is offered, with what somebody says in it."""
-    page = asker.ask(f"{frame}/order")
-    strings = ("mains", "mains_tension", "crosses", "crosses_tension", "prestretch")
-    work = re.search(r'name="work" value="(\w+)" checked', page.text)
-    assert work
-    offered = {name: page.value(name) for name in ("once", "basis", *strings)}
-    return {**dict.fromkeys(FIELDS, ""), **offered, "work": work[1], "act": "save", **said}
+    return {**dict.fromkeys(FIELDS, ""), **asker.offered(f"{frame}/order", OFFERED, **said)}
 
 
 @pytest.mark.parametrize(

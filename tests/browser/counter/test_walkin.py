@@ -2,7 +2,6 @@
 
 import itertools
 import re
-import shutil
 from types import SimpleNamespace
 
 import pytest
@@ -24,14 +23,6 @@ COMMAND = (
     "Mira T., Mira Tarrow", "--reach", "01632 960155", "--plays", "2", "--frame", "Haldric, Fallowgate 98, tennis, 98 sq in",
     "--string", "Oxbow, Gorse, 1.30, polyester", "--tension", "52/50 lb",
 )  # fmt: skip
-
-
-@pytest.fixture
-def shops(tmp_path):
-    """Two copies of the demo: one for the bench, one for the commands."""
-    for name in ("bench", "commands"):
-        shutil.copytree(DEMO, tmp_path / name)
-    return tmp_path / "bench", tmp_path / "commands"
 
 
 @pytest.fixture

@@ -2,14 +2,13 @@
 
 import hashlib
 import re
-import socket
 import stat
 import time
 from contextlib import ExitStack, closing, suppress
 
 import pytest
 import smallshop
-from benchserver import Asker, RoomAsker, serving, trusting
+from benchserver import Asker, RoomAsker, half_open, serving
 
 from passport.acts.devices import kept
 from passport.browser import doorkeeper
@@ -54,11 +53,6 @@ def stranger(bench):
     return RoomAsker(bench.serving)
 
 
-def secure(asker) -> bool:
-    """Whether the room's server is the encrypted one."""
-    return asker.serving.room.room.address.startswith("https:")
-
-
 @pytest.mark.parametrize("path", PLACES)
 def test_an_unpaired_device_sees_a_page_that_says_so_and_nothing_else(bench, stranger, path):
     """D1: Without a key, with another, with this computer's own cookie or key no page tells anything of the workshop."""
@@ -83,8 +77,8 @@ def test_a_code_pairs_one_device_once(bench, stranger):
     first = stranger.send("/pair", {"code": code.lower(), "name": "Old tablet"})
     assert (first.status, first.headers["location"]) == (303, "/")
     said = set(first.headers["set-cookie"].split("; ")[1:])
-    assert {"HttpOnly", "SameSite=Strict", "Path=/"} <= said and ("Secure" in said) == secure(bench)
-    assert first.headers["set-cookie"].startswith("__Host-bench" if secure(bench) else "bench")
+    assert {"HttpOnly", "SameSite=Strict", "Path=/"} <= said and ("Secure" in said) == stranger.encrypted
+    assert first.headers["set-cookie"].startswith("__Host-bench" if stranger.encrypted else "bench")
     stranger.cookie = first.headers["set-cookie"].partition(";")[0]
     assert "Bench Nine" in stranger.ask("/").text
     again = stranger.send("/pair", {"code": code, "name": "Another"}, {"Cookie": None})
@@ -143,11 +137,11 @@ def test_a_forgotten_device_is_out_at_once(bench):
 def test_devices_survive_a_restart_and_are_kept_for_their_owner_alone(bench, own_settings, tmp_path):
     """D5: The list stands outside the content, with rights for its owner alone; a key itself is in no file."""
     content = smallshop.write(tmp_path / "content")
-    with serving(content, RoomWish("127.0.0.1", plain=not secure(bench))) as first:
+    with serving(content, RoomWish("127.0.0.1", plain=not RoomAsker(bench.serving).encrypted)) as first:
         device = RoomAsker(first.serving)
         device.pair(first)
         port = first.serving.room.port
-    with serving(content, RoomWish("127.0.0.1", port, plain=not secure(bench))) as second:
+    with serving(content, RoomWish("127.0.0.1", port, plain=not RoomAsker(bench.serving).encrypted)) as second:
         device.serving = second.serving
         assert "Bench Nine" in device.ask("/").text
     files = [path for path in own_settings.rglob("*") if path.is_file()]
@@ -160,7 +154,7 @@ def test_devices_survive_a_restart_and_are_kept_for_their_owner_alone(bench, own
 def test_a_device_of_one_workshop_is_none_of_another(phone, tmp_path):
     """D1: The same computer's other workshop does not know it."""
     content = smallshop.write(tmp_path / "other")
-    with serving(content, RoomWish("127.0.0.1", plain=not secure(phone))) as other:
+    with serving(content, RoomWish("127.0.0.1", plain=not phone.encrypted)) as other:
         device = RoomAsker(other.serving)
         device.cookie = f"{phone.cookie.partition('=')[0].rstrip('0123456789')}{other.serving.room.port}={phone.cookie.partition('=')[2]}"
         assert device.ask("/").status == 403
@@ -224,7 +218,7 @@ def test_the_room_s_name_opens_nothing_at_the_own_door(bench, phone):
 )
 def test_no_page_from_elsewhere_writes(bench, phone, tablet, path, headers, form):
     """D3: A form or fetch from another site, with another's token or without the key changes nothing by a paired device."""
-    said = {"host": phone.host, "other": "http" if secure(phone) else "https", "own": bench.origin,
+    said = {"host": phone.host, "other": "http" if phone.encrypted else "https", "own": bench.origin,
             "keys": bench.token, "tablet": tablet.token}  # fmt: skip
     given = {name: value and value.format(**said) for name, value in headers.items()}
     filled = {name: value.format(**said) for name, value in form.items()}
@@ -303,7 +297,7 @@ def test_a_form_of_ten_megabytes_is_refused_before_it_is_read(phone, stranger, l
     for device, path in ((phone, FORMS[0]), (stranger, "/pair"), (stranger, "/")):
         head = f"POST {path} HTTP/1.1\r\nHost: {device.host}\r\nOrigin: {device.origin}\r\nCookie: {device.cookie}\r\n"
         kind = "Content-Type: application/x-www-form-urlencoded\r\n"
-        assert raw_answer(device, f"{head}{kind}Content-Length: {length}\r\n\r\n".encode())[:12] == b"HTTP/1.1 413"
+        assert device.raw_answer(f"{head}{kind}Content-Length: {length}\r\n\r\n".encode())[:12] == b"HTTP/1.1 413"
 
 
 def test_a_form_of_ten_megabytes_that_says_otherwise_is_cut_off(phone):
@@ -313,61 +307,22 @@ def test_a_form_of_ten_megabytes_that_says_otherwise_is_cut_off(phone):
     big = b"100000\r\n" + b"a" * 0x100000 + b"\r\n"
     for length in ("Transfer-Encoding: chunked", "Content-Length: 5"):
         with suppress(OSError):
-            assert raw_answer(phone, f"{head}{kind}{length}\r\n\r\n".encode() + 10 * big)[:10] in (b"HTTP/1.1 4", b"")
+            assert phone.raw_answer(f"{head}{kind}{length}\r\n\r\n".encode() + 10 * big)[:10] in (b"HTTP/1.1 4", b"")
     assert phone.ask("/").status == 200
-
-
-def raw(device) -> socket.socket:
-    """A connection to the room's server, the greeting done where it is encrypted."""
-    address, _, port = device.host.partition(":")
-    sock = socket.create_connection((address, int(port)), timeout=20)
-    return trusting().wrap_socket(sock) if secure(device) else sock
-
-
-def raw_answer(device, data: bytes) -> bytes:
-    """What comes back for some bytes."""
-    with closing(raw(device)) as sock:
-        sock.sendall(data)
-        return b"".join(iter(lambda: sock.recv(65_536), b""))
-
-
-_PARTS = (b"", b"\x16", b"\x16\x03\x01\x02\x00\x01\x00", b"GET / HTTP/1.1\r\nHost: x\r\n")
-_SECURE = (b"", b"GET / HT", b"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: 9\r\n\r\na")
-
-
-def half_open(stack: ExitStack, device, count: int) -> None:
-    """So many connections that never end: some do not greet, some stop in the greeting, some in a request."""
-    for place in range(count):
-        if secure(device) and place % 10 < 4:
-            sock = stack.enter_context(closing(raw(device)))
-            sock.sendall(_SECURE[place % len(_SECURE)])
-        else:
-            sock = stack.enter_context(
-                closing(socket.create_connection(("127.0.0.1", device.serving.room.port), timeout=20))
-            )
-            sock.sendall(_PARTS[place % len(_PARTS)])
 
 
 def test_two_hundred_slow_connections_keep_nobody_out(bench, phone, stranger, counted):
     """D4: With 200 connections that never end, and then more than there are places for, a paired device is answered, and
     this computer as if they were not there."""
-    with ExitStack() as stack:
-        half_open(stack, stranger, 200)
-        took = [(timed(bench), timed(phone))]
-        half_open(stack, stranger, MOST - 100)
-        took.append((timed(bench), timed(phone)))
+    with half_open(stranger, 200):
+        took = [(bench.timed(), phone.timed())]
+        with half_open(stranger, MOST - 100):
+            took.append((bench.timed(), phone.timed()))
     assert max(max(pair) for pair in took) < 5
-    kind = "TLS" if secure(phone) else "plain"
+    kind = "TLS" if phone.encrypted else "plain"
     counted(
         f"bench in the room, {kind}: a page beside 200 slow connections {took[0]}, beside {MOST + 100} {took[1]} (here, phone)"
     )
-
-
-def timed(asker) -> float:
-    """Seconds for the first screen."""
-    start = time.monotonic()
-    assert asker.ask("/").status == 200
-    return round(time.monotonic() - start, 2)
 
 
 def test_a_request_that_does_not_come_is_ended(phone, stranger, monkeypatch):
@@ -376,8 +331,7 @@ def test_a_request_that_does_not_come_is_ended(phone, stranger, monkeypatch):
     monkeypatch.setattr(doorkeeper, "SECONDS", 0.5)
     with ExitStack() as stack:
         start = time.monotonic()
-        socks = [stack.enter_context(closing(raw(stranger))), stack.enter_context(
-            closing(socket.create_connection(("127.0.0.1", stranger.serving.room.port), timeout=20)))]  # fmt: skip
+        socks = [stack.enter_context(closing(sock)) for sock in (stranger.raw(), stranger.plain())]
         for sock in socks:
             with suppress(OSError):
                 while time.monotonic() < start + 15 and sock.recv(4096):
@@ -390,14 +344,14 @@ def test_a_request_that_does_not_come_is_ended(phone, stranger, monkeypatch):
 def test_what_speaks_no_tls_is_ended(bench, phone):
     """D2: Plain http to the encrypted port gets nothing but an end; the fingerprint is the one on the screen. An unencrypted
     bench shows none."""
-    if not secure(bench):
+    if not phone.encrypted:
         assert bench.serving.room.room.fingerprint == ()
         return
-    with closing(socket.create_connection(("127.0.0.1", bench.serving.room.port), timeout=20)) as sock:
+    with closing(phone.plain()) as sock:
         sock.sendall(f"GET / HTTP/1.1\r\nHost: {phone.host}\r\nCookie: {phone.cookie}\r\n\r\n".encode())
         with suppress(ConnectionError):
             assert b"HTTP" not in b"".join(iter(lambda: sock.recv(65_536), b""))
-    with closing(raw(phone)) as sock:
+    with closing(phone.raw()) as sock:
         der = sock.getpeercert(binary_form=True)
         assert sock.version() in ("TLSv1.2", "TLSv1.3")
     digest = hashlib.sha256(der).hexdigest().upper()
@@ -411,7 +365,7 @@ def test_what_speaks_no_tls_is_ended(bench, phone):
 
 def test_without_encryption_it_is_said_and_contact_data_stay_here(bench, phone, tablet, stranger):
     """D2: Where it is unencrypted both screens say so, and a device that may see everything is shown no contact data."""
-    plain = not secure(bench)
+    plain = not stranger.encrypted
     assert ("unencrypted" in bench.ask("/devices").text) is plain
     assert ("unencrypted" in stranger.ask("/").text) is plain
     assert any(word in tablet.ask("/").text for word in CONTACT) is not plain
@@ -420,7 +374,7 @@ def test_without_encryption_it_is_said_and_contact_data_stay_here(bench, phone, 
 def test_this_computer_and_a_device_that_may_see_everything_see_contact_data(bench, tablet):
     """D6: What is left out for others is there for them: the tests of leaving out could fail."""
     assert "01632 960777" in bench.ask("/").text
-    if secure(bench):
+    if RoomAsker(bench.serving).encrypted:
         assert "01632 960777" in tablet.ask("/").text
 
 
@@ -430,7 +384,7 @@ def test_what_a_device_is_shown_is_changed_here(bench):
     device.pair(bench)
     assert "01632 960777" not in device.ask("/").text
     bench.send("/devices", {"act": "show", "device": device_mark(device), "contacts": "yes"})
-    assert ("01632 960777" in device.ask("/").text) is secure(bench)
+    assert ("01632 960777" in device.ask("/").text) is RoomAsker(bench.serving).encrypted
     bench.send("/devices", {"act": "show", "device": device_mark(device), "contacts": "no"})
     assert "01632 960777" not in device.ask("/").text
 
