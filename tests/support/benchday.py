@@ -5,7 +5,9 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
+from urllib.parse import urljoin, urlsplit
 
 from commandline import EPOCH
 
@@ -22,6 +24,7 @@ WALK_IN = {
 }
 STRING = {"#mains_maker": "Oxbow", "#mains_gauge": "1.30"}
 """What the packet of the unknown string says, besides its name."""
+FIGURES = ("mass", "balance", "swingweight")
 READINGS = {
     "mira-t/1": {"ring": "548", "mass": ""},
     "quintaval/dos": {"ring": "571", "mass": "321.6"},
@@ -110,6 +113,84 @@ def day(page, base: str, seen: Callable[[str], None] = lambda name: None) -> lis
     return hand.took
 
 
+def put_online(page, base: str, seen: Callable[[str], None] = lambda name: None) -> list[ActTaken]:
+    """What waits is put on-line by the one button."""
+    hand = Hand(page)
+    with hand.act("put the passports on-line"):
+        page.goto(f"{base}/")
+        button = page.get_by_role("button", name="Put it on-line")
+        hand.go(page.get_by_role("link", name="On-line", exact=True), button.wait_for)
+        seen("online")
+        hand.go(button, page.get_by_text("It is on-line now.").wait_for)
+        seen("online-done")
+    return hand.took
+
+
+@dataclass
+class Rebuilt:
+    """What a rebuild at the screen took, on which blank, and what was read at each step, as the command takes it."""
+
+    took: list[ActTaken]
+    blank: str
+    read: list[tuple[str, ...]]
+
+
+def rebuilt(page, base: str, name: str, label: str, seen: Callable[[str], None] = lambda name: None) -> Rebuilt:
+    """Rebuild a broken frame on the blank that the plans name, led through it, with the readings of each step: what the
+    screen says that it should read, the first mass 0.2 g more, so that the rest is solved anew. Then its card."""
+    hand = Hand(page)
+    with hand.act(f"plan the rebuild of {name}"):
+        page.goto(f"{base}/")
+        hand.go(page.get_by_role("link", name="Rebuild", exact=True), page.locator("#gone").wait_for)
+        seen("rebuild")
+        works_out = page.get_by_role("button", name="Work out the plans")
+        hand.go(page.locator(f"#content a[href='/frame/{name}/rebuild']"), works_out.wait_for)
+        seen("rebuild-blanks")
+        begin = page.get_by_role("link", name="Begin the work")
+        hand.go(works_out, begin.wait_for)
+        seen("rebuild-plans")
+        hand.go(begin, page.locator("#next").wait_for)
+    blank = urlsplit(page.url).path.rpartition("/")[2]
+    with hand.act("do and read each step"):
+        read = list(_steps(hand, seen))
+    with hand.act("give it its passport"):
+        seen("rebuild-built")
+        label_field = page.locator("#label")
+        hand.go(page.get_by_role("link", name="Give it its passport"), label_field.wait_for)
+        label_field.fill("")
+        hand.fill("#label", label)
+        again = page.get_by_role("button", name="Save it all the same")
+        card = page.get_by_role("link", name="Card to print")
+        hand.go(page.get_by_role("button", name="Give it its passport"), card.or_(again).first.wait_for)
+        if again.is_visible():
+            hand.go(again, card.wait_for)
+        seen("rebuild-twin")
+    with hand.act("print its card"):
+        _card(hand)
+    return Rebuilt(hand.took, blank, read)
+
+
+def _steps(hand: Hand, seen: Callable[[str], None]) -> Iterator[tuple[str, ...]]:
+    """Each step done and read; the words that the command takes for it."""
+    page = hand.page
+    built = page.get_by_role("link", name="Give it its passport")
+    while not built.is_visible():
+        form = page.locator("#step")
+        step, once = (form.locator(f"input[name={name}]").first.get_attribute("value") for name in ("step", "once"))
+        after = form.locator(".step-after b")
+        read = [words.split()[0] for words in after.inner_text().split(" · ")] if after.count() else []
+        if read and step == "1":
+            read[0] = f"{float(read[0]) + 0.2:.1f}"
+        if step == "2":
+            seen("rebuild-step")
+        for name, text in zip(FIGURES, read, strict=False):
+            hand.fill(f"#{name}", text)
+        # The next screen is another form, with a mark of its own, or the end.
+        there = built.or_(page.locator(f"#step input[name=once]:not([value='{once}'])")).first
+        hand.go(form.get_by_role("button", name="Done", exact=True), partial(there.wait_for, state="attached"))
+        yield ("--read", f"{step}: {' '.join(read)}") if read else ("--done", str(step))
+
+
 def _walk_in(hand: Hand, seen: Callable[[str], None]) -> None:
     page = hand.page
     hand.go(page.get_by_role("link", name="Walk-in"), page.locator("#player").wait_for)
@@ -164,7 +245,7 @@ def _card(hand: Hand) -> None:
     address = page.get_by_role("link", name="Card to print").get_attribute("href")
     act.clicks += 1
     begun = time.perf_counter()
-    got = page.request.get(f"{page.url.partition('/saved')[0]}{address}")
+    got = page.request.get(urljoin(page.url, address))
     act.waits.append(1000 * (time.perf_counter() - begun))
     assert got.body().startswith(b"%PDF")
 
