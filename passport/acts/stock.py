@@ -50,7 +50,7 @@ def entered(base: Base, *, kind: Kind, what: str, batch: str, amount: str, day: 
             f"No such lot of '{of}' is in stock, so nothing can be taken from it. In stock: {there or 'none'}."
         )
     else:
-        name = _new_name(of, batch, records)
+        name = lot_name(of, batch, records)
         after = with_entry(text, name, {"of": of, **({"batch": batch} if batch else {}), kind: [entry]})
     called = f"{of} {batch}".strip()
     head = f"{called}, in {STOCK}:"
@@ -71,7 +71,7 @@ def _named(records: Content, what: str) -> str:
     return name
 
 
-def _new_name(of: str, batch: str, records: Content) -> str:
+def lot_name(of: str, batch: str, records: Content) -> str:
     """A name for a new lot: what it is of and its batch."""
     name = slug_of(f"{of} {batch}")
     if name not in records.lots and SLUG.fullmatch(name):

@@ -103,7 +103,8 @@ def appended(base: Base, *, target: Target, tree: Mapping[str, Tree]) -> Change:
 
 
 def tree_from(values: Mapping[Path, str], lists: Iterable[Path] = ()) -> dict[str, Tree]:
-    """Data out of single values by their places below one entry; what is empty stays out."""
+    """Data out of single values by their places below one entry, entries of lists by their numbers; what is empty stays
+    out."""
     whole, many = dict[str, Tree](), set(lists)
     for path, value in values.items():
         if not value:
@@ -112,7 +113,15 @@ def tree_from(values: Mapping[Path, str], lists: Iterable[Path] = ()) -> dict[st
         for step in path[:-1]:
             holder = holder.setdefault(step, {})
         holder[path[-1]] = _lines(value) if path in many else value
-    return whole
+    return {name: _numbered(below) for name, below in whole.items()}
+
+
+def _numbered(tree: Tree) -> Tree:
+    """Data with a list wherever all names are numbers."""
+    if not isinstance(tree, dict):
+        return tree
+    below = {name: _numbered(one) for name, one in tree.items()}
+    return [below[n] for n in sorted(below)] if all(isinstance(name, int) for name in below) else below
 
 
 def _set(text: str, path: Path, value: str, order: Iterable[str], *, many: bool) -> str:

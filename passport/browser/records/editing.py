@@ -16,10 +16,10 @@ from passport.acts.change import Base, Change, base_of, carry_out, rehearsed
 from passport.acts.drafts import Draft
 from passport.acts.refused import Faulty, Refused
 from passport.browser.asking import AtTheScreen
-from passport.browser.bench import Bench, Saved
+from passport.browser.bench import Bench, Saved, formats
 from passport.browser.filled import once_of
 from passport.browser.records.forms import NEW, PREFIX, SHAPES, FormOf, among, field_of, form_of, wanted_of, was_of
-from passport.browser.records.labels import label
+from passport.browser.records.labels import heading, label
 from passport.publish.cache import frame_index
 from passport.records.faults import Fault
 from passport.records.load import Content, load
@@ -260,6 +260,7 @@ def _page(bench: Bench, form: RecordForm, status: int = 200, saved: str = "") ->
         records,
         form=form,
         of=of,
+        heading=heading(of.kind, _title(records, of), of.at, formats(records)),
         trail=[(dotted(tuple(trail[: n + 1])), trail[n]) for n in range(len(trail))],
         was=was_of(of),
         among=among(form.base, of),
@@ -278,6 +279,21 @@ def _page(bench: Bench, form: RecordForm, status: int = 200, saved: str = "") ->
     return Response(body, status, media_type="text/html")
 
 
+def _title(records: Content, of: FormOf) -> str:
+    """What a record is called, without its kind."""
+    if of.kind == "player" and of.name in records.players:
+        return records.players[of.name].record.name
+    if of.kind == "frame" and of.name in records.frames:
+        frame = records.frames[of.name].record
+        return f"{frame.number} {frame.label}".strip()
+    return "" if of.kind == "workshop" else of.name
+
+
 def _suggestions(records: Content) -> dict[str, list[str]]:
     """Names of the catalogue by the fields that name one."""
-    return {"string": sorted(records.strings), "part": sorted(records.parts), "model": sorted(records.models)}
+    return {
+        "string": sorted(records.strings),
+        "part": sorted(records.parts),
+        "model": sorted(records.models),
+        "of": sorted(records.catalogue),
+    }

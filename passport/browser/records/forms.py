@@ -77,7 +77,8 @@ def form_of(base: Base, kind: str, name: str, at: str) -> FormOf:
     shape = shape_of(SHAPES[kind])
     if not name:
         target = Target("", (), {}, f"a new {kind}")
-        return FormOf(kind, "", "", target, shape, (), True, tuple(_nodes(shape, {}, ())))
+        nodes = tuple(_first(node) if kind == "lot" else node for node in _nodes(shape, {}, ()))
+        return FormOf(kind, "", "", target, shape, (), True, nodes)
     target = _target(base, kind, name)
     path, adds = _path(at)
     shape = _reached(shape, path, adds=adds)
@@ -202,6 +203,13 @@ def _nodes(shape: FieldShape, tree: Mapping[str, Any], path: tuple[str | int, ..
         if one.name in _UNSEEN or (one.name == "rack" and not tree.get("rack")):
             continue
         yield _node(one, tree.get(one.name), (*path, one.name))
+
+
+def _first(node: Node) -> Node:
+    """A list of a record that is not there yet, as a group with the fields of its first entry."""
+    if node.how != "list":
+        return node
+    return Node(node.shape, node.at, "group", inner=tuple(_nodes(node.shape, {}, (node.shape.name, 0))))
 
 
 def _node(one: FieldShape, value: Any, path: tuple[str | int, ...]) -> Node:

@@ -1,7 +1,6 @@
 """Records as forms: each field as it is described, errors at the field, the lines that change, and nobody's work lost."""
 
 import re
-import shutil
 from html import unescape
 
 import pytest
@@ -10,20 +9,15 @@ from commandline import passport, tree
 from places import DEMO
 
 from passport.acts.amending.described import shape_of
+from passport.browser.records.forms import _UNSEEN, SHAPES
+from passport.browser.records.labels import label
 from passport.records.jsonschemas import CATALOGUE, FILES, schemas
 from passport.records.load import load
+from passport.render.theme.formats import BenchFormats
 
 PLAYER = {"kind": "player", "name": "askwell"}
 RECORD = "players/askwell/player.yaml"
 HIDDEN = ("once", "kind", "name", "at", "was", "among")
-
-
-@pytest.fixture
-def shops(tmp_path):
-    """Two copies of the demo: one for the bench, one for the commands."""
-    for name in ("bench", "commands"):
-        shutil.copytree(DEMO, tmp_path / name)
-    return tmp_path / "bench", tmp_path / "commands"
 
 
 def address(**asked: str) -> str:
@@ -204,6 +198,48 @@ def test_entries_are_added_and_taken_out(shops):
         model = {**filled(asker.ask(address(kind="model", name="haldric-fallowgate-100"))), "act": "remove"}
         assert asker.send("/record", model).status == 409
         assert "haldric-fallowgate-100" in load(bench)[0].models
+
+
+def test_a_lot_is_begun_as_by_the_command(shops):
+    """A new lot with what was bought of it is written as by ``passport stock``; one that is there is not begun twice, and an
+    amount that cannot be read is told at its field."""
+    bench, commands = shops
+    said = {"at_of": "softmere-135", "at_batch": "LS26-2", "at_bought__1__date": "2026-11-24"}
+    with serving(bench) as asker:
+        assert 'href="/record?kind=lot"' in asker.ask("/records?kind=lot").text
+        page = asker.ask(address(kind="lot"))
+        wrong = asker.send("/record", filled(page, **said, at_bought__1__amount="a lot"))
+        assert wrong.status == 409 and "amount" in wrong.text.partition('id="field-f-bought-1-amount"')[2][:900]
+        got = asker.send("/record", filled(page, **said, at_bought__1__amount="200 m"))
+        assert got.status == 303 and "name=softmere-135-ls26-2" in got.headers["location"]
+        again = asker.send("/record", {**filled(page, **said, at_bought__1__amount="200 m"), "once": "again"})
+        assert again.status == 409 and "in stock already" in again.text
+    said = ("--buy", "softmere-135", "--batch", "LS26-2", "--amount", "200 m", "--date", "2026-11-24")
+    done = passport("stock", commands, *said, "--yes")
+    assert done.exit_code == 0 and tree(bench) == tree(commands)
+
+
+def test_every_field_and_every_form_has_a_name_in_the_language_of_the_shop(shops):
+    """No field of a form is called by its key, and what stands above a form is no English in a German shop."""
+    words = BenchFormats("de")
+
+    def names(shape) -> set[str]:
+        return {name for one in shape.inner for name in ({one.name} | names(one))}
+
+    shown = set[str]().union(*(names(shape_of(kind)) for kind in SHAPES.values())) - _UNSEEN
+    assert len(shown) > 200 and {name for name in shown if label(name, words)[1] == "en"} == set()
+    bench, _ = shops
+    shop = bench / "workshop.yaml"
+    shop.write_text(re.sub(r"^(language: ).*\n|\Z", "", shop.read_text(), flags=re.MULTILINE) + "\nlanguage: de\n")
+    with serving(bench) as asker:
+        for asked, head in (
+            ({"kind": "frame", "name": "askwell/i", "at": "jobs.1"}, "Arbeiten 1 Rahmen 1042-9 I"),
+            ({"kind": "lot"}, "Posten im Lager: "),
+            ({"kind": "workshop", "name": "workshop", "at": "instruments.new"}, "Messgeräte: "),
+        ):
+            text = asker.ask(address(**asked)).text
+            found = " ".join(re.sub(r"<[^>]+>", "", re.search(r"<h1>(.*?)</h1>", text)[1]).split())
+            assert found.startswith(head) and "lang" not in text.partition("<h1")[2][:40]
 
 
 def test_what_is_half_typed_survives_and_keys_are_not_shown(shops):
