@@ -78,12 +78,19 @@ def find(bench: Bench, request: Request) -> Response:
         found = [one for one in frame_index.frames(bench.root) if one.name in named] or found
     if len(found) == 1:
         return RedirectResponse(quote(f"/frame/{found[0].name}"), 303)
-    body = bench.render("found", load(bench.root, ())[0], found=found, strings=_strings, search=said)
+    owners = {folder: full or public for folder, (public, full, _) in frame_index.players(bench.root).items()}
+    records = load(bench.root, ())[0]
+    body = bench.render("found", records, found=found, strings=_strings, model=model_of, owners=owners, search=said)
     return Response(body, media_type="text/html", status_code=200 if found else 404)
 
 
 def _strings(found: Findable) -> str:
-    return found.strings[0] if found.strings else ""
+    return found.strings[0].rpartition(" ")[0] or found.strings[0] if found.strings else ""
+
+
+def model_of(found: Findable) -> str:
+    """What a frame's model is called, without the name that it has in the catalogue."""
+    return found.model.rpartition(" ")[0] or found.model
 
 
 def _line(records: Content, one: Waiting) -> RackLine:

@@ -32,12 +32,14 @@
   if (job) {
     const said = (act) => { const all = new URLSearchParams(new FormData(job)); if (act) all.set("act", act); return all; };
     const send = (to, body) => fetch(to, {method: "POST", body, keepalive: true});
-    let waiting = 0, turn = 0;
+    let waiting = 0, turn = 0, looking = false, again = false;
     const judged = async () => {
+      send(job.dataset.keep, said()).catch(() => {}); // the network is away: it stays in the page
+      if (job.dataset.live === "no") return;
+      if (looking) { again = true; return; } // one at a time: what is saved waits for no row of them
+      looking = true;
       const mine = turn;
       try {
-        send(job.dataset.keep, said());
-        if (job.dataset.live === "no") return;
         const page = new DOMParser().parseFromString(await (await send(job.action, said("look"))).text(), "text/html");
         if (mine !== turn) return; // more was typed meanwhile
         for (const spot of document.querySelectorAll("#told, .about, [data-follow]")) {
@@ -45,7 +47,12 @@
           if (fresh && !spot.contains(document.activeElement)) spot.replaceWith(fresh);
         }
         document.querySelectorAll(".field").forEach((field) => field.classList.toggle("is-told", !!field.querySelector(".beside")));
-      } catch { /* the network is away: what is typed stays in the page, and saving says so */ }
+      } catch {
+        // the network is away: what is typed stays in the page, and saving says so
+      } finally {
+        looking = false;
+        if (again) { again = false; judged(); }
+      }
     };
     job.addEventListener("input", (event) => {
       const minutes = job.elements.minutes;
@@ -57,7 +64,7 @@
       turn += 1;
       waiting = setTimeout(judged, 500);
     });
-    job.addEventListener("submit", () => { clearTimeout(waiting); turn += 1; });
+    job.addEventListener("submit", () => { clearTimeout(waiting); turn += 1; again = false; });
   }
 
   // What takes seconds says so where it was pressed.

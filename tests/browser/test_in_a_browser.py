@@ -21,7 +21,8 @@ REBUILD = "/frame/dunmarrow/one/rebuild"
 SCREENS += ("/rebuild", REBUILD, f"{REBUILD}/plans?blank=fallowgate-a&blank=fallowgate-d", f"{REBUILD}/on/fallowgate-a")
 SCREENS += ("/records", "/record?kind=player&name=askwell", "/record?kind=frame&name=askwell/i&at=jobs.1")
 SCREENS += (f"{REBUILD}/on/fallowgate-a/finish", "/match?frame=askwell/i&frame=askwell/ii")
-SCREENS += ("/devices", f"{FRAME}/photo", f"{FRAME}/print")
+SCREENS += ("/devices", f"{FRAME}/photo", f"{FRAME}/print", "/record?kind=lot", "/record?kind=workshop&name=workshop")
+SCREENS += ("/records?kind=blank&said=no-such-blank", "/player/askwell/match")
 
 
 @pytest.fixture(scope="module")
@@ -119,6 +120,75 @@ def _saved(page, bench):
     page.get_by_role("button", name="Take it back").wait_for()
 
 
+def _taken_back(page, bench):
+    """What was saved is to be taken back."""
+    _saved(page, bench)
+    page.get_by_role("button", name="Take it back").click()
+    page.get_by_role("alert").wait_for()
+
+
+def _nothing(page, bench):
+    """A search that finds nothing."""
+    page.goto(f"http://{bench.host}/find?q=no+such+frame")
+    page.get_by_text("Nothing fits").wait_for()
+
+
+def _record_told(page, bench):
+    """A record's field that cannot be read, with the lines that would change."""
+    page.goto(f"http://{bench.host}/record?kind=frame&name=askwell/i&at=jobs.1")
+    page.locator("#f-jobs-1-date").fill("soon")
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.locator(".field.is-told .beside").first.wait_for()
+
+
+def _record_clash(page, bench):
+    """Somebody else changed a field of a record while its form was open."""
+    page.goto(f"http://{bench.host}/record?kind=player&name=askwell")
+    record = bench.serving.bench.root / "players/askwell/player.yaml"
+    record.write_text(re.sub(r"^(plays_a_week: ).*$", r"\g<1>6", record.read_text(), flags=re.MULTILINE))
+    page.get_by_label("Plays a week").fill("4")
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.get_by_text("Meanwhile changed to").wait_for()
+    record.write_text(record.read_text().replace("plays_a_week: 6", "plays_a_week: 5"))
+
+
+def _taken_out(page, bench):
+    """An entry is to be taken out."""
+    page.goto(f"http://{bench.host}/record?kind=frame&name=askwell/i&at=jobs.2")
+    page.get_by_role("button", name="Take it out").click()
+    page.get_by_role("alert").wait_for()
+
+
+def _step_told(page, bench):
+    """A reading of a step that cannot be read."""
+    page.goto(f"http://{bench.host}{REBUILD}/on/fallowgate-a")
+    page.locator("#mass").fill("heavy")
+    page.get_by_role("button", name="Done", exact=True).click()
+    page.locator("#field-mass .is-bad").wait_for()
+
+
+def _faulty(page, bench):
+    """The rack beside a record that cannot be read."""
+    record = bench.serving.bench.root / "players/dunmarrow/two.yaml"
+    text = record.read_text()
+    record.write_text(f"{text}nonsense: yes\n")
+    page.goto(f"http://{bench.host}/")
+    page.get_by_text("error in the records").click()
+    page.get_by_text("nonsense").first.wait_for()
+    record.write_text(text)
+
+
+def _stopped(page, bench):
+    """The way on-line, which an error in a record stopped."""
+    record = bench.serving.bench.root / "players/dunmarrow/two.yaml"
+    text = record.read_text()
+    record.write_text(f"{text}nonsense: yes\n")
+    page.goto(f"http://{bench.host}/online")
+    page.get_by_role("button", name="Make the pages alone").click()
+    page.get_by_text("That could not be done.").wait_for()
+    record.write_text(text)
+
+
 def _shut(page, bench):
     """A browser that was not let in."""
     page.context.clear_cookies()
@@ -126,12 +196,16 @@ def _shut(page, bench):
     page.get_by_text("closed to this browser").wait_for()
 
 
-@pytest.mark.parametrize("state", [_asked, _conflict, _lacking, _saved, _shut], ids=lambda state: state.__name__)
+STATES = (_asked, _conflict, _lacking, _saved, _taken_back, _nothing, _record_told, _record_clash, _taken_out, _step_told, _faulty,
+          _stopped, _shut)  # fmt: skip
+
+
+@pytest.mark.parametrize("state", STATES, ids=lambda state: state.__name__)
 def test_axe_finds_no_fault_in_what_comes_of_a_form(browser, bench, state):
-    """Asked first, in conflict, lacking something, saved, shut out: light, dark and in forced colours, at 320 px and 1280,
+    """Asked first, in conflict, lacking something, wrong at a field, saved, taken back, empty, stopped, shut out: light, dark and in forced colours, at 320 px and 1280,
     and at twice the text size."""
     axe = (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
-    with seen(browser, bench, "/history", expected=(409, 403), bypass_csp=True) as page:
+    with seen(browser, bench, "/history", expected=(409, 403, 404), bypass_csp=True) as page:
         page.context.set_default_timeout(60_000)
         state(page, bench)
         page.evaluate(axe)
@@ -217,6 +291,33 @@ def test_a_reading_is_judged_as_it_is_typed_and_what_is_typed_survives(browser, 
         assert "880" in told.first.inner_text()
         page.reload()
         assert page.get_by_label("Mass").input_value() == "880"
+
+
+def test_one_judgement_is_asked_for_at_a_time(browser, bench):
+    """However fast fields are filled in and however slow the network is, what is typed is judged once at a time, so that a
+    save waits for no row of judgements; the last one is of all that stands there."""
+    with seen(browser, bench, f"{FRAME}/job") as page:
+        slow = {"offline": False, "latency": 1500, "downloadThroughput": -1, "uploadThroughput": -1}
+        page.context.new_cdp_session(page).send("Network.emulateNetworkConditions", slow)
+        going, looks, most = set(), [], 0
+
+        def asked(request) -> None:
+            nonlocal most
+            if "act=look" in (request.post_data or ""):
+                going.add(request)
+                looks.append(request.post_data)
+                most = max(most, len(going))
+
+        def answered(request) -> None:
+            going.discard(request)
+
+        page.on("request", asked)
+        page.on("requestfinished", answered)
+        for field, text in (("mass", "330"), ("balance", "320"), ("swingweight", "319")):
+            page.locator(f"#{field}").fill(text)
+            page.wait_for_timeout(700)
+        page.locator("#field-swingweight .beside").first.wait_for()
+        assert most == 1 and "mass=330" in looks[-1] and "swingweight=319" in looks[-1] and len(looks) < 4
 
 
 def test_the_keyboard_alone_gets_everywhere(browser, bench):

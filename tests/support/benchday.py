@@ -1,6 +1,7 @@
 """A day at the bench in a browser, gone through as a person would: what each act takes in clicks, keys and milliseconds, and
 the commands that write the same records."""
 
+import io
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -10,7 +11,10 @@ from pathlib import Path
 from urllib.parse import urljoin, urlsplit
 
 from commandline import EPOCH
+from PIL import Image
 
+LONGEST, BROADEST = 1300, 960
+"""How much of a screen is photographed, and how large a picture is kept, px."""
 LATER = int(EPOCH) + 900
 """When the browser's clock stands: fifteen minutes after every knot, which the bench ties at the day's own moment."""
 
@@ -31,6 +35,15 @@ READINGS = {
     "wachtelberg/zwei": {"ring": "612", "mass": "168.2"},
 }
 """What is read of the three frames of the day."""
+OTHERS = {
+    "records": "/records",
+    "record": "/record?kind=player&name=askwell",
+    "lot": "/record?kind=lot",
+    "devices": "/devices",
+    "photos": "/frame/askwell/i/photo",
+    "history": "/history",
+}
+"""Screens that are photographed besides."""
 COMMANDS = (
     ("walk-in", "Mira T.", "--reach", "01632 960155", "--frame", "Haldric, Fallowgate 98, tennis, 98 sq in",
      "--string", "Oxbow, Gorse, 1.30, polyester", "--tension", "52 lb", "--promised", "friday"),
@@ -91,7 +104,11 @@ class Hand:
         self.page.locator(selector).select_option(value)
 
 
-def day(page, base: str, seen: Callable[[str], None] = lambda name: None) -> list[ActTaken]:
+def _unseen(name: str) -> None:
+    """Nobody looks."""
+
+
+def day(page, base: str, seen: Callable[[str], None] = _unseen) -> list[ActTaken]:
     """Go through the day; ``seen`` is told the name of each screen worth a picture. What each act took."""
     hand = Hand(page)
     page.clock.set_fixed_time(LATER)
@@ -104,7 +121,7 @@ def day(page, base: str, seen: Callable[[str], None] = lambda name: None) -> lis
         _walk_in(hand, seen)
     for name, read in READINGS.items():
         with hand.act(f"restring {name}"):
-            _restring(hand, base, name, read, seen)
+            _restring(hand, name, read, seen if name == "quintaval/dos" else _unseen)
         with hand.act("print its card"):
             _card(hand)
         if name == "quintaval/dos":
@@ -113,7 +130,7 @@ def day(page, base: str, seen: Callable[[str], None] = lambda name: None) -> lis
     return hand.took
 
 
-def put_online(page, base: str, seen: Callable[[str], None] = lambda name: None) -> list[ActTaken]:
+def put_online(page, base: str, seen: Callable[[str], None] = _unseen) -> list[ActTaken]:
     """What waits is put on-line by the one button."""
     hand = Hand(page)
     with hand.act("put the passports on-line"):
@@ -135,7 +152,7 @@ class Rebuilt:
     read: list[tuple[str, ...]]
 
 
-def rebuilt(page, base: str, name: str, label: str, seen: Callable[[str], None] = lambda name: None) -> Rebuilt:
+def rebuilt(page, base: str, name: str, label: str, seen: Callable[[str], None] = _unseen) -> Rebuilt:
     """Rebuild a broken frame on the blank that the plans name, led through it, with the readings of each step: what the
     screen says that it should read, the first mass 0.2 g more, so that the rest is solved anew. Then its card."""
     hand = Hand(page)
@@ -154,7 +171,6 @@ def rebuilt(page, base: str, name: str, label: str, seen: Callable[[str], None] 
     with hand.act("do and read each step"):
         read = list(_steps(hand, seen))
     with hand.act("give it its passport"):
-        seen("rebuild-built")
         label_field = page.locator("#label")
         hand.go(page.get_by_role("link", name="Give it its passport"), label_field.wait_for)
         label_field.fill("")
@@ -207,13 +223,13 @@ def _walk_in(hand: Hand, seen: Callable[[str], None]) -> None:
     hand.go(page.get_by_role("button", name="Save", exact=True), _saved(hand))
 
 
-def _restring(hand: Hand, base: str, name: str, read: dict[str, str], seen: Callable[[str], None]) -> None:
+def _restring(hand: Hand, name: str, read: dict[str, str], seen: Callable[[str], None]) -> None:
     page = hand.page
     hand.go(page.get_by_role("link", name="Rack", exact=True), page.locator(".rack-list").wait_for)
     hand.go(
         page.locator(f".slot a[href='/frame/{name}']"), page.get_by_role("button", name="Last knot tied now").wait_for
     )
-    seen(f"machine-{name.replace('/', '-')}")
+    seen("machine")
     hand.go(page.get_by_role("button", name="Last knot tied now"), page.get_by_role("button", name="Stop").wait_for)
     hand.go(page.get_by_role("link", name="Record the job"), page.locator("#ring").wait_for)
     for field_, text in read.items():
@@ -221,7 +237,7 @@ def _restring(hand: Hand, base: str, name: str, read: dict[str, str], seen: Call
             hand.fill(f"#{field_}", text)
     page.wait_for_timeout(600)
     page.wait_for_load_state("networkidle")
-    seen(f"job-{name.replace('/', '-')}")
+    seen("job")
     _save(hand)
 
 
@@ -259,11 +275,17 @@ def _slip(hand: Hand, base: str, name: str, seen: Callable[[str], None]) -> None
     _save(hand)
     seen("saved")
     hand.go(page.get_by_role("button", name="Take it back"), page.get_by_role("alert").wait_for)
-    seen("undo")
     hand.go(
         page.get_by_role("alert").get_by_role("button", name="Take it back"),
         page.get_by_role("heading", name="History").wait_for,
     )
+
+
+def looked_at(page, base: str, seen: Callable[[str], None]) -> None:
+    """The screens that no act of the day leads over."""
+    for name, path in OTHERS.items():
+        page.goto(f"{base}{path}")
+        seen(name)
 
 
 def table(took: list[ActTaken]) -> str:
@@ -274,12 +296,16 @@ def table(took: list[ActTaken]) -> str:
 
 
 def shown(page, out: Path, width: int, schemes: tuple[str, ...]) -> Callable[[str], None]:
-    """What keeps a picture of each screen below a folder."""
+    """What keeps a small picture of each screen below a folder, of a long one its beginning."""
 
     def photograph(name: str) -> None:
+        page.evaluate("document.fonts.ready.then(() => true)")
         for scheme in schemes:
             page.emulate_media(color_scheme=scheme)
-            page.screenshot(path=out / f"bench-{name}-{width}-{scheme}.png", full_page=True)
+            whole = Image.open(io.BytesIO(page.screenshot(full_page=True)))
+            part = whole.crop((0, 0, whole.width, min(whole.height, LONGEST)))
+            part.thumbnail((BROADEST, LONGEST))
+            part.save(out / f"bench-{name}-{width}-{scheme}.webp", quality=50, method=6)
         page.emulate_media(color_scheme="light")
 
     return photograph

@@ -18,6 +18,7 @@ from passport.acts.refused import Faulty, Refused
 from passport.browser.asking import AtTheScreen
 from passport.browser.bench import Bench, Saved, formats
 from passport.browser.filled import once_of
+from passport.browser.rack import model_of
 from passport.browser.records.forms import NEW, PREFIX, SHAPES, FormOf, among, field_of, form_of, wanted_of, was_of
 from passport.browser.records.labels import heading, label
 from passport.publish.cache import frame_index
@@ -266,6 +267,7 @@ def _page(bench: Bench, form: RecordForm, status: int = 200, saved: str = "") ->
         among=among(form.base, of),
         once=form.values.get("once") or bench.fresh(),
         label=label,
+        model=model_of,
         prefix=PREFIX,
         new=NEW,
         frames=own if of.kind == "player" and not of.at else [],
