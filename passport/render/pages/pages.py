@@ -20,7 +20,7 @@ from passport.render.pages.depths import freshest_first, lately, visits
 from passport.render.pages.lending import with_lent
 from passport.render.pages.photos import shown_size
 from passport.render.pages.restring_request import dialled, felt_message, restring_request
-from passport.render.pages.tongues import Spot, Tongue, spot, told_in
+from passport.render.pages.tongues import PageSpot, Tongue, spot, told_in
 from passport.render.theme import assets, bed_words
 from passport.render.theme.formats import RAISED_FIRST, Formats, formats_of, shown_language
 from passport.render.theme.look import own_logo, palettes
@@ -101,7 +101,7 @@ class Pages:
 
     def sealed(self, key: str, box: str) -> bytes:
         """The page of a sealed frame: it tells nothing, and opens ``box``, the sealed page in base64, with the secret."""
-        return self._render("sealed", self.shop.language, Spot("../"), seed="", private=True, key=key, box=box)
+        return self._render("sealed", self.shop.language, PageSpot("../"), seed="", private=True, key=key, box=box)
 
     def notice(self, frame: FrameFacts, *, too: bool = False) -> bytes:
         """The page of a frame that is lost, retired or replaced: it says that and no more."""
@@ -113,7 +113,7 @@ class Pages:
     def closed(self) -> bytes:
         """The page of an address that was closed for good: it names nobody and nothing."""
         return self._render(
-            "notice", self.shop.language, Spot("../"), seed="", private=True, status="closed", successor=None
+            "notice", self.shop.language, PageSpot("../"), seed="", private=True, status="closed", successor=None
         )
 
     def player(self, player: PlayerFacts, *, too: bool = False) -> bytes:
@@ -139,7 +139,7 @@ class Pages:
     def home(self, slug: str = "") -> bytes:
         """The workshop's home page; with the name of its text in another language, that one."""
         language = told_in(slug, self.shop.language)[1]
-        at = Spot("../../" if slug else "", tongues=self._tongues(HOME, language, "../" if slug else "care/"))
+        at = PageSpot("../../" if slug else "", tongues=self._tongues(HOME, language, "../" if slug else "care/"))
         return self._render(
             "home",
             language,
@@ -160,18 +160,18 @@ class Pages:
         legal = name in LEGAL
         others = [note for note in self._notes(language) if note["name"] != name and not legal]
         page = {**self._texts()[slug], "lang": attributes(language, shown_language(language)), "legal": legal}
-        at = Spot("../../", tongues=self._tongues(name, language, "../"))
+        at = PageSpot("../../", tongues=self._tongues(name, language, "../"))
         return self._render("care", language, at, seed=name, private=False, page=page, others=others)
 
     def missing(self, root: str) -> bytes:
         """The page for addresses that lead nowhere; ``root`` is the site's own absolute path."""
         return self._render(
-            "missing", self.shop.language, Spot(root), seed="", private=True, pages=self._notes(self.shop.language)
+            "missing", self.shop.language, PageSpot(root), seed="", private=True, pages=self._notes(self.shop.language)
         )
 
     def keep(self, language: str) -> bytes:
         """The page that keeps a passport in a browser and shares its strings; which one stands in its address alone."""
-        return self._render("keep", language, Spot("../../"), seed="", private=True)
+        return self._render("keep", language, PageSpot("../../"), seed="", private=True)
 
     def care_slugs(self) -> list[str]:
         """The care notes and legal pages in all their languages, in the order of their files."""
@@ -241,7 +241,7 @@ class Pages:
         return {slug: _shown(text) for slug, text in self.prose.items()}
 
     def _render(
-        self, name: str, language: str, at: Spot, *, seed: str, private: bool, units: str = "", **facts: Any
+        self, name: str, language: str, at: PageSpot, *, seed: str, private: bool, units: str = "", **facts: Any
     ) -> bytes:
         light, dark = palettes(self.shop.accent, self.shop.second)
         template, f = self._environment.get_template(f"pages/{name}.html.j2"), Formats(language, units)

@@ -29,7 +29,7 @@ class Tongue:
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class PageSpot:
     """Where a page below a key stands: the way to the site's top and to the key's own files, and the folder that the same
     language has below other keys."""
 
@@ -45,12 +45,12 @@ def second_language(reader: str, shop: ShopFacts) -> str:
     return own if shop.two_languages and shown_language(reader) != own else ""
 
 
-def spot(reader: str, shop: ShopFacts, *, too: bool, alone: bool = False) -> Spot:
+def spot(reader: str, shop: ShopFacts, *, too: bool, alone: bool = False) -> PageSpot:
     """Where the page of a reader stands; ``too``: the second one; ``alone``: there is no second one, as with sealed ones."""
     other = "" if alone else second_language(reader, shop)
     if too and other:
-        return Spot("../../", "../", f"{other}/", (Tongue("../", shown_language(reader)),))
-    return Spot("../", tongues=(Tongue(f"{other}/", other),) if other else ())
+        return PageSpot("../../", "../", f"{other}/", (Tongue("../", shown_language(reader)),))
+    return PageSpot("../", tongues=(Tongue(f"{other}/", other),) if other else ())
 
 
 def told_in(slug: str, own: str) -> tuple[str, str]:
