@@ -58,7 +58,7 @@ def everything(bench: Bench) -> Content:
 
 
 @dataclass(frozen=True, slots=True)
-class FrameMeant:
+class FrameInHand:
     """The frame that an address names, among all records that can be relied on, and what limits a plan for it."""
 
     name: str
@@ -73,11 +73,11 @@ class FrameMeant:
         return {"name": self.name, "frame": self.frame, "owner": self.owner}
 
 
-def frame_meant(bench: Bench, request: Request, said: Mapping[str, str]) -> FrameMeant:
+def frame_meant(bench: Bench, request: Request, said: Mapping[str, str]) -> FrameInHand:
     """The frame of an address; ``said`` limits plans. Raises NoSuchFrame and Refused."""
     name, records = bench.name(request), everything(bench)
     frame, player = bench.frame(name, records).record, records.players[name.partition("/")[0]].record
-    return FrameMeant(name, frame, player.full_name or player.name, records, limits_in(said))
+    return FrameInHand(name, frame, player.full_name or player.name, records, limits_in(said))
 
 
 def blank_of(request: Request, records: Content) -> str:

@@ -114,7 +114,7 @@ def customary(language: str) -> str:
     return "kg" if told in _BY_KG else ""
 
 
-class Reader(Protocol):
+class ToldTo(Protocol):
     """Whoever a page, a piece or a message is for: the language, and the unit that was chosen."""
 
     @property
@@ -126,7 +126,7 @@ class Reader(Protocol):
         """The unit of tensions, ``lb`` or ``kg``; empty where nobody chose."""
 
 
-def formats_of(reader: Reader) -> "Formats":
+def formats_of(reader: ToldTo) -> "Formats":
     """The formats for whoever something is for: in their own unit, else the shop's, else the custom where they are."""
     return Formats(reader.language, reader.units or customary(reader.language))
 
