@@ -15,6 +15,7 @@ from passport.publish.folder.known import problems as unsettled
 from passport.publish.folder.site_pages import site_keys, site_pages
 from passport.records.disk import opening
 from passport.records.faults import Fault, Place
+from passport.records.language.worded import worded
 from passport.records.ledger import ledger, repair
 from passport.records.ledger.ledger import Ledger, LedgerLine
 from passport.records.ledger.repair import Others, RepairedLedger
@@ -42,7 +43,7 @@ def closed_addresses(records: Content, site: Path) -> tuple[tuple[str, ...], str
     known = surveyed(records, site)
     stops = problems(known, records)
     if stops:
-        raise Refused("\n".join([*stops, "Nothing was written."]))
+        raise Refused("\n".join([*stops, worded("Nothing was written.")]))
     return known.closed, moved(known.ledger, records)
 
 
@@ -73,9 +74,17 @@ def write_down(records: Content, say: Callable[[str], None]) -> str:
     try:
         with held(root, "passport build", say):
             fresh = (ledger.read(root) or Ledger()).unlisted(records)
-            commit(root, Wanted("passport build", f"{len(fresh)} addresses written down", {}, fresh), say)
+            commit(
+                root,
+                Wanted("passport build", worded("{fresh} addresses written down", fresh=len(fresh)), {}, fresh),
+                say,
+            )
     except (OSError, Refused) as error:
-        return f"The addresses of this site could not be written down in {root / ledger.FILE}: {error}"
+        return worded(
+            "The addresses of this site could not be written down in {root}: {error}",
+            root=root / ledger.FILE,
+            error=error,
+        )
     return ""
 
 
@@ -97,24 +106,46 @@ def faults_of(root: Path, records: Content, site: Path = Path("site")) -> list[F
         for one in unsettled(known, records)
     ]
     for player in erase.unfinished(root):
-        what = f"The erasing of a player was stopped before its end: '{erase.ASIDE}{player}' is still here."
-        found.append(Fault(Place(str(root)), "half-erased", what, f"End it: passport erase {root} {player}"))
+        what = worded(
+            "The erasing of a player was stopped before its end: '{aside}{player}' is still here.",
+            aside=erase.ASIDE,
+            player=player,
+        )
+        found.append(
+            Fault(
+                Place(str(root)),
+                "half-erased",
+                what,
+                worded("End it: passport erase {root} {player}", root=root, player=player),
+            )
+        )
     return [*ledger_faults(known.ledger, root, site), *found]
 
 
 def ledger_faults(known: Ledger, root: Path, site: Path) -> list[Fault]:
     """What is wrong with the ledger's own file."""
     path = str(root / ledger.FILE)
-    said = [(line, "This line was changed or cut short, so it is not believed.") for line in known.damaged[:_SHOWN]]
+    said = [
+        (line, worded("This line was changed or cut short, so it is not believed.")) for line in known.damaged[:_SHOWN]
+    ]
     if len(known.damaged) > _SHOWN:
-        said.append((known.damaged[_SHOWN], f"So are {len(known.damaged) - _SHOWN} more lines."))
+        said.append(
+            (known.damaged[_SHOWN], worded("So are {damaged} more lines.", damaged=len(known.damaged) - _SHOWN))
+        )
     if known.lost:
-        said.append((1, f"Line number {', '.join(map(str, known.lost[:12]))} is gone."))
-    said += [(line, "What stood before this line was lost, changed or moved.") for line in known.broken[:_SHOWN]]
+        said.append((1, worded("Line number {map} is gone.", map=", ".join(map(str, known.lost[:12])))))
+    said += [
+        (line, worded("What stood before this line was lost, changed or moved.")) for line in known.broken[:_SHOWN]
+    ]
     if known.forked:
         lines = ", ".join(map(str, known.forked[: 2 * _SHOWN]))
-        said.append((known.forked[0], f"Two computers went on from one ledger: lines {lines} have numbers in common."))
-    do = "Put the file back from a backup or from version control, or have it made anew from what is left:"
+        said.append(
+            (
+                known.forked[0],
+                worded("Two computers went on from one ledger: lines {lines} have numbers in common.", lines=lines),
+            )
+        )
+    do = worded("Put the file back from a backup or from version control, or have it made anew from what is left:")
     return [Fault(Place(path, line), "damaged-ledger", what, f"{do} {mending(root, site)}") for line, what in said]
 
 
@@ -130,13 +161,19 @@ def _dropped(known: KnownAddresses, records: Content) -> list[str]:
     lines = []
     for line in dropped[:_SHOWN]:
         when = f" on {line.day.isoformat()}" if line.day and line.event == ledger.ISSUED else ""
-        what = (
-            f"{called(line)} was given out{when}, but no record has it: a person who scans its card would find nothing."
+        what = worded(
+            "{called} was given out{when}, but no record has it: a person who scans its card would find nothing.",
+            called=called(line),
+            when=when,
         )
         do = f"passport retire {root} {line.key}"
-        lines.append(f"{what}\n  Put the record back, or leave a page that says it is closed: {do}")
+        lines.append(
+            worded("{what}\n  Put the record back, or leave a page that says it is closed: {do}", what=what, do=do)
+        )
     if len(dropped) > _SHOWN:
-        lines.append(f"{len(dropped) - _SHOWN} more addresses were given out and have no record.")
+        lines.append(
+            worded("{dropped} more addresses were given out and have no record.", dropped=len(dropped) - _SHOWN)
+        )
     lost = unnoticed(known, records)
     return [*lines, *([_said_of(lost, records, known.site)] if lost else [])]
 
@@ -145,16 +182,27 @@ def _said_of(lost: Sequence[str], records: Content, site: Path) -> str:
     """What is said of pages that nobody knows. Where that is all of them, the records are gone or the site is another
     workshop's: nothing tells which, and either site is worth keeping."""
     count = "1 address" if len(lost) == 1 else f"{len(lost)} addresses"
-    what = (
-        f"The site at '{site}' has pages at {count} that neither the records nor the ledger know, {lost[0]} among them."
+    what = worded(
+        "The site at '{site}' has pages at {count} that neither the records nor the ledger know, {lost} among them.",
+        site=site,
+        count=count,
+        lost=lost[0],
     )
     if len(lost) < len(site_keys(site)):
-        return f"{what}\n  Put the records back, or write them down: {mending(records.root, site)}"
-    return (
-        f"{what}\n  They are all of its pages, so it is the site of another workshop, or records and ledger are missing.\n"
-        "  Another workshop's: name another folder with --out, or empty this one yourself if nobody needs it.\n"
-        f"  Missing: put players/ and {ledger.FILE} back into '{records.root}' from a backup or from version control;\n"
-        f"  if there is none, keep the addresses at least: {mending(records.root, site)}"
+        return worded(
+            "{what}\n  Put the records back, or write them down: {mending}",
+            what=what,
+            mending=mending(records.root, site),
+        )
+    return worded(
+        "{what}\n  They are all of its pages, so it is the site of another workshop, or records and "
+        "ledger are missing.\n  Another workshop's: name another folder with --out, or empty this one "
+        "yourself if nobody needs it.\n  Missing: put players/ and {file} back into '{root}' from a "
+        "backup or from version control;\n  if there is none, keep the addresses at least: {mending}",
+        what=what,
+        file=ledger.FILE,
+        root=records.root,
+        mending=mending(records.root, site),
     )
 
 
@@ -164,12 +212,17 @@ def moved(known: Ledger, records: Content) -> str:
     away = known.moved(address)
     if not away:
         return ""
-    cards = "1 card that was" if len(away) == 1 else f"{len(away)} cards that were"
+    cards = worded("1 card that was") if len(away) == 1 else worded("{away} cards that were", away=len(away))
     old = sorted({known.addresses[line.key] for line in away})
-    do = "Keep the old address leading here, or print those cards anew; then say so:"
-    return (
-        f"The web address is now {address}, but {cards} given out lead to {', '.join(old[:3])}.\n"
-        f"  {do} passport addresses {records.root} --moved"
+    do = worded("Keep the old address leading here, or print those cards anew; then say so:")
+    return worded(
+        "The web address is now {address}, but {cards} given out lead to {old}.\n  {do} passport "
+        "addresses {root} --moved",
+        address=address,
+        cards=cards,
+        old=", ".join(old[:3]),
+        do=do,
+        root=records.root,
     )
 
 
@@ -210,10 +263,10 @@ def write_repaired(base: Base, anew: Anew, say: Callable[[str], None]) -> Path |
         if (
             ledger.parse(ledger.data_of(root).decode("utf-8", errors="replace")) != anew.known.ledger
         ):  # what `base` read is kept, so it is read again
-            raise Refused("Another command wrote to the ledger meanwhile. Nothing was written; try again.")
+            raise Refused(worded("Another command wrote to the ledger meanwhile. Nothing was written; try again."))
         kept = {anew.kept: opening.read(path)} if path.exists() else {}
         files = {**kept, ledger.FILE: anew.made.text.encode()}
-        commit(root, Wanted("passport addresses", "The ledger made anew from what was left", files), say)
+        commit(root, Wanted("passport addresses", worded("The ledger made anew from what was left"), files), say)
     return path.with_name(anew.kept) if kept else None
 
 
@@ -241,7 +294,7 @@ def note_clock(base: Base, say: Callable[[str], None]) -> bool:
             return False
         last = lines[-1]
         again = LedgerLine(CLOCK, last.key, last.kind, last.number, last.address)
-        commit(root, Wanted("passport addresses", "The clock is right now", {}, (again,)), say)
+        commit(root, Wanted("passport addresses", worded("The clock is right now"), {}, (again,)), say)
     return True
 
 
@@ -253,5 +306,9 @@ def note_moved(base: Base, say: Callable[[str], None]) -> int:
         known = base.ledger()
         away = [line for line in known.issued.values() if known.addresses.get(line.key, address) != address]
         lines = tuple(LedgerLine(MOVED, x.key, x.kind, x.number, address) for x in away)
-        commit(records.root, Wanted("passport addresses", f"Cards lead to {address} now", {}, lines), say)
+        commit(
+            records.root,
+            Wanted("passport addresses", worded("Cards lead to {address} now", address=address), {}, lines),
+            say,
+        )
     return sum(line.kind == "frame" for line in away)

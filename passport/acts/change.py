@@ -16,6 +16,7 @@ from passport.acts.refused import Faulty, Refused, writing
 from passport.acts.remark import Spot, Texts, asked, remarked
 from passport.records.disk import opening
 from passport.records.faults import Fault, Place, has_errors
+from passport.records.language.worded import worded
 from passport.records.ledger import ledger
 from passport.records.load import Content
 from passport.records.photofile import PhotoFile
@@ -52,7 +53,7 @@ class Base:
             return None if data is None else data.decode("utf-8")
         except UnicodeDecodeError:
             raise CannotEdit(
-                "This file is not UTF-8 text. Open it in an editor and save it with that encoding."
+                worded("This file is not UTF-8 text. Open it in an editor and save it with that encoding.")
             ) from None
 
     def ledger(self) -> ledger.Ledger:
@@ -152,9 +153,9 @@ def carry_out(
                     write(base, change, work, asking.say)
                 return after
             except Overtaken:
-                asking.say("Another command changed the records meanwhile: worked out anew.")
+                asking.say(worded("Another command changed the records meanwhile: worked out anew."))
                 base = None
-    raise Refused("Other commands keep changing these records, so nothing was written. Try again.")
+    raise Refused(worded("Other commands keep changing these records, so nothing was written. Try again."))
 
 
 def rehearsed(base: Base, make: Callable[[Base], Change]) -> tuple[Change, Content, list[Fault]]:
@@ -210,7 +211,7 @@ def held(folder: Path, work: str, say: Callable[[str], None], *, clock: bool = T
                 stack.enter_context(lock.locked(folder, work, say=say))
                 _tell_of(journal.settle(folder), folder, say)
         except lock.Busy as error:
-            raise Refused(f"Nothing was written: {error}") from None
+            raise Refused(worded("Nothing was written: {error}", error=error)) from None
         if clock:
             refuse_early(folder)
         yield
@@ -246,28 +247,45 @@ def settled(folder: Path, say: Callable[[str], None]) -> None:
         with lock.locked(folder, "passport", say=say):
             _tell_of(journal.settle(folder), folder, say)
     except (OSError, lock.Busy) as error:
-        say(f"A command was stopped in '{folder}' and cannot be ended now: {error}.\n")
+        say(
+            worded(
+                "A command was stopped in '{folder}' and cannot be ended now: {error}.\n", folder=folder, error=error
+            )
+        )
 
 
 def _tell_of(found: Settled | None, folder: Path, say: Callable[[str], None]) -> None:
     if found is None:
         return
     if found.entry is None:
-        say(f"The journal of a command that was stopped in '{folder}' cannot be used: {found.problem}.\n")
+        say(
+            worded(
+                "The journal of a command that was stopped in '{folder}' cannot be used: {problem}.\n",
+                folder=folder,
+                problem=found.problem,
+            )
+        )
         return
     entry = found.entry
-    say(f"'{entry.work}' was stopped before its end ({entry.time}); it is ended now: {entry.summary}")
+    say(
+        worded(
+            "'{work}' was stopped before its end ({time}); it is ended now: {summary}",
+            work=entry.work,
+            time=entry.time,
+            summary=entry.summary,
+        )
+    )
     version_control.keep(folder, entry, say)
     for path in found.edited:
-        say(f"  {folder / path} was changed by hand meanwhile and is left as it is: compare it.")
+        say(worded("  {folder} was changed by hand meanwhile and is left as it is: compare it.", folder=folder / path))
     if not entry.kept:
-        say("  Run that command again: it takes away what is left elsewhere.")
+        say(worded("  Run that command again: it takes away what is left elsewhere."))
 
 
 def unread(root: Path, error: OSError) -> Fault:
     """That the ledger of a content folder cannot be read, and what to do."""
-    what = f"This file could not be read: {error.strerror or error}."
-    do = "Give yourself the right to read it, or put the file back from a backup or from version control."
+    what = worded("This file could not be read: {value}.", value=error.strerror or error)
+    do = worded("Give yourself the right to read it, or put the file back from a backup or from version control.")
     return Fault(Place(str(root / ledger.FILE)), "unread-ledger", what, do)
 
 
@@ -275,7 +293,7 @@ def _made(make: Callable[[Base], Change], base: Base) -> Change:
     try:
         return make(base)
     except CannotEdit as error:
-        raise Refused(f"Nothing was written. {error}") from None
+        raise Refused(worded("Nothing was written. {error}", error=error)) from None
 
 
 def _bytes(root: Path, path: str) -> bytes | None:

@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from passport.acts.refused import Refused
+from passport.records.language.worded import worded
 from passport.records.ledger import ledger
 
 
@@ -28,7 +29,9 @@ def _given() -> datetime | None:
     if given is None:
         return None
     if not given.isascii() or not given.isdigit() or len(given) > 11:
-        raise Refused(f"SOURCE_DATE_EPOCH is '{given[:40]}': give whole seconds since 1970, or unset it.")
+        raise Refused(
+            worded("SOURCE_DATE_EPOCH is '{given}': give whole seconds since 1970, or unset it.", given=given[:40])
+        )
     return datetime.fromtimestamp(int(given), UTC)
 
 
@@ -45,7 +48,12 @@ def refuse_early(folder: Path) -> None:
     last = known.lines[-1].day if known and known.lines else None
     if last and today() < last:
         raise Refused(
-            f"Nothing was written: this computer's clock says {today().isoformat()}, but the ledger was written to on "
-            f"{last.isoformat()}.\n  Set the clock right. If it is right now, and was ahead on that day, say so: "
-            f"passport addresses {folder} --clock"
+            worded(
+                "Nothing was written: this computer's clock says {today}, but the ledger was written to on "
+                "{last}.\n  Set the clock right. If it is right now, and was ahead on that day, say so: "
+                "passport addresses {folder} --clock",
+                today=today(),
+                last=last,
+                folder=folder,
+            )
         )

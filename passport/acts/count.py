@@ -1,6 +1,10 @@
 """Numbers of things in words."""
 
+from passport.records.language.worded import numbered
+
 
 def counted(number: int, thing: str) -> str:
     """A number and what is counted: ``1 card``, ``2 cards``. For words that take an s."""
-    return f"{number} {thing}{'' if number == 1 else 's'}"
+    one = f"{{count}} {thing}"
+    many = f"{one}s"
+    return numbered(number, one, many)

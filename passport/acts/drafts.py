@@ -11,6 +11,7 @@ from pathlib import Path
 
 from passport.acts.refused import Refused
 from passport.records.disk import opening, walking
+from passport.records.language.worded import worded
 from passport.records.transaction import atomic
 from passport.records.transaction.private import folder_of, made
 
@@ -40,7 +41,7 @@ class Draft:
             made(self.root, _FOLDER)
             atomic.write(self._path, json.dumps(list(answers), ensure_ascii=False).encode(), mode=0o600)
         except OSError as error:
-            raise Refused(f"What you typed could not be kept: {error}.") from None
+            raise Refused(worded("What you typed could not be kept: {error}.", error=error)) from None
 
     def drop(self) -> None:
         """Forget them."""

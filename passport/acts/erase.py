@@ -22,6 +22,7 @@ from passport.acts.stock import without_jobs_of
 from passport.publish.folder.site_pages import close_page
 from passport.publish.folder.swap import clear_up
 from passport.records.disk import opening, walking
+from passport.records.language.worded import worded
 from passport.records.ledger import ledger
 from passport.records.ledger.ledger import CLOSED, LedgerLine
 from passport.records.load import STOCK, Content
@@ -86,7 +87,7 @@ def erase(base: Base, found: Traces, site: Path | None, bench: Path, say: Callab
     root = base.records.root
     with held(root, "passport erase", say), writing(f"'{root}'"):
         lines = [LedgerLine(CLOSED, key, kind, number) for key, kind, number in found.keys]
-        _close(base, lines, "A player was erased", say, aside_of(found), _elsewhere(base.records, found))
+        _close(base, lines, worded("A player was erased"), say, aside_of(found), _elsewhere(base.records, found))
         return remove(found, site, bench, closed_page(base.records))
 
 

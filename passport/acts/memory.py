@@ -7,6 +7,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from passport.publish.cache.cache_database import CacheDatabase
+from passport.records.language.worded import worded
 
 CACHE = ".passport-cache"
 RECORDS = "records"
@@ -30,7 +31,7 @@ def memory(content: Path, name: str, say: Callable[[str], None], cache: Path | N
         database = CacheDatabase(folder)
     except OSError as error:
         if cache:
-            say(f"Nothing can be remembered in '{cache}': {error}.\n")
+            say(worded("Nothing can be remembered in '{cache}': {error}.\n", cache=cache, error=error))
         with TemporaryDirectory(prefix="passport-") as passing, CacheDatabase(Path(passing)) as database:
             yield database
         return

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from passport.acts.refused import Refused
 from passport.publish.cache import frame_index
+from passport.records.language.worded import worded
 from passport.records.schema import numbers
 
 if TYPE_CHECKING:  # a search needs no record's type, and these take longer than it does
@@ -30,8 +31,10 @@ def pick(records: "Content", text: str) -> "Entry[Frame]":
         return found[0]
     if found:
         names = ", ".join(f"'{e.name}' ({e.record.number or 'no number yet'})" for e in found[:5])
-        raise Refused(f"'{text}' fits several frames: {names}. Use the number or player/frame.")
-    raise Refused(f"There is no frame '{text}'. {_hint(records, text)}")
+        raise Refused(
+            worded("'{text}' fits several frames: {names}. Use the number or player/frame.", text=text, names=names)
+        )
+    raise Refused(worded("There is no frame '{text}'. {hint}", text=text, hint=_hint(records, text)))
 
 
 def matching(records: "Content", text: str) -> "list[Entry[Frame]]":
@@ -121,5 +124,5 @@ def _hint(records: "Content", text: str) -> str:
         return f"{numbers.problem(number)} {near}".strip()
     unread = f"frame {text}" in records.unread
     if unread:
-        return "Its record cannot be read: run 'passport check' first."
-    return closest(text, list(records.frames)) or "Name it by its number, as in '1042-9', or as player/frame."
+        return worded("Its record cannot be read: run 'passport check' first.")
+    return closest(text, list(records.frames)) or worded("Name it by its number, as in '1042-9', or as player/frame.")

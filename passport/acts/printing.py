@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from passport.acts.picking import pick
 from passport.acts.reading import SoundPart, part
 from passport.acts.refused import Faulty, Misused, Refused, writing
+from passport.records.language.worded import numbered, worded
 from passport.records.load import Content
 from passport.records.transaction import atomic
 from passport.workshop.gathering.gather import Gatherer, gatherer_of
@@ -164,11 +165,17 @@ def _printable(records: Content, text: str) -> str:
     """The frame that a text names, which must be in use and have its number."""
     entry = pick(records, text)
     if not entry.record.number or not entry.record.key:
-        do = f"Next: passport issue {records.root} {entry.name}"
-        raise Refused(f"'{entry.name}' has no number and no key yet, so there is no card for it.\n  {do}")
+        do = worded("Next: passport issue {root} {entry}", root=records.root, entry=entry.name)
+        raise Refused(
+            worded(
+                "'{entry}' has no number and no key yet, so there is no card for it.\n  {do}", entry=entry.name, do=do
+            )
+        )
     closed = _closed(records, entry.name)
     if closed:
-        raise Refused(f"{entry.record.number} is {closed}: no card is printed for it.")
+        raise Refused(
+            worded("{number} is {closed}: no card is printed for it.", number=entry.record.number, closed=closed)
+        )
     return entry.name
 
 
@@ -213,7 +220,13 @@ def _two_sided(items: "list[PrintItem]", order: PrintOrder) -> "list[PrintItem]"
 
     if len(items[0].sides) != 2:
         option = "--fold" if order.fold else "--shift"
-        raise Misused(f"{option} is for pieces with a front and a back: leave it out for a {order.kind}.")
+        raise Misused(
+            worded(
+                "{option} is for pieces with a front and a back: leave it out for a {kind}.",
+                option=option,
+                kind=order.kind,
+            )
+        )
     return imposition.folded(items) if order.fold else items
 
 
@@ -234,7 +247,7 @@ def _items(gatherer: Gatherer, names: Sequence[str], order: PrintOrder) -> "list
             made = [make(frame, gatherer.shop) for frame in facts]
         return [replace(piece, shows=(frame,)) for piece, frame in zip(made, facts, strict=True)]
     except QrTooLarge as error:
-        raise Refused(f"The shop's web address is too long to print: {error}.") from None
+        raise Refused(worded("The shop's web address is too long to print: {error}.", error=error)) from None
 
 
 def _sets(gatherer: Gatherer, names: Sequence[str], *, strict: bool) -> "Iterator[PrintItem]":
@@ -256,8 +269,18 @@ def _sets(gatherer: Gatherer, names: Sequence[str], *, strict: bool) -> "Iterato
                 yield from (replace(piece, shows=group.frames) for piece in set_pieces(player, group, gatherer.shop))
     alone = [number for number in numbers if number not in found]
     if strict and alone:
-        do = "Give frames that are meant to be equal the same 'set', and their player a key with 'passport issue'."
-        raise Refused(f"{', '.join(alone)} {'is' if len(alone) == 1 else 'are'} in no set of two.\n  {do}")
+        do = worded(
+            "Give frames that are meant to be equal the same 'set', and their player a key with 'passport issue'."
+        )
+        raise Refused(
+            numbered(
+                len(alone),
+                "{alone} is in no set of two.\n  {do}",
+                "{alone} are in no set of two.\n  {do}",
+                alone=", ".join(alone),
+                do=do,
+            )
+        )
 
 
 def _owner(name: str) -> str:
@@ -269,7 +292,9 @@ def _layout(item: "PrintItem", order: PrintOrder) -> "Layout":
 
     plan = imposition.layout(imposition.PAPERS[order.paper], item.format, shop=order.press)
     if order.skip >= plan.places:
-        raise Misused(f"A sheet has {plan.places} places: skip at most {plan.places - 1}.")
+        raise Misused(
+            worded("A sheet has {places} places: skip at most {places2}.", places=plan.places, places2=plan.places - 1)
+        )
     return plan
 
 
@@ -284,7 +309,7 @@ def make_card(records: Content, name: str, folder: Path) -> Path:
         path.parent.mkdir(parents=True, exist_ok=True)
         atomic.write(path, card.data)
     except OSError as error:
-        raise Refused(f"The card could not be written: {error}.") from None
+        raise Refused(worded("The card could not be written: {error}.", error=error)) from None
     return path
 
 
@@ -303,12 +328,12 @@ def card_of(folder: Path, name: str) -> PrintedPiece:
     found = _sound_for(folder, name, "card")
     frame = found.records.frames[name].record
     if not frame.number or not frame.key:
-        raise Refused("This frame has no number yet, and so no card: passport issue gives it one.")
+        raise Refused(worded("This frame has no number yet, and so no card: passport issue gives it one."))
     gatherer = gatherer_of(found.records, found.priors)
     try:
         return PrintedPiece(f"card-{frame.number}.pdf", card_pdf(gatherer.frame(name), gatherer.shop))
     except OSError as error:
-        raise Refused(f"The card could not be made: {error}.") from None
+        raise Refused(worded("The card could not be made: {error}.", error=error)) from None
 
 
 def piece_of(folder: Path, name: str, kind: str) -> PrintedPiece:
@@ -317,7 +342,7 @@ def piece_of(folder: Path, name: str, kind: str) -> PrintedPiece:
     order = PrintOrder((name,), None, kind, circular=False, paper="own", skip=0, bleed=False)
     run = prepared(found.records, chosen(found.records, order), order, found.priors)
     if run is None:
-        raise Refused(f"There is no {kind} of this frame.")
+        raise Refused(worded("There is no {kind} of this frame.", kind=kind))
     number = found.records.frames[name].record.number
     return PrintedPiece(f"{kind}-{number}.pdf", run.laid_out(PrintFile(Path(), run.items, 0)))
 
@@ -345,5 +370,7 @@ def _sound_for(folder: Path, name: str, what: str) -> SoundPart:
     try:
         return part(folder, {_owner(name)}, review=False)
     except Faulty:
-        text = f"The {what} was not made: there are errors in the records, which 'passport check' shows."
+        text = worded(
+            "The {what} was not made: there are errors in the records, which 'passport check' shows.", what=what
+        )
         raise Refused(text) from None

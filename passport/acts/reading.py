@@ -14,6 +14,7 @@ from passport.records import checks
 from passport.records.checks import references
 from passport.records.faults import Fault, has_errors
 from passport.records.folders import blocked
+from passport.records.language.worded import numbered, worded
 from passport.records.load import Content, load
 from passport.render import look_checks
 from passport.render.theme import assets
@@ -53,7 +54,7 @@ def read(folder: Path, only: Collection[str] | None = None) -> tuple[Content, li
     With ``only`` no other players than those are read, by the names of their folders. Raises Misused without a folder.
     """
     if not folder.exists():
-        raise Misused(f"There is no folder '{folder}'. Name the folder that holds workshop.yaml.")
+        raise Misused(worded("There is no folder '{folder}'. Name the folder that holds workshop.yaml.", folder=folder))
     content, faults = load(folder, only)
     if stopping(faults):
         return content, faults
@@ -78,7 +79,11 @@ def sound(folder: Path) -> tuple[Content, list[Fault]]:
     content, faults = read(folder)
     if has_errors(faults):
         count = sum(f.severity == "error" for f in faults)
-        text = f"\nNothing was written: {count} {'error' if count == 1 else 'errors'} in the records."
+        text = numbered(
+            count,
+            "\nNothing was written: {count} error in the records.",
+            "\nNothing was written: {count} errors in the records.",
+        )
         raise Faulty(faults, text)
     return content, faults
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 
 from passport.records.faults import Fault
+from passport.records.language.worded import worded
 
 
 class Refused(Exception):
@@ -28,4 +29,4 @@ def writing(what: str) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        raise Refused(f"{what} could not be written: {error}.") from None
+        raise Refused(worded("{what} could not be written: {error}.", what=what, error=error)) from None

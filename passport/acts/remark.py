@@ -7,6 +7,7 @@ from pathlib import Path, PurePosixPath
 
 from passport.records.checks import DOUBTS
 from passport.records.faults import Fault
+from passport.records.language.worded import worded
 from passport.records.schema.frame import Blank, Frame
 from passport.records.schema.player import Player
 from passport.records.yaml import nested, yamltext
@@ -53,7 +54,7 @@ def remarked(
             there = nested.value_at(yamltext.read(text.removeprefix("\ufeff"), file)[0], (*owner, KEY))
             remark = f"{there} {remark}" if there else remark
             files[file] = nested.with_at(text, (*owner, KEY), remark, _order(file))
-            said.append(f"Noted in {file}: {remark}")
+            said.append(worded("Noted in {file}: {remark}", file=file, remark=remark))
     return files, "\n".join(said)
 
 

@@ -23,6 +23,7 @@ from passport.publish.folder.listing import UNSEEN
 from passport.publish.folder.staging import Staging
 from passport.publish.folder.swap import NotOurs
 from passport.records.disk import opening, walking
+from passport.records.language.worded import unsaid, worded
 from passport.records.transaction import lock
 
 if TYPE_CHECKING:
@@ -82,7 +83,10 @@ def up_to_date_site(order: BuildOrder, means: Means, telling: Telling) -> Report
             report = _update(order, seen, folder, database, means, telling)
         if database.discarded:
             telling.say(
-                "What the last build had remembered was damaged, or is from another version of this program, so everything was made anew.\n"
+                worded(
+                    "What the last build had remembered was damaged, or is from another version of this program, "
+                    "so everything was made anew.\n"
+                )
             )
     return report
 
@@ -117,7 +121,11 @@ def _tell_of_theirs(run: "Run", telling: Telling) -> None:
     said = json.dumps(found).encode()
     if found and run.database.get(_THEIRS) != said:
         shown = ", ".join([*found[:_SHOWN], *(["…"] if len(found) > _SHOWN else [])])
-        telling.say(f"Not made by this program, and left as they are in '{run.order.out}': {shown}\n")
+        telling.say(
+            worded(
+                "Not made by this program, and left as they are in '{out}': {shown}\n", out=run.order.out, shown=shown
+            )
+        )
         run.database.put(_THEIRS, said)
         run.database.commit()
 
@@ -156,7 +164,7 @@ def _update(
         from passport.acts.reading import sound
 
         sound(order.content)
-        raise Refused(_UNSTEADY)
+        raise Refused(worded(_UNSTEADY))
     _tell_of_theirs(run, telling)
     return report
 
@@ -178,9 +186,9 @@ def _updated(order: BuildOrder, update: "Update", telling: Telling) -> Report | 
             _stop_without_pango()
         raise Refused(_failed(error, order.out)) from None
     except Unmanned as error:
-        raise Refused(f"Nothing was written. {error}") from None
+        raise Refused(worded("Nothing was written. {error}", error=error)) from None
     except Unsteady:
-        raise Refused(_UNSTEADY) from None
+        raise Refused(worded(_UNSTEADY)) from None
     except FaultyRecords:
         return None
 
@@ -240,7 +248,7 @@ def _inventory(
             head = _head(records, site, closed)
             database.keep("inventory", _ledger_mark(records, ledger.keys_in(records)), head.encode())
     except (OSError, ValueError) as error:
-        telling.warn(f"The site has no manifest, since its key could not be kept: {error}.")
+        telling.warn(worded("The site has no manifest, since its key could not be kept: {error}.", error=error))
         return None
     return manifest.encrypted(head, files, secret)
 
@@ -270,17 +278,22 @@ def _ledger_mark(records: "Content", present: set[str]) -> str:
     return digest(written, up_to_date.beside(records.root), address, *sorted(present))
 
 
-_UNSTEADY = "The records changed while they were read, so nothing was written. Run the command again."
+_UNSTEADY = unsaid("The records changed while they were read, so nothing was written. Run the command again.")
 
 
 def _failed(error: "Failed", out: Path) -> str:
     """What could not be made, by what it is."""
     lines = [f"{said}: {what}" for said, what in error.errors[:_SHOWN]]
     more = len(error.errors) - _SHOWN
-    rest = f"and {more} more" if more > 0 else ""
+    rest = worded("and {more} more", more=more) if more > 0 else ""
     count = len(error.errors)
     body = "\n  ".join([*lines, *([rest] if rest else [])])
-    return f"{counted(count, 'thing')} could not be made, so '{out}' is as it was:\n  {body}"
+    return worded(
+        "{counted} could not be made, so '{out}' is as it was:\n  {body}",
+        counted=counted(count, "thing"),
+        out=out,
+        body=body,
+    )
 
 
 @contextmanager
@@ -289,18 +302,24 @@ def _ended_well(out: Path) -> Iterator[None]:
     try:
         yield
     except NotOurs as error:
-        do = "Name another folder with --out, or empty this one yourself."
-        raise Refused(f"{error}\n  It is left as it is. {do}") from None
+        do = worded("Name another folder with --out, or empty this one yourself.")
+        raise Refused(worded("{error}\n  It is left as it is. {do}", error=error, do=do)) from None
     except InTheWay as error:
         shown = ", ".join(f"'{path}'" for path in error.paths[:_SHOWN])
         raise Refused(
-            f"{shown} in '{out}' was not made by this program, and the site has a file of its own to put there.\n"
-            "  Nothing was written. Move it elsewhere to keep it, or delete it, and build again."
+            worded(
+                "{shown} in '{out}' was not made by this program, and the site has a file of its own to put "
+                "there.\n  Nothing was written. Move it elsewhere to keep it, or delete it, and build again.",
+                shown=shown,
+                out=out,
+            )
         ) from None
     except lock.Busy as error:
-        raise Refused(f"Nothing was written: {error}") from None
+        raise Refused(worded("Nothing was written: {error}", error=error)) from None
     except OSError as error:
-        raise Refused(f"The site could not be written: {error}.\n  '{out}' is as it was.") from None
+        raise Refused(
+            worded("The site could not be written: {error}.\n  '{out}' is as it was.", error=error, out=out)
+        ) from None
 
 
 def from_disk(site: Path) -> bool:

@@ -14,6 +14,7 @@ from passport.acts.clock import today
 from passport.acts.reading import checked
 from passport.acts.refused import Faulty, Refused, writing
 from passport.records.disk import opening, rights, walking
+from passport.records.language.worded import worded
 from passport.records.ledger import ledger
 from passport.records.load import load
 from passport.records.schema import numbers
@@ -46,11 +47,18 @@ class Answers:
 def refuse_full(folder: Path) -> None:
     """Raise Refused where a folder holds something already; what version control keeps there does not count."""
     if folder.is_file() or (folder.is_symlink() and not folder.is_dir()):
-        raise Refused(f"'{folder}' is not a folder. Name a new one.")
+        raise Refused(worded("'{folder}' is not a folder. Name a new one.", folder=folder))
     found = sorted(p.name for p in walking.listed(folder) if p.name not in _HARMLESS) if folder.is_dir() else []
     if found:
-        do = "Name a new folder, or an empty one."
-        raise Refused(f"'{folder}' is not empty: it holds {', '.join(found[:3])}. It is left as it is. {do}")
+        do = worded("Name a new folder, or an empty one.")
+        raise Refused(
+            worded(
+                "'{folder}' is not empty: it holds {found}. It is left as it is. {do}",
+                folder=folder,
+                found=", ".join(found[:3]),
+                do=do,
+            )
+        )
 
 
 def problem_of(key: str, value: str) -> str:
@@ -152,4 +160,4 @@ def _refuse_faults(fresh: Path) -> None:
     # A language may need typefaces that the shop adds: it is told so, and how, once there is a folder to add them to.
     faults = [f for f in [*faults, *checked(content)] if f.rule not in ("placeholder-address", "no-glyph")]
     if faults:
-        raise Faulty(faults, "With these answers the records would have the faults above. Nothing was written.")
+        raise Faulty(faults, worded("With these answers the records would have the faults above. Nothing was written."))

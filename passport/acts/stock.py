@@ -16,6 +16,7 @@ from pydantic_core import PydanticCustomError
 from passport.acts.change import Base, Change
 from passport.acts.refused import Misused, Refused
 from passport.records.disk import opening, walking
+from passport.records.language.worded import worded
 from passport.records.load import STOCK, Content, Entry, load
 from passport.records.schema.base import SLUG, slug_of
 from passport.records.schema.frame import Job, Stringing
@@ -36,7 +37,7 @@ def entered(base: Base, *, kind: Kind, what: str, batch: str, amount: str, day: 
     try:
         parse_amount(amount)
     except PydanticCustomError as error:
-        raise Misused(f"--amount: {in_words(error)}") from None
+        raise Misused(worded("--amount: {in_words}", in_words=in_words(error))) from None
     of, records = _named(base.records, what), base.records
     lots = {name: e.record for name, e in records.lots.items() if e.record.of == of}
     found = [name for name, lot in lots.items() if lot.batch == batch]
@@ -45,9 +46,13 @@ def entered(base: Base, *, kind: Kind, what: str, batch: str, amount: str, day: 
     if found:
         name, after = found[0], with_appended(text, (found[0], kind), entry)
     elif kind == "taken":
-        there = ", ".join(f"'{lot.batch}'" if lot.batch else "one without a batch" for lot in lots.values())
+        there = ", ".join(f"'{lot.batch}'" if lot.batch else worded("one without a batch") for lot in lots.values())
         raise Refused(
-            f"No such lot of '{of}' is in stock, so nothing can be taken from it. In stock: {there or 'none'}."
+            worded(
+                "No such lot of '{of}' is in stock, so nothing can be taken from it. In stock: {value}.",
+                of=of,
+                value=there or "none",
+            )
         )
     else:
         name = lot_name(of, batch, records)
@@ -67,7 +72,9 @@ def _named(records: Content, what: str) -> str:
         raise Refused(str(unclear)) from None
     if name not in known:
         near = closest(what, known)
-        raise Refused(f"'{what}' is no string and no part of the catalogue. {near}".strip())
+        raise Refused(
+            worded("'{what}' is no string and no part of the catalogue. {near}", what=what, near=near).strip()
+        )
     return name
 
 
@@ -149,13 +156,22 @@ def of_job(records: Content, frame: str, job: Job) -> Iterator[str]:
     for (of, batch), uses in taken.items():
         lot = next((lot for lot in lots if (lot.of, lot.batch) == (of, batch)), None)
         if lot is not None and any(entry.date == job.date for entry in lot.counted):
-            yield f"{f'{of} {batch}'.strip()} was counted on {job.date.isoformat()}: a job of that day is taken to be in the count."
+            yield worded(
+                "{of} was counted on {date}: a job of that day is taken to be in the count.",
+                of=f"{of} {batch}".strip(),
+                date=job.date,
+            )
         elif lot is not None:
             yield from _against(book.left(lot), uses)
         elif any(other.of == of for other in lots):
-            batches = ", ".join(other.batch or "without a batch" for other in lots if other.of == of)
-            named = f"Batch {batch}" if batch else "No batch"
-            yield f"{named} of {of} is in the book of the stock: this is taken from none ({batches})."
+            batches = ", ".join(other.batch or worded("without a batch") for other in lots if other.of == of)
+            named = worded("Batch {batch}", batch=batch) if batch else worded("No batch")
+            yield worded(
+                "{named} of {of} is in the book of the stock: this is taken from none ({batches}).",
+                named=named,
+                of=of,
+                batches=batches,
+            )
 
 
 def without_jobs_of(records: Content, player: str, text: str, day: date) -> str:
@@ -177,18 +193,33 @@ def _against(left: Remainder, uses: list[JobUse]) -> Iterator[str]:
     measure, called = left.measure, f"{left.lot.of} {left.lot.batch}".strip()
     known = [use.amounts[measure] for use in uses if measure in use.amounts]
     if len(known) < len(uses):
-        yield f"How much of {called} this takes cannot be told."
+        yield worded("How much of {called} this takes cannot be told.", called=called)
         return
     need, need_u = sum(e.value for e in known), sum(e.u for e in known)
     have, have_u = left.amount.value, left.amount.u
     told_left = f"{told(max(have, 0.0), measure)}{_within(have_u, measure)}"
     if have + 2 * have_u < need - 2 * need_u:
-        yield f"Not enough in stock: {called} has {told_left} by the book, and this takes {told(need, measure)}."
+        yield worded(
+            "Not enough in stock: {called} has {told_left} by the book, and this takes {told}.",
+            called=called,
+            told_left=told_left,
+            told=told(need, measure),
+        )
     elif have - 2 * have_u < need + 2 * need_u:
-        yield f"Perhaps not enough in stock: {called} has {told_left} by the book, and this takes {told(need, measure)}."
+        yield worded(
+            "Perhaps not enough in stock: {called} has {told_left} by the book, and this takes {told}.",
+            called=called,
+            told_left=told_left,
+            told=told(need, measure),
+        )
     else:
         rest = told(have - need, measure)
-        yield f"{called}: {rest}{_within(have_u + need_u, measure)} left after this, by the book."
+        yield worded(
+            "{called}: {rest}{within} left after this, by the book.",
+            called=called,
+            rest=rest,
+            within=_within(have_u + need_u, measure),
+        )
 
 
 def _within(u: float, measure: str) -> str:
@@ -209,7 +240,7 @@ def carriers(records: Content, batch: str) -> Iterator[tuple[Entry, list[tuple[d
                 if "".join(strung.batch.split()).casefold() == wanted
             ]
             if len(sides) == 2 and sides[0][1] == sides[1][1]:
-                sides = [("all strings", sides[0][1])]
+                sides = [(worded("all strings"), sides[0][1])]
             found += [(day, side, string) for side, string in sides]
         if found:
             yield entry, found, found[-1][0] == beds[-1][0]

@@ -4,11 +4,12 @@ import gc
 import os
 import sys
 from importlib import import_module
-from typing import Any
+from typing import IO, Any
 
 import click
 
 from passport import __version__
+from passport.records.language.worded import worded
 
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # none has a say in records; looking for them takes time
 gc.set_threshold(50_000, 50, 50)  # what is imported stays: looking through it for rubbish is a tenth of a short command
@@ -77,6 +78,27 @@ _COMMANDS = {
 """Each command's module, and its short help: that it stands here lets ``--help`` answer without importing them."""
 
 
+class _InWords(click.ClickException):
+    """How a command ended, told in another language than English; the library tells it in English alone."""
+
+    def __init__(self, error: click.ClickException) -> None:
+        super().__init__(error.format_message())
+        self._ctx: click.Context | None = getattr(error, "ctx", None)
+
+    def show(self, file: IO[Any] | None = None) -> None:
+        """Print it on standard error, after how the command is used where it was used wrongly."""
+        if self._ctx is not None:
+            click.echo(self._ctx.get_usage(), err=True)
+            click.echo(worded("'{command} --help' tells more.", command=self._ctx.command_path) + "\n", err=True)
+        click.echo(worded("Error: {refused}", refused=self.message), err=True)
+
+
+class _MisusedInWords(_InWords):
+    """The same for wrong usage."""
+
+    exit_code = 2
+
+
 class _Lazy(click.Group):
     """Imports a command only when it is called."""
 
@@ -89,7 +111,24 @@ class _Lazy(click.Group):
         command: click.Command = import_module(_COMMANDS[cmd_name][0]).command
         return command
 
+    def main(self, *args: Any, **kwargs: Any) -> Any:
+        from passport.records.language.worded import speaking
+        from passport.render.voice.bench_voice import found_voice, language_here
+
+        with speaking(found_voice(language_here)):  # until a workshop is named
+            return super().main(*args, **kwargs)
+
     def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return self._invoked(ctx)
+        except click.ClickException as error:
+            from passport.records.language.worded import spoken
+
+            if spoken() == "en":
+                raise
+            raise (_MisusedInWords if error.exit_code == click.UsageError.exit_code else _InWords)(error) from None
+
+    def _invoked(self, ctx: click.Context) -> Any:
         from passport.acts.refused import Faulty, Misused, Refused
         from passport.records.disk.opening import NotRead
 
@@ -106,11 +145,15 @@ class _Lazy(click.Group):
         except Refused as refused:
             raise click.ClickException(str(refused)) from None
         except NotRead as error:
-            raise click.ClickException(f"'{error.filename}' was not read: {error.strerror}.") from None
+            raise click.ClickException(
+                worded("'{filename}' was not read: {strerror}.", filename=error.filename, strerror=error.strerror)
+            ) from None
         except PermissionError as error:  # what no act foresaw that the system might not let it read or write
             if error.filename is None:
                 raise  # not about a file, so there is nothing to tell a person to look at
-            do = f"Give yourself the right to use it; 'ls -ld {error.filename}' shows whose it is."
+            do = worded(
+                "Give yourself the right to use it; 'ls -ld {filename}' shows whose it is.", filename=error.filename
+            )
             raise click.ClickException(f"'{error.filename}': {error.strerror}.\n  {do}") from None
 
     def resolve_command(
@@ -119,11 +162,19 @@ class _Lazy(click.Group):
         if args and args[0] not in _COMMANDS and not args[0].startswith("-"):
             from passport.records.yaml.validation_messages import closest  # brings pydantic, which --help does without
 
-            ctx.fail(f"There is no command '{args[0]}'. {closest(args[0], _COMMANDS)}".rstrip())
+            ctx.fail(
+                worded(
+                    "There is no command '{args}'. {closest}", args=args[0], closest=closest(args[0], _COMMANDS)
+                ).rstrip()
+            )
         name, command, rest = super().resolve_command(ctx, args)
         if command is not None:
-            from passport.cli.shared.folder import with_content
+            from passport.cli.shared.folder import AS_DATA, with_content
+            from passport.records.language.worded import speak
 
+            if "--json" in rest:
+                ctx.meta[AS_DATA] = True
+                speak(None)
             rest = with_content(command, ctx, rest)
         return name, command, rest
 

@@ -5,7 +5,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from passport.records.language.worded import unsaid, worded
+
 Severity = Literal["error", "warning"]
+_SEVERITIES = unsaid("error"), unsaid("warning")
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -40,7 +43,7 @@ class Fault:
 
     def text(self) -> str:
         """The fault as printed in the terminal: place, excerpt with a caret, what is wrong, what to do."""
-        lines = [f"{_harmless(str(self.place))}: {self.severity}: {self.rule}"]
+        lines = [f"{_harmless(str(self.place))}: {worded(self.severity)}: {self.rule}"]
         if self.place.excerpt.strip():
             number = str(self.place.line)
             shown, pad = _fit(self.place)

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from passport.records.faults import Fault, Place
+from passport.records.language.worded import worded
 
 CLOSED = "closed-folder"
 """The rule of a folder that is there but cannot be read."""
@@ -12,10 +13,12 @@ _STOPPING = ("no-workshop", CLOSED)
 
 def closed_folder(folder: Path | str, error: OSError) -> Fault:
     """The fault of a folder that cannot be read, and what to do."""
-    what = f"This folder cannot be read: {error.strerror or error}."
-    do = f"See with 'ls -ld {folder}' what it is, and put a folder that can be read in its place."
+    what = worded("This folder cannot be read: {value}.", value=error.strerror or error)
+    do = worded("See with 'ls -ld {folder}' what it is, and put a folder that can be read in its place.", folder=folder)
     if isinstance(error, PermissionError):
-        do = f"Give yourself the right to list and to enter it; 'ls -ld {folder}' shows whose it is."
+        do = worded(
+            "Give yourself the right to list and to enter it; 'ls -ld {folder}' shows whose it is.", folder=folder
+        )
     return Fault(Place(str(folder)), CLOSED, what, do)
 
 

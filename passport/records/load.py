@@ -17,6 +17,7 @@ from passport.records.disk import opening, walking
 from passport.records.disk.walking import refusal
 from passport.records.faults import Fault, Place, Severity
 from passport.records.folders import closed_folder
+from passport.records.language.worded import worded
 from passport.records.pagetext import page_faults
 from passport.records.photofile import PhotoFile, photo_file
 from passport.records.schema.base import SLUG, Record, slug_of
@@ -121,8 +122,10 @@ def load(root: Path, only: Collection[str] | None = None, *, frames_alone: bool 
     if reader.closed(root):
         return content, faults
     if not (root / "workshop.yaml").is_file():
-        what = f"There is no workshop.yaml in '{root}', so this is not a content folder."
-        return content, [Fault(Place(str(root)), "no-workshop", what, "Name the folder that holds workshop.yaml.")]
+        what = worded("There is no workshop.yaml in '{root}', so this is not a content folder.", root=root)
+        return content, [
+            Fault(Place(str(root)), "no-workshop", what, worded("Name the folder that holds workshop.yaml."))
+        ]
     newer = _newer(root)
     if newer:
         return content, [newer]
@@ -165,8 +168,14 @@ def _newer(root: Path) -> Fault | None:
     shape = data.get("format")
     if not isinstance(shape, str) or not shape.isascii() or not shape.isdigit() or int(shape) <= FORMAT:
         return None
-    what = f"These records are of format {shape}, and this version of the program knows no higher one than {FORMAT}."
-    return Fault(source.at(("format",)), "newer-format", what, "Use the version that wrote them, or a later one.")
+    what = worded(
+        "These records are of format {shape}, and this version of the program knows no higher one than {format}.",
+        shape=shape,
+        format=FORMAT,
+    )
+    return Fault(
+        source.at(("format",)), "newer-format", what, worded("Use the version that wrote them, or a later one.")
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,8 +258,8 @@ def _typed(
 
 
 def _bad_name(name: str, word: str, source: yamltext.Source) -> Fault:
-    what = f"'{name[:60]}' cannot be the name of a {word} in the catalogue."
-    do = f"Use small letters, digits and hyphens, as in '{slug_of(name)}'."
+    what = worded("'{name}' cannot be the name of a {word} in the catalogue.", name=name[:60], word=word)
+    do = worded("Use small letters, digits and hyphens, as in '{slug_of}'.", slug_of=slug_of(name))
     return Fault(source.at((name,), key=True), "bad-name", what, do)
 
 
@@ -320,18 +329,23 @@ class _Reader:
         except FileNotFoundError:
             self._fault(path, "missing-file", *_missing(path))
         except UnicodeDecodeError as error:
-            what = f"This file is not UTF-8 text: byte {error.start + 1} cannot be read."
-            self._fault(path, "not-utf8", what, "Open it in an editor and save it with the encoding UTF-8.")
+            what = worded("This file is not UTF-8 text: byte {start} cannot be read.", start=error.start + 1)
+            self._fault(path, "not-utf8", what, worded("Open it in an editor and save it with the encoding UTF-8."))
         except opening.NotOrdinary:
             self._fault(
-                path, "unreadable", "This is not an ordinary file.", "Put a text file here, or move it elsewhere."
+                path,
+                "unreadable",
+                worded("This is not an ordinary file."),
+                worded("Put a text file here, or move it elsewhere."),
             )
         except opening.TooLarge:
-            what = f"This file is {path.stat().st_size / 1e6:.0f} MB large, too large for a record."
-            self._fault(path, "too-large", what, "Split it, or move it elsewhere.")
+            what = worded(
+                "This file is {st_size:.0f} MB large, too large for a record.", st_size=path.stat().st_size / 1e6
+            )
+            self._fault(path, "too-large", what, worded("Split it, or move it elsewhere."))
         except OSError as error:
-            what = f"This file cannot be read: {error.strerror}."
-            self._fault(path, "unreadable", what, "Check that it is a file and that you may read it.")
+            what = worded("This file cannot be read: {strerror}.", strerror=error.strerror)
+            self._fault(path, "unreadable", what, worded("Check that it is a file and that you may read it."))
         return None
 
     def _text(self, path: Path) -> str | None:
@@ -369,8 +383,16 @@ class _Reader:
     def note_name(self, path: Path, name: str, kind: str, example: str) -> None:
         """A warning where a player or frame has a name that cannot be typed alike on every computer."""
         if not SLUG.fullmatch(name):
-            what = f"'{path.name[:60]}' is an unlucky name for {kind}: not every computer and command writes it alike."
-            do = f"Rename it, with small letters, digits and hyphens alone, as in '{slug_of(name, example)}{path.suffix}'."
+            what = worded(
+                "'{path}' is an unlucky name for {kind}: not every computer and command writes it alike.",
+                path=path.name[:60],
+                kind=kind,
+            )
+            do = worded(
+                "Rename it, with small letters, digits and hyphens alone, as in '{slug_of}{suffix}'.",
+                slug_of=slug_of(name, example),
+                suffix=path.suffix,
+            )
             self._fault(path, "odd-name", what, do, "warning")
 
     def stay_inside(self, folders: Iterable[str], only: Collection[str] | None) -> None:
@@ -402,7 +424,7 @@ class _Reader:
                 continue
             for path in walking.listed(folder, ends=_RECORDS):
                 if path.suffix in _RECORDS and path not in self.seen and not path.name.startswith("."):
-                    self._fault(path, "not-read", "Nothing reads this file.", _where_to(path), "warning")
+                    self._fault(path, "not-read", worded("Nothing reads this file."), _where_to(path), "warning")
 
     def _itself(self, path: Path) -> bool:
         """Whether a folder is one itself and no link; a fault where it is none."""
@@ -411,18 +433,18 @@ class _Reader:
         if path in self.shut:  # said already
             return False
         if self._inside(path) and path.is_dir():
-            do = "Move the folder itself here: no link to a folder is followed, since it may lead in a circle."
-            self._fault(path, "linked-folder", "This is a link to a folder.", do)
+            do = worded("Move the folder itself here: no link to a folder is followed, since it may lead in a circle.")
+            self._fault(path, "linked-folder", worded("This is a link to a folder."), do)
         return False
 
     def _inside(self, path: Path) -> bool:
-        what = "This link leads outside the content folder."
+        what = worded("This link leads outside the content folder.")
         try:
             if path.resolve().is_relative_to(self.root.resolve()):
                 return True
         except (RuntimeError, OSError):
-            what = "This link leads in a circle."
-        self._fault(path, "outside-link", what, "Copy the file that is meant into the content folder instead.")
+            what = worded("This link leads in a circle.")
+        self._fault(path, "outside-link", what, worded("Copy the file that is meant into the content folder instead."))
         return False
 
     def _fault(self, path: Path, rule: str, what: str, do: str, severity: Severity = "error") -> None:

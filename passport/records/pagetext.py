@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterator
 
 from passport.records.faults import Fault, Place
+from passport.records.language.worded import worded
 
 LONGEST = 30_000
 """Characters of a page; about five thousand words."""
@@ -20,18 +21,30 @@ _RISKY = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\u202a-\u202e\
 def page_faults(text: str, file: str) -> Iterator[Fault]:
     """What is wrong with a page's text: ``too-large``, ``control-character``."""
     if len(text) > LONGEST:
-        what = f"This page holds {len(text):,} characters, more than the {LONGEST:,} that are read."
-        yield Fault(Place(file), "too-large", what, "Split it into several pages.")
+        what = worded(
+            "This page holds {text:,} characters, more than the {longest:,} that are read.",
+            text=len(text),
+            longest=LONGEST,
+        )
+        yield Fault(Place(file), "too-large", what, worded("Split it into several pages."))
         return
     for sign in _SIGNS:
         if text.count(sign) > MOST_SIGNS:
-            what = f"This page holds the sign {sign} {text.count(sign):,} times, more than {MOST_SIGNS:,}."
-            yield Fault(Place(file), "too-large", what, "Split it into several pages.")
+            what = worded(
+                "This page holds the sign {sign} {count:,} times, more than {most_signs:,}.",
+                sign=sign,
+                count=text.count(sign),
+                most_signs=MOST_SIGNS,
+            )
+            yield Fault(Place(file), "too-large", what, worded("Split it into several pages."))
             return
     found = _RISKY.search(text)
     if found:
         before = text[: found.start()].split("\n")
         lines = text.split("\n")
         place = Place(file, len(before), len(before[-1]) + 1, lines[len(before) - 1].rstrip("\r"))
-        what = f"This text holds U+{ord(found[0]):04X}, a control character or a mark that turns the writing around."
-        yield Fault(place, "control-character", what, "Type the text anew instead of pasting it.")
+        what = worded(
+            "This text holds U+{ord:04X}, a control character or a mark that turns the writing around.",
+            ord=ord(found[0]),
+        )
+        yield Fault(place, "control-character", what, worded("Type the text anew instead of pasting it."))

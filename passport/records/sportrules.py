@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from passport.physics.geometry import RacquetShape
+from passport.records.language.worded import worded
 from passport.records.schema.catalogue import FrameModel, IntoThroat, Sport
 
 
@@ -43,29 +44,52 @@ def breaches(model: FrameModel) -> Iterator[tuple[str, str]]:
     # Of a form that nobody recorded only what is over the limit whatever its form is known.
     unsure = 1 - 2 * dict(shape.assumed).get("outline", 0.0)
     measured = (
-        ("length", "overall length", shape.length, limits.length, "mm", ("length",)),
-        ("rim", "overall width", shape.head_width + 2 * shape.rim, limits.width, "mm", ("rim", "aspect")),
-        ("head.length", "strung length", shape.head_length, limits.head_length, "mm", ("aspect",)),
-        ("head.width", "strung width", shape.head_width, limits.head_width, "mm", ("aspect",)),
-        ("head", "strung area", shape.head_area * unsure / 100, limits.area / 100, "cm²", ()),
+        ("length", worded("overall length"), shape.length, limits.length, "mm", ("length",)),
+        ("rim", worded("overall width"), shape.head_width + 2 * shape.rim, limits.width, "mm", ("rim", "aspect")),
+        ("head.length", worded("strung length"), shape.head_length, limits.head_length, "mm", ("aspect",)),
+        ("head.width", worded("strung width"), shape.head_width, limits.head_width, "mm", ("aspect",)),
+        ("head", worded("strung area"), shape.head_area * unsure / 100, limits.area / 100, "cm²", ()),
     )
     for path, name, value, limit, unit, rests_on in measured:
         if value > limit + 0.05 and not shape.is_assumed(*rests_on):
-            yield path, f"The {name}, {value:.1f} {unit}, is over {limit:g} {unit} ({limits.rule})."
+            yield (
+                path,
+                worded(
+                    "The {name}, {value:.1f} {unit}, is over {limit:g} {unit} ({rule}).",
+                    name=name,
+                    value=value,
+                    unit=unit,
+                    limit=limit,
+                    rule=limits.rule,
+                ),
+            )
 
 
 def _into_throat(piece: IntoThroat, limits: Limits, shape: RacquetShape) -> Iterator[tuple[str, str]]:
     """Whether a strung piece that reaches into the throat is allowed: BWF Law 4 (its figures from memory)."""
     if limits.into_throat is None:
-        yield "head.into_throat", f"These rules know no strings that reach into the throat ({limits.rule})."
+        yield (
+            "head.into_throat",
+            worded("These rules know no strings that reach into the throat ({rule}).", rule=limits.rule),
+        )
         return
     width, whole = limits.into_throat
     if piece.width.value > width + 0.05:
-        what = f"The strung piece in the throat, {piece.width.value:.1f} mm wide, is over {width:g} mm ({limits.rule})."
+        what = worded(
+            "The strung piece in the throat, {width:.1f} mm wide, is over {width2:g} mm ({rule}).",
+            width=piece.width.value,
+            width2=width,
+            rule=limits.rule,
+        )
         yield "head.into_throat.width", what
     length = shape.head_length + piece.length.value
     if length > whole + 0.05 and not shape.is_assumed("aspect"):
-        what = f"The strung length with the piece in the throat, {length:.1f} mm, is over {whole:g} mm ({limits.rule})."
+        what = worded(
+            "The strung length with the piece in the throat, {length:.1f} mm, is over {whole:g} mm ({rule}).",
+            length=length,
+            whole=whole,
+            rule=limits.rule,
+        )
         yield "head.into_throat.length", what
 
 
@@ -74,4 +98,6 @@ def too_heavy(sport: Sport, mass: float) -> str | None:
     limits = RULES[sport]
     if mass <= limits.mass:
         return None
-    return f"A mass of {mass:.1f} g is over {limits.mass:g} g ({limits.rule})."
+    return worded(
+        "A mass of {mass:.1f} g is over {mass2:g} g ({rule}).", mass=mass, mass2=limits.mass, rule=limits.rule
+    )

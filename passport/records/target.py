@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from typing import Literal
 from urllib.parse import unquote, urlsplit
 
+from passport.records.language.worded import unsaid, worded
+
 Way = Literal["folder", "sftp", "ftps", "davs", "s3", "git"]
 EXAMPLE = "sftp://shop@web.example/srv/passports"
 _SCHEMES: dict[str, Way] = {
@@ -27,7 +29,9 @@ _SAME_COMPUTER = ("localhost", "127.0.0.1", "::1")
 _SCP = re.compile(r"(?P<user>[A-Za-z0-9._-]+)@(?P<host>[A-Za-z0-9.-]+):(?P<path>[^/\\\s][^\s]*)")
 _BUCKET = re.compile(r"[A-Za-z0-9]([A-Za-z0-9.-]*[A-Za-z0-9])?")
 _LABEL = re.compile(r"[A-Za-z0-9]([A-Za-z0-9-]{0,61}[A-Za-z0-9])?")
-HOSTS = "A host's name is letters, figures and hyphens in parts of at most 63, with a dot between; or its address in figures."
+HOSTS = unsaid(
+    "A host's name is letters, figures and hyphens in parts of at most 63, with a dot between; or its address in figures."
+)
 
 
 class BadTarget(ValueError):
@@ -108,4 +112,4 @@ def is_host(text: str) -> bool:
 
 def _refuse_no_host(host: str) -> None:
     if not is_host(host):
-        raise BadTarget(f"'{host[:80]}' names no host.", HOSTS)
+        raise BadTarget(f"'{host[:80]}' names no host.", worded(HOSTS))

@@ -6,6 +6,7 @@ from typing import Final
 
 from passport.records.disk import opening, walking
 from passport.records.faults import Fault, Place
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.schema.numbers import KEY_LENGTH, SECRET_LENGTH
 from passport.records.schema.workshop import Workshop
@@ -56,13 +57,15 @@ def _address(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
         return
     sealed = any(entry.record.sealed for entry in content.frames.values())
     if over := _too_long(address, ""):
-        what = "With this address the code on a card, tag or sticker would be too fine for a telephone to read."
-        do = f"Take one with {over} characters less before any card is printed; pages need no change."
+        what = worded("With this address the code on a card, tag or sticker would be too fine for a telephone to read.")
+        do = worded("Take one with {over} characters less before any card is printed; pages need no change.", over=over)
     elif sealed and (over := _too_long(address, "K" * SECRET_LENGTH)):
-        what = (
+        what = worded(
             "With this address the code of a sealed passport, which also holds its secret, would be too fine to read."
         )
-        do = f"Take one with {over} characters less, or take the seal off with 'passport seal --open'."
+        do = worded(
+            "Take one with {over} characters less, or take the seal off with 'passport seal --open'.", over=over
+        )
     else:
         return
     yield Fault(shop.at("address"), "long-address", what, do, "warning")
@@ -96,11 +99,15 @@ def _colours(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
         )
         if weak:
             worst = min(weak, key=lambda pair: pair.ratio / pair.minimum)
-            what = (
-                f"{colour} has a contrast of {worst.ratio:.1f} where text needs {worst.minimum:g}: "
-                "many people could not read it."
+            what = worded(
+                "{colour} has a contrast of {ratio:.1f} where text needs {minimum:g}: many people could not read it.",
+                colour=colour,
+                ratio=worst.ratio,
+                minimum=worst.minimum,
             )
-            do = f"Take '{readable(colour, token)}', the nearest darker one, or another colour."
+            do = worded(
+                "Take '{readable}', the nearest darker one, or another colour.", readable=readable(colour, token)
+            )
             yield Fault(shop.at("look", name), "weak-colour", what, do)
 
 
@@ -111,16 +118,18 @@ def _logo(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
     place = shop.at("look", "logo")
     path = _own_file(content.root, "style", name)
     if path is None:
-        do = "Put an SVG or PNG file into the folder 'style' of the content and write its name alone."
-        yield Fault(place, "missing-logo", f"There is no file '{name[:60]}' in the folder 'style'.", do)
+        do = worded("Put an SVG or PNG file into the folder 'style' of the content and write its name alone.")
+        yield Fault(
+            place, "missing-logo", worded("There is no file '{name}' in the folder 'style'.", name=name[:60]), do
+        )
         return
     from passport.render.theme.logo import NotALogo, logo
 
     try:
         logo(opening.read(path, most=assets.MOST_OWN, inside=content.root))
     except NotALogo as error:
-        what = f"'{name[:60]}' cannot be the logo: {error}."
-        yield Fault(place, "bad-logo", what, "Save it from a drawing program as plain SVG, or as a PNG.")
+        what = worded("'{name}' cannot be the logo: {error}.", name=name[:60], error=error)
+        yield Fault(place, "bad-logo", what, worded("Save it from a drawing program as plain SVG, or as a PNG."))
 
 
 def _fonts(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
@@ -130,11 +139,15 @@ def _fonts(content: Content, shop: Entry[Workshop]) -> Iterator[Fault]:
             continue
         place = shop.at("look", "fonts", key)
         path = _own_file(content.root, "fonts", name)
-        do = "Put a WOFF2 file into the folder 'fonts' of the content and write its name alone."
+        do = worded("Put a WOFF2 file into the folder 'fonts' of the content and write its name alone.")
         if path is None:
-            yield Fault(place, "missing-font", f"There is no file '{name[:60]}' in the folder 'fonts'.", do)
+            yield Fault(
+                place, "missing-font", worded("There is no file '{name}' in the folder 'fonts'.", name=name[:60]), do
+            )
         elif problem := _font_problem(opening.read(path, most=assets.MOST_OWN, inside=content.root), name):
-            yield Fault(place, "bad-font", f"'{name[:60]}' cannot be used: {problem}.", do)
+            yield Fault(
+                place, "bad-font", worded("'{name}' cannot be used: {problem}.", name=name[:60], problem=problem), do
+            )
 
 
 def _font_problem(data: bytes, name: str) -> str:
@@ -159,12 +172,20 @@ def _own_file(root: Path, folder: str, name: str) -> Path | None:
 def _fit(root: Path, path: Path) -> list[Fault]:
     """What is wrong with a file whatever it holds."""
     if not path.resolve().is_relative_to(root.resolve()):
-        what = "This link leads outside the content folder."
-        return [Fault(Place(str(path)), "outside-link", what, "Copy the file that is meant into the content folder.")]
+        what = worded("This link leads outside the content folder.")
+        return [
+            Fault(
+                Place(str(path)), "outside-link", what, worded("Copy the file that is meant into the content folder.")
+            )
+        ]
     size = path.stat().st_size
     if size > assets.MOST_OWN:
-        what = f"This file has {size // 1000} kB; what pages are made with has at most {assets.MOST_OWN // 1000} kB."
-        return [Fault(Place(str(path)), "too-large", what, "Make it smaller, or take it out of this folder.")]
+        what = worded(
+            "This file has {size} kB; what pages are made with has at most {most_own} kB.",
+            size=size // 1000,
+            most_own=assets.MOST_OWN // 1000,
+        )
+        return [Fault(Place(str(path)), "too-large", what, worded("Make it smaller, or take it out of this folder."))]
     return []
 
 
@@ -176,17 +197,19 @@ def _messages(path: Path) -> Iterator[Fault]:
     try:
         Locale.parse(path.stem, sep="-")
     except (UnknownLocaleError, ValueError):
-        what = f"'{path.stem[:20]}' is no language that has words, dates and numbers of its own."
-        yield Fault(Place(str(path)), "unknown-language", what, "Name the file after a language tag, as in 'it.po'.")
+        what = worded("'{stem}' is no language that has words, dates and numbers of its own.", stem=path.stem[:20])
+        yield Fault(
+            Place(str(path)), "unknown-language", what, worded("Name the file after a language tag, as in 'it.po'.")
+        )
         return
     try:
         wrong = problems(opening.read(path), path.stem)
     except ValueError as error:
-        do = 'Write it in the form of templates/messages/passport.pot: msgid "…" and msgstr "…" in turn.'
-        yield Fault(Place(str(path)), "bad-words", f"This is not a message catalogue: {error}.", do)
+        do = worded('Write it in the form of templates/messages/passport.pot: msgid "…" and msgstr "…" in turn.')
+        yield Fault(Place(str(path)), "bad-words", worded("This is not a message catalogue: {error}.", error=error), do)
         return
     for problem in wrong:
-        do = "What stands between %( and )s or in braces is filled in: keep it as it is in the English text."
+        do = worded("What stands between %( and )s or in braces is filled in: keep it as it is in the English text.")
         yield Fault(Place(str(path)), "bad-words", f"{problem}.", do)
 
 
@@ -202,16 +225,23 @@ def _templates(path: Path) -> Iterator[Fault]:
     try:
         Environment(assets.folders()).parse(opening.read_text(path), filename=str(path))
     except RecursionError:
-        what = "This template cannot be read: it is nested too deep."
-        yield Fault(Place(str(path)), "bad-template", what, "Compare it with the shipped template of the same name.")
+        what = worded("This template cannot be read: it is nested too deep.")
+        yield Fault(
+            Place(str(path)), "bad-template", what, worded("Compare it with the shipped template of the same name.")
+        )
     except jinja2.TemplateSyntaxError as error:
-        what = f"This template cannot be read: {error.message or 'its form is wrong'}."
+        what = worded("This template cannot be read: {value}.", value=error.message or worded("its form is wrong"))
         lines = opening.read_text(path).splitlines()
         excerpt = lines[error.lineno - 1] if 0 < error.lineno <= len(lines) else ""
         place = Place(str(path), error.lineno, 1, excerpt, max(1, len(excerpt)))
-        yield Fault(place, "bad-template", what, "Compare it with the shipped template of the same name.")
+        yield Fault(place, "bad-template", what, worded("Compare it with the shipped template of the same name."))
     except UnicodeDecodeError:
-        yield Fault(Place(str(path)), "not-utf8", "This file is not UTF-8 text.", "Save it with the encoding UTF-8.")
+        yield Fault(
+            Place(str(path)),
+            "not-utf8",
+            worded("This file is not UTF-8 text."),
+            worded("Save it with the encoding UTF-8."),
+        )
 
 
 def _style(path: Path) -> Iterator[Fault]:
@@ -220,7 +250,12 @@ def _style(path: Path) -> Iterator[Fault]:
     try:
         text = opening.read_text(path)
     except UnicodeDecodeError:
-        yield Fault(Place(str(path)), "not-utf8", "This file is not UTF-8 text.", "Save it with the encoding UTF-8.")
+        yield Fault(
+            Place(str(path)),
+            "not-utf8",
+            worded("This file is not UTF-8 text."),
+            worded("Save it with the encoding UTF-8."),
+        )
         return
     from passport.render.untrusted.own_style import slips
 
@@ -229,11 +264,13 @@ def _style(path: Path) -> Iterator[Fault]:
         line = lines[min(slip.line, len(lines) - 1)]
         place = Place(str(path), slip.line, slip.column, line[:200], max(1, len(line[:200]) - slip.column + 1))
         if slip.foreign:
-            what = "Pages load nothing from elsewhere: every reader's visit would be told to that place."
-            yield Fault(place, "foreign-address", what, "Put the file into the content's own folders instead.")
+            what = worded("Pages load nothing from elsewhere: every reader's visit would be told to that place.")
+            yield Fault(place, "foreign-address", what, worded("Put the file into the content's own folders instead."))
         else:
-            what = f"These rules of style cannot be read: {slip.said}."
-            yield Fault(place, "bad-style", what, "Correct this place: pages get what a parser of CSS understands.")
+            what = worded("These rules of style cannot be read: {said}.", said=slip.said)
+            yield Fault(
+                place, "bad-style", what, worded("Correct this place: pages get what a parser of CSS understands.")
+            )
 
 
 _FILES: dict[str, Callable[[Path], Iterator[Fault]]] = {
@@ -253,8 +290,16 @@ def _languages(content: Content) -> Iterator[Fault]:
         tongue = language.partition("-")[0].lower()
         if language and shown_language(language).partition("-")[0] != tongue:
             instead = shown_language(languages_of(language, shop.record.language if shop else ""))
-            what = f"There are no words in '{language[:20]}'; the pages will be in {_named(instead)}."
-            do = f"Use one of: {', '.join(languages())}; or add messages/{tongue[:8]}.po to the content folder."
+            what = worded(
+                "There are no words in '{language}'; the pages will be in {named}.",
+                language=language[:20],
+                named=_named(instead),
+            )
+            do = worded(
+                "Use one of: {languages}; or add messages/{tongue}.po to the content folder.",
+                languages=", ".join(languages()),
+                tongue=tongue[:8],
+            )
             yield Fault(entry.at("language"), "no-words", what, do, "warning")
 
 
@@ -271,8 +316,8 @@ def _labels(content: Content) -> Iterator[Fault]:
         frame, owner = entry.record, content.players.get(entry.name.partition("/")[0])
         language = languages_of(owner.record.language if owner else "", shop)
         if most := label_cut(frame.label, frame.number or "", language, sealed=bool(frame.sealed)):
-            what = "This label is too long for the back of a card, and is cut there."
-            do = f"Shorten it to {most} characters or so, or leave it: pages show all of it."
+            what = worded("This label is too long for the back of a card, and is cut there.")
+            do = worded("Shorten it to {most} characters or so, or leave it: pages show all of it.", most=most)
             yield Fault(entry.at("label"), "label-cut", what, do, "warning")
 
 

@@ -5,6 +5,7 @@ import pkgutil
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 from click.testing import CliRunner, Result
@@ -19,10 +20,12 @@ EPOCH = str(int(datetime(TODAY.year, TODAY.month, TODAY.day, tzinfo=UTC).timesta
 def passport(*arguments: str | Path, env: Mapping[str, str | None] | None = None) -> Result:
     """``passport ARGUMENTS``; anything but a tidy exit is passed on, as a traceback would be shown to a person.
 
-    What it said is printed, so that a failing test shows it.
+    It speaks English, whatever the workshop's language is; `tests/cli/test_language.py` asks for others. What it said is
+    printed, so that a failing test shows it.
     """
-    runner = CliRunner(env={"SOURCE_DATE_EPOCH": EPOCH, **(env or {})})
-    result = runner.invoke(main, [str(a) for a in arguments])
+    runner = CliRunner(env={"SOURCE_DATE_EPOCH": EPOCH, "LANGUAGE": "en", **(env or {})})
+    with patch("passport.render.voice.bench_voice.language_of", lambda folder: "en"):
+        result = runner.invoke(main, [str(a) for a in arguments])
     print(f"$ passport {' '.join(map(str, arguments))}\n{result.output}[{result.exit_code}]")
     if result.exception and not isinstance(result.exception, SystemExit):
         raise result.exception

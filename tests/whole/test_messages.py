@@ -53,6 +53,20 @@ def test_the_list_of_texts_is_current(tool, texts):
     """passport.pot, from which a further language starts, holds every text and no other; so does the bench's own."""
     assert (tool.FOLDER / "passport.pot").read_bytes() == tool.written(texts)
     assert (tool.BENCH / "passport.pot").read_bytes() == tool.written(tool.said_at_the_bench())
+    assert (tool.TERMINAL / "passport.pot").read_bytes() == tool.written(tool.said_at_the_terminal())
+
+
+def test_the_terminal_has_all_its_words_in_german(tool):
+    """Each language has a catalogue for the terminal, current and sound; German has words for all that it says."""
+    texts = tool.said_at_the_terminal()
+    paths = sorted(tool.TERMINAL.glob("*.po"))
+    assert tuple(path.stem for path in paths) == LANGUAGES and len(texts) > 500
+    found = [fault for path in paths for fault in tool.faults(texts, path)]
+    assert [fault for fault in found if tool.needed_at_the_terminal(fault)] == []
+    assert not tool.needed_at_the_terminal("fr.po: without words: no") and tool.needed_at_the_terminal(
+        "fr.po: stale: no"
+    )
+    assert tool.needed_at_the_terminal("de.po: without words: no")
 
 
 def test_what_warns_is_a_text(tool, texts):
@@ -63,11 +77,15 @@ def test_what_warns_is_a_text(tool, texts):
 
 def test_languages_say_whether_somebody_read_them(tool):
     """The head of each catalogue says it, and bringing it up to date keeps that."""
-    for path in (*tool.FOLDER.glob("*.po"), *tool.BENCH.glob("*.po")):
+    said = {
+        tool.FOLDER: tool.said(),
+        tool.BENCH: tool.said_at_the_bench(),
+        tool.TERMINAL: tool.said_at_the_terminal(),
+    }
+    for path in (path for folder in said for path in folder.glob("*.po")):
         data = path.read_bytes()
         assert (b"X-Reviewed: yes" in data) != (b"X-Reviewed: no" in data), path
-        texts = tool.said() if path.parent == tool.FOLDER else tool.said_at_the_bench()
-        assert tool.written(texts, path.stem, tool.words(path), read=reviewed(data)) == data
+        assert tool.written(said[path.parent], path.stem, tool.words(path), read=reviewed(data)) == data
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

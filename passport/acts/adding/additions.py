@@ -13,6 +13,7 @@ from passport.acts.clock import today
 from passport.acts.frames.issue import FIRST, SITE, highest_issued
 from passport.acts.refused import Refused
 from passport.records.disk import walking
+from passport.records.language.worded import worded
 from passport.records.ledger.ledger import ISSUED, LedgerLine
 from passport.records.schema import numbers
 from passport.records.schema.as_printed import read_gauge
@@ -66,15 +67,31 @@ class Additions:
         name = self._made(STRINGS, string_words(new), "string", self.base.records.strings)
         tree = {"maker": new.maker, "name": new.name, "material": new.material, "gauge": new.gauge}
         self._enter(STRINGS, name, tree)
-        self.said.append(f"New string: {new.maker} {new.name}, {new.gauge}, {new.material}")
+        self.said.append(
+            worded(
+                "New string: {maker} {new}, {gauge}, {material}",
+                maker=new.maker,
+                new=new.name,
+                gauge=new.gauge,
+                material=new.material,
+            )
+        )
         return name
 
     def model(self, new: NewModel) -> str:
         """Add a frame model to the catalogue, with what is printed on it and nothing else."""
-        _refuse_lacking("frame model", new.lacking)
+        _refuse_lacking(worded("frame model"), new.lacking)
         name = self._made(MODELS, f"{new.maker} {new.name}", "frame", self.base.records.models)
         self._enter(MODELS, name, {"maker": new.maker, "name": new.name, "sport": new.sport, "head": new.head})
-        self.said.append(f"New frame model: {new.maker} {new.name}, {new.sport}, {new.head}")
+        self.said.append(
+            worded(
+                "New frame model: {maker} {new}, {sport}, {head}",
+                maker=new.maker,
+                new=new.name,
+                sport=new.sport,
+                head=new.head,
+            )
+        )
         return name
 
     def player(self, new: NewPlayer, *, published: bool = True, folder: str = "") -> str:
@@ -83,7 +100,7 @@ class Additions:
         One who is not ``published`` has no key, and so no page, until a frame of theirs gets its number.
         """
         if not new.name.strip():
-            raise Refused("A player has a name: write it as the pages are to show it.")
+            raise Refused(worded("A player has a name: write it as the pages are to show it."))
         name = self._made("players", folder or new.name, "player", self._folders())
         path, key = f"players/{name}/player.yaml", self.keys.of(name) if published else ""
         self._text(path)
@@ -94,7 +111,7 @@ class Additions:
         if published:
             self._lines.append(LedgerLine(ISSUED, key, "player", address=self._address))
         reach = ", ".join(filter(None, (new.email, new.phone)))
-        self.said.append(", ".join(filter(None, (f"New player: {new.name}", reach))))
+        self.said.append(", ".join(filter(None, (worded("New player: {new}", new=new.name), reach))))
         return name
 
     def frame(self, new: NewFrame) -> str:
@@ -111,7 +128,9 @@ class Additions:
         )
         self.files[path] = frame_text(values)
         self._lines.append(LedgerLine(ISSUED, key, "frame", number, self._address))
-        self.said.append(f"New frame: {number} {new.label} ({new.model})")
+        self.said.append(
+            worded("New frame: {number} {label} ({model})", number=number, label=new.label, model=new.model)
+        )
         return name
 
     def past_frame(self, new: NewFrame) -> str:
@@ -123,7 +142,7 @@ class Additions:
         self._text(f"players/{name}.yaml")
         values = frame_values("", "", model=new.model, label=new.label, serial=new.serial, grip=new.grip)
         self.files[f"players/{name}.yaml"] = frame_text(values)
-        self.said.append(f"New frame: {name} {new.label} ({new.model})")
+        self.said.append(worded("New frame: {name} {label} ({model})", name=name, label=new.label, model=new.model))
         return name
 
     def number_of(self, name: str) -> str:
@@ -194,7 +213,9 @@ class Additions:
             return
         owner = self.base.records.players.get(player)
         if owner is None:
-            raise Refused(f"The record of the player '{player}' cannot be read. Run 'passport check' first.")
+            raise Refused(
+                worded("The record of the player '{player}' cannot be read. Run 'passport check' first.", player=player)
+            )
         if not owner.record.key:
             self.files[path] = with_first_lines(self._text(path), {"key": self.keys.of(player)})
             self._lines.append(LedgerLine(ISSUED, self.keys.of(player), "player", address=self._address))
@@ -226,4 +247,8 @@ def string_words(new: NewString) -> str:
 
 def _refuse_lacking(what: str, lacking: Collection[str]) -> None:
     if lacking:
-        raise Refused(f"A {what} that is not in the catalogue needs {' and '.join(lacking)} too.")
+        raise Refused(
+            worded(
+                "A {what} that is not in the catalogue needs {lacking} too.", what=what, lacking=" and ".join(lacking)
+            )
+        )

@@ -10,6 +10,7 @@ from passport.acts.change import Base, Change
 from passport.acts.refused import Refused
 from passport.acts.stock import lot_name
 from passport.records.disk import walking
+from passport.records.language.worded import worded
 from passport.records.load import STOCK
 from passport.records.schema.frame import Blank
 from passport.records.yaml.appending import with_entry
@@ -28,7 +29,7 @@ def entered(base: Base, *, kind: str, tree: Mapping[str, Tree]) -> Change:
     """The change that puts a new string, model or part into the catalogue, or a lot or blank into stock; the program names it.
     Raises Refused and CannotEdit."""
     if not tree:
-        raise Refused("Nothing was filled in, so nothing was written.")
+        raise Refused(worded("Nothing was filled in, so nothing was written."))
     if kind == "blank":
         return _stocked(base, tree)
     if kind == "lot":
@@ -38,7 +39,9 @@ def entered(base: Base, *, kind: str, tree: Mapping[str, Tree]) -> Change:
     name = made_name(_words(kind, tree), taken, kind)
     before = base.text(file) or ""
     after = with_entry(before, name, tree)
-    return change_of(Target(file, (name,), tree, f"the {kind} '{name}'"), before, after, "added")
+    return change_of(
+        Target(file, (name,), tree, worded("the {kind} '{name}'", kind=kind, name=name)), before, after, "added"
+    )
 
 
 def _words(kind: str, tree: Mapping[str, Tree]) -> str:
@@ -57,7 +60,9 @@ def _begun(base: Base, tree: Mapping[str, Tree]) -> Change:
     """A new lot, named as the commands name it."""
     of, batch = str(tree.get("of", "")), str(tree.get("batch", ""))
     if any((lot.record.of, lot.record.batch) == (of, batch) for lot in base.records.lots.values()):
-        raise Refused(f"{f'{of} {batch}'.strip()} is in stock already: add to that lot, or name another batch.")
+        raise Refused(
+            worded("{of} is in stock already: add to that lot, or name another batch.", of=f"{of} {batch}".strip())
+        )
     name = lot_name(of, batch, base.records)
     before = base.text(STOCK) or ""
     return change_of(Target(STOCK, (name,), tree, f"the lot '{name}'"), before, with_entry(before, name, tree), "begun")
@@ -70,4 +75,6 @@ def _stocked(base: Base, tree: Mapping[str, Tree]) -> Change:
     file = f"blanks/{name}.yaml"
     base.text(file)
     lines = block({key: tree[key] for key in Blank.model_fields if key in tree}, Style())
-    return change_of(Target(file, (), tree, f"the blank '{name}'"), "", "\n".join([*lines, ""]), "in stock")
+    return change_of(
+        Target(file, (), tree, worded("the blank '{name}'", name=name)), "", "\n".join([*lines, ""]), worded("in stock")
+    )

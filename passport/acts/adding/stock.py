@@ -8,6 +8,7 @@ from passport.acts.amending.targets import Target
 from passport.acts.change import Base, Change
 from passport.acts.refused import Refused
 from passport.records.disk import walking
+from passport.records.language.worded import worded
 from passport.records.schema.frame import Blank
 from passport.records.schema.workshop import Workshop
 from passport.records.yaml.appending import with_appended
@@ -34,13 +35,13 @@ def stocked(new: Additions, model: str | NewModel, values: Mapping[str, str], re
     lines = block({key: tree[key] for key in order}, Style())
     path = f"blanks/{name}.yaml"
     new.put(path, "\n".join([*lines, ""]))
-    return new.change(f"A blank {name} in stock", [f"{path}:", *(f"  {line}" for line in lines)])
+    return new.change(worded("A blank {name} in stock", name=name), [f"{path}:", *(f"  {line}" for line in lines)])
 
 
 def measured(base: Base, *, target: Target, reading: Mapping[str, Any]) -> Change:
     """The change that adds a reading to a blank. Raises Refused and CannotEdit."""
     if not any(key != "state" for key in reading):
-        raise Refused("Nothing was measured, so nothing was written.")
+        raise Refused(worded("Nothing was measured, so nothing was written."))
     before = base.text(target.file) or ""
     after = with_appended(before, ("readings",), dict(reading), Blank.model_fields)
     head = f"{target.called[0].upper()}{target.called[1:]}, in {target.file}:"
@@ -53,7 +54,7 @@ def held_against(base: Base, *, place: int, check: Mapping[str, Any]) -> Change:
     kind = base.records.workshop.record.instruments[place].kind if base.records.workshop else "instrument"
     before = base.text(SHOP) or ""
     after = with_appended(before, ("instruments", place, "checks"), dict(check), Workshop.model_fields)
-    return _of_instrument(before, after, f"The {kind} checked on {check['date']}")
+    return _of_instrument(before, after, worded("The {kind} checked on {check}", kind=kind, check=check["date"]))
 
 
 def listed(base: Base, *, instrument: Mapping[str, Any]) -> Change:

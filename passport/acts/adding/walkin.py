@@ -10,6 +10,7 @@ from passport.acts.change import Base, Change
 from passport.acts.frames.log import logged, names_of, path_of
 from passport.acts.orders.take import taken
 from passport.acts.refused import Refused
+from passport.records.language.worded import worded
 from passport.records.load import records_of
 from passport.records.schema.catalogue import StringType
 from passport.records.schema.frame import Frame
@@ -54,7 +55,9 @@ def walked_in(new: Additions, said: WalkIn, day: date, *, done: bool) -> tuple[s
     model = said.model if isinstance(said.model, str) else new.model(said.model)
     name = new.frame(NewFrame(player, model, said.label, said.grip, said.serial))
     shown = [_worked(new, name, words, day, done=done)] if words else []
-    return name, new.change(f"A new frame {name}, passport {new.number_of(name)}", shown)
+    return name, new.change(
+        worded("A new frame {name}, passport {number_of}", name=name, number_of=new.number_of(name)), shown
+    )
 
 
 def _of_known(new: Additions, name: str, words: Said, day: date, *, done: bool) -> Change:
@@ -117,8 +120,8 @@ def _worked(new: Additions, name: str, words: Said, day: date, *, done: bool) ->
             return job_text(text, job)
         order = order_of(words, day, Past(), known)
     except Unclear as unclear:
-        raise Refused(f"{unclear}\n  Nothing was written.") from None
+        raise Refused(worded("{unclear}\n  Nothing was written.", unclear=unclear)) from None
     if set(order) <= {"taken", "promised", "price"}:
-        raise Refused("Nothing is said of what is wanted: a string and a tension, or what was asked.")
+        raise Refused(worded("Nothing is said of what is wanted: a string and a tension, or what was asked."))
     new.put(path, with_block(text, "order", order, Frame.model_fields))
     return block_of(new.text(path), "order").rstrip()

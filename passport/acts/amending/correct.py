@@ -11,15 +11,16 @@ from passport.acts.amending.targets import Target, Tree, data_of, listed, tree_o
 from passport.acts.change import Base, Change
 from passport.acts.refused import Misused, Refused
 from passport.acts.remark import MODELS, can_hold, stale
+from passport.records.language.worded import unsaid, worded
 from passport.records.yaml.difference import difference
 from passport.records.yaml.nested import Path, moved, value_at, with_at, without_at
 
 ELSEWHERE = {
-    "number": "'passport issue' gives it, and 'passport undo' takes that back.",
-    "key": "Cards lead to it; 'passport issue' gives it, and 'passport undo' takes that back.",
-    "sealed": "'passport seal' puts the seal on and takes it off.",
-    "secret": "'passport seal --renew' gives a new one.",
-    "format": "'passport upgrade' brings records to the form of this version.",
+    "number": unsaid("'passport issue' gives it, and 'passport undo' takes that back."),
+    "key": unsaid("Cards lead to it; 'passport issue' gives it, and 'passport undo' takes that back."),
+    "sealed": unsaid("'passport seal' puts the seal on and takes it off."),
+    "secret": unsaid("'passport seal --renew' gives a new one."),
+    "format": unsaid("'passport upgrade' brings records to the form of this version."),
 }
 """What is not corrected here, and what does it instead."""
 
@@ -35,14 +36,18 @@ class Corrections:
 def corrected(base: Base, *, target: Target, wanted: Corrections) -> Change:
     """The change of a record in which all else stays as it is. Raises Refused, Misused and CannotEdit."""
     if value_at(tree_of(base, target.file), target.path) != target.tree and target.path and target.tree:
-        raise Refused(f"Another command changed {target.called} meanwhile, so nothing was written. Try again.")
+        raise Refused(
+            worded(
+                "Another command changed {called} meanwhile, so nothing was written. Try again.", called=target.called
+            )
+        )
     before = base.text(target.file) or ""
     after = _removed(before, target) if wanted.remove else _changed(before, target, wanted.values)
     if after == before:
-        raise Refused("Nothing to change: the record says that already.")
+        raise Refused(worded("Nothing to change: the record says that already."))
     head = f"{target.called[0].upper()}{target.called[1:]}, in {target.file}:"
     shown = "\n".join([head, *(f"  {line}" for line in difference(before, after or ""))])
-    done = "taken out" if wanted.remove else "corrected"
+    done = worded("taken out") if wanted.remove else "corrected"
     return Change({target.file: after}, shown, (head,), summary=f"{target.called[0].upper()}{target.called[1:]} {done}")
 
 
@@ -53,11 +58,17 @@ def named(target: Target, name: str) -> Path:
     exact = [path for path in found if path == wanted]
     if len(exact or found) > 1:
         names = ", ".join(f"'{dotted(path)}'" for path in found)
-        raise Refused(f"'{name}' may be {names}: name one of them. Nothing was written.")
+        raise Refused(worded("'{name}' may be {names}: name one of them. Nothing was written.", name=name, names=names))
     path = (exact or found or [wanted])[0]
     whole = (*target.path, *path)
     if len(whole) == 1 and whole[0] in ELSEWHERE:
-        raise Refused(f"'{whole[0]}' is not corrected here. {ELSEWHERE[str(whole[0])]}")
+        raise Refused(
+            worded(
+                "'{whole}' is not corrected here. {elsewhere}",
+                whole=whole[0],
+                elsewhere=worded(ELSEWHERE[str(whole[0])]),
+            )
+        )
     return path
 
 
@@ -68,8 +79,8 @@ def dotted(path: Path) -> str:
 
 def _removed(text: str, target: Target) -> str | None:
     if not target.removable:
-        do = "'passport retire' takes a frame out of play, 'passport erase' takes a player out of everything."
-        raise Misused(f"{target.called} cannot be taken out here. {do}")
+        do = worded("'passport retire' takes a frame out of play, 'passport erase' takes a player out of everything.")
+        raise Misused(worded("{called} cannot be taken out here. {do}", called=target.called, do=do))
     if not target.path:  # all of its file
         return None
     return unsure(without_at(text, target.path), target, [target.path])
@@ -123,5 +134,7 @@ def _all(tree: Tree, above: Path = ()) -> Iterator[Path]:
 def _steps(name: str) -> Path:
     steps = [step.strip().replace("-", "_") for step in name.split(".")]
     if not all(steps) or "0" in steps:
-        raise Misused(f"'{name}' names no value. Write it as 'note', 'mains.tension' or 'readings.2.ring'.")
+        raise Misused(
+            worded("'{name}' names no value. Write it as 'note', 'mains.tension' or 'readings.2.ring'.", name=name)
+        )
     return tuple(int(step) - 1 if step.isdecimal() else step for step in steps)

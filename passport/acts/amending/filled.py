@@ -12,6 +12,7 @@ from passport.acts.amending.correct import ELSEWHERE, dotted, in_order, last_fir
 from passport.acts.amending.targets import Target, data_of
 from passport.acts.change import Base, Change
 from passport.acts.refused import Refused
+from passport.records.language.worded import worded
 from passport.records.yaml.appending import with_appended
 from passport.records.yaml.difference import difference
 from passport.records.yaml.nested import Path, value_at, with_at, without_at
@@ -89,14 +90,14 @@ def amended(base: Base, *, target: Target, wanted: FormFilled) -> Change:
         day = todo.get((*target.path, "date"))
         after = in_order(after, replace(target, tree={**target.tree, "date": day}) if day else target)
     if after == before:
-        raise Refused("Nothing to change: the record says that already.")
+        raise Refused(worded("Nothing to change: the record says that already."))
     return change_of(target, before, after, "corrected")
 
 
 def appended(base: Base, *, target: Target, tree: Mapping[str, Tree]) -> Change:
     """The change that puts one more entry at the end of a list; ``target`` is the list. Raises Refused and CannotEdit."""
     if not tree:
-        raise Refused("Nothing was filled in, so nothing was written.")
+        raise Refused(worded("Nothing was filled in, so nothing was written."))
     before = base.text(target.file) or ""
     after = with_appended(before, target.path, dict(tree), target.order)
     return change_of(target, before, after, "added to")
@@ -156,7 +157,13 @@ def _refuse_another_entry(tree: Tree, wanted: FormFilled) -> None:
 def _refuse_elsewhere(changed: Mapping[Path, str]) -> None:
     for path in changed:
         if len(path) == 1 and path[0] in ELSEWHERE:
-            raise Refused(f"'{path[0]}' is not corrected here. {ELSEWHERE[str(path[0])]}")
+            raise Refused(
+                worded(
+                    "'{path}' is not corrected here. {elsewhere}",
+                    path=path[0],
+                    elsewhere=worded(ELSEWHERE[str(path[0])]),
+                )
+            )
 
 
 def change_of(target: Target, before: str, after: str, done: str) -> Change:

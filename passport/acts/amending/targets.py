@@ -9,6 +9,7 @@ from passport.acts.change import Base
 from passport.acts.clock import today
 from passport.acts.picking import matching, pick
 from passport.acts.refused import Misused, Refused
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Blank, Frame
 from passport.records.schema.player import Player
@@ -44,9 +45,9 @@ def job(base: Base, entry: Entry[Frame], which: str) -> Target:
     a day. Raises Refused and Misused."""
     file, jobs = _file(entry), listed(tree_of(base, _file(entry)).get("jobs"))
     if not jobs:
-        raise Refused(f"'{entry.name}' has no job to correct.")
+        raise Refused(worded("'{entry}' has no job to correct.", entry=entry.name))
     place = _place([str(one.get("date")) for one in jobs], which)
-    called = f"the job of {jobs[place].get('date')} on {_frame(entry)}"
+    called = worded("the job of {get} on {frame}", get=jobs[place].get("date"), frame=_frame(entry))
     return Target(file, ("jobs", place), jobs[place], called, order=tuple(Frame.model_fields))
 
 
@@ -54,16 +55,16 @@ def reading(of: Target, which: str) -> Target:
     """One reading of a job or a blank: ``last``, or its place from 1. Raises Misused and Refused."""
     readings = listed(of.tree.get("readings"))
     if not readings:
-        raise Refused(f"There is no reading in {of.called}.")
+        raise Refused(worded("There is no reading in {called}.", called=of.called))
     place = _counted(which, len(readings), "reading")
-    called = f"reading {place + 1} in {of.called}"
+    called = worded("reading {place} in {called}", place=place + 1, called=of.called)
     return Target(of.file, (*of.path, "readings", place), readings[place], called, order=of.order)
 
 
 def setup(base: Base, entry: Entry[Frame]) -> Target:
     """The setup of a frame."""
     tree = tree_of(base, _file(entry)).get("setup") or {}
-    called = f"the setup of {_frame(entry)}"
+    called = worded("the setup of {frame}", frame=_frame(entry))
     return Target(_file(entry), ("setup",), tree, called, removable=bool(tree), order=tuple(Frame.model_fields))
 
 
@@ -85,10 +86,15 @@ def kept(base: Base, kind: Kept, name: str) -> Target:
     """A blank, or an entry of the catalogue, by its name there or as it is called. Raises Refused."""
     found = known_as(base.records, kind, name)
     if len(found) != 1:
-        several = f"'{name}' fits {', '.join(found)}: name one of them."
-        none = f"There is no {kind} '{name}'. {closest(name, list(_table(base.records, kind)))}".strip()
+        several = worded("'{name}' fits {found}: name one of them.", name=name, found=", ".join(found))
+        none = worded(
+            "There is no {kind} '{name}'. {closest}",
+            kind=kind,
+            name=name,
+            closest=closest(name, list(_table(base.records, kind))),
+        ).strip()
         raise Refused(several if found else none)
-    called = f"the {kind} '{found[0]}'"
+    called = worded("the {kind} '{found}'", kind=kind, found=found[0])
     if kind == "blank":
         file = f"blanks/{found[0]}.yaml"
         return Target(file, (), tree_of(base, file), called, order=tuple(Blank.model_fields))
@@ -99,7 +105,9 @@ def kept(base: Base, kind: Kept, name: str) -> Target:
 def workshop(base: Base) -> Target:
     """What workshop.yaml says."""
     tree = tree_of(base, "workshop.yaml")
-    return Target("workshop.yaml", (), tree, "the workshop", removable=False, order=tuple(Workshop.model_fields))
+    return Target(
+        "workshop.yaml", (), tree, worded("the workshop"), removable=False, order=tuple(Workshop.model_fields)
+    )
 
 
 def known_as(records: Content, kind: Kept, name: str) -> list[str]:
@@ -151,19 +159,31 @@ def _place(days: list[str], which: str) -> int:
     try:
         wanted = day_of(day, today()).isoformat()
     except Unclear as unclear:
-        raise Misused(f"--job: {unclear}") from None
+        raise Misused(worded("--job: {unclear}", unclear=unclear)) from None
     found = [n for n, one in enumerate(days) if one == wanted]
     if not found:
-        raise Refused(f"There is no job of {wanted}. The jobs are of {', '.join(days)}.")
+        raise Refused(
+            worded("There is no job of {wanted}. The jobs are of {days}.", wanted=wanted, days=", ".join(days))
+        )
     if len(found) > 1 and not nth:
-        raise Refused(f"There are {len(found)} jobs of {wanted}: name one as '{wanted}/1'.")
+        raise Refused(
+            worded("There are {found} jobs of {wanted}: name one as '{wanted}/1'.", found=len(found), wanted=wanted)
+        )
     return found[_counted(nth or "1", len(found), f"job of {wanted}")]
 
 
 def _counted(which: str, count: int, what: str) -> int:
     place = count if which == LAST else int(which) if which.isdecimal() else 0
     if not 1 <= place <= count:
-        raise Misused(f"There is no {what} '{which}': give a number from 1 to {count}, or '{LAST}'.")
+        raise Misused(
+            worded(
+                "There is no {what} '{which}': give a number from 1 to {count}, or '{last}'.",
+                what=what,
+                which=which,
+                count=count,
+                last=LAST,
+            )
+        )
     return place - 1
 
 
@@ -174,7 +194,9 @@ def _folder(records: Content, who: str) -> str:
         return folders[0]
     folder = folders[0] if len(folders) == 1 else PurePosixPath(pick(records, who).name).parts[0]
     if folder not in records.players:
-        raise Refused(f"The record of the player '{folder}' cannot be read: run 'passport check' first.")
+        raise Refused(
+            worded("The record of the player '{folder}' cannot be read: run 'passport check' first.", folder=folder)
+        )
     return folder
 
 

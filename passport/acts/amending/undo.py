@@ -11,6 +11,7 @@ from passport.acts.clock import now, today
 from passport.acts.reading import checked
 from passport.acts.refused import Misused, Refused, writing
 from passport.records.faults import Fault
+from passport.records.language.worded import worded
 from passport.records.photofile import PhotoFile
 from passport.records.transaction import undo, version_control
 from passport.records.transaction.entries import FileChange, Transaction
@@ -52,7 +53,9 @@ def undone(
         return None
     with held(folder, undo.WORK, asking.say), writing(f"'{folder}'"), _in_words(folder):
         if number is None and (undo.last_undo(folder) if redo else undo.last(folder)) != entry:
-            raise Refused("Another command changed the records meanwhile, so nothing was taken back. Try again.")
+            raise Refused(
+                worded("Another command changed the records meanwhile, so nothing was taken back. Try again.")
+            )
         done = undo.revert(folder, entry, today(), now())
         version_control.keep(folder, done, asking.say)
     return entry
@@ -70,9 +73,9 @@ def described(folder: Path, entry: Transaction) -> str:
     for step in entry.steps:
         lines += [f"  {step.path}{_fate(step)}", *(f"    {line}" for line in _lines(step))]
     for line in undo.withdrawn(folder, entry):
-        of = f"Passport {line.number}" if line.number else "The player's address"
-        rest = "its number is not given again, and " if line.number else ""
-        lines.append(f"  {of} is withdrawn: {rest}the address says that it is closed.")
+        of = worded("Passport {number}", number=line.number) if line.number else worded("The player's address")
+        rest = worded("its number is not given again, and ") if line.number else ""
+        lines.append(worded("  {of} is withdrawn: {rest}the address says that it is closed.", of=of, rest=rest))
     return "\n".join(lines)
 
 
@@ -82,8 +85,14 @@ def _meant(folder: Path, number: int | None) -> Transaction:
     if found is None:
         base_of(folder, ())  # says what is wrong where this is no workshop
         if number is not None:
-            raise Misused(f"There is no change {number} that stands. 'passport undo {folder} --list' shows them.")
-        raise Refused(f"Nothing is remembered that could be taken back in '{folder}'.")
+            raise Misused(
+                worded(
+                    "There is no change {number} that stands. 'passport undo {folder} --list' shows them.",
+                    number=number,
+                    folder=folder,
+                )
+            )
+        raise Refused(worded("Nothing is remembered that could be taken back in '{folder}'.", folder=folder))
     return found
 
 
@@ -92,7 +101,7 @@ def _taken_back(folder: Path) -> Transaction:
         found = undo.last_undo(folder)
     if found is None:
         base_of(folder, ())  # says what is wrong where this is no workshop
-        raise Refused(f"Nothing is remembered that was taken back in '{folder}'.")
+        raise Refused(worded("Nothing is remembered that was taken back in '{folder}'.", folder=folder))
     return found
 
 
@@ -117,7 +126,7 @@ def _faults(base: Base, entry: Transaction) -> Sequence[Fault]:
 def _fate(step: FileChange) -> str:
     if step.before.data is None:
         return " goes"
-    return " comes back" if step.after.data is None else ""
+    return worded(" comes back") if step.after.data is None else ""
 
 
 def _lines(step: FileChange) -> list[str]:
@@ -135,7 +144,9 @@ def _read(folder: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        raise Refused(f"What was changed in '{folder}' cannot be read: {error}.") from None
+        raise Refused(
+            worded("What was changed in '{folder}' cannot be read: {error}.", folder=folder, error=error)
+        ) from None
 
 
 @contextmanager
@@ -144,5 +155,8 @@ def _in_words(folder: Path) -> Iterator[None]:
     try:
         yield
     except undo.CannotRevert as reason:
-        do = f"'passport correct' changes what is wrong; 'passport undo {folder} --list' shows the changes before."
-        raise Refused(f"Nothing was taken back: {reason}\n  {do}") from None
+        do = worded(
+            "'passport correct' changes what is wrong; 'passport undo {folder} --list' shows the changes before.",
+            folder=folder,
+        )
+        raise Refused(worded("Nothing was taken back: {reason}\n  {do}", reason=reason, do=do)) from None

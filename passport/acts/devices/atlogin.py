@@ -11,6 +11,7 @@ from pathlib import Path
 
 from passport.acts.refused import Refused, writing
 from passport.records.disk import opening
+from passport.records.language.worded import worded
 from passport.records.transaction import atomic
 from passport.render.theme import assets
 
@@ -45,7 +46,12 @@ def set_up(files: Sequence[LoginFile]) -> None:
     """Write the files. Raises Refused where one stands there that was not made here, or something cannot be written."""
     foreign = next((one.path for one in files if _there(one.path) and not _ours(one)), None)
     if foreign:
-        raise Refused(f"Nothing was written: '{foreign}' is there and was not made by this program. Move it first.")
+        raise Refused(
+            worded(
+                "Nothing was written: '{foreign}' is there and was not made by this program. Move it first.",
+                foreign=foreign,
+            )
+        )
     for one in files:
         with writing(f"'{one.path}'"):
             one.path.parent.mkdir(parents=True, exist_ok=True)

@@ -15,6 +15,7 @@ from passport.records.exchange import trees
 from passport.records.exchange.carried import Kind
 from passport.records.exchange.setup import SetupData
 from passport.records.faults import has_errors
+from passport.records.language.worded import unsaid, worded
 from passport.records.load import Content
 from passport.records.trial import tried
 from passport.workshop.entry.newcomers import NewFrame, NewPlayer
@@ -65,14 +66,14 @@ def _adopted(base: Base, said: Adoption, keys: FreshKeys, site: Path, *, whole: 
     if told:
         blocks["private_note"] = f"Measured where it was kept before: {told}."
     carry.put(path_of(name), {key: value for key, value in top.items() if value}, blocks)
-    shown = [*carry.said, *([] if whole else [_LEFT_OUT]), _shown(new.text(path_of(name)))]
+    shown = [*carry.said, *([] if whole else [worded(_LEFT_OUT)]), _shown(new.text(path_of(name)))]
     where = f" of {setup.workshop}" if setup.workshop else ""
     change = new.change(f"Adopted {setup.number}{where} as {top['number']}, {name}", shown)
     _, faults = tried(base.records, change.files, base.faults, checked)
     return name, change, has_errors(faults)
 
 
-_LEFT_OUT = "Left out, since these records cannot take it: what is said of holes, zones and method."
+_LEFT_OUT = unsaid("Left out, since these records cannot take it: what is said of holes, zones and method.")
 
 
 def origin(setup: SetupData, came_as: str) -> dict[str, str]:
@@ -105,7 +106,8 @@ def visiting(base: Base, setup: SetupData) -> tuple[Content, str, list[str]]:
         if not has_errors(faults):
             return after, name, carry.said
     raise Faulty(
-        [fault for fault in faults if fault.severity == "error"], "What the setup says cannot be, so there is no plan."
+        [fault for fault in faults if fault.severity == "error"],
+        worded("What the setup says cannot be, so there is no plan."),
     )
 
 
@@ -113,6 +115,8 @@ def refuse_unstrung(setup: SetupData) -> None:
     """Raise Refused where a setup does not say what a plan needs."""
     if setup.strings is None:
         raise Refused(
-            "The setup does not say how the frame was strung, so nothing can be planned.\n"
-            "  Add the lines 'mains …' and 'crosses …' to the text, as in 'mains Oxbow / Gorse, 1.25mm polyester, 51lb'."
+            worded(
+                "The setup does not say how the frame was strung, so nothing can be planned.\n  Add the lines "
+                "'mains …' and 'crosses …' to the text, as in 'mains Oxbow / Gorse, 1.25mm polyester, 51lb'."
+            )
         )

@@ -17,6 +17,7 @@ from passport.acts.frames.log import path_of
 from passport.acts.refused import Refused
 from passport.records.exchange.history import CATALOGUE, PlayerHistory
 from passport.records.exchange.trees import ELSEWHERE
+from passport.records.language.worded import worded
 from passport.records.load import Entry
 from passport.records.schema.base import Record
 from passport.records.schema.catalogue import FrameModel, Part, StringType
@@ -83,7 +84,13 @@ class _Adopting:
             where = ".".join(map(str, first["loc"]))
             said = first.get("ctx", {}).get("what") or f"{first['msg'][0].lower()}{first['msg'][1:]}"
             raise Refused(
-                f"Nothing was written: {what} cannot be read, at '{where}': {said}\n  Ask for the folder again, unchanged."
+                worded(
+                    "Nothing was written: {what} cannot be read, at '{where}': {said}\n  Ask for the folder "
+                    "again, unchanged.",
+                    what=what,
+                    where=where,
+                    said=said,
+                )
             ) from None
 
     def frame(self, owner: str, number: str, tree: Tree) -> str:
@@ -91,8 +98,11 @@ class _Adopting:
         label, model = tree.get("label"), self.names.get(("frames", str(tree.get("model"))))
         if not isinstance(label, str) or not label.strip() or model is None:
             raise Refused(
-                f"Nothing was written: frame {number} has no label, or its model is not in the history's catalogue.\n"
-                "  Ask for the folder again, unchanged."
+                worded(
+                    "Nothing was written: frame {number} has no label, or its model is not in the history's "
+                    "catalogue.\n  Ask for the folder again, unchanged.",
+                    number=number,
+                )
             )
         name = self.new.frame(NewFrame(owner, model, label, str(tree.get("grip", "")), str(tree.get("serial", ""))))
         self.numbers[number] = self.new.number_of(name)

@@ -9,6 +9,7 @@ from passport.acts.clock import today
 from passport.acts.refused import Refused
 from passport.records.exchange import trees
 from passport.records.exchange.setup import FittedData, SetupData, StrungData
+from passport.records.language.worded import worded
 from passport.records.load import Entry
 from passport.records.masses import linear_density
 from passport.records.schema.as_printed import read_gauge
@@ -46,11 +47,14 @@ class Carry:
             return own[0].name
         tree = trees.model_tree(self.setup)
         if not told.model or not tree.get("head"):
-            lacks = "its model" if not told.model else "how large its head is"
+            lacks = worded("its model") if not told.model else worded("how large its head is")
             raise Refused(
-                f"The setup does not say {lacks}, and no frame model of the catalogue is called "
-                f"'{' '.join(filter(None, (told.maker, told.model)))}'.\n"
-                "  Add the model to catalogue/frames.yaml under that name, with what is printed on it."
+                worded(
+                    "The setup does not say {lacks}, and no frame model of the catalogue is called '{filter}'.\n  "
+                    "Add the model to catalogue/frames.yaml under that name, with what is printed on it.",
+                    lacks=lacks,
+                    filter=" ".join(filter(None, (told.maker, told.model))),
+                )
             )
         name = self._made(MODELS, f"{told.maker} {told.model}", "frame", table)
         self._enter(MODELS, name, tree)
@@ -72,8 +76,12 @@ class Carry:
             return alike[0].name
         if not gauge:
             raise Refused(
-                f"The setup does not say how thick '{told.string}' is, and no string of the catalogue is called so.\n"
-                "  Add it to catalogue/strings.yaml under that name, or its gauge to the text, as in '1.25mm polyester'."
+                worded(
+                    "The setup does not say how thick '{string}' is, and no string of the catalogue is called "
+                    "so.\n  Add it to catalogue/strings.yaml under that name, or its gauge to the text, as in "
+                    "'1.25mm polyester'.",
+                    string=told.string,
+                )
             )
         thickness = str(round(100 * read_gauge(gauge).value))
         words = told.string if thickness in folded(told.string) else f"{told.string} {thickness}"

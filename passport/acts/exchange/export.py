@@ -13,6 +13,7 @@ from passport.publish.cache import toolchain
 from passport.publish.outputs.tasks import File, SiteContext, Task, frame_tasks, made, player_tasks, shop_tasks
 from passport.records.disk import walking
 from passport.records.exchange.history import FILE, history_json
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.render.print.pdf import NoPango
@@ -27,9 +28,11 @@ def exported(content: Content, player: str, folder: Path) -> int:
     is in the way."""
     frames = [entry for entry in content.frames_of(player) if entry.record.number]
     if not frames:
-        raise Refused(f"'{player}' has no frame with a number yet, so there is nothing to take along.")
+        raise Refused(
+            worded("'{player}' has no frame with a number yet, so there is nothing to take along.", player=player)
+        )
     if folder.exists() and (not folder.is_dir() or any(walking.listed(folder))):
-        raise Refused(f"'{folder}' is there already: name a new folder with --out.")
+        raise Refused(worded("'{folder}' is there already: name a new folder with --out.", folder=folder))
     files = [File(FILE, history_json(content, player, today().isoformat())), *_pages(content, player)]
     with writing(f"'{folder}'"):
         for file in files:
@@ -45,7 +48,7 @@ def _pages(content: Content, player: str) -> Iterator[File]:
     site = gatherer.site()
     found = next((each for each in site.players if each.key == content.players[player].record.key), None)
     if found is None:
-        raise Refused(f"'{player}' has no page yet, so there is nothing to take along.")
+        raise Refused(worded("'{player}' has no page yet, so there is nothing to take along.", player=player))
     shop = SiteContext(site.shop, (), START)
     names, spoken = sorted(toolchain.templates()), (site.shop.language, found.language)
     tasks = [task for task in shop_tasks(shop, (), names, spoken) if task.kind in _SHARED]

@@ -7,6 +7,7 @@ from passport.acts.amending.targets import listed, tree_of
 from passport.acts.change import Base
 from passport.acts.clock import today
 from passport.acts.frames.log import past, without_batch
+from passport.records.language.worded import worded
 from passport.records.load import Entry
 from passport.records.schema.frame import BenchWork, Fitted, Frame
 from passport.workshop.measuring.states import parts_without
@@ -43,7 +44,7 @@ def job_of(base: Base, blank: str) -> dict[str, Tree] | None:
     bare = {} if state.strung else {"state": "bare"}
     job |= {"readings": [{**bare, **one} for one in read]} if read else {}
     between = "; ".join(_told(steps[:-1] if known else steps))
-    return {**job, "private_note": f"Read while it was built: {between}"} if between else job
+    return {**job, "private_note": worded("Read while it was built: {between}", between=between)} if between else job
 
 
 def _built_for(base: Base, work: BenchWork) -> Entry[Frame] | None:
@@ -60,4 +61,9 @@ def _told(steps: Iterable[Mapping[str, Tree]]) -> Iterator[str]:
     """What was read after each step, in words."""
     for number, step in enumerate(steps, 1):
         for reading in listed(step.get("readings")):
-            yield f"step {number} ({step['did']}) {', '.join(f'{key} {value}' for key, value in reading.items())}"
+            yield worded(
+                "step {number} ({step}) {reading}",
+                number=number,
+                step=step["did"],
+                reading=", ".join((f"{key} {value}" for key, value in reading.items())),
+            )

@@ -16,6 +16,7 @@ from passport.acts.reading import checked
 from passport.acts.refused import Faulty, Misused, Refused
 from passport.records.disk import opening
 from passport.records.faults import Fault
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.records.schema.frame import Job
 from passport.records.trial import tried
@@ -45,7 +46,7 @@ def table_bytes(path: Path, most: int = 10 * LARGEST) -> bytes:
     try:
         return opening.read(path, most=most)
     except OSError as error:
-        raise Misused(f"'{path}' cannot be read: {error.strerror}.") from None
+        raise Misused(worded("'{path}' cannot be read: {strerror}.", path=path, strerror=error.strerror)) from None
 
 
 def mapping(path: Path) -> TableMap:
@@ -56,10 +57,12 @@ def mapping(path: Path) -> TableMap:
     except ValidationError as error:
         faults = [*faults, *faults_of(error, TableMap, source, ())]
     if faults:
-        do = "'passport import --example-map' prints one to begin with."
-        raise Faulty(faults, f"The mapping cannot be used. {do}")
+        do = worded("'passport import --example-map' prints one to begin with.")
+        raise Faulty(faults, worded("The mapping cannot be used. {do}", do=do))
     if not found.frame and not (found.player and found.label):
-        raise Refused(f"{path}: name the column of the frame ('frame'), or those of 'player' and 'label'.")
+        raise Refused(
+            worded("{path}: name the column of the frame ('frame'), or those of 'player' and 'label'.", path=path)
+        )
     return found
 
 
@@ -69,7 +72,9 @@ def imported(base: Base, *, rows: Sequence[JobRow], everything: bool, last: list
     files = _without_faults(base, outcome)
     headings = tuple(f"{path_of(name)}:" for name in outcome.jobs)
     jobs = sum(map(len, outcome.jobs.values()))
-    summary = f"{counted(jobs, 'job')} of {counted(len(files), 'frame')} from a table"
+    summary = worded(
+        "{counted} of {counted2} from a table", counted=counted(jobs, "job"), counted2=counted(len(files), "frame")
+    )
     return Change(files, _shown(base, outcome, everything=everything), headings, summary=summary)
 
 
@@ -97,8 +102,8 @@ def _sorted(base: Base, rows: Sequence[JobRow]) -> Outcome:
         if already(others, job):
             outcome.there.append(row.number)
         elif clashes(others, job):
-            outcome.misfits[row.number] = (
-                f"'{name}' was strung otherwise on {job.date.isoformat()}, as its record or a row above says."
+            outcome.misfits[row.number] = worded(
+                "'{name}' was strung otherwise on {date}, as its record or a row above says.", name=name, date=job.date
             )
         else:
             taken[name].append(job)
@@ -112,7 +117,7 @@ def _tree(row: JobRow, names: Any) -> dict[str, Any]:
         for text in [value] if isinstance(value, str) else value:
             _readable(name, text)
     if not row.phrases:
-        raise Unclear("It says nothing that could be recorded.")
+        raise Unclear(worded("It says nothing that could be recorded."))
     return job_of(row.phrases, row.day, Past(), names)
 
 
@@ -123,18 +128,20 @@ def _readable(name: str, text: str) -> None:
         if read:
             read(text)
     except Unclear as unclear:
-        if "has no unit" not in str(unclear):
+        if getattr(unclear.__context__, "type", "") != "missing-unit":
             raise
         field = "tension" if name.endswith("_tension") else name
-        do = f"Or say once for the whole column what is meant: 'units: {{{field}: …}}' in the mapping."
+        do = worded(
+            "Or say once for the whole column what is meant: 'units: {{{field}: …}}' in the mapping.", field=field
+        )
         raise Unclear(f"{unclear} {do}") from None
 
 
 def _no_frame(records: Content, called: str, found: Sequence[str]) -> str:
     if len(found) > 1:
-        return f"'{called}' fits several frames: {', '.join(found[:4])}."
+        return worded("'{called}' fits several frames: {found}.", called=called, found=", ".join(found[:4]))
     if not found:
-        return f"There is no frame '{called}' in the records."
+        return worded("There is no frame '{called}' in the records.", called=called)
     return ""
 
 
@@ -143,7 +150,7 @@ def problem_of(error: ValidationError) -> str:
     detail: Any = error.errors(include_url=False)[0]
     context = detail.get("ctx") or {}
     path = ".".join(str(step) for step in detail["loc"] if isinstance(step, str))
-    what = context.get("what") or f"'{str(detail['input'])[:40]}' will not do"
+    what = context.get("what") or worded("'{detail}' will not do", detail=str(detail["input"])[:40])
     return f"{path}: {what} {context.get('do', '')}".strip() if context.get("what") else f"{path}: {what}."
 
 
@@ -208,4 +215,4 @@ def _shown(base: Base, outcome: Outcome, *, everything: bool) -> str:
         lines += [f"{path_of(name)}:"] if shown else []
         lines += [f"  # row {number}\n{job_text(base.text(path_of(name)) or '', tree)}" for number, tree in shown]
     hidden = total - sum(line.startswith("  # row") for line in lines)
-    return "\n".join([*lines, *([f"… and {hidden} more; --all shows them."] if hidden else [])])
+    return "\n".join([*lines, *([worded("… and {hidden} more; --all shows them.", hidden=hidden)] if hidden else [])])

@@ -14,6 +14,7 @@ from passport.acts.frames.inherit import read_targets
 from passport.acts.refused import Faulty, Refused
 from passport.publish.cache import frame_index
 from passport.publish.folder.known import doubts
+from passport.records.language.worded import worded
 from passport.records.ledger import ledger
 from passport.records.ledger.ledger import ISSUED, RENUMBERED, LedgerLine
 from passport.records.load import Content
@@ -79,10 +80,12 @@ def highest_issued(base: Base, site: Path) -> int:
     that cannot be known before something is put back or mended."""
     root, known = base.records.root, surveyed(base.records, site, base.ledger())
     if not known.ledger.sound:
-        raise Refused(f"Nothing was written.\n{stop_at(ledger_faults(known.ledger, root, site))}")
+        raise Refused(
+            worded("Nothing was written.\n{stop_at}", stop_at=stop_at(ledger_faults(known.ledger, root, site)))
+        )
     stops = doubts(known)
     if stops:
-        raise Refused("\n".join(["Nothing was written.", *(one.text for one in stops)]))
+        raise Refused("\n".join([worded("Nothing was written."), *(one.text for one in stops)]))
     return max(known.highest, numbers.highest(frame.number for frame in frame_index.frames(root)))
 
 
@@ -100,10 +103,17 @@ def no_record(base: Base, name: str) -> Refused:
     """That a record is not there, or cannot be read; with the names that are near."""
     about = [f for f in base.faults if f"players/{name}.yaml" in f.place.file.replace("\\", "/")]
     if about:
-        return Faulty(about, f"The record '{name}' cannot be read, so nothing was written.")
-    hint = closest(name, list(base.records.frames)) or "Frames are named by folder and file, as in 'ines/spare'."
+        return Faulty(about, worded("The record '{name}' cannot be read, so nothing was written.", name=name))
+    hint = closest(name, list(base.records.frames)) or worded(
+        "Frames are named by folder and file, as in 'ines/spare'."
+    )
     return Refused(
-        f"The record '{name}' does not exist, so nothing was written. {hint} To make a new one, add --model and --label."
+        worded(
+            "The record '{name}' does not exist, so nothing was written. {hint} To make a new one, add "
+            "--model and --label.",
+            name=name,
+            hint=hint,
+        )
     )
 
 
@@ -112,12 +122,14 @@ def refuse_name(base: Base, name: str) -> None:
     player, slash, frame = name.partition("/")
     folder_known = player in base.records.players
     if not slash or not SLUG.fullmatch(frame) or frame == "player" or not (folder_known or SLUG.fullmatch(player)):
-        do = "Use small letters, digits and hyphens for player and frame, as in 'ines/spare'."
-        raise Refused(f"'{name}' cannot be the name of a record. {do}")
+        do = worded("Use small letters, digits and hyphens for player and frame, as in 'ines/spare'.")
+        raise Refused(worded("'{name}' cannot be the name of a record. {do}", name=name, do=do))
     if f"frame {name}" in base.records.unread or (base.records.root / f"players/{name}.yaml").exists():
         raise no_record(base, name)
     if f"player {player}" in base.records.unread and (base.records.root / f"players/{player}/player.yaml").exists():
-        raise Refused(f"The record of the player '{player}' cannot be read. Run 'passport check' first.")
+        raise Refused(
+            worded("The record of the player '{player}' cannot be read. Run 'passport check' first.", player=player)
+        )
 
 
 # --- a record that is there ------------------------------------------------------------------------------------
@@ -171,7 +183,7 @@ def created(base: Base, *, name: str, keys: Mapping[str, str], new: New, old: st
     """The change that makes a record, and its player's where there is none. Raises Refused and CannotEdit."""
     player, path = name.partition("/")[0], f"players/{name}.yaml"
     if base.text(path) is not None:
-        raise CannotEdit(f"Another command has just made '{name}'.")
+        raise CannotEdit(worded("Another command has just made '{name}'.", name=name))
     number = next_number(base.records, highest_issued(base, site))
     files = _with_player_key(base, player, keys)
     if player not in base.records.players:
@@ -237,10 +249,15 @@ def _replaced(base: Base, old: str, name: str, number: str) -> dict[str, str]:
         return {}
     frame, path = base.records.frames[old].record, f"players/{old}.yaml"
     if old == name:
-        raise Refused(f"'{name}' cannot take over from itself.")
+        raise Refused(worded("'{name}' cannot take over from itself.", name=name))
     if frame.replaced_by and frame.replaced_by != number:
         raise Refused(
-            f"'{old}' was replaced by {frame.replaced_by} already. If that is wrong: passport correct CONTENT {old} --frame --unset replaced_by."
+            worded(
+                "'{old}' was replaced by {replaced_by} already. If that is wrong: passport correct CONTENT "
+                "{old} --frame --unset replaced_by.",
+                old=old,
+                replaced_by=frame.replaced_by,
+            )
         )
     text = base.text(path) or ""
     if frame.status == "active":

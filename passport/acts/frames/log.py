@@ -12,6 +12,7 @@ from passport.acts.clock import today
 from passport.acts.refused import Misused, Refused
 from passport.acts.remark import Spot
 from passport.acts.stock import of_stock
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry, records_of
 from passport.records.schema.frame import Frame, Job
 from passport.records.schema.workshop import Units
@@ -95,7 +96,7 @@ def logged(
         else:
             job = job_of(words, day, before, catalogue, again=again)
     except Unclear as unclear:
-        raise Refused(f"{unclear}\n  Nothing was written.") from None
+        raise Refused(worded("{unclear}\n  Nothing was written.", unclear=unclear)) from None
     place = sum(other.date <= day for other in frame.jobs)
     head = f"{frame.number or name} {frame.label}, in {path_of(name)}:"
     shown = f"{head}\n{job_text(text, job)}"
@@ -106,7 +107,7 @@ def logged(
     after = with_jobs(text, [(place, job)])
     if order:
         after = without(without(after, "order"), "rack")
-    summary = f"A job of {day.isoformat()} on {frame.number or name} {frame.label}"
+    summary = worded("A job of {day} on {value} {label}", day=day, value=frame.number or name, label=frame.label)
     asked = list(_doubts(frame, job, day))
     spot: Spot = (path_of(name), ("jobs", place))
     return Change({path_of(name): after}, shown, (head,), doubts={spot: asked} if asked else {}, summary=summary)
@@ -136,9 +137,13 @@ def _off_the_rack(records: Content, frame: Frame, job: dict[str, Any]) -> Iterat
         return
     yield from otherwise
     if work_wanted(order, names):
-        yield f"Off the rack, {'otherwise than' if otherwise else 'as'} it was ordered."
+        yield (
+            worded("Off the rack, otherwise than it was ordered.")
+            if otherwise
+            else worded("Off the rack, as it was ordered.")
+        )
     else:
-        yield f"Off the rack: {order.asked}" if order.asked else "Off the rack."
+        yield worded("Off the rack: {asked}", asked=order.asked) if order.asked else worded("Off the rack.")
 
 
 def _doubts(frame: Frame, job: dict[str, Any], day: date) -> Iterator[str]:
@@ -149,28 +154,36 @@ def _doubts(frame: Frame, job: dict[str, Any], day: date) -> Iterator[str]:
     except ValidationError:  # an error of the record, which is told when the change is tried
         new = None
     if new and already(same, new):
-        yield f"A job that says the same is on record for {day.isoformat()} already."
+        yield worded("A job that says the same is on record for {day} already.", day=day)
     elif new and new.strings and any(other.strings for other in same):
-        yield f"This frame was strung on {day.isoformat()} already, by its record."
+        yield worded("This frame was strung on {day} already, by its record.", day=day)
     last = max((other.date for other in frame.jobs), default=day)
     if day < last - timedelta(days=1):
-        yield f"{day.isoformat()} is before the last job on record, of {last.isoformat()}."
+        yield worded("{day} is before the last job on record, of {last}.", day=day, last=last)
     if day > today() + timedelta(days=1):
-        yield f"{day.isoformat()} is after today, {today().isoformat()}."
+        yield worded("{day} is after today, {today}.", day=day, today=today())
 
 
 def _refuse_stringing(frame: Frame, *, strings: bool) -> None:
     if strings and frame.order and frame.order.condition.crack == "found":
-        do = (
-            f"If it is only the paint: passport take CONTENT {frame.number or 'PLAYER/FRAME'} --condition 'crack none'."
+        do = worded(
+            "If it is only the paint: passport take CONTENT {value} --condition 'crack none'.",
+            value=frame.number or "PLAYER/FRAME",
         )
-        raise Refused(f"A crack was found when this frame was taken. A cracked frame must not be strung. {do}")
+        raise Refused(
+            worded("A crack was found when this frame was taken. A cracked frame must not be strung. {do}", do=do)
+        )
     if frame.status == "lost":
-        raise Refused("This frame is marked lost. If it is back, run 'passport found' first.")
+        raise Refused(worded("This frame is marked lost. If it is back, run 'passport found' first."))
     if strings and frame.status != "active":
-        why = "A cracked frame must not be strung." if frame.status == "broken" else "It is out of play."
-        do = f"If that is wrong: passport correct CONTENT {frame.number or 'PLAYER/FRAME'} --frame --set status=active."
-        raise Refused(f"This frame is marked {frame.status}. {why} {do}")
+        why = (
+            worded("A cracked frame must not be strung.") if frame.status == "broken" else worded("It is out of play.")
+        )
+        do = worded(
+            "If that is wrong: passport correct CONTENT {value} --frame --set status=active.",
+            value=frame.number or "PLAYER/FRAME",
+        )
+        raise Refused(worded("This frame is marked {status}. {why} {do}", status=frame.status, why=why, do=do))
 
 
 def refuse_unreadable(words: Said) -> None:

@@ -7,6 +7,7 @@ from datetime import date
 from passport.acts.change import Base, Change
 from passport.acts.frames.log import path_of
 from passport.acts.refused import Misused, Refused
+from passport.records.language.worded import worded
 from passport.records.load import Entry
 from passport.records.schema.frame import Frame, Job
 from passport.records.yaml.difference import difference
@@ -35,7 +36,12 @@ def handed_back(base: Base, *, names: Sequence[str], said: Handed, day: date) ->
     priced = [name for name in names if _job_of(base.records.frames[name], said)[1].price]
     if ALL in (said.paid, said.owed) and not priced:
         option = "--paid" if said.paid == ALL else "--owed"
-        raise Misused(f"{option} all: no price is on record for this job. Say the amount, as in {option} '£28.00'.")
+        raise Misused(
+            worded(
+                "{option} all: no price is on record for this job. Say the amount, as in {option} '£28.00'.",
+                option=option,
+            )
+        )
     for name in dict.fromkeys(names):
         entry = base.records.frames[name]
         text = base.text(path_of(name)) or ""
@@ -49,10 +55,19 @@ def handed_back(base: Base, *, names: Sequence[str], said: Handed, day: date) ->
                 after = without_at(after, path)
         if after == text:
             raise Refused(
-                f"{entry.record.number or name} was handed back already. Say what changed: --paid, --owed, --to."
+                worded(
+                    "{value} was handed back already. Say what changed: --paid, --owed, --to.",
+                    value=entry.record.number or name,
+                )
             )
         files[path_of(name)] = after
-        head = f"{entry.record.number or name} {entry.record.label}, the job of {job.date.isoformat()}, in {path_of(name)}:"
+        head = worded(
+            "{value} {label}, the job of {date}, in {path_of}:",
+            value=entry.record.number or name,
+            label=entry.record.label,
+            date=job.date,
+            path_of=path_of(name),
+        )
         shown += [head, *(f"  {line}" for line in difference(text, after))]
     called = ", ".join(f"{base.records.frames[n].record.number or n}" for n in dict.fromkeys(names))
     headings = tuple(line for line in shown if not line.startswith("  "))
@@ -87,18 +102,24 @@ def _job_of(entry: Entry[Frame], said: Handed) -> tuple[int, Job]:
         found = [(i, job) for i, job in jobs if job.date == said.job]
         if not found:
             days = ", ".join(job.date.isoformat() for _, job in jobs[-5:]) or "none"
-            raise Refused(f"{called} has no job of {said.job.isoformat()}. Its last ones: {days}.")
+            raise Refused(
+                worded("{called} has no job of {job}. Its last ones: {days}.", called=called, job=said.job, days=days)
+            )
         return found[-1]
     if frame.waiting is not None:
-        do = "If it is done: passport log --ordered. If it goes home as it came: passport take --withdraw."
-        raise Refused(f"{called} waits at the bench: what was ordered is not on record as done. {do}")
+        do = worded("If it is done: passport log --ordered. If it goes home as it came: passport take --withdraw.")
+        raise Refused(
+            worded("{called} waits at the bench: what was ordered is not on record as done. {do}", called=called, do=do)
+        )
     if not jobs:
-        raise Refused(f"{called} has no job on record, so there is nothing to hand back.")
+        raise Refused(worded("{called} has no job on record, so there is nothing to hand back.", called=called))
     waiting = [(i, job) for i, job in jobs if job.to_collect]
     owed = [(i, job) for i, job in jobs if job.handed and job.handed.owed]
     if not waiting and said.paid and len(owed) > 1:
         days = ", ".join(f"{job.date.isoformat()} ({job.handed.owed})" for _, job in owed if job.handed)
-        raise Refused(f"{called} is owed for several jobs: {days}. Name one with --job.")
+        raise Refused(
+            worded("{called} is owed for several jobs: {days}. Name one with --job.", called=called, days=days)
+        )
     if waiting:
         return waiting[-1]
     return owed[-1] if owed and said.paid else jobs[-1]

@@ -9,6 +9,7 @@ from passport.acts.change import Base, Change
 from passport.acts.frames.log import names_of, order_in, past, path_of
 from passport.acts.refused import Misused, Refused
 from passport.acts.stock import of_order
+from passport.records.language.worded import worded
 from passport.records.schema.frame import Frame
 from passport.records.yaml.edit import block_of, with_block, without
 from passport.workshop.entry.job_from_text import SIDES, Past, Said
@@ -40,19 +41,21 @@ def taken(
         before = replace(last, strings=strings) if strings else last
         new = order_of(said, day, before, names_of(base.records), again=again) if words or again or not old else {}
     except Unclear as unclear:
-        raise Refused(f"{unclear}\n  Nothing was written.") from None
+        raise Refused(worded("{unclear}\n  Nothing was written.", unclear=unclear)) from None
     order = changed(old, new, left_out) if old else new
     if not old and set(order) <= {"taken", "promised", "price", "condition"}:
-        what = "Say what is wanted: --again, --string, --tension, --fit, --repair, --tuning, --asked …"
-        raise Refused(f"Nothing is said of what is wanted, so nothing was written.\n  {what}")
+        what = worded("Say what is wanted: --again, --string, --tension, --fit, --repair, --tuning, --asked …")
+        raise Refused(worded("Nothing is said of what is wanted, so nothing was written.\n  {what}", what=what))
     after = with_block(without(text, "rack"), "order", order, Frame.model_fields)
     if after == text:
-        raise Refused("Nothing to change: the order says that already.")
+        raise Refused(worded("Nothing to change: the order says that already."))
     head = f"{frame.number or name} {frame.label}, in {path_of(name)}:"
     stock = tuple(_not_in_stock(base, name, order)) if order.get("strings") != old.get("strings") else ()
     shown = "\n".join([head, block_of(after, "order").rstrip(), *_last_time(last), *stock, *_cracked(frame, order)])
-    promise = f", promised for {order['promised']}" if order.get("promised") else ""
-    summary = f"An order for {frame.number or name} {frame.label}{promise}"
+    promise = worded(", promised for {order}", order=order["promised"]) if order.get("promised") else ""
+    summary = worded(
+        "An order for {value} {label}{promise}", value=frame.number or name, label=frame.label, promise=promise
+    )
     return Change({path_of(name): after}, shown, (head,), summary=summary)
 
 
@@ -61,12 +64,19 @@ def withdrawn(base: Base, *, name: str) -> Change:
     entry = base.records.frames[name]
     frame = entry.record
     if frame.waiting is None:
-        raise Refused(f"Nothing is wanted of {frame.number or name}: it does not wait at the bench.")
+        raise Refused(
+            worded("Nothing is wanted of {value}: it does not wait at the bench.", value=frame.number or name)
+        )
     text = base.text(path_of(name)) or ""
-    head = f"{frame.number or name} {frame.label}, in {path_of(name)}, is not wanted any more:"
+    head = worded(
+        "{value} {label}, in {path_of}, is not wanted any more:",
+        value=frame.number or name,
+        label=frame.label,
+        path_of=path_of(name),
+    )
     gone = block_of(text, "order") or block_of(text, "rack")
     after = without(without(text, "order"), "rack")
-    summary = f"The order for {frame.number or name} {frame.label} withdrawn"
+    summary = worded("The order for {value} {label} withdrawn", value=frame.number or name, label=frame.label)
     return Change({path_of(name): after}, f"{head}\n{gone.rstrip()}", (head,), summary=summary)
 
 
@@ -77,7 +87,7 @@ def refuse_unclear(words: Said, day: date) -> None:
         if isinstance(promised, str) and promised:
             coming_day(promised, day)
     except Unclear as unclear:
-        raise Misused(f"--promised: {unclear}") from None
+        raise Misused(worded("--promised: {unclear}", unclear=unclear)) from None
 
 
 def _pulled(words: Said, last: Past) -> Said:
@@ -105,14 +115,16 @@ def _last_time(last: Past) -> Iterator[str]:
     pulls = list(_last_pulls(last))
     if pulls and last.strung_on:
         said = pulls[0] if pulls[0] == pulls[-1] else f"{pulls[0]} / {pulls[-1]}"
-        yield f"Last strung {last.strung_on.isoformat()}: {said}."
+        yield worded("Last strung {strung_on}: {said}.", strung_on=last.strung_on, said=said)
 
 
 def _cracked(frame: Frame, order: Mapping[str, Any]) -> Iterator[str]:
     """What follows from a crack that was found."""
     if (order.get("condition") or {}).get("crack") == "found" and frame.status == "active":
         do = f"passport correct CONTENT {frame.number or 'PLAYER/FRAME'} --frame --set status=broken"
-        yield f"A crack was found: the frame is not strung. Where it is broken, its page says so with: {do}"
+        yield worded(
+            "A crack was found: the frame is not strung. Where it is broken, its page says so with: {do}", do=do
+        )
 
 
 def _not_in_stock(base: Base, name: str, order: Mapping[str, Any]) -> Iterator[str]:
@@ -123,7 +135,10 @@ def _not_in_stock(base: Base, name: str, order: Mapping[str, Any]) -> Iterator[s
 
 def _refuse_away(frame: Frame) -> None:
     if frame.status == "lost":
-        raise Refused("This frame is marked lost. If it is back, run 'passport found' first.")
+        raise Refused(worded("This frame is marked lost. If it is back, run 'passport found' first."))
     if frame.status == "retired":
-        do = f"If that is wrong: passport correct CONTENT {frame.number or 'PLAYER/FRAME'} --frame --set status=active."
-        raise Refused(f"This frame is marked retired: it is out of play. {do}")
+        do = worded(
+            "If that is wrong: passport correct CONTENT {value} --frame --set status=active.",
+            value=frame.number or "PLAYER/FRAME",
+        )
+        raise Refused(worded("This frame is marked retired: it is out of play. {do}", do=do))

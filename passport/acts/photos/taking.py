@@ -13,6 +13,7 @@ from passport.acts.clock import today
 from passport.acts.orders.take import taken
 from passport.acts.refused import Refused
 from passport.records.disk import opening, walking
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.records.photofile import MOST_BYTES
 from passport.records.schema.frame import Frame
@@ -30,7 +31,9 @@ def readied(data: bytes) -> TakenPhoto:
         return taken_photo(data)
     except NotAPhoto as error:
         raise Refused(
-            f"This file is no picture that can be kept: {error}. Take another one. Nothing was saved."
+            worded(
+                "This file is no picture that can be kept: {error}. Take another one. Nothing was saved.", error=error
+            )
         ) from None
 
 
@@ -44,12 +47,16 @@ def photographed(base: Base, *, name: str, of: Of, photo: TakenPhoto, alt: str =
     file, before = _free_name(base.records, name), named(frame, of)
     if of == "condition":
         if frame.waiting is None:
-            raise Refused("This frame does not wait: its condition is noted when it is taken in. Nothing was saved.")
+            raise Refused(
+                worded("This frame does not wait: its condition is noted when it is taken in. Nothing was saved.")
+            )
         change = taken(base, name=name, words={"look_photo": file}, day=today())
     else:
         said = " ".join(alt.split())
         if not said:
-            raise Refused("Say in a few words what the photo shows, for people who cannot see it. Nothing was saved.")
+            raise Refused(
+                worded("Say in a few words what the photo shows, for people who cannot see it. Nothing was saved.")
+            )
         target = targets.frame(base, base.records.frames[name])
         change = corrected(base, target=target, wanted=Corrections({"photo": file, "photo_alt": said}))
     gone = {f"photos/{before}": None} if before and not _needed(base.records, name, of, before) else {}

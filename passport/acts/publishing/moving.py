@@ -8,6 +8,7 @@ from urllib.parse import urlsplit
 from passport.acts.publishing.shop import shop_of
 from passport.acts.refused import Refused, writing
 from passport.records.disk import walking
+from passport.records.language.worded import worded
 from passport.records.ledger import ledger
 from passport.records.ledger.ledger import LedgerLine
 from passport.records.transaction import atomic
@@ -33,7 +34,9 @@ def away(content: Path) -> tuple[Away, ...]:
     try:
         book = ledger.read(content) or ledger.Ledger()
     except OSError as error:
-        raise Refused(f"The ledger of '{content}' could not be read: {error}") from None
+        raise Refused(
+            worded("The ledger of '{content}' could not be read: {error}", content=content, error=error)
+        ) from None
     found: dict[str, list[LedgerLine]] = {}
     for line in book.moved(address):
         found.setdefault(book.addresses[line.key], []).append(line)
@@ -66,7 +69,9 @@ def pages(one: Away, language: str) -> dict[str, bytes]:
 def write_pages(one: Away, out: Path, language: str) -> int:
     """Write those files to a folder; how many. Raises Refused where it holds something else, or cannot be written."""
     if out.exists() and any(walking.listed(out)):
-        raise Refused(f"'{out}' is not empty. Name a new folder: what is in it goes on the old host as it is.")
+        raise Refused(
+            worded("'{out}' is not empty. Name a new folder: what is in it goes on the old host as it is.", out=out)
+        )
     made = pages(one, language)
     with writing(f"'{out}'"):
         for path, data in made.items():

@@ -16,6 +16,7 @@ from passport.publish.cache.up_to_date import BuildOrder, Report
 from passport.publish.folder.digest import digest
 from passport.publish.folder.manifest import Sealed, TooNew
 from passport.publish.remote.expected import expected_of
+from passport.records.language.worded import worded
 from passport.records.transaction.entries import Transaction
 
 
@@ -51,7 +52,7 @@ class OnlineTelling(Telling, UploadTelling, Protocol):
 def online_state(content: Path, site: Path) -> OnlineState:
     """How it stands; nobody far away is asked. Raises Refused, Faulty."""
     shop = shop_of(content)
-    with writing("What was built"):
+    with writing(worded("What was built")):
         since = records_since(content, site)
     memo = memo_of(content, shop.publish) if shop.publish.to else None
     when = memo.when if memo else None

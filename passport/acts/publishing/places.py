@@ -14,6 +14,7 @@ from passport.publish.folder.digest import digest
 from passport.publish.remote.destination import Destination, Filed
 from passport.publish.remote.far import Far
 from passport.publish.remote.memo import Memo
+from passport.records.language.worded import worded
 from passport.records.schema.workshop import Publishing
 from passport.records.target import PublishTarget, target_of
 
@@ -94,5 +95,9 @@ def _installed() -> Iterator[None]:
     try:
         yield
     except ModuleNotFoundError as error:
-        do = "Install it: pip install 'racquet-passport[publish]'"
-        raise Refused(f"Publishing there needs the package '{error.name}', which is not installed. {do}") from None
+        do = worded("Install it: pip install 'racquet-passport[publish]'")
+        raise Refused(
+            worded(
+                "Publishing there needs the package '{error}', which is not installed. {do}", error=error.name, do=do
+            )
+        ) from None

@@ -23,17 +23,18 @@ from passport.publish.remote.lease import NotAlone
 from passport.publish.remote.memo import Memo
 from passport.publish.remote.plan import UploadPlan
 from passport.publish.remote.send import NotAsBuilt, Told
+from passport.records.language.worded import unsaid, worded
 from passport.records.schema.workshop import Publishing
 from passport.records.transaction import lock, private
 
-_HOW = """\
+_HOW = unsaid("""\
 Nothing says where to publish to. Write it into workshop.yaml, without a password:
   publish: /mnt/web/passports                       a folder or a mounted disk
   publish: sftp://shop@web.example/srv/passports    a web server with SSH
   publish: git@web.example:shop/cards.git           a branch 'pages' of a repository
   publish: s3://bucket                              storage; 'endpoint: https://…' where it is not the first one's
   publish: davs://shop@web.example/passports        WebDAV
-  publish: ftps://shop@web.example/htdocs           FTP with TLS"""
+  publish: ftps://shop@web.example/htdocs           FTP with TLS""")
 _WAIT = 5.0
 
 
@@ -88,11 +89,11 @@ def publish(content: Path, site: Path, wish: Wish, telling: UploadTelling, ask: 
     start, begun = time.monotonic(), now()
     shop = shop_of(content)
     if not shop.publish.to:
-        raise Refused(_HOW)
+        raise Refused(worded(_HOW))
     secret = key_of(content)
     wanted = _wanted(content, site, secret)
     _look_for_newer_records(content, site, wish, telling)
-    with _stopped(site), writing("What was published"):
+    with _stopped(site), writing(worded("What was published")):
         folder = private.made(content, *_folder(shop.publish))
         with lock.locked(folder, "passport publish", wait=_WAIT, say=telling.say):
             memo = Memo(folder)
@@ -130,7 +131,7 @@ def _carried_out(place: Destination, wanted: Expected, job: _Errand) -> UploadPl
     with nullcontext() if wish.show else place.alone(job.telling.say):
         there = place.look(job.key, anew=wish.anew)
         if there.said is None and memo.last and not wish.anew:
-            raise Refused(_VANISHED.format(place.name))
+            raise Refused(worded(_VANISHED, place=place.name))
         if there.said:
             _refuse_older(job.content, there.said)
         plan = UploadPlan(wanted, there)
@@ -150,38 +151,67 @@ def _wanted(content: Path, site: Path, secret: str) -> Expected:
     try:
         found = expected_of(site, secret)
     except (manifest.Sealed, manifest.TooNew, OSError) as error:
-        do = f"Build it again: passport build {content} --out {site}"
+        do = worded("Build it again: passport build {content} --out {site}", content=content, site=site)
         raise Refused(
-            f"The site at '{site}' is not one of this workshop, or of a newer program: {error}.\n  {do}"
+            worded(
+                "The site at '{site}' is not one of this workshop, or of a newer program: {error}.\n  {do}",
+                site=site,
+                error=error,
+                do=do,
+            )
         ) from None
     if found is None:
-        raise Refused(f"There is no site at '{site}'. Build it first: passport build {content} --out {site}")
+        raise Refused(
+            worded(
+                "There is no site at '{site}'. Build it first: passport build {content} --out {site}",
+                site=site,
+                content=content,
+            )
+        )
     return found
 
 
 def _look_for_newer_records(content: Path, site: Path, wish: Wish, telling: UploadTelling) -> None:
     """Stop where records changed after the site was built, so that no older state goes on-line without a word."""
-    with writing("What was built"):
+    with writing(worded("What was built")):
         since = records_since(content, site)
     build = f"passport build {content} --out {site}"
     if since.newer is None:
         telling.say(
-            f"Whether '{site}' is what the records say now is not known: it was built elsewhere. To be sure: {build}"
+            worded(
+                "Whether '{site}' is what the records say now is not known: it was built elsewhere. To be "
+                "sure: {build}",
+                site=site,
+                build=build,
+            )
         )
     elif since.newer and not wish.as_built:
-        text = f"The records changed after '{site}' was built; written last was '{since.last}'."
+        text = worded(
+            "The records changed after '{site}' was built; written last was '{last}'.", site=site, last=since.last
+        )
         if not wish.show:
-            raise RecordsNewer(f"Nothing was published. {text}\n  Build it first: {build}\n  {_AS_BUILT}")
-        telling.say(f"{text} Build it first: {build}")
+            raise RecordsNewer(
+                worded(
+                    "Nothing was published. {text}\n  Build it first: {build}\n  {as_built}",
+                    text=text,
+                    build=build,
+                    as_built=worded(_AS_BUILT),
+                )
+            )
+        telling.say(worded("{text} Build it first: {build}", text=text, build=build))
 
 
 def _refuse_older(content: Path, there: Expected) -> None:
     """Stop where the site on-line knows of addresses that the ledger here does not: these records are older."""
     if knows_more(there, content):
         raise Refused(
-            f"The site on-line knows a ledger of {counted(there.said.count, 'line')} that ends otherwise than the one here: it was "
-            "published from newer records.\n  Publish from the newest ones; a restored backup is first mended: "
-            f"passport addresses {content} --mend"
+            worded(
+                "The site on-line knows a ledger of {counted} that ends otherwise than the one here: it was "
+                "published from newer records.\n  Publish from the newest ones; a restored backup is first "
+                "mended: passport addresses {content} --mend",
+                counted=counted(there.said.count, "line"),
+                content=content,
+            )
         )
 
 
@@ -190,17 +220,21 @@ def _too_many(plan: UploadPlan) -> str:
     lost, all_ = len(plan.lost), len(there.passports) if there else 0
     numbers = {line.key: line.number for line in there.said.keys} if there else {}
     shown = sorted(numbers.get(one) or one for one in plan.lost)
-    more = f" and {lost - 5} more" if lost > 5 else ""
-    return (
-        f"Nothing was published: {lost} of {counted(all_, 'passport')} on-line would go away: {', '.join(shown[:5])}{more}.\n"
-        f"  If that is meant, say so: --delete {lost}"
+    more = worded(" and {lost} more", lost=lost - 5) if lost > 5 else ""
+    return worded(
+        "Nothing was published: {lost} of {counted} on-line would go away: {shown}{more}.\n  If that "
+        "is meant, say so: --delete {lost}",
+        lost=lost,
+        counted=counted(all_, "passport"),
+        shown=", ".join(shown[:5]),
+        more=more,
     )
 
 
-_AS_BUILT = "Or do both: --build. If that older state is meant, say so: --as-built"
-_VANISHED = """\
-'{}' holds no site any more, though it was published there from here.
-  Is the right disk mounted, the right folder named? If it was emptied on purpose, put all of it there again: --anew"""
+_AS_BUILT = unsaid("Or do both: --build. If that older state is meant, say so: --as-built")
+_VANISHED = unsaid("""\
+'{place}' holds no site any more, though it was published there from here.
+  Is the right disk mounted, the right folder named? If it was emptied on purpose, put all of it there again: --anew""")
 
 
 @contextmanager
@@ -209,20 +243,33 @@ def _stopped(site: Path) -> Iterator[None]:
     try:
         yield
     except Trouble as error:
-        raise Refused(f"It is not published. {error}") from None
+        raise Refused(worded("It is not published. {error}", error=error)) from None
     except NotAlone:
-        do = "Look at what they did, and publish again when they are done."
-        raise Refused(f"Somebody else is publishing there, so nothing more was sent. {do}") from None
+        do = worded("Look at what they did, and publish again when they are done.")
+        raise Refused(worded("Somebody else is publishing there, so nothing more was sent. {do}", do=do)) from None
     except Foreign as error:
-        do = "Name an empty folder or branch in workshop.yaml; or let this site take the place of those files: --anew"
+        do = worded(
+            "Name an empty folder or branch in workshop.yaml; or let this site take the place of those files: --anew"
+        )
         raise Refused(
-            f"'{error.place}' holds {error.what} that this program did not put there, so nothing was sent.\n  {do}"
+            worded(
+                "'{place}' holds {what} that this program did not put there, so nothing was sent.\n  {do}",
+                place=error.place,
+                what=error.what,
+                do=do,
+            )
         ) from None
     except Unopened as error:
-        do = "Is it another workshop's? If the key is lost, put all of it there again: --anew"
-        raise Refused(f"'{error.place}' holds a site whose manifest the key here does not open.\n  {do}") from None
+        do = worded("Is it another workshop's? If the key is lost, put all of it there again: --anew")
+        raise Refused(
+            worded(
+                "'{place}' holds a site whose manifest the key here does not open.\n  {do}", place=error.place, do=do
+            )
+        ) from None
     except NotAsBuilt as error:
-        do = "Build the site again, then publish: what was sent is whole, and is not sent twice."
-        raise Refused(f"'{site / error.path}' is not what the build wrote, so it was not sent.\n  {do}") from None
+        do = worded("Build the site again, then publish: what was sent is whole, and is not sent twice.")
+        raise Refused(
+            worded("'{site}' is not what the build wrote, so it was not sent.\n  {do}", site=site / error.path, do=do)
+        ) from None
     except lock.Busy as error:
-        raise Refused(f"Nothing was published: {error}") from None
+        raise Refused(worded("Nothing was published: {error}", error=error)) from None

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from importlib import import_module
 
 from passport.acts.refused import Refused
+from passport.records.language.worded import worded
 
 VARIABLE = "PASSPORT_PUBLISH_SECRET"
 """The environment variable that holds it behind the host that it is for: ``web.example:password``."""
@@ -19,15 +20,35 @@ def secret_of(host: str, user: str, ask: Callable[[str], str] | None, *, needed:
     """
     named, _, found = os.environ.get(VARIABLE, "").partition(":")
     if found and named.casefold() != host.casefold():
-        do = "Nothing was sent. Look at 'publish' in workshop.yaml: is that your host?"
-        raise Refused(f"The password in {VARIABLE} is for '{named}', and the records name '{host}'. {do}")
+        do = worded("Nothing was sent. Look at 'publish' in workshop.yaml: is that your host?")
+        raise Refused(
+            worded(
+                "The password in {variable} is for '{named}', and the records name '{host}'. {do}",
+                variable=VARIABLE,
+                named=named,
+                host=host,
+                do=do,
+            )
+        )
     found = found or _from_keyring(host, user)
     if not found and ask and needed:
-        found = ask(f"Password or token of {user} at {host} (not kept)")
+        found = ask(worded("Password or token of {user} at {host} (not kept)", user=user, host=host))
     if not found and needed:
         ring = f"keyring set '{_SERVICE} {host}' {user or 'USER'}"
-        do = f"Put '{host}:' and the password or token into the variable {VARIABLE}, or into the keyring: {ring}"
-        raise Refused(f"The password or token of {user or 'a user'} at {host} is not known. {do}")
+        do = worded(
+            "Put '{host}:' and the password or token into the variable {variable}, or into the keyring: {ring}",
+            host=host,
+            variable=VARIABLE,
+            ring=ring,
+        )
+        raise Refused(
+            worded(
+                "The password or token of {value} at {host} is not known. {do}",
+                value=user or "a user",
+                host=host,
+                do=do,
+            )
+        )
     return found
 
 

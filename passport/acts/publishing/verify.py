@@ -21,6 +21,7 @@ from passport.publish.folder import manifest
 from passport.publish.folder.manifest import FILE
 from passport.publish.remote.expected import Expected, expected, expected_of
 from passport.records.disk import opening
+from passport.records.language.worded import worded
 from passport.records.ledger import ledger
 from passport.records.schema.workshop import PLACEHOLDER
 from passport.records.transaction import atomic, private
@@ -66,7 +67,9 @@ def verify(content: Path, site: Path, sample: int | None, progress: Progress = l
     files of the rest (None: all). Raises Refused and Faulty."""
     shop = shop_of(content)
     if shop.address == PLACEHOLDER:
-        raise Refused("'address' in workshop.yaml is still the one of the example. Write where the site stands.")
+        raise Refused(
+            worded("'address' in workshop.yaml is still the one of the example. Write where the site stands.")
+        )
     secret = key_of(content)
     with web_at(shop.address) as web:
         try:
@@ -126,51 +129,75 @@ def _here(site: Path, secret: str) -> Expected | None:
     try:
         return expected_of(site, secret)
     except (manifest.Sealed, manifest.TooNew, OSError) as error:
-        do = "Name the site of this workshop with --site, or build it."
-        raise Refused(f"The manifest of the site at '{site}' cannot be read: {error}. {do}") from None
+        do = worded("Name the site of this workshop with --site, or build it.")
+        raise Refused(
+            worded("The manifest of the site at '{site}' cannot be read: {error}. {do}", site=site, error=error, do=do)
+        ) from None
 
 
 def _online(web: Web, secret: str) -> tuple[Expected | None, list[Finding]]:
     """What the manifest at the address says, or why it says nothing. Raises Silent."""
     answer = web.ask(FILE)
     if not answer.there:
-        what = f"There is no manifest on-line (the status is {answer.status}), so no site of this program, or not all of it."
+        what = worded(
+            "There is no manifest on-line (the status is {status}), so no site of this program, or not all of it.",
+            status=answer.status,
+        )
         return None, [Finding(True, "no-manifest", FILE, what, questions.UPLOAD)]
     try:
         return expected(answer.body, secret), []
     except (manifest.Sealed, manifest.TooNew):
-        what = "The manifest on-line does not open with this workshop's key: the address leads to another site, or it is damaged."
-        do = "Look at 'address' in workshop.yaml and at where the site was put; then publish again."
+        what = worded(
+            "The manifest on-line does not open with this workshop's key: the address leads to another "
+            "site, or it is damaged."
+        )
+        do = worded("Look at 'address' in workshop.yaml and at where the site was put; then publish again.")
         return None, [Finding(True, "foreign-manifest", FILE, what, do)]
 
 
 def _older(content: Path, online: Expected | None) -> Iterator[Finding]:
     if online and knows_more(online, content):
-        what = "The site on-line knows of addresses that the ledger here does not: it was published from newer records."
-        do = f"Work with the newest records; a restored backup is first mended: passport addresses {content} --mend"
+        what = worded(
+            "The site on-line knows of addresses that the ledger here does not: it was published from newer records."
+        )
+        do = worded(
+            "Work with the newest records; a restored backup is first mended: passport addresses {content} --mend",
+            content=content,
+        )
         yield Finding(True, "newer-online", FILE, what, do)
 
 
 def _not_built(content: Path, site: Path, here: Expected | None, wanted: Expected) -> Iterator[Finding]:
     """What the records say and the site that was built does not: least of all may a page stay that was closed for good."""
-    do = f"Build and publish: passport publish {content} --build"
+    do = worded("Build and publish: passport publish {content} --build", content=content)
     book = ledger.read(content) or ledger.Ledger()
     for line in (line for key, line in book.closed.items() if key in questions.open_pages(wanted)):
-        what = f"{questions.named(line).capitalize()} is closed for good, and the site was built before that: its page is still on-line."
+        what = worded(
+            "{named} is closed for good, and the site was built before that: its page is still on-line.",
+            named=questions.named(line).capitalize(),
+        )
         yield Finding(True, "closed-since", f"{line.key}/", what, do)
     with suppress(OSError):
         if here and records_since(content, site).newer:
-            what = f"The records changed after '{site}' was built; what they say now is not on-line."
+            what = worded("The records changed after '{site}' was built; what they say now is not on-line.", site=site)
             yield Finding(False, "records-newer", "", what, do)
 
 
 def _certificate(web: Web, ends: date | None) -> Iterator[Finding]:
     if ends is not None and ends - today() < _SOON:
-        do = "Renew it at the host, or see why it did not renew itself."
-        yield Finding(True, "certificate-ends", "", f"The certificate of {web.host} ends on {ends.isoformat()}.", do)
+        do = worded("Renew it at the host, or see why it did not renew itself.")
+        yield Finding(
+            True,
+            "certificate-ends",
+            "",
+            worded("The certificate of {host} ends on {ends}.", host=web.host, ends=ends),
+            do,
+        )
     if not web.encrypted:
-        do = "Let the host serve https, write it into 'address', and print the cards with it."
-        yield Finding(True, "not-encrypted", "", "The address is not encrypted: keys can be read on the way.", do)
+        do = worded("Let the host serve https, write it into 'address', and print the cards with it.")
+        yield Finding(
+            True, "not-encrypted", "", worded("The address is not encrypted: keys can be read on the way."), do
+        )
 
 
 def _plainly(web: Web) -> Iterator[Finding]:
@@ -181,8 +208,8 @@ def _plainly(web: Web) -> Iterator[Finding]:
         with web.without_encryption() as plain:
             answer = plain.ask("")
         if not answer.leads_to.startswith("https://"):
-            do = "Have the host send everybody on to https: passport hosting shows how."
-            yield Finding(False, "plain-http", "", "The address answers without encryption too.", do)
+            do = worded("Have the host send everybody on to https: passport hosting shows how.")
+            yield Finding(False, "plain-http", "", worded("The address answers without encryption too."), do)
 
 
 def _old_cards(content: Path, wanted: Expected, address: str, web_at: Callable[[str], Web]) -> Iterator[Finding]:
@@ -198,8 +225,10 @@ def _old_cards(content: Path, wanted: Expected, address: str, web_at: Callable[[
                 for question in asked:
                     yield from question.judge(web.ask(question.path))
         except Silent as error:
-            what = f"{len(keys)} cards lead to {base}, which does not answer: {error.what}"
-            do = "Keep the old address, or print those cards anew: passport cards"
+            what = worded(
+                "{keys} cards lead to {base}, which does not answer: {what}", keys=len(keys), base=base, what=error.what
+            )
+            do = worded("Keep the old address, or print those cards anew: passport cards")
             yield Finding(True, "old-address", base, what, do)
 
 

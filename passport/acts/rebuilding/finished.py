@@ -8,6 +8,7 @@ from passport.acts.adding.additions import frame_names
 from passport.acts.change import Base, Change
 from passport.acts.frames.issue import SECRET, SITE, New, created
 from passport.acts.refused import Refused
+from passport.records.language.worded import worded
 from passport.records.load import Entry
 from passport.records.schema import numbers
 from passport.records.schema.frame import Frame
@@ -31,6 +32,6 @@ def built(
     """The change by which a blank becomes the frame ``name`` and takes over from ``old``; what ``new`` does not say is the
     blank's, or the old frame's. Raises Refused and CannotEdit."""
     if blank not in base.records.blanks:
-        raise Refused(f"There is no blank '{blank}' in stock any more.")
+        raise Refused(worded("There is no blank '{blank}' in stock any more.", blank=blank))
     told = replace(new, blank=blank).out_of(base.records.blanks[blank].record).after(base.records.frames[old].record)
     return created(base, name=name, keys=keys, new=told, old=old, site=site)

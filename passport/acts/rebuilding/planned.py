@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from passport.acts.refused import Misused, Refused
 from passport.publish.cache import frame_index
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry, load
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import BenchWork, Blank, Frame
@@ -76,11 +77,15 @@ def made_equal(bench: "Workbench", frames: Sequence[str], to: str = "") -> "Matc
     records = bench.content
     wanted = [name for name in dict.fromkeys(frames) if name != to]
     if len(wanted) + bool(to) < 2:
-        raise Misused("Name at least two different frames: one frame is equal to itself.")
+        raise Misused(worded("Name at least two different frames: one frame is equal to itself."))
     named = [*wanted, *filter(None, [to])]
     sports = {records.models[records.frames[name].record.model].record.sport for name in named}
     if len(sports) > 1:
-        raise Misused(f"Frames of one sport can be made equal; these are for {' and '.join(sorted(sports))}.")
+        raise Misused(
+            worded(
+                "Frames of one sport can be made equal; these are for {sports}.", sports=" and ".join(sorted(sports))
+            )
+        )
     try:
         return match(bench, wanted, to)
     except Missing as missing:
@@ -107,8 +112,10 @@ def _material(records: Content, text: str) -> tuple[str, float | None]:
     name, _, amount = (each.strip() for each in text.partition("="))
     tuning = [key for key, e in records.parts.items() if e.record.kind in ("tape", "silicone")]
     if name not in tuning:
-        hint = closest(name, tuning) or f"There are: {', '.join(tuning) or 'none'}."
-        raise Refused(f"There is no tape and no silicone '{name}' in the catalogue. {hint}")
+        hint = closest(name, tuning) or worded("There are: {value}.", value=", ".join(tuning) or "none")
+        raise Refused(
+            worded("There is no tape and no silicone '{name}' in the catalogue. {hint}", name=name, hint=hint)
+        )
     return name, _grams(records.parts[name].record, amount) if amount else None
 
 
@@ -117,8 +124,10 @@ def _grams(part: Part, amount: str) -> float:
         return parse(amount, MASS).value
     except ValueError:
         if part.per_length is None:
-            raise Refused(f"'{amount}' is no mass. Write '--only PART=12 g'.") from None
+            raise Refused(worded("'{amount}' is no mass. Write '--only PART=12 g'.", amount=amount)) from None
     try:
         return parse(amount, LENGTH).value / 1000 * part.per_length.value
     except ValueError:
-        raise Refused(f"'{amount}' is no length and no mass. Write '--only PART=1.5 m'.") from None
+        raise Refused(
+            worded("'{amount}' is no length and no mass. Write '--only PART=1.5 m'.", amount=amount)
+        ) from None

@@ -10,6 +10,7 @@ from typing import Any, Final
 from passport.acts.amending.targets import listed, tree_of
 from passport.acts.change import Base, Change
 from passport.acts.refused import Misused, Refused
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.records.schema.frame import BenchWork, Blank
 from passport.records.yaml.edit import with_block, without
@@ -52,13 +53,23 @@ def work_in_hand(bench: Workbench, frame: str, blank: str) -> WorkInHand:
     work = record.rebuild or BenchWork.model_validate({"frame": _called(bench.content, frame)})
     if not _is_for(bench.content, work, frame):
         raise Refused(
-            f"'{blank}' is being built for {work.frame}, with {counted(len(work.steps))} done.\n"
-            f"  Name another blank, or forget that work: passport rebuild CONTENT {work.frame} --with {blank} --resume "
-            "--abandon."
+            worded(
+                "'{blank}' is being built for {frame}, with {counted} done.\n  Name another blank, or forget "
+                "that work: passport rebuild CONTENT {frame} --with {blank} --resume --abandon.",
+                blank=blank,
+                frame=work.frame,
+                counted=counted(len(work.steps)),
+            )
         )
     own, other = bench.content.frames[frame].record.model, bench.content.blanks[blank].record.model
     if bench.model(own).sport != bench.model(other).sport:
-        raise Refused(f"'{blank}' is for another sport than '{frame}'. Name a blank of the same sport.")
+        raise Refused(
+            worded(
+                "'{blank}' is for another sport than '{frame}'. Name a blank of the same sport.",
+                blank=blank,
+                frame=frame,
+            )
+        )
     return WorkInHand(BenchCourse(bench, frame, blank, work))
 
 
@@ -84,11 +95,19 @@ def noted(base: Base, *, frame: str, blank: str, heard: Heard, bench_of: Callabl
     scaled = [{**_piece(ahead[number]), "mass": mass} for number, mass in told.weighed.items()]
     tree = {"frame": tree["frame"], **_filled("weighed", [*_others(tree, scaled), *scaled]), **_filled("steps", steps)}
     text = with_block(base.text(file) or "", "rebuild", tree, tuple(Blank.model_fields))
-    head = f"{blank} for {tree['frame']}, in {file}:"
-    said = [f"  step {n}: read {', '.join(map(_said, reading.values()))}" for n, reading in told.read.items()]
-    said += [f"  step {n}: {one['part']} @ {one['place']}" for n, one in told.did.items()]
-    said += [f"  step {n}: the {one['part']} weighs {one['mass']}" for n, one in zip(told.weighed, scaled, strict=True)]
-    said += [f"  done up to step {len(steps)}"] if len(steps) > len(hand.course.work.steps) else []
+    head = worded("{blank} for {tree}, in {file}:", blank=blank, tree=tree["frame"], file=file)
+    said = [
+        worded("  step {n}: read {map}", n=n, map=", ".join(map(_said, reading.values())))
+        for n, reading in told.read.items()
+    ]
+    said += [
+        worded("  step {n}: {one} @ {one2}", n=n, one=one["part"], one2=one["place"]) for n, one in told.did.items()
+    ]
+    said += [
+        worded("  step {n}: the {one} weighs {one2}", n=n, one=one["part"], one2=one["mass"])
+        for n, one in zip(told.weighed, scaled, strict=True)
+    ]
+    said += [worded("  done up to step {steps}", steps=len(steps))] if len(steps) > len(hand.course.work.steps) else []
     return Change({file: text}, "\n".join([head, *said]), (head,), summary=f"The rebuild of {tree['frame']} on {blank}")
 
 
@@ -96,9 +115,15 @@ def abandoned(base: Base, *, frame: str, blank: str) -> Change:
     """The change that forgets the work on a blank. Raises Refused where there is none."""
     work = base.records.blanks[blank].record.rebuild
     if work is None or not _is_for(base.records, work, frame):
-        raise Refused(f"Nothing is noted of a rebuild of that frame on '{blank}'.")
+        raise Refused(worded("Nothing is noted of a rebuild of that frame on '{blank}'.", blank=blank))
     file = f"blanks/{blank}.yaml"
-    head = f"Forgotten: {counted(len(work.steps))} of the rebuild of {work.frame} on {blank}, in {file}."
+    head = worded(
+        "Forgotten: {counted} of the rebuild of {frame} on {blank}, in {file}.",
+        counted=counted(len(work.steps)),
+        frame=work.frame,
+        blank=blank,
+        file=file,
+    )
     text = without(base.text(file) or "", "rebuild")
     return Change({file: text}, head, (head,), summary=f"The rebuild of {work.frame} on {blank} forgotten")
 
@@ -107,7 +132,12 @@ def under_work(content: Content, blanks: Iterable[str]) -> list[str]:
     """A sentence for each blank that a rebuild is under way on."""
     found = ((name, content.blanks[name].record.rebuild) for name in blanks)
     return [
-        f"'{name}' is being built for {work.frame} ({counted(len(work.steps))} done): --resume goes on with it."
+        worded(
+            "'{name}' is being built for {frame} ({counted} done): --resume goes on with it.",
+            name=name,
+            frame=work.frame,
+            counted=counted(len(work.steps)),
+        )
         for name, work in found
         if work is not None and work.steps
     ]
@@ -139,7 +169,7 @@ def _understood(heard: Heard) -> _Entered:
                 wrong.append(f"{option}: {unclear}")
                 continue
             if number in found:
-                wrong.append(f"{option}: step {number} is named twice.")
+                wrong.append(worded("{option}: step {number} is named twice.", option=option, number=number))
             found[number] = value
         return found
 
@@ -162,21 +192,39 @@ def _refuse_numbers(told: _Entered, steps: Sequence[Mapping[str, Tree]], ahead: 
     ):
         for number in numbers:
             if number > last:
-                wrong.append(f"{option}: there is no step {number}. The steps are numbered up to {last}.")
+                wrong.append(
+                    worded(
+                        "{option}: there is no step {number}. The steps are numbered up to {last}.",
+                        option=option,
+                        number=number,
+                        last=last,
+                    )
+                )
     for number in told.weighed:
         stage = ahead.get(number)
         if number <= last and (stage is None or stage.kind != "fit"):
             fits = ", ".join(f"{n} ({s.piece.name})" for n, s in ahead.items() if s.kind == "fit" and s.piece)
             wrong.append(
-                f"--weighed: step {number} fits no part that could be weighed. Those that do: {fits or 'none'}."
+                worded(
+                    "--weighed: step {number} fits no part that could be weighed. Those that do: {value}.",
+                    number=number,
+                    value=fits or "none",
+                )
             )
     for number in told.did:
         kind = ahead[number].kind if number in ahead else steps[number - 1]["did"] if number <= len(steps) else "add"
         if kind not in _PUT_ON:
-            wrong.append(f"--did: step {number} puts nothing on. Those that do say so in the list.")
+            wrong.append(
+                worded("--did: step {number} puts nothing on. Those that do say so in the list.", number=number)
+            )
     for number in told.read:
         if number in ahead and ahead[number].kind in _READ_NOTHING:
-            wrong.append(f"--read: nothing is read after step {number}, which takes the putty of the trial off again.")
+            wrong.append(
+                worded(
+                    "--read: nothing is read after step {number}, which takes the putty of the trial off again.",
+                    number=number,
+                )
+            )
     if wrong:
         raise Misused("\n  ".join(wrong))
 

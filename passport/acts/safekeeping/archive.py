@@ -23,6 +23,7 @@ from typing import Any
 from passport import __version__
 from passport.acts.refused import Refused
 from passport.records.disk import opening, walking
+from passport.records.language.worded import worded
 from passport.records.ledger.beside import path_beside
 
 FORMAT = 1
@@ -89,8 +90,12 @@ def refuse_alike(paths: Iterable[str]) -> None:
         other = seen.setdefault(folded, path)
         if other != path:
             raise Refused(
-                f"'{other}' and '{path}' differ by capitals alone: on many disks one of them would be lost.\n"
-                "  Rename one of them first."
+                worded(
+                    "'{other}' and '{path}' differ by capitals alone: on many disks one of them would be lost.\n  "
+                    "Rename one of them first.",
+                    other=other,
+                    path=path,
+                )
             )
 
 
@@ -108,29 +113,39 @@ def opened(data: bytes) -> Opened:
         with zipfile.ZipFile(io.BytesIO(data)) as zipped:
             return _checked(zipped)
     except (zipfile.BadZipFile, zipfile.LargeZipFile, EOFError, OSError, NotImplementedError, RuntimeError) as error:
-        raise Refused(f"This is no backup, or a damaged one: {error}. Take another one.") from None
+        raise Refused(worded("This is no backup, or a damaged one: {error}. Take another one.", error=error)) from None
 
 
 def _checked(zipped: zipfile.ZipFile) -> Opened:
     infos = {info.filename: info for info in zipped.infolist()}
     room = sum(info.file_size for info in infos.values())
     if LIST not in infos or len(infos) > MOST_FILES or room > ROOM or len(infos) != len(zipped.infolist()):
-        raise Refused("This is no backup of a workshop: its list is missing, or it holds too much, or a name twice.")
+        raise Refused(
+            worded("This is no backup of a workshop: its list is missing, or it holds too much, or a name twice.")
+        )
     about = _about(zipped.read(LIST))
     listed = about["files"]
     if set(listed) != infos.keys() - {LIST}:
-        raise Refused("This backup is damaged: its list names other files than it holds. Take another one.")
+        raise Refused(worded("This backup is damaged: its list names other files than it holds. Take another one."))
     found: dict[str, bytes] = {}
     for name, entry in listed.items():
         if infos[name].file_size > LARGEST or infos[name].file_size != entry["size"]:
-            raise Refused(f"This backup is damaged: '{name}' has another size than its list says. Take another one.")
+            raise Refused(
+                worded(
+                    "This backup is damaged: '{name}' has another size than its list says. Take another one.", name=name
+                )
+            )
         found[name] = zipped.read(name)
         if hashlib.sha256(found[name]).hexdigest() != entry["sha256"]:
-            raise Refused(f"This backup is damaged: '{name}' is not what its list says. Take another one.")
+            raise Refused(
+                worded("This backup is damaged: '{name}' is not what its list says. Take another one.", name=name)
+            )
     files = {name.removeprefix(CONTENT): data for name, data in found.items() if name != BESIDE}
     for name in found:
         if name != BESIDE and not (name.startswith(CONTENT) and _harmless(name.removeprefix(CONTENT))):
-            raise Refused(f"This backup holds '{name[:80]}', which no backup of ours does. Nothing was written.")
+            raise Refused(
+                worded("This backup holds '{name}', which no backup of ours does. Nothing was written.", name=name[:80])
+            )
     refuse_alike(files)
     return Opened(about["made"], about["version"], files, found.get(BESIDE))
 
@@ -144,10 +159,14 @@ def _about(data: bytes) -> dict[str, Any]:
         }
         found = {"made": str(about["made"])[:40], "version": str(about["version"])[:40], "files": known}
     except (ValueError, KeyError, TypeError, AttributeError) as error:
-        raise Refused("This backup is damaged: its list cannot be read. Take another one.") from error
+        raise Refused(worded("This backup is damaged: its list cannot be read. Take another one.")) from error
     if shape > FORMAT:
         raise Refused(
-            f"This backup is of format {shape}, from version {found['version']}: use that version or a later one."
+            worded(
+                "This backup is of format {shape}, from version {found}: use that version or a later one.",
+                shape=shape,
+                found=found["version"],
+            )
         )
     return found
 
@@ -175,7 +194,7 @@ def decrypted(data: bytes, passphrase: str) -> bytes:
         return bytes(pyrage.passphrase.decrypt(data, passphrase))
     except pyrage.DecryptError:
         raise Refused(
-            "This passphrase does not open the backup, or the file is damaged. Nothing was written."
+            worded("This passphrase does not open the backup, or the file is damaged. Nothing was written.")
         ) from None
 
 

@@ -19,6 +19,7 @@ from passport.acts.safekeeping.archive import Opened
 from passport.publish.folder.known import KnownAddresses, problems, survey
 from passport.records.disk import opening, rights, walking
 from passport.records.faults import has_errors
+from passport.records.language.worded import worded
 from passport.records.ledger import key, ledger, witness
 from passport.records.ledger.beside import path_beside
 from passport.records.transaction import atomic, ledger_file, private
@@ -72,7 +73,11 @@ def back_up(root: Path, target: Path | None, passphrase: str, say: Callable[[str
     moment = now()
     path = target or default_path(root, moment, encrypted=bool(passphrase))
     if path.resolve().is_relative_to(root.resolve()):
-        raise Refused(f"'{path}' is inside the folder that is saved: name a place outside it, best on another disk.")
+        raise Refused(
+            worded(
+                "'{path}' is inside the folder that is saved: name a place outside it, best on another disk.", path=path
+            )
+        )
     with held(root, "passport backup", say), writing(f"'{path}'"):
         found = archive.packed(root, moment)
         data = archive.encrypted(found.data, passphrase) if passphrase else found.data
@@ -111,11 +116,11 @@ def still_holding(root: Path, player: str) -> tuple[str, ...]:
 def _holding(one: KeptBackup, player: str) -> str:
     path, made = Path(one.path), f", made {one.made}" if one.made else ""
     if not path.is_file():
-        return f"{path}{made}: not here any more; wherever it is, it may hold them"
+        return worded("{path}{made}: not here any more; wherever it is, it may hold them", path=path, made=made)
     if one.encrypted:
-        return f"{path}{made}: encrypted, so nobody can see whether it holds them"
+        return worded("{path}{made}: encrypted, so nobody can see whether it holds them", path=path, made=made)
     holds = any(name.startswith(f"players/{player}/") for name in archive.names_in(path))
-    return f"{path}{made}: holds them" if holds else ""
+    return worded("{path}{made}: holds them", path=path, made=made) if holds else ""
 
 
 # --- the way back ----------------------------------------------------------------------------------------------
@@ -125,7 +130,9 @@ def restore(data: bytes, folder: Path, passphrase: str, site: Path) -> Restored:
     """Bring a workshop back from a backup into a folder that is new or empty, and compare it with what was not lost: the
     file beside the folder, and the manifest of the site. Raises Refused; then nothing was written."""
     if folder.exists() and (not folder.is_dir() or walking.listed(folder)):
-        raise Refused(f"'{folder}' is not empty. Name a new folder: nothing is written over what is there.")
+        raise Refused(
+            worded("'{folder}' is not empty. Name a new folder: nothing is written over what is there.", folder=folder)
+        )
     if data.startswith(archive.ENCRYPTED):
         data = archive.decrypted(data, passphrase)
     found = archive.opened(data)
@@ -138,7 +145,7 @@ def restore(data: bytes, folder: Path, passphrase: str, site: Path) -> Restored:
     stops = [one.text for one in problems(known, records)]
     if has_errors(faults):
         errors = sum(fault.severity == "error" for fault in faults)
-        stops.append(f"The records have {errors} errors: passport check {folder}")
+        stops.append(worded("The records have {errors} errors: passport check {folder}", errors=errors, folder=folder))
     return Restored(found.made, len(found.files), tuple(_newer(known, found, witnessed=witnessed)), tuple(stops))
 
 
@@ -183,14 +190,25 @@ def _newer(known: KnownAddresses, found: Opened, *, witnessed: bool) -> list[str
     fresh = {line.key: line.number for line in known.manifest.keys if line.key not in have}
     if fresh:
         named = ", ".join(sorted(filter(None, fresh.values()))[:8])
-        lines.append(f"The site knows {len(fresh)} addresses that were given out later{f': {named}' if named else ''}.")
+        lines.append(
+            worded(
+                "The site knows {fresh} addresses that were given out later: {named}.", fresh=len(fresh), named=named
+            )
+            if named
+            else worded("The site knows {fresh} addresses that were given out later.", fresh=len(fresh))
+        )
     if known.witness.count > len(known.ledger.lines):
         more = known.witness.count - len(known.ledger.lines)
-        lines.append(f"The file beside the folder knows of {more} more lines of {ledger.FILE}.")
+        lines.append(
+            worded("The file beside the folder knows of {more} more lines of {file}.", more=more, file=ledger.FILE)
+        )
     if not known.manifest.count and not witnessed:
         lines.append(
-            f"Nothing else tells what was given out or closed after {found.made}. If the site is still on the web, load\n"
-            "  its manifest.bin into a folder and name that with --site."
+            worded(
+                "Nothing else tells what was given out or closed after {made}. If the site is still on the "
+                "web, load\n  its manifest.bin into a folder and name that with --site.",
+                made=found.made,
+            )
         )
     return lines
 

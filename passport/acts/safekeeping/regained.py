@@ -34,6 +34,7 @@ from passport.records.exchange import trees
 from passport.records.exchange.carried import NotCarried, from_json
 from passport.records.exchange.setup import SetupData
 from passport.records.faults import has_errors
+from passport.records.language.worded import worded
 from passport.records.ledger import key as manifest_key
 from passport.records.ledger import ledger
 from passport.records.ledger.repair import Page
@@ -105,7 +106,11 @@ def mirrored(web: Web, secret: str, target: Path, progress: Progress) -> Path:
         answer = web.ask(FILE)
         if not answer.there:
             raise Refused(
-                f"There is no manifest at {web.address} (the status is {answer.status}), so its files are not known."
+                worded(
+                    "There is no manifest at {address} (the status is {status}), so its files are not known.",
+                    address=web.address,
+                    status=answer.status,
+                )
             )
         said = manifest.opened(answer.body, secret)
         wrong = []
@@ -123,7 +128,9 @@ def mirrored(web: Web, secret: str, target: Path, progress: Progress) -> Path:
     except Silent as error:
         raise Refused(f"{error.what} {error.do}") from None
     except (manifest.Sealed, manifest.TooNew):
-        raise Refused(f"This key does not open the manifest at {web.address}. Nothing was written.") from None
+        raise Refused(
+            worded("This key does not open the manifest at {address}. Nothing was written.", address=web.address)
+        ) from None
     return target
 
 
@@ -134,7 +141,13 @@ def manifest_brought(web: Web, target: Path) -> Path:
     except Silent as error:
         raise Refused(f"{error.what} {error.do}") from None
     if not answer.there:
-        raise Refused(f"There is no manifest at {web.address} (the status is {answer.status}). Name the site's folder.")
+        raise Refused(
+            worded(
+                "There is no manifest at {address} (the status is {status}). Name the site's folder.",
+                address=web.address,
+                status=answer.status,
+            )
+        )
     with writing(f"'{target}'"):
         _put(target, FILE, answer.body)
         _put(target, MARK, b"")
@@ -145,7 +158,7 @@ def _put(folder: Path, path: str, data: bytes) -> None:
     """Write one file of a site below its folder, which a path may not lead out of. Raises Refused."""
     place = folder / path
     if not place.resolve().is_relative_to(folder.resolve()):
-        raise Refused(f"The manifest names '{path}', which leads out of the site's folder.")
+        raise Refused(worded("The manifest names '{path}', which leads out of the site's folder.", path=path))
     place.parent.mkdir(parents=True, exist_ok=True)
     atomic.write(place, data)
 
@@ -161,7 +174,9 @@ def regain(
     said = _manifest(site, secret)
     pages = {page.key: page for page in site_pages(site, b"")}
     if not pages:
-        raise Refused(f"'{site}' holds no pages of passports. Name the folder of the last site, or its address.")
+        raise Refused(
+            worded("'{site}' holds no pages of passports. Name the folder of the last site, or its address.", site=site)
+        )
     with writing(f"'{folder}'"):
         folder.parent.mkdir(parents=True, exist_ok=True)
         fresh = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
@@ -196,9 +211,11 @@ def _manifest(site: Path, secret: str) -> Manifest:
     try:
         return (manifest.read(site, secret) if secret else None) or Manifest()
     except (manifest.Sealed, manifest.TooNew):
-        raise Refused(f"This key does not open the manifest of the site at '{site}'. Nothing was written.") from None
+        raise Refused(
+            worded("This key does not open the manifest of the site at '{site}'. Nothing was written.", site=site)
+        ) from None
     except OSError as error:
-        raise Refused(f"The site at '{site}' cannot be read: {error}.") from None
+        raise Refused(worded("The site at '{site}' cannot be read: {error}.", site=site, error=error)) from None
 
 
 def _shop_text(site: Path, address: str) -> str:

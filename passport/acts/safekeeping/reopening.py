@@ -8,6 +8,7 @@ from passport.acts.refused import Misused, Refused, writing
 from passport.publish.folder import manifest
 from passport.publish.folder.foreign import MARK
 from passport.publish.folder.known import KnownAddresses
+from passport.records.language.worded import worded
 from passport.records.ledger import key, ledger
 from passport.records.ledger.ledger import REOPENED, LedgerLine
 from passport.records.schema import numbers
@@ -26,8 +27,13 @@ def closed_one(base: Base, known: KnownAddresses, who: str) -> LedgerLine:
     if len(meant) == 1:
         return meant[0]
     if meant:
-        raise Refused(f"Several closed addresses have the number {number}: name the key of the one that is meant.")
-    raise Refused(f"No closed address '{who}' has a record again, so there is nothing to open.")
+        raise Refused(
+            worded(
+                "Several closed addresses have the number {number}: name the key of the one that is meant.",
+                number=number,
+            )
+        )
+    raise Refused(worded("No closed address '{who}' has a record again, so there is nothing to open.", who=who))
 
 
 def reopen(base: Base, line: LedgerLine, say: Callable[[str], None]) -> None:
@@ -37,7 +43,14 @@ def reopen(base: Base, line: LedgerLine, say: Callable[[str], None]) -> None:
         known = ledger.read(root) or ledger.Ledger()
         lines = (*known.unlisted(base.records), LedgerLine(REOPENED, line.key, line.kind, line.number))
         commit(
-            root, Wanted("passport addresses", f"The address {line.number or line.key} opened again", {}, lines), say
+            root,
+            Wanted(
+                "passport addresses",
+                worded("The address {value} opened again", value=line.number or line.key),
+                {},
+                lines,
+            ),
+            say,
         )
 
 
@@ -51,9 +64,13 @@ def put_key(root: Path, typed: str, site: Path, say: Callable[[str], None]) -> b
     try:
         opens = manifest.read(site, secret) is not None
     except manifest.Sealed:
-        raise Refused(f"This key does not open the manifest of the site at '{site}'. Nothing was written.") from None
+        raise Refused(
+            worded("This key does not open the manifest of the site at '{site}'. Nothing was written.", site=site)
+        ) from None
     except (manifest.TooNew, OSError) as error:
-        raise Refused(f"The manifest of the site at '{site}' cannot be read: {error}.") from None
+        raise Refused(
+            worded("The manifest of the site at '{site}' cannot be read: {error}.", site=site, error=error)
+        ) from None
     with held(root, "passport addresses", say), writing(f"'{root / key.FILE}'"):
         ledger_file.write_key(root, secret)
     return opens
@@ -62,7 +79,7 @@ def put_key(root: Path, typed: str, site: Path, say: Callable[[str], None]) -> b
 def forget_manifest(site: Path) -> bool:
     """Take the manifest of a site away that cannot be opened any more; whether there was one. Raises Refused."""
     if not (site / MARK).is_file():
-        raise Misused(f"'{site}' is not a site that this program made.")
+        raise Misused(worded("'{site}' is not a site that this program made.", site=site))
     path = site / manifest.FILE
     there = path.is_file() or path.is_symlink()
     with writing(f"'{path}'"):

@@ -14,6 +14,7 @@ from passport.acts.change import Base, commit, held
 from passport.acts.clock import today
 from passport.acts.refused import writing
 from passport.records.disk import opening, walking
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.records.schema.frame import Frame
 from passport.records.transaction import atomic, history, private
@@ -49,7 +50,11 @@ def _contacts(records: Content, years: float, now: date) -> Iterator[Unneeded]:
         last = max((job.date for frame in records.frames_of(name) for job in frame.record.jobs), default=None)
         busy = any(_open(frame.record) for frame in records.frames_of(name))
         if last and not busy and (now - last).days > years * YEAR:
-            yield Unneeded(f"contact:{name}", f"the contact of {entry.record.name} ({name})", f"last job {last}")
+            yield Unneeded(
+                f"contact:{name}",
+                worded("the contact of {name} ({name2})", name=entry.record.name, name2=name),
+                worded("last job {last}", last=last),
+            )
 
 
 def _open(frame: Frame) -> bool:
@@ -69,7 +74,7 @@ def _photos(records: Content, years: float, now: date) -> Iterator[Unneeded]:
             continue
         of = users.get(path.name, [])
         if not of and not any(name.startswith("frame ") for name in records.unread):
-            yield Unneeded(f"photo:{path.name}", f"photos/{path.name}", "no frame names it")
+            yield Unneeded(f"photo:{path.name}", f"photos/{path.name}", worded("no frame names it"))
         elif of and all(status != "active" and last and (now - last).days > years * YEAR for _, status, last in of):
             named = ", ".join(f"{name}, {status}" for name, status, _ in of)
             yield Unneeded(f"photo:{path.name}", f"photos/{path.name}", f"of {named}")

@@ -11,6 +11,7 @@ from pathlib import Path
 from passport.acts.change import Base, commit, held, overtaken
 from passport.acts.refused import Refused, writing
 from passport.acts.safekeeping.backup import BackedUp, back_up
+from passport.records.language.worded import worded
 from passport.records.ledger import key, ledger, witness
 from passport.records.ledger.ledger import LedgerLine
 from passport.records.schema.frame import Frame
@@ -44,21 +45,27 @@ def upgrade_of(base: Base) -> Upgrade:
     raised = _raised(text, base.records.workshop.record if base.records.workshop else None)
     if raised != text:
         files[_FILE] = raised.encode("utf-8")
-        said.append(f"{_FILE}: format: {FORMAT}")
+        said.append(worded("{file}: format: {format}", file=_FILE, format=FORMAT))
     for name, entry in base.records.frames.items():
         if entry.record.rack:  # what is wanted, in one line, as records before the order was data have it
             path = f"players/{name}.yaml"
             old = base.text(path) or ""
             new = with_block(without(old, "rack"), "order", {"asked": entry.record.rack}, Frame.model_fields)
             files[path] = new.encode("utf-8")
-            said.append(f"{path}: what stands on the line 'rack' becomes an order")
+            said.append(worded("{path}: what stands on the line 'rack' becomes an order", path=path))
     if known.lines and known.format < ledger.FORMAT and not any(line.event == UPGRADED for line in known.lines):
         lines = (LedgerLine(UPGRADED, "", "ledger", "", f"format-{ledger.FORMAT}"),)
-        said.append(f"{ledger.FILE}: a line that ties all {len(known.lines)} lines before it together")
+        said.append(
+            worded(
+                "{file}: a line that ties all {lines} lines before it together",
+                file=ledger.FILE,
+                lines=len(known.lines),
+            )
+        )
     no_key = not key.path_of(root).exists()
     alone = bool(known.lines) and witness.read(root) is None
-    said += [f"{key.FILE}: a key for the manifest on the site"] if no_key else []
-    said += ["a file beside the folder that says what is closed"] if alone else []
+    said += [worded("{file}: a key for the manifest on the site", file=key.FILE)] if no_key else []
+    said += [worded("a file beside the folder that says what is closed")] if alone else []
     return Upgrade(tuple(said), files, lines, no_key, alone)
 
 
@@ -77,9 +84,9 @@ def carry_out(base: Base, upgrade: Upgrade, say: Callable[[str], None]) -> Backe
     saved = back_up(root, None, "", say)
     with held(root, "passport upgrade", say), writing(f"'{root}'"):
         if overtaken(base):
-            raise Refused("Nothing was upgraded: another command changed the records meanwhile. Run it again.")
+            raise Refused(worded("Nothing was upgraded: another command changed the records meanwhile. Run it again."))
         if upgrade.files or upgrade.lines:
-            summary = f"Brought up to format {FORMAT}"
+            summary = worded("Brought up to format {format}", format=FORMAT)
             commit(root, Wanted("passport upgrade", summary, upgrade.files, upgrade.lines), say)
         if upgrade.key:
             ledger_file.made_key(root)
@@ -90,4 +97,4 @@ def carry_out(base: Base, upgrade: Upgrade, say: Callable[[str], None]) -> Backe
 
 def done(root: Path) -> str:
     """What is said when nothing has to be done."""
-    return f"'{root}' is in the form of this version already (format {FORMAT})."
+    return worded("'{root}' is in the form of this version already (format {format}).", root=root, format=FORMAT)

@@ -11,6 +11,7 @@ from email.utils import format_datetime, formataddr, make_msgid
 from importlib import import_module
 
 from passport.acts.refused import Refused
+from passport.records.language.worded import worded
 from passport.records.schema.workshop import MailServer
 from passport.render.notices.notice import NoticeText
 
@@ -41,11 +42,17 @@ def sender_of(server: MailServer, contact: str) -> str:
     """The address that mail comes from: the server's, or else the shop's own. Raises Refused where mail cannot be sent."""
     lacking = [name for name, value in (("server", server.server), ("sender", server.sender or contact)) if not value]
     if lacking:
-        do = "Write 'mail: {server: smtp.shop.example, user: bench@shop.example}' in workshop.yaml."
-        raise Refused(f"No mail can be sent: {' and '.join(lacking)} not said. {do}")
+        do = worded("Write 'mail: {server: smtp.shop.example, user: bench@shop.example}' in workshop.yaml.")
+        raise Refused(worded("No mail can be sent: {lacking} not said. {do}", lacking=" and ".join(lacking), do=do))
     if server.security == "none" and server.server not in _HERE:
-        do = "Write 'security: starttls' or 'tls': what goes unencrypted can be read on the way."
-        raise Refused(f"'{server.server}' is not this computer, and 'security: none' is for this computer alone. {do}")
+        do = worded("Write 'security: starttls' or 'tls': what goes unencrypted can be read on the way.")
+        raise Refused(
+            worded(
+                "'{server}' is not this computer, and 'security: none' is for this computer alone. {do}",
+                server=server.server,
+                do=do,
+            )
+        )
     return server.sender or contact
 
 
@@ -59,19 +66,36 @@ def password_of(server: MailServer, ask: Callable[[str], str] | None) -> str:
         return ""
     found = _from_environment(server) or _from_keyring(server)
     if not found and ask:
-        found = ask(f"Password of {server.user} at {server.server} (not kept): ")
+        found = ask(worded("Password of {user} at {server} (not kept): ", user=server.user, server=server.server))
     if not found:
         ring = f"keyring set '{_SERVICE} {server.server}' {server.user}"
-        do = f"Put '{server.server}:' and the password into the variable {PASSWORD}, or into the keyring: {ring}"
-        raise Refused(f"The password of {server.user} at {server.server} is not known. {do}")
+        do = worded(
+            "Put '{server}:' and the password into the variable {password}, or into the keyring: {ring}",
+            server=server.server,
+            password=PASSWORD,
+            ring=ring,
+        )
+        raise Refused(
+            worded(
+                "The password of {user} at {server} is not known. {do}", user=server.user, server=server.server, do=do
+            )
+        )
     return found
 
 
 def _from_environment(server: MailServer) -> str:
     host, _, found = os.environ.get(PASSWORD, "").partition(":")
     if found and host.casefold() != server.server.casefold():
-        do = "Nothing was sent. Look at 'mail' in workshop.yaml: is that your server?"
-        raise Refused(f"The password in {PASSWORD} is for '{host}', and the records name '{server.server}'. {do}")
+        do = worded("Nothing was sent. Look at 'mail' in workshop.yaml: is that your server?")
+        raise Refused(
+            worded(
+                "The password in {password} is for '{host}', and the records name '{server}'. {do}",
+                password=PASSWORD,
+                host=host,
+                server=server.server,
+                do=do,
+            )
+        )
     return found
 
 
@@ -85,16 +109,42 @@ def sent(message: EmailMessage, server: MailServer, password: str) -> None:
                 connection.login(server.user, password)
             connection.send_message(message)
     except smtplib.SMTPAuthenticationError as error:
-        raise Refused(f"'{server.server}' does not take the password of {server.user}: {_said(error)}") from None
+        raise Refused(
+            worded(
+                "'{server}' does not take the password of {user}: {said}",
+                server=server.server,
+                user=server.user,
+                said=_said(error),
+            )
+        ) from None
     except smtplib.SMTPRecipientsRefused as error:
         code, said = next(iter(error.recipients.values()))
-        raise Refused(f"'{server.server}' does not take mail to {message['To']}: {code} {_text(said)}") from None
+        raise Refused(
+            worded(
+                "'{server}' does not take mail to {message}: {code} {text}",
+                server=server.server,
+                message=message["To"],
+                code=code,
+                text=_text(said),
+            )
+        ) from None
     except smtplib.SMTPResponseException as error:
-        raise Refused(f"'{server.server}' did not take the mail: {_said(error)}") from None
+        raise Refused(
+            worded("'{server}' did not take the mail: {said}", server=server.server, said=_said(error))
+        ) from None
     except ssl.SSLError as error:
-        raise Refused(f"'{server.server}' cannot be trusted, so nothing was sent: {error}") from None
+        raise Refused(
+            worded("'{server}' cannot be trusted, so nothing was sent: {error}", server=server.server, error=error)
+        ) from None
     except (smtplib.SMTPException, OSError) as error:
-        raise Refused(f"The mail could not be handed to '{server.server}', port {port}: {error}") from None
+        raise Refused(
+            worded(
+                "The mail could not be handed to '{server}', port {port}: {error}",
+                server=server.server,
+                port=port,
+                error=error,
+            )
+        ) from None
 
 
 def _connected(host: str, port: int, security: str) -> smtplib.SMTP:
@@ -118,7 +168,9 @@ def _from_keyring(server: MailServer) -> str:
     try:
         return str(keyring.get_password(f"{_SERVICE} {server.server}", server.user) or "")
     except Exception as error:  # each system's keyring has errors of its own
-        raise Refused(f"The keyring does not give the password of {server.user}: {error}") from None
+        raise Refused(
+            worded("The keyring does not give the password of {user}: {error}", user=server.user, error=error)
+        ) from None
 
 
 def _said(error: smtplib.SMTPResponseException) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 from passport.acts.change import Base, Change
 from passport.acts.frames.due import due_in
 from passport.acts.refused import Refused
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.records.schema.player import Message, Notice, Player, Way
@@ -49,8 +50,8 @@ def letter(
     """
     owner = _owner(records, entries[0].name)
     if owner.messages == "no":
-        do = "If that has changed: passport player CONTENT NAME --messages -"
-        raise Refused(f"{owner.name} wants no messages, so nothing is sent. {do}")
+        do = worded("If that has changed: passport player CONTENT NAME --messages -")
+        raise Refused(worded("{owner} wants no messages, so nothing is sent. {do}", owner=owner.name, do=do))
     due = due or {}
     chosen = what or _told_now(entries[0].record, due.get(entries[0].name), today)
     about = [_about(records, entry, chosen, due.get(entry.name), today) for entry in entries]
@@ -126,33 +127,46 @@ def _told_now(frame: Frame, due: DueEntry | None, today: date) -> Message:
     if frame.rebuilds and len(frame.jobs) == 1:
         return "replacement"
     if not frame.jobs:
-        raise Refused("There is nothing to tell of it: no work on it is recorded.")
+        raise Refused(worded("There is nothing to tell of it: no work on it is recorded."))
     last = max(job.date for job in frame.jobs)
     if (today - last).days > LATELY:
-        do = "If it waits to be collected all the same, say so: --what done."
-        raise Refused(f"There is nothing to tell of it: its last work was on {last.isoformat()}. {do}")
+        do = worded("If it waits to be collected all the same, say so: --what done.")
+        raise Refused(worded("There is nothing to tell of it: its last work was on {last}. {do}", last=last, do=do))
     return "done"
 
 
 def _refuse_untrue(frame: Frame, what: Message, due: DueEntry | None) -> None:
     called = frame.number or frame.label
     if what == "due" and not (due and due.due):
-        raise Refused(f"Nothing says that the strings of {called} are due: note how often the player plays.")
+        raise Refused(
+            worded("Nothing says that the strings of {called} are due: note how often the player plays.", called=called)
+        )
     if what in ("done", "replacement") and not frame.jobs:
-        raise Refused(f"No work on {called} is recorded, so it is not called done. Record it first: passport log")
+        raise Refused(
+            worded(
+                "No work on {called} is recorded, so it is not called done. Record it first: passport log",
+                called=called,
+            )
+        )
     if what in ("done", "replacement") and frame.waiting:
-        raise Refused(f"{called} waits at the bench still. Record the work first: passport log")
+        raise Refused(worded("{called} waits at the bench still. Record the work first: passport log", called=called))
     handed = frame.jobs[-1].handed if frame.jobs else None
     if what == "done" and handed and handed.date:
-        raise Refused(f"{called} was handed back on {handed.date.isoformat()}, so there is nothing to collect.")
+        raise Refused(
+            worded(
+                "{called} was handed back on {date}, so there is nothing to collect.", called=called, date=handed.date
+            )
+        )
     if what == "replacement" and not frame.rebuilds:
-        raise Refused(f"{called} takes the place of no other frame.")
+        raise Refused(worded("{called} takes the place of no other frame.", called=called))
 
 
 def _owner(records: Content, frame: str) -> Player:
     folder = frame.partition("/")[0]
     if folder not in records.players:
-        raise Refused(f"The record of the player '{folder}' cannot be read: run 'passport check' first.")
+        raise Refused(
+            worded("The record of the player '{folder}' cannot be read: run 'passport check' first.", folder=folder)
+        )
     return records.players[folder].record
 
 

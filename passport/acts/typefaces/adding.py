@@ -9,6 +9,7 @@ from pathlib import Path
 
 from passport.acts.refused import Misused, Refused, writing
 from passport.records.disk import opening, walking
+from passport.records.language.worded import worded
 from passport.records.load import Content, load
 from passport.records.transaction import atomic
 from passport.render.faces import known, signs
@@ -71,13 +72,19 @@ def take(content: Path, wanted: Iterable[KnownFace], places: Sequence[Path] | No
             data = opening.read(path, most=MOST)
         except OSError as error:
             if places:
-                raise Refused(f"'{path}' was not read: {error.strerror or error}.") from None
+                raise Refused(
+                    worded("'{path}' was not read: {value}.", path=path, value=error.strerror or error)
+                ) from None
             continue
         found = known.by_bytes(data)
         if found is None and places and path in places:
             raise Refused(
-                f"'{path}' is no file that this program knows by its bytes, so other bytes would be printed with it than "
-                f"elsewhere. Take the files of {' and '.join(packages(missing.values() or known.KNOWN))}."
+                worded(
+                    "'{path}' is no file that this program knows by its bytes, so other bytes would be printed "
+                    "with it than elsewhere. Take the files of {packages}.",
+                    path=path,
+                    packages=" and ".join(packages(missing.values() or known.KNOWN)),
+                )
             )
         if found and (found.sha256 in missing or (places and path in places and found.name not in there)):
             with writing(f"'{content / FOLDER / found.name}'"):
@@ -96,7 +103,9 @@ def packages(files: Iterable[KnownFace]) -> list[str]:
 
 def _records(content: Path) -> Content:
     if not (content / "workshop.yaml").is_file():
-        raise Misused(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")
+        raise Misused(
+            worded("There is no workshop.yaml in '{content}'. Name the folder that holds it.", content=content)
+        )
     return load(content)[0]
 
 
@@ -118,7 +127,9 @@ def _candidates(places: Sequence[Path] | None, names: frozenset[str]) -> Iterato
             with suppress(walking.TooMany):
                 yield from (path for path in walking.files(place) if path.name in names)
         elif places is not None:
-            raise Misused(f"There is no '{place}'. Name a file of a typeface, or a folder that holds it.")
+            raise Misused(
+                worded("There is no '{place}'. Name a file of a typeface, or a folder that holds it.", place=place)
+            )
 
 
 def _own_folders() -> Iterator[Path]:

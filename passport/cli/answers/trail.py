@@ -17,11 +17,33 @@ import click
 
 from passport.acts.drafts import Answered, Draft
 from passport.acts.refused import Refused
+from passport.records.language.worded import unsaid, worded
 
 T = TypeVar("T")
 BACK, STOP = "<", "<<"
 """What a person types to go back a question, and to stop and go on later."""
-HELP = f"'{BACK}' goes back a question, '{STOP}' stops and keeps it for later."
+HELP = unsaid("'<' goes back a question, '<<' stops and keeps it for later.")
+
+
+def choices(*, default: bool) -> str:
+    """The signs of yes and no in the language that is spoken, that of the ``default`` in capitals: ``Y/n``."""
+    yes, no = _sign(worded("yes")), _sign(worded("no"))
+    return f"{yes.upper()}/{no}" if default else f"{yes}/{no.upper()}"
+
+
+def agrees(answer: str) -> bool:
+    """Whether an answer is yes, in the language that is spoken or by an English ``y``."""
+    return answer.strip().lower().startswith(("y", _sign(worded("yes"))))
+
+
+def refuses(answer: str) -> bool:
+    """Whether an answer is no, in the language that is spoken or by an English ``n``."""
+    return answer.strip().lower().startswith(("n", _sign(worded("no"))))
+
+
+def _sign(word: str) -> str:
+    """The sign that a person types for a word; the whole of it where that is in other letters than ours."""
+    return word[:1].lower() if word.isascii() or word[:1].isascii() else word
 
 
 class GoneBack(Exception):
@@ -117,22 +139,24 @@ def retraced(talk: Callable[[], T | None], draft: Draft, command: str) -> T | No
                 done = talk()
         except GoneBack:
             if not going.given:
-                click.echo("  This is the first question.")
+                click.echo(worded("  This is the first question."))
             answers = going.given[:-1]
             draft.keep(answers)
             continue
         except Stopped:
-            raise Refused(f"Nothing was written. What you typed is kept: '{command}' goes on with it.") from None
+            raise Refused(
+                worded("Nothing was written. What you typed is kept: '{command}' goes on with it.", command=command)
+            ) from None
         except (click.Abort, KeyboardInterrupt):
             if going.given:
-                click.echo(f"\nWhat you typed is kept: '{command}' goes on with it.", err=True)
+                click.echo(worded("\nWhat you typed is kept: '{command}' goes on with it.", command=command), err=True)
             raise click.Abort from None
         except Refused:
             if going.given:
-                click.echo(f"What you typed is kept: '{command}' goes on with it.", err=True)
+                click.echo(worded("What you typed is kept: '{command}' goes on with it.", command=command), err=True)
             raise
         if done is None:
-            click.echo(f"What you typed is kept: '{command}' goes on with it.")
+            click.echo(worded("What you typed is kept: '{command}' goes on with it.", command=command))
         else:
             draft.drop()
         return done
@@ -144,14 +168,14 @@ def _offered(draft: Draft) -> list[Answered]:
     kept = draft.kept()
     if not kept:
         return []
-    click.echo("This was begun before and not written:")
+    click.echo(worded("This was begun before and not written:"))
     for question, answer in kept:
         click.echo(f"  {question}: {answer or '–'}")
-    click.echo("Go on with it? [Y/n] ", nl=False)
+    click.echo(f"{worded('Go on with it?')} [{choices(default=True)}] ", nl=False)
     line = sys.stdin.readline()
     if not line:
         raise click.Abort
-    if line.strip().lower().startswith("n"):
+    if refuses(line):
         draft.drop()
         return []
     return kept[:-1]

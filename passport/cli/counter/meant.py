@@ -10,6 +10,7 @@ from passport.acts.picking import matching, owners, pick
 from passport.acts.refused import Refused
 from passport.cli.shared.change import base_of
 from passport.cli.shared.dialogue import at_terminal, choose
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.workshop.entry.search import plain
@@ -28,15 +29,23 @@ def frame_meant(content: Path, said: str) -> tuple[Base, Entry[Frame]]:
         return base, frames[0]
     if frames and at_terminal():
         choices = [(e.record.number or e.name, f"{e.record.label}, {e.record.model}") for e in frames]
-        chosen = choose("Which frame", choices)
+        chosen = choose(worded("Which frame"), choices)
         return base, frames[[name for name, _ in choices].index(chosen)]
     if frames:
         names = ", ".join(f"{e.record.number or e.name} {e.record.label}" for e in frames)
-        raise click.ClickException(f"'{said}' has several frames in play: {names}. Name one of them.")
+        raise click.ClickException(
+            worded("'{said}' has several frames in play: {names}. Name one of them.", said=said, names=names)
+        )
     try:
         return base, pick(base.records, said)
     except Refused as refused:
-        raise Refused(f"{refused}\n  Somebody new, or a new frame: passport walk-in {content}") from None
+        raise Refused(
+            worded(
+                "{refused}\n  Somebody new, or a new frame: passport walk-in {content}",
+                refused=refused,
+                content=content,
+            )
+        ) from None
 
 
 def frames_of_player(records: Content, said: str) -> Sequence[Entry[Frame]]:

@@ -14,6 +14,7 @@ from passport.records.exchange import trees
 from passport.records.exchange.carried import Kind, NotCarried, carried
 from passport.records.exchange.history import PlayerHistory, read_history
 from passport.records.exchange.setup import SetupData
+from passport.records.language.worded import worded
 from passport.records.load import Content
 
 
@@ -24,7 +25,7 @@ def brought(file: Path) -> tuple[SetupData, Kind]:
     except NotCarried as error:
         raise Refused(error.fault.text()) from None
     except OSError as error:
-        raise Refused(f"'{file}' was not read: {error.strerror or error}.") from None
+        raise Refused(worded("'{file}' was not read: {value}.", file=file, value=error.strerror or error)) from None
 
 
 def brought_history(file: Path) -> PlayerHistory:
@@ -34,7 +35,7 @@ def brought_history(file: Path) -> PlayerHistory:
     except NotCarried as error:
         raise Refused(error.fault.text()) from None
     except OSError as error:
-        raise Refused(f"'{file}' was not read: {error.strerror or error}.") from None
+        raise Refused(worded("'{file}' was not read: {value}.", file=file, value=error.strerror or error)) from None
 
 
 def from_elsewhere(content: Path, file: Path) -> tuple[Content, list[str], Mapping[str, Mapping[str, float]]]:

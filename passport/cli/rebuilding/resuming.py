@@ -14,6 +14,7 @@ from rich.console import Console
 from passport.acts.rebuilding.resumed import Heard, abandoned, noted, work_in_hand
 from passport.cli.shared.benchsheet import SheetOptions, write_sheet
 from passport.cli.shared.change import Options, base_of, carry_out
+from passport.records.language.worded import worded
 from passport.records.load import Content
 
 if TYPE_CHECKING:
@@ -85,7 +86,9 @@ def _gathered(command: Callable[..., Any]) -> Callable[..., Any]:
     ) -> None:
         heard = Heard(read, did, weighed, upto or 0)
         if not resume and (heard or abandon or dry_run):
-            raise click.UsageError("--read, --done, --did, --weighed, --abandon and --dry-run go with --resume.")
+            raise click.UsageError(
+                worded("--read, --done, --did, --weighed, --abandon and --dry-run go with --resume.")
+            )
         command(**rest, resuming=Resuming(resume, heard, abandon, dry_run))
 
     called.__doc__ = command.__doc__
@@ -104,9 +107,9 @@ def go_on(
     """Note what was said, show the state of the work, and end the command: code 0 where all is inside or can be brought
     there, else 1. ``bench_of`` gives the workbench of some records, with what limits a plan."""
     if len(frames) != 1 or len(blanks) != 1:
-        raise click.UsageError("--resume goes on with one frame on one blank: name one of each.")
+        raise click.UsageError(worded("--resume goes on with one frame on one blank: name one of each."))
     if as_json and (said.heard or said.abandon):
-        raise click.UsageError("--json shows the state of the work: note what was read first, without it.")
+        raise click.UsageError(worded("--json shows the state of the work: note what was read first, without it."))
     (frame,), (blank,) = frames, blanks
     base = base_of(content)
     if said.abandon:

@@ -11,6 +11,7 @@ import click
 from passport.cli.shared.bench_folder import bench_folder, shown
 from passport.cli.shared.common import FOLDER, refuse_place, writing
 from passport.cli.shared.dialogue import patience
+from passport.records.language.worded import worded
 from passport.records.transaction import atomic
 
 if TYPE_CHECKING:
@@ -42,7 +43,7 @@ class Millimetres(click.FloatRange):
         """Read a number; end the command where it is none."""
         number: float = super().convert(value, param, ctx)
         if not math.isfinite(number):
-            self.fail(f"{value!r} is not a length. Write millimetres, such as 5.", param, ctx)
+            self.fail(worded("{value!r} is not a length. Write millimetres, such as 5.", value=value), param, ctx)
         return number
 
 
@@ -100,15 +101,15 @@ def write_sheet(
 
     problem = pdf.available()
     if problem:
-        click.echo(f"No bench sheet was made.\n{problem}", err=True)
+        click.echo(worded("No bench sheet was made.\n{problem}", problem=problem), err=True)
         return
     target = wanted.file or bench_folder(content) / f"{kind}-{_called(frames)}.pdf"
-    with patience("Making the bench sheet …"):
+    with patience(worded("Making the bench sheet …")):
         data = make(wanted.paper)
     with writing(f"'{target}'"):
         target.parent.mkdir(parents=True, exist_ok=True)
         atomic.write(target, data)
-    click.echo(f"Bench sheet to print, private: {shown(target)}", err=aside)
+    click.echo(worded("Bench sheet to print, private: {target}", target=shown(target)), err=aside)
 
 
 def _called(frames: "Sequence[FrameFacts]") -> str:

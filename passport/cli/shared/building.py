@@ -16,6 +16,7 @@ from passport.acts.count import counted
 from passport.acts.site import Means, NoCards, from_disk, up_to_date_site, without_cards
 from passport.cli.shared.printed import in_short, warn
 from passport.publish.cache.up_to_date import BuildOrder, Report
+from passport.records.language.worded import worded
 
 if TYPE_CHECKING:
     from passport.publish.build.run import Progress
@@ -64,7 +65,9 @@ def build_site(content: Path, out: Path, *, cards: bool, from_disk: bool, means:
     _tell(report)
     _summary(report, time.monotonic() - start)
     click.echo(
-        f"Open {out / 'index.html'} in a browser." if from_disk else f"Look at it with: passport preview {content}"
+        worded("Open {out} in a browser.", out=out / "index.html")
+        if from_disk
+        else worded("Look at it with: passport preview {content}", content=content)
     )
     if problem:
         click.echo(f"\n{problem}", err=True)
@@ -83,9 +86,32 @@ def _tell(report: Report) -> None:
 
 
 def _summary(report: Report, seconds: float) -> None:
-    made = "nothing changed" if not report.made else f"{report.made} made anew" if report.made < report.files else ""
+    made = (
+        worded("nothing changed")
+        if not report.made
+        else worded("{made} made anew", made=report.made)
+        if report.made < report.files
+        else ""
+    )
     click.echo(
-        f"{counted(report.frames, 'passport')} and {counted(report.players, 'player page')}, "
-        f"{counted(report.cards, 'card')}: {counted(report.files, 'file')}, "
-        f"{report.size / 1e6:.1f} MB in {seconds:.1f} s{f', {made}' if made else ''}."
+        worded(
+            "{counted} and {counted2}, {counted3}: {counted4}, {size:.1f} MB in {seconds:.1f} s, {made}.",
+            counted=counted(report.frames, "passport"),
+            counted2=counted(report.players, "player page"),
+            counted3=counted(report.cards, "card"),
+            counted4=counted(report.files, "file"),
+            size=report.size / 1e6,
+            seconds=seconds,
+            made=made,
+        )
+        if made
+        else worded(
+            "{counted} and {counted2}, {counted3}: {counted4}, {size:.1f} MB in {seconds:.1f} s.",
+            counted=counted(report.frames, "passport"),
+            counted2=counted(report.players, "player page"),
+            counted3=counted(report.cards, "card"),
+            counted4=counted(report.files, "file"),
+            size=report.size / 1e6,
+            seconds=seconds,
+        )
     )

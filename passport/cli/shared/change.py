@@ -15,6 +15,7 @@ from passport.cli.shared.dialogue import at_terminal, confirmed, patience
 from passport.cli.shared.printed import warn
 from passport.records.checks import DOUBTS
 from passport.records.faults import Fault, has_errors
+from passport.records.language.worded import worded
 from passport.records.load import Content
 
 _GRAVE = frozenset({"tension-limit", *DOUBTS})
@@ -66,7 +67,7 @@ def styled(shown: str, headings: Sequence[str]) -> str:
 
 def reading() -> AbstractContextManager[None]:
     """Held while records are read: a word of patience where that takes long."""
-    return patience("Reading the records …")
+    return patience(worded("Reading the records …"))
 
 
 @dataclass(frozen=True)
@@ -93,11 +94,11 @@ class _Terminal:
         """Show the change, then whether it may be written. Raises Faulty where it would bring an error."""
         click.echo(styled(change.shown, change.headings), nl=bool(change.shown))
         if has_errors(faults) and not self.options.errors_too:
-            raise Faulty(faults, "Nothing was written: the record would have an error.")
+            raise Faulty(faults, worded("Nothing was written: the record would have an error."))
         report(faults)
         agreed = self._sure([doubt for found in change.doubts.values() for doubt in found]) and self._agreed(faults)
         if not agreed:
-            click.echo("Nothing was written.")
+            click.echo(worded("Nothing was written."))
         return agreed
 
     def _sure(self, doubts: Sequence[str]) -> bool:
@@ -107,9 +108,9 @@ class _Terminal:
         if not doubts or self.options.sure or self.options.dry_run:
             return True
         if self.options.yes or not at_terminal():
-            do = "Add --sure where it is meant; --yes does not agree to that."
-            raise Refused(f"Nothing was written: this is likely a slip. {do}")
-        return confirmed("Is that meant?", yes=False, default=False, trailed=False)
+            do = worded("Add --sure where it is meant; --yes does not agree to that.")
+            raise Refused(worded("Nothing was written: this is likely a slip. {do}", do=do))
+        return confirmed(worded("Is that meant?"), yes=False, default=False, trailed=False)
 
     def _agreed(self, faults: Sequence[Fault]) -> bool:
         options = self.options
@@ -118,16 +119,20 @@ class _Terminal:
         doubts = 0 if options.sure else sum(fault.rule in DOUBTS for fault in faults)
         if doubts and (options.yes or not at_terminal()):
             one = doubts == 1
-            what = "One value is" if one else f"{doubts} values are"
-            do = f"Look at {'it' if one else 'them'} above, and add --sure if {'it is' if one else 'they are'} right."
-            raise Refused(f"Nothing was written: {what} far from all that is usual. {do}")
+            what = worded("One value is") if one else worded("{doubts} values are", doubts=doubts)
+            do = (
+                worded("Look at it above, and add --sure if it is right.")
+                if one
+                else worded("Look at them above, and add --sure if they are right.")
+            )
+            raise Refused(worded("Nothing was written: {what} far from all that is usual. {do}", what=what, do=do))
         if options.yes:
             return True
         harmless = not any(fault.rule in _GRAVE or fault.severity == "error" for fault in faults)
         if options.question:
             if not at_terminal():
-                raise Refused("Nothing was written: nobody is here to agree. Add --yes to do it all the same.")
+                raise Refused(worded("Nothing was written: nobody is here to agree. Add --yes to do it all the same."))
             return confirmed(options.question, yes=False, default=harmless, trailed=False)
         return not (faults and at_terminal()) or confirmed(
-            "Write it all the same?", yes=False, default=harmless, trailed=False
+            worded("Write it all the same?"), yes=False, default=harmless, trailed=False
         )

@@ -10,6 +10,7 @@ from passport.cli.shared.change import said
 from passport.cli.shared.dialogue import at_terminal, confirmed
 from passport.cli.shared.folder import site_of
 from passport.publish.folder.foreign import MARK
+from passport.records.language.worded import worded
 
 
 def own_site(content: Path, site: Path | None) -> Path | None:
@@ -18,7 +19,9 @@ def own_site(content: Path, site: Path | None) -> Path | None:
         usual = site_of(content)
         return usual if (usual / MARK).is_file() else None
     if not (site / MARK).is_file():
-        raise click.UsageError(f"'{site}' is not a site that this program made. Name the folder that was built.")
+        raise click.UsageError(
+            worded("'{site}' is not a site that this program made. Name the folder that was built.", site=site)
+        )
     return site
 
 
@@ -26,9 +29,11 @@ def agree(plan: str, question: str, *, yes: bool) -> None:
     """Show a plan and ask. Ends the command where the answer is no, or nobody is there to give one."""
     click.echo(plan)
     if not yes and not at_terminal():
-        raise click.ClickException("Nothing was erased: nobody is here to agree. Add --yes to do it all the same.")
+        raise click.ClickException(
+            worded("Nothing was erased: nobody is here to agree. Add --yes to do it all the same.")
+        )
     if not confirmed(question, yes=yes, default=False):
-        raise click.ClickException("Nothing was erased.")
+        raise click.ClickException(worded("Nothing was erased."))
 
 
 def close_one(base: Base, who: str, site: Path | None, *, yes: bool) -> bool:
@@ -36,7 +41,17 @@ def close_one(base: Base, who: str, site: Path | None, *, yes: bool) -> bool:
     line = erase.open_without_record(base, who)
     if line is None:
         return False
-    agree(f"The address of {line.number or line.key} has no record; it is closed for good.", "Close it?", yes=yes)
+    agree(
+        worded("The address of {value} has no record; it is closed for good.", value=line.number or line.key),
+        worded("Close it?"),
+        yes=yes,
+    )
     erase.close(base, line, site, said)
-    click.echo(f"Closed. Next: passport build {base.records.root} --out {site or site_of(base.records.root)}")
+    click.echo(
+        worded(
+            "Closed. Next: passport build {root} --out {value}",
+            root=base.records.root,
+            value=site or site_of(base.records.root),
+        )
+    )
     return True

@@ -14,6 +14,7 @@ from passport.cli.shared.folder import FOLDER
 from passport.cli.shared.printed import in_short, report
 from passport.publish.folder.foreign import MARK
 from passport.records.disk import opening
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.workshop.entry.phrases import Unclear, day_of
 
@@ -64,15 +65,21 @@ def refuse_place(target: Path, option: str, content: Path | None = None, kind: s
     """End the command where a file for the bench, named by ``option``, would do harm: inside the public site, where it
     would be published, and lost at the next build; among the records; or over a file that is of another kind."""
     if target.is_dir():
-        raise click.ClickException(f"'{target}' is a folder: name a file with {option}.")
+        raise click.ClickException(
+            worded("'{target}' is a folder: name a file with {option}.", target=target, option=option)
+        )
     refuse_records(target.parent, option, content)
     site = next((folder for folder in target.resolve().parents if (folder / MARK).is_file()), None)
     if site:
-        do = f"name a file outside it with {option}."
-        raise click.ClickException(f"'{site}' is the public site, and what is for the bench is private: {do}")
+        do = worded("name a file outside it with {option}.", option=option)
+        raise click.ClickException(
+            worded("'{site}' is the public site, and what is for the bench is private: {do}", site=site, do=do)
+        )
     if target.exists() and not _is(target, kind):
-        do = f"name another file with {option}, or move this one away first."
-        raise click.ClickException(f"'{target}' is there already and is no {kind.upper()}: {do}")
+        do = worded("name another file with {option}, or move this one away first.", option=option)
+        raise click.ClickException(
+            worded("'{target}' is there already and is no {kind}: {do}", target=target, kind=kind.upper(), do=do)
+        )
 
 
 def refuse_records(folder: Path, option: str, content: Path | None = None) -> None:
@@ -82,7 +89,9 @@ def refuse_records(folder: Path, option: str, content: Path | None = None) -> No
     above = (whole, *whole.parents)
     root = next((place for place in above if place == known or (place / "workshop.yaml").is_file()), None)
     if root:
-        raise click.ClickException(f"'{root}' holds the records: name a place outside it with {option}.")
+        raise click.ClickException(
+            worded("'{root}' holds the records: name a place outside it with {option}.", root=root, option=option)
+        )
 
 
 def _is(path: Path, kind: str) -> bool:

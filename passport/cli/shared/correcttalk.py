@@ -10,6 +10,7 @@ from passport.acts.amending.targets import KEPT, Target, Tree
 from passport.acts.change import Base
 from passport.acts.picking import matching, pick
 from passport.cli.shared.dialogue import ask, choose, confirmed
+from passport.records.language.worded import worded
 from passport.records.load import Entry
 from passport.records.schema.frame import Frame
 from passport.records.yaml.nested import leaves
@@ -30,9 +31,9 @@ def talk(base: Base, named: str) -> tuple[Target, Corrections]:
             return targets.reading(target, name.removeprefix("reading ")), Corrections({}, remove=True)
         old = _known(target)
         if name == _OTHER:
-            name = ask("Its name in the record, as in 'note' or 'readings.1.mass'", needed=True)
-        values[name] = ask("What it should say ('-' takes it out)", values.get(name, old.get(name, "")))
-        if not confirmed("Something else in it?", yes=False, default=False):
+            name = ask(worded("Its name in the record, as in 'note' or 'readings.1.mass'"), needed=True)
+        values[name] = ask(worded("What it should say ('-' takes it out)"), values.get(name, old.get(name, "")))
+        if not confirmed(worded("Something else in it?"), yes=False, default=False):
             return target, Corrections(values)
 
 
@@ -47,9 +48,11 @@ def _named(base: Base, named: str) -> Target:
 def _chosen(base: Base, entry: Entry[Frame]) -> Target:
     jobs = [targets.job(base, entry, str(n + 1)) for n in range(len(entry.record.jobs))]
     choices = [(f"job {n + 1}", _in_short(jobs[n].tree)) for n in reversed(range(len(jobs)))]
-    choices += [("setup", "what must be reproduced"), ("frame", "label, grip, status and the like")]
-    choices += [("player", "name, contact, language")] if entry.name.partition("/")[0] in base.records.players else []
-    name = choose("What is wrong", choices)
+    choices += [("setup", worded("what must be reproduced")), ("frame", worded("label, grip, status and the like"))]
+    choices += (
+        [("player", worded("name, contact, language"))] if entry.name.partition("/")[0] in base.records.players else []
+    )
+    name = choose(worded("What is wrong"), choices)
     if name.startswith("job "):
         return jobs[int(name.removeprefix("job ")) - 1]
     if name == "setup":
@@ -61,11 +64,11 @@ def _what(target: Target) -> str:
     choices: list[tuple[str, str]] = list(_known(target).items())
     readings = target.tree.get("readings")
     count = len(readings) if isinstance(readings, list) else bool(readings)
-    choices += [(f"reading {n}", "take this reading out") for n in range(1, count + 1)]
-    choices += [(_ALL, f"take {target.called} out")] if target.removable else []
-    choices.append((_OTHER, "a value that is not there yet"))
+    choices += [(f"reading {n}", worded("take this reading out")) for n in range(1, count + 1)]
+    choices += [(_ALL, worded("take {called} out", called=target.called))] if target.removable else []
+    choices.append((_OTHER, worded("a value that is not there yet")))
     click.echo(click.style(target.called, bold=True))
-    return choose("What is to be changed", choices)
+    return choose(worded("What is to be changed"), choices)
 
 
 def _known(target: Target) -> Mapping[str, str]:

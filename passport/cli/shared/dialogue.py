@@ -9,7 +9,8 @@ from functools import partial
 import click
 from rich.console import Console
 
-from passport.cli.answers.trail import BACK, STOP, GoneBack, Stopped, trail
+from passport.cli.answers.trail import BACK, STOP, GoneBack, Stopped, agrees, choices, trail
+from passport.records.language.worded import worded
 
 Try = Callable[[str], object]
 """Reads an answer; raises ValueError with a sentence for a person where it will not do."""
@@ -28,7 +29,7 @@ def ask(question: str, offered: str = "", *, read: Try | None = None, needed: bo
     while True:
         known = way.known(question) if way else None
         given = _given(f"{question}{hint}: ", offered) if known is None else known
-        problem = problem_with(given, read) if given else "This one is needed." if needed else ""
+        problem = problem_with(given, read) if given else worded("This one is needed.") if needed else ""
         if not problem:
             if way:
                 way.take(question, given)
@@ -59,21 +60,23 @@ def problem_with(given: str, read: Try | None) -> str:
     return ""
 
 
-def choose(question: str, choices: Sequence[tuple[str, str]], offered: str = "") -> str:
+def choose(question: str, among: Sequence[tuple[str, str]], offered: str = "") -> str:
     """One of some names, each shown with a word on it; answered by its number in the list, its name or a part of it."""
-    width = len(str(len(choices)))
-    for n, (name, words) in enumerate(choices, start=1):
+    width = len(str(len(among)))
+    for n, (name, words) in enumerate(among, start=1):
         click.echo(f"  {n:>{width}}  {name}  {click.style(words, dim=True)}")
 
     def meant(given: str) -> str:
-        names = [name for name, _ in choices]
+        names = [name for name, _ in among]
         if given.isdigit() and 1 <= int(given) <= len(names):
             return names[int(given) - 1]
         low = given.lower()
-        found = [name for name, words in choices if low in name.lower() or low in words.lower()]
+        found = [name for name, words in among if low in name.lower() or low in words.lower()]
         exact = [name for name in names if name == given]
         if len(exact or found) != 1:
-            raise ValueError("Type its number, or enough of its name." if not found else "More than one fits.")
+            raise ValueError(
+                worded("Type its number, or enough of its name.") if not found else worded("More than one fits.")
+            )
         return (exact or found)[0]
 
     name = meant(ask(question, offered, read=meant, needed=True))
@@ -91,10 +94,10 @@ def confirmed(question: str, *, yes: bool, default: bool = True, trailed: bool =
         return True
     if not at_terminal():
         return False
-    signs, way = "Y/n" if default else "y/N", trail()
+    way = trail()
     known = way.known(question) if way and trailed else None
-    answer = _given(f"{question} [{signs}] ", "").lower() if known is None else known
-    agreed = default if not answer else answer.startswith("y")
+    answer = _given(f"{question} [{choices(default=default)}] ", "") if known is None else known
+    agreed = default if not answer else agrees(answer)
     if way and trailed:
         way.take(question, "y" if agreed else "n")
     return agreed

@@ -10,21 +10,34 @@ from typing import Any
 
 import click
 
+from passport.records.language.worded import worded
 from passport.records.transaction.private import NAME
 
 _PENDING = "pending.json"
 
 
 class _Folder(click.Path):
-    """A path; what a stopped command left to do in it is done before anything is read there."""
+    """A path, whose language is spoken from here on; what a stopped command left to do in it is done before anything is
+    read there."""
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         path = super().convert(value, param, ctx)
+        if isinstance(path, Path):
+            _speak_as_in(path, ctx)
         if isinstance(path, Path) and _interrupted(path):
             from passport.acts.change import settled  # hardly ever, and it brings the records' types
 
             settled(path, lambda words: click.echo(words, err=True))
         return path
+
+
+def _speak_as_in(folder: Path, ctx: click.Context | None) -> None:
+    """Say everything in the language of a workshop, unless data is asked for, which is the same in every language."""
+    from passport.records.language.worded import speak
+    from passport.render.voice.bench_voice import language_of, voice_of
+
+    if ctx is None or AS_DATA not in ctx.find_root().meta:
+        speak(voice_of(language_of(folder)))
 
 
 def _interrupted(folder: Path) -> bool:
@@ -40,6 +53,8 @@ FOLDER = _Folder(path_type=Path, readable=False)  # a closed one is told of like
 VARIABLE = "PASSPORT_CONTENT"
 """The environment variable that names a content folder."""
 OPTION = "--content"
+AS_DATA = "passport.as_data"
+"""Kept with a command that prints data."""
 
 
 def with_content(command: click.Command, ctx: click.Context, args: Sequence[str]) -> list[str]:
@@ -56,7 +71,14 @@ def with_content(command: click.Command, ctx: click.Context, args: Sequence[str]
     is_one = bool(given) and _is_workshop(Path(given))
     if named:
         if is_one:
-            raise click.UsageError(f"Two content folders are named: '{given}', and '{named}' with {OPTION}.")
+            raise click.UsageError(
+                worded(
+                    "Two content folders are named: '{given}', and '{named}' with {option}.",
+                    given=given,
+                    named=named,
+                    option=OPTION,
+                )
+            )
         return [named, *rest]
     if is_one:
         return rest
@@ -65,8 +87,12 @@ def with_content(command: click.Command, ctx: click.Context, args: Sequence[str]
         return [str(found), *rest]
     if given and not _is_folder(Path(given)) and lacks:
         raise click.UsageError(
-            f"'{given}' is no folder, and no workshop.yaml is in this folder or above it. Name the folder that holds it, "
-            f"or go there first: passport {command.name} CONTENT {given}",
+            worded(
+                "'{given}' is no folder, and no workshop.yaml is in this folder or above it. Name the folder "
+                "that holds it, or go there first: passport {command} CONTENT {given}",
+                given=given,
+                command=command.name,
+            ),
             click.Context(command, ctx, command.name),
         )
     return rest
@@ -116,14 +142,23 @@ def _taken_out(args: Sequence[str], before: str) -> tuple[str, list[str]]:
         elif word == OPTION:
             value = next(waiting, None)
             if value is None:
-                raise click.UsageError(f"{OPTION} needs a folder: the one that holds workshop.yaml.")
+                raise click.UsageError(
+                    worded("{option} needs a folder: the one that holds workshop.yaml.", option=OPTION)
+                )
             named.append(value)
         elif word.startswith(f"{OPTION}="):
             named.append(word.partition("=")[2])
         else:
             rest.append(word)
     if len(named) > 1:
-        raise click.UsageError(f"Two content folders are named with {OPTION}: '{named[0]}' and '{named[1]}'.")
+        raise click.UsageError(
+            worded(
+                "Two content folders are named with {option}: '{named}' and '{named2}'.",
+                option=OPTION,
+                named=named[0],
+                named2=named[1],
+            )
+        )
     return (named[0] if named else ""), rest
 
 

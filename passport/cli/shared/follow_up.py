@@ -12,6 +12,7 @@ from passport.cli.shared.dialogue import patience
 from passport.cli.shared.folder import site_of
 from passport.cli.shared.printed import in_short
 from passport.publish.folder.foreign import MARK
+from passport.records.language.worded import worded
 from passport.records.load import Content
 
 
@@ -22,21 +23,23 @@ def follow_up(records: Content, name: str, site: Path | None) -> None:
     """
     frame = records.frames[name].record
     if not frame.number or not frame.key:
-        click.echo(f"No card yet: it has no number. Next: passport issue {records.root} {name}")
+        click.echo(
+            worded("No card yet: it has no number. Next: passport issue {root} {name}", root=records.root, name=name)
+        )
         return
     site = site or site_of(records.root)
     if (site / MARK).is_file():
         updated = _update(records.root, site)
         card = site / frame.key / f"card-{frame.number}.pdf"
         if updated and card.is_file():
-            click.echo(f"Card to print: {shown(card)}")
+            click.echo(worded("Card to print: {card}", card=shown(card)))
         elif updated and frame.status == "active":
             _make_card(records, name)
         elif updated:
-            click.echo(f"{frame.number} has no card: it is marked {frame.status}.")
+            click.echo(worded("{number} has no card: it is marked {status}.", number=frame.number, status=frame.status))
         return
     _make_card(records, name)
-    click.echo(f"For its page: passport build {records.root} --out {site}")
+    click.echo(worded("For its page: passport build {root} --out {site}", root=records.root, site=site))
 
 
 def _update(content: Path, site: Path) -> bool:
@@ -46,19 +49,24 @@ def _update(content: Path, site: Path) -> bool:
     except Refused as refused:
         in_short(refused.faults if isinstance(refused, Faulty) else ())
         click.echo(
-            str(refused) if isinstance(refused, Faulty) else f"Error: {refused}", err=True, nl=bool(str(refused))
+            str(refused) if isinstance(refused, Faulty) else worded("Error: {refused}", refused=refused),
+            err=True,
+            nl=bool(str(refused)),
         )
         done = False
     if not done:
-        click.echo(f"The job is on record, but '{site}' is not brought up to date, for the reason above.", err=True)
+        click.echo(
+            worded("The job is on record, but '{site}' is not brought up to date, for the reason above.", site=site),
+            err=True,
+        )
     return done
 
 
 def _make_card(records: Content, name: str) -> None:
     try:
-        with patience("Making the card …"):
+        with patience(worded("Making the card …")):
             path = make_card(records, name, bench_folder(records.root))
     except Refused as refused:
         click.echo(str(refused), err=True)
         return
-    click.echo(f"Card to print: {shown(path)}")
+    click.echo(worded("Card to print: {path}", path=shown(path)))

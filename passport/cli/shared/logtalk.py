@@ -11,6 +11,7 @@ import click
 from passport.acts.frames.log import ring_unit, units_of
 from passport.cli.answers.trail import HELP
 from passport.cli.shared.dialogue import ask, confirmed
+from passport.records.language.worded import unsaid, worded
 from passport.records.load import Content, Entry, records_of
 from passport.records.schema.frame import Frame
 from passport.records.schema.workshop import Units
@@ -20,7 +21,12 @@ from passport.workshop.entry.phrases import NOTHING, day_of, reader
 from passport.workshop.entry.told_new import string_said
 from passport.workshop.orders.wanted import ordered_lines, work_wanted
 
-_READINGS = (("mass", "Mass"), ("balance", "Balance"), ("swingweight", "Swingweight"), ("ring", "String bed reading"))
+_READINGS = (
+    ("mass", unsaid("Mass")),
+    ("balance", unsaid("Balance")),
+    ("swingweight", unsaid("Swingweight")),
+    ("ring", unsaid("String bed reading")),
+)
 _MINUTES = "15"
 
 
@@ -41,13 +47,17 @@ def talk(records: Content, entry: Entry[Frame], past: Past, day: date, order: Ma
     wanted = entry.record.waiting if order else None
     for line in ordered_lines(wanted, records.catalogue) if wanted else ():
         click.echo(click.style(line, bold=True))
-    click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
-    when = day_of(ask("Date", day.isoformat(), read=lambda text: day_of(text, day)), day)
-    if wanted and work_wanted(wanted, records.catalogue) and confirmed("Done as ordered?", yes=False):
+    click.echo(
+        worded(
+            "Enter takes what stands in [ ], '{nothing}' leaves it out, {help}\n", nothing=NOTHING, help=worded(HELP)
+        )
+    )
+    when = day_of(ask(worded("Date"), day.isoformat(), read=lambda text: day_of(text, day)), day)
+    if wanted and work_wanted(wanted, records.catalogue) and confirmed(worded("Done as ordered?"), yes=False):
         shown = ring_unit(records, entry.record)
         words = _old_bed(shown) if wanted.strings and past.strings and not wanted.condition.ring else {}
         words |= dict(_readings(units_of(records), shown, restrung=wanted.strings is not None))
-        note = ask("Note for the player")
+        note = ask(worded("Note for the player"))
         return Told(words | ({"note": note} if note else {}), again=False, day=when)
     return _freely(records, entry, past, order, when)
 
@@ -55,21 +65,21 @@ def talk(records: Content, entry: Entry[Frame], past: Past, day: date, order: Ma
 def _freely(records: Content, entry: Entry[Frame], past: Past, order: Mapping[str, Any], when: date) -> Told:
     """All that was done, with the recipe that was ordered offered, or else the last one."""
     words: dict[str, str | list[str]] = {}
-    restrung = entry.record.status == "active" and confirmed("Restrung?", yes=False)
+    restrung = entry.record.status == "active" and confirmed(worded("Restrung?"), yes=False)
     shown = ring_unit(records, entry.record)
     if restrung and past.strings:
         words |= _old_bed(shown)
     offered = replace(past, strings=order["strings"]) if order.get("strings") else past
     words |= dict(_strings(records, offered, past)) if restrung else {}
     for name, question in (
-        ("fit", "Fitted (part @ place = mass [length])"),
-        ("remove", "Removed"),
-        ("repair", "Repair"),
+        ("fit", worded("Fitted (part @ place = mass [length])")),
+        ("remove", worded("Removed")),
+        ("repair", worded("Repair")),
     ):
         answers = list(_several(question, reader(name)))
         words |= {name: answers} if answers else {}
     words |= dict(_readings(units_of(records), shown, restrung=restrung))
-    note = ask("Note for the player")
+    note = ask(worded("Note for the player"))
     words |= {"note": note} if note else {}
     return Told(words, again=restrung and bool(past.strings), day=when, ordered=False)
 
@@ -78,12 +88,16 @@ def _head(records: Content, entry: Entry[Frame], past: Past) -> str:
     frame = entry.record
     player = records.players.get(entry.name.partition("/")[0])
     who = f"{player.record.name}, " if player else ""
-    strung = f"last strung on {past.strung_on.isoformat()}" if past.strung_on else "not strung here yet"
+    strung = (
+        worded("last strung on {strung_on}", strung_on=past.strung_on)
+        if past.strung_on
+        else worded("not strung here yet")
+    )
     return f"{click.style(frame.number or entry.name, bold=True)}  {who}{frame.label} ({frame.model}), {strung}"
 
 
 def _old_bed(shown: str) -> dict[str, str]:
-    ring = ask(f"Reading before the strings came out ({shown})", read=_with_unit("ring", shown))
+    ring = ask(worded("Reading before the strings came out ({shown})", shown=shown), read=_with_unit("ring", shown))
     return {"before_ring": lent(ring, shown)} if ring else {}
 
 
@@ -99,22 +113,31 @@ def _strings(records: Content, offered: Past, past: Past) -> Iterator[tuple[str,
     answers: dict[str, str] = {}
     shop = unit_of("tension", units_of(records))
     for side, old in (("mains", mains), ("crosses", crosses)):
-        string = ask(f"String, {side}", str(old.get("string") or answers.get("mains", "")), read=known, needed=True)
+        string = ask(
+            worded("String, {side}", side=side),
+            str(old.get("string") or answers.get("mains", "")),
+            read=known,
+            needed=True,
+        )
         answers[side] = known(string)
         shown = str(old.get("tension") or answers.get("mains_tension", ""))
         unit = shop or _unit_of(shown)
         tension = ask(
-            f"Tension, {side}{f' ({shop})' if shop else ''}",
+            (
+                worded("Tension, {side} ({shop})", side=side, shop=shop)
+                if shop
+                else worded("Tension, {side}", side=side)
+            ),
             shown,
             read=_with_unit("mains_tension", unit),
             needed=True,
         )
         answers[f"{side}_tension"] = lent(tension, unit)
-    for name, question in (("prestretch", "Pre-stretch"), ("batch", "Batch")):
+    for name, question in (("prestretch", worded("Pre-stretch")), ("batch", worded("Batch"))):
         shown = str(mains.get(name) or "")
         answers[name] = lent(ask(question, shown, read=_with_unit(name, "%")), "%" if name == "prestretch" else "")
     if past.strings.get("zones"):
-        yield "zones", ask("By zone", str(past.strings["zones"]), read=reader("zones")) or NOTHING
+        yield "zones", ask(worded("By zone"), str(past.strings["zones"]), read=reader("zones")) or NOTHING
     mains = past.strings.get("mains") or {}
     crosses = past.strings.get("crosses") or mains
     before = {side: str(old.get("string") or "") for side, old in (("mains", mains), ("crosses", crosses))}
@@ -128,18 +151,18 @@ def _strings(records: Content, offered: Past, past: Past) -> Iterator[tuple[str,
 def _readings(units: Units, shown: str, *, restrung: bool) -> Iterator[tuple[str, str]]:
     for name, question in _READINGS:
         unit = shown if name == "ring" else unit_of(name, units) or USUAL_UNITS[name]
-        text = ask(f"{question} ({SPOKEN.get(unit, unit)})", read=_with_unit(name, unit))
+        text = ask(f"{worded(question)} ({SPOKEN.get(unit, unit)})", read=_with_unit(name, unit))
         if text:
             yield name, lent(text, unit)
         if text and name == "ring" and restrung:
-            minutes = ask("Minutes since stringing", _MINUTES, read=reader("minutes"))
+            minutes = ask(worded("Minutes since stringing"), _MINUTES, read=reader("minutes"))
             yield "minutes", minutes
 
 
 def _several(question: str, read: Callable[[str], object] | None) -> Iterator[str]:
     while text := ask(question, read=read):
         yield text
-        question = "  and"
+        question = worded(worded("  and"))
 
 
 def _with_unit(name: str, unit: str) -> Callable[[str], object] | None:

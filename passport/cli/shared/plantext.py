@@ -6,6 +6,7 @@ from rich.console import Console
 from rich.table import Table
 
 from passport.physics.uncertainty import Estimate
+from passport.records.language.worded import unsaid, worded
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.rebuild.plan import Addition, Figures, Plan, Rebuild, Status, percent
 from passport.workshop.rebuild.planset import Candidate, Match, Unjudged
@@ -17,17 +18,29 @@ QUANTITIES: tuple[tuple[QuantityName, str], ...] = (
     ("twistweight", "kg·cm²"),
 )
 STATUS: dict[Status, str] = {
-    "matched": "[green]a plan on target[/]: the best estimate is inside every tolerance; below, how likely that is",
-    "nearest": "[yellow]no plan on target[/]: whole steps of what is in stock do not meet the target; the nearest follows",
-    "impossible": "[red]out of reach[/]: no plan meets the target; the nearest that can be reached follows",
+    "matched": unsaid(
+        "[green]a plan on target[/]: the best estimate is inside every tolerance; below, how likely that is"
+    ),
+    "nearest": unsaid(
+        "[yellow]no plan on target[/]: whole steps of what is in stock do not meet the target; the nearest follows"
+    ),
+    "impossible": unsaid("[red]out of reach[/]: no plan meets the target; the nearest that can be reached follows"),
 }
 
 
 def show_rebuild(console: Console, found: Rebuild) -> None:
     """Everything that is worth reading of a rebuild before its sheet is printed."""
     frame, blank = found.frame, found.blank
-    console.print(f"\n[bold]{frame.player}, {frame.label} ({frame.number or frame.name})[/] on [bold]{blank.name}[/]")
-    console.print(STATUS[found.status])
+    console.print(
+        worded(
+            "\n[bold]{player}, {label} ({value})[/] on [bold]{blank}[/]",
+            player=frame.player,
+            label=frame.label,
+            value=frame.number or frame.name,
+            blank=blank.name,
+        )
+    )
+    console.print(worded(STATUS[found.status]))
     for obstacle in found.obstacles:
         console.print(f"  {obstacle.text}")
     _show_chance(console, found)
@@ -36,44 +49,71 @@ def show_rebuild(console: Console, found: Rebuild) -> None:
     console.print(_figures(found))
     for text in found.guess.texts if found.guess else ():
         console.print(text)
-    for title, pieces in (("Take off", found.off), ("Fit as on the old frame", found.fit)):
+    for title, pieces in ((worded("Take off"), found.off), (worded("Fit as on the old frame"), found.fit)):
         if pieces:
             console.print(f"{title}: " + "; ".join(f"{p.name}, {p.place} ({p.mass_g:.1f} g)" for p in pieces))
     if found.predicted:
         names = ", ".join(name.replace("−", "without ") for name in found.predicted)
-        console.print(f"Predicted, not measured: {names}.")
+        console.print(worded("Predicted, not measured: {names}.", names=names))
     _show_plans(console, found.plans)
     _show_take_offs(console, found)
     for note in found.notes:
-        console.print(f"Note: {note}")
+        console.print(worded("Note: {note}", note=note))
     old = frame.number or frame.name
-    console.print(f"When it is built: passport issue CONTENT --replaces {old} --blank {blank.name}, then passport log.")
+    console.print(
+        worded(
+            "When it is built: passport issue CONTENT --replaces {old} --blank {blank}, then passport log.",
+            old=old,
+            blank=blank.name,
+        )
+    )
 
 
 def show_unjudged(console: Console, unjudged: Sequence[Unjudged]) -> None:
     """What could not be judged, and what to do about it."""
     for one in unjudged:
         who = " for ".join(filter(None, (one.blank, one.frame)))
-        console.print(f"\nNot judged: {who}. {one.what}\n  {one.do}")
+        console.print(worded("\nNot judged: {who}. {what}\n  {do}", who=who, what=one.what, do=one.do))
 
 
 def _show_chance(console: Console, found: Rebuild) -> None:
     """How surely all is inside, and what would make it surer."""
     best = found.plans[0]
     if best.outlook:
-        all_of = " and ".join(o.quantity for o in best.outlook) if found.guess else "all quantities"
-        inside = "is inside" if found.guess and len(best.outlook) == 1 else "are inside together"
-        console.print(f"Chance that {all_of} {inside}: [bold]{percent(best.chance)}[/]")
+        all_of = " and ".join(o.quantity for o in best.outlook) if found.guess else worded("all quantities")
+        inside = worded("is inside") if found.guess and len(best.outlook) == 1 else worded("are inside together")
+        console.print(
+            worded(
+                "Chance that {all_of} {inside}: [bold]{percent}[/]",
+                all_of=all_of,
+                inside=inside,
+                percent=percent(best.chance),
+            )
+        )
     if found.remedy:
         console.print(found.remedy.text)
 
 
 def show_match(console: Console, found: Match) -> None:
     """What makes frames equal."""
-    to = f" to {found.to}" if found.to else ""
-    done = f"to be made equal{to}" if found.status == "matched" else f"as near as plans bring them{to}"
-    console.print(f"\n[bold]{len(found.members)} frames {done}[/], {found.added_g:.1f} g added in all{_least(found)}")
-    table = Table("", "before", "after", "equal within", title="Spread", title_justify="left")
+    to = worded(" to {to}", to=found.to) if found.to else ""
+    done = (
+        worded("to be made equal{to}", to=to)
+        if found.status == "matched"
+        else worded("as near as plans bring them{to}", to=to)
+    )
+    console.print(
+        worded(
+            "\n[bold]{members} frames {done}[/], {added_g:.1f} g added in all{least}",
+            members=len(found.members),
+            done=done,
+            added_g=found.added_g,
+            least=_least(found),
+        )
+    )
+    table = Table(
+        "", worded("before"), worded("after"), worded("equal within"), title=worded("Spread"), title_justify="left"
+    )
     units = dict(QUANTITIES)
     for s in found.spreads:
         table.add_row(f"{s.quantity}, {units[s.quantity]}", f"{s.before:.1f}", f"{s.after:.1f}", f"{s.tolerance:g}")
@@ -82,7 +122,7 @@ def show_match(console: Console, found: Match) -> None:
         frame = member.frame
         console.print(f"\n[bold]{frame.player}, {frame.label} ({frame.number or frame.name})[/]")
         if member.status != "matched":
-            console.print(STATUS[member.status])
+            console.print(worded(STATUS[member.status]))
         for obstacle in member.obstacles:
             console.print(f"  {obstacle.text}")
         _show_chance(console, member)
@@ -95,16 +135,25 @@ def _least(found: Match) -> str:
     if found.to or found.status != "matched":
         return ""
     if found.proven:
-        return ", the least that makes them equal"
-    return f"; the search ended early, and up to {found.gap:.1f} g less may do"
+        return worded(", the least that makes them equal")
+    return worded("; the search ended early, and up to {gap:.1f} g less may do", gap=found.gap)
 
 
 def show_candidates(console: Console, candidates: Sequence[Candidate]) -> None:
     """How each blank would do for each frame."""
     several = len({c.frame for c in candidates}) > 1
-    table = Table(*(["Frame"] if several else []), "Blank", "", "Sure", "Places", "Added", "Taken off", title="Blanks")
+    table = Table(
+        *([worded("Frame")] if several else []),
+        worded("Blank"),
+        "",
+        worded("Sure"),
+        worded("Places"),
+        worded("Added"),
+        worded("Taken off"),
+        title=worded("Blanks"),
+    )
     for c in candidates:
-        inside = "on target, swingweight estimated" if c.estimated else "on target"
+        inside = worded("on target, swingweight estimated") if c.estimated else worded("on target")
         matched = [inside, percent(c.chance), str(c.places), f"{c.added_g:.1f} g", str(c.removals)]
         how = matched if c.matched else [c.why, "", "", "", ""]
         table.add_row(*([c.frame] if several else []), c.blank, *how)
@@ -112,22 +161,22 @@ def show_candidates(console: Console, candidates: Sequence[Candidate]) -> None:
 
 
 def _figures(found: Rebuild) -> Table:
-    table = Table("", "wanted", "untuned", *(_title(i, p) for i, p in enumerate(found.plans)))
+    table = Table("", worded("wanted"), worded("untuned"), *(_title(i, p) for i, p in enumerate(found.plans)))
     for quantity, unit in QUANTITIES:
         aim, start = found.aim(quantity), found.start.get(quantity)
         if aim is None and start is None:
             continue
         guessed = found.guess is not None and quantity == "swingweight"
-        wanted = f"{aim.target:.1f} ± {aim.tolerance:g}" if aim else "free"
+        wanted = f"{aim.target:.1f} ± {aim.tolerance:g}" if aim else worded("free")
         if aim and aim.source == "estimate":
-            wanted = f"about {aim.target:.1f} ± {2 * aim.u:.1f}"
+            wanted = worded("about {target:.1f} ± {u:.1f}", target=aim.target, u=2 * aim.u)
         plans = (_after(quantity, plan.predicted, plan) for plan in found.plans)
-        table.add_row(f"{quantity}, {unit}{', estimated' if guessed else ''}", wanted, _value(start), *plans)
+        table.add_row(f"{quantity}, {unit}{worded(', estimated') if guessed else ''}", wanted, _value(start), *plans)
     return table
 
 
 def _title(i: int, plan: Plan) -> str:
-    return f"plan {i + 1}" if plan.inside else f"nearest {i + 1}"
+    return worded("plan {i}", i=i + 1) if plan.inside else worded("nearest {i}", i=i + 1)
 
 
 def _value(figure: Estimate | None) -> str:
@@ -142,25 +191,33 @@ def _after(quantity: QuantityName, figures: Figures, plan: Plan) -> str:
 
 def _show_plans(console: Console, plans: Iterable[Plan]) -> None:
     for i, plan in enumerate(plans):
-        name = f"Plan {i + 1}" if plan.inside else f"Nearest {i + 1}"
+        name = worded("Plan {i}", i=i + 1) if plan.inside else worded("Nearest {i}", i=i + 1)
         if not (plan.additions or plan.removals):
-            console.print(f"{name}: nothing to add.")
+            console.print(worded("{name}: nothing to add.", name=name))
             continue
-        proven = "" if plan.proven else f", search ended early (gap {plan.gap:.2g})"
+        proven = "" if plan.proven else worded(", search ended early (gap {gap:.2g})", gap=plan.gap)
         table = Table(
-            "material",
-            "place",
-            "from butt",
-            "cut",
-            "mass",
-            title=f"{name}, {plan.added_g:.1f} g, {percent(plan.chance)} sure{proven}",
+            worded("material"),
+            worded("place"),
+            worded("from butt"),
+            worded("cut"),
+            worded("mass"),
+            title=worded(
+                "{name}, {added:.1f} g, {percent} sure{proven}",
+                name=name,
+                added=plan.added_g,
+                percent=percent(plan.chance),
+                proven=proven,
+            ),
         )
         for piece in plan.additions:
             table.add_row(*_row(piece))
         for removal in plan.removals:
             cells = _row(removal.piece)
-            instead = f", {removal.instead.name} instead" if removal.instead else ""
-            table.add_row(f"[red]without[/] {cells[0]}{instead}", *cells[1:4], f"−{cells[4]}")
+            instead = worded(", {instead} instead", instead=removal.instead.name) if removal.instead else ""
+            table.add_row(
+                worded("[red]without[/] {cells}{instead}", cells=cells[0], instead=instead), *cells[1:4], f"−{cells[4]}"
+            )
         console.print(table)
 
 
@@ -173,7 +230,13 @@ def _show_take_offs(console: Console, found: Rebuild) -> None:
     if found.status == "matched" or not found.take_offs:
         return
     table = Table(
-        "taken off", "instead", "mass", "balance", "swingweight", "target then", title="What taking off would do"
+        worded("taken off"),
+        worded("instead"),
+        worded("mass"),
+        worded("balance"),
+        worded("swingweight"),
+        worded("target then"),
+        title=worded("What taking off would do"),
     )
     for t in found.take_offs:
         table.add_row(
@@ -182,6 +245,6 @@ def _show_take_offs(console: Console, found: Rebuild) -> None:
             f"{t.mass_g:+.1f} g",
             f"{t.balance_mm:+.1f} mm",
             f"{t.swingweight_kgcm2:+.2f} kg·cm²",
-            "reached" if t.helps else "not reached",
+            worded("reached") if t.helps else worded("not reached"),
         )
     console.print(table)

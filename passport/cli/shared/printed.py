@@ -8,6 +8,7 @@ import click
 
 from passport.acts.count import counted
 from passport.records.faults import Fault
+from passport.records.language.worded import worded
 
 _ALWAYS = frozenset({"placeholder-address"})
 
@@ -33,14 +34,14 @@ def in_short(faults: Sequence[Fault]) -> None:
     report(told)
     rest = len(faults) - len(told)
     if rest:
-        shows = "'passport check' shows it" if rest == 1 else "'passport check' shows them"
+        shows = worded("'passport check' shows it") if rest == 1 else worded("'passport check' shows them")
         click.echo(click.style(f"{counted(rest, 'warning')}: {shows}.", fg="yellow"), err=True)
 
 
 def warn(text: str) -> None:
     """A warning on standard error; nothing for an empty text."""
     if text:
-        click.echo(f"{click.style('warning:', fg='yellow', bold=True)} {text}\n", err=True)
+        click.echo(f"{click.style(worded('warning:'), fg='yellow', bold=True)} {text}\n", err=True)
 
 
 @contextmanager

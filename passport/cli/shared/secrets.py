@@ -5,6 +5,7 @@ import os
 import click
 
 from passport.cli.shared.dialogue import at_terminal
+from passport.records.language.worded import worded
 
 VARIABLE = "PASSPORT_PASSPHRASE"
 LEAST = 10
@@ -17,8 +18,8 @@ def passphrase() -> str:
     if given:
         return given
     if not at_terminal():
-        raise click.UsageError(f"This is encrypted: put its passphrase into {VARIABLE}.")
-    return str(click.prompt("Passphrase", hide_input=True))
+        raise click.UsageError(worded("This is encrypted: put its passphrase into {variable}.", variable=VARIABLE))
+    return str(click.prompt(worded("Passphrase"), hide_input=True))
 
 
 def new_passphrase() -> str:
@@ -26,8 +27,12 @@ def new_passphrase() -> str:
     given = os.environ.get(VARIABLE, "")
     if not given:
         if not at_terminal():
-            raise click.UsageError(f"Put a passphrase into {VARIABLE}, or run this at a terminal.")
-        given = str(click.prompt("A new passphrase", hide_input=True, confirmation_prompt=True))
+            raise click.UsageError(
+                worded("Put a passphrase into {variable}, or run this at a terminal.", variable=VARIABLE)
+            )
+        given = str(click.prompt(worded("A new passphrase"), hide_input=True, confirmation_prompt=True))
     if len(given) < LEAST:
-        raise click.UsageError(f"A passphrase needs {LEAST} characters or more: four words that nobody would guess.")
+        raise click.UsageError(
+            worded("A passphrase needs {least} characters or more: four words that nobody would guess.", least=LEAST)
+        )
     return given

@@ -12,6 +12,7 @@ from passport.acts.picking import matching, owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.folder import build_command
+from passport.records.language.worded import worded
 from passport.records.load import Entry
 from passport.records.schema.frame import Frame
 
@@ -46,9 +47,11 @@ def turn(
     wanted = plan(entry)
     called = f"{entry.record.number or entry.name} {entry.record.label}"
     if entry.record.status == wanted.status and not wanted.unlink:
-        click.echo(f"{called} is marked {wanted.status} already.")
+        click.echo(worded("{called} is marked {status} already.", called=called, status=wanted.status))
         return
     make = partial(turned, name=entry.name, wanted=wanted, called=called)
     if carry_out(content, work, make, Options(yes, wanted.question), base):
-        click.echo(f"Written to {content / 'players' / entry.name}.yaml. {wanted.then}")
-        click.echo(f"Next: {build_command(content)}")
+        click.echo(
+            worded("Written to {content}.yaml. {then}", content=content / "players" / entry.name, then=wanted.then)
+        )
+        click.echo(worded("Next: {build_command}", build_command=build_command(content)))

@@ -9,6 +9,7 @@ from rich.text import Text
 
 from passport.acts.count import counted
 from passport.cli.shared.dialogue import ask, choose, confirmed
+from passport.records.language.worded import unsaid, worded
 from passport.workshop.takeover.columns import TableGuess, decided_ways
 from passport.workshop.takeover.dates import ORDERS
 from passport.workshop.takeover.decisions import ImportDecisions, SheetDecision
@@ -16,35 +17,48 @@ from passport.workshop.takeover.fields import BY_NAME, IGNORED, TENSIONS, WITH_U
 from passport.workshop.takeover.figures import BY_SIZE, PARTED
 from passport.workshop.takeover.taking import Takeover
 
-_SIGNS = {"/": "strokes", "-": "hyphens", ".": "dots"}
+_SIGNS = {"/": unsaid("strokes"), "-": unsaid("hyphens"), ".": unsaid("dots")}
 
 
 def show_columns(found: Takeover, decisions: ImportDecisions) -> None:
     """Print how each sheet is read: columns, days, units, and what is not read at all."""
     for guess in found.guesses:
-        where = f"headings in row {guess.heading}" if guess.heading else "without headings"
+        where = (
+            worded("headings in row {heading}", heading=guess.heading) if guess.heading else worded("without headings")
+        )
         click.secho(f"{guess.sheet.name}: {where}", bold=True)
         Console(highlight=False).print(_table(guess))
         decided = decisions.sheets.get(guess.sheet.name, SheetDecision())
         for sign, order, why in decided_ways(guess, dict(decided.dates)):
-            click.echo(f"  Days written with {_SIGNS[sign]}: {order or 'not told which is first'}, {why}.")
+            click.echo(
+                worded(
+                    "  Days written with {signs}: {value}, {why}.",
+                    signs=worded(_SIGNS[sign]),
+                    value=order or worded("not told which is first"),
+                    why=why,
+                )
+            )
         for field, unit in guess.units.items():
             if unit:
-                meant = f"kg below {PARTED:g}, lb from there" if unit == BY_SIZE else unit
-                click.echo(f"  Bare figures for {BY_NAME[field].says}: {meant}.")
+                meant = worded("kg below {parted:g}, lb from there", parted=PARTED) if unit == BY_SIZE else unit
+                click.echo(worded("  Bare figures for {says}: {meant}.", says=BY_NAME[field].says, meant=meant))
         if any(guess.at(field) for field in TENSIONS):
-            click.echo("  Two tensions in one cell (55/53, 25-26, 24x25) are mains and crosses, in that order.")
+            click.echo(worded("  Two tensions in one cell (55/53, 25-26, 24x25) are mains and crosses, in that order."))
     for sheet in found.skipped:
-        click.echo(f"Not read: the sheet '{sheet.name}', in which no day and customer were found.")
+        click.echo(worded("Not read: the sheet '{sheet}', in which no day and customer were found.", sheet=sheet.name))
 
 
 def _table(guess: TableGuess) -> Table:
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
-    for name in ("", "heading", "is taken for", "such as"):
+    for name in ("", worded("heading"), worded("is taken for"), worded("such as")):
         table.add_column(name, header_style="dim", overflow="ellipsis", no_wrap=name != "such as")
     for column in guess.columns:
         taken = column.field != IGNORED
-        says = BY_NAME[column.field].says if taken else f"nothing ({counted(column.cells, 'cell')} left out)"
+        says = (
+            BY_NAME[column.field].says
+            if taken
+            else worded("nothing ({counted} left out)", counted=counted(column.cells, "cell"))
+        )
         cells = (f"  {column.letters}", column.heading, says, ", ".join(column.samples))
         table.add_row(*(Text(cell, style="" if taken else "dim") for cell in cells))
     return table
@@ -55,15 +69,17 @@ def columns_agreed(found: Takeover, decisions: ImportDecisions) -> ImportDecisio
 
     None where they are right.
     """
-    if found.readable and confirmed("Is that what the columns hold?", yes=False):
+    if found.readable and confirmed(worded("Is that what the columns hold?"), yes=False):
         return None
     guess = found.guesses[0]
     if len(found.guesses) > 1:
-        name = choose("In which sheet", [(each.sheet.name, "") for each in found.guesses])
+        name = choose(worded("In which sheet"), [(each.sheet.name, "") for each in found.guesses])
         guess = next(each for each in found.guesses if each.sheet.name == name)
-    letters = choose("Which column is to be changed", [(c.letters, f"{c.heading} ({c.field})") for c in guess.columns])
+    letters = choose(
+        worded("Which column is to be changed"), [(c.letters, f"{c.heading} ({c.field})") for c in guess.columns]
+    )
     fields = [(name, field.says) for name, field in BY_NAME.items()]
-    held = choose("What does it hold", [*fields, (IGNORED, "nothing that is taken")])
+    held = choose(worded("What does it hold"), [*fields, (IGNORED, worded("nothing that is taken"))])
     before = decisions.sheets.get(guess.sheet.name, SheetDecision())
     sheet = replace(before, columns={**before.columns, letters: held})
     return replace(decisions, sheets={**decisions.sheets, guess.sheet.name: sheet})
@@ -77,13 +93,23 @@ def said_once(found: Takeover, decisions: ImportDecisions) -> ImportDecisions:
             samples = next(
                 (", ".join(c.samples) for g in found.guesses if g.sheet.name == name for c in g.at(what)), ""
             )
-            click.echo(f"{BY_NAME[what].says.capitalize()} stands there without a unit: {samples}")
+            click.echo(
+                worded(
+                    "{says} stands there without a unit: {samples}",
+                    says=BY_NAME[what].says.capitalize(),
+                    samples=samples,
+                )
+            )
             unit = _unit(what)
             sheet = replace(before, units={**before.units, what: unit})
         else:
-            order = choose(f"In days with {_SIGNS[what]}, which comes first", [(each, "") for each in ORDERS])
+            order = choose(
+                worded("In days with {signs}, which comes first", signs=worded(_SIGNS[what])),
+                [(each, "") for each in ORDERS],
+            )
             sheet = replace(
-                before, dates={**before.dates, what: "day first" if order == "day first" else "month first"}
+                before,
+                dates={**before.dates, what: "day first" if order == "day first" else "month first"},
             )
         decisions = replace(decisions, sheets={**decisions.sheets, name: sheet})
     return decisions
@@ -91,6 +117,10 @@ def said_once(found: Takeover, decisions: ImportDecisions) -> ImportDecisions:
 
 def _unit(field: str) -> str:
     if field not in TENSIONS:
-        return ask(f"Its unit, as in {WITH_UNITS[field]}", needed=True)
-    ways = [("kg", "kilograms"), ("lb", "pounds"), (BY_SIZE, f"kilograms below {PARTED:g}, pounds from there")]
-    return choose("Which unit is it", ways)
+        return ask(worded("Its unit, as in {with_units}", with_units=WITH_UNITS[field]), needed=True)
+    ways = [
+        ("kg", worded("kilograms")),
+        ("lb", worded("pounds")),
+        (BY_SIZE, worded("kilograms below {parted:g}, pounds from there", parted=PARTED)),
+    ]
+    return choose(worded("Which unit is it"), ways)

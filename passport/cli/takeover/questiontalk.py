@@ -6,6 +6,7 @@ from dataclasses import replace
 import click
 
 from passport.cli.shared.dialogue import ask, choose
+from passport.records.language.worded import unsaid, worded
 from passport.workshop.entry.newcomers import SPORTS, gauge_of, head_of, material_of
 from passport.workshop.entry.phrases import Unclear
 from passport.workshop.takeover.decisions import (
@@ -26,7 +27,12 @@ from passport.workshop.takeover.pastrows import PastRow
 from passport.workshop.takeover.taking import Takeover
 
 LATER = "later"
-_ONE: Mapping[Asks, str] = {"players": "player", "racquets": "frame model", "strings": "string", "frames": "frame"}
+_ONE: Mapping[Asks, str] = {
+    "players": unsaid("player"),
+    "racquets": unsaid("frame model"),
+    "strings": unsaid("string"),
+    "frames": unsaid("frame"),
+}
 _BLANKS: Mapping[Asks, tuple[str, ...]] = {
     "players": (), "racquets": ("maker", "name", "sport", "head"), "strings": ("maker", "name", "gauge", "material"),
     "frames": (),
@@ -39,6 +45,10 @@ _EXAMPLES = {
 }
 _USUAL_FIELDS = ("date", "customer", "racquet", "label", "string", "tension")
 Keep = Callable[[ImportDecisions], None]
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def open_questions(found: Takeover, seen: Collection[str]) -> int:
@@ -80,10 +90,32 @@ def answered(found: Takeover, decisions: ImportDecisions, keep: Keep, seen: set[
 
 def _name(kind: Asks, question: NameQuestion) -> NameDecision | None:
     count = len(question.rows)
-    click.secho(f"\n{_ONE[kind].capitalize()} '{question.name}', in {count} row{'s' if count > 1 else ''}", bold=True)
+    click.secho(
+        (
+            worded(
+                "\n{one} '{question}', in {count} rows",
+                one=_capital(worded(_ONE[kind])),
+                question=question.name,
+                count=count,
+            )
+            if count > 1
+            else worded(
+                "\n{one} '{question}', in {count} row",
+                one=_capital(worded(_ONE[kind])),
+                question=question.name,
+                count=count,
+            )
+        ),
+        bold=True,
+    )
     click.echo(f"  {question.why[:1].upper()}{question.why[1:]}.")
-    ways = [*question.choices, (NEW, f"a new {_ONE[kind]}"), (LEAVE_OUT, "none of its rows"), (LATER, "ask again")]
-    decide = choose("Which is it", ways, question.choices[0][0] if question.choices else NEW)
+    ways = [
+        *question.choices,
+        (NEW, worded("a new {one}", one=worded(_ONE[kind]))),
+        (LEAVE_OUT, worded("none of its rows")),
+        (LATER, worded("ask again")),
+    ]
+    decide = choose(worded("Which is it"), ways, question.choices[0][0] if question.choices else NEW)
     if decide == LATER:
         return None
     new = {}
@@ -91,7 +123,9 @@ def _name(kind: Asks, question: NameQuestion) -> NameDecision | None:
         said = {blank: question.new[blank] for blank in _BLANKS[kind] if question.new.get(blank)}
         offered = said.pop("sport", "")
         if said:
-            click.echo(f"  From the table: {', '.join(f'{blank} {text}' for blank, text in said.items())}")
+            click.echo(
+                worded("  From the table: {said}", said=", ".join((f"{blank} {text}" for blank, text in said.items())))
+            )
         # What the table says is not asked again; the review list has it to be changed.
         for blank in _BLANKS[kind]:
             offer = offered if blank == "sport" else ""
@@ -111,20 +145,27 @@ def _reader(blank: str) -> Callable[[str], object] | None:
     def read(text: str) -> str:
         if found := known[blank](text):
             return found
-        raise Unclear(f"'{text}' is no {blank} here. Write it as in: {_EXAMPLES[blank]}.")
+        raise Unclear(
+            worded(
+                "'{text}' is no {blank} here. Write it as in: {examples}.",
+                text=text,
+                blank=blank,
+                examples=_EXAMPLES[blank],
+            )
+        )
 
     return read
 
 
 def _row(row: PastRow, fields: Collection[str]) -> RowDecision | None:
-    click.secho(f"\nRow {row.number}: {row.line}", bold=True)
+    click.secho(worded("\nRow {number}: {line}", number=row.number, line=row.line), bold=True)
     for trouble in row.troubles:
         click.echo(f"  {trouble}")
     ways = [
-        ("correct", "write what a cell means"), (LEAVE_OUT, "take nothing of it"), (AS_IT_IS, "it is right as it is"),
-        (LATER, "ask again"),
+        ("correct", worded("write what a cell means")), (LEAVE_OUT, worded("take nothing of it")), (AS_IT_IS, worded("it is right as it is")),
+        (LATER, worded("ask again")),
     ]  # fmt: skip
-    decide = choose("What becomes of it", ways, LATER)
+    decide = choose(worded("What becomes of it"), ways, LATER)
     if decide == LATER:
         return None
     if decide != "correct":
@@ -132,7 +173,7 @@ def _row(row: PastRow, fields: Collection[str]) -> RowDecision | None:
     cells: dict[str, str] = {}
     while True:
         field = choose(
-            "Which field",
+            worded("Which field"),
             [*((name, each.says) for name, each in BY_NAME.items() if name in fields), ("done", "")],
             "done",
         )

@@ -10,6 +10,7 @@ import click
 from passport.acts.adding.everybody import Everybody
 from passport.acts.refused import Misused, Refused
 from passport.cli.shared.dialogue import Try, ask, at_terminal, problem_with
+from passport.records.language.worded import unsaid, worded
 from passport.records.load import Content, records_of
 from passport.records.schema.catalogue import FrameModel
 from passport.workshop.entry.newcomers import (
@@ -32,8 +33,8 @@ Ways = Mapping[str, Sequence[str]]
 LIST = "?"
 """What a person types to see what there is."""
 _MOST = 30
-_STRING = "Its name, or of a new one 'maker, name, gauge, material'; ' / ' between mains and crosses."
-_MODEL = "Its name, or of a new one 'maker, model, sport, head size'."
+_STRING = unsaid("Its name, or of a new one 'maker, name, gauge, material'; ' / ' between mains and crosses.")
+_MODEL = unsaid("Its name, or of a new one 'maker, model, sport, head size'.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,7 @@ class SaidBefore:
         if at_terminal() and not self.whole:
             return ask(question, offered, read=read, needed=needed)
         if needed and not offered:
-            raise Misused(f"Say {option} too.")
+            raise Misused(worded("Say {option} too.", option=option))
         return offered
 
 
@@ -71,8 +72,8 @@ def strings_met(records: Content, told: SaidBefore, hint: str = "", *, needed: b
     ways = {name: called(name, record) for name, record in table.items()}
     name_of = partial(_named, string_of)
     said = _asked(
-        told, "string", "String", ways, shown, lambda text: [name_of(one) for one in _sides(text)],
-        hint=f"{_STRING}{hint}", needed=needed,
+        told, "string", worded("String"), ways, shown, lambda text: [name_of(one) for one in _sides(text)],
+        hint=f"{worded(_STRING)}{hint}", needed=needed,
     )  # fmt: skip
     found = ((one, resolved(one, ways, shown, told, name_of)) for one in _sides(said))
     return tuple(name or _whole_string(string_of(one)) for one, name in found)
@@ -87,14 +88,14 @@ def model_met(records: Content, told: SaidBefore) -> str | NewModel:
 
     ways = {name: called(name, record) for name, record in table.items()}
     name_of = partial(_named, model_of)
-    said = _asked(told, "frame", "Frame", ways, shown, name_of, hint=_MODEL)
+    said = _asked(told, "frame", worded("Frame"), ways, shown, name_of, hint=worded(_MODEL))
     return resolved(said, ways, shown, told, name_of) or _whole_model(model_of(said), _usual_sport(table))
 
 
 def player_met(told: SaidBefore, known: Everybody, name_of: Callable[[str], str]) -> tuple[str, str]:
     """What was said of a player, and the folder of the one who is meant; empty for a new one."""
-    hint = "The name as the pages show it, the full one behind a comma; a known player's telephone will do."
-    said = _asked(told, "player", "Player", known.ways(""), known.shown, name_of, hint=hint)
+    hint = worded("The name as the pages show it, the full one behind a comma; a known player's telephone will do.")
+    said = _asked(told, "player", worded("Player"), known.ways(""), known.shown, name_of, hint=hint)
     return said, resolved(name_of(said), known.ways(said), known.shown, told)
 
 
@@ -111,13 +112,15 @@ def _asked(
 ) -> str:
     """What is said to a question, below a hint; before that the list of what there is, where a person wants to see it."""
     if name not in told.said and at_terminal():
-        click.echo(click.style(f"  {hint} '{LIST}' lists what there is.", dim=True))
+        click.echo(click.style(worded("  {hint} '{list}' lists what there is.", hint=hint, list=LIST), dim=True))
     while True:
         said = told.ask(name, question, read=_but_list(read), needed=needed)
         if not said.startswith(LIST):
             return said
         if name in told.said:
-            raise Misused(f"--{name}: '{LIST}' lists what there is where somebody is asked.")
+            raise Misused(
+                worded("--{name}: '{list}' lists what there is where somebody is asked.", name=name, list=LIST)
+            )
         _list(table, shown, said.removeprefix(LIST).strip())
 
 
@@ -144,17 +147,21 @@ def _one_of(said: str, near: Sequence[str], shown: Callable[[str], str]) -> str:
     if not at_terminal():
         names = "; ".join(f"{name} ({shown(name)})" for name in near)
         raise Refused(
-            f"'{said}' is not there. Did you mean {names}? Write its name, or add --new where it is a new one."
+            worded(
+                "'{said}' is not there. Did you mean {names}? Write its name, or add --new where it is a new one.",
+                said=said,
+                names=names,
+            )
         )
-    click.echo(f"'{said}' is not there. Did you mean one of these?")
+    click.echo(worded("'{said}' is not there. Did you mean one of these?", said=said))
     for n, name in enumerate(near, start=1):
         click.echo(f"  {n}  {shown(name)}")
 
     def counted(text: str) -> None:
         if text not in near and not (text.isdecimal() and 1 <= int(text) <= len(near)):
-            raise Unclear("Type its number, or Enter where it is a new one.")
+            raise Unclear(worded("Type its number, or Enter where it is a new one."))
 
-    answer = ask("Its number, or Enter for a new one", read=counted)
+    answer = ask(worded("Its number, or Enter for a new one"), read=counted)
     return near[int(answer) - 1] if answer.isdecimal() and answer not in near else answer
 
 
@@ -165,9 +172,11 @@ def _list(table: Ways, shown: Callable[[str], str], part: str) -> None:
     for name in found[:_MOST]:
         click.echo(f"  {name}  {click.style(shown(name), dim=True)}")
     if len(found) > _MOST:
-        click.echo(f"  … and {len(found) - _MOST} more: '{LIST} PART OF THE NAME' lists some.")
+        click.echo(
+            worded("  … and {found} more: '{list} PART OF THE NAME' lists some.", found=len(found) - _MOST, list=LIST)
+        )
     if not found:
-        click.echo("  There is none.")
+        click.echo(worded("  There is none."))
 
 
 def _sides(text: str) -> list[str]:
@@ -191,10 +200,14 @@ def _whole_string(new: NewString) -> NewString:
     if not said["name"] and said["maker"]:
         said["maker"], said["name"] = "", said["maker"]
     for key, question, read in (
-        ("maker", "Its maker", str),
-        ("name", "Its name", str),
-        ("gauge", "Its gauge (mm or number)", gauge_read),
-        ("material", f"Its material ({', '.join(dict.fromkeys(MATERIALS.values()))})", material_read),
+        ("maker", worded("Its maker"), str),
+        ("name", worded("Its name"), str),
+        ("gauge", worded("Its gauge (mm or number)"), gauge_read),
+        (
+            "material",
+            worded("Its material ({fromkeys})", fromkeys=", ".join(dict.fromkeys(MATERIALS.values()))),
+            material_read,
+        ),
     ):
         said[key] = said[key] or read(_lacking(new.name or new.maker, "string", key, question, read))
     return NewString(**said)
@@ -206,10 +219,10 @@ def _whole_model(new: NewModel, sport: str) -> NewModel:
     if not said["name"] and said["maker"]:
         said["maker"], said["name"] = "", said["maker"]
     for key, question, offered, read in (
-        ("maker", "Its maker", "", str),
-        ("name", "Its model", "", str),
-        ("sport", "Sport", sport, sport_of),
-        ("head", "Head size as printed (sq in or cm2)", "", head_read),
+        ("maker", worded("Its maker"), "", str),
+        ("name", worded("Its model"), "", str),
+        ("sport", worded("Sport"), sport, sport_of),
+        ("head", worded("Head size as printed (sq in or cm2)"), "", head_read),
     ):
         said[key] = said[key] or read(_lacking(new.name or new.maker, "frame", key, question, read, offered))
     return NewModel(**said)
@@ -219,7 +232,15 @@ def _lacking(called_: str, option: str, key: str, question: str, read: Try, offe
     """The answer to what a line left out. Raises Misused where nobody can be asked."""
     if not at_terminal():
         form = (_STRING if option == "string" else _MODEL).partition("'")[2].partition("'")[0]
-        raise Misused(f"--{option}: '{called_}' is not in the catalogue, and its {key} is not said. Write '{form}'.")
+        raise Misused(
+            worded(
+                "--{option}: '{called}' is not in the catalogue, and its {key} is not said. Write '{form}'.",
+                option=option,
+                called=called_,
+                key=key,
+                form=form,
+            )
+        )
     return ask(question, offered, read=read, needed=True)
 
 

@@ -3,6 +3,7 @@
 from rich.console import Console
 from rich.table import Table
 
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.workshop.facts.facts import FrameFacts, SpecFacts
 
@@ -17,8 +18,10 @@ def twin_table(facts: FrameFacts) -> Table | None:
     if old is None or not pairs:
         return None
     columns = (_head(old.number, [was for _, was in pairs]), _head(facts.number, [new for new, _ in pairs]))
-    title = "Does it match?"
-    table = Table("", *columns, "apart", "target", box=None, pad_edge=False, title=title, title_justify="left")
+    title = worded("Does it match?")
+    table = Table(
+        "", *columns, worded("apart"), worded("target"), box=None, pad_edge=False, title=title, title_justify="left"
+    )
     for new, was in pairs:
         assert new.value is not None and was.value is not None, "those without a figure are left out"
         table.add_row(
@@ -26,7 +29,7 @@ def twin_table(facts: FrameFacts) -> Table | None:
             f"{was.value:.1f}",
             f"{new.value:.1f}",
             f"{new.value - was.value:+.1f}",
-            new.verdict if new.target is not None else "no target",
+            new.verdict if new.target is not None else worded("no target"),
         )
     return table
 

@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from passport.cli.shared.dialogue import at_terminal, confirmed
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.workshop.entry.recognising import called_player, recognised
 
@@ -15,8 +16,12 @@ def is_walk_in(records: Content, said: str) -> bool:
     if not (named_so and at_terminal()):
         return False
     known = recognised(said, {name: called_player(name, entry.record) for name, entry in records.players.items()})
-    who = f"'{said}' is here already" if known.sure else f"Nobody and no frame is called '{said}'"
-    return confirmed(f"{who}. A walk-in?", yes=False)
+    who = (
+        worded("'{said}' is here already", said=said)
+        if known.sure
+        else worded("Nobody and no frame is called '{said}'", said=said)
+    )
+    return confirmed(worded("{who}. A walk-in?", who=who), yes=False)
 
 
 def walk_in(content: Path, who: str, *, done: bool) -> None:

@@ -14,6 +14,7 @@ from passport.acts.drafts import Draft
 from passport.cli.answers.trail import HELP, retraced
 from passport.cli.shared.dialogue import Try
 from passport.cli.talks.meeting import SaidBefore
+from passport.records.language.worded import worded
 from passport.records.schema.player import Player
 from passport.records.yaml.nested import value_at
 from passport.render.theme.formats import LANGUAGES
@@ -41,7 +42,7 @@ def differing(target: Target, told: SaidBefore, values: Sequence[AskedValue]) ->
     for value in values:
         old = value_at(target.tree, tuple(value.name.split(".")))
         before = "" if old is None else str(old)
-        said = told.ask(value.option, value.question, before, read=readable(value.read, value.unit))
+        said = told.ask(value.option, worded(value.question), before, read=readable(value.read, value.unit))
         new = "" if said == NOTHING else lent(said, value.unit)
         if new != before:
             found[value.name] = new
@@ -70,7 +71,7 @@ def said_of(options: Mapping[str, str | None]) -> dict[str, str]:
 def language_of(text: str) -> None:
     """Try a language. Raises `Unclear` where the pages have no words in it."""
     if text.partition("-")[0].lower() not in LANGUAGES:
-        raise Unclear(f"The pages speak {', '.join(LANGUAGES)}.")
+        raise Unclear(worded("The pages speak {languages}.", languages=", ".join(LANGUAGES)))
 
 
 def often_of(text: str) -> None:
@@ -78,15 +79,23 @@ def often_of(text: str) -> None:
     try:
         Player.model_validate({"name": "x", "plays_a_week": text.replace(",", ".")})
     except ValidationError:
-        raise Unclear(f"'{text}' is not how often somebody plays a week. Write a number, as in '2'.") from None
+        raise Unclear(
+            worded("'{text}' is not how often somebody plays a week. Write a number, as in '2'.", text=text)
+        ) from None
 
 
-def led(written: Callable[[], T | None], draft: Draft, again: str, *, asks: bool, leaves: str) -> T | None:
-    """Write what is said, led over a trail where a person is asked: ``leaves`` is what ``-`` does, ``again`` the command
+def led(written: Callable[[], T | None], draft: Draft, again: str, *, asks: bool, takes: bool) -> T | None:
+    """Write what is said, led over a trail where a person is asked: with ``takes`` the answer ``-`` takes out what stands there, ``again`` is the command
     that goes on with it later. What ``written`` returns."""
     if not asks:
         return written()
-    click.echo(f"Enter takes what stands in [ ], '{NOTHING}' {leaves} it out, {HELP}\n")
+    click.echo(
+        worded("Enter takes what stands in [ ], '{nothing}' takes it out, {help}\n", nothing=NOTHING, help=worded(HELP))
+        if takes
+        else worded(
+            "Enter takes what stands in [ ], '{nothing}' leaves it out, {help}\n", nothing=NOTHING, help=worded(HELP)
+        )
+    )
     return retraced(written, draft, again)
 
 

@@ -19,6 +19,7 @@ from passport.cli.answers.trail import HELP
 from passport.cli.shared.dialogue import Try, at_terminal, choose
 from passport.cli.talks.meeting import SaidBefore, model_met, player_met, strings_met
 from passport.cli.talks.values import language_of, often_of
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.render.theme.formats import LANGUAGES
 from passport.workshop.entry.bare import lent, unit_of
@@ -34,7 +35,13 @@ def talk(known: Everybody, told: SaidBefore, *, done: bool) -> tuple[WalkIn, Bas
     """What was said of a walk-in, beforehand or when asked, and the records that it is of; ``done`` says that the work is
     done. Raises Refused, Misused."""
     if at_terminal():
-        click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
+        click.echo(
+            worded(
+                "Enter takes what stands in [ ], '{nothing}' leaves it out, {help}\n",
+                nothing=NOTHING,
+                help=worded(HELP),
+            )
+        )
     player, frame = _player(known, told)
     base = known.base(player if isinstance(player, str) else "")
     records = base.records
@@ -58,12 +65,15 @@ def _player(known: Everybody, told: SaidBefore) -> tuple[str | NewPlayer, str]:
         if frame != _OTHER:
             return name, "" if frame == _NEW else frame
     public, *full = fields_of(said) or [said]
-    email, phone = reach_of(told.ask("reach", "E-mail or telephone", read=reach_of))
+    email, phone = reach_of(told.ask("reach", worded("E-mail or telephone"), read=reach_of))
     shop = known.base().records.workshop
     language = told.ask(
-        "language", f"Language ({', '.join(LANGUAGES)})", shop.record.language if shop else "en", read=language_of
+        "language",
+        worded("Language ({languages})", languages=", ".join(LANGUAGES)),
+        shop.record.language if shop else "en",
+        read=language_of,
     )
-    plays = told.ask("plays", "Plays how often a week", read=often_of).replace(",", ".")
+    plays = told.ask("plays", worded("Plays how often a week"), read=often_of).replace(",", ".")
     return NewPlayer(public, ", ".join(full), language, email, phone, plays), ""
 
 
@@ -72,18 +82,22 @@ def _frame(records: Content, told: SaidBefore, player: str) -> str:
     if not at_terminal() or "frame" in told.said:
         mine = [e.name for e in matching(records, told.said.get("frame", "")) if e.name.startswith(f"{player}/")]
         if len(mine) > 1:
-            raise Refused(f"--frame: '{told.said['frame']}' fits {', '.join(mine)}. Name one of them.")
+            raise Refused(
+                worded(
+                    "--frame: '{said}' fits {mine}. Name one of them.", said=told.said["frame"], mine=", ".join(mine)
+                )
+            )
         return mine[0] if mine else _NEW
     active = [entry for entry in records.frames_of(player) if entry.record.status == "active"]
     choices = [(e.name, f"{e.record.number} {e.record.label} ({e.record.model})") for e in active]
-    choices += [(_NEW, "another frame"), (_OTHER, "another player of that name")]
-    return choose("Which frame", choices, _NEW if not active else "")
+    choices += [(_NEW, worded("another frame")), (_OTHER, worded("another player of that name"))]
+    return choose(worded("Which frame"), choices, _NEW if not active else "")
 
 
 def _called(records: Content, told: SaidBefore, player: str | NewPlayer) -> tuple[str, str, str]:
     """What a new frame is called, its grip size and its serial."""
     count = len(list(records.frames_of(player))) if isinstance(player, str) else 0
-    question = "Called; grip size and serial behind commas"
+    question = worded("Called; grip size and serial behind commas")
     label, *more = fields_of(told.ask("called", question, str(count + 1), read=_at_most_three, needed=True))
     grip, serial = (*more, "", "")[:2]
     return label, grip, serial
@@ -95,9 +109,9 @@ def _work(
     """Strings and tension; new strings are put into ``strings`` by the field that names them."""
     unit = unit_of("tension", units_of(records))
     hint = (
-        f" '{NOTHING}' where it is not to be strung."
+        worded(" '{nothing}' where it is not to be strung.", nothing=NOTHING)
         if first and not done
-        else " Enter takes the last one." * (not first)
+        else worded(" Enter takes the last one.") * (not first)
     )
     found = strings_met(records, told, hint, needed=first and done)
     for field, string in zip(SIDES if len(found) > 1 else ("string",), found, strict=False):
@@ -106,7 +120,7 @@ def _work(
         return
     shown = f", {unit}" if unit else ""
     read = partial(_tension, unit)
-    tension = told.ask("tension", f"Tension (mains/crosses{shown})", read=read, needed=first)
+    tension = told.ask("tension", worded("Tension (mains/crosses{shown})", shown=shown), read=read, needed=first)
     if tension:
         yield "tension", lent(tension, unit)
 
@@ -121,12 +135,19 @@ def _named(field: str, string: str | NewString, strings: dict[str, NewString]) -
 
 def _rest(told: SaidBefore, *, done: bool) -> Iterator[tuple[str, str]]:
     """What else is said of a job that is done, or of an order."""
-    rest: tuple[tuple[str, str, Try | None], ...] = (("note", "Note for the player", None), ("price", "Price", None))
+    rest: tuple[tuple[str, str, Try | None], ...] = (
+        ("note", worded("Note for the player"), None),
+        ("price", worded("Price"), None),
+    )
     if not done:
         rest = (
-            ("asked", "What else is wanted, in their words", None),
-            ("promised", "Promised for (friday, in 3 days, 2026-12-04)", lambda text: coming_day(text, today())),
-            ("price", "Price", None),
+            ("asked", worded("What else is wanted, in their words"), None),
+            (
+                "promised",
+                worded("Promised for (friday, in 3 days, 2026-12-04)"),
+                lambda text: coming_day(text, today()),
+            ),
+            ("price", worded("Price"), None),
         )
     for name, question, read in rest:
         if text := told.ask(name, question, read=read):
@@ -141,4 +162,4 @@ def _tension(unit: str, text: str) -> object:
 
 def _at_most_three(text: str) -> None:
     if not 1 <= len(fields_of(text)) <= 3:
-        raise Unclear("Write what it is called, then grip size and serial behind commas.")
+        raise Unclear(worded("Write what it is called, then grip size and serial behind commas."))

@@ -11,10 +11,11 @@ from functools import partial
 from passport.publish.asked.web import Served
 from passport.publish.folder.manifest import FILE, FileMark, sum_of
 from passport.publish.remote.expected import HOME, Expected
+from passport.records.language.worded import unsaid, worded
 from passport.records.ledger.ledger import LedgerLine
 from passport.records.schema import numbers
 
-UPLOAD = "Publish the site again, whole: passport publish; or copy all of the site's folder to the host."
+UPLOAD = unsaid("Publish the site again, whole: passport publish; or copy all of the site's folder to the host.")
 _HOSTS_OWN = re.compile(r"(^|/)\.|^(_headers|_redirects|CNAME)$")
 """Files that a host reads for itself, and does not serve on every kind of host."""
 _OF_A_FRAME = ("setup-{}.json", "card-{}.pdf", "restring-{}.ics", "photo.webp", "photo.jpg")
@@ -66,28 +67,51 @@ def as_built(paths: Iterable[str], wanted: Expected, online: Expected | None = N
 def _as_built(mark: FileMark, before: FileMark | None, name: str, answer: Served) -> Iterator[Finding]:
     path = asked_as(mark.path)
     if answer.status in (404, 410):
-        yield Finding(True, "missing", path, f"{name} is not there.", UPLOAD)
+        yield Finding(True, "missing", path, worded("{name} is not there.", name=name), worded(UPLOAD))
     elif answer.leads_to:
-        do = "The host sends visitors on, so the card's code shows something else: switch that off for these addresses."
-        yield Finding(True, "leads-elsewhere", path, f"{name} leads to {answer.leads_to[:200]}.", do)
+        do = worded(
+            "The host sends visitors on, so the card's code shows something else: switch that off for these addresses."
+        )
+        yield Finding(
+            True,
+            "leads-elsewhere",
+            path,
+            worded("{name} leads to {leads_to}.", name=name, leads_to=answer.leads_to[:200]),
+            do,
+        )
     elif not answer.there:
-        do = f"Look whether the file is there, and who may read it. {UPLOAD}"
-        yield Finding(True, "refused", path, f"{name} is refused with the status {answer.status}.", do)
+        do = worded("Look whether the file is there, and who may read it. {upload}", upload=worded(UPLOAD))
+        yield Finding(
+            True,
+            "refused",
+            path,
+            worded("{name} is refused with the status {status}.", name=name, status=answer.status),
+            do,
+        )
     elif sum_of(answer.body) == mark.sum:
         yield from _kind(mark.path, name, answer)
     elif before and sum_of(answer.body) == before.sum:
-        yield Finding(True, "older", path, f"{name} is as an earlier build made it.", UPLOAD)
+        yield Finding(True, "older", path, worded("{name} is as an earlier build made it.", name=name), worded(UPLOAD))
     else:
-        do = f"{UPLOAD} If it is so again, the host changes files on the way (scripts put in, pages made smaller): off with it."
-        yield Finding(True, "changed", path, f"{name} is not what was built: {len(answer.body):,} bytes came, "
-                      f"{mark.size:,} were made.", do)  # fmt: skip
+        do = worded(
+            "{upload} If it is so again, the host changes files on the way (scripts put in, pages made "
+            "smaller): off with it.",
+            upload=worded(UPLOAD),
+        )
+        yield Finding(True, "changed", path, worded("{name} is not what was built: {body:,} bytes came, {size:,} were made.", name=name, body=len(answer.body), size=mark.size), do)  # fmt: skip
 
 
 def _kind(path: str, name: str, answer: Served) -> Iterator[Finding]:
     wanted, kind = _KINDS.get(path.rpartition(".")[2]), answer.headers.get("content-type", "")
     if wanted and not kind.startswith(wanted):
-        do = f"Have the host say '{wanted}' for such files: passport hosting shows how."
-        yield Finding(True, "wrong-kind", asked_as(path), f"{name} is served as '{kind or 'nothing'}'.", do)
+        do = worded("Have the host say '{wanted}' for such files: passport hosting shows how.", wanted=wanted)
+        yield Finding(
+            True,
+            "wrong-kind",
+            asked_as(path),
+            worded("{name} is served as '{value}'.", name=name, value=kind or "nothing"),
+            do,
+        )
 
 
 def gone(wanted: Expected, before: Expected | None = None) -> Iterator[WebQuestion]:
@@ -117,8 +141,10 @@ def _names(number: str) -> list[str]:
 
 def _gone(path: str, name: str, answer: Served) -> Iterator[Finding]:
     if answer.there:
-        do = "Delete it at the host, and in what the host keeps of earlier states (versions, a cache before the site)."
-        yield Finding(True, "still-there", path, f"{name} should be gone, and is still served.", do)
+        do = worded(
+            "Delete it at the host, and in what the host keeps of earlier states (versions, a cache before the site)."
+        )
+        yield Finding(True, "still-there", path, worded("{name} should be gone, and is still served.", name=name), do)
 
 
 def private(answered: Mapping[str, bytes] = _SECRET) -> Iterator[WebQuestion]:
@@ -129,8 +155,10 @@ def private(answered: Mapping[str, bytes] = _SECRET) -> Iterator[WebQuestion]:
 
 def _private(path: str, sign: bytes, answer: Served) -> Iterator[Finding]:
     if answer.there and re.match(sign, answer.body) and not answer.body.lstrip().startswith(b"<"):
-        do = "Take it off the host at once: it holds names, contacts and keys. Only the folder 'site' belongs there."
-        yield Finding(True, "records-public", path, f"'{path}' is there for everybody to read.", do)
+        do = worded(
+            "Take it off the host at once: it holds names, contacts and keys. Only the folder 'site' belongs there."
+        )
+        yield Finding(True, "records-public", path, worded("'{path}' is there for everybody to read.", path=path), do)
 
 
 def manners(wanted: Expected) -> Iterator[WebQuestion]:
@@ -148,29 +176,37 @@ def manners(wanted: Expected) -> Iterator[WebQuestion]:
 def _headers(answer: Served) -> Iterator[Finding]:
     missing = [(name, value, why) for name, value, why in _MANNERS if value not in answer.headers.get(name, "")]
     if missing:
-        whys = "; ".join(f"without {name}: {value} {why}" for name, value, why in missing)
-        do = "Where the host can be set up, 'passport hosting' shows how; the site has '_headers' for hosts that read it."
-        yield Finding(False, "headers", "", f"The host does not say all that it could: {whys}.", do)
+        whys = "; ".join(
+            worded("without {name}: {value} {why}", name=name, value=value, why=why) for name, value, why in missing
+        )
+        do = worded(
+            "Where the host can be set up, 'passport hosting' shows how; the site has '_headers' for "
+            "hosts that read it."
+        )
+        yield Finding(False, "headers", "", worded("The host does not say all that it could: {whys}.", whys=whys), do)
 
 
 def _not_searched(path: str, answer: Served) -> Iterator[Finding]:
     if answer.there and "noindex" not in answer.headers.get("x-robots-tag", ""):
-        do = "Where the host can be set up, 'passport hosting' shows how."
-        what = "Cards are served without 'X-Robots-Tag: noindex': whoever links to one may have it found by search engines."
+        do = worded("Where the host can be set up, 'passport hosting' shows how.")
+        what = worded(
+            "Cards are served without 'X-Robots-Tag: noindex': whoever links to one may have it found by "
+            "search engines."
+        )
         yield Finding(False, "searchable", path, what, do)
 
 
 def _nothing_there(path: str, answer: Served) -> Iterator[Finding]:
     if answer.there or answer.leads_to:
-        what = "The host answers an address that was never given out as if something were there."
-        do = "Have it answer with the status 404 and the page 404.html: passport hosting shows how."
+        what = worded("The host answers an address that was never given out as if something were there.")
+        do = worded("Have it answer with the status 404 and the page 404.html: passport hosting shows how.")
         yield Finding(False, "no-404", path, what, do)
 
 
 def _listed(path: str, answer: Served) -> Iterator[Finding]:
     if answer.there and _LISTS.search(answer.body):
-        do = "Switch the listing of folders off at the host: it makes every address of a passport public."
-        yield Finding(True, "listed", path, f"The host lists the files of the folder '{path}'.", do)
+        do = worded("Switch the listing of folders off at the host: it makes every address of a passport public.")
+        yield Finding(True, "listed", path, worded("The host lists the files of the folder '{path}'.", path=path), do)
 
 
 def old_address(base: str, key: str, number: str, wanted: Expected, address: str) -> WebQuestion:
@@ -182,8 +218,13 @@ def old_address(base: str, key: str, number: str, wanted: Expected, address: str
 def _leads_here(base: str, wanted: str, number: str, mark: FileMark | None, answer: Served) -> Iterator[Finding]:
     same = answer.there and mark and sum_of(answer.body) == mark.sum
     if not same and answer.leads_to.split("#")[0].rstrip("/") != wanted:
-        what = f"The card of {number or 'a passport'} leads to {base}, which does not lead on to {wanted}/."
-        do = "'passport move-address' writes what the old host needs; or print the cards anew: passport cards"
+        what = worded(
+            "The card of {value} leads to {base}, which does not lead on to {wanted}/.",
+            value=number or "a passport",
+            base=base,
+            wanted=wanted,
+        )
+        do = worded("'passport move-address' writes what the old host needs; or print the cards anew: passport cards")
         yield Finding(True, "old-address", base, what, do)
 
 

@@ -18,6 +18,7 @@ from passport.publish.workers import worker_tasks
 from passport.publish.workers.pool import Lost, Readers
 from passport.records import checks
 from passport.records.faults import Fault, has_errors
+from passport.records.language.worded import worded
 from passport.records.load import Content, load
 from passport.workshop.strings.string_priors import StringPriors
 
@@ -41,7 +42,7 @@ class Records:
         read = partial(worker_tasks.survey, self.run.order.content, self.run.order.today, self.run.name)
         for chunk, found in self._readers.each(read, _chunks(names, self._readers)):
             if isinstance(found, Lost):
-                raise Failed([(f"the records of {', '.join(chunk)}", found.reason)])
+                raise Failed([(worded("the records of {chunk}", chunk=", ".join(chunk)), found.reason)])
             for one in found:
                 state = self.run.states.setdefault(one.name, PlayerState(one.name))
                 marks = {path: self.shared.mark(path) for path in one.files}
@@ -111,7 +112,7 @@ class Records:
         """What some work on the records of each player brings, with the player's state."""
         for chunk, found in self._readers.each_again(work, _chunks(names, self._readers)):
             if isinstance(found, Lost):
-                raise Failed([(f"the records of {', '.join(chunk)}", found.reason)])
+                raise Failed([(worded("the records of {chunk}", chunk=", ".join(chunk)), found.reason)])
             for one in found:
                 state = self.run.states[one.name]
                 # Saved by an editor between the two readings: facts and checks would be of different texts.

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from passport.publish.folder import manifest, site_pages
 from passport.publish.folder.manifest import Manifest
+from passport.records.language.worded import unsaid, worded
 from passport.records.ledger import key, ledger, witness
 from passport.records.ledger.beside import path_beside
 from passport.records.ledger.ledger import Ledger, LedgerLine
@@ -20,7 +21,7 @@ from passport.records.load import Content
 from passport.records.schema import numbers
 
 _SHOWN = 5
-_RIGHTS = "Give yourself the right to read it, or put it back from a backup."
+_RIGHTS = unsaid("Give yourself the right to read it, or put it back from a backup.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +81,7 @@ def survey(root: Path, site: Path, records: Content, known: Ledger | None = None
         said = manifest.read(site, key.read(root))
     except OSError as error:
         what = f"'{root / key.FILE}' or the site's manifest could not be read: {error}."
-        return KnownAddresses(root, site, book, beside, sealed=Unsettled("sealed-manifest", what, (_RIGHTS,)))
+        return KnownAddresses(root, site, book, beside, sealed=Unsettled("sealed-manifest", what, (worded(_RIGHTS),)))
     except (manifest.Sealed, ValueError):
         ours = site_pages.site_keys(site) & (ledger.keys_in(records) | book.issued.keys())
         return KnownAddresses(root, site, book, beside, sealed=_sealed(root, site) if ours else None)

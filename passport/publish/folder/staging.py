@@ -17,6 +17,7 @@ from passport.publish.folder.foreign import MARK, InTheWay, Theirs
 from passport.publish.folder.listing import Mark
 from passport.publish.folder.swap import clear_up, is_held, mark, put_in_place, refuse_foreign
 from passport.records.disk import opening, rights, walking
+from passport.records.language.worded import worded
 from passport.records.transaction import atomic, lock
 
 LARGE = 2000
@@ -155,7 +156,7 @@ def _locked(folder: Path, work: str, say: lock.Say | None, wait: float) -> Itera
             except FileNotFoundError:
                 continue
         else:
-            raise lock.Busy(f"Other builds keep clearing up '{folder}'. Try again.")
+            raise lock.Busy(worded("Other builds keep clearing up '{folder}'. Try again.", folder=folder))
         yield
 
 

@@ -21,9 +21,10 @@ from passport.publish.remote.far import Trouble
 from passport.publish.remote.lease import NotAlone
 from passport.publish.remote.plan import There, UploadPlan
 from passport.publish.remote.send import NotAsBuilt, Told
+from passport.records.language.worded import unsaid, worded
 
 _NEW, _SEEN = "refs/passport/new", "refs/passport/seen"
-_AGAIN = "The branch is as it was. Publish again."
+_AGAIN = unsaid("The branch is as it was. Publish again.")
 _SAID = (
     (r"Host key verification failed", "does not show the key that this computer knows of it",
      "Compare its key with what the host says of it, then: ssh-keyscan -H HOST >> ~/.ssh/known_hosts"),
@@ -135,7 +136,9 @@ class Branch:
                     _fed(running, into)
                 out, err = running.communicate()
         except FileNotFoundError:
-            raise Trouble("Git is not installed here.", "Install it (Debian: apt install git).") from None
+            raise Trouble(
+                worded("Git is not installed here."), worded("Install it (Debian: apt install git).")
+            ) from None
         if running.returncode:
             raise self._trouble(f"{err.decode(errors='replace')}\n{out.decode(errors='replace')}")
         return out
@@ -144,7 +147,7 @@ class Branch:
         for pattern, what, do in _SAID:
             if re.search(pattern, said, re.IGNORECASE):
                 return Trouble(f"'{self.name}' {what}: {_short(said)}", do)
-        return Trouble(f"Git says: {_short(said)}", _AGAIN)
+        return Trouble(worded("Git says: {short}", short=_short(said)), worded(_AGAIN))
 
 
 def _fed(running: "subprocess.Popen[bytes]", parts: Iterable[bytes]) -> None:

@@ -8,6 +8,8 @@ from contextlib import contextmanager
 from datetime import datetime
 from typing import Protocol
 
+from passport.records.language.worded import unsaid, worded
+
 PART = ".passport-upload"
 """What a file is called while it goes up, at the top of the far folder; it takes its own name when it is whole."""
 
@@ -52,7 +54,7 @@ class Far(Protocol):
 
 _OUT_OF_DATE = (9, 10)
 """X509_V_ERR_CERT_NOT_YET_VALID, X509_V_ERR_CERT_HAS_EXPIRED (OpenSSL, x509_vfy.h)."""
-_AGAIN = "Nothing half is there. Run it again: it goes on where it stopped."
+_AGAIN = unsaid("Nothing half is there. Run it again: it goes on where it stopped.")
 
 
 @contextmanager
@@ -69,29 +71,50 @@ def trouble_of(error: OSError, name: str, doing: str) -> Trouble:
     said = error.strerror or str(error) or type(error).__name__
     match error:
         case ssl.SSLCertVerificationError():
-            what = f"'{name}' cannot prove that it is that host: {error.verify_message or said}."
-            do = (
-                by_the_clock(error)
-                or "Look at the host's name. If that is right, somebody may be in between: ask the host."
+            what = worded(
+                "'{name}' cannot prove that it is that host: {value}.", name=name, value=error.verify_message or said
+            )
+            do = by_the_clock(error) or worded(
+                "Look at the host's name. If that is right, somebody may be in between: ask the host."
             )
         case ssl.SSLError():
-            what = f"{doing}: '{name}' does not answer with encryption as it should ({error.reason or said})."
-            do = "Look at host and port: something else may answer there, or something in between cuts it."
+            what = worded(
+                "{doing}: '{name}' does not answer with encryption as it should ({value}).",
+                doing=doing,
+                name=name,
+                value=error.reason or said,
+            )
+            do = worded("Look at host and port: something else may answer there, or something in between cuts it.")
         case socket.gaierror():
-            what = f"There is no host for '{name}', or this computer has no network."
-            do = "Look at the name and the network."
+            what = worded("There is no host for '{name}', or this computer has no network.", name=name)
+            do = worded("Look at the name and the network.")
         case ConnectionRefusedError():
-            what, do = f"Nobody answers at '{name}'.", "Look at host and port, and whether its server runs."
+            what, do = (
+                worded("Nobody answers at '{name}'.", name=name),
+                worded("Look at host and port, and whether its server runs."),
+            )
         case OSError(errno=errno.ENETUNREACH | errno.EHOSTUNREACH):
-            what, do = f"'{name}' cannot be reached from here.", "Look at the network of this computer."
+            what, do = (
+                worded("'{name}' cannot be reached from here.", name=name),
+                worded("Look at the network of this computer."),
+            )
         case OSError(errno=errno.ENOSPC | errno.EDQUOT | errno.EFBIG):
-            what, do = f"{doing}: the disk of '{name}' is full.", f"Make room there. {_AGAIN}"
+            what, do = (
+                worded("{doing}: the disk of '{name}' is full.", doing=doing, name=name),
+                worded("Make room there. {again}", again=worded(_AGAIN)),
+            )
         case OSError(errno=errno.EACCES | errno.EPERM | errno.EROFS):
-            what, do = f"{doing}: '{name}' does not allow it ({said}).", "Give this user the right to do that there."
+            what, do = (
+                worded("{doing}: '{name}' does not allow it ({said}).", doing=doing, name=name, said=said),
+                worded("Give this user the right to do that there."),
+            )
         case TimeoutError() | ConnectionError():
-            what, do = f"{doing}: the connection to '{name}' was cut ({said}).", _AGAIN
+            what, do = (
+                worded("{doing}: the connection to '{name}' was cut ({said}).", doing=doing, name=name, said=said),
+                worded(_AGAIN),
+            )
         case _:
-            what, do = f"{doing}: '{name}' answers: {said}.", _AGAIN
+            what, do = worded("{doing}: '{name}' answers: {said}.", doing=doing, name=name, said=said), worded(_AGAIN)
     return Trouble(what, do)
 
 
@@ -105,4 +128,4 @@ def by_the_clock(error: ssl.SSLCertVerificationError) -> str:
 
 def cut(name: str, doing: str) -> Trouble:
     """That a connection ended in the middle."""
-    return Trouble(f"{doing}: the connection to '{name}' was cut.", _AGAIN)
+    return Trouble(worded("{doing}: the connection to '{name}' was cut.", doing=doing, name=name), worded(_AGAIN))

@@ -5,6 +5,7 @@ from pathlib import Path, PurePosixPath
 
 from passport.publish.remote.far import Trouble, troubled
 from passport.records.disk import opening, rights
+from passport.records.language.worded import worded
 from passport.records.transaction import atomic
 
 
@@ -16,8 +17,8 @@ class FolderFar:
     def __init__(self, root: Path) -> None:
         """Raises `Trouble` where there is no such folder: one that is not mounted must not be made."""
         if not root.is_dir():
-            do = "Mount the disk, or make the folder."
-            raise Trouble(f"There is no folder '{root}'.", do)
+            do = worded("Mount the disk, or make the folder.")
+            raise Trouble(worded("There is no folder '{root}'.", root=root), do)
         self.root, self.name = root, str(root)
 
     def read(self, path: str) -> bytes | None:

@@ -14,6 +14,7 @@ from io import BytesIO
 from pathlib import PurePosixPath
 
 from passport.publish.remote.far import PART, Trouble, cut, trouble_of
+from passport.records.language.worded import worded
 from passport.records.target import PublishTarget
 
 _PATIENCE = 30.0
@@ -48,8 +49,10 @@ class FtpsFar:
             try:
                 self._ftp.cwd(target.path or "/")
             except ftplib.error_perm:
-                do = "Make it there, or look at the path; ask the host what its web folder is called."
-                raise Trouble(f"There is no folder '{target.path}' at '{target.host}'.", do) from None
+                do = worded("Make it there, or look at the path; ask the host what its web folder is called.")
+                raise Trouble(
+                    worded("There is no folder '{path}' at '{host}'.", path=target.path, host=target.host), do
+                ) from None
             self._root = self._ftp.pwd().rstrip("/")
 
     def read(self, path: str) -> bytes | None:
@@ -147,18 +150,24 @@ class FtpsFar:
     def _answered(self, error: ftplib.Error, doing: str) -> Trouble:
         code = _code(error)
         if code == 530:
-            do = "Name the user in the address; the password goes into PASSPORT_PUBLISH_SECRET or the keyring."
-            return Trouble(f"'{self.name}' does not let '{self._user}' in ({error}).", do)
+            do = worded("Name the user in the address; the password goes into PASSPORT_PUBLISH_SECRET or the keyring.")
+            return Trouble(
+                worded("'{name}' does not let '{user}' in ({error}).", name=self.name, user=self._user, error=error), do
+            )
         if code in (452, 552):
             return Trouble(
-                f"{doing}: the disk of '{self.name}' is full ({error}).", "Make room there, then run it again."
+                worded("{doing}: the disk of '{name}' is full ({error}).", doing=doing, name=self.name, error=error),
+                worded("Make room there, then run it again."),
             )
         if code in (421, 425, 426):
             return cut(self.name, doing)
         if doing == "Connecting" and code in (500, 502, 504, 534):
-            do = "Ask the host for FTP with TLS, or for SFTP: a password is not sent unencrypted."
-            return Trouble(f"'{self.name}' offers no encryption ({error}).", do)
-        return Trouble(f"{doing}: '{self.name}' does not do it ({error}).", "Give this user the right to write there.")
+            do = worded("Ask the host for FTP with TLS, or for SFTP: a password is not sent unencrypted.")
+            return Trouble(worded("'{name}' offers no encryption ({error}).", name=self.name, error=error), do)
+        return Trouble(
+            worded("{doing}: '{name}' does not do it ({error}).", doing=doing, name=self.name, error=error),
+            worded("Give this user the right to write there."),
+        )
 
 
 def _code(error: ftplib.Error) -> int:

@@ -11,6 +11,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 
 from passport.publish.remote.far import Far, Trouble
+from passport.records.language.worded import worded
 
 FILE = "publishing-lock/holder"
 PATIENCE = 120.0
@@ -62,7 +63,12 @@ class Lease:
         raise NotAlone
 
     def _forsaken(self, held: bytes | None, say: Callable[[str], None]) -> bool:
-        say(f"Somebody was publishing there: waiting up to {self.patience:.0f} s to see whether they still are …")
+        say(
+            worded(
+                "Somebody was publishing there: waiting up to {patience:.0f} s to see whether they still are …",
+                patience=self.patience,
+            )
+        )
         until = time.monotonic() + self.patience
         while time.monotonic() < until:
             time.sleep(min(_LOOK, self.patience / 10))

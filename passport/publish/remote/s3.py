@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from passport.publish.remote.far import Trouble, cut, trouble_of
+from passport.records.language.worded import worded
 from passport.records.target import PublishTarget
 
 _PATIENCE = 30
@@ -99,23 +100,34 @@ class S3Far:
         try:
             yield
         except FileNotFoundError:
-            raise Trouble(f"There is no bucket for '{self.name}'.", "Make it there, or look at its name.") from None
+            raise Trouble(
+                worded("There is no bucket for '{name}'.", name=self.name),
+                worded("Make it there, or look at its name."),
+            ) from None
         except PermissionError as error:
             if getattr(error.__cause__, "response", {}).get("Error", {}).get("Code") == "RequestTimeTooSkewed":
                 now = datetime.now().astimezone()
-                do = f"This computer's clock says {now:%Y-%m-%d %H:%M}: set it right, and run it again."
-                raise Trouble(f"The clocks here and at '{self.name}' are too far apart.", do) from None
-            do = (
-                "'user' under 'publish' in workshop.yaml names the access key, and PASSPORT_PUBLISH_SECRET holds its secret; "
-                "the key needs the right to read, write and delete there."
+                do = worded("This computer's clock says {now:%Y-%m-%d %H:%M}: set it right, and run it again.", now=now)
+                raise Trouble(
+                    worded("The clocks here and at '{name}' are too far apart.", name=self.name), do
+                ) from None
+            do = worded(
+                "'user' under 'publish' in workshop.yaml names the access key, and PASSPORT_PUBLISH_SECRET "
+                "holds its secret; the key needs the right to read, write and delete there."
             )
-            raise Trouble(f"{doing}: '{self.name}' does not allow it ({error}).", do) from None
+            raise Trouble(
+                worded("{doing}: '{name}' does not allow it ({error}).", doing=doing, name=self.name, error=error), do
+            ) from None
         except NoCredentialsError:
-            do = "Name the access key with 'user' under 'publish', and put its secret into PASSPORT_PUBLISH_SECRET."
-            raise Trouble(f"Nothing says who publishes to '{self.name}'.", do) from None
+            do = worded(
+                "Name the access key with 'user' under 'publish', and put its secret into PASSPORT_PUBLISH_SECRET."
+            )
+            raise Trouble(worded("Nothing says who publishes to '{name}'.", name=self.name), do) from None
         except BotoCoreError as error:
-            do = "Look at 'endpoint' and at the network. Nothing half is there; run it again, and it goes on."
-            raise Trouble(f"{doing}: '{self.name}' cannot be reached ({error}).", do) from None
+            do = worded("Look at 'endpoint' and at the network. Nothing half is there; run it again, and it goes on.")
+            raise Trouble(
+                worded("{doing}: '{name}' cannot be reached ({error}).", doing=doing, name=self.name, error=error), do
+            ) from None
         except TimeoutError:
             raise cut(self.name, doing) from None
         except OSError as error:

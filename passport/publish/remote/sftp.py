@@ -19,6 +19,7 @@ from typing import Any
 import paramiko
 
 from passport.publish.remote.far import PART, Trouble, cut, trouble_of
+from passport.records.language.worded import worded
 from passport.records.target import PublishTarget
 
 _PATIENCE = 30.0
@@ -58,14 +59,19 @@ class SftpFar:
             try:
                 self._sftp.stat(self._root)
             except FileNotFoundError:
-                do = "Make it there, or look at the path; ask the host what its web folder is called."
-                raise Trouble(f"There is no folder '{self._root}' at '{target.host}'.", do) from None
+                do = worded("Make it there, or look at the path; ask the host what its web folder is called.")
+                raise Trouble(
+                    worded("There is no folder '{root}' at '{host}'.", root=self._root, host=target.host), do
+                ) from None
 
     def _connect(self) -> None:
         said = _from_config(self._target.host)
         key: Any = str(Path(self._way.key).expanduser()) if self._way.key else said.get("identityfile")
         if self._way.key and not Path(key).is_file():
-            raise Trouble(f"There is no SSH key '{key}'.", "Look at 'key' under 'publish' in workshop.yaml.")
+            raise Trouble(
+                worded("There is no SSH key '{key}'.", key=key),
+                worded("Look at 'key' under 'publish' in workshop.yaml."),
+            )
         self._client.connect(
             said.get("hostname", self._target.host),
             self._target.port or int(said.get("port", 22)),
@@ -158,38 +164,61 @@ class SftpFar:
         try:
             yield
         except paramiko.BadHostKeyException:
-            do = (
-                "Somebody may be in between. Ask the host whether its key changed; if so, take the old one out with "
-                f"'ssh-keygen -R {host}' and the new one in with 'ssh {host}'."
+            do = worded(
+                "Somebody may be in between. Ask the host whether its key changed; if so, take the old one "
+                "out with 'ssh-keygen -R {host}' and the new one in with 'ssh {host}'.",
+                host=host,
             )
-            raise Trouble(f"'{host}' shows another key than the one that this computer knows of it.", do) from None
+            raise Trouble(
+                worded("'{host}' shows another key than the one that this computer knows of it.", host=host), do
+            ) from None
         except _Stranger as error:
             if self._way.fingerprint:
-                do = "Somebody may be in between. Ask the host whether its key changed before you write the new one there."
-                raise Trouble(f"'{host}' shows the key {error}, and 'fingerprint' names another one.", do) from None
-            do = (
-                f"Compare it with what the host says. If it is the same, write 'fingerprint: {error}' under 'publish' in "
-                f"workshop.yaml, or log in once with 'ssh {host}'."
+                do = worded(
+                    "Somebody may be in between. Ask the host whether its key changed before you write the new "
+                    "one there."
+                )
+                raise Trouble(
+                    worded(
+                        "'{host}' shows the key {error}, and 'fingerprint' names another one.", host=host, error=error
+                    ),
+                    do,
+                ) from None
+            do = worded(
+                "Compare it with what the host says. If it is the same, write 'fingerprint: {error}' under "
+                "'publish' in workshop.yaml, or log in once with 'ssh {host}'.",
+                error=error,
+                host=host,
             )
-            raise Trouble(f"'{host}' is not known to this computer; its key is {error}.", do) from None
+            raise Trouble(
+                worded("'{host}' is not known to this computer; its key is {error}.", host=host, error=error), do
+            ) from None
         except (paramiko.AuthenticationException, paramiko.PasswordRequiredException) as error:
             user = self._target.user or "you"
-            do = (
-                "Give the host your public key (ssh-copy-id), name its file with 'key:', load it into the agent (ssh-add), "
-                "or use a password: see 'passport publish --help'."
+            do = worded(
+                "Give the host your public key (ssh-copy-id), name its file with 'key:', load it into the "
+                "agent (ssh-add), or use a password: see 'passport publish --help'."
             )
-            raise Trouble(f"'{host}' does not let {user} in: {error}", do) from None
+            raise Trouble(
+                worded("'{host}' does not let {user} in: {error}", host=host, user=user, error=error), do
+            ) from None
         except (paramiko.ssh_exception.NoValidConnectionsError, paramiko.SSHException, EOFError) as error:
             if isinstance(error, OSError):
                 raise trouble_of(ConnectionRefusedError(), host, doing) from None
             if "banner" in str(error):
-                do = "Look at host and port: at this one something else answers, or something in between cuts it."
-                raise Trouble(f"'{host}' does not answer as a server with SSH does.", do) from None
+                do = worded(
+                    "Look at host and port: at this one something else answers, or something in between cuts it."
+                )
+                raise Trouble(worded("'{host}' does not answer as a server with SSH does.", host=host), do) from None
             raise cut(host, doing) from None
         except OSError as error:
             if error.errno is None and re.search("^Failure|size mismatch", str(error)):
-                do = "Often that is a full disk: make room there. Nothing half is served; run it again, and it goes on."
-                raise Trouble(f"{doing}: '{host}' could not do it, and says no more than that.", do) from None
+                do = worded(
+                    "Often that is a full disk: make room there. Nothing half is served; run it again, and it goes on."
+                )
+                raise Trouble(
+                    worded("{doing}: '{host}' could not do it, and says no more than that.", doing=doing, host=host), do
+                ) from None
             if error.errno is None and "closed" in str(error).lower():
                 raise cut(host, doing) from None
             raise trouble_of(error, host, doing) from None

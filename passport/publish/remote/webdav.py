@@ -12,6 +12,7 @@ from io import BytesIO
 from pathlib import PurePosixPath
 
 from passport.publish.remote.far import PART, Trouble, cut, trouble_of
+from passport.records.language.worded import worded
 from passport.records.target import PublishTarget
 
 _PATIENCE = 60.0
@@ -42,7 +43,10 @@ class WebdavFar:
         )
         with self._troubled("Connecting"):
             if not self._client.exists(""):
-                raise Trouble(f"There is no folder at '{self.name}'.", "Make it there, or look at the path.")
+                raise Trouble(
+                    worded("There is no folder at '{name}'.", name=self.name),
+                    worded("Make it there, or look at the path."),
+                )
 
     def read(self, path: str) -> bytes | None:
         """The bytes of a file."""
@@ -129,15 +133,21 @@ class WebdavFar:
 
     def _answered(self, status: int, doing: str, said: str) -> Trouble:
         if status == HTTPStatus.UNAUTHORIZED:
-            do = "Name the user in the address; the password goes into PASSPORT_PUBLISH_SECRET or the keyring."
-            return Trouble(f"'{self.name}' does not let '{self._user}' in.", do)
+            do = worded("Name the user in the address; the password goes into PASSPORT_PUBLISH_SECRET or the keyring.")
+            return Trouble(worded("'{name}' does not let '{user}' in.", name=self.name, user=self._user), do)
         if status == HTTPStatus.INSUFFICIENT_STORAGE:
-            return Trouble(f"{doing}: the disk of '{self.name}' is full.", "Make room there, then run it again.")
+            return Trouble(
+                worded("{doing}: the disk of '{name}' is full.", doing=doing, name=self.name),
+                worded("Make room there, then run it again."),
+            )
         if status in (HTTPStatus.FORBIDDEN, HTTPStatus.METHOD_NOT_ALLOWED, HTTPStatus.LOCKED):
             return Trouble(
-                f"{doing}: '{self.name}' does not allow it ({status}).", "Give this user the right to write there."
+                worded("{doing}: '{name}' does not allow it ({status}).", doing=doing, name=self.name, status=status),
+                worded("Give this user the right to write there."),
             )
-        do = "Nothing half is there. Run it again: it goes on."
+        do = worded("Nothing half is there. Run it again: it goes on.")
         if status >= HTTPStatus.INTERNAL_SERVER_ERROR:
-            do = f"Often that is a full disk there. {do}"
-        return Trouble(f"{doing}: '{self.name}' answers {status or said}.", do)
+            do = worded("Often that is a full disk there. {do}", do=do)
+        return Trouble(
+            worded("{doing}: '{name}' answers {value}.", doing=doing, name=self.name, value=status or said), do
+        )

@@ -27,6 +27,7 @@ from passport.publish.cache import toolchain
 from passport.publish.folder.digest import digest
 from passport.publish.workers.pool import Lost, Unmanned
 from passport.records.disk import opening, walking
+from passport.records.language.worded import unsaid, worded
 from passport.render.theme import assets
 
 T = TypeVar("T")
@@ -42,7 +43,7 @@ PATIENCE = 60.0
 """Seconds that are waited for a worker where there is none."""
 _SHOPS = 16
 """Shops whose own files a worker keeps at hand."""
-_LACKING = (
+_LACKING = unsaid(
     "Building on a cluster takes the package 'distributed': run pip install 'racquet-passport[cluster]' here, at the "
     "scheduler and on every worker."
 )
@@ -120,7 +121,7 @@ def _safe(name: str) -> str:
     parts = PurePosixPath(name).parts
     inside = name and not name.startswith("/") and "\\" not in name and ":" not in name and ".." not in parts
     if not inside or parts[0] not in assets.BESIDE or is_template(name):
-        raise ValueError(f"no file of a shop that a worker takes: {name[:100]!r}")
+        raise ValueError(worded("no file of a shop that a worker takes: {name!r}", name=name[:100]))
     return name
 
 
@@ -285,7 +286,7 @@ class Cluster:
             raise Unmanned(_silent(self._address))
         error = future.exception() if future.status == "error" else None
         if isinstance(error, ImportError | AttributeError) or "deserialization" in str(error):
-            raise Unmanned(f"The cluster cannot do this work. {_LACKING}") from error
+            raise Unmanned(worded("The cluster cannot do this work. {lacking}", lacking=worded(_LACKING))) from error
         if error:
             return Lost(f"{type(error).__name__}: {error}")
         try:
@@ -312,8 +313,11 @@ def own_files(content: Path) -> Files:
     own = [path for path in walking.files(content, "templates") if path.is_file()]
     if own:
         raise Unmanned(
-            f"This shop has templates of its own ({own[0].relative_to(content).as_posix()}), which a cluster's workers do "
-            "not run: they serve others too. Build without --scheduler."
+            worded(
+                "This shop has templates of its own ({relative_to}), which a cluster's workers do not run: "
+                "they serve others too. Build without --scheduler.",
+                relative_to=own[0].relative_to(content).as_posix(),
+            )
         )
     paths = (path for path in walking.files(content, *assets.BESIDE, hidden=True) if path.is_file())
     return tuple((path.relative_to(content).as_posix(), opening.read(path, inside=content)) for path in paths)

@@ -17,6 +17,8 @@ from types import TracebackType
 from typing import Any, Self, TypeVar, cast
 
 from passport.publish.workers.pool import Lost
+from passport.records.language.worded import speak, spoken
+from passport.render.voice.bench_voice import voice_of
 
 T = TypeVar("T")
 R = TypeVar("R")
@@ -43,7 +45,7 @@ class Pool:
     def _started(self) -> ProcessPoolExecutor:
         # A new interpreter rather than a fork: a fork would share locks and open files with threads that it does not have.
         spawn = multiprocessing.get_context("spawn")
-        executor = ProcessPoolExecutor(1, mp_context=spawn, initializer=_begin, initargs=(self._content,))
+        executor = ProcessPoolExecutor(1, mp_context=spawn, initializer=_begin, initargs=(self._content, spoken()))
         executor.submit(int)  # a process starts with the first thing that it is asked for
         return executor
 
@@ -125,10 +127,11 @@ class Pool:
             executor.shutdown(wait=error is None, cancel_futures=True)
 
 
-def _begin(content: Path | None) -> None:
+def _begin(content: Path | None, language: str) -> None:
     """A process's set-up: an interrupt at the terminal is the coordinator's to handle."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_the_coordinator, daemon=True).start()
+    speak(voice_of(language))
     import_module("passport.publish.workers.worker_tasks").begin(content)  # late: it takes all that it works with along
 
 

@@ -7,12 +7,13 @@ from passport.physics.moments import SWING_AXIS_MM
 from passport.physics.plausible import plausible
 from passport.records import timed
 from passport.records.faults import Fault
+from passport.records.language.worded import unsaid, worded
 from passport.records.load import Content, Entry
 from passport.records.schema.balance import BalanceValue
 from passport.records.schema.frame import Blank, Frame, Reading
 from passport.records.yaml.yamltext import Path
 
-MEASURE_AGAIN = "Measure again; look for a slipped digit, a wrong axis, or inches read as centimetres."
+MEASURE_AGAIN = unsaid("Measure again; look for a slipped digit, a wrong axis, or inches read as centimetres.")
 
 
 def readings(content: Content, today: date) -> Iterator[Fault]:
@@ -58,21 +59,32 @@ def _timed(entry: Entry[Frame] | Entry[Blank], reading: Reading, length: float, 
     try:
         swung = timed.swingweight(reading, length)
     except ValueError as error:
-        yield Fault(entry.at(*path, key), "impossible-body", f"This cannot be timed: {error}.", MEASURE_AGAIN)
+        yield Fault(
+            entry.at(*path, key),
+            "impossible-body",
+            worded("This cannot be timed: {error}.", error=error),
+            worded(MEASURE_AGAIN),
+        )
         return
     if swung is not None and reading.mass and reading.balance:
         found = plausible(reading.mass.value, reading.balance.mm(length), swung, length)
         if not found:
-            what = f"Timed so, this frame would swing {swung:.0f} kg·cm², and {found.reason}."
-            yield Fault(entry.at(*path, key), "impossible-body", what, MEASURE_AGAIN)
+            what = worded(
+                "Timed so, this frame would swing {swung:.0f} kg·cm², and {reason}.", swung=swung, reason=found.reason
+            )
+            yield Fault(entry.at(*path, key), "impossible-body", what, worded(MEASURE_AGAIN))
 
 
 def _off_the_frame(
     entry: Entry[Frame] | Entry[Blank], balance: BalanceValue | None, length: float, path: Path
 ) -> Iterator[Fault]:
     if balance and not 0 < balance.mm(length) < length:
-        what = f"A balance of {balance.mm(length):g} mm is not between the butt and the tip of a {length:g} mm frame."
-        yield Fault(entry.at(*path, "balance"), "impossible-body", what, MEASURE_AGAIN)
+        what = worded(
+            "A balance of {mm:g} mm is not between the butt and the tip of a {length:g} mm frame.",
+            mm=balance.mm(length),
+            length=length,
+        )
+        yield Fault(entry.at(*path, "balance"), "impossible-body", what, worded(MEASURE_AGAIN))
 
 
 def _not_one_body(
@@ -82,8 +94,19 @@ def _not_one_body(
     if found or found.fault in ("mass", "balance"):
         return
     mass, balance, swingweight = figures
-    what = f"{mass:g} g, {balance:.1f} mm and {swingweight:g} kg·cm² cannot belong to one racquet: {found.reason}."
-    do = f"{MEASURE_AGAIN} With this mass and balance, {found.low:.0f} to {found.high:.0f} kg·cm² is possible."
+    what = worded(
+        "{mass:g} g, {balance:.1f} mm and {swingweight:g} kg·cm² cannot belong to one racquet: {reason}.",
+        mass=mass,
+        balance=balance,
+        swingweight=swingweight,
+        reason=found.reason,
+    )
+    do = worded(
+        "{measure_again} With this mass and balance, {low:.0f} to {high:.0f} kg·cm² is possible.",
+        measure_again=worded(MEASURE_AGAIN),
+        low=found.low,
+        high=found.high,
+    )
     yield Fault(entry.at(*path, "swingweight"), "impossible-body", what, do)
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from passport.records.faults import Fault
+from passport.records.language.worded import worded
 from passport.records.load import Content
 
 _FEWEST_DIGITS = 4
@@ -19,10 +20,14 @@ def readable(content: Content, today: date) -> Iterator[Fault]:
             continue
         contact = entry.record.contact
         if contact.phone and len(re.sub(r"[^0-9]", "", contact.phone)) < _FEWEST_DIGITS:
-            what = "This is no telephone number."
-            yield Fault(entry.at("contact", "phone"), "bad-contact", what, "Write its digits.", "warning")
+            what = worded("This is no telephone number.")
+            yield Fault(entry.at("contact", "phone"), "bad-contact", what, worded("Write its digits."), "warning")
         if contact.email and not _MAIL.fullmatch(contact.email):
-            what = "This is no address of mail."
+            what = worded("This is no address of mail.")
             yield Fault(
-                entry.at("contact", "email"), "bad-contact", what, "Write it as in 'name@mail.example'.", "warning"
+                entry.at("contact", "email"),
+                "bad-contact",
+                what,
+                worded("Write it as in 'name@mail.example'."),
+                "warning",
             )

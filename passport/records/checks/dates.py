@@ -5,6 +5,7 @@ from datetime import date
 from itertools import pairwise
 
 from passport.records.faults import Fault, Place
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame, Order
 from passport.records.yaml.yamltext import Path
@@ -14,8 +15,8 @@ def not_in_future(content: Content, today: date) -> Iterator[Fault]:
     """No date of a record lies after today."""
     for day, place in _dates(content):
         if day > today:
-            what = f"{day.isoformat()} is in the future; today is {today.isoformat()}."
-            yield Fault(place, "future-date", what, "Check the year and the month, or this computer's clock.")
+            what = worded("{day} is in the future; today is {today}.", day=day, today=today)
+            yield Fault(place, "future-date", what, worded("Check the year and the month, or this computer's clock."))
 
 
 def in_order(content: Content, today: date) -> Iterator[Fault]:
@@ -23,8 +24,8 @@ def in_order(content: Content, today: date) -> Iterator[Fault]:
     for entry in content.frames.values():
         for i, (before, job) in enumerate(pairwise(entry.record.jobs), start=1):
             if job.date < before.date:
-                what = f"This job is dated before the one above it ({before.date.isoformat()})."
-                do = "Correct the date, or move the job up: jobs stand from oldest to newest."
+                what = worded("This job is dated before the one above it ({date}).", date=before.date)
+                do = worded("Correct the date, or move the job up: jobs stand from oldest to newest.")
                 yield Fault(entry.at("jobs", i, "date"), "date-order", what, do)
 
 
@@ -34,8 +35,8 @@ def instrument_checks_in_order(content: Content, today: date) -> Iterator[Fault]
     for i, instrument in enumerate(shop.record.instruments if shop else ()):
         for k, (before, check) in enumerate(pairwise(instrument.checks), start=1):
             if shop and check.date < before.date:
-                what = f"This check is dated before the one above it ({before.date.isoformat()})."
-                do = "Correct the date, or move the check up: they stand from oldest to newest."
+                what = worded("This check is dated before the one above it ({date}).", date=before.date)
+                do = worded("Correct the date, or move the check up: they stand from oldest to newest.")
                 yield Fault(shop.at("instruments", i, "checks", k, "date"), "date-order", what, do)
 
 
@@ -44,8 +45,8 @@ def promised(content: Content, today: date) -> Iterator[Fault]:
     for entry in content.frames.values():
         for path, order in _orders(entry):
             if order.promised and order.taken and order.promised < order.taken:
-                what = f"It was taken on {order.taken.isoformat()}, and promised for a day before that."
-                yield Fault(entry.at(*path, "promised"), "date-order", what, "Correct the day that is wrong.")
+                what = worded("It was taken on {taken}, and promised for a day before that.", taken=order.taken)
+                yield Fault(entry.at(*path, "promised"), "date-order", what, worded("Correct the day that is wrong."))
 
 
 def handed_back(content: Content, today: date) -> Iterator[Fault]:
@@ -53,10 +54,12 @@ def handed_back(content: Content, today: date) -> Iterator[Fault]:
     for entry in content.frames.values():
         for i, job in enumerate(entry.record.jobs):
             if job.handed and job.handed.date and job.handed.date < job.date:
-                what = (
-                    f"It was handed back on {job.handed.date.isoformat()}, before this job of {job.date.isoformat()}."
+                what = worded(
+                    "It was handed back on {date}, before this job of {date2}.", date=job.handed.date, date2=job.date
                 )
-                yield Fault(entry.at("jobs", i, "handed", "date"), "date-order", what, "Correct the day that is wrong.")
+                yield Fault(
+                    entry.at("jobs", i, "handed", "date"), "date-order", what, worded("Correct the day that is wrong.")
+                )
 
 
 def _orders(entry: Entry[Frame]) -> Iterator[tuple[Path, Order]]:

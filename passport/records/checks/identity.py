@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from passport.records.faults import Fault, Place
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.records.schema.player import Player
@@ -14,13 +15,13 @@ from passport.records.schema.player import Player
 
 def numbers_once(content: Content, today: date) -> Iterator[Fault]:
     """No two passports share a number."""
-    do = "Compare the cards, remove it from the newer record and run 'passport issue' for that."
+    do = worded("Compare the cards, remove it from the newer record and run 'passport issue' for that.")
     yield from _twice(content.frames.values(), "number", "number-twice", do)
 
 
 def keys_once(content: Content, today: date) -> Iterator[Fault]:
     """No two passports or players share a key."""
-    do = "Remove it from the newer record and run 'passport issue' for that."
+    do = worded("Remove it from the newer record and run 'passport issue' for that.")
     yield from _twice([*content.players.values(), *content.frames.values()], "key", "key-twice", do)
 
 
@@ -29,16 +30,30 @@ def issued(content: Content, today: date) -> Iterator[Fault]:
     for entry in content.frames.values():
         if bool(entry.record.number) != bool(entry.record.key):
             have, lack = ("number", "key") if entry.record.number else ("key", "number")
-            do = f"Run 'passport issue CONTENT {entry.name}': it keeps the {have} and adds the {lack}."
-            yield Fault(entry.at(have), "half-issued", f"This passport has a {have} but no {lack}.", do)
+            do = worded(
+                "Run 'passport issue CONTENT {entry}': it keeps the {have} and adds the {lack}.",
+                entry=entry.name,
+                have=have,
+                lack=lack,
+            )
+            yield Fault(
+                entry.at(have),
+                "half-issued",
+                worded("This passport has a {have} but no {lack}.", have=have, lack=lack),
+                do,
+            )
 
 
 def sealed(content: Content, today: date) -> Iterator[Fault]:
     """A page can only be sealed with a secret."""
     for entry in content.frames.values():
         if entry.record.sealed and not entry.record.secret:
-            do = f"Run 'passport seal CONTENT {entry.name}': it writes one, and a new card carries it."
-            yield Fault(entry.at("sealed"), "no-secret", "This page is sealed, but there is no secret to open it.", do)
+            do = worded(
+                "Run 'passport seal CONTENT {entry}': it writes one, and a new card carries it.", entry=entry.name
+            )
+            yield Fault(
+                entry.at("sealed"), "no-secret", worded("This page is sealed, but there is no secret to open it."), do
+            )
 
 
 def successors(content: Content, today: date) -> Iterator[Fault]:
@@ -53,26 +68,37 @@ def successors(content: Content, today: date) -> Iterator[Fault]:
         if other is not None:
             yield from _wrong_successor(entry, other, by_number, place)
         elif not _has_unread(content, _player(entry)):
-            do = "Write the number on the successor's card."
-            yield Fault(place, "unknown-number", f"No passport has the number {frame.replaced_by}.", do)
+            do = worded("Write the number on the successor's card.")
+            yield Fault(
+                place,
+                "unknown-number",
+                worded("No passport has the number {replaced_by}.", replaced_by=frame.replaced_by),
+                do,
+            )
         if frame.status == "active":
-            what = "An active frame has a successor."
-            do = "Change 'status' to broken, lost or retired, or remove 'replaced_by'."
+            what = worded("An active frame has a successor.")
+            do = worded("Change 'status' to broken, lost or retired, or remove 'replaced_by'.")
             yield Fault(place, "wrong-successor", what, do)
 
 
 def _wrong_successor(
     entry: Entry[Frame], other: Entry[Frame], by_number: Mapping[str, Entry[Frame]], place: Place
 ) -> Iterator[Fault]:
-    do = "Write the number of the frame that the player got instead of this one."
+    do = worded("Write the number of the frame that the player got instead of this one.")
     if other.name == entry.name:
-        yield Fault(place, "wrong-successor", "This is the frame's own number.", do)
+        yield Fault(place, "wrong-successor", worded("This is the frame's own number."), do)
     elif _player(other) != _player(entry):
-        what = f"{entry.record.replaced_by} is a frame of another player, '{other.name}'."
+        what = worded(
+            "{replaced_by} is a frame of another player, '{other}'.",
+            replaced_by=entry.record.replaced_by,
+            other=other.name,
+        )
         yield Fault(place, "wrong-successor", what, do)
     elif _leads_back(entry, by_number):
-        what = f"This frame was replaced by '{other.name}', and that one, in the end, by this frame."
-        yield Fault(place, "wrong-successor", what, "Remove 'replaced_by' from the newest of them.")
+        what = worded(
+            "This frame was replaced by '{other}', and that one, in the end, by this frame.", other=other.name
+        )
+        yield Fault(place, "wrong-successor", what, worded("Remove 'replaced_by' from the newest of them."))
 
 
 def rebuilt(content: Content, today: date) -> Iterator[Fault]:
@@ -85,8 +111,10 @@ def rebuilt(content: Content, today: date) -> Iterator[Fault]:
         if old is not None:
             yield from _wrong_original(entry, old, place)
         elif not _has_unread(content, _player(entry)):
-            what = f"No frame of this player has the number {wanted}."
-            yield Fault(place, "unknown-number", what, "Write the number on the card of the frame that was rebuilt.")
+            what = worded("No frame of this player has the number {wanted}.", wanted=wanted)
+            yield Fault(
+                place, "unknown-number", what, worded("Write the number on the card of the frame that was rebuilt.")
+            )
 
 
 def rebuilds_ordered(content: Content, today: date) -> Iterator[Fault]:
@@ -95,22 +123,26 @@ def rebuilds_ordered(content: Content, today: date) -> Iterator[Fault]:
     for entry in content.frames.values():
         order = entry.record.order
         if order and order.rebuild and order.rebuild not in numbers:
-            what = f"No frame has the number {order.rebuild}."
-            do = "Write the number on the card of the frame that this one is to play like."
+            what = worded("No frame has the number {rebuild}.", rebuild=order.rebuild)
+            do = worded("Write the number on the card of the frame that this one is to play like.")
             yield Fault(entry.at("order", "rebuild"), "unknown-number", what, do)
 
 
 def _wrong_original(entry: Entry[Frame], old: Entry[Frame], place: Place) -> Iterator[Fault]:
     number, successor = entry.record.number, old.record.replaced_by
     if old.name == entry.name:
-        do = "Write the number of the frame that this one was built to play like."
-        yield Fault(place, "wrong-original", "This is the frame's own number.", do)
+        do = worded("Write the number of the frame that this one was built to play like.")
+        yield Fault(place, "wrong-original", worded("This is the frame's own number."), do)
     elif number and old.record.rebuilds == number:
-        what = f"This frame rebuilds '{old.name}', and that one this frame."
-        yield Fault(place, "wrong-original", what, "Remove 'rebuilds' from the older of them.")
+        what = worded("This frame rebuilds '{old}', and that one this frame.", old=old.name)
+        yield Fault(place, "wrong-original", what, worded("Remove 'rebuilds' from the older of them."))
     elif successor and successor != number:
-        what = f"{entry.record.rebuilds} was replaced by {successor}, not by this frame."
-        do = f"Correct 'rebuilds' here, or 'replaced_by' in {Path(old.at('replaced_by').file).name}."
+        what = worded(
+            "{rebuilds} was replaced by {successor}, not by this frame.",
+            rebuilds=entry.record.rebuilds,
+            successor=successor,
+        )
+        do = worded("Correct 'rebuilds' here, or 'replaced_by' in {name}.", name=Path(old.at("replaced_by").file).name)
         yield Fault(place, "wrong-original", what, do)
 
 
@@ -142,8 +174,14 @@ def sets(content: Content, today: date) -> Iterator[Fault]:
         group = (_player(entry), entry.record.set)
         sport, first = sports.setdefault(group, (model.record.sport, entry.name))
         if sport != model.record.sport:
-            what = f"The set '{entry.record.set}' mixes {sport} ('{first}') and {model.record.sport}."
-            yield Fault(entry.at("set"), "mixed-set", what, "Give this frame a set of its own.")
+            what = worded(
+                "The set '{set}' mixes {sport} ('{first}') and {sport2}.",
+                set=entry.record.set,
+                sport=sport,
+                first=first,
+                sport2=model.record.sport,
+            )
+            yield Fault(entry.at("set"), "mixed-set", what, worded("Give this frame a set of its own."))
 
 
 def _twice(entries: Iterable[Entry[Any]], field: str, rule: str, do: str) -> Iterator[Fault]:
@@ -155,7 +193,12 @@ def _twice(entries: Iterable[Entry[Any]], field: str, rule: str, do: str) -> Ite
         places = [entry.at(field) for entry in found] if value and len(found) > 1 else []
         for place in places:
             others = ", ".join(f"{p.file}:{p.line}" for p in places if p != place)
-            yield Fault(place, rule, f"The {field} {value} is also in {others}.", do)
+            yield Fault(
+                place,
+                rule,
+                worded("The {field} {value} is also in {others}.", field=field, value=value, others=others),
+                do,
+            )
 
 
 def serials_once(content: Content, today: date) -> Iterator[Fault]:
@@ -164,8 +207,8 @@ def serials_once(content: Content, today: date) -> Iterator[Fault]:
     for entry in content.frames.values():
         key = (entry.record.model, entry.record.serial.casefold())
         if entry.record.serial and key in seen and not (entry.record.sure or seen[key].record.sure):
-            what = f"This is the serial of {seen[key].record.number or seen[key].name} too."
-            yield Fault(entry.at("serial"), "serial-twice", what, "Read both frames' serials again.", "warning")
+            what = worded("This is the serial of {value} too.", value=seen[key].record.number or seen[key].name)
+            yield Fault(entry.at("serial"), "serial-twice", what, worded("Read both frames' serials again."), "warning")
         seen.setdefault(key, entry)
 
 
@@ -180,8 +223,12 @@ def names_once(content: Content, today: date) -> Iterator[Fault]:
         other = content.players.get(called.setdefault(key, _player(entry)))
         sure = other and (other.record.sure or player.record.sure)
         if other and other is not player and not sure and not _told_apart(other.record, player.record):
-            what = f"Another {player.record.name} has a frame called '{entry.record.label}' too."
-            do = "If they are two people, write a 'full_name' for both that tells them apart; if not, keep one folder."
+            what = worded(
+                "Another {name} has a frame called '{label}' too.", name=player.record.name, label=entry.record.label
+            )
+            do = worded(
+                "If they are two people, write a 'full_name' for both that tells them apart; if not, keep one folder."
+            )
             yield Fault(player.at("name"), "name-twice", what, do, "warning")
 
 

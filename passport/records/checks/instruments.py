@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from passport.records.faults import Fault
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.records.schema.quantities import INERTIA, LENGTH, MASS, RING, TENSION, Quantity, is_of
 from passport.records.schema.workshop import Instrument
@@ -26,9 +27,16 @@ def overdue(content: Content, today: date) -> Iterator[Fault]:
         last = max(range(len(instrument.checks)), key=lambda k: (instrument.checks[k].date, k))
         age = (today - instrument.checks[last].date).days
         if age > days:
-            what = f"The {instrument.kind} was last checked {age} days ago; every {days} days is wanted."
-            venue = " It is checked at each venue, too." if instrument.kind == "tension head" else ""
-            do = f"Hold it against something known and add the line, or change 'check_every'.{venue}"
+            what = worded(
+                "The {kind} was last checked {age} days ago; every {days} days is wanted.",
+                kind=instrument.kind,
+                age=age,
+                days=days,
+            )
+            venue = worded(" It is checked at each venue, too.") if instrument.kind == "tension head" else ""
+            do = worded(
+                "Hold it against something known and add the line, or change 'check_every'.{venue}", venue=venue
+            )
             yield Fault(shop.at("instruments", i, "checks", last, "date"), "check-overdue", what, do, "warning")
 
 
@@ -59,16 +67,21 @@ def units(content: Content, today: date) -> Iterator[Fault]:
         for path, quantity in _figures(instrument):
             shown = SHOWS[instrument.kind]
             if shop and not is_of(quantity, shown):
-                what = f"A {instrument.kind} does not show '{quantity.text}'."
-                yield Fault(shop.at("instruments", i, *path), "wrong-unit", what, f"Write it as in '{shown.example}'.")
+                what = worded("A {kind} does not show '{quantity}'.", kind=instrument.kind, quantity=quantity.text)
+                yield Fault(
+                    shop.at("instruments", i, *path),
+                    "wrong-unit",
+                    what,
+                    worded("Write it as in '{example}'.", example=shown.example),
+                )
         for k, check in enumerate(instrument.checks):
             if shop and check.of == "twistweight" and instrument.kind != "swing machine":
-                what = f"A {instrument.kind} shows no twistweight."
-                do = "Write 'of: twistweight' at the check of a swing machine's cradle only."
+                what = worded("A {kind} shows no twistweight.", kind=instrument.kind)
+                do = worded("Write 'of: twistweight' at the check of a swing machine's cradle only.")
                 yield Fault(shop.at("instruments", i, "checks", k, "of"), "check-against", what, do)
             if shop and check.rod and instrument.kind not in ROD_KINDS:
-                what = f"A rod says nothing of what a {instrument.kind} should show."
-                do = "Write what it was held against as 'known: …'."
+                what = worded("A rod says nothing of what a {kind} should show.", kind=instrument.kind)
+                do = worded("Write what it was held against as 'known: …'.")
                 yield Fault(shop.at("instruments", i, "checks", k, "rod"), "check-against", what, do)
 
 
@@ -80,8 +93,10 @@ def readers(content: Content, today: date) -> Iterator[Fault]:
         for i, job in enumerate(entry.record.jobs):
             for k, reading in enumerate(job.readings):
                 if reading.reader and reading.reader not in names:
-                    what = f"There is no ring reader '{reading.reader}' in workshop.yaml."
-                    do = closest(reading.reader, names) or "Add it to 'instruments' there, or leave out who read."
+                    what = worded("There is no ring reader '{reader}' in workshop.yaml.", reader=reading.reader)
+                    do = closest(reading.reader, names) or worded(
+                        "Add it to 'instruments' there, or leave out who read."
+                    )
                     yield Fault(entry.at("jobs", i, "readings", k, "reader"), "unknown-reader", what, do)
 
 

@@ -12,6 +12,7 @@ from passport.physics import units as u
 from passport.records.checks.likely_frame import blank_weighed_doubts, model_doubts, setup_doubts, weighed_doubts
 from passport.records.checks.likely_readings import Place, Question, blank_doubts, reading_doubts
 from passport.records.faults import Fault
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry, records_of
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Blank, Frame, HandleBuild, Stringing, Strung
@@ -61,8 +62,8 @@ def doubtful(content: Content, today: date) -> Iterator[Fault]:
 def _faults(entry: Entry[Frame] | Entry[Blank] | Entry[FrameModel], doubts: Iterable[Question]) -> Iterator[Fault]:
     for doubt in doubts:
         do = f"{doubt.meant} " if doubt.meant else ""
-        where = {"jobs": "the job", "order": "the order"}.get(str(doubt.path[0]), "the record")
-        sure = f"If it is right, say so with '--sure', or write 'sure: yes' into {where}."
+        where = {"jobs": worded("the job"), "order": worded("the order")}.get(str(doubt.path[0]), "the record")
+        sure = worded("If it is right, say so with '--sure', or write 'sure: yes' into {where}.", where=where)
         yield Fault(entry.at(*doubt.path), RULE, doubt.what, f"{do}{sure}", "warning")
 
 
@@ -101,9 +102,11 @@ def _round_the_handle(path: Place, handle: HandleBuild, model: FrameModel) -> It
     """A handle is as thick as the sport's are."""
     found = handle.circumference
     if found and not HANDLES[model.sport].holds(found.value):
-        what = f"{found.text} is not the way round the handle of a {model.sport} frame."
+        what = worded(
+            "{found} is not the way round the handle of a {sport} frame.", found=found.text, sport=model.sport
+        )
         yield Question(
-            (*path, "handle", "circumference"), what, "Look for a slipped digit or unit, or the width instead."
+            (*path, "handle", "circumference"), what, worded("Look for a slipped digit or unit, or the width instead.")
         )
 
 
@@ -117,13 +120,17 @@ def _twice(step: Step, same_day: tuple[Step, ...]) -> Iterator[Question]:
         return
     for other in same_day:
         if job.strings and other.job.strings:
-            alike = "with the same strings and tensions " if other.job.strings == job.strings else ""
+            alike = worded("with the same strings and tensions ") if other.job.strings == job.strings else ""
             yield Question(
-                ("jobs", step.index, "date"), f"It was strung {alike}on {job.date} already.", "Is it the same job?"
+                ("jobs", step.index, "date"),
+                worded("It was strung {alike}on {date} already.", alike=alike, date=job.date),
+                worded("Is it the same job?"),
             )
             return
         if job == other.job and (job.readings or job.fitted):
-            yield Question(("jobs", step.index, "date"), f"The same job stands there for {job.date} already.")
+            yield Question(
+                ("jobs", step.index, "date"), worded("The same job stands there for {date} already.", date=job.date)
+            )
             return
 
 
@@ -146,28 +153,39 @@ def _pulls(
     for zone, *pulls in zone_spans(strings):
         off = max(abs(pull / tension[zone.of].value - 1) for pull in pulls)
         if off > ZONE_STEP:
-            what = f"A zone of the {zone.of} is {100 * off:.0f} % away from their {tension[zone.of].text}."
-            yield Question((*at, "zones"), what, "Look for a slipped digit or unit.")
+            what = worded(
+                "A zone of the {of} is {off:.0f} % away from their {text}.",
+                of=zone.of,
+                off=100 * off,
+                text=tension[zone.of].text,
+            )
+            yield Question((*at, "zones"), what, worded("Look for a slipped digit or unit."))
             break
     mains, crosses = (strung.tension.value for strung in strings.both)
     if not asked and not CROSSES_OF_MAINS.holds(crosses / mains):
-        what = f"{strings.both[0].tension.text} on the mains and {strings.both[1].tension.text} on the crosses are far apart."
+        what = worded(
+            "{tension} on the mains and {tension2} on the crosses are far apart.",
+            tension=strings.both[0].tension.text,
+            tension2=strings.both[1].tension.text,
+        )
         yield Question((*at, "crosses", "tension"), what)
 
 
 def _pull(pull: Quantity, last: Quantity | None, model: FrameModel, usual: UsualValues) -> str:
     """What is strange about a pull, or nothing."""
     if not usual.pull.holds(pull.value):
-        return f"{pull.text} is not what {model.sport} frames are strung with."
+        return worded("{pull} is not what {sport} frames are strung with.", pull=pull.text, sport=model.sport)
     if last and abs(pull.value / last.value - 1) <= 0.02:
         return (
             ""  # whatever the maker says: this is how it always was, and above the limit there is a warning of its own
         )
     if last and abs(pull.value / last.value - 1) > PULL_STEP:
-        return f"{pull.text} is far from the {last.text} that it was strung with the last time."
+        return worded(
+            "{pull} is far from the {last} that it was strung with the last time.", pull=pull.text, last=last.text
+        )
     low = model.tension.low if model.tension else None
     if low and pull.value < BELOW_MAKERS * low.value:
-        return f"{pull.text} is far below the maker's range, which begins at {low.text}."
+        return worded("{pull} is far below the maker's range, which begins at {low}.", pull=pull.text, low=low.text)
     return ""
 
 
@@ -185,11 +203,13 @@ def _meant_pull(pull: Quantity, last: Quantity | None, model: FrameModel) -> str
     other, factor = ("lb", u.N_PER_LBF) if bare_unit(pull.unit).startswith("kg") else ("kg", u.N_PER_KGF)
     value = pull.amount * factor
     if last and abs(value / last.value - 1) < PULL_STEP:
-        return f"Did you mean {pull.amount:g} {other}? Its last was {last.text}."
+        return worded(
+            "Did you mean {amount:g} {other}? Its last was {last}.", amount=pull.amount, other=other, last=last.text
+        )
     tension = model.tension
     if tension and tension.low and BELOW_MAKERS * tension.low.value <= value <= tension.high.value:
-        return f"Did you mean {pull.amount:g} {other}?"
-    return f"Did you mean {last.text} again?" if last else ""
+        return worded("Did you mean {amount:g} {other}?", amount=pull.amount, other=other)
+    return worded("Did you mean {last} again?", last=last.text) if last else ""
 
 
 def _thickness(
@@ -201,5 +221,10 @@ def _thickness(
         string = strings.get(strung.string) if strung else None
         gauge = (strung.gauge or string.gauge) if strung and string else None
         if string and gauge and not usual.gauge.holds(gauge.value):
-            what = f"{string.name} is {gauge.value:.2f} mm thick, which is no string for {model.sport}."
+            what = worded(
+                "{string} is {gauge:.2f} mm thick, which is no string for {sport}.",
+                string=string.name,
+                gauge=gauge.value,
+                sport=model.sport,
+            )
             yield Question((*at, side, "string"), what)

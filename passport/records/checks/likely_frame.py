@@ -5,6 +5,7 @@ from typing import Final
 
 from passport.physics.plausible import plausible
 from passport.records.checks.likely_readings import Place, Question, in_sport
+from passport.records.language.worded import worded
 from passport.records.masses import added_mass
 from passport.records.schema.as_printed import PrintedMass
 from passport.records.schema.catalogue import FrameModel, Part, StringType
@@ -27,12 +28,14 @@ def model_doubts(model: FrameModel) -> Iterator[Question]:
         pull: Quantity | None = getattr(model.tension, end)
         if pull and not usual.pull.holds(pull.value):
             other = "lb" if bare_unit(pull.unit).startswith("kg") else "kg"
-            what = f"{pull.text} is not what {model.sport} frames are strung with."
-            yield Question(("tension", end), what, f"Did you mean {pull.amount:g} {other}?")
+            what = worded("{pull} is not what {sport} frames are strung with.", pull=pull.text, sport=model.sport)
+            yield Question(
+                ("tension", end), what, worded("Did you mean {amount:g} {other}?", amount=pull.amount, other=other)
+            )
             break
     if model.mass and not (usual.mass.low <= model.mass.low and model.mass.high <= usual.mass.high):
-        what = f"{model.mass.text} is no mass of a {model.sport} frame."
-        yield Question(("mass",), what, "Look for a slipped digit or unit.")
+        what = worded("{mass} is no mass of a {sport} frame.", mass=model.mass.text, sport=model.sport)
+        yield Question(("mass",), what, worded("Look for a slipped digit or unit."))
 
 
 def setup_doubts(setup: Setup, model: FrameModel) -> Iterator[Question]:
@@ -99,10 +102,19 @@ def _against_print(
         return
     bare = reading.mass.value - added
     if bare < printed.low * (1 - SPREAD) or (most and bare > printed.high * (1 + SPREAD)):
-        less = f", {added:.0f} g of it on the frame," if added else ""
-        span = f"{printed.low:g} g" if printed.low == printed.high else f"{printed.low:g} to {printed.high:g} g"
-        called = f"{printed.text} ({span})" if printed.text != span else span
-        what = (
-            f"A mass of {reading.mass.text}{less} does not go with the {called} that the maker prints for a bare frame."
+        less = worded(", {added:.0f} g of it on the frame,", added=added) if added else ""
+        span = (
+            f"{printed.low:g} g"
+            if printed.low == printed.high
+            else worded("{low:g} to {high:g} g", low=printed.low, high=printed.high)
         )
-        yield Question(path, what, "Look for a slipped digit, another model, or a part that is not in the record.")
+        called = f"{printed.text} ({span})" if printed.text != span else span
+        what = worded(
+            "A mass of {mass}{less} does not go with the {called} that the maker prints for a bare frame.",
+            mass=reading.mass.text,
+            less=less,
+            called=called,
+        )
+        yield Question(
+            path, what, worded("Look for a slipped digit, another model, or a part that is not in the record.")
+        )

@@ -10,6 +10,7 @@ from passport.physics.geometry import RacquetShape
 from passport.physics.moments import SWING_AXIS_MM, Moments
 from passport.physics.plausible import plausible
 from passport.physics.stringbed import StringBed, bed_share
+from passport.records.language.worded import worded
 from passport.records.masses import densities, fitted_mass
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Blank, Fitted, Reading
@@ -112,10 +113,18 @@ def in_sport(
     compared = value / model.shape().length if name == "balance" else value
     if not span.holds(compared):
         unit = {"mass": "g", "balance": "mm"}.get(name, "kg·cm²")
-        written = quantity.text if quantity else f"{value:.0f} mm from the butt"
+        written = quantity.text if quantity else worded("{value:.0f} mm from the butt", value=value)
         as_read = f" ({value:.4g} {unit})" if quantity and bare_unit(quantity.unit) != bare_unit(unit) else ""
         yield Question(
-            path, f"{written}{as_read} is no {name} of a {model.sport} frame.", "Look for a slipped digit or unit."
+            path,
+            worded(
+                "{written}{as_read} is no {name} of a {sport} frame.",
+                written=written,
+                as_read=as_read,
+                name=name,
+                sport=model.sport,
+            ),
+            worded("Look for a slipped digit or unit."),
         )
 
 
@@ -141,8 +150,15 @@ def _near_last(
     least, share = STEPS[name]
     if abs(value - expected) > max(least, share * expected):
         unit = {"mass": "g", "balance": "mm"}.get(name, "kg·cm²")
-        what = f"A {name} of {value:.1f} {unit} is far from the {was:.1f} {unit} that it read on {day}."
-        yield Question(path, what, "Look for swapped digits, or a part that is not in the record.")
+        what = worded(
+            "A {name} of {value:.1f} {unit} is far from the {was:.1f} {unit} that it read on {day}.",
+            name=name,
+            value=value,
+            unit=unit,
+            was=was,
+            day=day,
+        )
+        yield Question(path, what, worded("Look for swapped digits, or a part that is not in the record."))
 
 
 def _last_like(
@@ -227,28 +243,56 @@ def _ring(
     assert ring is not None, "asked of readings with one alone"
     scale = ring_scale(ring)
     hertz = scale == "Hz"
-    these = f" These strings at their pulls let expect about {round(expected.hertz, -1):.0f} Hz." if expected else ""
+    these = (
+        worded(" These strings at their pulls let expect about {hertz:.0f} Hz.", hertz=round(expected.hertz, -1))
+        if expected
+        else ""
+    )
     if hertz and not usual.hertz.holds(ring.value):
-        meant = "Readers that show a tension say so in lb or kg: write that unit." if ring.amount < 100 else ""
-        yield Question(path, f"No string bed of a {model.sport} frame rings at {ring.text}.{these}", meant)
+        meant = worded("Readers that show a tension say so in lb or kg: write that unit.") if ring.amount < 100 else ""
+        yield Question(
+            path,
+            worded(
+                "No string bed of a {sport} frame rings at {ring}.{these}",
+                sport=model.sport,
+                ring=ring.text,
+                these=these,
+            ),
+            meant,
+        )
         return
     if hertz and expected and not HERTZ_OF_EXPECTED.holds(ring.value / expected.hertz):
-        yield Question(path, f"{ring.text} is far from what was to be expected.{these}", "Are string and pulls right?")
+        yield Question(
+            path,
+            worded("{ring} is far from what was to be expected.{these}", ring=ring.text, these=these),
+            worded("Are string and pulls right?"),
+        )
         return
     if scale == "stiffness" and expected and not STIFFNESS_OF_EXPECTED.holds(ring.value / expected.stiffness):
         about = f"{expected.stiffness / STIFFNESS_UNITS[bare_unit(ring.unit)]:.0f} {ring.unit}"
-        what = f"{ring.text} is far from what was to be expected: these strings at their pulls are about {about}."
-        yield Question(path, what, "Is it the unit that the reader shows?")
+        what = worded(
+            "{ring} is far from what was to be expected: these strings at their pulls are about {about}.",
+            ring=ring.text,
+            about=about,
+        )
+        yield Question(path, what, worded("Is it the unit that the reader shows?"))
         return
     pull = held.stringing.mains.tension.value if held.stringing else None
     if scale == "tension" and pull and not READ_OF_PULL.holds(ring.value / pull):
         assert held.stringing is not None, "the pull is that of the strings in"
-        what = f"A reading of {ring.text} does not go with a pull of {held.stringing.mains.tension.text}."
-        yield Question(path, what, "Is it the unit that the reader shows?")
+        what = worded(
+            "A reading of {ring} does not go with a pull of {tension}.",
+            ring=ring.text,
+            tension=held.stringing.mains.tension.text,
+        )
+        yield Question(path, what, worded("Is it the unit that the reader shows?"))
         return
     last = _last_ring(held, before, scale) if scale != "tension" else None
     if last and abs(ring.value / last.value - 1) > (RING_STEP if hertz else 2 * RING_STEP):
-        yield Question(path, f"{ring.text} is far from the {last.text} that these strings read before.")
+        yield Question(
+            path,
+            worded("{ring} is far from the {last} that these strings read before.", ring=ring.text, last=last.text),
+        )
 
 
 def _last_ring(held: Holding, before: tuple[Step, ...], scale: RingScale) -> Quantity | None:

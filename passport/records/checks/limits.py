@@ -8,6 +8,7 @@ from passport.physics.geometry import RacquetShape
 from passport.physics.units import MM_PER_IN, kg_from_newtons, lb_from_newtons
 from passport.records import sportrules
 from passport.records.faults import Fault
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Blank, Fitted, Frame
 from passport.records.schema.places import FittedPlace
@@ -37,13 +38,22 @@ def tensions(content: Content, today: date) -> Iterator[Fault]:
                 strung = getattr(strings, part)
                 if strung is not None and strung.tension.value > limit + ROUNDING:
                     place = entry.at(*path, part, "tension")
-                    what = f"{_both(strung.tension.value)} on the {part} is over the frame maker's limit of {_both(limit)}."
-                    do = "The maker's limit stands above any setup: string lower, or ask the maker in writing."
+                    what = worded(
+                        "{both} on the {part} is over the frame maker's limit of {both2}.",
+                        both=_both(strung.tension.value),
+                        part=part,
+                        both2=_both(limit),
+                    )
+                    do = worded("The maker's limit stands above any setup: string lower, or ask the maker in writing.")
                     yield Fault(place, "tension-limit", what, do, "warning")
             zoned = highest_zone(strings)
             if zoned > limit + ROUNDING:
-                what = f"A zone with {_both(zoned)} is over the frame maker's limit of {_both(limit)}."
-                do = "The maker's limit stands above any setup: string lower, or ask the maker in writing."
+                what = worded(
+                    "A zone with {both} is over the frame maker's limit of {both2}.",
+                    both=_both(zoned),
+                    both2=_both(limit),
+                )
+                do = worded("The maker's limit stands above any setup: string lower, or ask the maker in writing.")
                 yield Fault(entry.at(*path, "zones"), "tension-limit", what, do, "warning")
 
 
@@ -53,11 +63,21 @@ def sizes(content: Content, today: date) -> Iterator[Fault]:
         model, shape = entry.record, entry.record.shape()
         rests = ("length", "handle", "rim", "aspect")
         if not shape.is_assumed("aspect") and not 1 / ROUNDEST < shape.head_width / shape.head_length < ROUNDEST:
-            what = f"No head is {shape.head_width:g} mm wide and {shape.head_length:g} mm long."
-            yield Fault(entry.at("head"), "impossible-value", what, "Measure again, or look for a slipped digit.")
+            what = worded(
+                "No head is {head_width:g} mm wide and {head_length:g} mm long.",
+                head_width=shape.head_width,
+                head_length=shape.head_length,
+            )
+            yield Fault(
+                entry.at("head"), "impossible-value", what, worded("Measure again, or look for a slipped digit.")
+            )
         if shape.handle + shape.head_length + 2 * shape.rim > shape.length and not shape.is_assumed(*rests):
-            what = f"Handle, head and rim together are longer than the frame's {shape.length:g} mm."
-            yield Fault(entry.at("length"), "impossible-value", what, "Measure again, or look for a slipped digit.")
+            what = worded(
+                "Handle, head and rim together are longer than the frame's {length:g} mm.", length=shape.length
+            )
+            yield Fault(
+                entry.at("length"), "impossible-value", what, worded("Measure again, or look for a slipped digit.")
+            )
         strings = (
             ("main_spacing", shape.mains, shape.head_width),
             ("throat_spacing", shape.mains, shape.head_width),
@@ -66,17 +86,25 @@ def sizes(content: Content, today: date) -> Iterator[Fault]:
         for name, count, room in strings:
             spacing = getattr(model.pattern, name) if model.pattern else None
             if spacing and (count - 1) * spacing.value >= room:
-                what = f"{count} strings at this spacing take more than the head's {room:g} mm."
-                do = "Measure from one string to the next, or over several and divide."
+                what = worded(
+                    "{count} strings at this spacing take more than the head's {room:g} mm.", count=count, room=room
+                )
+                do = worded("Measure from one string to the next, or over several and divide.")
                 yield Fault(entry.at("pattern", name), "impossible-value", what, do)
         first = model.pattern.first_cross if model.pattern else None
         if first and first.value + (shape.crosses - 1) * shape.spacing[1] >= shape.head_length:
-            what = f"{shape.crosses} crosses from there on take more than the head's {shape.head_length:g} mm."
-            do = "Measure from the hoop's inside at the tip to the first cross, and 'cross_spacing' over several."
+            what = worded(
+                "{crosses} crosses from there on take more than the head's {head_length:g} mm.",
+                crosses=shape.crosses,
+                head_length=shape.head_length,
+            )
+            do = worded(
+                "Measure from the hoop's inside at the tip to the first cross, and 'cross_spacing' over several."
+            )
             yield Fault(entry.at("pattern", "first_cross"), "impossible-value", what, do)
         if model.tension and model.tension.low and model.tension.low.value > model.tension.high.value:
-            what = "The lower end of the maker's tension range is above its upper end."
-            yield Fault(entry.at("tension", "low"), "impossible-value", what, "Exchange 'low' and 'high'.")
+            what = worded("The lower end of the maker's tension range is above its upper end.")
+            yield Fault(entry.at("tension", "low"), "impossible-value", what, worded("Exchange 'low' and 'high'."))
 
 
 def printed_sizes(content: Content, today: date) -> Iterator[Fault]:
@@ -90,10 +118,14 @@ def printed_sizes(content: Content, today: date) -> Iterator[Fault]:
         low, high = shape.head_area * (1 - PRINTED_SPAN), middle * (1 + PRINTED_SPAN)
         if not low <= head.size.value <= high:
             ours = f"{shape.head_area / 100:.0f} cm² ({shape.head_area / MM_PER_IN**2:.1f} sq in)"
-            what = f"Length, width and form make {ours}, which is far from the printed {head.size.text}."
-            do = (
-                "Measure length and width inside the hoop again, and look at its form: teardrops and eggs have less area. "
-                "If it is right, write 'sure: …' with the reason into the model."
+            what = worded(
+                "Length, width and form make {ours}, which is far from the printed {size}.",
+                ours=ours,
+                size=head.size.text,
+            )
+            do = worded(
+                "Measure length and width inside the hoop again, and look at its form: teardrops and eggs "
+                "have less area. If it is right, write 'sure: …' with the reason into the model."
             )
             yield Fault(entry.at("head", "size"), "unlikely", what, do, "warning")
 
@@ -116,11 +148,15 @@ def _misfits(
     shape = model.record.shape() if model else None
     for k, item in enumerate(items) if shape else ():
         if shape and item.place.span and item.place.span[1] > shape.length:
-            what = f"'{item.place.text}' is beyond the tip of a frame that is {shape.length:g} mm long."
-            yield Fault(entry.at(*path, k, "place"), "impossible-value", what, "Measure from the butt end.")
+            what = worded(
+                "'{place}' is beyond the tip of a frame that is {length:g} mm long.",
+                place=item.place.text,
+                length=shape.length,
+            )
+            yield Fault(entry.at(*path, k, "place"), "impossible-value", what, worded("Measure from the butt end."))
         if shape and item.length and item.place.hour is not None and item.length.value > _room(shape, item.place):
-            what = f"A strip of {item.length.text} is longer than the hoop that it could lie on."
-            do = "Write the length of one side; a pair has the same length on both."
+            what = worded("A strip of {length} is longer than the hoop that it could lie on.", length=item.length.text)
+            do = worded("Write the length of one side; a pair has the same length on both.")
             yield Fault(entry.at(*path, k, "length"), "impossible-value", what, do)
 
 
@@ -133,7 +169,7 @@ def sport_dimensions(content: Content, today: date) -> Iterator[Fault]:
     """Each model's dimensions are within the rules of its sport."""
     for entry in content.models.values():
         for path, what in sportrules.breaches(entry.record):
-            do = "Check the dimension; in competition the frame may be refused."
+            do = worded("Check the dimension; in competition the frame may be refused.")
             yield Fault(entry.at(*path.split(".")), "sport-rule", what, do, "warning")
 
 
@@ -144,7 +180,7 @@ def sport_masses(content: Content, today: date) -> Iterator[Fault]:
         for path, mass in _masses(entry.record) if model else ():
             what = sportrules.too_heavy(model.record.sport, mass) if model else None
             if what:
-                do = "Take mass off, or tell the player that the frame may be refused in competition."
+                do = worded("Take mass off, or tell the player that the frame may be refused in competition.")
                 yield Fault(entry.at(*path), "sport-rule", what, do, "warning")
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from passport.records.disk import walking
 from passport.records.faults import Fault, Place
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.photofile import photo_file
 from passport.records.schema.frame import Blank, Fitted, Job, Order, Removed
@@ -82,8 +83,8 @@ def photos(content: Content, today: date) -> Iterator[Fault]:
             continue
         yield from _no_photo(content, name, entry.at("photo"))
         if not entry.record.photo_alt:
-            do = "Add 'photo_alt: …' that says in a few words what it shows."
-            what = "This photo has no text for people who cannot see it."
+            do = worded("Add 'photo_alt: …' that says in a few words what it shows.")
+            what = worded("This photo has no text for people who cannot see it.")
             yield Fault(entry.at("photo"), "photo-text", what, do)
 
 
@@ -91,20 +92,26 @@ def _no_photo(content: Content, name: str, place: Place) -> Iterator[Fault]:
     folder = content.root / "photos"
     path = folder / name
     if Path(name).name != name or "\\" in name:
-        what = f"'{name[:60]}' is a path, but photos lie side by side in the photos folder."
-        yield Fault(place, "missing-photo", what, "Put the photo there and write its file name alone.")
+        what = worded("'{name}' is a path, but photos lie side by side in the photos folder.", name=name[:60])
+        yield Fault(place, "missing-photo", what, worded("Put the photo there and write its file name alone."))
     elif name in content.photos:  # it was looked at when the records were read, or comes with the change that names it
         return
     elif not path.is_file():
         near = closest(name, [p.name for p in walking.listed(folder)])
-        do = near or "Put the file there, or remove this line."
-        yield Fault(place, "missing-photo", f"There is no photo '{name[:60]}' in the photos folder.", do)
+        do = near or worded("Put the file there, or remove this line.")
+        yield Fault(
+            place, "missing-photo", worded("There is no photo '{name}' in the photos folder.", name=name[:60]), do
+        )
     elif not path.resolve().is_relative_to(folder.resolve()):
-        what = f"The photo '{name[:60]}' is a link that leads outside the photos folder."
-        yield Fault(place, "outside-link", what, "Copy what it leads to into the photos folder instead.")
+        what = worded("The photo '{name}' is a link that leads outside the photos folder.", name=name[:60])
+        yield Fault(place, "outside-link", what, worded("Copy what it leads to into the photos folder instead."))
     elif photo_file(folder, name) is None:  # one that a change has just named
-        what = f"'{name[:60]}' is no JPEG, PNG or WebP picture of at most 60 megapixels (WebP: 24) and 40 MB."
-        yield Fault(place, "bad-photo", what, "Open it in a picture program and save it as JPEG, or take another one.")
+        what = worded(
+            "'{name}' is no JPEG, PNG or WebP picture of at most 60 megapixels (WebP: 24) and 40 MB.", name=name[:60]
+        )
+        yield Fault(
+            place, "bad-photo", what, worded("Open it in a picture program and save it as JPEG, or take another one.")
+        )
 
 
 _FILES = {"string": "strings", "model": "frames", "part": "parts"}
@@ -113,6 +120,8 @@ _FILES = {"string": "strings", "model": "frames", "part": "parts"}
 def _unknown(content: Content, kind: str, name: str, known: Mapping[str, object], place: Place) -> Iterator[Fault]:
     if name in known or f"{kind} {name}" in content.unread or _FILES[kind] in content.unread:
         return
-    near, add = closest(name, known), f"dd it to catalogue/{_FILES[kind]}.yaml."
-    do = f"{near} If not, a{add}" if near else f"A{add}"
-    yield Fault(place, f"unknown-{kind}", f"The {kind} '{name[:60]}' is not in the catalogue.", do)
+    near, add = closest(name, known), worded("Add it to catalogue/{files}.yaml.", files=_FILES[kind])
+    do = worded("{near} If not, {add}", near=near, add=add[:1].lower() + add[1:]) if near else add
+    yield Fault(
+        place, f"unknown-{kind}", worded("The {kind} '{name}' is not in the catalogue.", kind=kind, name=name[:60]), do
+    )

@@ -7,6 +7,7 @@ from functools import lru_cache
 from passport.physics.stringing.holes import Drilling
 from passport.physics.stringing.ways import Misfit, StrungWay
 from passport.records.faults import Fault
+from passport.records.language.worded import unsaid, worded
 from passport.records.load import Content, Entry
 from passport.records.schema.catalogue import FrameModel, Pattern
 from passport.records.schema.frame import Frame, Stringing
@@ -16,7 +17,7 @@ from passport.records.strung.zonedpulls import zones_fault
 from passport.records.yaml.validation_messages import closest
 from passport.records.yaml.yamltext import Path
 
-_RECOUNT = (
+_RECOUNT = unsaid(
     "Count the holes from the centre of that end, those that are skipped too, and correct the numbers or the counts."
 )
 _FIELDS = {"skipped": "skips", "blocked": "blocked", "shared": "shared", "crosses": "crosses"}
@@ -38,21 +39,23 @@ def _unread(entry: Entry[FrameModel], pattern: Pattern) -> Iterator[Fault]:
     """Holes that are only there to be counted with, in other words than can be read."""
     for name in ("blocked", "shared"):
         if getattr(pattern, name) and read_holes(getattr(pattern, name)) is None:
-            what = f"'{getattr(pattern, name)[:60]}' names no holes."
-            do = "Write their numbers from the centre with the end, as in '9 at throat and head' or '9T 10H'."
+            what = worded("'{holes}' names no holes.", holes=getattr(pattern, name)[:60])
+            do = worded("Write their numbers from the centre with the end, as in '9 at throat and head' or '9T 10H'.")
             yield Fault(entry.at("pattern", name), "string-holes", what, do)
     names = [variant.name.casefold() for variant in pattern.variants]
     for i, name in enumerate(names):
         if name in names[:i]:
-            what = f"The variant '{pattern.variants[i].name}' is named twice."
-            yield Fault(entry.at("pattern", "variants", i, "name"), "string-path", what, "Give it a name of its own.")
+            what = worded("The variant '{name}' is named twice.", name=pattern.variants[i].name)
+            yield Fault(
+                entry.at("pattern", "variants", i, "name"), "string-path", what, worded("Give it a name of its own.")
+            )
 
 
 def _holes(entry: Entry[FrameModel], pattern: Pattern) -> Iterator[Fault]:
     for field, what in dict.fromkeys(_once_a_side(drilling_of(pattern).faults())):
         at = _FIELDS[field]
         place = entry.at("pattern", at) if getattr(pattern, at, "") else entry.at("pattern")
-        yield Fault(place, "string-holes", what, _RECOUNT)
+        yield Fault(place, "string-holes", what, worded(_RECOUNT))
 
 
 def _once_a_side(faults: Iterable[tuple[str, str]]) -> Iterator[tuple[str, str]]:
@@ -68,8 +71,10 @@ def _once_a_side(faults: Iterable[tuple[str, str]]) -> Iterator[tuple[str, str]]
 def _variant(entry: Entry[FrameModel], pattern: Pattern, i: int, variant: Variant) -> Iterator[Fault]:
     told = variant.path
     if told and told.variant:
-        what = f"'{told.variant}' is no way to string a frame, and a variant cannot name another."
-        do = "Write 'one piece', 'two pieces', 'around the world' or 'box', or spell the 'order' out."
+        what = worded(
+            "'{variant}' is no way to string a frame, and a variant cannot name another.", variant=told.variant
+        )
+        do = worded("Write 'one piece', 'two pieces', 'around the world' or 'box', or spell the 'order' out.")
         yield Fault(entry.at("pattern", "variants", i, "path"), "string-path", what, do)
         return
     way = StrungWay(
@@ -111,9 +116,9 @@ def _strung(
     name = strings.path.variant if strings.path else ""
     if name and known and variant_of(strings, pattern) is None:
         names = [variant.name for variant in (pattern.variants if pattern else ())]
-        what = f"The pattern of '{entry.record.model}' has no variant '{name}'."
-        there = f"It has {', '.join(repr(each) for each in names)}." if names else ""
-        do = closest(name, names) or there or "Write 'one piece', 'two pieces', 'around the world' or 'box'."
+        what = worded("The pattern of '{model}' has no variant '{name}'.", model=entry.record.model, name=name)
+        there = worded("It has {names}.", names=", ".join(repr(each) for each in names)) if names else ""
+        do = closest(name, names) or there or worded("Write 'one piece', 'two pieces', 'around the world' or 'box'.")
         yield Fault(entry.at(*path, "path"), "string-path", what, do)
         return
     if strings.skips and pattern:
@@ -121,10 +126,10 @@ def _strung(
         for what in [
             what for field, what in drilling_of(pattern, strings.skips).faults() if (field, what) not in usual
         ][:1]:
-            yield Fault(entry.at(*path, "skips"), "string-holes", what, _RECOUNT)
+            yield Fault(entry.at(*path, "skips"), "string-holes", what, worded(_RECOUNT))
     what = zones_fault(strings, pattern) if pattern and strings.zones else ""
     if what:
-        do = "Count mains from the centre on one side, crosses from the head, and correct the zone."
+        do = worded("Count mains from the centre on one side, crosses from the head, and correct the zone.")
         yield Fault(entry.at(*path, "zones"), "string-zones", what, do)
     told = told_path(strings, pattern)
     if told.threaded is None or not _sound(told.threaded.drilling):
@@ -169,14 +174,21 @@ def _by_maker(strings: Stringing, told: ToldPath, broken: Misfit) -> bool:
 def _do(broken: Misfit, *, by_maker: bool = False, variant: bool = False) -> str:
     """What to write instead: the nearest ways that can be strung."""
     if broken.field == "tie_offs":
-        return "Correct the hole and its end, or leave out the tie-off that is not there."
+        return worded("Correct the hole and its end, or leave out the tie-off that is not there.")
     if broken.field in ("order", "shared"):
-        return "Follow the string hole by hole, and correct the order at this place."
+        return worded("Follow the string hole by hole, and correct the order at this place.")
     ways = [f"'path: {_short_form(way)}'" for way in broken.nearest]
-    unsure = ", or 'crosses_start: unknown' where nobody knows" if by_maker and not variant else ""
-    return f"These can be strung: {', or '.join(ways)}. Write the one that was done{unsure}."
+    unsure = worded(", or 'crosses_start: unknown' where nobody knows") if by_maker and not variant else ""
+    return worded(
+        "These can be strung: {ways}. Write the one that was done{unsure}.", ways=", or ".join(ways), unsure=unsure
+    )
 
 
 def _short_form(way: StrungWay) -> str:
     """A way in the words that a record takes."""
-    return f"{way.way}, mains from the {way.mains_start}, crosses from the {way.crosses_start}"
+    return worded(
+        "{way}, mains from the {mains_start}, crosses from the {crosses_start}",
+        way=way.way,
+        mains_start=way.mains_start,
+        crosses_start=way.crosses_start,
+    )

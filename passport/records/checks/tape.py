@@ -5,6 +5,7 @@ from datetime import date
 
 from passport.physics.geometry import RacquetShape
 from passport.records.faults import Fault, Place
+from passport.records.language.worded import worded
 from passport.records.load import Content, records_of
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Fitted
@@ -55,13 +56,19 @@ def _overlaps(
             common = overlap(mine, theirs)
             if common > LAID_MM and not layered:
                 alone = fitted.place.side or other.place.side
-                sides = " on each side" if mine[0].track == "hoop" and not alone else ""
-                what = f"Tape ({fitted.place.text}) lies on tape ({other.place.text}) over {common:.0f} mm{sides}."
+                sides = worded(" on each side") if mine[0].track == "hoop" and not alone else ""
+                what = worded(
+                    "Tape ({place}) lies on tape ({place2}) over {common:.0f} mm{sides}.",
+                    place=fitted.place.text,
+                    place2=other.place.text,
+                    common=common,
+                    sides=sides,
+                )
                 yield path, what
         if mine:
             there.append((fitted, mine))
 
 
 def _fault(place: Place, what: str) -> Fault:
-    do = "Correct the place or the length of one of the two, or add the job that took the first one off."
+    do = worded("Correct the place or the length of one of the two, or add the job that took the first one off.")
     return Fault(place, "tape-on-tape", what, do, "warning")

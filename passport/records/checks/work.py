@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 
 from passport.records.faults import Fault
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry, records_of
 from passport.records.masses import added_mass
 from passport.records.schema.catalogue import Part, StringType
@@ -19,9 +20,19 @@ def removals(content: Content, today: date) -> Iterator[Fault]:
         for step in steps(entry.record, parts):
             for k, removed in not_fitted(step):
                 if removed.part in parts:
-                    on = ", ".join(f"{p.part} at {p.place.text}" for p in step.before.parts) or "nothing"
-                    what = f"'{removed.part}' at {removed.place.text} was not on the frame. On it: {on}."
-                    do = "Correct the part or the place, or add the job that fitted it."
+                    on = (
+                        ", ".join(
+                            worded("{part} at {place}", part=p.part, place=p.place.text) for p in step.before.parts
+                        )
+                        or "nothing"
+                    )
+                    what = worded(
+                        "'{part}' at {place} was not on the frame. On it: {on}.",
+                        part=removed.part,
+                        place=removed.place.text,
+                        on=on,
+                    )
+                    do = worded("Correct the part or the place, or add the job that fitted it.")
                     yield Fault(entry.at("jobs", step.index, "removed", k, "part"), "not-fitted", what, do)
 
 
@@ -36,8 +47,12 @@ def sleeves(content: Content, today: date) -> Iterator[Fault]:
         for path, handle, on in told:
             fitted = sum(1 for f in on if f.part in parts and parts[f.part].kind == "sleeve")
             if handle.sleeves is not None and handle.sleeves < fitted:
-                what = f"The handle is said to have {handle.sleeves} sleeves, and {fitted} are on it by its parts."
-                do = "Correct the count, or add the job that took one off."
+                what = worded(
+                    "The handle is said to have {sleeves} sleeves, and {fitted} are on it by its parts.",
+                    sleeves=handle.sleeves,
+                    fitted=fitted,
+                )
+                do = worded("Correct the count, or add the job that took one off.")
                 yield Fault(entry.at(*path, "sleeves"), "sleeve-count", what, do, "warning")
 
 
@@ -52,14 +67,14 @@ def stringing(content: Content, today: date) -> Iterator[Fault]:
 def _pieces(strings: Stringing) -> Iterator[tuple[str, str, str]]:
     pieces, knots = strings.pieces, strings.knots
     if pieces == 1 and strings.hybrid:
-        do = "Add 'pieces: 2', or correct the string of the crosses."
-        yield "pieces", "Two different strings cannot be strung in one piece.", do
+        do = worded("Add 'pieces: 2', or correct the string of the crosses.")
+        yield "pieces", worded("Two different strings cannot be strung in one piece."), do
     elif pieces == 2 and knots is not None and knots < 4:
-        do = "Write 'knots: 4', or 'pieces: 1'."
-        yield "knots", f"Two pieces have four ends, so {knots} knots leave one untied.", do
+        do = worded("Write 'knots: 4', or 'pieces: 1'.")
+        yield "knots", worded("Two pieces have four ends, so {knots} knots leave one untied.", knots=knots), do
     elif pieces == 1 and knots is not None and knots > 2:
-        do = "Write 'pieces: 2', or 'knots: 2'."
-        yield "knots", f"One piece has two ends, too few for {knots} knots.", do
+        do = worded("Write 'pieces: 2', or 'knots: 2'.")
+        yield "knots", worded("One piece has two ends, too few for {knots} knots.", knots=knots), do
 
 
 def cracked(content: Content, today: date) -> Iterator[Fault]:
@@ -69,12 +84,18 @@ def cracked(content: Content, today: date) -> Iterator[Fault]:
         if order is None or order.strings is None:
             continue
         if order.condition.crack == "found":
-            what = "A crack was found in this frame, and the order asks to string it. A cracked frame is not strung."
-            do = "Take 'strings' out of the order and tell the player, or correct 'crack' if it is only the paint."
+            what = worded(
+                "A crack was found in this frame, and the order asks to string it. A cracked frame is not strung."
+            )
+            do = worded(
+                "Take 'strings' out of the order and tell the player, or correct 'crack' if it is only the paint."
+            )
             yield Fault(entry.at("order", "strings"), "cracked", what, do)
         elif entry.record.status == "broken":
-            what = "This frame is marked broken, and the order asks to string it. A cracked frame is not strung."
-            do = "Take 'strings' out of the order and tell the player, or correct 'status'."
+            what = worded(
+                "This frame is marked broken, and the order asks to string it. A cracked frame is not strung."
+            )
+            do = worded("Take 'strings' out of the order and tell the player, or correct 'status'.")
             yield Fault(entry.at("order", "strings"), "cracked", what, do)
 
 
@@ -84,11 +105,13 @@ def string_readings(content: Content, today: date) -> Iterator[Fault]:
         for i, job in enumerate(entry.record.jobs):
             for k, reading in enumerate(job.readings):
                 if reading.ring and not reading.age and job.strings and reading.when == "after":
-                    what = (
+                    what = worded(
                         "A reading of fresh strings means little without its age: strings lose most in the first hours."
                     )
                     place = entry.at("jobs", i, "readings", k, "ring")
-                    yield Fault(place, "no-age", what, "Add 'age: 15 min', the time since stringing.", "warning")
+                    yield Fault(
+                        place, "no-age", what, worded("Add 'age: 15 min', the time since stringing."), "warning"
+                    )
 
 
 def build_against_gain(content: Content, today: date) -> Iterator[Fault]:
@@ -123,22 +146,31 @@ def _gain_faults(
             mass_then, added_then, day_then = last[strung]
             claimed, gained = added - added_then, mass - mass_then
             if claimed > gained + tolerance:
-                what = f"Since {day_then.isoformat()} {_claim(claimed)}, but the frame {_gain(gained)}."
-                do = "Weigh the parts, look for one that fell off or is listed twice, or weigh the frame again."
+                what = worded(
+                    "Since {day_then} {claim}, but the frame {gain}.",
+                    day_then=day_then,
+                    claim=_claim(claimed),
+                    gain=_gain(gained),
+                )
+                do = worded("Weigh the parts, look for one that fell off or is listed twice, or weigh the frame again.")
                 yield Fault(entry.at(*place), "build-over-gain", what, do, "warning")
         last[strung] = (mass, added, day)
 
 
 def _claim(grams: float) -> str:
     if abs(grams) < 0.05:
-        return "the weight of the parts did not change"
-    return f"parts of {grams:.1f} g came on" if grams > 0 else f"parts of {-grams:.1f} g came off"
+        return worded("the weight of the parts did not change")
+    return (
+        worded("parts of {grams:.1f} g came on", grams=grams)
+        if grams > 0
+        else worded("parts of {grams:.1f} g came off", grams=-grams)
+    )
 
 
 def _gain(grams: float) -> str:
     if abs(grams) < 0.05:
-        return "gained nothing"
-    return f"gained only {grams:.1f} g" if grams > 0 else f"lost {-grams:.1f} g"
+        return worded("gained nothing")
+    return worded("gained only {grams:.1f} g", grams=grams) if grams > 0 else worded("lost {grams:.1f} g", grams=-grams)
 
 
 def _weighed(frame: Frame, parts: Mapping[str, Part]) -> Iterator[tuple[Path, Reading, Holding, date]]:

@@ -14,6 +14,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO
 
+from passport.records.language.worded import worded
+
 MOST = 64_000_000
 """Bytes of a file, unless a smaller bound is given."""
 _FLAGS = (
@@ -94,23 +96,25 @@ def within(path: Path | str, folder: Path) -> str:
         pass
     except OSError as error:
         if error.errno == errno.ELOOP:
-            raise Outside(errno.ELOOP, "this link leads in a circle", os.fspath(path)) from None
+            raise Outside(errno.ELOOP, worded("this link leads in a circle"), os.fspath(path)) from None
         raise
     if os.path.islink(place):  # noqa: PTH114  # what is left of a circle when it was followed
-        raise Outside(errno.ELOOP, "this link leads in a circle", os.fspath(path))
+        raise Outside(errno.ELOOP, worded("this link leads in a circle"), os.fspath(path))
     # With the separator: '/shop-old' begins with '/shop', too, and lies outside of it.
     if place != root and not place.startswith(root.rstrip(os.sep) + os.sep):
-        raise Outside(errno.EXDEV, f"this link leads outside '{os.fspath(folder)}'", os.fspath(path))
+        raise Outside(
+            errno.EXDEV, worded("this link leads outside '{fspath}'", fspath=os.fspath(folder)), os.fspath(path)
+        )
     return place
 
 
 def _judge(found: os.stat_result, path: Path | str, most: int) -> None:
     if not stat.S_ISREG(found.st_mode):
-        raise NotOrdinary(errno.EINVAL, "this is not an ordinary file", os.fspath(path))
+        raise NotOrdinary(errno.EINVAL, worded("this is not an ordinary file"), os.fspath(path))
     if found.st_size > most:
         raise _too_large(path, found.st_size, most)
 
 
 def _too_large(path: Path | str, size: int, most: int) -> TooLarge:
-    said = f"this file has {size / 1e6:.1f} MB, and at most {most / 1e6:.1f} MB are read"
+    said = worded("this file has {size:.1f} MB, and at most {most:.1f} MB are read", size=size / 1e6, most=most / 1e6)
     return TooLarge(errno.EFBIG, said, os.fspath(path))

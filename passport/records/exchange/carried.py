@@ -18,6 +18,7 @@ from passport.records.disk import opening
 from passport.records.exchange.setup import FORMAT, SetupData
 from passport.records.exchange.tagtext import GRAMMAR, HEAD, NotASetup, is_tag_text, read_tag_text
 from passport.records.faults import Fault, Place
+from passport.records.language.worded import worded
 from passport.records.schema import base
 from passport.records.yaml.validation_messages import closest
 
@@ -47,8 +48,8 @@ def carried(path: Path) -> tuple[SetupData, Kind]:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
         what, do = (
-            "This file is no text.",
-            "Bring the setup's file, the text of the code on its tag, or its saved page.",
+            worded("This file is no text."),
+            worded("Bring the setup's file, the text of the code on its tag, or its saved page."),
         )
         raise NotCarried(Fault(Place(str(path)), "no-setup", what, do)) from None
     return setup_of(text, str(path))
@@ -63,8 +64,12 @@ def setup_of(text: str, name: str) -> tuple[SetupData, Kind]:
     page = _html_of(text)
     if "<" in page:
         return _from_page(page, name), "page"
-    what = "This is neither a setup's file, nor the text of a tag's code, nor a saved page."
-    do = f"A file begins with '{{', the text of a code with '{HEAD} {GRAMMAR}'; a page is saved as HTML."
+    what = worded("This is neither a setup's file, nor the text of a tag's code, nor a saved page.")
+    do = worded(
+        "A file begins with '{{', the text of a code with '{head} {grammar}'; a page is saved as HTML.",
+        head=HEAD,
+        grammar=GRAMMAR,
+    )
     raise NotCarried(Fault(_first_line(text, name), "no-setup", what, do))
 
 
@@ -74,14 +79,26 @@ def setup_of(text: str, name: str) -> tuple[SetupData, Kind]:
 def from_json(text: str, name: str) -> SetupData:
     """The setup in JSON. Raises `NotCarried`."""
     if len(text) > MOST_DATA:
-        what = f"This setup has {len(text):,} characters, more than the {MOST_DATA:,} that are read."
-        raise NotCarried(Fault(Place(name), "too-large", what, "Ask for the file again: a setup has a few thousand."))
+        what = worded(
+            "This setup has {text:,} characters, more than the {most_data:,} that are read.",
+            text=len(text),
+            most_data=MOST_DATA,
+        )
+        raise NotCarried(
+            Fault(Place(name), "too-large", what, worded("Ask for the file again: a setup has a few thousand."))
+        )
     data = parsed(text, name)
     version = data.get("format") if isinstance(data, dict) else None
     if isinstance(version, int) and version != FORMAT:
         newer = version > FORMAT
-        do = "Use the newest release of the program." if newer else "Download it again from the passport's page."
-        what = f"This setup is of format {version}, and this program reads format {FORMAT}."
+        do = (
+            worded("Use the newest release of the program.")
+            if newer
+            else worded("Download it again from the passport's page.")
+        )
+        what = worded(
+            "This setup is of format {version}, and this program reads format {format}.", version=version, format=FORMAT
+        )
         raise NotCarried(Fault(_place_of(text, name, ("format",)), "setup-format", what, do))
     try:
         found = SetupData.model_validate(data)
@@ -115,7 +132,7 @@ def parsed(text: str, name: str) -> Any:
         return made
 
     def constant(word: str) -> float:
-        raise ValueError(f"{word} is no number")
+        raise ValueError(worded("{word} is no number", word=word))
 
     try:
         data = json.loads(text, object_pairs_hook=pairs, parse_constant=constant)
@@ -123,18 +140,23 @@ def parsed(text: str, name: str) -> Any:
             raise RecursionError
         return data
     except _Twice as twice:
-        what, do = f"The key '{twice}' stands twice in one place.", "Keep the one that is right."
+        what, do = (
+            worded("The key '{twice}' stands twice in one place.", twice=twice),
+            worded("Keep the one that is right."),
+        )
         raise NotCarried(Fault(_place_of(text, name, (str(twice),)), "duplicate-key", what, do)) from None
     except json.JSONDecodeError as error:
         lines = text.splitlines()
         excerpt = lines[error.lineno - 1] if error.lineno <= len(lines) else ""
         place = Place(name, error.lineno, error.colno, excerpt)
-        what = f"This is no JSON: {error.msg[0].lower()}{error.msg[1:]}."
-        raise NotCarried(Fault(place, "json-syntax", what, "Download the file again, unchanged.")) from None
+        what = worded("This is no JSON: {msg}{msg2}.", msg=error.msg[0].lower(), msg2=error.msg[1:])
+        raise NotCarried(Fault(place, "json-syntax", what, worded("Download the file again, unchanged."))) from None
     except (ValueError, RecursionError) as error:
-        said = "it is nested too deeply" if isinstance(error, RecursionError) else str(error)
-        do = "Download the file again, unchanged."
-        raise NotCarried(Fault(Place(name), "json-syntax", f"This is no setup: {said}.", do)) from None
+        said = worded("it is nested too deeply") if isinstance(error, RecursionError) else str(error)
+        do = worded("Download the file again, unchanged.")
+        raise NotCarried(
+            Fault(Place(name), "json-syntax", worded("This is no setup: {said}.", said=said), do)
+        ) from None
 
 
 class _Twice(Exception):
@@ -147,13 +169,20 @@ def _fault_of(error: ValidationError, text: str, name: str) -> Fault:
     path = tuple(step for step in first["loc"] if isinstance(step, str | int))
     key = str(path[-1]) if path else ""
     if first["type"] == "extra_forbidden":
-        what = f"The key '{key[:60]}' does not belong here."
-        do = closest(key, list(SetupData.model_fields)) or "Take it out, or use the newest release of the program."
+        what = worded("The key '{key}' does not belong here.", key=key[:60])
+        do = closest(key, list(SetupData.model_fields)) or worded(
+            "Take it out, or use the newest release of the program."
+        )
     elif first["type"] == "missing":
-        what, do = f"The key '{key}' is missing.", "Download the file again, unchanged."
+        what, do = worded("The key '{key}' is missing.", key=key), worded("Download the file again, unchanged.")
     else:
-        what = f"'{'.'.join(map(str, path))}' cannot be right: {first['msg'][0].lower()}{first['msg'][1:]}."
-        do = "Compare it with the passport's page, or download the file again."
+        what = worded(
+            "'{map}' cannot be right: {first}{first2}.",
+            map=".".join(map(str, path)),
+            first=first["msg"][0].lower(),
+            first2=first["msg"][1:],
+        )
+        do = worded("Compare it with the passport's page, or download the file again.")
     return Fault(_place_of(text, name, path), "setup-value", what, do)
 
 
@@ -174,9 +203,12 @@ def _clean(setup: SetupData, text: str, name: str) -> SetupData:
     """The setup, if none of its texts holds what acts on a terminal or turns the writing around."""
     for path, value in _texts(setup.model_dump(exclude_none=True, by_alias=True), ()):
         if base.risky(value):
-            what = f"'{'.'.join(map(str, path))}' holds a control character or a mark that turns the writing around."
+            what = worded(
+                "'{map}' holds a control character or a mark that turns the writing around.",
+                map=".".join(map(str, path)),
+            )
             place = _place_of(text, name, path) if path else Place(name)
-            raise NotCarried(Fault(place, "control-character", what, "Ask for the file again."))
+            raise NotCarried(Fault(place, "control-character", what, worded("Ask for the file again.")))
     return setup
 
 
@@ -208,8 +240,14 @@ def _from_tag(text: str, name: str) -> SetupData:
         first = error.errors(include_url=False)[0]
         said = f"'{'.'.join(map(str, first['loc']))}': {first['msg'][0].lower()}{first['msg'][1:]}."
         missing = first["type"] == "missing"
-        what = f"The text lacks {first['loc'][-1]}." if missing else f"A figure of this text cannot be right: {said}"
-        raise NotCarried(Fault(Place(name), "tag-text", what, "Compare it with what is printed on the tag.")) from None
+        what = (
+            worded("The text lacks {first}.", first=first["loc"][-1])
+            if missing
+            else worded("A figure of this text cannot be right: {said}", said=said)
+        )
+        raise NotCarried(
+            Fault(Place(name), "tag-text", what, worded("Compare it with what is printed on the tag."))
+        ) from None
 
 
 # --- a saved page --------------------------------------------------------------------------------------------------
@@ -230,8 +268,8 @@ def _html_of(text: str) -> str:
 def _from_page(page: str, name: str) -> SetupData:
     found = _IN_PAGE.search(page)
     if found is None:
-        what = "This page holds no setup."
-        do = "Save the page of an open passport: open a sealed one with its code first, and save it then."
+        what = worded("This page holds no setup.")
+        do = worded("Save the page of an open passport: open a sealed one with its code first, and save it then.")
         raise NotCarried(Fault(Place(name), "no-setup", what, do))
     try:
         said = html.unescape(found[1][1:-1])

@@ -15,6 +15,7 @@ from pydantic import BaseModel
 from passport.records.disk import opening
 from passport.records.exchange.carried import NotCarried, parsed
 from passport.records.faults import Fault, Place
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.schema import base
 from passport.records.schema.catalogue import FrameModel, Part, StringType
@@ -121,37 +122,48 @@ def read_history(folder: Path) -> PlayerHistory:
     try:
         text = opening.read_text(path, most=MOST_BYTES)
     except UnicodeDecodeError:
-        raise _fault(name, "This file is no text.") from None
+        raise _fault(name, worded("This file is no text.")) from None
     data = parsed(text, name)
     if not isinstance(data, dict) or data.get("history") != HISTORY:
         newer = isinstance(data, dict) and isinstance(data.get("history"), int)
-        what = f"This history is of another version than {HISTORY}." if newer else "This is no player's history."
-        raise _fault(name, what, "Use the newest release of the program." if newer else "")
+        what = (
+            worded("This history is of another version than {history}.", history=HISTORY)
+            if newer
+            else worded("This is no player's history.")
+        )
+        raise _fault(name, what, worded("Use the newest release of the program.") if newer else "")
     for value in _texts(data):
         if base.risky(value):
-            raise _fault(name, "A text holds a control character or a mark that turns the writing around.")
+            raise _fault(name, worded("A text holds a control character or a mark that turns the writing around."))
     return _history_of(data, name)
 
 
 def _history_of(data: Tree, name: str) -> PlayerHistory:
     player, frames, catalogue = data.get("player"), data.get("frames"), data.get("catalogue")
     if not (isinstance(player, dict) and isinstance(frames, list) and isinstance(catalogue, dict)):
-        raise _fault(name, "It lacks its player, its frames or its catalogue.")
+        raise _fault(name, worded("It lacks its player, its frames or its catalogue."))
     if not _is_text(data.get("workshop")) or not _is_text(player.get("name")):
-        raise _fault(name, "It does not say which workshop it is of, or which player.")
+        raise _fault(name, worded("It does not say which workshop it is of, or which player."))
     if len(frames) > MOST_FRAMES:
-        raise _fault(name, f"It has {len(frames)} frames, more than the {MOST_FRAMES} that are read.")
+        raise _fault(
+            name,
+            worded(
+                "It has {frames} frames, more than the {most_frames} that are read.",
+                frames=len(frames),
+                most_frames=MOST_FRAMES,
+            ),
+        )
     told = []
     for i, frame in enumerate(frames, 1):
         good = isinstance(frame, dict) and _is_text(frame.get("number")) and isinstance(frame.get("record"), dict)
         if not good or not _plain(frame["record"]):
-            raise _fault(name, f"Frame {i} is not a number and a record whose values are all text.")
+            raise _fault(name, worded("Frame {i} is not a number and a record whose values are all text.", i=i))
         told.append((frame["number"], {key: value for key, value in frame["record"].items() if key not in _OWN}))
     tables: dict[str, dict[str, Tree]] = {}
     for kind in CATALOGUE:
         table = catalogue.get(kind, {})
         if not isinstance(table, dict) or not all(isinstance(tree, dict) and _plain(tree) for tree in table.values()):
-            raise _fault(name, f"Not every entry of its {kind} is one whose values are all text.")
+            raise _fault(name, worded("Not every entry of its {kind} is one whose values are all text.", kind=kind))
         tables[kind] = table
     language = player.get("language", "")
     spoken = language if isinstance(language, str) and _is_text(language) else ""
@@ -170,4 +182,4 @@ def _plain(tree: Any) -> bool:
 
 
 def _fault(name: str, what: str, do: str = "") -> NotCarried:
-    return NotCarried(Fault(Place(name), "no-history", what, do or "Ask for the folder again, unchanged."))
+    return NotCarried(Fault(Place(name), "no-history", what, do or worded("Ask for the folder again, unchanged.")))

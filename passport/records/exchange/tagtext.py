@@ -26,6 +26,7 @@ from typing import Any, Final, get_args
 
 from passport.physics.units import N_PER_KGF, N_PER_LBF
 from passport.records.exchange.setup import FORMAT, FittedData, SetupData, StrungData
+from passport.records.language.worded import unsaid, worded
 from passport.records.schema.catalogue import Form, Material, PartKind, Sport
 
 GRAMMAR: Final = 1
@@ -320,7 +321,7 @@ class TagReading:
             self.strings[name] = alike | _pulled(i, fields[1:])
             return
         if len(fields) < 3:
-            raise NotASetup(i, f"The {name} need a string, what it is, and a tension.", _STRUNG)
+            raise NotASetup(i, f"The {name} need a string, what it is, and a tension.", worded(_STRUNG))
         self.strings[name] = _maker_and("string", fields[0]) | _of_string(i, fields[1]) | _pulled(i, fields[2:])
 
     def work(self, i: int, name: str, said: str) -> None:
@@ -377,7 +378,7 @@ class TagReading:
 
 
 _PULLED = frozenset({"pull_tension_lb", "pull_tension_kg", "tension_written_in", "prestretch_percent"})
-_STRUNG = "Write them as in 'mains Oxbow / Gorse, 1.25mm polyester 1.69g/m, 51lb'."
+_STRUNG = unsaid("Write them as in 'mains Oxbow / Gorse, 1.25mm polyester 1.69g/m, 51lb'.")
 _READERS: Final[Mapping[str, Callable[[TagReading, int, str, str], None]]] = {
     "frame": TagReading.frame,
     "mains": TagReading.strung,
@@ -434,7 +435,7 @@ def _pulled(i: int, fields: list[str]) -> dict[str, Any]:
     """``51lb``, and how far the string was stretched first."""
     found = re.fullmatch(rf"({_NUMBER})(lb|kg)", fields[0]) if fields else None
     if not found:
-        raise NotASetup(i, "No tension stands where one is needed.", _STRUNG)
+        raise NotASetup(i, "No tension stands where one is needed.", worded(_STRUNG))
     pull, unit = float(found[1]), found[2]
     pounds, kilograms = (pull, round(pull * _LB_IN_KG, 2)) if unit == "lb" else (round(pull / _LB_IN_KG, 2), pull)
     said: dict[str, Any] = {"pull_tension_lb": pounds, "pull_tension_kg": kilograms, "tension_written_in": unit}

@@ -9,6 +9,7 @@ import re
 from pathlib import Path
 
 from passport.records.disk import opening
+from passport.records.language.worded import worded
 from passport.records.schema import numbers
 
 FILE = "manifest-key.txt"
@@ -42,7 +43,10 @@ def plain(typed: str) -> str:
     found = re.sub(r"[\s-]", "", typed).upper()
     if not numbers.is_secret(found):
         raise ValueError(
-            f"A manifest key is {numbers.SECRET_LENGTH} digits and capitals without I, L, O and U; this one is not."
+            worded(
+                "A manifest key is {secret_length} digits and capitals without I, L, O and U; this one is not.",
+                secret_length=numbers.SECRET_LENGTH,
+            )
         )
     return found
 

@@ -11,6 +11,7 @@ from typing import Annotated, Final
 
 from passport.physics import units as u
 from passport.physics.uncertainty import from_half_width
+from passport.records.language.worded import worded
 from passport.records.schema.quantities import (
     GAUGE,
     LENGTH,
@@ -74,14 +75,18 @@ def read_area(text: str) -> Quantity:
     clean = tidy(text)
     match = _AREA.fullmatch(clean)
     if not match:
-        do = "Write it with its unit, '100 sq in' or '645 cm²', or measure the strung ellipse: length and width."
-        raise fail("bad-value", f"'{clean[:60]}' is not the size of a head.", do)
+        do = worded(
+            "Write it with its unit, '100 sq in' or '645 cm²', or measure the strung ellipse: length and width."
+        )
+        raise fail("bad-value", worded("'{clean}' is not the size of a head.", clean=clean[:60]), do)
     unit = match[2].lower().replace(".", "")
     factor = u.MM_PER_IN**2 if "in" in unit else 1.0 if unit.startswith("mm") else 100.0
     area = float(match[1].replace(",", ".")) * factor
     if not 20_000 < area < 110_000:
-        do = "Tennis heads have about 85 to 135 sq in, squash 70 to 78, badminton 50 to 60. Check number and unit."
-        raise fail("impossible-value", f"'{clean}' cannot be the size of a head.", do)
+        do = worded(
+            "Tennis heads have about 85 to 135 sq in, squash 70 to 78, badminton 50 to 60. Check number and unit."
+        )
+        raise fail("impossible-value", worded("'{clean}' cannot be the size of a head.", clean=clean), do)
     return Quantity(area, float(match[1].replace(",", ".")), match[2], clean)
 
 
@@ -108,8 +113,8 @@ def read_width(text: str) -> WidthAt:
     clean = tidy(text)
     width, said, at = clean.partition(" at ")
     if not said:
-        do = "Write the width and its height above the throat's end of the strings, as in '62 mm at 40 mm'."
-        raise fail("bad-value", f"'{clean[:60]}' is not a width with its height.", do)
+        do = worded("Write the width and its height above the throat's end of the strings, as in '62 mm at 40 mm'.")
+        raise fail("bad-value", worded("'{clean}' is not a width with its height.", clean=clean[:60]), do)
     return WidthAt(parse(width, LENGTH).value, parse(at, LENGTH).value, clean)
 
 
@@ -138,8 +143,12 @@ def read_gauge(text: str) -> Quantity:
         return parse(text, GAUGE)
     name = match[1] + ("L" if match[2] else "")
     if name not in GAUGES:
-        do = f"Write the mm on the packet, as in '{GAUGE.example}'. Numbers known here: {', '.join(GAUGES)}."
-        raise fail("bad-value", f"'{clean}' is not a gauge number that is known here.", do)
+        do = worded(
+            "Write the mm on the packet, as in '{example}'. Numbers known here: {gauges}.",
+            example=GAUGE.example,
+            gauges=", ".join(GAUGES),
+        )
+        raise fail("bad-value", worded("'{clean}' is not a gauge number that is known here.", clean=clean), do)
     low, high = GAUGES[name]
     return Quantity(round((low + high) / 2, 2), float(match[1]), "ga", clean)
 

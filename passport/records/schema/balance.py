@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from passport.physics import units as u
+from passport.records.language.worded import worded
 from passport.records.schema.quantities import BALANCE, TextValue, fail, lend_unit, parse, tidy
 
 
@@ -52,11 +53,11 @@ def _points_light(target: str) -> float | None:
     amount = float((match[1] or match[3]).replace(",", "."))
     side = re.sub("[ -]", "", match[2] or match[4] or "").lower()
     if not side and amount:
-        what = f"'{target}' does not say to which side."
-        raise fail("missing-unit", what, "Add HL for head light or HH for head heavy, as in '4 pt HH'.")
+        what = worded("'{target}' does not say to which side.", target=target)
+        raise fail("missing-unit", what, worded("Add HL for head light or HH for head heavy, as in '4 pt HH'."))
     if abs(amount) > MOST_POINTS or (amount and side in ("eb", "even")):
-        do = "Check the number: a point is an eighth of an inch. A usual one looks like '4 pt HH'."
-        raise fail("impossible-value", f"'{target}' cannot be right for a balance.", do)
+        do = worded("Check the number: a point is an eighth of an inch. A usual one looks like '4 pt HH'.")
+        raise fail("impossible-value", worded("'{target}' cannot be right for a balance.", target=target), do)
     return amount if side in ("hl", "headlight") else -amount if amount else 0.0
 
 

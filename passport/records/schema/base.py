@@ -16,6 +16,7 @@ from pydantic import (
 )
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
+from passport.records.language.worded import worded
 from passport.records.schema import numbers
 from passport.records.target import HOSTS, is_host
 
@@ -60,19 +61,19 @@ def _day(value: object) -> object:
     if isinstance(value, date):
         return value
     text = str(value).strip()
-    do = "Write year, month and day with hyphens and two digits each, as in 2026-03-04."
+    do = worded("Write year, month and day with hyphens and two digits each, as in 2026-03-04.")
     if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
-        raise refuse("bad-date", f"'{text[:40]}' is not a date.", do)
+        raise refuse("bad-date", worded("'{text}' is not a date.", text=text[:40]), do)
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise refuse("bad-date", f"There is no day {text} in the calendar.", do) from None
+        raise refuse("bad-date", worded("There is no day {text} in the calendar.", text=text), do) from None
 
 
 def _sound_number(text: str) -> str:
     problem = numbers.problem(text)
     if problem:
-        do = "Compare it with the printed card; 'passport issue' gives a new frame its number."
+        do = worded("Compare it with the printed card; 'passport issue' gives a new frame its number.")
         raise refuse("bad-number", problem, do)
     return text
 
@@ -80,16 +81,26 @@ def _sound_number(text: str) -> str:
 def _sound_key(text: str) -> str:
     if not numbers.is_key(text):
         strange = next((c for c in text if c not in numbers.ALPHABET), "")
-        what = f"A key holds no '{strange}'." if strange else f"This key has {len(text)} characters."
-        do = f"It is {numbers.KEY_LENGTH} digits and capitals without I, L, O and U: copy it from the page's address."
+        what = (
+            worded("A key holds no '{strange}'.", strange=strange)
+            if strange
+            else worded("This key has {text} characters.", text=len(text))
+        )
+        do = worded(
+            "It is {key_length} digits and capitals without I, L, O and U: copy it from the page's address.",
+            key_length=numbers.KEY_LENGTH,
+        )
         raise refuse("bad-key", what, do)
     return text
 
 
 def _sound_secret(text: str) -> str:
     if text and not numbers.is_secret(text):
-        what = f"A secret is {numbers.SECRET_LENGTH} digits and capitals without I, L, O and U."
-        raise refuse("bad-key", what, "Run 'passport seal CONTENT NUMBER --renew', which writes a new one.")
+        what = worded(
+            "A secret is {secret_length} digits and capitals without I, L, O and U.",
+            secret_length=numbers.SECRET_LENGTH,
+        )
+        raise refuse("bad-key", what, worded("Run 'passport seal CONTENT NUMBER --renew', which writes a new one."))
     return text
 
 
@@ -104,8 +115,11 @@ def risky(text: str) -> bool:
 def _clean(text: str) -> str:
     found = _RISKY.search(text)
     if found:
-        what = f"This text holds U+{ord(found[0]):04X}, a control character or a mark that turns the writing around."
-        raise refuse("control-character", what, "Type the text anew instead of pasting it.")
+        what = worded(
+            "This text holds U+{ord:04X}, a control character or a mark that turns the writing around.",
+            ord=ord(found[0]),
+        )
+        raise refuse("control-character", what, worded("Type the text anew instead of pasting it."))
     return text
 
 
@@ -125,17 +139,19 @@ _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 def _colour(text: str) -> str:
     if not _COLOUR.fullmatch(text):
         raise refuse(
-            "bad-value", f"'{text[:40]}' is not a colour.", "Write it as # and six hexadecimal digits, '#0B5560'."
+            "bad-value",
+            worded("'{text}' is not a colour.", text=text[:40]),
+            worded("Write it as # and six hexadecimal digits, '#0B5560'."),
         )
     return text.lower()
 
 
 def _web_address(text: str) -> str:
     if not re.fullmatch(r"https?://[A-Za-z0-9.-]+(:\d+)?(/[A-Za-z0-9./-]*)?", text):
-        do = "Write the address under which the site will stand, as in 'https://cards.shop.example'."
-        raise refuse("bad-address", f"'{text[:80]}' is not a web address.", do)
+        do = worded("Write the address under which the site will stand, as in 'https://cards.shop.example'.")
+        raise refuse("bad-address", worded("'{text}' is not a web address.", text=text[:80]), do)
     if not is_host(host := text.split("/")[2].partition(":")[0]):
-        raise refuse("bad-address", f"'{host[:80]}' names no host.", HOSTS)
+        raise refuse("bad-address", worded("'{host}' names no host.", host=host[:80]), worded(HOSTS))
     return text.rstrip("/")
 
 

@@ -7,6 +7,7 @@ from pydantic import Field, model_validator
 
 from passport.physics.geometry import RacquetShape, Throat
 from passport.physics.head.outline import HeadOutline
+from passport.records.language.worded import worded
 from passport.records.schema import as_printed, typical
 from passport.records.schema.base import Colour, OneOrMore, Record, Text, refuse
 from passport.records.schema.places import PlaceText
@@ -97,11 +98,18 @@ class Head(Record):
     @model_validator(mode="after")
     def _measured_or_printed(self) -> Self:
         if (self.length is None) != (self.width is None) or (self.length is None and self.size is None):
-            do = "Write 'head: {length: 340 mm, width: 250 mm}', measured inside the hoop, or what is printed, 'head: 100 sq in'."
-            raise refuse("head-size", "A head is known by its length and width together, or by its printed size.", do)
+            do = worded(
+                "Write 'head: {length: 340 mm, width: 250 mm}', measured inside the hoop, or what is "
+                "printed, 'head: 100 sq in'."
+            )
+            raise refuse(
+                "head-size", worded("A head is known by its length and width together, or by its printed size."), do
+            )
         if self.widths and self.length is None:
-            do = "Measure the head's length and its greatest width inside the hoop, too."
-            raise refuse("head-size", "Widths at their heights say nothing of a head whose length is not measured.", do)
+            do = worded("Measure the head's length and its greatest width inside the hoop, too.")
+            raise refuse(
+                "head-size", worded("Widths at their heights say nothing of a head whose length is not measured."), do
+            )
         return self
 
     @model_validator(mode="after")
@@ -109,8 +117,10 @@ class Head(Record):
         try:
             self.outline()
         except ValueError as error:
-            do = "Measure them inside the hoop, each with its height above the lowest string's hole: '62 mm at 40 mm'."
-            what = f"The widths do not go with the head's length and width: {error}."
+            do = worded(
+                "Measure them inside the hoop, each with its height above the lowest string's hole: '62 mm at 40 mm'."
+            )
+            what = worded("The widths do not go with the head's length and width: {error}.", error=error)
             raise refuse("head-size", what, do) from None
         return self
 
@@ -169,8 +179,10 @@ class Pattern(Record):
     @model_validator(mode="after")
     def _whole_fan(self) -> Self:
         if self.throat_spacing and not self.main_spacing:
-            do = "Write 'main_spacing', measured between the mains' holes at the tip, beside 'throat_spacing'."
-            raise refuse("bad-value", "The mains' spacing at the throat says nothing without that at the tip.", do)
+            do = worded("Write 'main_spacing', measured between the mains' holes at the tip, beside 'throat_spacing'.")
+            raise refuse(
+                "bad-value", worded("The mains' spacing at the throat says nothing without that at the tip."), do
+            )
         return self
 
     @property
@@ -237,9 +249,13 @@ class FrameModel(Record):
     @model_validator(mode="after")
     def _class_of_its_sport(self) -> Self:
         if self.mass and self.mass.is_class and self.sport != "badminton":
-            what = f"'{self.mass.text}' is a class of badminton frames, and this one is for {self.sport}."
+            what = worded(
+                "'{mass}' is a class of badminton frames, and this one is for {sport}.",
+                mass=self.mass.text,
+                sport=self.sport,
+            )
             raise refuse(
-                "bad-value", what, "Write the mass that is printed on it, as in '300 g', or correct the sport."
+                "bad-value", what, worded("Write the mass that is printed on it, as in '300 g', or correct the sport.")
             )
         return self
 

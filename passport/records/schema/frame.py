@@ -7,6 +7,7 @@ from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from passport.physics.stringing.ways import PIECES
+from passport.records.language.worded import worded
 from passport.records.schema.balance import Balance
 from passport.records.schema.base import UNKNOWN, Day, Key, Number, OneOrMore, Record, Secret, Text, refuse
 from passport.records.schema.catalogue import PartKind
@@ -90,8 +91,10 @@ class Stringing(Record):
         said |= {name: getattr(told, name) for name in ("mains_start", "crosses_start", "short")}
         for name, value in said.items():
             if value is not None and str(data.get(name, value)) != str(value):
-                what = f"'path' says {name} {value}, but '{name}' says {data[name]}."
-                raise refuse("string-path", what, "Keep the one that is right.")
+                what = worded(
+                    "'path' says {name} {value}, but '{name}' says {data}.", name=name, value=value, data=data[name]
+                )
+                raise refuse("string-path", what, worded("Keep the one that is right."))
         return data | {name: value for name, value in said.items() if value is not None}
 
     @property
@@ -182,8 +185,10 @@ class Pendulum(Record):
     def _one_timing(self) -> Self:
         counted = self.time is not None and self.swings is not None
         if (self.period is None) == (not counted) or (self.time is None) != (self.swings is None):
-            do = "Write 'period: 1.293 s', or 'time: 12.93 s' and 'swings: 10'."
-            raise refuse("swing-timing", "A swing is timed either by its period or by the time of several swings.", do)
+            do = worded("Write 'period: 1.293 s', or 'time: 12.93 s' and 'swings: 10'.")
+            raise refuse(
+                "swing-timing", worded("A swing is timed either by its period or by the time of several swings."), do
+            )
         return self
 
 
@@ -242,11 +247,13 @@ class Reading(Record):
         swings = [self.swingweight, self.pendulum, turned == "level" or None]
         twists = [self.twistweight, turned == "tip down" or None]
         if any(len([given for given in ways if given is not None]) > 1 for ways in (swings, twists)):
-            do = "Keep one of them here, and write the other as a reading of its own."
-            raise refuse("swing-timing", "This reading gives the same moment of inertia twice.", do)
+            do = worded("Keep one of them here, and write the other as a reading of its own.")
+            raise refuse("swing-timing", worded("This reading gives the same moment of inertia twice."), do)
         if (self.pendulum or self.bifilar) and not (self.mass and self.balance):
-            do = "Add 'mass' and 'balance' in the same state to this reading."
-            raise refuse("swing-timing", "A timed swing is worth nothing without the frame's mass and balance.", do)
+            do = worded("Add 'mass' and 'balance' in the same state to this reading.")
+            raise refuse(
+                "swing-timing", worded("A timed swing is worth nothing without the frame's mass and balance."), do
+            )
         return self
 
 
@@ -371,8 +378,8 @@ class Frame(Record):
     @model_validator(mode="after")
     def _one_order(self) -> Self:
         if self.order and self.rack:
-            do = "Move what 'rack' says into 'order' as 'asked: …', and take the line 'rack' out."
-            raise refuse("two-orders", "Both 'order' and 'rack' say what is wanted of this frame.", do)
+            do = worded("Move what 'rack' says into 'order' as 'asked: …', and take the line 'rack' out.")
+            raise refuse("two-orders", worded("Both 'order' and 'rack' say what is wanted of this frame."), do)
         return self
 
     @property

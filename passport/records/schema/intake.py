@@ -4,6 +4,7 @@ from typing import Literal, Self
 
 from pydantic import model_validator
 
+from passport.records.language.worded import worded
 from passport.records.schema.base import Day, Record, Text, refuse
 from passport.records.schema.quantities import Ring
 from passport.records.schema.stringpattern import read_holes
@@ -38,13 +39,19 @@ class Condition(Record):
     @model_validator(mode="after")
     def _where_goes_with_what(self) -> Self:
         if self.crack_at and self.crack != "found":
-            raise refuse("condition", "'crack_at' says where, but no crack is said to be found.", "Add 'crack: found'.")
+            raise refuse(
+                "condition",
+                worded("'crack_at' says where, but no crack is said to be found."),
+                worded("Add 'crack: found'."),
+            )
         if self.grommets_at and self.grommets in (None, "sound"):
-            do = "Add 'grommets: worn', 'broken' or 'missing', or leave the holes out."
-            raise refuse("condition", "'grommets_at' names holes, but no grommet is said to be worn.", do)
+            do = worded("Add 'grommets: worn', 'broken' or 'missing', or leave the holes out.")
+            raise refuse("condition", worded("'grommets_at' names holes, but no grommet is said to be worn."), do)
         if self.grommets_at and read_holes(self.grommets_at) is None:
-            do = "Write their numbers from the centre with the end, as in '9 at throat and head' or '9T 10H'."
-            raise refuse("string-holes", f"'{self.grommets_at[:60]}' names no holes.", do)
+            do = worded("Write their numbers from the centre with the end, as in '9 at throat and head' or '9T 10H'.")
+            raise refuse(
+                "string-holes", worded("'{grommets_at}' names no holes.", grommets_at=self.grommets_at[:60]), do
+            )
         return self
 
 

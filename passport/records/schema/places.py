@@ -12,13 +12,14 @@ from typing import Annotated, Final, Literal
 from pydantic_core import PydanticCustomError
 
 from passport.physics.geometry import RacquetShape
+from passport.records.language.worded import unsaid, worded
 from passport.records.schema.quantities import LENGTH, TextValue, lend_unit, parse
 
 _TIME = r"[0-9]{1,2}(?::[0-9]{2}|\.(?:[0-9]|25|75))?"
 _CLOCK = re.compile(rf"({_TIME})(?: ?(?:and|&|/|\+) ?({_TIME}))?(?: ?o['’]?clock)?(?P<alone> (?:only|alone))?", re.I)
 _LIKE_CLOCK = re.compile(r"[0-9.: ]+(?:(?:and|&|/|\+)[0-9.: ]+)?(?: ?o['’]?clock)?(?: only| alone)?", re.I)
 _SPAN = re.compile(r"(?:at )?([0-9].*?)(?: ?(?:to|–|-) ?([0-9].*))?", re.I)
-_FACE = "Use hours from 1 to 12, as in '12', '10 and 2' or '10:30 and 1:30'; millimetres need their unit."
+_FACE = unsaid("Use hours from 1 to 12, as in '12', '10 and 2' or '10:30 and 1:30'; millimetres need their unit.")
 Side = Literal["", "left", "right"]
 """The one side of the hoop that something lies on, with the tip up; empty where it lies on both or in the middle."""
 NAMED: Final = (
@@ -123,7 +124,7 @@ def parse_place(text: str) -> FittedPlace:
     if clock:
         return _clock_place(clean, clock)
     if _LIKE_CLOCK.fullmatch(clean):
-        raise _unknown(f"'{clean[:60]}' is not on a clock's face.", _FACE)
+        raise _unknown(f"'{clean[:60]}' is not on a clock's face.", worded(_FACE))
     span = _SPAN.fullmatch(clean)
     if span:
         return _span_place(clean, span)
@@ -148,7 +149,7 @@ def _clock_place(text: str, clock: re.Match[str]) -> FittedPlace:
         raise _unknown(f"'{text}' names two places, and says that there is one.", do)
     first = _hour(clock[1])
     if first is None or (clock[2] and _hour(clock[2]) is None):
-        raise _unknown(f"'{text}' is not on a clock's face.", _FACE)
+        raise _unknown(f"'{text}' is not on a clock's face.", worded(_FACE))
     second = _hour(clock[2]) if clock[2] else (12 - first) % 12
     if second is None or abs((first + second + 6) % 12 - 6) > 1e-6:
         do = "Mirror positions add up to 12: '10 and 2', '3 and 9', '1 and 11'. Write 12 or 6 by itself; one strip alone is '3 only'."

@@ -15,6 +15,7 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from passport.physics import units as u
+from passport.records.language.worded import unsaid, worded
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,19 +96,19 @@ _SHOWN = [
     "deg",
 ]
 
-MASS = Dimension("a mass", _MASS_UNITS, 0.0, 1000.0, "312.4 g")
-LENGTH = Dimension("a length", _LENGTH_UNITS, 0.0, 1000.0, "352 mm")
-BALANCE = Dimension("a balance", _LENGTH_UNITS, 0.0, 1000.0, "322 mm")
-GAUGE = Dimension("a string's thickness", _names(1, "mm"), 0.4, 2.0, "1.25 mm")
-TENSION = Dimension("a tension", _TENSION_UNITS, 20.0, 450.0, "24.5 lb")
-INERTIA = Dimension("a moment of inertia", _INERTIA_UNITS, 0.0, 700.0, "164 kgcm2")
-DENSITY = Dimension("a mass per length", _names(1, "g/m") | _names(100, "g/cm"), 0.05, 500.0, "1.52 g/m")
-PERCENT = Dimension("a percentage", _names(1, "%"), -0.001, 40.0, "10 %")
-MINUTES = Dimension("a time", _TIME_UNITS, -0.001, 60 * 24 * 3660, "15 min")
+MASS = Dimension(unsaid("a mass"), _MASS_UNITS, 0.0, 1000.0, "312.4 g")
+LENGTH = Dimension(unsaid("a length"), _LENGTH_UNITS, 0.0, 1000.0, "352 mm")
+BALANCE = Dimension(unsaid("a balance"), _LENGTH_UNITS, 0.0, 1000.0, "322 mm")
+GAUGE = Dimension(unsaid("a string's thickness"), _names(1, "mm"), 0.4, 2.0, "1.25 mm")
+TENSION = Dimension(unsaid("a tension"), _TENSION_UNITS, 20.0, 450.0, "24.5 lb")
+INERTIA = Dimension(unsaid("a moment of inertia"), _INERTIA_UNITS, 0.0, 700.0, "164 kgcm2")
+DENSITY = Dimension(unsaid("a mass per length"), _names(1, "g/m") | _names(100, "g/cm"), 0.05, 500.0, "1.52 g/m")
+PERCENT = Dimension(unsaid("a percentage"), _names(1, "%"), -0.001, 40.0, "10 %")
+MINUTES = Dimension(unsaid("a time"), _TIME_UNITS, -0.001, 60 * 24 * 3660, "15 min")
 SPOT = replace(LENGTH, low=-0.001, example="10 mm")
 """A place along the frame, which may be the butt itself."""
-SECONDS = Dimension("a time", _names(1, "s") | _names(0.001, "ms"), 0.0, 7200.0, "1.293 s")
-ANGLE = Dimension("an angle", _names(1, "deg", "°"), 0.0, 90.0, "5 deg")
+SECONDS = Dimension(unsaid("a time"), _names(1, "s") | _names(0.001, "ms"), 0.0, 7200.0, "1.293 s")
+ANGLE = Dimension(unsaid("an angle"), _names(1, "deg", "°"), 0.0, 90.0, "5 deg")
 FREQUENCY_UNITS = _names(1, "Hz")
 STIFFNESS_UNITS = (
     _names(u.N_PER_KGF, "kg/cm", "kgf/cm")
@@ -116,8 +117,8 @@ STIFFNESS_UNITS = (
     | _names(10, "N/mm")
 )
 """How hard a string bed pushes back for each length that it gives way; the canonical unit is N/cm."""
-RING = Dimension("a reading", FREQUENCY_UNITS | _TENSION_UNITS | STIFFNESS_UNITS, 20.0, 3000.0, "585 Hz")
-TEMPERATURE = Dimension("a temperature", _names(1, "°C", "C", "°F", "F"), -30.0, 130.0, "21 °C")
+RING = Dimension(unsaid("a reading"), FREQUENCY_UNITS | _TENSION_UNITS | STIFFNESS_UNITS, 20.0, 3000.0, "585 Hz")
+TEMPERATURE = Dimension(unsaid("a temperature"), _names(1, "°C", "C", "°F", "F"), -30.0, 130.0, "21 °C")
 ANYTHING = Dimension(
     "a quantity",
     _TENSION_UNITS | _MASS_UNITS | _LENGTH_UNITS | _INERTIA_UNITS | FREQUENCY_UNITS | STIFFNESS_UNITS,
@@ -151,13 +152,13 @@ def _amount(text: str) -> float:
         whole, part = "0", whole
     top, slash, bottom = part.partition("/")
     if slash and int(bottom) and (int(top) >= int(bottom) or int(bottom) not in _DENOMINATORS):
-        do = "Write a fraction of an inch or ounce as in '13 7/8 in'; two values need both their units or none."
-        raise fail("bad-value", f"'{text}' is no fraction that anybody measures in.", do)
+        do = worded("Write a fraction of an inch or ounce as in '13 7/8 in'; two values need both their units or none.")
+        raise fail("bad-value", worded("'{text}' is no fraction that anybody measures in.", text=text), do)
     try:
         return float(whole) + (float(Fraction(part)) if part else 0.0)
     except ZeroDivisionError:
-        do = "Write the fraction as in '13 7/8 in'."
-        raise fail("impossible-value", f"'{text}' divides by zero.", do) from None
+        do = worded("Write the fraction as in '13 7/8 in'.")
+        raise fail("impossible-value", worded("'{text}' divides by zero.", text=text), do) from None
 
 
 def parse(text: str, dimension: Dimension) -> Quantity:
@@ -168,22 +169,46 @@ def parse(text: str, dimension: Dimension) -> Quantity:
     clean = tidy(text)
     match = _QUANTITY.fullmatch(clean)
     if not match or len(clean) > 60:
-        do = f"Write {dimension.name} as in '{dimension.example}'."
-        raise fail("bad-value", f"'{clean[:60]}' is not {dimension.name}.", do)
+        do = worded("Write {dimension} as in '{example}'.", dimension=worded(dimension.name), example=dimension.example)
+        raise fail(
+            "bad-value", worded("'{clean}' is not {dimension}.", clean=clean[:60], dimension=worded(dimension.name)), do
+        )
     amount, unit = _amount(match[1]), (match[2] or "").rstrip(" .")
     if not unit:
         usual = dimension.example.rpartition(" ")[2]
-        do = f"Add the unit, as in '{match[1]} {usual}' (one of: {_short_units(dimension)})."
-        raise fail("missing-unit", f"'{clean}' has no unit.", do)
+        do = worded(
+            "Add the unit, as in '{match} {usual}' (one of: {short_units}).",
+            match=match[1],
+            usual=usual,
+            short_units=_short_units(dimension),
+        )
+        raise fail("missing-unit", worded("'{clean}' has no unit.", clean=clean), do)
     factor = dimension.units.get(bare_unit(unit))
     if factor is None:
-        do = f"Use one of: {_short_units(dimension)}. For example '{dimension.example}'."
-        raise fail("unknown-unit", f"'{unit}' is not a unit of {dimension.name}.", do)
+        do = worded(
+            "Use one of: {short_units}. For example '{example}'.",
+            short_units=_short_units(dimension),
+            example=dimension.example,
+        )
+        raise fail(
+            "unknown-unit",
+            worded("'{unit}' is not a unit of {dimension}.", unit=unit, dimension=worded(dimension.name)),
+            do,
+        )
     value = amount * factor
     if not dimension.low < value <= dimension.high:
-        low = "at least 0" if dimension.low < 0 else f"more than {dimension.low / factor:.4g}"
-        do = f"Check the number and its unit: {low} and at most {dimension.high / factor:.4g} {unit} is possible."
-        raise fail("impossible-value", f"'{clean}' cannot be right for {dimension.name} here.", do)
+        low = worded("at least 0") if dimension.low < 0 else worded("more than {low:.4g}", low=dimension.low / factor)
+        do = worded(
+            "Check the number and its unit: {low} and at most {high:.4g} {unit} is possible.",
+            low=low,
+            high=dimension.high / factor,
+            unit=unit,
+        )
+        raise fail(
+            "impossible-value",
+            worded("'{clean}' cannot be right for {dimension} here.", clean=clean, dimension=worded(dimension.name)),
+            do,
+        )
     return Quantity(value, amount, unit, clean)
 
 
@@ -208,7 +233,9 @@ def parse_temperature(text: str) -> Quantity:
     celsius = (found.amount - 32) / 1.8 if bare_unit(found.unit).endswith("f") else found.amount
     if not -20 < celsius < 60:
         raise fail(
-            "impossible-value", f"'{found.text}' is no temperature of a workshop.", "Check the number and its unit."
+            "impossible-value",
+            worded("'{found}' is no temperature of a workshop.", found=found.text),
+            worded("Check the number and its unit."),
         )
     return replace(found, value=celsius)
 
@@ -254,7 +281,11 @@ class TextValue:
             if isinstance(value, source):
                 return value
             if not isinstance(value, str):
-                raise fail("bad-value", "A single value is needed here.", f"Write it as in '{self.example}'.")
+                raise fail(
+                    "bad-value",
+                    worded("A single value is needed here."),
+                    worded("Write it as in '{example}'.", example=self.example),
+                )
             return self.reader(value)
 
         return core_schema.no_info_plain_validator_function(read)

@@ -14,6 +14,7 @@ from passport.physics.stringing.holes import Hand
 from passport.physics.stringing.ways import Arm, Strand, Way
 from passport.physics.stringing.zones import Pull, PullZone, Reach
 from passport.physics.stringpath import End, Side
+from passport.records.language.worded import unsaid, worded
 from passport.records.schema.base import OneOrMore, Record, Text, refuse
 from passport.records.schema.quantities import PERCENT, TENSION, TextValue, lend_unit, parse, tidy
 from passport.records.schema.visibility import Public
@@ -43,7 +44,7 @@ _STRANDS = re.compile(
     r"(?:(short|long|left|right) )?(?:(mains?|cross(?:es)?) )?([0-9]{1,2})(?: ?[-–] ?([0-9]{1,2}))?", re.IGNORECASE
 )
 _EXAMPLE = "two pieces, crosses from the head"
-_DIFFERENCE = replace(TENSION, name="a difference of tension", low=0.0, high=120.0, example="2 lb")
+_DIFFERENCE = replace(TENSION, name=unsaid("a difference of tension"), low=0.0, high=120.0, example="2 lb")
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,19 +131,29 @@ def read_path(text: str) -> PathText:
     for phrase in filter(None, (each.strip() for each in re.split(r"[,;]", clean))):
         for name, value in _phrase(phrase):
             if said.setdefault(name, value) != value:
-                what = f"'{clean[:60]}' says two things of {_SPOKEN[name]}: '{said[name]}' and '{value}'."
-                raise refuse("string-path", what, "Keep the one that is right.")
+                what = worded(
+                    "'{clean}' says two things of {spoken}: '{said}' and '{value}'.",
+                    clean=clean[:60],
+                    spoken=worded(_SPOKEN[name]),
+                    said=said[name],
+                    value=value,
+                )
+                raise refuse("string-path", what, worded("Keep the one that is right."))
     if not said:
-        raise refuse("string-path", "This names no way to string a frame.", f"Write it as in '{_EXAMPLE}'.")
+        raise refuse(
+            "string-path",
+            worded("This names no way to string a frame."),
+            worded("Write it as in '{example}'.", example=_EXAMPLE),
+        )
     return PathText(clean, **said)  # type: ignore[arg-type]  # the values are those of the tables above
 
 
 _SPOKEN: Final = {
-    "way": "the way",
-    "mains_start": "where the mains start",
-    "crosses_start": "where the crosses start",
-    "short": "the short side",
-    "variant": "the variant",
+    "way": unsaid("the way"),
+    "mains_start": unsaid("where the mains start"),
+    "crosses_start": unsaid("where the crosses start"),
+    "short": unsaid("the short side"),
+    "variant": unsaid("the variant"),
 }
 
 
@@ -158,8 +169,11 @@ def _phrase(phrase: str) -> Iterator[tuple[str, str]]:
     elif re.fullmatch(r"[\w][\w' -]{0,40}", phrase) and not re.match(r"(?:mains?|cross(?:es)?|short)\b", low):
         yield "variant", phrase
     else:
-        do = f"Write the way, where mains and crosses start, and the short side, as in '{_EXAMPLE}, short side left'."
-        raise refuse("string-path", f"'{phrase[:40]}' is no part of a way to string a frame.", do)
+        do = worded(
+            "Write the way, where mains and crosses start, and the short side, as in '{example}, short side left'.",
+            example=_EXAMPLE,
+        )
+        raise refuse("string-path", worded("'{phrase}' is no part of a way to string a frame.", phrase=phrase[:40]), do)
 
 
 def read_order(text: str, short: Hand = "left") -> tuple[Arm, ...]:
@@ -200,8 +214,8 @@ def _strands(text: str, own: Hand | None, hands: dict[str, Hand]) -> Iterator[St
 
 
 def _no_order(text: str) -> Exception:
-    do = "Write it as in 'short: mains 1-7; long: mains 1-8, cross 19, short main 8, crosses 1-18'."
-    return refuse("string-path", f"'{text.strip()[:60]}' is no order of mains and crosses.", do)
+    do = worded("Write it as in 'short: mains 1-7; long: mains 1-8, cross 19, short main 8, crosses 1-18'.")
+    return refuse("string-path", worded("'{text}' is no order of mains and crosses.", text=text.strip()[:60]), do)
 
 
 PathWords = Annotated[PathText, TextValue(read_path, _EXAMPLE, pattern=r"[A-Za-z]")]
@@ -246,15 +260,22 @@ def read_zones(text: str) -> ZonedPulls:
         side = (found[1] or found[6] or "") if found else ""
         of = _SIDES.get(side.lower(), of)
         if not found or of is None or found[3] in ("0", "00"):
-            do = f"Name mains or crosses, which of them, and the pull, as in '{_ZONES_EXAMPLE}'."
-            raise refuse("string-zones", f"'{part[:60]}' names no zone with its pull.", do)
+            do = worded(
+                "Name mains or crosses, which of them, and the pull, as in '{zones_example}'.",
+                zones_example=_ZONES_EXAMPLE,
+            )
+            raise refuse("string-zones", worded("'{part}' names no zone with its pull.", part=part[:60]), do)
         pulls, written = _pulls(found[7])
         unit = unit or written
         reach: Reach = found[2].lower() if found[2] else "numbered"  # type: ignore[assignment]  # one of the three
         start = int(found[4] or 1)
         zones.append(PullZone(of, reach, int(found[3] or found[5] or start), pulls, start))
     if not zones:
-        raise refuse("string-zones", "This names no zone.", f"Write it as in '{_ZONES_EXAMPLE}'.")
+        raise refuse(
+            "string-zones",
+            worded("This names no zone."),
+            worded("Write it as in '{zones_example}'.", zones_example=_ZONES_EXAMPLE),
+        )
     return ZonedPulls(clean, tuple(zones), unit or "%")
 
 

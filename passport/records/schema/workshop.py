@@ -5,6 +5,7 @@ from typing import Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import AfterValidator, Field, field_validator, model_validator
 
+from passport.records.language.worded import worded
 from passport.records.schema.base import Colour, Day, OneOrMore, Record, Text, WebAddress, refuse
 from passport.records.schema.quantities import (
     INERTIA,
@@ -32,8 +33,10 @@ PLACEHOLDER = "https://passports.example"
 
 def _asked_by(text: str) -> str:
     if text and text not in ASKED_BY and not re.fullmatch(r"https?://[^\s\"'<>]+", text):
-        do = "Write 'mail', 'sms', 'phone', or the address of a booking, as in 'https://book.shop.example'."
-        raise refuse("unknown-word", f"'{text[:60]}' is no way in which a player may ask for a restring.", do)
+        do = worded("Write 'mail', 'sms', 'phone', or the address of a booking, as in 'https://book.shop.example'.")
+        raise refuse(
+            "unknown-word", worded("'{text}' is no way in which a player may ask for a restring.", text=text[:60]), do
+        )
     return text
 
 
@@ -58,8 +61,10 @@ class Contact(Record):
     def _can_be_reached(self) -> Self:
         needed = {"mail": "email", "sms": "phone", "phone": "phone"}.get(self.ask)
         if needed and not getattr(self, needed):
-            do = f"Write '{needed}' beside it, or choose another way."
-            raise refuse("no-value", f"'ask: {self.ask}' needs the workshop's {needed}.", do)
+            do = worded("Write '{needed}' beside it, or choose another way.", needed=needed)
+            raise refuse(
+                "no-value", worded("'ask: {ask}' needs the workshop's {needed}.", ask=self.ask, needed=needed), do
+            )
         return self
 
 
@@ -133,8 +138,8 @@ class InstrumentCheck(Record):
     @model_validator(mode="after")
     def _one_known(self) -> Self:
         if (self.known is None) == (self.rod is None):
-            do = "Write 'known: 285.4 kgcm2', or 'rod: {mass: 276.2 g, length: 700 mm, diameter: 8 mm}'."
-            raise refuse("check-against", "A check names one thing that the instrument was held against.", do)
+            do = worded("Write 'known: 285.4 kgcm2', or 'rod: {mass: 276.2 g, length: 700 mm, diameter: 8 mm}'.")
+            raise refuse("check-against", worded("A check names one thing that the instrument was held against."), do)
         return self
 
 
@@ -200,8 +205,11 @@ class Look(Record):
         if not isinstance(data, str):
             return data
         if data.strip() not in READY:
-            do = f"Write one of {', '.join(READY)}, or what is your own, as in 'look: {{accent: \"#0d5566\"}}'."
-            raise refuse("unknown-word", f"'{data[:40]}' is no ready look.", do)
+            do = worded(
+                "Write one of {ready}, or what is your own, as in 'look: {{accent: \"#0d5566\"}}'.",
+                ready=", ".join(READY),
+            )
+            raise refuse("unknown-word", worded("'{data}' is no ready look.", data=data[:40]), do)
         return {"ready": data.strip()}
 
 
@@ -246,8 +254,8 @@ class Units(Record):
             return data
         both = {"metric": {"tension": "kg", "balance": "mm"}, "imperial": {"tension": "lb", "balance": "in"}}
         if data.strip() not in both:
-            do = "Write 'metric', 'imperial', or each, as in 'units: {tension: lb, balance: mm}'."
-            raise refuse("unknown-word", f"'{data[:40]}' names no units.", do)
+            do = worded("Write 'metric', 'imperial', or each, as in 'units: {tension: lb, balance: mm}'.")
+            raise refuse("unknown-word", worded("'{data}' names no units.", data=data[:40]), do)
         return both[data.strip()]
 
 
@@ -300,17 +308,23 @@ class Publishing(Record):
     @classmethod
     def _encrypted(cls, text: str) -> str:
         if text and not re.match(r"https://|http://(localhost|127\.0\.0\.1)(:\d+)?(/|$)", text):
-            do = "Write the storage's address as in 'https://s3.web.example'; 'http://' is for this computer alone."
-            raise refuse("bad-address", f"'{text[:80]}' is no encrypted address.", do)
+            do = worded(
+                "Write the storage's address as in 'https://s3.web.example'; 'http://' is for this computer alone."
+            )
+            raise refuse("bad-address", worded("'{text}' is no encrypted address.", text=text[:80]), do)
         if text and not is_host(host := text.split("/")[2].partition(":")[0]):
-            raise refuse("bad-address", f"'{host[:80]}' names no host.", HOSTS)
+            raise refuse("bad-address", worded("'{host}' names no host.", host=host[:80]), worded(HOSTS))
         return text
 
     @field_validator("branch")
     @classmethod
     def _a_branch(cls, text: str) -> str:
         if text and not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9._-]*(/[A-Za-z0-9][A-Za-z0-9._-]*)*", text):
-            raise refuse("bad-address", f"'{text[:40]}' is no name of a branch.", "Write it as in 'branch: pages'.")
+            raise refuse(
+                "bad-address",
+                worded("'{text}' is no name of a branch.", text=text[:40]),
+                worded("Write it as in 'branch: pages'."),
+            )
         return text
 
 

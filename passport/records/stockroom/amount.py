@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass, replace
 from typing import Annotated, Final, Literal
 
+from passport.records.language.worded import unsaid, worded
 from passport.records.schema.quantities import LENGTH, MASS, TextValue, fail, parse, tidy
 
 Measure = Literal["m", "g", "pieces"]
@@ -12,7 +13,7 @@ Measure = Literal["m", "g", "pieces"]
 _RUN: Final = replace(LENGTH, units={**LENGTH.units, "ft": 304.8}, low=-0.001, high=1e7, example="200 m")
 _WEIGHT: Final = replace(MASS, low=-0.001, high=1e5, example="300 g")
 _COUNT: Final = re.compile(r"([0-9]{1,5}(?:\.5)?) ?(pieces?|sets?|packs?|tubes?)", re.I)
-_DO: Final = "Write a length as in '200 m', a mass as in '300 g', or a count as in '12 pieces' or '3 sets'."
+_DO: Final = unsaid("Write a length as in '200 m', a mass as in '300 g', or a count as in '12 pieces' or '3 sets'.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,7 @@ def parse_amount(text: str) -> StockAmount:
         if unit in dimension.units:
             found = parse(clean, dimension)
             return StockAmount(found.value / factor, "m" if measure == "m" else "g", clean)
-    raise fail("bad-value", f"'{clean[:60]}' is not an amount of anything in stock.", _DO)
+    raise fail("bad-value", worded("'{clean}' is not an amount of anything in stock.", clean=clean[:60]), worded(_DO))
 
 
 def told(value: float, measure: Measure) -> str:

@@ -4,6 +4,7 @@ from typing import Annotated, Self
 
 from pydantic import model_validator
 
+from passport.records.language.worded import worded
 from passport.records.schema.base import Day, OneOrMore, Record, Text, refuse
 from passport.records.schema.visibility import Private, Public
 from passport.records.stockroom.amount import Amount, Measure
@@ -42,9 +43,9 @@ class StockLot(Record):
     @model_validator(mode="after")
     def _known_and_alike(self) -> Self:
         if not (self.bought or self.counted):
-            do = "Add 'bought: {date: 2026-11-01, amount: 200 m}', or what was 'counted'."
-            raise refuse("stock-lot", "Nothing says how much there is of this lot.", do)
+            do = worded("Add 'bought: {date: 2026-11-01, amount: 200 m}', or what was 'counted'.")
+            raise refuse("stock-lot", worded("Nothing says how much there is of this lot."), do)
         if len({entry.amount.measure for entry in (*self.bought, *self.counted, *self.taken)}) > 1:
-            do = "Write all of a lot in metres, all in grams or all in pieces."
-            raise refuse("stock-lot", "The amounts of this lot cannot be added up.", do)
+            do = worded("Write all of a lot in metres, all in grams or all in pieces.")
+            raise refuse("stock-lot", worded("The amounts of this lot cannot be added up."), do)
         return self

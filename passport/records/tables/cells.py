@@ -5,6 +5,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final, Literal
 
+from passport.records.language.worded import worded
+
 Kind = Literal["text", "number", "date", "error", "formula"]
 """``formula`` is one of which the file holds no result, ``error`` one whose result is an error."""
 
@@ -97,18 +99,35 @@ def sheet_of(name: str, rows: Iterable[Iterable[TableCell]], *, hidden: bool = F
 def _bounded(name: str, number: int, cells: list[TableCell]) -> None:
     if number > MOST_ROWS:
         raise Unusable(
-            f"The sheet '{name[:40]}' has something in row {number:,}; {MOST_ROWS:,} rows are read. Split the table."
+            worded(
+                "The sheet '{name}' has something in row {number:,}; {most_rows:,} rows are read. Split the table.",
+                name=name[:40],
+                number=number,
+                most_rows=MOST_ROWS,
+            )
         )
     if len(cells) > MOST_COLUMNS:
         raise Unusable(
-            f"Row {number} of '{name[:40]}' has something in column {letters(len(cells) - 1)}; "
-            f"{MOST_COLUMNS} columns are read. Take out what stands there."
+            worded(
+                "Row {number} of '{name}' has something in column {letters}; {most_columns} columns are "
+                "read. Take out what stands there.",
+                number=number,
+                name=name[:40],
+                letters=letters(len(cells) - 1),
+                most_columns=MOST_COLUMNS,
+            )
         )
     for column, cell in enumerate(cells):
         if len(cell.text) > LONGEST:
             raise Unusable(
-                f"Cell {letters(column)}{number} of '{name[:40]}' holds {len(cell.text):,} signs; "
-                f"{LONGEST:,} are read. Shorten it."
+                worded(
+                    "Cell {letters}{number} of '{name}' holds {cell:,} signs; {longest:,} are read. Shorten it.",
+                    letters=letters(column),
+                    number=number,
+                    name=name[:40],
+                    cell=len(cell.text),
+                    longest=LONGEST,
+                )
             )
 
 

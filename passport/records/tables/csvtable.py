@@ -7,6 +7,7 @@ from collections import Counter
 from itertools import islice
 from typing import Final
 
+from passport.records.language.worded import worded
 from passport.records.tables.cells import Sheet, Spreadsheet, TableCell, Unusable, sheet_of
 
 _SIGNS: Final = (";", ",", "\t", "|")
@@ -21,12 +22,12 @@ def read_csv(data: bytes, name: str) -> Spreadsheet:
     """The one sheet of a CSV file. Raises `Unusable`."""
     text, encoding = _decoded(data)
     if not text.strip():
-        raise Unusable("The table is empty.")
+        raise Unusable(worded("The table is empty."))
     csv.field_size_limit(1_000_000)
     try:
         rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=_sign(text)))
     except csv.Error as error:
-        raise Unusable(f"The table cannot be read: {error}.") from None
+        raise Unusable(worded("The table cannot be read: {error}.", error=error)) from None
     return Spreadsheet((_sheet(rows, name),), encoding)
 
 
@@ -54,7 +55,9 @@ def _decoded(data: bytes) -> tuple[str, str]:
             return data.decode(encoding), "" if encoding.startswith("utf-8") else encoding
         except UnicodeDecodeError:
             continue
-    raise Unusable("This is no text in UTF-8 or Windows-1252. Save the table as .xlsx or .ods, or as CSV in UTF-8.")
+    raise Unusable(
+        worded("This is no text in UTF-8 or Windows-1252. Save the table as .xlsx or .ods, or as CSV in UTF-8.")
+    )
 
 
 def _sign(text: str) -> str:

@@ -12,6 +12,7 @@ from typing import Any, Final
 from defusedxml import DefusedXmlException
 from defusedxml.ElementTree import ParseError, iterparse
 
+from passport.records.language.worded import worded
 from passport.records.tables.cells import (
     EMPTY,
     MOST_COLUMNS,
@@ -41,7 +42,7 @@ def read_ods(parts: dict[str, bytes]) -> Spreadsheet:
         return Spreadsheet(tuple(_sheets(parts.get("content.xml", b""))))
     except (ParseError, DefusedXmlException) as error:
         raise Unusable(
-            "This spreadsheet is damaged. Open it in the program it comes from, and save it anew."
+            worded("This spreadsheet is damaged. Open it in the program it comes from, and save it anew.")
         ) from error
 
 
@@ -78,7 +79,13 @@ def _add(element: Any, rows: list[list[TableCell]], merged: list[tuple[int, int,
     times = _times(element, "number-rows-repeated")
     if len(rows) + times > MOST_ROWS:
         if cells:
-            raise Unusable(f"The sheet '{name[:40]}' has more than {MOST_ROWS:,} rows. Split the table.")
+            raise Unusable(
+                worded(
+                    "The sheet '{name}' has more than {most_rows:,} rows. Split the table.",
+                    name=name[:40],
+                    most_rows=MOST_ROWS,
+                )
+            )
         # Programs end a sheet with an empty row that repeats to its last one.
         times = max(0, min(times, MOST_ROWS - len(rows)))
     rows.extend(list(cells) for _ in range(times))
@@ -95,7 +102,12 @@ def _cells(row: Any, number: int, merged: list[tuple[int, int, int]], name: str)
             if cell.text:
                 where = f"{letters(min(column + times, 16_384) - 1)}{number + 1}"
                 raise Unusable(
-                    f"The sheet '{name[:40]}' has something up to {where}; {MOST_COLUMNS} columns are read. Take it out."
+                    worded(
+                        "The sheet '{name}' has something up to {where}; {most_columns} columns are read. Take it out.",
+                        name=name[:40],
+                        where=where,
+                        most_columns=MOST_COLUMNS,
+                    )
                 )
             times = max(0, MOST_COLUMNS - column)
         rows = _times(element, "number-rows-spanned")

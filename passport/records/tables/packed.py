@@ -9,6 +9,7 @@ import re
 import zipfile
 from typing import Final
 
+from passport.records.language.worded import worded
 from passport.records.tables.cells import Unusable
 
 LARGEST: Final = 20_000_000
@@ -31,8 +32,10 @@ def unpacked(data: bytes) -> dict[str, bytes]:
         if isinstance(error, Unusable):
             raise
         if "password" in str(error) or "encrypted" in str(error):
-            raise Unusable("This file is protected by a password. Save a copy without one.") from None
-        raise Unusable("This file is damaged: open it in the program it comes from, and save it anew.") from None
+            raise Unusable(worded("This file is protected by a password. Save a copy without one.")) from None
+        raise Unusable(
+            worded("This file is damaged: open it in the program it comes from, and save it anew.")
+        ) from None
 
 
 def repacked(parts: dict[str, bytes]) -> io.BytesIO:
@@ -48,20 +51,29 @@ def repacked(parts: dict[str, bytes]) -> io.BytesIO:
 def _parts(archive: zipfile.ZipFile) -> dict[str, bytes]:
     entries = archive.infolist()
     if len(entries) > MOST_PARTS:
-        raise Unusable(f"This file has {len(entries):,} parts inside; a table has a few dozen. It is not read.")
+        raise Unusable(
+            worded(
+                "This file has {entries:,} parts inside; a table has a few dozen. It is not read.", entries=len(entries)
+            )
+        )
     parts: dict[str, bytes] = {}
     left = MOST_UNPACKED
     for entry in entries:
         if not entry.filename.lower().endswith((".xml", ".rels", "mimetype")):
             continue
         if entry.filename in parts:
-            raise Unusable(f"This file holds '{entry.filename[:40]}' twice. Save it anew.")
+            raise Unusable(worded("This file holds '{filename}' twice. Save it anew.", filename=entry.filename[:40]))
         # What the archive says of a size may be a lie, so the bytes themselves are counted.
         with archive.open(entry) as part:
             text = part.read(left + 1)
         left -= len(text)
         if left < 0:
-            raise Unusable(f"Unpacked, this file is larger than {MOST_UNPACKED / 1e6:.0f} MB. Split the table.")
+            raise Unusable(
+                worded(
+                    "Unpacked, this file is larger than {most_unpacked:.0f} MB. Split the table.",
+                    most_unpacked=MOST_UNPACKED / 1e6,
+                )
+            )
         if not entry.filename.lower().endswith("mimetype"):
             _harmless(entry.filename, text)
         parts[entry.filename] = text
@@ -74,6 +86,8 @@ def _harmless(name: str, text: bytes) -> None:
     plain = body.lstrip()[:1] in (b"<", b"") and (not declared or declared[1].lower() in _AS_READ)
     # In another encoding the signs that are looked for would have other bytes.
     if not plain or b"<!DOCTYPE" in body or b"<!ENTITY" in body:
-        raise Unusable(f"Its part '{name[:40]}' is no plain XML as tables have it. Save the table anew.")
+        raise Unusable(
+            worded("Its part '{name}' is no plain XML as tables have it. Save the table anew.", name=name[:40])
+        )
     if body.count(b"<") > MOST_TAGS:
-        raise Unusable("This table is larger than what is read. Split it, by years for example.")
+        raise Unusable(worded("This table is larger than what is read. Split it, by years for example."))

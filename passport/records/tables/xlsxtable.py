@@ -15,6 +15,7 @@ from typing import Any, Final
 from defusedxml import DefusedXmlException
 from defusedxml.ElementTree import ParseError, iterparse
 
+from passport.records.language.worded import worded
 from passport.records.tables.cells import (
     EMPTY,
     MOST_COLUMNS,
@@ -58,7 +59,7 @@ def read_xlsx(parts: dict[str, bytes]) -> Spreadsheet:
     except Exception as error:
         # A file that was made to be wrong brings any error out of a library; it is one message for a person.
         raise Unusable(
-            f"This workbook cannot be read ({type(error).__name__}). Save it anew, or as .ods or CSV."
+            worded("This workbook cannot be read ({name}). Save it anew, or as .ods or CSV.", name=type(error).__name__)
         ) from error
     return Spreadsheet(tuple(sheets))
 
@@ -77,7 +78,11 @@ def _rows(sheet: Any, result: Any) -> Iterator[list[TableCell]]:
     for number, (written, shown) in enumerate(pairs, start=1):
         # The library makes an empty row for each number that is left out.
         if number > _LAST_ROW:
-            raise Unusable(f"The sheet '{sheet.title[:40]}' counts more rows than any program does. Save it anew.")
+            raise Unusable(
+                worded(
+                    "The sheet '{title}' counts more rows than any program does. Save it anew.", title=sheet.title[:40]
+                )
+            )
         if not (written or shown):
             if number <= MOST_ROWS:
                 yield []
@@ -85,7 +90,11 @@ def _rows(sheet: Any, result: Any) -> Iterator[list[TableCell]]:
         row = [_cell(one, other) for one, other in islice(zip_longest(written, shown), _WIDEST)]
         if len(written) > _WIDEST and any(cell.value is not None for cell in written[_WIDEST:]):
             raise Unusable(
-                f"Row {number} of '{sheet.title[:40]}' is wider than what is read. Take out what stands there."
+                worded(
+                    "Row {number} of '{title}' is wider than what is read. Take out what stands there.",
+                    number=number,
+                    title=sheet.title[:40],
+                )
             )
         if number <= MOST_ROWS or any(cell.text for cell in row):
             yield row
@@ -137,4 +146,4 @@ def _merged(text: bytes) -> Iterator[tuple[int, int, int]]:
                     yield column, first, min(last, MOST_ROWS)
             element.clear()
     except (ParseError, DefusedXmlException) as error:
-        raise Unusable("This workbook is damaged. Save it anew.") from error
+        raise Unusable(worded("This workbook is damaged. Save it anew.")) from error

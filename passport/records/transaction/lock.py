@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from passport.records.disk import opening
+from passport.records.language.worded import worded
 
 NAME = ".passport-lock"
 """The lock file in the content folder; it is there only while a command writes."""
@@ -65,7 +66,7 @@ def locked(folder: Path, work: str, *, wait: float = 10.0, say: Say | None = Non
     while (held := _take(path, work)) is None:
         if say and not told:
             told = True
-            say(f"Waiting for {_who(path)} to finish …")
+            say(worded("Waiting for {who} to finish …", who=_who(path)))
         if time.monotonic() >= until:
             raise Busy(_busy(path))
         time.sleep(_PAUSE)

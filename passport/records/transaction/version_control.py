@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from passport.records.disk import opening
+from passport.records.language.worded import worded
 from passport.records.ledger import ledger
 from passport.records.transaction.entries import Transaction
 from passport.records.yaml import yamltext
@@ -34,7 +35,7 @@ def keep(root: Path, entry: Transaction, say: Callable[[str], None]) -> None:
     try:
         _commit(root, list(dict.fromkeys(paths)), f"{entry.work}, change {int(entry.name)}")
     except (_GitRefused, OSError, subprocess.SubprocessError) as error:
-        say(f"The change is written, but git has no commit of it: {error}")
+        say(worded("The change is written, but git has no commit of it: {error}", error=error))
 
 
 def _wished(root: Path) -> bool:

@@ -11,6 +11,7 @@ from typing import Any
 
 import yaml
 
+from passport.records.language.worded import worded
 from passport.records.yaml.nested import Path, value_at, walked
 from passport.records.yaml.readback import Edit, applied, bom, checked, inserted, read
 from passport.records.yaml.yamlplace import CannotEdit, behind, end_of, entries, newline_of, style_of
@@ -27,7 +28,7 @@ def with_entry(text: str, name: str, tree: Mapping[str, Tree], order: Iterable[s
         return mark + checked("\n".join(block({name: tree}, Style())) + "\n", {name: dict(tree)})
     before, found = read(body), entries(body)
     if name in found:
-        raise CannotEdit(f"'{name}' is there already.")
+        raise CannotEdit(worded("'{name}' is there already.", name=name))
     style, pairs = style_of(body)[0], list(found.values())
     earlier = [found[key] for key in takewhile(lambda key: key != name, order) if key in found]
     last = (earlier or pairs)[-1] if pairs else None
@@ -56,7 +57,7 @@ def _at_end(text: str, node: Any, tree: Tree, *, flow: bool) -> Edit:
     if not isinstance(node, yaml.SequenceNode):  # one entry alone
         start, end = node.start_mark.index, end_of(text, node)
         if start == end or not (getattr(node, "flow_style", False) or isinstance(node, yaml.ScalarNode)):
-            raise CannotEdit("This is written as one entry in a block. Put '- ' before it by hand first.")
+            raise CannotEdit(worded("This is written as one entry in a block. Put '- ' before it by hand first."))
         return start, end, f"[{text[start:end]}, {written}]"
     if node.flow_style or flow:
         place = node.value[-1].end_mark.index if node.value else node.start_mark.index + 1
@@ -68,7 +69,7 @@ def _at_end(text: str, node: Any, tree: Tree, *, flow: bool) -> Edit:
 def _begun(text: str, path: Path, known: int, holder: Any, tree: Tree, order: Iterable[str]) -> Edit:
     rest = path[known:]
     if len(rest) != 1 or not isinstance(rest[0], str):
-        raise CannotEdit(f"There is no {'.'.join(map(str, path[:-1]))} to add to.")
+        raise CannotEdit(worded("There is no {map} to add to.", map=".".join(map(str, path[:-1]))))
     style = style_of(text)[0]
     if known == 0:
         found = entries(text)
@@ -76,7 +77,7 @@ def _begun(text: str, path: Path, known: int, holder: Any, tree: Tree, order: It
         last = (earlier or list(found.values()))[-1]
         return inserted(text, behind(text, last[1], 0, last=False), block({rest[0]: [tree]}, style), style.newline)
     if not isinstance(holder, yaml.MappingNode) or not holder.value:
-        raise CannotEdit(f"Nothing can be put below '{path[known - 1]}'.")
+        raise CannotEdit(worded("Nothing can be put below '{path}'.", path=path[known - 1]))
     if holder.flow_style:
         place = holder.value[-1][1].end_mark.index
         return place, place, ", " + flow_map({rest[0]: [tree]})[1:-1]

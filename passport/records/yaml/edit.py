@@ -10,6 +10,7 @@ from typing import Any
 
 import yaml
 
+from passport.records.language.worded import worded
 from passport.records.yaml.readback import Edit, applied, bom, checked, inserted, read
 from passport.records.yaml.yamlplace import CannotEdit, behind, end_of, entries, newline_of, next_line, style_of
 from passport.records.yaml.yamlwrite import Style, Tree, block, flow_map, item, scalar
@@ -41,7 +42,7 @@ def with_jobs(text: str, jobs: Sequence[tuple[int, Tree]]) -> str:
     before = read(body)
     found = before.get("jobs") or []
     if not isinstance(found, list):
-        raise CannotEdit("'jobs' is not a list here. Begin each job with '- ' on a line of its own.")
+        raise CannotEdit(worded("'jobs' is not a list here. Begin each job with '- ' on a line of its own."))
     by_place: dict[int, list[Tree]] = {}
     for place, job in jobs:
         by_place.setdefault(min(place, len(found)), []).append(job)
@@ -122,7 +123,7 @@ def _replaced(text: str, name: Any, node: Any, value: str) -> Edit:
     # A block of text ends where its indentation does; another value in its place could take lines behind it in.
     if isinstance(node, yaml.ScalarNode) and node.style not in ("|", ">"):
         return start, end, value
-    raise CannotEdit(f"'{name.value}' is not one value on one line here. Change it by hand.")
+    raise CannotEdit(worded("'{name}' is not one value on one line here. Change it by hand.", name=name.value))
 
 
 def _job_edits(text: str, jobs: Mapping[int, Sequence[Tree]]) -> Iterator[Edit]:

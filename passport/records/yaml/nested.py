@@ -13,6 +13,7 @@ from typing import Any
 
 import yaml
 
+from passport.records.language.worded import worded
 from passport.records.yaml.readback import Edit, applied, bom, checked, inserted, read
 from passport.records.yaml.yamlplace import BREAK, CannotEdit, behind, end_of, entries, newline_of, next_line, style_of
 from passport.records.yaml.yamlwrite import Style, Tree, block, flow_map, scalar
@@ -54,7 +55,7 @@ def without_at(text: str, path: Path) -> str:
     entries(body)
     steps = walked(body, path)
     if len(steps) < len(path):
-        raise CannotEdit("There is nothing to take out there.")
+        raise CannotEdit(worded("There is nothing to take out there."))
     while len(path) > 1 and (steps[-1].alone or len(steps[-1].holder.value) == 1):
         path, steps = path[:-1], steps[:-1]
     last = steps[-1]
@@ -69,7 +70,7 @@ def moved(text: str, key: str, place: int, to: int) -> str:
     data = read(body)
     step = walked(body, (key, place))[-1]
     if step.flow or step.alone:
-        raise CannotEdit("This list stands in brackets. Write each entry on a line of its own.")
+        raise CannotEdit(worded("This list stands in brackets. Write each entry on a line of its own."))
     newline, (start, end) = newline_of(body), _lines_of(body, step)
     lines = BREAK.split(body[start:end].rstrip("\r\n"))
     rest = bom(without_at(body, (key, place)))[1]
@@ -143,7 +144,7 @@ def _dash(text: str, node: Any) -> int:
     """Where the dash of a list's entry stands."""
     place = text.rfind("-", 0, node.start_mark.index)
     if place < 0 or text[place + 1 : node.start_mark.index].strip() or text[_line_start(text, place) : place].strip():
-        raise CannotEdit("The record is written in a way in which this cannot be taken out safely.")
+        raise CannotEdit(worded("The record is written in a way in which this cannot be taken out safely."))
     return place
 
 
@@ -160,7 +161,7 @@ def _lines_of(text: str, step: Reached) -> tuple[int, int]:
 def _set(text: str, path: Path, steps: Sequence[Reached], value: str) -> Edit:
     last = steps[-1]
     if not isinstance(last.node, yaml.ScalarNode):
-        raise CannotEdit(f"'{path[-1]}' holds several values. Name the one that is to be changed.")
+        raise CannotEdit(worded("'{path}' holds several values. Name the one that is to be changed.", path=path[-1]))
     start, end = last.node.start_mark.index, end_of(text, last.node)
     if last.flow or last.name is None:
         return start, end, scalar(value, flow=True)
@@ -174,7 +175,11 @@ def _added(text: str, path: Path, steps: Sequence[Reached], value: str, order: I
     """A value whose key, or a block above it, is not there yet."""
     rest = path[len(steps) :]
     if any(isinstance(step, int) for step in rest):
-        raise CannotEdit(f"There is no {'.'.join(str(s + 1 if isinstance(s, int) else s) for s in path)} to change.")
+        raise CannotEdit(
+            worded(
+                "There is no {path} to change.", path=".".join(str(s + 1 if isinstance(s, int) else s) for s in path)
+            )
+        )
     tree: Tree = value
     for step in reversed(rest[1:]):
         tree = {step: tree}
@@ -183,7 +188,7 @@ def _added(text: str, path: Path, steps: Sequence[Reached], value: str, order: I
         return _at_top(text, {key: tree}, order, style)
     holder = steps[-1].node
     if not isinstance(holder, yaml.MappingNode):
-        raise CannotEdit(f"'{path[len(steps) - 1]}' is one value, and nothing can be put below it.")
+        raise CannotEdit(worded("'{path}' is one value, and nothing can be put below it.", path=path[len(steps) - 1]))
     if holder.flow_style:
         place = holder.value[-1][1].end_mark.index if holder.value else holder.start_mark.index + 1
         return place, place, (", " if holder.value else "") + flow_map({key: tree})[1:-1]

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 
+from passport.records.language.worded import worded
 from passport.records.yaml import yamltext
 from passport.records.yaml.yamlplace import CannotEdit
 from passport.records.yaml.yamlwrite import Tree
@@ -20,7 +21,7 @@ def read(text: str) -> dict[str, Tree]:
     """The data of a record's text. Raises `CannotEdit` where it cannot be read."""
     data, _, faults = yamltext.read(text, "record")
     if faults or not isinstance(data, dict):
-        raise CannotEdit("The record cannot be read, so nothing is changed in it. Run 'passport check' first.")
+        raise CannotEdit(worded("The record cannot be read, so nothing is changed in it. Run 'passport check' first."))
     return data
 
 
@@ -31,7 +32,9 @@ def checked(after: str, meant: Mapping[str, Tree]) -> str:
     except CannotEdit:
         same = False
     if not same:
-        raise CannotEdit("The record is written in a way that cannot be added to safely. Add the lines by hand.")
+        raise CannotEdit(
+            worded("The record is written in a way that cannot be added to safely. Add the lines by hand.")
+        )
     return after
 
 

@@ -10,6 +10,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
 from passport.records.faults import Fault, Place
+from passport.records.language.worded import unsaid, worded
 from passport.records.schema.quantities import TextValue
 from passport.records.yaml import yamltext
 
@@ -36,8 +37,10 @@ def faults_of(
         if detail["loc"] not in misspelt and (detail["input"] is not None or detail["type"] == "extra_forbidden")
     ]
     if more > 0 and found:
-        rest = "is one more fault" if more == 1 else f"are {more:,} more faults"
-        found[-1] = replace(found[-1], what=f"{found[-1].what} There {rest} in this record.")
+        rest = worded("is one more fault") if more == 1 else worded("are {more:,} more faults", more=more)
+        found[-1] = replace(
+            found[-1], what=worded("{what} There {rest} in this record.", what=found[-1].what, rest=rest)
+        )
     split = [fault for fault in found if fault.rule == "decimal-comma"]
     return [fault for fault in found if fault in split or not any(s.place.covers(fault.place) for s in split)]
 
@@ -59,15 +62,22 @@ def nothing_in(kind: type[BaseModel], source: yamltext.Source) -> Fault | None:
     needed = sorted(name for name, info in kind.model_fields.items() if info.is_required())
     if not needed:
         return None
-    what = "There is no key in this file." if any(map(str.strip, source.lines)) else "This file is empty."
+    what = (
+        worded("There is no key in this file.") if any(map(str.strip, source.lines)) else worded("This file is empty.")
+    )
     lines = " and ".join(f"'{name}: …'" for name in needed)
-    return Fault(Place(source.file), "missing-key", what, f"Write at least {lines} into it, each on a line of its own.")
+    return Fault(
+        Place(source.file),
+        "missing-key",
+        what,
+        worded("Write at least {lines} into it, each on a line of its own.", lines=lines),
+    )
 
 
 def closest(word: str, known: Iterable[str]) -> str:
     """``Did you mean 'x'?`` for the nearest known word, or an empty text."""
     near = _nearest(word, known)
-    return f"Did you mean '{near}'?" if near else ""
+    return worded("Did you mean '{near}'?", near=near) if near else ""
 
 
 def _nearest(word: str, known: Iterable[str]) -> str:
@@ -78,13 +88,18 @@ def _nearest(word: str, known: Iterable[str]) -> str:
 def _empty(source: yamltext.Source, path: yamltext.Path) -> Fault:
     place = source.at(path, key=True)
     if path and isinstance(path[-1], int):
-        return Fault(place, "no-value", "This list entry is empty.", "Write it after the '-', or remove the line.")
+        return Fault(
+            place,
+            "no-value",
+            worded("This list entry is empty."),
+            worded("Write it after the '-', or remove the line."),
+        )
     rest = place.excerpt[place.col - 1 + place.width :].lstrip(" :")
     if rest.startswith("#"):
-        do = f"Put the value in quotes, '{rest.split()[0]}': an unquoted # begins a comment."
+        do = worded("Put the value in quotes, '{split}': an unquoted # begins a comment.", split=rest.split()[0])
     else:
-        do = "Write its value after the colon, or remove the line."
-    return Fault(place, "no-value", f"The key '{path[-1] if path else ''}' has no value.", do)
+        do = worded("Write its value after the colon, or remove the line.")
+    return Fault(place, "no-value", worded("The key '{path}' has no value.", path=path[-1] if path else ""), do)
 
 
 def _misspelt(details: Iterable[Any], kind: type[BaseModel]) -> Iterator[_Loc]:
@@ -104,7 +119,7 @@ def _fault(detail: Mapping[str, Any], kind: type[BaseModel], source: yamltext.So
             return split
         case "extra_forbidden":
             do = _where_known(str(path[-1]), kind, detail["loc"][:-1])
-            what = f"The key '{str(path[-1])[:60]}' is not known here."
+            what = worded("The key '{path}' is not known here.", path=str(path[-1])[:60])
             return Fault(source.at(path, key=True), "unknown-key", what, do)
         case "missing":
             return _missing(str(path[-1]), _model_at(kind, detail["loc"][:-1]), path[:-1], source)
@@ -124,17 +139,22 @@ def _decimal_comma(key: Place) -> Fault | None:
         return None
     written = key.excerpt[number.start() : end]
     place = replace(key, col=number.start() + 1, width=len(written))
-    what = f"Between braces a comma ends a value, so '{written}' falls in two."
+    what = worded("Between braces a comma ends a value, so '{written}' falls in two.", written=written)
     point = re.sub(", ?", ".", written)
-    return Fault(place, "decimal-comma", what, f"Write it with a point, '{point}', or put it in quotes.")
+    return Fault(
+        place, "decimal-comma", what, worded("Write it with a point, '{point}', or put it in quotes.", point=point)
+    )
 
 
 def _missing(name: str, model: type[BaseModel], path: yamltext.Path, source: yamltext.Source) -> Fault:
     place = source.at(path, key=True, narrow=True)
     parent = next((step for step in reversed(path) if isinstance(step, str)), "")
-    under = f" under '{parent}'" if parent else ""
+    under = worded(" under '{parent}'", parent=parent) if parent else ""
     return Fault(
-        place, "missing-key", f"The key '{name}' is missing{under}.", _how_to_add(name, model.model_fields[name])
+        place,
+        "missing-key",
+        worded("The key '{name}' is missing{under}.", name=name, under=under),
+        _how_to_add(name, model.model_fields[name]),
     )
 
 
@@ -142,9 +162,13 @@ def _how_to_add(name: str, info: FieldInfo) -> str:
     block = next(models_in(info.annotation), None)
     if block is not None:
         below = [key for key, field in block.model_fields.items() if field.is_required()]
-        return f"Add a line '{name}:' here, and indented below it: {', '.join(below)}."
+        return worded("Add a line '{name}:' here, and indented below it: {below}.", name=name, below=", ".join(below))
     example = _example(info)
-    return f"Add a line here, as in '{name}: {example}'." if example else f"Add a line '{name}: …' here."
+    return (
+        worded("Add a line here, as in '{name}: {example}'.", name=name, example=example)
+        if example
+        else worded("Add a line '{name}: …' here.", name=name)
+    )
 
 
 def _where_known(name: str, kind: type[BaseModel], loc: _Loc) -> str:
@@ -152,8 +176,8 @@ def _where_known(name: str, kind: type[BaseModel], loc: _Loc) -> str:
     known = sorted(_model_at(kind, loc).model_fields)
     homes = list(dict.fromkeys(f"'{home}'" for home in _homes(name, kind) if home))
     if homes and not difflib.get_close_matches(name, known, n=1, cutoff=0.8):
-        return f"It belongs under {' or '.join(homes[:3])}."
-    return closest(name, known) or f"Use one of: {', '.join(known)}."
+        return worded("It belongs under {homes}.", homes=" or ".join(homes[:3]))
+    return closest(name, known) or worded("Use one of: {known}.", known=", ".join(known))
 
 
 def _homes(name: str, kind: type[BaseModel], parent: str = "", seen: tuple[type, ...] = ()) -> Iterator[str]:
@@ -187,22 +211,27 @@ def _parts_of(*annotations: Any) -> Iterator[Any]:
 
 def _choice_fault(given: str, expected: str, path: yamltext.Path, source: yamltext.Source) -> Fault:
     known = expected.replace("'", "").replace(" or ", ", ").split(", ")
-    do = " ".join(filter(None, [closest(given, known), f"Use one of: {', '.join(known)}."]))
-    return Fault(source.at(path), "unknown-word", f"'{given[:60]}' is not a word that is known here.", do)
+    do = " ".join(filter(None, [closest(given, known), worded("Use one of: {known}.", known=", ".join(known))]))
+    return Fault(
+        source.at(path), "unknown-word", worded("'{given}' is not a word that is known here.", given=given[:60]), do
+    )
 
 
 _PLAIN = {
-    "int_parsing": ("'{input}' is not a whole number.", "Write digits only."),
-    "int_parsing_size": ("'{input}' is too large here.", "Check the number."),
-    "float_parsing": ("'{input}' is not a number.", "Write digits, with a point for decimals."),
-    "finite_number": ("'{input}' is not a number.", "Write digits, with a point for decimals."),
-    "bool_parsing": ("'{input}' is neither yes nor no.", "Write yes or no."),
-    "greater_than_equal": ("{input} is too small here.", "Use at least {ge}."),
-    "less_than_equal": ("{input} is too large here.", "Use at most {le}."),
-    "greater_than": ("{input} is too small here.", "Use more than {gt}."),
-    "tuple_type": ("A list is needed here.", "Begin each entry with '- ' on a line of its own."),
+    "int_parsing": (unsaid("'{input}' is not a whole number."), unsaid("Write digits only.")),
+    "int_parsing_size": (unsaid("'{input}' is too large here."), unsaid("Check the number.")),
+    "float_parsing": (unsaid("'{input}' is not a number."), unsaid("Write digits, with a point for decimals.")),
+    "finite_number": (unsaid("'{input}' is not a number."), unsaid("Write digits, with a point for decimals.")),
+    "bool_parsing": (unsaid("'{input}' is neither yes nor no."), unsaid("Write yes or no.")),
+    "greater_than_equal": (unsaid("{input} is too small here."), unsaid("Use at least {ge}.")),
+    "less_than_equal": (unsaid("{input} is too large here."), unsaid("Use at most {le}.")),
+    "greater_than": (unsaid("{input} is too small here."), unsaid("Use more than {gt}.")),
+    "tuple_type": (unsaid("A list is needed here."), unsaid("Begin each entry with '- ' on a line of its own.")),
 }
-_ONE_VALUE = ("One value is needed here, not a list or a block.", "Write it after the colon, on the same line.")
+_ONE_VALUE = (
+    unsaid("One value is needed here, not a list or a block."),
+    unsaid("Write it after the colon, on the same line."),
+)
 
 
 def _plain_fault(
@@ -210,15 +239,17 @@ def _plain_fault(
 ) -> Fault:
     given = detail["input"]
     if detail["type"] == "model_type":
-        do = f"Indent its keys below this one: {', '.join(model.model_fields)}."
-        return Fault(source.at(path), "bad-value", "A block of 'key: value' lines is needed here.", do)
+        do = worded("Indent its keys below this one: {model_fields}.", model_fields=", ".join(model.model_fields))
+        return Fault(source.at(path), "bad-value", worded("A block of 'key: value' lines is needed here."), do)
     if isinstance(given, list | dict) and detail["type"] != "tuple_type":
-        return Fault(source.at(path), "bad-value", *_ONE_VALUE)
+        return Fault(source.at(path), "bad-value", worded(_ONE_VALUE[0]), worded(_ONE_VALUE[1]))
     values = {"input": str(given)[:60], **(detail.get("ctx") or {})}
     if detail["type"] not in _PLAIN:
-        return Fault(source.at(path), "bad-value", f"{detail['msg']}.", "Compare it with the examples in the README.")
+        return Fault(
+            source.at(path), "bad-value", f"{detail['msg']}.", worded("Compare it with the examples in the README.")
+        )
     what, do = _PLAIN[detail["type"]]
-    return Fault(source.at(path), "bad-value", what.format_map(values), do.format_map(values))
+    return Fault(source.at(path), "bad-value", worded(what, **values), worded(do, **values))
 
 
 def _model_at(kind: type[BaseModel], loc: _Loc) -> type[BaseModel]:

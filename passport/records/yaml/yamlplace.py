@@ -6,6 +6,7 @@ from typing import Any
 
 import yaml
 
+from passport.records.language.worded import worded
 from passport.records.yaml.yamlwrite import Style
 
 BREAK = re.compile(r"\r\n|\n|\r")
@@ -28,7 +29,9 @@ def entries(text: str) -> dict[str, tuple[Any, Any]]:
     if top is None:
         return {}
     if top.flow_style:
-        raise CannotEdit("The whole record stands in one pair of brackets. Write each key on a line of its own.")
+        raise CannotEdit(
+            worded("The whole record stands in one pair of brackets. Write each key on a line of its own.")
+        )
     return {str(name.value): (name, node) for name, node in top.value}
 
 

@@ -13,6 +13,7 @@ from typing import Any
 import yaml
 
 from passport.records.faults import Fault, Place
+from passport.records.language.worded import worded
 from passport.records.yaml.yaml_messages import syntax_fault
 
 LARGEST = 2_000_000
@@ -71,8 +72,16 @@ def read(text: str, file: str) -> tuple[Tree, Source, list[Fault]]:
     partial or None.
     """
     if len(text) > LARGEST:
-        what = f"This file holds {len(text):,} characters, more than the {LARGEST:,} that are read."
-        return None, Source(file), [Fault(Place(file), "too-large", what, "Split it: one file is one frame's history.")]
+        what = worded(
+            "This file holds {text:,} characters, more than the {largest:,} that are read.",
+            text=len(text),
+            largest=LARGEST,
+        )
+        return (
+            None,
+            Source(file),
+            [Fault(Place(file), "too-large", what, worded("Split it: one file is one frame's history."))],
+        )
     source = Source(file, _BREAK.split(text))
     # Before the parser, whose own message gives an offset into the text instead of a line.
     faults = _unreadable_characters(text, source)
@@ -90,8 +99,8 @@ def read(text: str, file: str) -> tuple[Tree, Source, list[Fault]]:
 
 def no_record(source: Source) -> Fault:
     """The fault of a text that is one value or a list where a record is needed."""
-    what = "A record is made of 'key: value' lines, but this is something else."
-    do = "Begin with a key, as in 'name: value', with a plain space after the colon."
+    what = worded("A record is made of 'key: value' lines, but this is something else.")
+    do = worded("Begin with a key, as in 'name: value', with a plain space after the colon.")
     return Fault(source.at(()), "yaml-syntax", what, do)
 
 
@@ -101,8 +110,8 @@ def _unreadable_characters(text: str, source: Source) -> list[Fault]:
     if not found:
         return []
     before = _BREAK.split(text[: found.start()])
-    what = f"The character U+{ord(found[0]):04X} stands here, which no text can hold."
-    do = "Delete it; it is invisible in most editors, so type the words around it anew."
+    what = worded("The character U+{ord:04X} stands here, which no text can hold.", ord=ord(found[0]))
+    do = worded("Delete it; it is invisible in most editors, so type the words around it anew.")
     return [Fault(source.line(len(before) - 1, len(before[-1])), "control-character", what, do)]
 
 
@@ -179,7 +188,7 @@ class _EventReader:
         where = (mark.line, mark.column, end.column - mark.column or 1)
         if not isinstance(event, yaml.ScalarEvent):
             self._skip(event)
-            what, do = "A key must be one plain word.", "Write it as in 'name: value'."
+            what, do = worded("A key must be one plain word."), worded("Write it as in 'name: value'.")
             self.faults.append(Fault(self.source.line(mark.line, mark.column), "yaml-feature", what, do))
         elif event.value not in data:
             inner = (*path, event.value)
@@ -188,8 +197,12 @@ class _EventReader:
             return
         elif len(self.faults) < _MOST_FAULTS:
             first = self.source.keys[(*path, event.value)][0] + 1
-            what = f"The key '{event.value}' stands here for the second time; the first is on line {first}."
-            self.faults.append(Fault(self.source.line(*where), "duplicate-key", what, "Keep one of the two."))
+            what = worded(
+                "The key '{event}' stands here for the second time; the first is on line {first}.",
+                event=event.value,
+                first=first,
+            )
+            self.faults.append(Fault(self.source.line(*where), "duplicate-key", what, worded("Keep one of the two.")))
         event = self.event()
         self._look(event)
         self._skip(event)
@@ -207,16 +220,19 @@ class _EventReader:
         self._depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(event, yaml.CollectionEndEvent)
         what = ""
         if isinstance(event, yaml.AliasEvent):
-            what = "A value that begins with * stands for another place in the file, which is not used here."
-            do = "Write the value out, or put the text in 'quotes'."
+            what = worded("A value that begins with * stands for another place in the file, which is not used here.")
+            do = worded("Write the value out, or put the text in 'quotes'.")
         elif getattr(event, "anchor", None):
-            what = "A value that begins with & gets a name for use elsewhere, which is not used here."
-            do = "Remove the &name and write the value out in each place, or put the text in 'quotes'."
+            what = worded("A value that begins with & gets a name for use elsewhere, which is not used here.")
+            do = worded("Remove the &name and write the value out in each place, or put the text in 'quotes'.")
         elif getattr(event, "tag", None):
-            what = "A value that begins with ! asks for a type of its own, which is not used here."
-            do = "Remove the !name, or put the text in 'quotes'."
+            what = worded("A value that begins with ! asks for a type of its own, which is not used here.")
+            do = worded("Remove the !name, or put the text in 'quotes'.")
         elif self._depth > DEEPEST:
-            what, do = f"The text is nested more than {DEEPEST} deep.", "Check the brackets and the indentation."
+            what, do = (
+                worded("The text is nested more than {deepest} deep.", deepest=DEEPEST),
+                worded("Check the brackets and the indentation."),
+            )
         if what:
             start, end = event.start_mark, event.end_mark
             width = end.column - start.column if end.line == start.line else 1

@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from passport.records.faults import Fault, Place
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.yaml.yamltext import Source
 from passport.render.faces import known
@@ -36,22 +37,24 @@ class Lacking:
         """It as a fault, at the first such sign."""
         scripts = sorted({script for sign in self.signs if (script := known.script_of(sign))})
         if self.language:
-            what = (
-                f"The words of '{self.language}' have {len(self.signs)} signs that no typeface at hand has: cards and sheets "
-                "would print boxes."
+            what = worded(
+                "The words of '{language}' have {signs} signs that no typeface at hand has: cards and sheets "
+                "would print boxes.",
+                language=self.language,
+                signs=len(self.signs),
             )
             return Fault(self.place, "no-glyph", what, _GET.format(" and ".join(scripts) or "them"))
         at = self.place.excerpt.find(self.signs[0])
         place = self.place if at < 0 else replace(self.place, col=at + 1, width=1)
         named = ", ".join(f"{sign} (U+{ord(sign):04X})" for sign in self.signs[:_MOST_NAMED])
-        more = f" and {len(self.signs) - _MOST_NAMED} more" if len(self.signs) > _MOST_NAMED else ""
-        what = f"No typeface at hand has {named}{more}: it would be printed as a box."
+        more = worded(" and {signs} more", signs=len(self.signs) - _MOST_NAMED) if len(self.signs) > _MOST_NAMED else ""
+        what = worded("No typeface at hand has {named}{more}: it would be printed as a box.", named=named, more=more)
         if scripts:
             do = _GET.format(" and ".join(scripts))
         elif any(unicodedata.category(sign) == "So" for sign in self.signs):
-            do = "Take it out, or write it in words: emoji and other pictures are not printed."
+            do = worded("Take it out, or write it in words: emoji and other pictures are not printed.")
         else:
-            do = "Write it in another script: no typeface for this one is known."
+            do = worded("Write it in another script: no typeface for this one is known.")
         return Fault(place, "no-glyph", what, do)
 
 

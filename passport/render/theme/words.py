@@ -288,7 +288,7 @@ def _signs_of(language: str, _: assets.Own) -> str:
 
 _APART = re.compile(r"zh-(hant|tw|hk|mo)\b")
 """Languages that are not written as their parent is: the signs of traditional Chinese are others than those of ``zh``."""
-_PLACES = re.compile(r"%\((\w+)\)[#0 +-]*[0-9.]*[a-zA-Z]|%%|\{(\w*)\}")
+_PLACES = re.compile(r"%\((\w+)\)[#0 +-]*[0-9.]*[a-zA-Z]|%%|\{(\w*)(?:![rsa])?(?::[^{}]*)?\}")
 
 
 def problems(data: bytes, language: str) -> list[str]:

@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterator
 from typing import Any, Final
 
+from passport.records.language.worded import unsaid, worded
 from passport.workshop.entry.phrases import Unclear, fitted_of, pendulum_of, reader
 
 _NUMBERED: Final = re.compile(r"\s*(?P<number>[0-9]{1,3})\s*(?:[:)]|\.(?=\s))\s*(?P<rest>.+)", re.DOTALL)
@@ -17,7 +18,7 @@ _NAMED: Final = re.compile(
     r"(?P<name>mass|balance|swingweight|twistweight|pendulum)\s*:?\s+(?P<value>.+)", re.IGNORECASE
 )
 _COLUMNS: Final = (("mass", "g"), ("balance", "mm"), ("swingweight", "kgcm2"))
-_DO: Final = (
+_DO: Final = unsaid(
     "Write the number of the step first, then mass, balance and swingweight as in the sheet: '4: 306.1 318.5 290'."
 )
 
@@ -26,7 +27,7 @@ def numbered(text: str) -> tuple[int, str]:
     """The number of a step and what is said of it. Raises `Unclear`."""
     found = _NUMBERED.fullmatch(text)
     if found is None or int(found["number"]) == 0:
-        raise Unclear(f"'{text.strip()}' names no step. {_DO}")
+        raise Unclear(worded("'{text}' names no step. {do}", text=text.strip(), do=worded(_DO)))
     return int(found["number"]), found["rest"].strip()
 
 
@@ -40,7 +41,7 @@ def read_after(text: str) -> tuple[int, dict[str, Any]]:
     for one in filter(None, (one.strip() for one in re.split(r"[;]|,(?:\s+|$)", rest))):
         name, value = _figure(one, text)
         if name in found:
-            raise Unclear(f"'{text.strip()}' gives the {name} twice.")
+            raise Unclear(worded("'{text}' gives the {name} twice.", text=text.strip(), name=name))
         found[name] = pendulum_of(value) if name == "pendulum" else value
     return number, found
 
@@ -62,10 +63,12 @@ def weighed_before(text: str) -> tuple[int, str]:
 
 def _columns(words: list[str], text: str) -> Iterator[tuple[str, str]]:
     if len(words) > len(_COLUMNS):
-        raise Unclear(f"'{text.strip()}' has more figures than the sheet has columns. {_DO}")
+        raise Unclear(
+            worded("'{text}' has more figures than the sheet has columns. {do}", text=text.strip(), do=worded(_DO))
+        )
     read = [(name, f"{word} {unit}") for (name, unit), word in zip(_COLUMNS, words, strict=False) if word[0].isdigit()]
     if not read:
-        raise Unclear(f"'{text.strip()}' gives no figure. {_DO}")
+        raise Unclear(worded("'{text}' gives no figure. {do}", text=text.strip(), do=worded(_DO)))
     for name, value in read:
         _read(name, value)
         yield name, value
@@ -83,7 +86,14 @@ def _figure(one: str, text: str) -> tuple[str, str]:
         except Unclear:
             continue
         return name, one
-    raise Unclear(f"'{one}' in '{text.strip()}' is no mass, balance or swingweight with its unit. {_DO}")
+    raise Unclear(
+        worded(
+            "'{one}' in '{text}' is no mass, balance or swingweight with its unit. {do}",
+            one=one,
+            text=text.strip(),
+            do=worded(_DO),
+        )
+    )
 
 
 def _read(name: str, value: str) -> None:

@@ -13,6 +13,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, BaseModel, ConfigDict
 
+from passport.records.language.worded import worded
 from passport.records.schema.base import Text, refuse
 from passport.workshop.entry.job_from_text import FIELDS, Said
 from passport.workshop.entry.phrases import Unclear, is_change
@@ -31,15 +32,21 @@ _DATE_WORDS = {"year": "%Y", "yy": "%y", "month": "%m", "day": "%d"}
 def _known_fields(columns: dict[str, str]) -> dict[str, str]:
     for name in columns:
         if name not in FIELDS:
-            raise refuse("unknown-key", f"'{name}' is nothing that a job has.", f"Use one of: {', '.join(FIELDS)}.")
+            raise refuse(
+                "unknown-key",
+                worded("'{name}' is nothing that a job has.", name=name),
+                worded("Use one of: {fields}.", fields=", ".join(FIELDS)),
+            )
     return columns
 
 
 def _date_form(text: str) -> str:
     parts = re.findall(r"[a-z]+", text)
     if sorted(parts) not in (["day", "month", "year"], ["day", "month", "yy"]):
-        do = "Write it as in 'day.month.year', 'month/day/year' or 'year-month-day'; 'yy' is a year of two digits."
-        raise refuse("bad-date", f"'{text[:40]}' does not say how dates are written.", do)
+        do = worded(
+            "Write it as in 'day.month.year', 'month/day/year' or 'year-month-day'; 'yy' is a year of two digits."
+        )
+        raise refuse("bad-date", worded("'{text}' does not say how dates are written.", text=text[:40]), do)
     return text
 
 
@@ -103,16 +110,20 @@ def read_table(data: bytes, wanted: TableMap) -> Table:
     """Read a table. Raises `Unclear` where it cannot be read as one, or lacks a heading."""
     if len(data) > LARGEST:
         raise Unclear(
-            f"The table is {len(data) / 1e6:.0f} MB large; at most {LARGEST / 1e6:.0f} MB are read. Split it."
+            worded(
+                "The table is {data:.0f} MB large; at most {largest:.0f} MB are read. Split it.",
+                data=len(data) / 1e6,
+                largest=LARGEST / 1e6,
+            )
         )
     text, encoding = _decoded(data, wanted.encoding)
     delimiter = wanted.delimiter.replace("tab", "\t") or _delimiter(text, wanted)
     try:
         cells = [list(row) for row in csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=False)]
     except (csv.Error, TypeError) as error:
-        raise Unclear(f"The table cannot be read: {error}.") from None
+        raise Unclear(worded("The table cannot be read: {error}.", error=error)) from None
     if not cells:
-        raise Unclear("The table is empty.")
+        raise Unclear(worded("The table is empty."))
     places = _places(cells[0], wanted)
     rows = (
         _row(n, row, len(cells[0]), places, wanted)
@@ -130,7 +141,12 @@ def _decoded(data: bytes, encoding: str) -> tuple[str, str]:
             return data.decode(name), name.removesuffix("-sig")
         except (UnicodeDecodeError, LookupError):
             continue
-    raise Unclear(f"The table is not text in {encoding or 'UTF-8 or Windows-1252'}. Name its encoding in the mapping.")
+    raise Unclear(
+        worded(
+            "The table is not text in {value}. Name its encoding in the mapping.",
+            value=encoding or worded("UTF-8 or Windows-1252"),
+        )
+    )
 
 
 def _delimiter(text: str, wanted: TableMap) -> str:
@@ -150,8 +166,10 @@ def _places(head: list[str], wanted: TableMap) -> dict[str, int]:
         count = folded.count(_folded(heading))
         if count != 1:
             have = ", ".join(f"'{cell.strip()}'" for cell in head if cell.strip())
-            what = "no column" if count == 0 else "more than one column"
-            raise Unclear(f"The table has {what} '{heading}'. It has: {have[:400]}.")
+            what = worded("no column") if count == 0 else worded("more than one column")
+            raise Unclear(
+                worded("The table has {what} '{heading}'. It has: {have}.", what=what, heading=heading, have=have[:400])
+            )
     return {heading: folded.index(_folded(heading)) for heading in wanted.headings}
 
 
@@ -191,7 +209,11 @@ def _day(text: str, form: str) -> date:
     try:
         return datetime.strptime(bare, pattern).date()  # a day has no time zone
     except ValueError:
-        raise Unclear(f"'{text[:40]}' is not a date written as {form}." if text else "It has no date.") from None
+        raise Unclear(
+            worded("'{text}' is not a date written as {form}.", text=text[:40], form=form)
+            if text
+            else worded("It has no date.")
+        ) from None
 
 
 def _said(wanted: TableMap, cell: Callable[[str], str]) -> Iterator[tuple[str, str | list[str]]]:
@@ -203,7 +225,9 @@ def _said(wanted: TableMap, cell: Callable[[str], str]) -> Iterator[tuple[str, s
         if unit and _FIGURE.fullmatch(text):
             text = f"{text.replace(',', '.')} {unit}"
         if is_change(text) and name.endswith("tension"):  # said over a counter; in a table it is more likely a slip
-            raise Unclear(f"'{text[:40]}' is no tension but what one changes by. Write the tension itself.")
+            raise Unclear(
+                worded("'{text}' is no tension but what one changes by. Write the tension itself.", text=text[:40])
+            )
         if text and name in LISTED:
             yield name, [part.strip() for part in text.split(";") if part.strip()]
         elif text:

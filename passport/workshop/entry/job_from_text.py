@@ -13,6 +13,7 @@ from typing import Any
 
 from passport.physics.stringing.ways import PIECES
 from passport.physics.stringpath import Side
+from passport.records.language.worded import worded
 from passport.records.schema.base import UNKNOWN, Record
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Frame
@@ -132,7 +133,7 @@ def job_of(words: Said, day: date, past: Past, names: Names, *, again: bool = Fa
     for name in ("note", *FELT, "private_note", "price"):
         _put(job, name, _one(words, name))
     if len(job) == 1:
-        raise Unclear("Nothing was said that could be recorded.")
+        raise Unclear(worded("Nothing was said that could be recorded."))
     return job
 
 
@@ -141,9 +142,11 @@ def _strings(words: Said, past: Past, names: Names, *, again: bool) -> dict[str,
         return {}
     if not past.strings:
         if again:
-            raise Unclear("This frame has not been strung here, so there is nothing to repeat. Name the string.")
+            raise Unclear(
+                worded("This frame has not been strung here, so there is nothing to repeat. Name the string.")
+            )
         if not _one(words, "string") and not _one(words, "mains"):
-            raise Unclear("This frame has not been strung here before. Name the string, and the tension.")
+            raise Unclear(worded("This frame has not been strung here before. Name the string, and the tension."))
     old_mains: dict[str, Tree] = dict(past.strings.get("mains") or {})
     old_crosses: dict[str, Tree] = dict(past.strings.get("crosses") or old_mains)
     mains = _side("mains", old_mains, words, names)
@@ -201,8 +204,15 @@ def _refuse_stale_zones(words: Said, old: Mapping[str, Tree], *sides: Sequence[M
         own = any(zone.own for zone in read_zones(text).of(of))
         if own and was.get("tension") != new.get("tension"):
             raise Unclear(
-                f"The {of} were pulled by zone, '{text}', at {was.get('tension')}. Say the zones at {new.get('tension')}, "
-                f"or '{NOTHING}' for none."
+                worded(
+                    "The {of} were pulled by zone, '{text}', at {get}. Say the zones at {get2}, or '{nothing}' "
+                    "for none.",
+                    of=of,
+                    text=text,
+                    get=was.get("tension"),
+                    get2=new.get("tension"),
+                    nothing=NOTHING,
+                )
             )
 
 
@@ -236,7 +246,12 @@ def _stencil(words: Said, past: Past, *, again: bool) -> dict[str, str]:
     shape, ink = shape or past.stencil.get("shape", ""), ink or past.stencil.get("ink", "")
     if not shape or not ink:
         lacking = "ink" if shape else "shape"
-        raise Unclear(f"A stencil has a shape and an ink, but its {lacking} is not said, and no earlier one is known.")
+        raise Unclear(
+            worded(
+                "A stencil has a shape and an ink, but its {lacking} is not said, and no earlier one is known.",
+                lacking=lacking,
+            )
+        )
     return {"shape": shape, "ink": ink}
 
 
@@ -248,7 +263,9 @@ def _removed(text: str, past: Past, names: Names) -> dict[str, str]:
     places = [where for what, where in past.fitted if what == part]
     if len(places) != 1:
         on = ", ".join(f"{what} @ {where}" for what, where in past.fitted) or "nothing"
-        raise Unclear(f"Say which '{part}' was removed, as in '{part} @ 3 and 9'. On the frame: {on}.")
+        raise Unclear(
+            worded("Say which '{part}' was removed, as in '{part} @ 3 and 9'. On the frame: {on}.", part=part, on=on)
+        )
     return {"part": part, "place": places[0]}
 
 
@@ -277,7 +294,10 @@ def _reading(words: Said, prefix: str, days: str) -> dict[str, Tree]:
         values["minutes"] = minutes_of(values["minutes"]) if values["minutes"] else days
     elif any(values[name] for name in _OF_RING):
         raise Unclear(
-            "Minutes since stringing, reader, its setting and temperature go with a string bed's reading: say what it was."
+            worded(
+                "Minutes since stringing, reader, its setting and temperature go with a string bed's "
+                "reading: say what it was."
+            )
         )
     found: dict[str, Tree] = {"age" if name == "minutes" else name: value for name, value in values.items() if value}
     return {**found, **({"pendulum": pendulum_of(values["pendulum"])} if values["pendulum"] else {})}

@@ -10,6 +10,7 @@ from typing import Final, get_args
 
 from pydantic_core import PydanticCustomError
 
+from passport.records.language.worded import worded
 from passport.records.schema.as_printed import read_area, read_gauge
 from passport.records.schema.catalogue import Material, Sport
 from passport.records.schema.quantities import tidy
@@ -122,7 +123,11 @@ def model_of(line: str) -> NewModel:
         else:
             words.append(field)
     if len(words) == 3 and "head" not in said:
-        raise Unclear(f"'{words[2]}' is no head size. Write it as it is printed, as in '100 sq in' or '500 cm2'.")
+        raise Unclear(
+            worded(
+                "'{words}' is no head size. Write it as it is printed, as in '100 sq in' or '500 cm2'.", words=words[2]
+            )
+        )
     return NewModel(**_named(words, line, "maker, model, sport, head size"), **said)
 
 
@@ -159,21 +164,31 @@ def gauge_read(text: str) -> str:
     """A thickness as a record has it. Raises `Unclear` where it is none."""
     if found := gauge_of(text):
         return found
-    raise Unclear(f"'{text}' is no gauge. Write the mm on the packet, as in '1.25', or its number, '17'.")
+    raise Unclear(
+        worded("'{text}' is no gauge. Write the mm on the packet, as in '1.25', or its number, '17'.", text=text)
+    )
 
 
 def material_read(text: str) -> str:
     """The catalogue's word for a material. Raises `Unclear` where it is none."""
     if found := material_of(text):
         return found
-    raise Unclear(f"'{text}' is no material here. Write one of: {', '.join(dict.fromkeys(MATERIALS.values()))}.")
+    raise Unclear(
+        worded(
+            "'{text}' is no material here. Write one of: {fromkeys}.",
+            text=text,
+            fromkeys=", ".join(dict.fromkeys(MATERIALS.values())),
+        )
+    )
 
 
 def sport_of(text: str) -> str:
     """The catalogue's word for a sport. Raises `Unclear` where it is none."""
     if folded(text) in SPORTS:
         return SPORTS[folded(text)]
-    raise Unclear(f"'{text}' is no sport here. Write one of: {', '.join(get_args(Sport))}.")
+    raise Unclear(
+        worded("'{text}' is no sport here. Write one of: {get_args}.", text=text, get_args=", ".join(get_args(Sport)))
+    )
 
 
 def reach_of(text: str) -> tuple[str, str]:
@@ -182,13 +197,16 @@ def reach_of(text: str) -> tuple[str, str]:
     for field in re.split(r"\s*[,;]\s*", text.strip()):
         if "@" in field and not email:
             if not re.fullmatch(r"[^@\s]+@[^@\s]+\.[^@\s.]+", field):
-                raise Unclear(f"'{field}' is no e-mail address.")
+                raise Unclear(worded("'{field}' is no e-mail address.", field=field))
             email = field
         elif _PHONE.fullmatch(field) and not phone:
             phone = field
         elif field:
             raise Unclear(
-                f"'{field}' is neither an e-mail address nor a telephone number. Write one, or both with a comma."
+                worded(
+                    "'{field}' is neither an e-mail address nor a telephone number. Write one, or both with a comma.",
+                    field=field,
+                )
             )
     return email, phone
 
@@ -201,10 +219,12 @@ def head_read(text: str) -> str:
         read_area(text)
     except PydanticCustomError as error:
         raise Unclear(in_words(error)) from None
-    raise Unclear(f"'{text}' is no head size.")
+    raise Unclear(worded("'{text}' is no head size.", text=text))
 
 
 def _named(words: Sequence[str], line: str, form: str) -> dict[str, str]:
     if len(words) > 2:
-        raise Unclear(f"'{line}' has more in it than {form}. Write these four with commas between.")
+        raise Unclear(
+            worded("'{line}' has more in it than {form}. Write these four with commas between.", line=line, form=form)
+        )
     return dict(zip(("maker", "name"), words, strict=False))

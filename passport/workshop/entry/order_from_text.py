@@ -11,6 +11,7 @@ from datetime import date
 
 from pydantic import ValidationError
 
+from passport.records.language.worded import worded
 from passport.records.schema.frame import Job, Order
 from passport.records.schema.intake import Condition
 from passport.records.yaml.nested import value_at
@@ -156,8 +157,12 @@ def looked_at(text: str) -> dict[str, str]:
         elif name in LOOKED_AT and name not in _SENTENCES and rest:
             said[f"look_{name}"] = rest
         elif name in LOOKED_AT:
-            example = "crack none" if name == "crack" else f"{name} sound"
-            raise Unclear(f"'{phrase}' does not say what was seen. Write it as in '{example}'.")
+            example = worded("crack none") if name == "crack" else worded("{name} sound", name=name)
+            raise Unclear(
+                worded(
+                    "'{phrase}' does not say what was seen. Write it as in '{example}'.", phrase=phrase, example=example
+                )
+            )
         else:
             said["look_seen"] = "; ".join(filter(None, (said.get("look_seen"), phrase)))
     return said

@@ -8,6 +8,7 @@ from pydantic import TypeAdapter, ValidationError
 from pydantic_core import PydanticCustomError
 
 from passport.physics import units as u
+from passport.records.language.worded import unsaid, worded
 from passport.records.schema.balance import parse_balance
 from passport.records.schema.base import Day, Record, slug_of
 from passport.records.schema.places import parse_place
@@ -46,7 +47,9 @@ _HANDLE = re.compile(
     r"|covered (?:to )?(?P<covered>.+)",
     re.I,
 )
-_HANDLE_DO = "Write it as in '112 mm over the overgrip, 2 sleeves, wound right-handed from the butt, overlap 3 mm, covered 190 mm'."
+_HANDLE_DO = unsaid(
+    "Write it as in '112 mm over the overgrip, 2 sleeves, wound right-handed from the butt, overlap 3 mm, covered 190 mm'."
+)
 _BETWEEN = re.compile(r"\s*[,\[\]]+\s+|\s+\[|(?<=[A-Za-z\"″])\s+(?=[0-9])")
 NOTHING = "-"
 """Said where the last stringing had something that this one has not."""
@@ -67,7 +70,7 @@ _CHANGE = re.compile(
 _SWUNG = re.compile(r"[\s,;]*(?P<figure>[0-9]+(?:[.,][0-9]+)?)\s*(?P<unit>[A-Za-z°\"″]+)")
 _SWUNG_UNITS = {"s": ("time", SECONDS), "deg": ("amplitude", ANGLE), "°": ("amplitude", ANGLE)}
 """What a figure with this unit is; with any other it is the edge's distance."""
-_SWUNG_DO = "Write the edge's distance from the butt, the time and the swings: '240 mm 14.3 s 10 swings 8 deg'."
+_SWUNG_DO = unsaid("Write the edge's distance from the butt, the time and the swings: '240 mm 14.3 s 10 swings 8 deg'.")
 
 
 class Unclear(ValueError):
@@ -109,7 +112,7 @@ def pendulum_of(text: str) -> dict[str, str | int]:
     said = dict(found)
     whole = {"pivot", "time"} <= said.keys() and len(said) == len(found) and said.get("swings", "1").isdecimal()
     if not whole or text[end:].strip(" ,;."):
-        raise Unclear(f"'{text}' is no timing of a pendulum. {_SWUNG_DO}")
+        raise Unclear(worded("'{text}' is no timing of a pendulum. {swung_do}", text=text, swung_do=worded(_SWUNG_DO)))
     timed: dict[str, str | int] = {"pivot": said["pivot"]}
     timed |= {"time": said["time"], "swings": int(said["swings"])} if "swings" in said else {"period": said["time"]}
     return timed | ({"amplitude": said["amplitude"]} if "amplitude" in said else {})
@@ -123,7 +126,10 @@ def fitted_of(text: str) -> dict[str, str]:
     match = _FIT.fullmatch(text.strip())
     if match is None:
         raise Unclear(
-            f"'{text}' does not say what was fitted where. Write it as 'tungsten-tape @ 3 and 9 = 2.2 g [55 mm]'."
+            worded(
+                "'{text}' does not say what was fitted where. Write it as 'tungsten-tape @ 3 and 9 = 2.2 g [55 mm]'.",
+                text=text,
+            )
         )
     try:
         parse_place(match["place"])
@@ -140,7 +146,11 @@ def _amount(one: str, text: str) -> tuple[str, str]:
             return name, parse(one, dimension).text
         except PydanticCustomError:
             continue
-    raise Unclear(f"'{one}' in '{text}' is neither a mass nor a length. Write it as in '= 2.2 g [55 mm]'.")
+    raise Unclear(
+        worded(
+            "'{one}' in '{text}' is neither a mass nor a length. Write it as in '= 2.2 g [55 mm]'.", one=one, text=text
+        )
+    )
 
 
 def repair_of(text: str) -> dict[str, str]:
@@ -150,7 +160,9 @@ def repair_of(text: str) -> dict[str, str]:
     """
     match = _REPAIR.fullmatch(text.strip())
     if match is None:
-        raise Unclear(f"'{text}' is not a repair. Write it as in 'bumper = marlpit-98-bumper: worn through'.")
+        raise Unclear(
+            worded("'{text}' is not a repair. Write it as in 'bumper = marlpit-98-bumper: worn through'.", text=text)
+        )
     return {name: value.strip() for name, value in match.groupdict().items() if value}
 
 
@@ -164,10 +176,10 @@ def handle_of(text: str) -> dict[str, str]:
     for phrase in (" ".join(one.split()) for one in re.split(r"[,;]\s+", text.strip())):
         for name, value in _of_handle(phrase, text) if phrase else ():
             if name in tree:
-                raise Unclear(f"'{text}' says {name.replace('_', ' ')} twice.")
+                raise Unclear(worded("'{text}' says {name} twice.", text=text, name=name.replace("_", " ")))
             tree[name] = value
     if not tree:
-        raise Unclear(f"'{text}' says nothing of a handle. {_HANDLE_DO}")
+        raise Unclear(worded("'{text}' says nothing of a handle. {handle_do}", text=text, handle_do=worded(_HANDLE_DO)))
     return tree
 
 
@@ -184,11 +196,15 @@ def method_of(text: str) -> dict[str, str]:
         if not colon or not value or name not in Method.model_fields or name in tree:
             keys = ", ".join(key for key in Method.model_fields if key != "since")
             raise Unclear(
-                f"'{phrase}' says nothing new of a method. Write 'machine: drop weight; dwell: 5 s', by: {keys}."
+                worded(
+                    "'{phrase}' says nothing new of a method. Write 'machine: drop weight; dwell: 5 s', by: {keys}.",
+                    phrase=phrase,
+                    keys=keys,
+                )
             )
         tree[name] = value
     if not tree:
-        raise Unclear("This says nothing of a method. Write it as in 'machine: drop weight; dwell: 5 s'.")
+        raise Unclear(worded("This says nothing of a method. Write it as in 'machine: drop weight; dwell: 5 s'."))
     return tree
 
 
@@ -197,7 +213,14 @@ def _of_handle(phrase: str, text: str) -> Iterator[tuple[str, str]]:
     found = _HANDLE.fullmatch(phrase)
     if found is None:
         if not re.fullmatch(r"[^\W\d]+( [^\W\d]+)?", phrase):
-            raise Unclear(f"'{phrase}' in '{text}' says nothing of a handle. {_HANDLE_DO}")
+            raise Unclear(
+                worded(
+                    "'{phrase}' in '{text}' says nothing of a handle. {handle_do}",
+                    phrase=phrase,
+                    text=text,
+                    handle_do=worded(_HANDLE_DO),
+                )
+            )
         yield "shape", phrase
         return
     for name, value in found.groupdict().items():
@@ -250,16 +273,25 @@ def pulled_from(text: str, last: str) -> str:
     """
     change = _change(text)
     if change is None:
-        raise Unclear(f"'{text}' says no change of a tension. Write it as in '2 lb looser' or '+1 kg'.")
+        raise Unclear(
+            worded("'{text}' says no change of a tension. Write it as in '2 lb looser' or '+1 kg'.", text=text)
+        )
     if not last:
-        raise Unclear(f"'{text}': no last tension is on record to start from. Say the tension itself, as in '52 lb'.")
+        raise Unclear(
+            worded(
+                "'{text}': no last tension is on record to start from. Say the tension itself, as in '52 lb'.",
+                text=text,
+            )
+        )
     try:
         old = parse(last, TENSION)
         factor = TENSION.units[bare_unit(old.unit)]
         amount = round(old.amount + change / factor, 1)
         return parse(f"{amount:g} {old.unit}", TENSION).text
     except PydanticCustomError:
-        raise Unclear(f"'{text}' from {last} is no tension that a racquet is strung with.") from None
+        raise Unclear(
+            worded("'{text}' from {last} is no tension that a racquet is strung with.", text=text, last=last)
+        ) from None
 
 
 def _change(text: str) -> float | None:

@@ -3,6 +3,7 @@
 import re
 from datetime import date, timedelta
 
+from passport.records.language.worded import worded
 from passport.workshop.entry.phrases import Unclear, count_of, day_of
 
 _DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -27,9 +28,9 @@ def coming_day(text: str, today: date) -> date:
     try:
         day = day_of(text, today)
     except Unclear as unclear:
-        raise Unclear(f"{unclear} Or say 'friday', 'tomorrow' or 'in 3 days'.") from None
+        raise Unclear(worded("{unclear} Or say 'friday', 'tomorrow' or 'in 3 days'.", unclear=unclear)) from None
     if day < today:
-        raise Unclear(f"{day.isoformat()} is over; today is {today.isoformat()}.")
+        raise Unclear(worded("{day} is over; today is {today}.", day=day, today=today))
     if (day - today).days > MOST_AHEAD:
-        raise Unclear(f"{day.isoformat()} is more than a year away. Check the year.")
+        raise Unclear(worded("{day} is more than a year away. Check the year.", day=day))
     return day

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from passport.records.language.worded import worded
 from passport.records.schema.catalogue import StringType
 from passport.workshop.entry.job_from_text import SIDES, Said
 from passport.workshop.entry.newcomers import NewString, string_of
@@ -53,9 +54,14 @@ def string_said(text: str, strings: Mapping[str, StringType]) -> str:
         return name
     near = recognised(text, {key: called(key, record) for key, record in strings.items()}, most=3).near
     names = ", ".join(f"'{one}'" for one in near)
-    meant = f" Did you mean {names}?" if near else ""
+    meant = worded(" Did you mean {names}?", names=names) if near else ""
     raise Unclear(
-        f"'{text}' is not in the catalogue.{meant} A new one is said as 'maker, name, gauge, material'; '?' lists them."
+        worded(
+            "'{text}' is not in the catalogue.{meant} A new one is said as 'maker, name, gauge, "
+            "material'; '?' lists them.",
+            text=text,
+            meant=meant,
+        )
     )
 
 

@@ -5,6 +5,7 @@ from datetime import date
 
 from passport.physics.units import lb_from_newtons
 from passport.records.faults import Fault, Place
+from passport.records.language.worded import unsaid, worded
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.workshop.facts.bedfacts import DAY_MINUTES
@@ -15,7 +16,7 @@ from passport.workshop.strings.batches import Batch, batches
 
 Check = Callable[[Content, Gatherer, date], Iterable[Fault]]
 _UNITS = {"mass": "g", "balance": "mm", "swingweight": "kg·cm²", "twistweight": "kg·cm²"}
-_TO_TARGET = "Measure again, tune it (see 'passport rebuild --help'), or write the target that it now has."
+_TO_TARGET = unsaid("Measure again, tune it (see 'passport rebuild --help'), or write the target that it now has.")
 
 
 def run(content: Content, today: date, gatherer: Gatherer | None = None) -> list[Fault]:
@@ -63,9 +64,13 @@ def hours_fit(content: Content, gatherer: Gatherer, today: date) -> Iterator[Fau
             for note in bed.played:
                 if not note.fits:
                     days = round(note.age / DAY_MINUTES)
-                    what = f"{note.minutes / 60:g} hours of play do not fit into the {days} days since stringing."
+                    what = worded(
+                        "{minutes:g} hours of play do not fit into the {days} days since stringing.",
+                        minutes=note.minutes / 60,
+                        days=days,
+                    )
                     place = content.frames[name].at("jobs", note.job, "readings", note.index, "played")
-                    do = "Write the hours played with the strings that are in, not with the frame."
+                    do = worded("Write the hours played with the strings that are in, not with the frame.")
                     yield Fault(place, "hours-over-age", what, do, "warning")
 
 
@@ -76,10 +81,12 @@ def ages_fit(content: Content, gatherer: Gatherer, today: date) -> Iterator[Faul
             for ring in bed.rings:
                 days = (ring.taken - bed.strung).days
                 if ring.age is not None and not ring.dated and abs(ring.age / DAY_MINUTES - days) > 1.5:
-                    since = f"{days} days" if days != 1 else "1 day"
-                    what = f"By the dates these strings were {since} old, but the reading says otherwise."
+                    since = worded("{days} days", days=days) if days != 1 else worded("1 day")
+                    what = worded(
+                        "By the dates these strings were {since} old, but the reading says otherwise.", since=since
+                    )
                     place = content.frames[name].at("jobs", ring.job, "readings", ring.index, "age")
-                    do = "Correct the age or the date: the age is the time since stringing."
+                    do = worded("Correct the age or the date: the age is the time since stringing.")
                     yield Fault(place, "age-off-dates", what, do, "warning")
 
 
@@ -91,8 +98,12 @@ def dimensions_assumed(content: Content, gatherer: Gatherer | None, today: date)
         lacking = [DIMENSIONS[what] for what, u in shape.assumed if u]
         best = helps_most(usual_bed(shape).swingweight().shares) if lacking and name in used else ""
         if best:
-            what = f"Not recorded, and taken as usual in {entry.record.sport}: {', '.join(lacking)}."
-            do = f"Write {best} first: it would help most."
+            what = worded(
+                "Not recorded, and taken as usual in {sport}: {lacking}.",
+                sport=entry.record.sport,
+                lacking=", ".join(lacking),
+            )
+            do = worded("Write {best} first: it would help most.", best=best)
             yield Fault(entry.at(), "assumed-dimensions", what, do, "warning")
 
 
@@ -105,7 +116,7 @@ def off_target(content: Content, gatherer: Gatherer, today: date) -> Iterator[Fa
             continue
         for spec in gatherer.specs(entry.name):
             if spec.verdict == "outside":
-                yield Fault(_target_of(entry, spec), "off-target", _missed(spec), _TO_TARGET, "warning")
+                yield Fault(_target_of(entry, spec), "off-target", _missed(spec), worded(_TO_TARGET), "warning")
 
 
 def _missed(spec: SpecFacts) -> str:

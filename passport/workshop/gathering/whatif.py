@@ -14,6 +14,7 @@ from passport.physics.body import Body
 from passport.physics.moments import Moments
 from passport.physics.stringbed import BedSpread, StringBed, bed_share
 from passport.physics.uncertainty import Estimate, propagate
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.records.schema.catalogue import FrameModel, Pattern
 from passport.records.schema.frame import Stringing
@@ -110,14 +111,18 @@ def what_if(content: Content, frame: str, change: RecipeChange, priors: StringPr
     ``priors`` is what all beds told, where ``content`` holds a part of its players only.
     """
     if frame not in content.frames:
-        raise NotPossible(f"There is no record '{frame}'.", frame, tuple(content.frames))
+        raise NotPossible(worded("There is no record '{frame}'.", frame=frame), frame, tuple(content.frames))
     for name in filter(None, (change.mains, change.crosses)):
         if name not in content.strings:
-            raise NotPossible(f"The string '{name}' is not in the catalogue.", name, tuple(content.strings))
+            raise NotPossible(
+                worded("The string '{name}' is not in the catalogue.", name=name), name, tuple(content.strings)
+            )
     book = BedBook(content, priors)
     bed, model = book.current(frame), content.models[content.frames[frame].record.model].record
     if bed is None:
-        raise NotPossible(f"'{frame}' has no strings in its record, so there is no recipe to change.")
+        raise NotPossible(
+            worded("'{frame}' has no strings in its record, so there is no recipe to change.", frame=frame)
+        )
     after, other = _stringing(bed.stringing, change), _model(model, change)
     read = _fresh_reading(book, bed)
     gatherer = Gatherer(content, priors)

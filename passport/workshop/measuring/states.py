@@ -16,6 +16,7 @@ from passport.physics.moments import SWING_AXIS_MM, Moments
 from passport.physics.stringpath import Side, StringPath
 from passport.physics.uncertainty import Estimate, combined, from_half_width
 from passport.physics.units import GMM2_PER_KGCM2
+from passport.records.language.worded import worded
 from passport.records.masses import assumed_mass, fitted_mass, laid, linear_density
 from passport.records.schema.as_printed import gauge_u
 from passport.records.schema.catalogue import Part, Pattern, StringType
@@ -117,8 +118,8 @@ class Predictor:
         usual = assumed_mass(part) if mass is None and part else None
         mass = usual.value if usual else mass
         if mass is None or part is None:
-            what = f"Nobody knows what '{fitted.part}' at {fitted.place.text} weighs."
-            raise Missing(what, "Weigh one, and write 'mass' where it is fitted or in catalogue/parts.yaml.")
+            what = worded("Nobody knows what '{part}' at {place} weighs.", part=fitted.part, place=fitted.place.text)
+            raise Missing(what, worded("Weigh one, and write 'mass' where it is fitted or in catalogue/parts.yaml."))
         length = fitted.length or part.covers
         u = self.assumed.weighed if fitted.mass else self.assumed.listed * mass
         u = from_half_width(usual.half) if usual else u
@@ -163,8 +164,8 @@ class Predictor:
         string = self.strings.get(strung.string)
         density = linear_density(string, strung) if string else None
         if density is None:
-            do = "Weigh ten metres, and write 'weighed: … g/m' in catalogue/strings.yaml."
-            raise Missing(f"Nobody knows what a metre of '{strung.string}' weighs.", do)
+            do = worded("Weigh ten metres, and write 'weighed: … g/m' in catalogue/strings.yaml.")
+            raise Missing(worded("Nobody knows what a metre of '{string}' weighs.", string=strung.string), do)
         return density
 
     def change(self, start: State, end: State, owner: str) -> tuple[Body, Origin | None]:
@@ -182,8 +183,8 @@ class Predictor:
 
     def _bed(self, state: State, owner: str) -> Body:
         if state.stringing is None:
-            do = "Write a job with its 'strings', so that their mass can be worked out."
-            raise Missing("No record says which strings are in the frame.", do)
+            do = worded("Write a job with its 'strings', so that their mass can be worked out.")
+            raise Missing(worded("No record says which strings are in the frame."), do)
         return self.strung(state.stringing, owner)
 
     def _name(self, fitted: Fitted) -> str:
@@ -237,7 +238,10 @@ def bring(found: Mapping[QuantityName, Taken], state: State, predictor: Predicto
     """
     for quantity, verb in (("mass", "weigh"), ("balance", "balance"), ("swingweight", "swing")):
         if quantity not in found:
-            raise Missing(f"There is no {quantity} of {owner}.", f"Measure it: {verb} it and add the reading.")
+            raise Missing(
+                worded("There is no {quantity} of {owner}.", quantity=quantity, owner=owner),
+                worded("Measure it: {verb} it and add the reading.", verb=verb),
+            )
     changes = {quantity: predictor.change(taken.state, state, owner) for quantity, taken in found.items()}
     inputs: dict[str, Estimate] = {}
     for quantity, taken in found.items():

@@ -5,6 +5,7 @@ from typing import Final
 
 import numpy as np
 
+from passport.records.language.worded import worded
 from passport.workshop.measuring.states import Missing
 from passport.workshop.rebuild.obstacle import obstacles
 from passport.workshop.rebuild.plan import Aim
@@ -151,4 +152,7 @@ def _first_problem(bench: Workbench, frames: Sequence[str], blanks: Sequence[str
         aims(bench, frames[0])
     except Missing as missing:
         return missing
-    return Missing(f"'{blanks[0]}' is for another sport than '{frames[0]}'.", "Name a blank of the same sport.")
+    return Missing(
+        worded("'{blanks}' is for another sport than '{frames}'.", blanks=blanks[0], frames=frames[0]),
+        worded("Name a blank of the same sport."),
+    )

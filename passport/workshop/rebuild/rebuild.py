@@ -9,6 +9,7 @@ from passport.physics.body import Body
 from passport.physics.geometry import Throat
 from passport.physics.moments import Moments
 from passport.physics.uncertainty import COVERAGE, Estimate
+from passport.records.language.worded import worded
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Fitted
 from passport.workshop.measuring.dimensions import helps_most
@@ -172,7 +173,9 @@ def task_for(bench: Workbench, frame: str, blank: str) -> RebuildJob:
     done = finish(subject.on.parts, held, bench.parts)
     # Without it the strings' mass would be a guess, and they weigh as much as all tuning, or more.
     if done.stringing is None:
-        raise Missing(f"No job of {frame} says how it is strung.", "Add the job with its 'strings'.")
+        raise Missing(
+            worded("No job of {frame} says how it is strung.", frame=frame), worded("Add the job with its 'strings'.")
+        )
     return task(bench, subject, done, bench.wishes_for(frame))
 
 

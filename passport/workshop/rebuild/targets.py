@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from passport.physics.uncertainty import combined
+from passport.records.language.worded import worded
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.measuring.dimensions import points_share
 from passport.workshop.measuring.specs import QUANTITIES
@@ -38,7 +39,7 @@ def aims(bench: Workbench, frame: str) -> tuple[Aim, ...]:
             source: AimSource = "estimate" if guessed else "readings"
             found.append(Aim(quantity, figure.value, allowed, figure.u, source, predicted, figure.shares))
     if not found and problem:
-        raise Missing(f"{problem.what} And its setup names no target.", problem.do)
+        raise Missing(worded("{what} And its setup names no target.", what=problem.what), problem.do)
     return tuple(found)
 
 

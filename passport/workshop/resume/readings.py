@@ -13,6 +13,7 @@ from typing import Final
 from passport.physics.body import Body
 from passport.physics.conditioning import Constraint
 from passport.physics.uncertainty import Estimate
+from passport.records.language.worded import worded
 from passport.records.masses import counted
 from passport.records.schema.catalogue import PartKind
 from passport.records.schema.frame import BenchWork, Fitted, Reading
@@ -126,7 +127,10 @@ class BenchCourse:
         """What makes it ready to play from here on; parts that were weighed have their mass. Raises `Missing`."""
         found = finish(self.state.parts, self.wanted, self.bench.parts)
         if found.stringing is None:
-            raise Missing(f"No job of {self.frame} says how it is strung.", "Add the job with its 'strings'.")
+            raise Missing(
+                worded("No job of {frame} says how it is strung.", frame=self.frame),
+                worded("Add the job with its 'strings'."),
+            )
         # What is noted of the blank's own parts is told of them as they were when it was measured.
         notes = finish(self.start.parts, self.wanted, self.bench.parts).notes
         return replace(found, fit=tuple(self._weighed(fitted) for fitted in found.fit), notes=notes)

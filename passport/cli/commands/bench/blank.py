@@ -17,6 +17,7 @@ from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
 from passport.cli.talks.meeting import SaidBefore, model_met
 from passport.cli.talks.values import day_read, led, readable, said_of
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.records.schema.balance import parse_balance
 from passport.records.schema.quantities import INERTIA, MASS, parse
@@ -67,28 +68,30 @@ def command(content: Path, name: str, is_new: bool, dry_run: bool, yes: bool, su
     asks = not given and at_terminal()
     told = SaidBefore(given, is_new, whole=not asks)
     if not told.said and not asks:
-        raise click.UsageError("Say what it is: --frame …, --mass …; --help shows them all.")
+        raise click.UsageError(worded("Say what it is: --frame …, --mass …; --help shows them all."))
 
     def written() -> Content | None:
         make = _measured(base, name, told) if name else _stocked(base, told)
-        question = "Write this?" if asks and not dry_run else ""
+        question = worded("Write this?") if asks and not dry_run else ""
         return carry_out(content, "passport blank", make, Options(yes, question, dry_run, sure), base)
 
     again = f"passport blank {content} {name}".rstrip()
-    done = led(written, Draft(content, f"blank-{name}"), again, asks=asks and not dry_run, leaves="leaves")
+    done = led(written, Draft(content, f"blank-{name}"), again, asks=asks and not dry_run, takes=False)
     if done is not None:
         fresh = [one for one in done.blanks if one not in base.records.blanks]
-        click.echo(f"Written to {content / 'blanks' / (fresh[0] if fresh else name)}.yaml.")
+        click.echo(worded("Written to {content}.yaml.", content=content / "blanks" / (fresh[0] if fresh else name)))
 
 
 def _stocked(base: Base, told: SaidBefore) -> partial[Change]:
     model: str | NewModel = model_met(base.records, told)
     values = {
-        "serial": told.ask("serial", "Serial"),
-        "grip": told.ask("grip", "Grip size"),
-        "received": day_of(told.ask("received", "Received", today().isoformat(), read=day_read), today()).isoformat(),
-        "location": told.ask("location", "Where it hangs, private"),
-        "price": told.ask("price", "Price, private"),
+        "serial": told.ask("serial", worded("Serial")),
+        "grip": told.ask("grip", worded("Grip size")),
+        "received": day_of(
+            told.ask("received", worded("Received"), today().isoformat(), read=day_read), today()
+        ).isoformat(),
+        "location": told.ask("location", worded("Where it hangs, private")),
+        "price": told.ask("price", worded("Price, private")),
     }
     reading = _reading(told, units_of(base.records))
     return partial(_make_stocked, keys=FreshKeys(), model=model, values=values, reading=reading)
@@ -107,18 +110,20 @@ def _measured(base: Base, name: str, told: SaidBefore) -> partial[Change]:
 
 def _reading(told: SaidBefore, units: Units) -> dict[str, object]:
     """What was measured, in which state."""
-    found: dict[str, object] = {"state": told.ask("state", "Measured bare or strung", "bare", read=_state)}
+    found: dict[str, object] = {"state": told.ask("state", worded("Measured bare or strung"), "bare", read=_state)}
     for name, question, read in _MEASURED:
         unit = unit_of(name, units) or (USUAL_UNITS[name] if at_terminal() and name not in told.said else "")
         text = told.ask(name, f"{question} ({SPOKEN.get(unit, unit)})", read=readable(read, unit))
         if text and text != NOTHING:
             found[name] = lent(text, unit)
         if name == "swingweight" and name not in found:
-            timed = told.ask("pendulum", "Or timed as a pendulum ('240 mm 14.3 s 10 swings 8 deg')", read=pendulum_of)
+            timed = told.ask(
+                "pendulum", worded("Or timed as a pendulum ('240 mm 14.3 s 10 swings 8 deg')"), read=pendulum_of
+            )
             found |= {"pendulum": pendulum_of(timed)} if timed and timed != NOTHING else {}
     return found
 
 
 def _state(text: str) -> None:
     if text not in ("bare", "strung"):
-        raise Unclear("Write bare or strung.")
+        raise Unclear(worded("Write bare or strung."))

@@ -18,6 +18,7 @@ from passport.cli.shared.dialogue import at_terminal, choose
 from passport.cli.talks.meeting import SaidBefore
 from passport.cli.talks.values import day_read, led, readable, said_of
 from passport.records.checks.instruments import SHOWS
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.records.schema.quantities import Dimension, parse
 from passport.records.schema.workshop import Instrument, InstrumentKind, Rod
@@ -58,17 +59,23 @@ def command(content: Path, which: str, dry_run: bool, yes: bool, sure: bool, **s
     asks = not given and at_terminal()
     told = SaidBefore(given, whole=not asks)
     if not asks and not (which and "reads" in told.said):
-        raise click.UsageError("Say which instrument, and what it shows: --reads …; --help shows the rest.")
+        raise click.UsageError(worded("Say which instrument, and what it shows: --reads …; --help shows the rest."))
 
     def written() -> Content | None:
         make = _made(base.records, which, told)
-        question = "Write this?" if asks and not dry_run else ""
+        question = worded("Write this?") if asks and not dry_run else ""
         return carry_out(content, "passport check-instrument", make, Options(yes, question, dry_run, sure), base)
 
     again = f"passport check-instrument {content} {which}".rstrip()
-    done = led(written, Draft(content, "check-instrument"), again, asks=asks and not dry_run, leaves="leaves")
+    done = led(written, Draft(content, "check-instrument"), again, asks=asks and not dry_run, takes=False)
     if done is not None:
-        click.echo(f"Written to {content / 'workshop.yaml'}. How sure the bench is: passport instruments {content}")
+        click.echo(
+            worded(
+                "Written to {content}. How sure the bench is: passport instruments {content2}",
+                content=content / "workshop.yaml",
+                content2=content,
+            )
+        )
 
 
 def _made(records: Content, which: str, told: SaidBefore) -> partial[Any]:
@@ -79,8 +86,10 @@ def _made(records: Content, which: str, told: SaidBefore) -> partial[Any]:
     kind = which if which in get_args(InstrumentKind) else _kind()
     dimension = SHOWS[kind]
     read = readable(partial(_in, replace(dimension, low=0.0)))
-    name = told.ask("name", "What it is called", kind)
-    digit = told.ask("resolution", f"Its last digit, as in '{dimension.example}'", read=read, needed=True)
+    name = told.ask("name", worded("What it is called"), kind)
+    digit = told.ask(
+        "resolution", worded("Its last digit, as in '{example}'", example=dimension.example), read=read, needed=True
+    )
     check = _new_check(dimension, told, {}, twist=kind == "swing machine")
     return partial(listed, instrument={"kind": kind, "name": name, "resolution": digit, "checks": [check]})
 
@@ -92,23 +101,35 @@ def _place(shop: tuple[Instrument, ...], which: str) -> int | None:
         found = [n for n, one in enumerate(shop) if low in (one.kind, one.name.casefold())]
         found = found or [n for n, one in enumerate(shop) if low in f"{one.kind} {one.name}".casefold()]
         if len(found) > 1:
-            raise Refused(f"'{which}' fits {', '.join(shop[n].name for n in found)}. Write enough of its name.")
+            raise Refused(
+                worded(
+                    "'{which}' fits {found}. Write enough of its name.",
+                    which=which,
+                    found=", ".join(shop[n].name for n in found),
+                )
+            )
         if not found and which not in get_args(InstrumentKind):
             known = ", ".join(dict.fromkeys([*(one.name for one in shop), *get_args(InstrumentKind)]))
-            raise Refused(f"There is no instrument '{which}'. There are: {known}.")
+            raise Refused(worded("There is no instrument '{which}'. There are: {known}.", which=which, known=known))
         return found[0] if found else None
-    choices = [(str(n + 1), f"{one.kind}: {one.name}") for n, one in enumerate(shop)] + [(_NEW, "one not listed yet")]
-    chosen = choose("Which instrument", choices)
+    choices = [(str(n + 1), f"{one.kind}: {one.name}") for n, one in enumerate(shop)] + [
+        (_NEW, worded("one not listed yet"))
+    ]
+    chosen = choose(worded("Which instrument"), choices)
     return None if chosen == _NEW else int(chosen) - 1
 
 
 def _kind() -> str:
-    return choose("What is it", [(kind, "") for kind in get_args(InstrumentKind)])
+    return choose(worded("What is it"), [(kind, "") for kind in get_args(InstrumentKind)])
 
 
 def _check(instrument: Instrument, told: SaidBefore) -> dict[str, Any]:
     """A check like the last one of the same quantity, in what is not said otherwise."""
-    of = told.ask("of", "Of swingweight or twistweight", _SIDES[0], read=_side) if _swings(instrument) else _SIDES[0]
+    of = (
+        told.ask("of", worded("Of swingweight or twistweight"), _SIDES[0], read=_side)
+        if _swings(instrument)
+        else _SIDES[0]
+    )
     before = [check for check in instrument.checks if check.of == of]
     last: dict[str, Any] = {}
     if before:
@@ -122,12 +143,12 @@ def _new_check(
     dimension: Dimension, told: SaidBefore, last: Mapping[str, Any], *, of: str = "", twist: bool = False
 ) -> dict[str, Any]:
     read = readable(partial(_in, dimension))
-    day = day_of(told.ask("date", "Date", today().isoformat(), read=day_read), today()).isoformat()
+    day = day_of(told.ask("date", worded("Date"), today().isoformat(), read=day_read), today()).isoformat()
     if not of and twist:
-        of = told.ask("of", "Of swingweight or twistweight", _SIDES[0], read=_side)
+        of = told.ask("of", worded("Of swingweight or twistweight"), _SIDES[0], read=_side)
     check: dict[str, Any] = {"date": day, **({"of": of} if of == _SIDES[1] else {})}
     rod = last.get("rod")
-    form = f"What it should show, as in '{dimension.example}'"
+    form = worded("What it should show, as in '{example}'", example=dimension.example)
     offered = _SAME if rod else str(last.get("known", ""))
     known = told.ask("known", form, offered, read=None if rod else read, needed=True)
     if rod and known == _SAME:
@@ -135,8 +156,8 @@ def _new_check(
     else:
         _in(dimension, known)
         check["known"] = known
-    check["reads"] = told.ask("reads", "What it shows", read=read, needed=True)
-    against = told.ask("against", "Held against", str(last.get("against", "")))
+    check["reads"] = told.ask("reads", worded("What it shows"), read=read, needed=True)
+    against = told.ask("against", worded("Held against"), str(last.get("against", "")))
     return check | ({"against": against} if against and against != NOTHING else {})
 
 
@@ -155,4 +176,4 @@ def _in(dimension: Dimension, text: str) -> object:
 
 def _side(text: str) -> None:
     if text not in _SIDES:
-        raise Unclear("Write swingweight or twistweight.")
+        raise Unclear(worded("Write swingweight or twistweight."))

@@ -15,6 +15,7 @@ from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
 from passport.cli.talks.meeting import SaidBefore
 from passport.cli.talks.values import AskedValue, differing, language_of, led, often_of, said_of
+from passport.records.language.worded import unsaid, worded
 from passport.records.load import Content
 from passport.records.schema.base import SLUG
 from passport.render.theme.formats import LANGUAGES
@@ -27,44 +28,46 @@ _YES_OR_NO = ("yes", "no")
 
 def _reached(text: str, place: int) -> None:
     if not reach_of(text)[place]:
-        raise Unclear(f"'{text}' is no {('e-mail address', 'telephone number')[place]}.")
+        raise Unclear(worded("'{text}' is no {value}.", text=text, value=("e-mail address", "telephone number")[place]))
 
 
 def _yes_or_no(text: str) -> None:
     if text not in _YES_OR_NO:
-        raise Unclear("Write yes or no.")
+        raise Unclear(worded("Write yes or no."))
 
 
 def _kg_or_lb(text: str) -> None:
     if text not in ("kg", "lb"):
-        raise Unclear("Write kg or lb.")
+        raise Unclear(worded("Write kg or lb."))
 
 
 def _never(text: str) -> None:
     if text != "no":
-        raise Unclear("Write 'no' where the player wants none, '-' where messages are welcome again.")
+        raise Unclear(worded("Write 'no' where the player wants none, '-' where messages are welcome again."))
 
 
 def _bare(text: str) -> None:
     if text != "bare":
-        raise Unclear("Write 'bare' where the player wants nothing on the hoop, '-' where tape may be there again.")
+        raise Unclear(
+            worded("Write 'bare' where the player wants nothing on the hoop, '-' where tape may be there again.")
+        )
 
 
 _VALUES = (
-    AskedValue("name", "Name, as the pages show it", "name"),
-    AskedValue("full-name", "Full name, private", "full_name"),
-    AskedValue("reading", "Name as it is read aloud, in Latin letters", "reading"),
-    AskedValue("email", "E-mail", "contact.email", partial(_reached, place=0)),
-    AskedValue("phone", "Telephone", "contact.phone", partial(_reached, place=1)),
+    AskedValue("name", unsaid("Name, as the pages show it"), "name"),
+    AskedValue("full-name", unsaid("Full name, private"), "full_name"),
+    AskedValue("reading", unsaid("Name as it is read aloud, in Latin letters"), "reading"),
+    AskedValue("email", unsaid("E-mail"), "contact.email", partial(_reached, place=0)),
+    AskedValue("phone", unsaid("Telephone"), "contact.phone", partial(_reached, place=1)),
     AskedValue("language", f"Language ({', '.join(LANGUAGES)})", "language", language_of),
-    AskedValue("units", "Tensions first in (kg, lb)", "units", _kg_or_lb),
-    AskedValue("plays", "Plays how often a week", "plays_a_week", often_of),
-    AskedValue("history", "Pages show earlier jobs (yes, no)", "shows.history", _yes_or_no),
-    AskedValue("photos", "Pages show photos (yes, no)", "shows.photos", _yes_or_no),
-    AskedValue("serial", "Pages show the serial (yes, no)", "shows.serial", _yes_or_no),
-    AskedValue("messages", "Messages ('no': never asked again)", "messages", _never),
-    AskedValue("hoop", "Tape on the hoop ('bare': none)", "hoop", _bare),
-    AskedValue("note", "Wishes and remarks, for the bench alone", "private_note"),
+    AskedValue("units", unsaid("Tensions first in (kg, lb)"), "units", _kg_or_lb),
+    AskedValue("plays", unsaid("Plays how often a week"), "plays_a_week", often_of),
+    AskedValue("history", unsaid("Pages show earlier jobs (yes, no)"), "shows.history", _yes_or_no),
+    AskedValue("photos", unsaid("Pages show photos (yes, no)"), "shows.photos", _yes_or_no),
+    AskedValue("serial", unsaid("Pages show the serial (yes, no)"), "shows.serial", _yes_or_no),
+    AskedValue("messages", unsaid("Messages ('no': never asked again)"), "messages", _never),
+    AskedValue("hoop", unsaid("Tape on the hoop ('bare': none)"), "hoop", _bare),
+    AskedValue("note", unsaid("Wishes and remarks, for the bench alone"), "private_note"),
 )
 _HELP = {
     "name": "The public name, as pages show it.",
@@ -108,7 +111,9 @@ def command(content: Path, who: str, dry_run: bool, yes: bool, sure: bool, **sai
     given = {name.replace("_", "-"): text for name, text in said_of(said).items()}
     asks = not given and at_terminal()
     if not given and not asks:
-        raise click.UsageError("Say what the player wishes: --phone …, --plays …, --history no; --help shows them all.")
+        raise click.UsageError(
+            worded("Say what the player wishes: --phone …, --plays …, --history no; --help shows them all.")
+        )
 
     # Who reads Latin letters reads the name off the record; only of other letters is it worth a question.
     asked = [value for value in _VALUES if value.option != "reading" or not plain(target.called).isascii()]
@@ -116,7 +121,7 @@ def command(content: Path, who: str, dry_run: bool, yes: bool, sure: bool, **sai
     def written() -> Content | None:
         wanted = asked if asks else [value for value in _VALUES if value.option in given]
         make = partial(corrected, target=target, wanted=Corrections(differing(target, SaidBefore(given), wanted)))
-        question = "Write this?" if asks and not dry_run else ""
+        question = worded("Write this?") if asks and not dry_run else ""
         return carry_out(content, "passport player", make, Options(yes, question, dry_run, sure), base)
 
     folder = Path(target.file).parent.name
@@ -125,10 +130,10 @@ def command(content: Path, who: str, dry_run: bool, yes: bool, sure: bool, **sai
         Draft(content, f"player-{folder}"),
         f"passport player {content} {folder}",
         asks=asks and not dry_run,
-        leaves="takes",
+        takes=True,
     )
     if done is not None:
-        click.echo(f"Written to {content / target.file}.")
+        click.echo(worded("Written to {content}.", content=content / target.file))
 
 
 def _readable_alone(content: Path, who: str) -> set[str] | None:

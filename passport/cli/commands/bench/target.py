@@ -16,6 +16,7 @@ from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
 from passport.cli.talks.meeting import SaidBefore
 from passport.cli.talks.values import AskedValue, differing, led, said_of
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.records.schema.balance import parse_balance
 from passport.records.schema.frame import Frame
@@ -55,25 +56,33 @@ def command(
     given = said_of(said)
     if as_measured:
         if not measured:
-            raise click.ClickException("Nothing was measured of it, strung and as it is in the hand.")
+            raise click.ClickException(worded("Nothing was measured of it, strung and as it is in the hand."))
         given = {**measured[1], **given}
     asks = not given and at_terminal()
     if not given and not asks:
-        raise click.UsageError("Say what it must be: --mass …, --balance …, --swingweight …; --help shows them all.")
+        raise click.UsageError(
+            worded("Say what it must be: --mass …, --balance …, --swingweight …; --help shows them all.")
+        )
     units = units_of(base.records)
 
     def written() -> Content | None:
         if asks and measured:
-            click.echo(f"Measured on {measured[0]}: {', '.join(f'{k} {v}' for k, v in measured[1].items())}.")
+            click.echo(
+                worded(
+                    "Measured on {measured}: {measured2}.",
+                    measured=measured[0],
+                    measured2=", ".join((f"{k} {v}" for k, v in measured[1].items())),
+                )
+            )
         values = _values(target, SaidBefore(given), units, asks=asks)
         make = partial(corrected, target=target, wanted=Corrections(values))
-        question = "Write this?" if asks and not dry_run else ""
+        question = worded("Write this?") if asks and not dry_run else ""
         return carry_out(content, "passport target", make, Options(yes, question, dry_run, sure), base)
 
     again = f"passport target {content} {entry.record.number or entry.name}"
-    done = led(written, Draft(content, f"target-{entry.name}"), again, asks=asks and not dry_run, leaves="takes")
+    done = led(written, Draft(content, f"target-{entry.name}"), again, asks=asks and not dry_run, takes=True)
     if done is not None:
-        click.echo(f"Written to {content / target.file}.")
+        click.echo(worded("Written to {content}.", content=content / target.file))
 
 
 def _values(target: Target, told: SaidBefore, units: Units, *, asks: bool) -> dict[str, str]:
@@ -82,8 +91,8 @@ def _values(target: Target, told: SaidBefore, units: Units, *, asks: bool) -> di
     for name in _MEASURED:
         unit = unit_of(name, units) or (USUAL_UNITS[name] if asks else "")
         read = {"mass": lambda text: parse_band(text, MASS), "balance": parse_balance}.get(name, _inertia)
-        wanted.append(AskedValue(name, f"{name.capitalize()} ({SPOKEN.get(unit, unit)})", name, read, unit))
-    wanted.append(AskedValue("note", "What else must be as it was", "note"))
+        wanted.append(AskedValue(name, f"{worded(name.capitalize())} ({SPOKEN.get(unit, unit)})", name, read, unit))
+    wanted.append(AskedValue("note", worded("What else must be as it was"), "note"))
     return differing(target, told, [one for one in wanted if asks or one.option in told.said])
 
 

@@ -19,6 +19,7 @@ from passport.acts.telling.tell import Letter, due_of, letter, to_collect, told,
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import ask, at_terminal, confirmed
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.records.schema.player import Message, Way
@@ -74,7 +75,7 @@ def command(
     """
     if bool(frame) + due_ones + done_ones != 1:
         raise click.UsageError(
-            "Name a frame, or say --due or --done for everybody whose strings are due, or work done."
+            worded("Name a frame, or say --due or --done for everybody whose strings are due, or work done.")
         )
     if due_ones:
         _all_due(content, within, way, show=show, yes=yes)
@@ -83,14 +84,18 @@ def command(
     if done_ones:
         for frames in to_collect(base.records).values():
             base = _one_of_many(base, frames, "done", {}, way, show=show, yes=yes)
-        click.echo("Nobody else is to be told that a racquet is done.")
+        click.echo(worded("Nobody else is to be told that a racquet is done."))
         return
     entry = pick(base.records, frame)
     due = due_of(content, {entry.name}, today()) if what in (None, "due") else {}
     found = letter(base.records, [entry], what, today(), due)
     if found.told and not (sure or show):
         raise click.ClickException(
-            f"{found.player} was told that on {found.told.isoformat()} already. Add --sure to tell it once more."
+            worded(
+                "{player} was told that on {told} already. Add --sure to tell it once more.",
+                player=found.player,
+                told=found.told,
+            )
         )
     _told(base, found, way, show=show, yes=yes)
 
@@ -109,7 +114,7 @@ def _one_of_many(
     try:
         base = _told(base, letter(base.records, frames, what, today(), due), way, show=show, yes=yes)
     except Refused as refused:
-        click.echo(f"Error: {refused}", err=True)
+        click.echo(worded("Error: {refused}", refused=refused), err=True)
     click.echo()
     return base
 
@@ -125,7 +130,13 @@ def _all_due(content: Path, within: int, way: str | None, *, show: bool, yes: bo
             base = base_of(content, {folder})
             entries = [base.records.frames[name] for name in fresh]
             _one_of_many(base, entries, "due", fresh, way, show=show, yes=yes)
-    click.echo(f"{counted(told_before, 'player')} told already; {left_alone} want no messages.")
+    click.echo(
+        worded(
+            "{counted} told already; {left_alone} want no messages.",
+            counted=counted(told_before, "player"),
+            left_alone=left_alone,
+        )
+    )
 
 
 def _told(base: Base, found: Letter, way: str | None, *, show: bool, yes: bool) -> Base:
@@ -135,7 +146,7 @@ def _told(base: Base, found: Letter, way: str | None, *, show: bool, yes: bool) 
         return base
     way = way or _asked(found)
     if not way:
-        click.echo("Nothing was sent.")
+        click.echo(worded("Nothing was sent."))
         return base
     address = _address(found, way)
     if way == "send":
@@ -145,15 +156,21 @@ def _told(base: Base, found: Letter, way: str | None, *, show: bool, yes: bool) 
             mailto(address, found.words.subject, found.words.text) if way == "mail" else sms(address, found.words.short)
         )
         if click.launch(link):
-            raise Refused("No program for that could be started. What is above can be copied, or sent with --send.")
-        if not confirmed("Was it sent?", yes=yes):
-            click.echo("Not kept as sent.")
+            raise Refused(
+                worded("No program for that could be started. What is above can be copied, or sent with --send.")
+            )
+        if not confirmed(worded("Was it sent?"), yes=yes):
+            click.echo(worded("Not kept as sent."))
             return base
     make = partial(told, letter=found, by=_WAYS[way], to=address, day=today())
     after = carry_out(base.records.root, "passport tell", make, Options(yes=True), base)
     if after is None:
         return base
-    click.echo(f"Kept: {found.player} was told of {_frames(found)} on {today().isoformat()}.")
+    click.echo(
+        worded(
+            "Kept: {player} was told of {frames} on {today}.", player=found.player, frames=_frames(found), today=today()
+        )
+    )
     return Base(after, base.faults, base.players)
 
 
@@ -163,7 +180,7 @@ def _frames(found: Letter) -> str:
 
 def _look(found: Letter) -> None:
     """Show a message as it will be read."""
-    reach = ", ".join(filter(None, (found.email, found.phone))) or "no way to reach them is noted"
+    reach = ", ".join(filter(None, (found.email, found.phone))) or worded("no way to reach them is noted")
     click.echo(f"{click.style(_frames(found), bold=True)}  {found.player}: {reach}")
     click.echo(f"  {click.style(found.words.subject, bold=True)}")
     for line in found.words.text.splitlines():
@@ -173,20 +190,20 @@ def _look(found: Letter) -> None:
 def _asked(found: Letter) -> str:
     """How to tell it; nothing where it is left. Raises Refused where nobody can be asked."""
     if not at_terminal():
-        raise Refused("Say how to tell it: --mail, --text, --send or --said; --show shows it alone.")
+        raise Refused(worded("Say how to tell it: --mail, --text, --send or --said; --show shows it alone."))
     signs = [sign for sign, way in _SIGNS.items() if way == "said" or _reachable(found, way)]
     names = {
-        "m": "m mail program",
-        "t": "t message program",
-        "s": "s send by the shop's server",
-        "p": "p told in person",
+        "m": worded("m mail program"),
+        "t": worded("t message program"),
+        "s": worded("s send by the shop's server"),
+        "p": worded("p told in person"),
     }
 
     def known(text: str) -> None:
         if text not in signs:
-            raise Unclear(f"Type one of {', '.join(signs)}, or Enter to leave it.")
+            raise Unclear(worded("Type one of {signs}, or Enter to leave it.", signs=", ".join(signs)))
 
-    sign = ask(f"{', '.join(names[sign] for sign in signs)}; Enter leaves it", read=known)
+    sign = ask(worded("{signs}; Enter leaves it", signs=", ".join(names[sign] for sign in signs)), read=known)
     return _SIGNS.get(sign, "")
 
 
@@ -199,8 +216,15 @@ def _address(found: Letter, way: str) -> str:
     if way == "said":
         return ""
     if not _reachable(found, way):
-        kind, option = ("telephone number", "phone") if way == "text" else ("e-mail address", "email")
-        raise Refused(f"No {kind} of {found.player} is noted. To note one: passport player CONTENT NAME --{option} …")
+        kind, option = (worded("telephone number"), "phone") if way == "text" else (worded("e-mail address"), "email")
+        raise Refused(
+            worded(
+                "No {kind} of {player} is noted. To note one: passport player CONTENT NAME --{option} …",
+                kind=kind,
+                player=found.player,
+                option=option,
+            )
+        )
     return found.phone if way == "text" else found.email
 
 
@@ -210,9 +234,9 @@ def _send(records: Content, found: Letter, address: str, *, yes: bool) -> None:
     shop = records.workshop.record
     sender = sender_of(shop.mail, shop.contact.email)
     if not yes and not at_terminal():
-        raise Refused("Nothing was sent: nobody is here to agree. Add --yes to send it all the same.")
-    if not confirmed(f"Send this to {address}?", yes=yes, default=False):
-        raise Refused("Nothing was sent.")
+        raise Refused(worded("Nothing was sent: nobody is here to agree. Add --yes to send it all the same."))
+    if not confirmed(worded("Send this to {address}?", address=address), yes=yes, default=False):
+        raise Refused(worded("Nothing was sent."))
     hidden: Callable[[str], str] | None = getpass.getpass if at_terminal() else None
     password = password_of(shop.mail, hidden)
     sent(mail(found.words, shop.name, sender, address, now()), shop.mail, password)

@@ -23,6 +23,7 @@ from passport.cli.talks.meeting import SaidBefore, player_met
 from passport.records.exchange.carried import Kind
 from passport.records.exchange.history import FILE, PlayerHistory
 from passport.records.exchange.setup import SetupData
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.workshop.entry.newcomers import NewPlayer, fields_of, reach_of
 from passport.workshop.entry.phrases import NOTHING
@@ -58,7 +59,7 @@ def command(
     setup, came_as = (None, None) if history else brought(file)
     keys, last, known, names = FreshKeys(), site or SITE, Everybody(content, reading), list[str]()
     warn(unproven(known.base(), last))
-    options = Options(yes, "Write this?" if at_terminal() else "", dry_run=dry_run, sure=sure)
+    options = Options(yes, worded("Write this?") if at_terminal() else "", dry_run=dry_run, sure=sure)
 
     def talked() -> Content | None:
         if history:
@@ -81,10 +82,16 @@ def _talk(known: Everybody, told: SaidBefore, setup: SetupData, came_as: Kind) -
     """Whose the frame is and what it is called, asked where it was not said; with the records."""
     if at_terminal():
         click.echo(f"{setup.number} {setup.label}: {setup.frame.maker} {setup.frame.model}, {setup.sport}")
-        click.echo(f"Enter takes what stands in [ ], '{NOTHING}' leaves it out, {HELP}\n")
+        click.echo(
+            worded(
+                "Enter takes what stands in [ ], '{nothing}' leaves it out, {help}\n",
+                nothing=NOTHING,
+                help=worded(HELP),
+            )
+        )
     player, base = _player(known, told)
-    label = told.ask("label", "Called", setup.label or setup.frame.model)
-    return Adoption(setup, came_as, player, label, told.ask("serial", "Serial", setup.frame.serial)), base
+    label = told.ask("label", worded("Called"), setup.label or setup.frame.model)
+    return Adoption(setup, came_as, player, label, told.ask("serial", worded("Serial"), setup.frame.serial)), base
 
 
 def _player(known: Everybody, told: SaidBefore, offered: str = "") -> tuple[str | NewPlayer, Base]:
@@ -95,7 +102,7 @@ def _player(known: Everybody, told: SaidBefore, offered: str = "") -> tuple[str 
     if folder:
         return folder, known.base(folder)
     public, *full = fields_of(said) or [said]
-    email, phone = reach_of(told.ask("reach", "E-mail or telephone", read=reach_of))
+    email, phone = reach_of(told.ask("reach", worded("E-mail or telephone"), read=reach_of))
     return NewPlayer(public, ", ".join(full), "", email, phone), known.base()
 
 
@@ -115,7 +122,7 @@ def _made(base: Base, said: Adoption, keys: FreshKeys, site: Path, names: list[s
 
 def _say(records: Content, name: str) -> None:
     frame = records.frames[name].record
-    click.echo(f"Written to {records.root / path_of(name)}.")
+    click.echo(worded("Written to {root}.", root=records.root / path_of(name)))
     click.echo(f"{click.style(frame.number, bold=True)}  {frame.label}")
     if records.workshop:
-        click.echo(f"Its page: {records.workshop.record.address}/{frame.key}/")
+        click.echo(worded("Its page: {address}/{key}/", address=records.workshop.record.address, key=frame.key))

@@ -8,6 +8,7 @@ from passport.acts.adding.everybody import Everybody
 from passport.cli.shared.change import reading
 from passport.cli.shared.common import FOLDER, refuse_records, sound
 from passport.cli.talks.meeting import SaidBefore, player_met
+from passport.records.language.worded import worded
 
 
 @click.command(name="export", epilog="Example: passport export content_demo askwell --out askwell-history")
@@ -27,8 +28,21 @@ def command(content: Path, player: str, out: Path | None) -> None:
 
     said, name = player_met(SaidBefore({"player": player}), Everybody(content, reading), str)
     if not name:
-        raise click.ClickException(f"There is no player '{said}'. 'passport find {content} {said}' looks for one.")
+        raise click.ClickException(
+            worded(
+                "There is no player '{said}'. 'passport find {content} {said}' looks for one.",
+                said=said,
+                content=content,
+            )
+        )
     target = out or Path(f"{name}-history")
     refuse_records(target.parent, "--out", content)
     count = exported(sound(content), name, target)
-    click.echo(f"{count} files in {target}. Open {target / 'index.html'} in a browser.")
+    click.echo(
+        worded(
+            "{count} files in {target}. Open {target2} in a browser.",
+            count=count,
+            target=target,
+            target2=target / "index.html",
+        )
+    )

@@ -15,6 +15,7 @@ from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
 from passport.cli.shared.folder import build_command
+from passport.records.language.worded import worded
 
 _Written = tuple[Target, Corrections]
 
@@ -71,15 +72,15 @@ def command(
     chosen = [kind for kind, wanted in kinds.items() if wanted]
     if len(chosen) + bool(job or (reading and chosen != ["blank"])) > 1:
         options = ", ".join(f"--{kind}" for kind in kinds)
-        raise click.UsageError(f"Choose one: --job with --reading, {options}.")
+        raise click.UsageError(worded("Choose one: --job with --reading, {options}.", options=options))
     kind = chosen[0] if chosen else "job" if job or reading else ""
     wanted = Corrections(_said(values, unset), remove)
     if kind and bool(wanted.values) == remove:
-        raise click.UsageError("Say what becomes of it: --set NAME=VALUE, --unset NAME, or --remove.")
+        raise click.UsageError(worded("Say what becomes of it: --set NAME=VALUE, --unset NAME, or --remove."))
     if not name and kind != "workshop":
-        raise click.UsageError("Say what is wrong: NUMBER-OR-NAME, or --workshop.")
+        raise click.UsageError(worded("Say what is wrong: NUMBER-OR-NAME, or --workshop."))
     base = base_of(content, owners(content, name) if kind in ("job", "setup") else None)
-    asking = Options(yes, "Write this?", dry_run, sure)
+    asking = Options(yes, worded("Write this?"), dry_run, sure)
     if kind:
         done = _written(base, _target(base, kind, name, job or LAST, reading), wanted, asking)
     elif at_terminal() and not wanted.values and not remove:
@@ -93,13 +94,17 @@ def command(
         done = talked() if dry_run else retraced(talked, Draft(content, f"correct-{name}"), again)
     else:
         kinds_ = ", ".join(f"--{kind}" for kind in kinds)
-        raise click.UsageError(f"Say what is wrong: --job, --reading, {kinds_}.")
+        raise click.UsageError(worded("Say what is wrong: --job, --reading, {kinds}.", kinds=kinds_))
     if done:
         target, wanted = done
         gone = wanted.remove and not target.path
-        said = f"{content / target.file} is taken away" if gone else f"Written to {content / target.file}"
-        click.echo(f"{said}. To take it back: passport undo {content}")
-        click.echo(f"Next: {build_command(content)}")
+        said = (
+            worded("{content} is taken away", content=content / target.file)
+            if gone
+            else worded("Written to {content}", content=content / target.file)
+        )
+        click.echo(worded("{said}. To take it back: passport undo {content}", said=said, content=content))
+        click.echo(worded("Next: {build_command}", build_command=build_command(content)))
 
 
 def _written(base: Base, target: Target, wanted: Corrections, options: Options) -> _Written | None:
@@ -114,7 +119,7 @@ def _said(values: tuple[str, ...], unset: tuple[str, ...]) -> dict[str, str]:
         name, sign, value = (part.strip() for part in text.partition("="))
         if not sign or not name or not value:
             raise click.UsageError(
-                f"--set '{text}': write NAME=VALUE, as in 'note=Grommets new'; --unset takes one out."
+                worded("--set '{text}': write NAME=VALUE, as in 'note=Grommets new'; --unset takes one out.", text=text)
             )
         said[name] = value
     return said

@@ -13,6 +13,7 @@ from passport.cli.shared.closing import agree, close_one, own_site
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.folder import site_of
 from passport.records.disk import walking
+from passport.records.language.worded import worded
 from passport.records.ledger import ledger
 from passport.records.load import Content
 from passport.records.yaml.validation_messages import closest
@@ -39,19 +40,31 @@ def command(content: Path, who: str, site: Path | None, yes: bool) -> None:
     if found is None:
         if not close_one(base, who, site, yes=yes):
             near = closest(who, [*base.records.players, *(e.record.name for e in base.records.players.values())])
-            raise click.ClickException(f"There is no player '{who}'. {near or 'Name the folder in players/.'}")
+            raise click.ClickException(
+                worded(
+                    "There is no player '{who}'. {value}", who=who, value=near or worded("Name the folder in players/.")
+                )
+            )
         return
-    agree(_plan(base.records, found, site), "Erase all of this? It cannot be undone.", yes=yes)
+    agree(_plan(base.records, found, site), worded("Erase all of this? It cannot be undone."), yes=yes)
     for sheet in erase.erase(base, found, site, bench_folder(content), said):
-        click.echo(f"Deleted: {_because(sheet, found)}")
-    click.echo(f"Erased: '{found.player}'. {len(found.keys)} addresses now say only that they are closed.")
+        click.echo(worded("Deleted: {because}", because=_because(sheet, found)))
+    click.echo(
+        worded(
+            "Erased: '{player}'. {keys} addresses now say only that they are closed.",
+            player=found.player,
+            keys=len(found.keys),
+        )
+    )
     _remains(found, site)
 
 
 def _player(records: Content, who: str) -> str:
     """The folder of the player who is meant, or nothing where it may be an address alone."""
     if "/" in who or who.startswith("."):
-        raise click.UsageError(f"'{who}' is not a player. Name the folder, as in 'askwell'; one frame can be retired.")
+        raise click.UsageError(
+            worded("'{who}' is not a player. Name the folder, as in 'askwell'; one frame can be retired.", who=who)
+        )
     if (records.root / "players" / who).is_dir() or (records.root / f"{erase.ASIDE}{who}").is_dir():
         return who
     named = [name for name, e in records.players.items() if e.record.name.lower() == who.lower()]
@@ -60,7 +73,9 @@ def _player(records: Content, who: str) -> str:
     frames = matching(records, who)
     if frames:
         owner = frames[0].name.partition("/")[0]
-        raise click.ClickException(f"'{who}' is a frame of '{owner}'. Erase the player, or retire the frame.")
+        raise click.ClickException(
+            worded("'{who}' is a frame of '{owner}'. Erase the player, or retire the frame.", who=who, owner=owner)
+        )
     return ""
 
 
@@ -70,20 +85,29 @@ def _plan(records: Content, found: erase.Traces, site: Path | None) -> str:
     sheets = erase.sheets(bench_folder(found.root), found)
     pages = [key for key, _, _ in found.keys if site and (site / key).is_dir()]
     lines = [
-        click.style(f"{called} ({found.player}) is erased for good:", bold=True),
-        f"  {len(found.files)} files in players/{found.player}",
+        click.style(worded("{called} ({player}) is erased for good:", called=called, player=found.player), bold=True),
+        worded("  {files} files in players/{player}", files=len(found.files), player=found.player),
         *(f"  photos/{photo.name}" for photo in found.photos),
-        f"  {len(pages)} pages with their downloads in {site}" if site else "  no site is named: see --site",
+        worded("  {pages} pages with their downloads in {site}", pages=len(pages), site=site)
+        if site
+        else worded("  no site is named: see --site"),
         *(f"  {_because(sheet, found)}" for sheet in sheets),
         *(_neighbours(found.root) if sheets else ()),
-        f"The {len(found.keys)} addresses on their cards stay closed: who scans one is told that, and no more.",
+        worded(
+            "The {keys} addresses on their cards stay closed: who scans one is told that, and no more.",
+            keys=len(found.keys),
+        ),
     ]
     return "\n".join(lines)
 
 
 def _because(sheet: Path, found: erase.Traces) -> str:
     """A sheet of the bench folder, and why it goes."""
-    return f"{sheet}: {'holds' if erase.names(sheet, found) else 'may hold'} this player"
+    return (
+        worded("{sheet}: holds this player", sheet=sheet)
+        if erase.names(sheet, found)
+        else worded("{sheet}: may hold this player", sheet=sheet)
+    )
 
 
 def _neighbours(root: Path) -> list[str]:
@@ -96,7 +120,11 @@ def _neighbours(root: Path) -> list[str]:
         return []
     named = ", ".join(others[:3]) + (" …" if len(others) > 3 else "")
     return [
-        f"  '{bench_folder(root)}' is shared with {named}: sheets of theirs with such a name go too; make them anew."
+        worded(
+            "  '{bench_folder}' is shared with {named}: sheets of theirs with such a name go too; make them anew.",
+            bench_folder=bench_folder(root),
+            named=named,
+        )
     ]
 
 
@@ -108,11 +136,11 @@ def _remains(found: erase.Traces, site: Path | None) -> None:
     places = [p for p in (content, site, bench_folder(content)) if p and p.is_dir()]
     left = [hit for place in places for hit in erase.mentions(place, found.words, [content / ledger.FILE])]
     if left:
-        click.echo("\nStill named here; look and clear by hand, then build again:")
+        click.echo(worded("\nStill named here; look and clear by hand, then build again:"))
         for path, line, word in left[:_SHOWN]:
             click.echo(f"  {path}:{line}: {word}")
         if len(left) > _SHOWN:
-            click.echo(f"  and in {len(left) - _SHOWN} more lines")
+            click.echo(worded("  and in {left} more lines", left=len(left) - _SHOWN))
     click.echo(_ADVICE.format(content=content, site=site or site_of(content)))
     for kept in still_holding(content, found.player):
         click.echo(f"                  {kept}")
@@ -132,13 +160,17 @@ _PAPER = """\
 def _history(found: erase.Traces) -> str:
     top = next((p for p in (found.root.resolve(), *found.root.resolve().parents) if (p / ".git").exists()), None)
     if top is None:
-        return "  history         if the records are kept in version control, remove the files from its history too."
+        return worded(
+            "  history         if the records are kept in version control, remove the files from its history too."
+        )
     base = found.root.resolve().relative_to(top)
     gone = [base / "players" / found.player, *(base / "photos" / photo.name for photo in found.photos)]
     paths = " ".join(f"--path '{path.as_posix()}'" for path in gone)
-    return (
-        f"  history         {top} is kept by git, whose history still holds all of it. Commit what is gone, then\n"
-        f"                  git filter-repo --invert-paths {paths}\n"
-        "                  takes it out (Debian: apt install git-filter-repo). Push with --force, and have every\n"
-        "                  other copy cloned anew: the old ones bring it back."
+    return worded(
+        "  history         {top} is kept by git, whose history still holds all of it. Commit what is "
+        "gone, then\n                  git filter-repo --invert-paths {paths}\n                  takes "
+        "it out (Debian: apt install git-filter-repo). Push with --force, and have "
+        "every\n                  other copy cloned anew: the old ones bring it back.",
+        top=top,
+        paths=paths,
     )

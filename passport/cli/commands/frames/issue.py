@@ -18,6 +18,7 @@ from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import ask, at_terminal, choose, confirmed
 from passport.cli.shared.folder import build_command
 from passport.cli.shared.printed import warn
+from passport.records.language.worded import worded
 from passport.records.ledger import ledger
 from passport.records.load import Content, Entry
 from passport.records.schema import numbers
@@ -70,7 +71,7 @@ def command(
     which leaves the stock. Of a replacement PLAYER/FRAME may be left out: the record is named after its label.
     """
     if not frame and not replaces:
-        raise click.UsageError("Say which frame: PLAYER/FRAME, or the one that it replaces, --replaces OLD.")
+        raise click.UsageError(worded("Say which frame: PLAYER/FRAME, or the one that it replaces, --replaces OLD."))
     new = New(model, label, grip, serial, player_name)
     frame = named(content, frame) if frame else _beside(content, replaces, label)
     base = base_of(content, _readable_alone(content, frame, replaces, new, asks=at_terminal() and not yes))
@@ -84,7 +85,12 @@ def command(
     if frame in base.records.frames:
         if new != New():
             raise click.UsageError(
-                f"'{frame}' has a record already: 'passport correct {content} {frame} --frame' changes model, label and the like."
+                worded(
+                    "'{frame}' has a record already: 'passport correct {content} {frame} --frame' changes model, "
+                    "label and the like.",
+                    frame=frame,
+                    content=content,
+                )
             )
         kept = _has_both(base, frame)
         make: Callable[[Base], Change] | None = partial(
@@ -142,12 +148,16 @@ def _has_both(base: Base, name: str) -> bool:
 
 def _say(records: Content, name: str, *, kept: bool) -> None:
     record = records.frames[name].record
-    click.echo(f"{name}: passport {record.number}{' (it had them already)' if kept else ''}")
+    click.echo(
+        worded("{name}: passport {number} (it had them already)", name=name, number=record.number)
+        if kept
+        else worded("{name}: passport {number}", name=name, number=record.number)
+    )
     if records.workshop:
-        click.echo(f"Its page: {records.workshop.record.address}/{record.key}/")
+        click.echo(worded("Its page: {address}/{key}/", address=records.workshop.record.address, key=record.key))
     if not record.jobs:
-        click.echo(f"Its first job: passport log {records.root} {record.number}")
-    click.echo(f"Next: {build_command(records.root)}")
+        click.echo(worded("Its first job: passport log {root} {number}", root=records.root, number=record.number))
+    click.echo(worded("Next: {build_command}", build_command=build_command(records.root)))
 
 
 def _asked(base: Base, name: str, new: New, old: Entry[Frame] | None, *, yes: bool) -> New:
@@ -159,21 +169,25 @@ def _asked(base: Base, name: str, new: New, old: Entry[Frame] | None, *, yes: bo
     if old:
         if old.name.partition("/")[0] != name.partition("/")[0]:
             raise click.ClickException(
-                f"'{old.name}' is a frame of another player, so '{name}' cannot take over from it."
+                worded(
+                    "'{old}' is a frame of another player, so '{name}' cannot take over from it.",
+                    old=old.name,
+                    name=name,
+                )
             )
         new = new.after(old.record)
     known = name.partition("/")[0] in base.records.players
     if asking:
-        player = new.player or ("" if known else ask("The player's public name, as pages show it", needed=True))
+        player = new.player or ("" if known else ask(worded("The player's public name, as pages show it"), needed=True))
         models = [(m, f"{e.record.maker} {e.record.name}, {e.record.sport}") for m, e in base.records.models.items()]
-        model = new.model or choose("Model", models)
-        label = new.label or ask("Label, what the player calls it", needed=True)
-        grip = new.grip or ask("Grip size")
-        return New(model, label, grip, new.serial or ask("Serial"), player, new.blank)
+        model = new.model or choose(worded("Model"), models)
+        label = new.label or ask(worded("Label, what the player calls it"), needed=True)
+        grip = new.grip or ask(worded("Grip size"))
+        return New(model, label, grip, new.serial or ask(worded("Serial")), player, new.blank)
     lacking = [option for option, value in (("--model", new.model), ("--label", new.label)) if not value]
     lacking += [] if known or new.player else ["--player-name"]
     if lacking:
-        raise click.UsageError(f"A new frame needs {' and '.join(lacking)} too.")
+        raise click.UsageError(worded("A new frame needs {lacking} too.", lacking=" and ".join(lacking)))
     return new
 
 
@@ -181,5 +195,5 @@ def _wants_new(base: Base, name: str) -> bool:
     if f"frame {name}" in base.records.unread:
         return False
     near = closest(name, list(base.records.frames))
-    click.echo(f"There is no record '{name}'. {near}".strip())
-    return confirmed("Make a new one?", yes=False, default=not near)
+    click.echo(worded("There is no record '{name}'. {near}", name=name, near=near).strip())
+    return confirmed(worded("Make a new one?"), yes=False, default=not near)

@@ -20,6 +20,7 @@ from passport.cli.shared.dialogue import at_terminal
 from passport.cli.shared.logtalk import Told, talk
 from passport.cli.talks.twintext import compare
 from passport.cli.talks.unknown import is_walk_in, walk_in
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.workshop.entry.bare import with_units
@@ -94,7 +95,7 @@ def _options(command: Callable[..., None]) -> Callable[..., None]:
 
 def _before(text: str) -> str:
     first = text.partition(":")[0].rstrip(".").replace(" as it goes out", "")
-    return f"{first}, before the work."
+    return worded("{first}, before the work.", first=first)
 
 
 @click.command(
@@ -147,7 +148,7 @@ def command(
     last time. Without any option it asks, with the last values offered.
     """
     if ordered + only + keep_on_rack + again > 1 and not (again and (only or keep_on_rack)):
-        raise click.UsageError("Choose one of --ordered, --only, --keep-on-rack and --again.")
+        raise click.UsageError(worded("Choose one of --ordered, --only, --keep-on-rack and --again."))
     words: Said = {name: "yes" if value is True else value for name, value in said.items() if value}
     if words and FELT.issuperset(words):
         keep_on_rack = True  # the player's words do none of what was ordered
@@ -160,23 +161,32 @@ def command(
     words = with_units(words, units_of(base.records))
     waits = entry.record.waiting is not None and not keep_on_rack
     if ordered and not waits:
-        raise click.ClickException(f"Nothing is ordered for '{frame}'. To take it in: passport take {content} {frame}")
+        raise click.ClickException(
+            worded(
+                "Nothing is ordered for '{frame}'. To take it in: passport take {content} {frame}",
+                frame=frame,
+                content=content,
+            )
+        )
     # Beyond what was typed, what was ordered is recorded: that is looked at, where nobody said so.
     more = waits and adds_to(entry.record, again=again) and not (ordered or only or dry_run)
-    options = Options(yes, "Write this?" if more else "", dry_run, sure)
+    options = Options(yes, worded("Write this?") if more else "", dry_run, sure)
     after: Content | None
     if not words and not again and not ordered:
         if not at_terminal():
             what = "--ordered, " if waits else ""
             raise click.UsageError(
-                f"Say what was done: {what}--again, --tension …, --fit …, --mass …; --help shows them all."
+                worded(
+                    "Say what was done: {what}--again, --tension …, --fit …, --mass …; --help shows them all.",
+                    what=what,
+                )
             )
         after = _talked(content, base, entry, when, _Rack(keep_on_rack, only, waits), options)
     else:
         told = Told(words, again, when, not only)
         after = _written(content, base, entry, told, _Rack(keep_on_rack, only, waits), options)
     if after is not None:
-        click.echo(f"Written to {content / path_of(entry.name)}.")
+        click.echo(worded("Written to {content}.", content=content / path_of(entry.name)))
         compare(after, entry.name)
         if not no_build:
             from passport.cli.shared.follow_up import follow_up  # the gatherer brings numpy and more
@@ -199,7 +209,7 @@ def _talked(
     """Ask what was done, and write it."""
     from passport.cli.answers.trail import retraced  # only where a person sits
 
-    asking = replace(options, question="" if options.dry_run else "Write this?")
+    asking = replace(options, question="" if options.dry_run else worded("Write this?"))
 
     def talked() -> Content | None:
         text, last = past(base, entry)

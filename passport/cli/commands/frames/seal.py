@@ -10,6 +10,7 @@ from passport.acts.picking import owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.folder import build_command
+from passport.records.language.worded import worded
 from passport.records.schema import numbers
 
 
@@ -28,17 +29,23 @@ def command(content: Path, frame: str, renew: bool, opening: bool, yes: bool) ->
     it is. A page that was open before may still be in a reader's copy or in the host's backups.
     """
     if renew and opening:
-        raise click.UsageError("Either a new secret or no seal: choose one of --renew and --open.")
+        raise click.UsageError(worded("Either a new secret or no seal: choose one of --renew and --open."))
     base = base_of(content, owners(content, frame))
     entry = pick(base.records, frame)
     record = entry.record
     called = f"{record.number or entry.name} {record.label}"
     if (record.sealed and record.secret and not renew and not opening) or (opening and not record.sealed):
-        click.echo(f"{called} is {'sealed' if record.sealed else 'open'} already.")
+        click.echo(
+            worded("{called} is sealed already.", called=called)
+            if record.sealed
+            else worded("{called} is open already.", called=called)
+        )
         return
     make = partial(opened if opening else sealed, name=entry.name, renew=renew, secret=numbers.new_secret())
-    question = "Take the seal off?" if opening else "Seal it? The card that is out now will not open the page."
+    question = (
+        worded("Take the seal off?") if opening else worded("Seal it? The card that is out now will not open the page.")
+    )
     if carry_out(content, "passport seal", make, Options(yes, question), base):
-        click.echo(f"Written to {content / 'players' / entry.name}.yaml.")
+        click.echo(worded("Written to {content}.yaml.", content=content / "players" / entry.name))
         card = "" if opening else f"passport cards {content} {record.number or entry.name}\n      "
-        click.echo(f"Next: {card}{build_command(content)}")
+        click.echo(worded("Next: {card}{build_command}", card=card, build_command=build_command(content)))

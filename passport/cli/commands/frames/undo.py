@@ -8,6 +8,7 @@ from passport.acts.amending.undo import changes, title, undone
 from passport.cli.shared.change import Options, asking_of
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.folder import build_command
+from passport.records.language.worded import worded
 
 _LISTED = 20
 
@@ -32,19 +33,23 @@ def command(content: Path, listing: bool, number: int | None, redo: bool, dry_ru
         _list(content)
         return
     if redo and number is not None:
-        raise click.UsageError("Choose one: --redo or --change.")
-    question = "Bring this back?" if redo else "Take this back?"
+        raise click.UsageError(worded("Choose one: --redo or --change."))
+    question = worded("Bring this back?") if redo else worded("Take this back?")
     options = Options(yes, question, dry_run, sure=True, errors_too=True)
     done = undone(content, asking_of(options), number, redo=redo, dry_run=dry_run)
     if done:
-        click.echo(f"{'Brought' if redo else 'Taken'} back. Next: {build_command(content)}")
+        click.echo(
+            worded("Brought back. Next: {build_command}", build_command=build_command(content))
+            if redo
+            else worded("Taken back. Next: {build_command}", build_command=build_command(content))
+        )
 
 
 def _list(content: Path) -> None:
     found = changes(content)
     for entry in found[:_LISTED]:
-        click.echo(title(entry) + ("" if entry.kept else "  (nothing of it is kept)"))
+        click.echo(title(entry) + ("" if entry.kept else worded("  (nothing of it is kept)")))
     if len(found) > _LISTED:
-        click.echo(f"… and {len(found) - _LISTED} earlier ones")
+        click.echo(worded("… and {found} earlier ones", found=len(found) - _LISTED))
     if not found:
-        click.echo("Nothing is remembered that could be taken back.")
+        click.echo(worded("Nothing is remembered that could be taken back."))

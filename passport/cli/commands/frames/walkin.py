@@ -20,6 +20,7 @@ from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
 from passport.cli.shared.printed import warn
 from passport.cli.talks.meeting import SaidBefore
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.records.schema.frame import Frame
 
@@ -86,7 +87,7 @@ def command(
     known = Everybody(content, reading)
     warn(unproven(known.base(), last))
     names: list[str] = []
-    options = Options(yes, "Write this?" if at_terminal() else "", sure=sure)
+    options = Options(yes, worded("Write this?") if at_terminal() else "", sure=sure)
 
     def talked() -> Content | None:
         from passport.cli.talks.walkintalk import talk
@@ -114,9 +115,9 @@ def _made(base: Base, said: WalkIn, keys: FreshKeys, site: Path, names: list[str
 
 def _say(records: Content, name: str) -> None:
     frame: Frame = records.frames[name].record
-    click.echo(f"Written to {records.root / path_of(name)}.")
+    click.echo(worded("Written to {root}.", root=records.root / path_of(name)))
     click.echo(f"{click.style(frame.number, bold=True)}  {frame.label}")
     if records.workshop:
-        click.echo(f"Its page: {records.workshop.record.address}/{frame.key}/")
+        click.echo(worded("Its page: {address}/{key}/", address=records.workshop.record.address, key=frame.key))
     if frame.waiting:
-        click.echo(f"Its label: passport label {records.root} {frame.number}")
+        click.echo(worded("Its label: passport label {root} {number}", root=records.root, number=frame.number))

@@ -6,6 +6,7 @@ import click
 
 from passport.acts.publishing.hosting import SERVERS, example
 from passport.cli.shared.common import FOLDER, writing
+from passport.records.language.worded import worded
 from passport.records.transaction import atomic
 
 
@@ -29,4 +30,6 @@ def command(content: Path, server: str, root: str, out: Path | None) -> None:
         return
     with writing(f"'{out}'"):
         atomic.write(out, text.encode())
-    click.echo(f"Written to {out}. Look at the certificate's paths in it, then have the server read it.")
+    click.echo(
+        worded("Written to {out}. Look at the certificate's paths in it, then have the server read it.", out=out)
+    )

@@ -9,6 +9,7 @@ from passport.acts.publishing.moving import SERVERS, Away, away, set_up, write_p
 from passport.acts.publishing.shop import shop_of
 from passport.acts.refused import Misused
 from passport.cli.shared.common import FOLDER
+from passport.records.language.worded import worded
 from passport.render.theme import assets
 
 
@@ -27,21 +28,37 @@ def command(content: Path, server: str | None, old: str | None, out: Path) -> No
     """
     found = away(content)
     if not found:
-        click.echo(f"Every card leads to {shop_of(content).address}: nothing to do.")
+        click.echo(worded("Every card leads to {address}: nothing to do.", address=shop_of(content).address))
         return
     for one in found:
         click.echo(
-            f"The cards of {counted(len(one.lines), 'passport')} lead to {one.base}: {_numbers(one)}.", err=bool(server)
+            worded(
+                "The cards of {counted} lead to {base}: {numbers}.",
+                counted=counted(len(one.lines), "passport"),
+                base=one.base,
+                numbers=_numbers(one),
+            ),
+            err=bool(server),
         )
     if server is None:
-        click.echo(f"Keep that address, and have it lead on: passport move-address {content} nginx, or caddy, or pages")
+        click.echo(
+            worded(
+                "Keep that address, and have it lead on: passport move-address {content} nginx, or caddy, or pages",
+                content=content,
+            )
+        )
         return
     chosen = _chosen(found, old)
     with assets.using(content):
         if server == "pages":
             count = write_pages(chosen, out, shop_of(content).language)
             click.echo(
-                f"{counted(count, 'file')} for the old host in '{out}'; put them where {chosen.base} is served from."
+                worded(
+                    "{counted} for the old host in '{out}'; put them where {base} is served from.",
+                    counted=counted(count, "file"),
+                    out=out,
+                    base=chosen.base,
+                )
             )
         else:
             click.echo(set_up(chosen, server), nl=False)
@@ -50,10 +67,12 @@ def command(content: Path, server: str | None, old: str | None, out: Path) -> No
 def _chosen(found: tuple[Away, ...], old: str | None) -> Away:
     mine = [one for one in found if old is None or one.base == old.rstrip("/")]
     if len(mine) != 1:
-        raise Misused(f"Cards lead to {' and '.join(one.base for one in found)}: say which with --old.")
+        raise Misused(
+            worded("Cards lead to {found}: say which with --old.", found=" and ".join(one.base for one in found))
+        )
     return mine[0]
 
 
 def _numbers(one: Away) -> str:
     named = [line.number or line.key for line in one.lines]
-    return ", ".join(named[:6]) + (f" and {len(named) - 6} more" if len(named) > 6 else "")
+    return ", ".join(named[:6]) + (worded(" and {named} more", named=len(named) - 6) if len(named) > 6 else "")

@@ -15,6 +15,7 @@ from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal, confirmed
 from passport.cli.shared.folder import site_of
 from passport.publish.remote.send import Told
+from passport.records.language.worded import worded
 
 _SHOWN = 20
 
@@ -59,7 +60,7 @@ def command(
         if build_first or not at_terminal():
             raise
         click.echo(str(error).partition("\n")[0], err=True)
-        if not confirmed("Build it and publish?", yes=False):
+        if not confirmed(worded("Build it and publish?"), yes=False):
             raise
         _build(content, site)
         done = publish(content, site, wish, _UploadBar(), _asking())
@@ -67,7 +68,13 @@ def command(
         _preview(done)
     else:
         _summary(done)
-        click.echo(f"Its address is {done.address}; what the web serves there is told by: passport verify {content}")
+        click.echo(
+            worded(
+                "Its address is {address}; what the web serves there is told by: passport verify {content}",
+                address=done.address,
+                content=content,
+            )
+        )
 
 
 def _build(content: Path, site: Path) -> None:
@@ -100,8 +107,12 @@ class _UploadBar:
             TextColumn("{task.description}"), BarColumn(), DownloadColumn(), TransferSpeedColumn(), TimeRemainingColumn()
         )  # fmt: skip
         with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-            task = bar.add_task(f"0 of {counted(files, 'file')}", total=size)
-            yield lambda done, sent: bar.update(task, description=f"{done} of {counted(files, 'file')}", completed=sent)
+            task = bar.add_task(worded("0 of {counted}", counted=counted(files, "file")), total=size)
+            yield lambda done, sent: bar.update(
+                task,
+                description=worded("{done} of {counted}", done=done, counted=counted(files, "file")),
+                completed=sent,
+            )
 
 
 def _asking() -> Asking:
@@ -113,30 +124,49 @@ def _preview(done: Published) -> None:
     up = [mark.path for mark in (*plan.contents, *plan.pages)]
     new = [path for path in up if path in plan.new]
     changed = [path for path in up if path not in plan.new]
-    for mark, said, paths in (("+", "new", new), ("~", "changed", changed), ("-", "going away", plan.gone)):
+    for mark, said, paths in (
+        ("+", worded("new"), new),
+        ("~", worded("changed"), changed),
+        ("-", worded("going away"), plan.gone),
+    ):
         if paths:
             click.echo(f"{counted(len(paths), 'file')} {said}:")
             click.echo("\n".join(f"  {mark} {path}" for path in paths[:_SHOWN]))
             if len(paths) > _SHOWN:
-                click.echo(f"  … and {len(paths) - _SHOWN} more")
+                click.echo(worded("  … and {paths} more", paths=len(paths) - _SHOWN))
     if plan.lost:
-        more = f"; that takes --delete {len(plan.lost)}" if plan.too_many else ""
-        click.echo(f"{counted(len(plan.lost), 'passport')} would no longer be there{more}.")
+        more = worded("; that takes --delete {lost}", lost=len(plan.lost)) if plan.too_many else ""
+        click.echo(
+            worded("{counted} would no longer be there{more}.", counted=counted(len(plan.lost), "passport"), more=more)
+        )
     if plan.nothing:
-        click.echo(f"'{done.place}' is up to date.")
+        click.echo(worded("'{place}' is up to date.", place=done.place))
     else:
-        click.echo(f"Nothing was sent. It would be {plan.size / 1e6:.1f} MB to '{done.place}'.")
+        click.echo(
+            worded(
+                "Nothing was sent. It would be {size:.1f} MB to '{place}'.",
+                size=plan.size / 1e6,
+                place=done.place,
+            )
+        )
 
 
 def _summary(done: Published) -> None:
     plan = done.plan
     if plan.nothing:
-        click.echo(f"'{done.place}' is up to date: nothing was sent.")
+        click.echo(worded("'{place}' is up to date: nothing was sent.", place=done.place))
     else:
         sent = len(plan.contents) + len(plan.pages)
         rate = plan.size / 1e6 / max(done.seconds, 0.001)
-        gone = f", {len(plan.gone)} taken away" if plan.gone else ""
+        gone = worded(", {gone} taken away", gone=len(plan.gone)) if plan.gone else ""
         click.echo(
-            f"{counted(sent, 'file')} sent{gone}: {plan.size / 1e6:.1f} MB in {done.seconds:.1f} s ({rate:.1f} MB/s) "
-            f"to '{done.place}'."
+            worded(
+                "{counted} sent{gone}: {size:.1f} MB in {seconds:.1f} s ({rate:.1f} MB/s) to '{place}'.",
+                counted=counted(sent, "file"),
+                gone=gone,
+                size=plan.size / 1e6,
+                seconds=done.seconds,
+                rate=rate,
+                place=done.place,
+            )
         )

@@ -13,6 +13,7 @@ from passport.acts.publishing.verify import Dated, Verified, verify
 from passport.cli.shared.common import FOLDER, today
 from passport.cli.shared.folder import site_of
 from passport.cli.shared.printed import progress_bar
+from passport.records.language.worded import worded
 
 _SHOWN = 5
 
@@ -39,7 +40,7 @@ def command(content: Path, site: Path | None, sample: int, everything: bool, as_
     the host serves them, until when its certificate lasts, whether it lists folders or shows records, and whether the
     addresses on earlier cards still lead here. It changes nothing. Exit code 1 where something is wrong: for a daily run.
     """
-    with progress_bar("Asking") as progress:
+    with progress_bar(worded("Asking")) as progress:
         found = verify(content, site or site_of(content), None if everything else sample, progress)
     if as_json:
         click.echo(json.dumps(_data(found), ensure_ascii=False, indent=2))
@@ -52,27 +53,35 @@ def _tell(found: Verified) -> None:
     for (wrong, _), same in groupby(found.found, key=lambda one: (one.finding.wrong, one.finding.rule)):
         group = list(same)
         for one in group[:_SHOWN]:
-            click.echo(f"{'Wrong' if wrong else 'Note'}: {one.finding.what}{_since(one)}")
+            click.echo(
+                worded("Wrong: {what}{since}", what=one.finding.what, since=_since(one))
+                if wrong
+                else worded("Note: {what}{since}", what=one.finding.what, since=_since(one))
+            )
         if len(group) > _SHOWN:
-            click.echo(f"  … and {len(group) - _SHOWN} more of this kind.")
+            click.echo(worded("  … and {group} more of this kind.", group=len(group) - _SHOWN))
         click.echo(f"  {group[0].finding.do}")
     click.echo(_summary(found))
 
 
 def _since(one: Dated) -> str:
-    return f" (since {one.since.isoformat()})" if one.since < today() else ""
+    return worded(" (since {since})", since=one.since) if one.since < today() else ""
 
 
 def _summary(found: Verified) -> str:
     wrong = sum(one.finding.wrong for one in found.found)
-    parts = [f"{found.address}: {found.asked:,} addresses asked"]
+    parts = [worded("{address}: {asked:,} addresses asked", address=found.address, asked=found.asked)]
     if found.same is not None:
-        parts.append("the site on-line is the one built here" if found.same else "the site on-line is another build")
+        parts.append(
+            worded("the site on-line is the one built here")
+            if found.same
+            else worded("the site on-line is another build")
+        )
     if found.closed:
-        parts.append(f"{found.closed} closed for good and proven so")
+        parts.append(worded("{closed} closed for good and proven so", closed=found.closed))
     if found.ends:
-        parts.append(f"the certificate lasts until {found.ends.isoformat()}")
-    parts.append(f"{counted(wrong, 'thing')} wrong" if wrong else "nothing wrong")
+        parts.append(worded("the certificate lasts until {ends}", ends=found.ends))
+    parts.append(worded("{counted} wrong", counted=counted(wrong, "thing")) if wrong else worded("nothing wrong"))
     return "; ".join(parts) + "."
 
 

@@ -12,6 +12,7 @@ from passport.cli.answers.trail import HELP
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER, day_said
 from passport.cli.shared.dialogue import ask, at_terminal
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 
@@ -61,19 +62,23 @@ def command(
         from passport.cli.answers.trail import retraced  # only where a person sits
 
         draft, command = Draft(content, f"handover-{names[0]}"), f"passport handover {content} {' '.join(frames)}"
-        after = retraced(lambda: written(_asked(base.records, entries), "Write this?"), draft, command)
+        after = retraced(lambda: written(_asked(base.records, entries), worded("Write this?")), draft, command)
     else:
         after = written(said)
     if after is not None:
-        click.echo(f"Written. To take it back: passport undo {content}")
+        click.echo(worded("Written. To take it back: passport undo {content}", content=content))
 
 
 def _asked(records: Content, entries: list[Entry[Frame]]) -> Handed:
     """Who collects, what is paid and what is owed; the price on record is offered."""
     player = records.players.get(entries[0].name.partition("/")[0])
     price = next((job.price for e in entries for job in reversed(e.record.jobs) if job.price and not job.handed), "")
-    click.echo(f"Enter takes what stands in [ ], '-' leaves it out, {HELP}\n")
-    to = ask("Collected by", (player.record.full_name or player.record.name) if player else "")
-    paid = ask(f"Paid{f', of {price}' if price else ''} ('{ALL}' for all of it)")
-    owed = "" if paid == ALL else ask("Owed", "" if paid else price)
+    click.echo(worded("Enter takes what stands in [ ], '-' leaves it out, {help}\n", help=worded(HELP)))
+    to = ask(worded("Collected by"), (player.record.full_name or player.record.name) if player else "")
+    paid = ask(
+        worded("Paid, of {price} ('{all}' for all of it)", price=price, all=ALL)
+        if price
+        else worded("Paid ('{all}' for all of it)", all=ALL)
+    )
+    owed = "" if paid == ALL else ask(worded("Owed"), "" if paid else price)
     return Handed(to, paid, owed)

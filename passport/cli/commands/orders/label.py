@@ -9,6 +9,7 @@ from passport.acts.picking import pick
 from passport.acts.printing import roll_of
 from passport.cli.shared.bench_folder import bench_folder, shown, write_pdf
 from passport.cli.shared.common import FOLDER, refuse_place, sound_part
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.render.sheets.label import Roll, label_pdf
@@ -39,7 +40,7 @@ def command(content: Path, frames: tuple[str, ...], rack: bool, roll: Roll | Non
     waiting = [entry for entry in records.frames.values() if entry.record.waiting]
     chosen = list({e.name: e for e in (*(pick(records, text) for text in frames), *(waiting if rack else ()))}.values())
     if not chosen:
-        none = "No frame waits at the bench." if rack else "Name a frame, or --rack for all that wait."
+        none = worded("No frame waits at the bench.") if rack else worded("Name a frame, or --rack for all that wait.")
         raise click.ClickException(none) if rack else click.UsageError(none)
     target = out or label_file(content, chosen, rack=rack)
     refuse_place(target, "--out", content)
@@ -50,7 +51,7 @@ def write_labels(records: Content, entries: Sequence[Entry[Frame]], roll: Roll, 
     """Write labels to a file and say where they are. Ends the command where they cannot be made."""
     names, language = records.catalogue, records.workshop.record.language if records.workshop else "en"
     write_pdf(target, lambda: label_pdf([intake_label(records, entry, names) for entry in entries], roll, language))
-    click.echo(f"Label to print: {shown(target)}. Private: it names the player.")
+    click.echo(worded("Label to print: {target}. Private: it names the player.", target=shown(target)))
 
 
 def label_file(content: Path, chosen: Sequence[Entry[Frame]], *, rack: bool = False) -> Path:

@@ -12,6 +12,7 @@ from rich.table import Table
 
 from passport.acts.count import counted
 from passport.cli.shared.common import FOLDER, sound_part, today
+from passport.records.language.worded import numbered, worded
 from passport.workshop.orders.owed import Owed, owed_list, totals
 
 
@@ -35,26 +36,44 @@ def command(content: Path, as_json: bool) -> None:
 
 def _sum(entries: Sequence[Owed]) -> str:
     if not entries:
-        return "Nothing is owed."
+        return worded("Nothing is owed.")
     sums = totals(entries)
     said = [
         f"{currency}{amount}" if len(currency) == 1 else f"{amount} {currency}" for currency, amount in sums.items()
     ]
     unread = [entry.owed for entry in entries if entry.amount is None]
-    line = f"{counted(len(entries), 'job')} owed for{': ' if said else ''}{' and '.join(said)} in all."
-    more = f" Not added up, since {'it says' if len(unread) == 1 else 'they say'} no amount: {'; '.join(unread)}."
+    line = (
+        worded("{counted} owed for: {said} in all.", counted=counted(len(entries), "job"), said=" and ".join(said))
+        if said
+        else worded("{counted} owed for{said} in all.", counted=counted(len(entries), "job"), said=" and ".join(said))
+    )
+    more = numbered(
+        len(unread),
+        " Not added up, since it says no amount: {unread}.",
+        " Not added up, since they say no amount: {unread}.",
+        unread="; ".join(unread),
+    )
     return line + (more if unread else "")
 
 
 def _table(entries: Sequence[Owed], now: date) -> Table:
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for name in ("Handed back", "Frame", "Player", "Owed"):
+    for name in (worded("Handed back"), worded("Frame"), worded("Player"), worded("Owed")):
         table.add_column(name, no_wrap=name in ("Handed back", "Player"), overflow="fold")
     for e in entries:
-        since = (e.handed.isoformat(), f"{(now - e.handed).days} d ago") if e.handed else ("–",)
+        since = (e.handed.isoformat(), worded("{days} d ago", days=(now - e.handed).days)) if e.handed else ("–",)
         frame = (e.number or e.frame, e.label, f"{e.work} {e.done.isoformat()}")
-        player = filter(None, (e.full_name, e.contact.phone, e.contact.email, f"to {e.to}" if e.to else ""))
-        owed = filter(None, (e.owed, f"price {e.price}" if e.price else "", f"paid {e.paid}" if e.paid else ""))
+        player = filter(
+            None, (e.full_name, e.contact.phone, e.contact.email, worded("to {to}", to=e.to) if e.to else "")
+        )
+        owed = filter(
+            None,
+            (
+                e.owed,
+                worded("price {price}", price=e.price) if e.price else "",
+                worded("paid {paid}", paid=e.paid) if e.paid else "",
+            ),
+        )
         table.add_row(*("\n".join(lines) for lines in (since, frame, player, owed)))
         table.add_row()
     return table

@@ -18,6 +18,7 @@ from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
 from passport.cli.talks.unknown import is_walk_in, walk_in
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.workshop.entry.bare import with_units
 from passport.workshop.entry.job_from_text import Said
@@ -130,17 +131,17 @@ def command(
         from passport.cli.counter.taketalk import talk  # only where a person sits
 
         said, repeated = talk(base.records, entry, past(base, entry)[1], today())
-        return written(said, repeated, replace(options, question="" if dry_run else "Write this?"))
+        return written(said, repeated, replace(options, question="" if dry_run else worded("Write this?")))
 
     if withdraw:
         if words or again:
-            raise click.UsageError("--withdraw stands alone: nothing is wanted any more.")
-        asking = replace(options, question="Take it off the rack?")
+            raise click.UsageError(worded("--withdraw stands alone: nothing is wanted any more."))
+        asking = replace(options, question=worded("Take it off the rack?"))
         done = carry_out(content, "passport take", partial(withdrawn, name=entry.name), asking, base)
     elif words or again or no_strings:
         done = written(words, again, options)
     elif not at_terminal():
-        do = "Say what is wanted: --again, --tension …, --fit …, --promised …; --help shows them all."
+        do = worded("Say what is wanted: --again, --tension …, --fit …, --promised …; --help shows them all.")
         raise click.UsageError(do)
     elif dry_run:
         done = talked()
@@ -150,7 +151,7 @@ def command(
         handle = entry.record.number or entry.name
         done = retraced(talked, Draft(content, f"take-{entry.name}"), f"passport take {content} {handle}")
     if done is not None:
-        click.echo(f"Written to {content / path_of(entry.name)}.")
+        click.echo(worded("Written to {content}.", content=content / path_of(entry.name)))
         if not withdraw:
             _label(done, entry.name, wanted=labelled)
 
@@ -159,7 +160,9 @@ def _label(records: Content, name: str, *, wanted: bool) -> None:
     """Write the label of what was taken, or say how."""
     entry, content = records.frames[name], records.root
     if not wanted:
-        click.echo(f"Its label: passport label {content} {entry.record.number or name}")
+        click.echo(
+            worded("Its label: passport label {content} {value}", content=content, value=entry.record.number or name)
+        )
         return
     from passport.acts.printing import roll_of
     from passport.cli.commands.orders.label import (  # WeasyPrint takes a second to import
@@ -176,5 +179,5 @@ def _looked(condition: tuple[str, ...]) -> dict[str, str]:
         found = looked_at(", ".join(condition))
         condition_of(found)
     except Unclear as unclear:
-        raise Misused(f"--condition: {unclear}") from None
+        raise Misused(worded("--condition: {unclear}", unclear=unclear)) from None
     return found

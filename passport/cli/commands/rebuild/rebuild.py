@@ -18,6 +18,7 @@ from passport.cli.rebuilding.resuming import Resuming, go_on, resume_options
 from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
 from passport.cli.shared.common import FOLDER, sound, today
 from passport.cli.talks.wishtext import NAMES, wish_options
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.records.yaml.validation_messages import closest
 
@@ -120,9 +121,11 @@ def _wanted(
 ) -> tuple[Content, list[str], Mapping[str, Mapping[str, float]]]:
     """The records, the frames that are to be built anew, and how unsure each target is that another workshop measured."""
     if bool(frames) == bool(told):
-        raise click.UsageError("Name one or more frames, or with --from what another workshop told of one.")
+        raise click.UsageError(worded("Name one or more frames, or with --from what another workshop told of one."))
     if told and resume:
-        raise click.UsageError("--resume goes on with a frame of your own: take it over first, with 'passport adopt'.")
+        raise click.UsageError(
+            worded("--resume goes on with a frame of your own: take it over first, with 'passport adopt'.")
+        )
     if told:
         return from_elsewhere(content, told)
     records = sound(content)
@@ -138,7 +141,7 @@ def _show(found: "Choice") -> None:
     for rebuild in found.rebuilds:
         show_rebuild(console, rebuild)
     for frame in found.left_out:
-        console.print(f"\nNo blank is left for {frame}.")
+        console.print(worded("\nNo blank is left for {frame}.", frame=frame))
     show_unjudged(console, found.unjudged)
 
 
@@ -146,6 +149,8 @@ def _known(records: Content, blanks: tuple[str, ...]) -> list[str]:
     """The blanks by name, each once; ends the command where there is no such blank."""
     for blank in blanks:
         if blank not in records.blanks:
-            hint = closest(blank, list(records.blanks)) or f"In stock: {', '.join(records.blanks) or 'none'}."
-            raise click.ClickException(f"There is no blank '{blank}'. {hint}")
+            hint = closest(blank, list(records.blanks)) or worded(
+                "In stock: {value}.", value=", ".join(records.blanks) or "none"
+            )
+            raise click.ClickException(worded("There is no blank '{blank}'. {hint}", blank=blank, hint=hint))
     return list(dict.fromkeys(blanks))

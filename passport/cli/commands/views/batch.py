@@ -11,6 +11,7 @@ from rich.table import Table
 from passport.acts.count import counted
 from passport.acts.stock import carriers
 from passport.cli.shared.common import FOLDER, sound
+from passport.records.language.worded import worded
 
 
 @click.command(name="batch", epilog="Example: passport batch content_demo BP26-09")
@@ -51,19 +52,32 @@ def command(content: Path, batch: str, in_now: bool, as_json: bool) -> None:
     frames = len({row["frame"] for row in shown})
     carry = len({row["frame"] for row in found if row["now"]})
     if not found:
-        click.echo(f"No job names the batch '{batch}'.")
+        click.echo(worded("No job names the batch '{batch}'.", batch=batch))
     else:
         jobs = counted(len({(row["frame"], row["date"]) for row in shown}), "job")
-        click.echo(f"{counted(frames, 'frame')} in {jobs}; {carry} of them carry it now.")
+        click.echo(
+            worded(
+                "{counted} in {jobs}; {carry} of them carry it now.",
+                counted=counted(frames, "frame"),
+                jobs=jobs,
+                carry=carry,
+            )
+        )
 
 
 def _table(rows: list[dict[str, Any]]) -> Table:
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for name in ("Strung", "Frame", "Player", "String", ""):
+    for name in (worded("Strung"), worded("Frame"), worded("Player"), worded("String"), ""):
         table.add_column(name, no_wrap=name == "Strung", overflow="fold")
     for row in rows:
         side = "" if row["side"] == "all strings" else f", {row['side']}"
-        state = "in it now" if row["now"] else row["status"] if row["status"] != "active" else "cut out since"
+        state = (
+            worded("in it now")
+            if row["now"]
+            else row["status"]
+            if row["status"] != "active"
+            else worded("cut out since")
+        )
         frame = f"{row['number'] or row['frame']} {row['label']}"
         table.add_row(row["date"], frame, row["player"], f"{row['string']}{side}", state)
     return table

@@ -7,6 +7,7 @@ import click
 from passport.acts.reading import readable
 from passport.cli.shared.bench_folder import bench_folder, shown, write_pdf
 from passport.cli.shared.common import FOLDER, refuse_place
+from passport.records.language.worded import worded
 
 
 @click.command(name="calibrate", epilog="Example: passport calibrate content_demo --paper letter")
@@ -23,7 +24,12 @@ def command(content: Path, paper: str, out: Path | None) -> None:
     refuse_place(target, "--out", content)
     shop = readable(content).records.workshop
     write_pdf(target, lambda: _made(paper, shop.record.language if shop else "en"))
-    click.echo(f"Calibration page to print: {shown(target)}. Its two readings: passport cards --shift ACROSS DOWN")
+    click.echo(
+        worded(
+            "Calibration page to print: {target}. Its two readings: passport cards --shift ACROSS DOWN",
+            target=shown(target),
+        )
+    )
 
 
 def _made(paper: str, language: str) -> bytes:

@@ -13,6 +13,7 @@ from passport.acts.reading import SoundPart
 from passport.cli.shared.bench_folder import bench_folder, shown
 from passport.cli.shared.common import FOLDER, refuse_place, sound, sound_part
 from passport.cli.shared.dialogue import patience
+from passport.records.language.worded import unsaid, worded
 from passport.records.load import Content
 
 _FOLLOWED = "\nPDF/X-4 for offset printing on coated paper (FOGRA39)."
@@ -26,9 +27,11 @@ def shift_reading(text: str | float) -> float:
     try:
         found = float(str(text).replace(",", ".").replace("\u2212", "-"))
     except ValueError:
-        raise click.BadParameter(f"'{text}' is no number of mm: write it as 0.8 or -0.5.") from None
+        raise click.BadParameter(worded("'{text}' is no number of mm: write it as 0.8 or -0.5.", text=text)) from None
     if not abs(found) <= _REACH:
-        raise click.BadParameter(f"'{text}' is beyond the scale, which goes from -{_REACH:g} to {_REACH:g} mm.")
+        raise click.BadParameter(
+            worded("'{text}' is beyond the scale, which goes from -{reach:g} to {reach:g} mm.", text=text, reach=_REACH)
+        )
     return found
 
 
@@ -116,34 +119,34 @@ def command(
     order = PrintOrder(frames, since, kind, circular, paper, skip, bleed, press, fold, shift, archive)
     _together(order, asked and paper != "own")
     if circular and kind != "sticker":
-        raise click.UsageError("--round is for stickers: add --kind sticker.")
+        raise click.UsageError(worded("--round is for stickers: add --kind sticker."))
     part = sound_part(content, frames) if frames else SoundPart(sound(content), [])
     records = part.records
     names = printing.chosen(records, order)
     if not names:
-        click.echo(f"{_none(order)} Nothing was written.")
+        click.echo(worded("{none} Nothing was written.", none=_none(order)))
         return
     target = out or bench_folder(content) / f"{kind}s-{_called(records, names, order)}.pdf"
     refuse_place(target, "--out", content)
     printing.need_pango()
     run = printing.prepared(records, names, order, part.priors)
     if run is None:
-        click.echo("No two of these frames belong to one set. Nothing was written.")
+        click.echo(worded("No two of these frames belong to one set. Nothing was written."))
         return
     files = run.files(target)
     for file in files:
         refuse_place(file.path, "--out", content)
-    with patience(f"Laying out {_count(run)} …"):
+    with patience(worded("Laying out {count} …", count=_count(run))):
         for file in files:
             run.write(file)
     click.echo(_summary(run, [file.path for file in files]))
 
 
 _APART = (
-    ("--press", "has its bleed and is printed by others", ("--bleed", "--archive", "--fold", "--shift")),
-    ("--archive", "makes single pages in their own size", ("--bleed", "--paper", "--fold", "--shift")),
-    ("--bleed", "makes single pages", ("--paper", "--fold", "--shift")),
-    ("--fold", "is for sheets that are printed on one side", ("--shift",)),
+    ("--press", unsaid("has its bleed and is printed by others"), ("--bleed", "--archive", "--fold", "--shift")),
+    ("--archive", unsaid("makes single pages in their own size"), ("--bleed", "--paper", "--fold", "--shift")),
+    ("--bleed", unsaid("makes single pages"), ("--paper", "--fold", "--shift")),
+    ("--fold", unsaid("is for sheets that are printed on one side"), ("--shift",)),
 )
 """Options that contradict others, and why."""
 
@@ -158,23 +161,29 @@ def _together(order: PrintOrder, paper: bool) -> None:
     for option, why, others in _APART:
         for other in others:
             if {option, other} <= given:
-                raise click.UsageError(f"{option} {why}: leave out {other}.")
+                raise click.UsageError(
+                    worded("{option} {why}: leave out {other}.", option=option, why=worded(why), other=other)
+                )
     if order.single and order.skip:
-        raise click.UsageError("--skip is for sheets: single pages have no places to skip.")
+        raise click.UsageError(worded("--skip is for sheets: single pages have no places to skip."))
     for option in ("--fold", "--shift"):
         if order.single and option in given:
-            raise click.UsageError(f"{option} is for sheets: leave out --paper own.")
+            raise click.UsageError(worded("{option} is for sheets: leave out --paper own.", option=option))
 
 
 def _one_way(frames: Sequence[str], since: bool, everything: bool) -> None:
     """Refuse a call that does not say which frames, or says it twice."""
     if bool(frames) + since + everything != 1:
-        do = "Name frames by number or name, or give --all, or --changed-since with a day: one of the three."
+        do = worded("Name frames by number or name, or give --all, or --changed-since with a day: one of the three.")
         raise click.UsageError(do)
 
 
 def _none(order: PrintOrder) -> str:
-    return f"No frame in use has a job since {order.since.isoformat()}." if order.since else "No frame is in use."
+    return (
+        worded("No frame in use has a job since {since}.", since=order.since)
+        if order.since
+        else worded("No frame is in use.")
+    )
 
 
 def _called(records: Content, names: Sequence[str], order: PrintOrder) -> str:
@@ -201,6 +210,24 @@ def _summary(run: PrintRun, paths: Sequence[Path]) -> str:
     sheets = -(-used // plan.places)
     left = sheets * plan.places - used
     how = (run.how[0] if run.order.fold else run.how[0].partition(" · ")[0]) + "."
-    rest = f"\n{left} of {plan.places} places are left: for the next run --skip {plan.places - left}." if left else ""
-    many = "sheet" if sheets == 1 else "sheets"
-    return f"{_count(run)} on {sheets} {many} {plan.paper.name}: {where}\n{standard.strip() or how}{rest}"
+    rest = (
+        worded(
+            "\n{left} of {places} places are left: for the next run --skip {places2}.",
+            left=left,
+            places=plan.places,
+            places2=plan.places - left,
+        )
+        if left
+        else ""
+    )
+    many = worded("sheet") if sheets == 1 else worded("sheets")
+    return worded(
+        "{count} on {sheets} {many} {paper}: {where}\n{value}{rest}",
+        count=_count(run),
+        sheets=sheets,
+        many=many,
+        paper=plan.paper.name,
+        where=where,
+        value=standard.strip() or how,
+        rest=rest,
+    )

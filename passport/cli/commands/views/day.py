@@ -15,6 +15,7 @@ from passport.acts.stock import who_took
 from passport.cli.commands.views.due import why
 from passport.cli.shared.bench_folder import bench_folder, write_pdf
 from passport.cli.shared.common import FOLDER, refuse_place, sound_part, today
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.records.schema.frame import Order, Stringing
 from passport.render.sheets.day import MOST_DUE, DueLine, Racked, day_pdf, metres
@@ -79,16 +80,23 @@ def command(content: Path, frames: tuple[str, ...], within: int, out: Path | Non
             )
         )
     late = sum(bool(one.late) for one in chosen)
-    said = f", {late} late" if late else ""
-    click.echo(f"{target}: {len(chosen)} on the rack{said}. Private: it holds contact data.")
+    said = worded(", {late} late", late=late) if late else ""
+    click.echo(
+        worded(
+            "{target}: {chosen} on the rack{said}. Private: it holds contact data.",
+            target=target,
+            chosen=len(chosen),
+            said=said,
+        )
+    )
 
 
 def _line(one: Waiting, names: Catalogue) -> str:
     """A frame that waits in a line: when it is promised, which it is, what is wanted."""
     frame, order = one.entry.record, one.order
-    when = f"{order.promised:%a} {order.promised.isoformat()}" if order.promised else "no promise"
-    late = f" LATE {one.late} d" if one.late else ""
-    wanted = "; ".join(work_wanted(order, names)) or order.asked or "as before"
+    when = f"{order.promised:%a} {order.promised.isoformat()}" if order.promised else worded("no promise")
+    late = worded(" LATE {late} d", late=one.late) if one.late else ""
+    wanted = "; ".join(work_wanted(order, names)) or order.asked or worded("as before")
     return f"{when}{late}  {frame.number or one.entry.name} {frame.label}  {wanted}"
 
 
@@ -102,7 +110,7 @@ def _racked(records: Content, gatherer: Gatherer, one: Waiting) -> Racked:
         )
     )
     work = work_wanted(order.model_copy(update={"strings": None}), names)
-    wants = "; ".join(filter(None, (order.asked, *work))) or "as before"
+    wants = "; ".join(filter(None, (order.asked, *work))) or worded("as before")
     last = next((job.strings for job in reversed(entry.record.jobs) if job.strings), None)
     return Racked(
         gatherer.recipe(entry.name),
@@ -113,7 +121,7 @@ def _racked(records: Content, gatherer: Gatherer, one: Waiting) -> Racked:
         one.late,
         one.restrung,
         _before(order.strings, last, names) if one.restrung else recipe_words(last, names) if last else "",
-        "Crack found: do not string." if order.condition.crack == "found" else "",
+        worded("Crack found: do not string.") if order.condition.crack == "found" else "",
     )
 
 
@@ -134,7 +142,13 @@ def _collect(records: Content, done: Sequence[Done]) -> Iterator[str]:
     for one in done:
         player = records.players[one.entry.name.partition("/")[0]].record
         frame = one.entry.record
-        yield f"{frame.number or one.entry.name} {frame.label}, {player.full_name or player.name}, done {one.job.date.isoformat()}"
+        yield worded(
+            "{frame} {label}, {player}, done {date}",
+            frame=frame.number or one.entry.name,
+            label=frame.label,
+            player=player.full_name or player.name,
+            date=one.job.date,
+        )
 
 
 def _due(part: SoundPart, content: Path, now: date, within: int) -> tuple[list[DueLine], int]:

@@ -17,6 +17,7 @@ from passport.acts.frames.due import DueList, due_in
 from passport.cli.shared.folder import FOLDER
 from passport.cli.shared.printed import in_short
 from passport.records.faults import columns
+from passport.records.language.worded import numbered, worded
 from passport.workshop.facts.bedfacts import DueReason
 from passport.workshop.strings.due import DueEntry
 
@@ -67,24 +68,35 @@ def _rest(found: DueList, within: int) -> Iterator[str]:
     """What the table does not show."""
     entries = found.rows
     if len(found.entries) < found.wanted:
-        yield f"The {len(found.entries)} most urgent of them are listed; --most {found.wanted} lists all."
+        yield worded(
+            "The {entries} most urgent of them are listed; --most {wanted} lists all.",
+            entries=len(found.entries),
+            wanted=found.wanted,
+        )
     if found.wanted == len(entries):
-        yield f"{counted(len(entries), 'strung frame')} in play."
+        yield worded("{counted} in play.", counted=counted(len(entries), "strung frame"))
         return
     undated = sum(e.due is None for e in entries)
-    verb = "is" if found.wanted == 1 else "are"
     strung, days = counted(len(entries), "strung frame"), counted(within, "day")
-    yield f"{found.wanted} of {strung} in play {verb} due within {days}."
+    yield numbered(
+        found.wanted,
+        "{count} of {strung} in play is due within {days}.",
+        "{count} of {strung} in play are due within {days}.",
+        strung=strung,
+        days=days,
+    )
     if undated:
-        one = undated == 1
-        none, who = ("has no due date", "its player plays") if one else ("have no due date", "these players play")
-        yield f"{undated} {none}: note how often {who} ('plays_a_week'). --all lists them."
+        yield numbered(
+            undated,
+            "{count} has no due date: note how often its player plays ('plays_a_week'). --all lists them.",
+            "{count} have no due date: note how often these players play ('plays_a_week'). --all lists them.",
+        )
 
 
 def _table(entries: Sequence[DueEntry], now: date) -> Iterator[str]:
     """Four columns that fit a terminal of 80; an address is never broken."""
     rows = [_cells(entry, now) for entry in entries]
-    heads = ("Due", "Frame", "Player", "Why")
+    heads = (worded("Due"), worded("Frame"), worded("Player"), worded("Why"))
     due, frame, player, because = (
         max(map(columns, (head, *(line for row in rows for line in row[at])))) for at, head in enumerate(heads)
     )
@@ -102,9 +114,14 @@ def _table(entries: Sequence[DueEntry], now: date) -> Iterator[str]:
 def _cells(e: DueEntry, now: date) -> tuple[tuple[str, ...], ...]:
     """The lines of each column of a row."""
     due = (e.due.day.isoformat(), _distance(e.due.day, now)) if e.due else ("–",)
-    frame = (e.number or e.frame, e.label, f"strung {e.strung.isoformat()}")
+    frame = (e.number or e.frame, e.label, worded("strung {strung}", strung=e.strung))
     player = tuple(filter(None, (e.full_name, e.contact.phone, e.contact.email, _said(e))))
-    return due, frame, player, (why(e.due.first) if e.due else "nothing noted", f"{100 * e.left.value:.0f} % left")
+    return (
+        due,
+        frame,
+        player,
+        (why(e.due.first) if e.due else worded("nothing noted"), worded("{left:.0f} % left", left=100 * e.left.value)),
+    )
 
 
 def _line(cells: Sequence[str], widths: Sequence[int]) -> str:
@@ -121,24 +138,26 @@ def _wrapped(lines: Sequence[str], width: int) -> list[str]:
 def _said(entry: DueEntry) -> str:
     """Whether the player was told of it, or wants no messages."""
     if not entry.messages:
-        return "wants no messages"
-    return f"told {entry.told.isoformat()}" if entry.told else ""
+        return worded("wants no messages")
+    return worded("told {told}", told=entry.told) if entry.told else ""
 
 
 def _distance(day: date, now: date) -> str:
     days = (day - now).days
-    return "today" if days == 0 else f"in {days} d" if days > 0 else f"{-days} d ago"
+    return worded("today") if days == 0 else f"in {days} d" if days > 0 else worded("{days} d ago", days=-days)
 
 
 def why(reason: DueReason) -> str:
     """A reason in words."""
     match reason.kind:
         case "plays":
-            return f"plays {reason.amount:g} a week"
+            return worded("plays {amount:g} a week", amount=reason.amount)
         case "loss":
-            return f"{100 * reason.amount:g} % of the fresh tension gone"
+            return worded("{amount:g} % of the fresh tension gone", amount=100 * reason.amount)
         case "hours":
-            return f"{reason.amount / 60:g} h played, at {reason.weekly / 60:.1f} h a week"
+            return worded(
+                "{amount:g} h played, at {weekly:.1f} h a week", amount=reason.amount / 60, weekly=reason.weekly / 60
+            )
 
 
 def _data(entry: DueEntry, now: date) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from rich.cells import cell_len
 from passport.acts.picking import matching, scanned
 from passport.cli.shared.folder import FOLDER
 from passport.publish.cache import frame_index
+from passport.records.language.worded import worded
 from passport.workshop.entry.search import Findable
 
 
@@ -26,7 +27,9 @@ def command(content: Path, text: tuple[str, ...], as_json: bool, most: int) -> N
     nothing fits.
     """
     if not (content / "workshop.yaml").is_file():
-        raise click.UsageError(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")
+        raise click.UsageError(
+            worded("There is no workshop.yaml in '{content}'. Name the folder that holds it.", content=content)
+        )
     said = " ".join(text)
     found = frame_index.matching(content, said, most, _progress())
     if not found and scanned(said):
@@ -39,7 +42,7 @@ def command(content: Path, text: tuple[str, ...], as_json: bool, most: int) -> N
     else:
         _table(found)
     if not found:
-        click.echo(f"Nothing fits '{' '.join(text)}'. Fewer words find more.", err=True)
+        click.echo(worded("Nothing fits '{text}'. Fewer words find more.", text=" ".join(text)), err=True)
         sys.exit(1)
 
 
@@ -57,7 +60,7 @@ def _data(found: Findable) -> dict[str, object]:
 
 
 def _table(found: list[Findable]) -> None:
-    rows = [(f.number or "no number", f.name, f.label, _model(f.model), _string(f), _state(f)) for f in found]
+    rows = [(f.number or worded("no number"), f.name, f.label, _model(f.model), _string(f), _state(f)) for f in found]
     widths = [max((cell_len(row[i]) for row in rows), default=0) for i in range(6)]
     for row in rows:
         # by the terminal's columns: a Japanese sign takes two, a vowel sign none
@@ -84,6 +87,6 @@ def _progress() -> Callable[[int, int], None] | None:
 
     def show(done: int, total: int) -> None:
         if done % 200 == 0 and total > 200:
-            click.echo(f"\rReading records {done} of {total}", nl=False, err=True)
+            click.echo(worded("\rReading records {done} of {total}", done=done, total=total), nl=False, err=True)
 
     return show

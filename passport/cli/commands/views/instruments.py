@@ -10,6 +10,7 @@ import click
 from passport.acts.clock import today
 from passport.cli.shared.bench_folder import bench_folder, write_pdf
 from passport.cli.shared.common import FOLDER, refuse_place, sound
+from passport.records.language.worded import worded
 from passport.render.sheets.sureness import said, sureness_pdf
 from passport.render.theme.formats import Formats
 from passport.workshop.gathering.gather import Gatherer
@@ -36,7 +37,7 @@ def command(content: Path, as_json: bool, out: Path | None) -> None:
     shop = Gatherer(records).shop
     _show(found, Formats("en"))
     write_pdf(target, lambda: sureness_pdf(shop, found))
-    click.echo(f"\n{target}: private, for the bench.")
+    click.echo(worded("\n{target}: private, for the bench.", target=target))
 
 
 def _show(found: Sureness, f: Formats) -> None:
@@ -45,9 +46,16 @@ def _show(found: Sureness, f: Formats) -> None:
         for text in said(tool, found, f):
             click.echo(f"  {text}")
     for close in found.close:
-        click.echo(f"Too close to call: {close.frame}, {close.quantity}. {close.settled}")
+        click.echo(
+            worded(
+                "Too close to call: {frame}, {quantity}. {settled}",
+                frame=close.frame,
+                quantity=close.quantity,
+                settled=close.settled,
+            )
+        )
     if found.first:
-        click.echo(f"Check next: the {found.first.kind}; {found.why}.")
+        click.echo(worded("Check next: the {kind}; {why}.", kind=found.first.kind, why=found.why))
 
 
 def data(found: Sureness) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from passport.acts.picking import pick
 from passport.acts.refused import writing
 from passport.cli.shared.bench_folder import bench_folder, shown
 from passport.cli.shared.common import FOLDER, refuse_place, sound_part
+from passport.records.language.worded import worded
 from passport.records.transaction import atomic
 from passport.render.plots.course import NothingToPlot, course_plot
 from passport.render.plots.paper import FORMATS
@@ -32,7 +33,7 @@ def command(content: Path, frame: str, out: Path | None) -> None:
     """
     kind = out.suffix.lower().removeprefix(".") if out else "png"
     if kind not in FORMATS:
-        raise click.UsageError(f"--out: name a file that ends in .png, .svg or .pdf, not '{out}'.")
+        raise click.UsageError(worded("--out: name a file that ends in .png, .svg or .pdf, not '{out}'.", out=out))
     part = sound_part(content, (frame,))
     entry = pick(part.records, frame)
     name = entry.record.number or entry.name.replace("/", "-")
@@ -42,9 +43,13 @@ def command(content: Path, frame: str, out: Path | None) -> None:
         made = course_plot(course(part.records, entry.name, part.priors), today(), kind)
     except NothingToPlot:
         raise click.ClickException(
-            f"{name}: no job strung it or read it, so there is nothing to draw. Record one: passport log {frame}"
+            worded(
+                "{name}: no job strung it or read it, so there is nothing to draw. Record one: passport log {frame}",
+                name=name,
+                frame=frame,
+            )
         ) from None
     with writing(f"'{target}'"):
         target.parent.mkdir(parents=True, exist_ok=True)
         atomic.write(target, made)
-    click.echo(f"{shown(target)}: private, for the bench.")
+    click.echo(worded("{target}: private, for the bench.", target=shown(target)))

@@ -8,6 +8,7 @@ from passport.acts.count import counted
 from passport.acts.picking import matching, pick
 from passport.cli.shared.bench_folder import bench_folder, write_pdf
 from passport.cli.shared.common import FOLDER, refuse_place, sound, today
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.render.sheets.series import series_pdf
 from passport.workshop.gathering.gather import Gatherer
@@ -32,7 +33,9 @@ def command(content: Path, frames: tuple[str, ...], out: Path | None) -> None:
     target = out or bench_folder(content) / f"series-{player}-{now.isoformat()}.pdf"
     refuse_place(target, "--out", content)
     write_pdf(target, lambda: series_pdf(gatherer.shop, now, series(records, names, now)))
-    click.echo(f"{target}: {counted(len(names), 'frame')}. Private: for the bench.")
+    click.echo(
+        worded("{target}: {counted}. Private: for the bench.", target=target, counted=counted(len(names), "frame"))
+    )
 
 
 def _names(records: Content, said: tuple[str, ...]) -> list[str]:
@@ -42,12 +45,16 @@ def _names(records: Content, said: tuple[str, ...]) -> list[str]:
         if text in records.players and not matching(records, text):
             own = [e.name for e in records.frames_of(text) if e.record.waiting]
             if not own:
-                raise click.ClickException(f"No frame of '{text}' waits at the bench. Name the frames themselves.")
+                raise click.ClickException(
+                    worded("No frame of '{text}' waits at the bench. Name the frames themselves.", text=text)
+                )
             names += own
         else:
             names.append(pick(records, text).name)
     names = list(dict.fromkeys(names))
     players = sorted({name.partition("/")[0] for name in names})
     if len(players) > 1:
-        raise click.UsageError(f"A series is of one player, and these are of {', '.join(players)}.")
+        raise click.UsageError(
+            worded("A series is of one player, and these are of {players}.", players=", ".join(players))
+        )
     return names

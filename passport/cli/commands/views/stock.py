@@ -16,6 +16,7 @@ from passport.acts.count import counted
 from passport.acts.stock import Kind, entered
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER, day_said, sound
+from passport.records.language.worded import worded
 from passport.records.load import STOCK
 from passport.records.stockroom.amount import told
 from passport.workshop.stockroom.shelf import StockLine, shelves
@@ -67,12 +68,12 @@ def command(
     """
     said = {name: value for name, value in named.items() if value}
     if len(said) > 1:
-        raise click.UsageError("One of --buy, --count and --take at a time.")
+        raise click.UsageError(worded("One of --buy, --count and --take at a time."))
     if said:
         _enter(content, *next(iter(said.items())), batch, amount, day, note, Options(yes, "", dry_run))
         return
     if amount or batch or note or day:
-        raise click.UsageError("Say what it is of: --buy, --count or --take NAME.")
+        raise click.UsageError(worded("Say what it is of: --buy, --count or --take NAME."))
     records, now = sound(content), today()
     found = shelves(records, now)
     if as_json:
@@ -80,7 +81,10 @@ def command(
         return
     if not found:
         click.echo(
-            f"Nothing is in the book of the stock. Begin it: passport stock {content} --buy NAME --amount '200 m'."
+            worded(
+                "Nothing is in the book of the stock. Begin it: passport stock {content} --buy NAME --amount '200 m'.",
+                content=content,
+            )
         )
         return
     Console().print(_table(found))
@@ -99,16 +103,16 @@ def _enter(
     options: Options,
 ) -> None:
     if not amount:
-        raise click.UsageError("--amount: say how much, as in '200 m', '300 g' or '12 pieces'.")
+        raise click.UsageError(worded("--amount: say how much, as in '200 m', '300 g' or '12 pieces'."))
     when = day_said("--date", day)
     make = partial(entered, kind=_ENTRIES[option], what=what, batch=batch, amount=amount, day=when, note=note)
     if carry_out(content, "passport stock", make, options, base_of(content, ())) is not None:
-        click.echo(f"Written to {content / STOCK}.")
+        click.echo(worded("Written to {content}.", content=content / STOCK))
 
 
 def _table(found: tuple[StockLine, ...]) -> Table:
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for name in ("Stock", "Left", "Since", "A week", "Lasts"):
+    for name in (worded("Stock"), worded("Left"), worded("Since"), worded("A week"), worded("Lasts")):
         table.add_column(name, no_wrap=name != "Stock")
     for shelf in found:
         for i, (_, left) in enumerate(shelf.lots):
@@ -123,7 +127,7 @@ def _left(left: Remainder) -> str:
     measure, amount = left.measure, left.amount
     within = f" ± {2 * amount.u:.1f}" if measure != "pieces" and amount.u >= 0.05 else ""
     if amount.value < 0:
-        return f"none ({told(-amount.value, measure)} over)"
+        return worded("none ({told} over)", told=told(-amount.value, measure))
     return f"{told(amount.value, measure)}{within}"
 
 
@@ -140,11 +144,11 @@ def _lasts(shelf: StockLine) -> str:
         return "–"
     likely, least, most = shelf.lasts
     if likely <= 0:
-        return "gone"
+        return worded("gone")
     return (
-        f"{likely:.0f} weeks ({least:.0f} to {most:.0f})"
+        worded("{likely:.0f} weeks ({least:.0f} to {most:.0f})", likely=likely, least=least, most=most)
         if math.isfinite(most)
-        else f"{likely:.0f} weeks ({least:.0f} or more)"
+        else worded("{likely:.0f} weeks ({least:.0f} or more)", likely=likely, least=least)
     )
 
 
@@ -156,18 +160,34 @@ def _words(found: tuple[StockLine, ...], ahead: int) -> list[str]:
             of = f" ({', '.join(named[:4])}{' …' if len(named) > 4 else ''})" if named else ""
             jobs = counted(len({(use.frame, use.day) for use in shelf.loose}), "job")
             lines.append(
-                f"{shelf.name}: {jobs} since the first of these lots took from a batch that is not in the book{of}, or named none."
+                worded(
+                    "{shelf}: {jobs} since the first of these lots took from a batch that is not in the "
+                    "book{of}, or named none.",
+                    shelf=shelf.name,
+                    jobs=jobs,
+                    of=of,
+                )
             )
         for _, left in shelf.lots:
             if left.gap and left.gap.tells:
                 lines.append(_gap(shelf, left, left.gap))
         untold = sum(left.untold for _, left in shelf.lots)
         if untold:
-            lines.append(f"{shelf.name}: what {counted(untold, 'job')} took cannot be told, so less may be left.")
+            lines.append(
+                worded(
+                    "{shelf}: what {counted} took cannot be told, so less may be left.",
+                    shelf=shelf.name,
+                    counted=counted(untold, "job"),
+                )
+            )
     order = [shelf.name for shelf in found if shelf.short(timedelta(days=ahead))]
     if order:
-        lines.append(f"To order, it may last less than {ahead} days: {'; '.join(order)}.")
-    lines.append("Left by the book, ± two standard uncertainties; count what was cut otherwise than worked out.")
+        lines.append(
+            worded("To order, it may last less than {ahead} days: {order}.", ahead=ahead, order="; ".join(order))
+        )
+    lines.append(
+        worded("Left by the book, ± two standard uncertainties; count what was cut otherwise than worked out.")
+    )
     return lines
 
 
@@ -176,9 +196,23 @@ def _gap(shelf: StockLine, left: Remainder, gap: CountGap) -> str:
     name = f"{shelf.name} {left.lot.batch}".strip()
     amount, within = told(abs(gap.less.value), left.measure), f" (± {2 * gap.less.u:.1f})" if gap.less.u >= 0.05 else ""
     if gap.less.value > 0:
-        why = "cut longer than worked out, or not written down"
-        return f"{name}: the count of {gap.day} found {amount}{within} less than the book had: {why}."
-    return f"{name}: the count of {gap.day} found {amount}{within} more than the book had: cut shorter, or bought and not written down."
+        why = worded("cut longer than worked out, or not written down")
+        return worded(
+            "{name}: the count of {day} found {amount}{within} less than the book had: {why}.",
+            name=name,
+            day=gap.day,
+            amount=amount,
+            within=within,
+            why=why,
+        )
+    return worded(
+        "{name}: the count of {day} found {amount}{within} more than the book had: cut shorter, or "
+        "bought and not written down.",
+        name=name,
+        day=gap.day,
+        amount=amount,
+        within=within,
+    )
 
 
 def _data(shelf: StockLine, ahead: int) -> dict[str, Any]:

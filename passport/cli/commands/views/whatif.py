@@ -16,11 +16,12 @@ from passport.acts.picking import pick
 from passport.cli.shared.common import FOLDER, sound_part
 from passport.physics.uncertainty import Estimate
 from passport.physics.units import kg_from_newtons, lb_from_newtons
+from passport.records.language.worded import unsaid, worded
 from passport.records.schema.quantities import GAUGE, TENSION, Dimension, Quantity, lend_unit, parse
 from passport.records.yaml.validation_messages import closest
 from passport.workshop.gathering.whatif import NotPossible, Recipe, RecipeChange, WhatIf, what_if
 
-LEAVES_OUT = (
+LEAVES_OUT = unsaid(
     "The frequency takes the strings as a smooth membrane: read the new bed, and believe the reading. What follows ±\n"
     "is two standard uncertainties. The frame maker's tension limit stands above any recipe."
 )
@@ -57,7 +58,7 @@ def command(
     """
     change = _change(mains, crosses, gauge, tension, pattern)
     if change == RecipeChange():
-        raise click.UsageError("Name what is to change: --mains, --crosses, --gauge, --tension or --pattern.")
+        raise click.UsageError(worded("Name what is to change: --mains, --crosses, --gauge, --tension or --pattern."))
     part = sound_part(content, (frame,))
     records = part.records
     try:
@@ -97,41 +98,51 @@ def _pattern(text: str) -> tuple[int, int] | None:
         return None
     match = re.fullmatch(r"\s*(\d{1,2})\s*[x×/]\s*(\d{1,2})\s*", text)
     if not match or not (8 <= int(match[1]) <= 30 and 8 <= int(match[2]) <= 34):
-        raise click.BadParameter("Write mains by crosses, as in 18x20.", param_hint="--pattern")
+        raise click.BadParameter(worded("Write mains by crosses, as in 18x20."), param_hint="--pattern")
     return int(match[1]), int(match[2])
 
 
 def _print(found: WhatIf) -> None:
     table = Table(box=None, pad_edge=False, header_style="bold")
-    for name, side in (("", "left"), ("Now", "right"), ("Then", "right"), ("Change", "right")):
+    for name, side in (("", "left"), (worded("Now"), "right"), (worded("Then"), "right"), (worded("Change"), "right")):
         table.add_column(name, justify="left" if side == "left" else "right")
     for row in _rows(found):
         table.add_row(row.name, row.now, row.then, row.change)
     Console().print(table)
     if found.source == "reading":
-        click.echo(f"\nThe forecast starts from this frame's own fresh reading, {found.read:.0f} Hz.")
+        click.echo(worded("\nThe forecast starts from this frame's own fresh reading, {read:.0f} Hz.", read=found.read))
     else:
-        click.echo("\nThis frame has no reading in Hz, so the forecast starts from the usual 70 % of the pull tension.")
+        click.echo(
+            worded("\nThis frame has no reading in Hz, so the forecast starts from the usual 70 % of the pull tension.")
+        )
     if found.then.zones:
-        click.echo("Strings that are pulled by zone keep their distance from the pull of their side.")
-    click.echo(LEAVES_OUT)
+        click.echo(worded("Strings that are pulled by zone keep their distance from the pull of their side."))
+    click.echo(worded(LEAVES_OUT))
     if found.over_limit and found.limit:
-        click.secho(f"This is over the frame maker's limit of {_tension(found.limit)}.", fg="red", bold=True)
+        click.secho(
+            worded("This is over the frame maker's limit of {tension}.", tension=_tension(found.limit)),
+            fg="red",
+            bold=True,
+        )
 
 
 def _rows(found: WhatIf) -> Iterator[_ComparisonRow]:
     now, then = found.now, found.then
-    for i, part in enumerate(("Mains", "Crosses")):
+    for i, part in enumerate((worded("Mains"), worded("Crosses"))):
         yield _ComparisonRow(part, _string(now, i), _string(then, i))
         gap = then.pulls[i] - now.pulls[i]
-        yield _ComparisonRow(f"{part}, pull tension", _tension(now.pulls[i]), _tension(then.pulls[i]), _gap(gap))
-    yield _ComparisonRow("Pattern", _pattern_text(now), _pattern_text(then))
-    yield _ComparisonRow("Reading to expect, fresh", _hz(now), _hz(then), _hz_gap(found))
-    yield _ComparisonRow("Strings, with what is outside the head", _sure(now.strings, "g"), _sure(then.strings, "g"))
+        yield _ComparisonRow(
+            worded("{part}, pull tension", part=part), _tension(now.pulls[i]), _tension(then.pulls[i]), _gap(gap)
+        )
+    yield _ComparisonRow(worded("Pattern"), _pattern_text(now), _pattern_text(then))
+    yield _ComparisonRow(worded("Reading to expect, fresh"), _hz(now), _hz(then), _hz_gap(found))
+    yield _ComparisonRow(
+        worded("Strings, with what is outside the head"), _sure(now.strings, "g"), _sure(then.strings, "g")
+    )
     for name, field, change, unit in (
-        ("Mass", "mass", found.mass_change, "g"),
-        ("Balance", "balance", found.balance_change, "mm"),
-        ("Swingweight", "swingweight", found.swingweight_change, "kg·cm²"),
+        (worded("Mass"), "mass", found.mass_change, "g"),
+        (worded("Balance"), "balance", found.balance_change, "mm"),
+        (worded("Swingweight"), "swingweight", found.swingweight_change, "kg·cm²"),
     ):
         old, new = ("–" if (v := getattr(r, field)) is None else f"{v:.1f} {unit}" for r in (now, then))
         yield _ComparisonRow(name, old, new, _sure(change, unit, sign=True))

@@ -16,6 +16,7 @@ from passport.cli.shared.printed import warn
 from passport.publish.folder.foreign import MARK
 from passport.publish.folder.known import called
 from passport.publish.folder.site_pages import site_keys
+from passport.records.language.worded import worded
 from passport.records.ledger import ledger
 
 
@@ -52,7 +53,7 @@ def command(
     the ledger is damaged, a build would drop an address, or one that is closed for good has a record again.
     """
     if sum(map(bool, (mending, away, clock, reopen, typed, forget_manifest))) > 1:
-        raise click.UsageError("Mend first, then say what else is to be written: one after the other.")
+        raise click.UsageError(worded("Mend first, then say what else is to be written: one after the other."))
     named, site = site is not None, site or site_of(content)
     if forget_manifest:
         _forget(site, yes=yes)
@@ -60,17 +61,31 @@ def command(
     base = base_of(content)
     if typed:
         opens = reopening.put_key(content, typed, site, said)
-        click.echo(f"The key is kept.{f' It opens the manifest of the site at {site}.' if opens else ''}")
+        click.echo(
+            worded("The key is kept. It opens the manifest of the site at {site}.", site=site)
+            if opens
+            else worded("The key is kept.")
+        )
     elif reopen:
         _reopen(base, site, reopen, yes=yes)
     elif mending:
         _mend(base, site if named else _own(base, site), yes=yes)
     elif clock:
         wrong = note_clock(base, said)
-        click.echo("The clock is taken to be right." if wrong else "The clock is not behind. Nothing was written.")
+        click.echo(
+            worded("The clock is taken to be right.")
+            if wrong
+            else worded("The clock is not behind. Nothing was written.")
+        )
     elif away:
         address = base.records.workshop.record.address if base.records.workshop else ""
-        click.echo(f"{note_moved(base, said)} cards are now taken to lead to {address}.")
+        click.echo(
+            worded(
+                "{note_moved} cards are now taken to lead to {address}.",
+                note_moved=note_moved(base, said),
+                address=address,
+            )
+        )
     else:
         _tell(base, site if named else _own(base, site))
 
@@ -79,10 +94,17 @@ def _tell(base: Base, site: Path) -> None:
     records, known = base.records, base.ledger()
     open_ = [line for key, line in known.issued.items() if key not in known.closed]
     frames = sum(line.kind == "frame" for line in open_)
-    click.echo(f"{frames} passports and {len(open_) - frames} players have an address, {len(known.closed)} are closed.")
+    click.echo(
+        worded(
+            "{frames} passports and {open} players have an address, {closed} are closed.",
+            frames=frames,
+            open=len(open_) - frames,
+            closed=len(known.closed),
+        )
+    )
     fresh = known.unlisted(records)
     if fresh:
-        click.echo(f"{len(fresh)} more stand in the records; the next build writes them down.")
+        click.echo(worded("{fresh} more stand in the records; the next build writes them down.", fresh=len(fresh)))
     warn(moved(known, records))
     stops = problems(surveyed(records, site, known), records)
     if stops:
@@ -94,7 +116,11 @@ def _own(base: Base, site: Path) -> Path:
     pages = site_keys(site)
     if not pages or pages & (ledger.keys_in(base.records) | base.ledger().issued.keys()):
         return site
-    said(f"Left out: the site at '{site}' has no page of this workshop. Name it with --site to count it.")
+    said(
+        worded(
+            "Left out: the site at '{site}' has no page of this workshop. Name it with --site to count it.", site=site
+        )
+    )
     return site / "none"
 
 
@@ -102,43 +128,83 @@ def _mend(base: Base, site: Path, *, yes: bool) -> None:
     path = base.records.root / ledger.FILE
     anew = repaired(base, site)
     if anew is None:
-        click.echo("The ledger is whole, and nothing is missing in it. Nothing was written.")
+        click.echo(worded("The ledger is whole, and nothing is missing in it. Nothing was written."))
         return
     made, ours = anew.made, (site / MARK).is_file()
     click.echo(
-        f"{made.kept} lines are sound, {len(made.from_records)} addresses come from the records, "
-        f"{len({line.key for line in made.from_site})} from {f'the site at {site}' if ours else 'no site'}"
-        f"{f', {len(made.from_others)} lines from elsewhere' if made.from_others else ''}."
+        (
+            worded(
+                "{kept} lines are sound, {from_records} addresses come from the records, {value} from the "
+                "site at {site}, {from_others} lines from elsewhere.",
+                kept=made.kept,
+                from_records=len(made.from_records),
+                value=len({line.key for line in made.from_site}),
+                site=site,
+                from_others=len(made.from_others),
+            )
+            if made.from_others
+            else worded(
+                "{kept} lines are sound, {from_records} addresses come from the records, {value} from the "
+                "site at {site}.",
+                kept=made.kept,
+                from_records=len(made.from_records),
+                value=len({line.key for line in made.from_site}),
+                site=site,
+            )
+        )
+        if ours
+        else (
+            worded(
+                "{kept} lines are sound, {from_records} addresses come from the records, {value} from no "
+                "site, {from_others} lines from elsewhere.",
+                kept=made.kept,
+                from_records=len(made.from_records),
+                value=len({line.key for line in made.from_site}),
+                from_others=len(made.from_others),
+            )
+            if made.from_others
+            else worded(
+                "{kept} lines are sound, {from_records} addresses come from the records, {value} from no site.",
+                kept=made.kept,
+                from_records=len(made.from_records),
+                value=len({line.key for line in made.from_site}),
+            )
+        )
     )
     if anew.known.ledger.forked:
-        click.echo("The lines of two computers are put together; the new last line says so.")
+        click.echo(worded("The lines of two computers are put together; the new last line says so."))
     _say_unproven([*made.unproven, *([anew.known.sealed.what] if anew.known.sealed else [])])
     if base.records.unread:
-        warn("Some records cannot be read, so their addresses may be missing: run 'passport check' first.")
-    if not confirmed("Write the ledger anew?", yes=yes):
-        raise click.ClickException("Nothing was written. Add --yes to write it.")
+        warn(worded("Some records cannot be read, so their addresses may be missing: run 'passport check' first."))
+    if not confirmed(worded("Write the ledger anew?"), yes=yes):
+        raise click.ClickException(worded("Nothing was written. Add --yes to write it."))
     kept = write_repaired(base, anew, said)
-    click.echo(f"Written: {path}." + (f" The old one is kept as {kept.name}." if kept else ""))
+    click.echo(
+        worded("Written: {path}.", path=path)
+        + (worded(" The old one is kept as {kept}.", kept=kept.name) if kept else "")
+    )
 
 
 def _reopen(base: Base, site: Path, who: str, *, yes: bool) -> None:
     line = reopening.closed_one(base, surveyed(base.records, site, base.ledger()), who)
-    click.echo(f"{called(line)} ({line.key}) was closed for good, and its record is back.")
-    if not confirmed("Was it closed by mistake? Who was erased must not come back.", yes=yes, default=False):
-        raise click.ClickException("Nothing was written. Add --yes to open it.")
+    click.echo(
+        worded("{called} ({key}) was closed for good, and its record is back.", called=called(line), key=line.key)
+    )
+    if not confirmed(worded("Was it closed by mistake? Who was erased must not come back."), yes=yes, default=False):
+        raise click.ClickException(worded("Nothing was written. Add --yes to open it."))
     reopening.reopen(base, line, said)
-    click.echo(f"Opened again. Next: passport build {base.records.root} --out {site}")
+    click.echo(worded("Opened again. Next: passport build {root} --out {site}", root=base.records.root, site=site))
 
 
 def _forget(site: Path, *, yes: bool) -> None:
-    what = "What was given out and closed since the records were last saved is then not known any more."
-    click.echo(f"The manifest of the site at '{site}' is taken away. {what}")
-    if not confirmed("Give it up?", yes=yes, default=False):
-        raise click.ClickException("Nothing was written. Add --yes to give it up.")
-    click.echo("It is gone." if reopening.forget_manifest(site) else "There was none.")
+    what = worded("What was given out and closed since the records were last saved is then not known any more.")
+    click.echo(worded("The manifest of the site at '{site}' is taken away. {what}", site=site, what=what))
+    if not confirmed(worded("Give it up?"), yes=yes, default=False):
+        raise click.ClickException(worded("Nothing was written. Add --yes to give it up."))
+    click.echo(worded("It is gone.") if reopening.forget_manifest(site) else worded("There was none."))
 
 
 def _say_unproven(unproven: Sequence[str]) -> None:
-    click.echo("Not proven:" if unproven else "All of it is proven.")
+    click.echo(worded("Not proven:") if unproven else worded("All of it is proven."))
     for line in unproven:
         click.echo(f"  {line}")

@@ -9,6 +9,7 @@ from passport.cli.shared.bench_folder import bench_folder
 from passport.cli.shared.change import said
 from passport.cli.shared.common import FOLDER, refuse_place
 from passport.cli.shared.secrets import new_passphrase
+from passport.records.language.worded import worded
 
 
 @click.command(name="backup", epilog="Example: passport backup content_demo --out backups/shop.zip")
@@ -39,18 +40,21 @@ def command(content: Path, out: Path | None, encrypt: bool, sheet: bool, online:
         target = out or bench_folder(content) / "recovery-sheet.pdf"
         refuse_place(target, "--out", content)
         recovery_sheet(content, target, said)
-        click.echo(f"{target}: print it and keep it where a fire at the bench does not reach it.")
+        click.echo(worded("{target}: print it and keep it where a fire at the bench does not reach it.", target=target))
         return
     if online:
         from passport.acts.safekeeping.regained import put_online
 
         path = put_online(content, new_passphrase(), said)
         click.echo(
-            f"{path}: build and publish, and it is on-line. Without the passphrase nobody opens it: keep that safe."
+            worded(
+                "{path}: build and publish, and it is on-line. Without the passphrase nobody opens it: keep that safe.",
+                path=path,
+            )
         )
         return
     made = back_up(content, out, new_passphrase() if encrypt else "", said)
     for link in made.links:
-        click.echo(f"Left out, since it is a link: {link}", err=True)
-    click.echo(f"{made.path}: {made.files} files, {made.size / 1e6:.1f} MB.")
-    click.echo(f"To bring it back: passport restore {made.path} NEW-FOLDER --site site")
+        click.echo(worded("Left out, since it is a link: {link}", link=link), err=True)
+    click.echo(worded("{path}: {files} files, {size:.1f} MB.", path=made.path, files=made.files, size=made.size / 1e6))
+    click.echo(worded("To bring it back: passport restore {path} NEW-FOLDER --site site", path=made.path))

@@ -14,6 +14,7 @@ from passport.acts.devices.atlogin import NAME, login_files, set_up, taken_away
 from passport.acts.devices.handed import hand_over, handed_over, take_back
 from passport.acts.refused import Refused
 from passport.cli.shared.folder import FOLDER, site_of
+from passport.records.language.worded import worded
 
 if TYPE_CHECKING:
     from passport.browser.devices.room import RoomServing, RoomWish
@@ -60,9 +61,11 @@ def command(
     no terminal is needed then. On macOS and Windows that was not tried yet.
     """
     if not (content / "workshop.yaml").is_file():
-        raise click.UsageError(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")
+        raise click.UsageError(
+            worded("There is no workshop.yaml in '{content}'. Name the folder that holds it.", content=content)
+        )
     if (address or plain_http) and not phone:
-        raise click.UsageError("--address and --plain-http are for devices in the room: add --phone.")
+        raise click.UsageError(worded("--address and --plain-http are for devices in the room: add --phone."))
     if at_login or not_at_login:
         said: tuple[str, ...] = ("--phone", "--phone-port", str(phone_port)) if phone else ()
         said += ("--site", str(site.resolve())) if site else ()
@@ -72,22 +75,26 @@ def command(
     running = handed_over(content) if opens else None
     if running:
         webbrowser.open(running)
-        click.echo("It runs already, and is opened in the browser.")
+        click.echo(worded("It runs already, and is opened in the browser."))
         return
     from passport.browser.serving import Serving  # brings the web server
 
     def fresh(opening: str) -> None:
-        click.echo(f"For another browser: {opening}")
+        click.echo(worded("For another browser: {opening}", opening=opening))
         _hand_over(content, opening)
 
     wish = _wish(address, phone_port, plain_http) if phone else None
     try:
         serving = Serving(content, port, fresh, wish)
     except OSError as error:
-        which = f"Port {port}" + (f", or {phone_port} of {wish.address}," if wish else "")
-        raise click.ClickException(f"{which} cannot be used: {error.strerror}. Try --port 0.") from None
+        which = worded("Port {port}", port=port) + (
+            worded(", or {phone_port} of {address},", phone_port=phone_port, address=wish.address) if wish else ""
+        )
+        raise click.ClickException(
+            worded("{which} cannot be used: {strerror}. Try --port 0.", which=which, strerror=error.strerror)
+        ) from None
     serving.bench.site = site or site_of(content)
-    click.echo(f"The bench: {serving.address}")
+    click.echo(worded("The bench: {address}", address=serving.address))
     _hand_over(content, serving.address)
     _tell(serving.room)
     # A shell that begins this in the background has Ctrl-C ignored; it stops the bench all the same, from here on and
@@ -95,13 +102,13 @@ def command(
     signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
         with suppress(KeyboardInterrupt):
-            click.echo("Ctrl-C stops it.")
+            click.echo(worded("Ctrl-C stops it."))
             if opens:
                 threading.Thread(target=webbrowser.open, args=(serving.address,), daemon=True).start()
             serving.run()
     finally:
         take_back(content)
-    click.echo("\nStopped.")
+    click.echo(worded("\nStopped."))
 
 
 def _hand_over(content: Path, address: str) -> None:
@@ -120,16 +127,20 @@ def _at_login(content: Path, said: tuple[str, ...], *, wanted: bool) -> None:
     if not wanted:
         gone = taken_away(files)
         click.echo(
-            "\n".join(["Taken away:", *(f"  {path}" for path in gone)]) if gone else "There was nothing to take away."
+            "\n".join([worded("Taken away:"), *(f"  {path}" for path in gone)])
+            if gone
+            else worded("There was nothing to take away.")
         )
         return
     set_up(files)
-    click.echo("\n".join(["Written:", *(f"  {one.path}  ({one.what})" for one in files)]))
+    click.echo("\n".join([worded("Written:"), *(f"  {one.path}  ({one.what})" for one in files)]))
     if sys.platform.startswith("linux"):
-        click.echo(f"It starts when you log in next; at once by: systemctl --user start {NAME}")
+        click.echo(worded("It starts when you log in next; at once by: systemctl --user start {name}", name=NAME))
     else:
-        click.echo("It starts when you log in next. Nobody has tried that on this system yet: please tell how it went.")
-    click.echo(f"All of it is taken away by: passport bench {content} --not-at-login")
+        click.echo(
+            worded("It starts when you log in next. Nobody has tried that on this system yet: please tell how it went.")
+        )
+    click.echo(worded("All of it is taken away by: passport bench {content} --not-at-login", content=content))
 
 
 def _wish(address: str | None, port: int, plain: bool) -> "RoomWish":
@@ -137,7 +148,9 @@ def _wish(address: str | None, port: int, plain: bool) -> "RoomWish":
 
     found = address or own_address()
     if not found:
-        raise click.ClickException("This computer is in no network now. Join one, or name its address: --address …")
+        raise click.ClickException(
+            worded("This computer is in no network now. Join one, or name its address: --address …")
+        )
     return RoomWish(found, port, plain)
 
 
@@ -145,11 +158,14 @@ def _tell(serving: "RoomServing | None") -> None:
     if serving is None:
         return
     room = serving.room
-    click.echo(f"For devices in the room: {room.address}. 'Devices' in the bench pairs one.")
+    click.echo(worded("For devices in the room: {address}. 'Devices' in the bench pairs one.", address=room.address))
     if room.plain:
         click.echo(
-            "  Unencrypted: whoever is in that network can read the names, frames and notes that such a device shows,\n"
-            "  what it sends, and the key by which it is let in. Contact data are shown on this computer alone."
+            worded(
+                "  Unencrypted: whoever is in that network can read the names, frames and notes that such a "
+                "device shows,\n  what it sends, and the key by which it is let in. Contact data are shown on "
+                "this computer alone."
+            )
         )
     else:
-        click.echo(f"  Its certificate's SHA-256: {':'.join(room.fingerprint)}")
+        click.echo(worded("  Its certificate's SHA-256: {fingerprint}", fingerprint=":".join(room.fingerprint)))

@@ -11,6 +11,7 @@ from passport.acts.count import counted
 from passport.acts.reading import surveyed
 from passport.cli.shared.common import FOLDER, report
 from passport.records.faults import has_errors
+from passport.records.language.worded import worded
 
 
 @click.command(name="check", epilog="Example: passport check content_demo")
@@ -32,8 +33,13 @@ def command(content: Path, as_json: bool) -> None:
         report(faults)
         players, frames = len(records.players), len(records.frames)
         click.echo(
-            f"{counted(frames, 'frame')} of {counted(players, 'player')} read: {counted(errors, 'error')}, "
-            f"{counted(len(faults) - errors, 'warning')}.",
+            worded(
+                "{counted} of {counted2} read: {counted3}, {counted4}.",
+                counted=counted(frames, "frame"),
+                counted2=counted(players, "player"),
+                counted3=counted(errors, "error"),
+                counted4=counted(len(faults) - errors, "warning"),
+            ),
             err=bool(errors),
         )
     sys.exit(1 if has_errors(faults) else 0)

@@ -7,6 +7,7 @@ import click
 
 from passport.acts.typefaces.adding import Needs, needs, packages, take
 from passport.cli.shared.common import FOLDER
+from passport.records.language.worded import worded
 from passport.render.faces.known import KNOWN
 
 
@@ -32,7 +33,14 @@ def command(content: Path, taking: bool, places: tuple[Path, ...]) -> None:
     if taking or places:
         wanted = [one for need in found.scripts for one in need.files] if found.scripts else [*KNOWN] if places else []
         for one in take(content, wanted, [*places] or None):
-            click.echo(f"{one.name} is in '{content / 'fonts'}' now, for {one.script}.")
+            click.echo(
+                worded(
+                    "{one} is in '{content}' now, for {script}.",
+                    one=one.name,
+                    content=content / "fonts",
+                    script=one.script,
+                )
+            )
         found = needs(content)
     _say(found, content)
     sys.exit(1 if found.scripts or found.foreign else 0)
@@ -41,14 +49,38 @@ def command(content: Path, taking: bool, places: tuple[Path, ...]) -> None:
 def _say(found: Needs, content: Path) -> None:
     for need in found.scripts:
         names = ", ".join(one.name for one in need.files)
-        click.echo(f"{need.script}: {len(need.signs)} signs have no typeface, as in: {need.example}")
-        click.echo(f"  {names} have them (the package {packages(need.files)[0]} of Debian and Ubuntu).")
+        click.echo(
+            worded(
+                "{script}: {signs} signs have no typeface, as in: {example}",
+                script=need.script,
+                signs=len(need.signs),
+                example=need.example,
+            )
+        )
+        click.echo(
+            worded(
+                "  {names} have them (the package {packages} of Debian and Ubuntu).",
+                names=names,
+                packages=packages(need.files)[0],
+            )
+        )
     if found.scripts:
         files = " ".join(packages(one for need in found.scripts for one in need.files))
-        click.echo(f"Install them (sudo apt install {files}) and run: passport fonts {content} --take")
-        click.echo(f"Or take the files from elsewhere: passport fonts {content} --from FOLDER")
+        click.echo(
+            worded(
+                "Install them (sudo apt install {files}) and run: passport fonts {content} --take",
+                files=files,
+                content=content,
+            )
+        )
+        click.echo(worded("Or take the files from elsewhere: passport fonts {content} --from FOLDER", content=content))
     if found.foreign:
-        click.echo(f"No typeface is known for: {' '.join(found.foreign)}. 'passport check' shows where they stand.")
+        click.echo(
+            worded(
+                "No typeface is known for: {foreign}. 'passport check' shows where they stand.",
+                foreign=" ".join(found.foreign),
+            )
+        )
     if not found.scripts and not found.foreign:
-        added = f" ({len(found.added)} files added in 'fonts')" if found.added else ""
-        click.echo(f"Every sign of the names at hand has a typeface{added}.")
+        added = worded(" ({added} files added in 'fonts')", added=len(found.added)) if found.added else ""
+        click.echo(worded("Every sign of the names at hand has a typeface{added}.", added=added))

@@ -20,6 +20,7 @@ from passport.cli.shared.folder import build_command
 from passport.cli.takeover.columntalk import columns_agreed, said_once, show_columns
 from passport.cli.takeover.questiontalk import answered, open_questions
 from passport.cli.takeover.telling import sum_up, unread
+from passport.records.language.worded import numbered, worded
 from passport.records.tables.cells import Spreadsheet, Unusable
 from passport.records.tables.packed import LARGEST
 from passport.records.tables.reading import read_spreadsheet
@@ -94,8 +95,8 @@ def command(
     base = base_of(content)
     decisions = _understood(base, book, review_at(place), place, table, agreed=agreed)
     if write and not decisions.agreed:
-        do = "Where they are right, add --yes; where not, correct them in the review list."
-        raise Refused(f"Nothing was written: nobody has agreed to how the columns are read.\n{do}")
+        do = worded("Where they are right, add --yes; where not, correct them in the review list.")
+        raise Refused(worded("Nothing was written: nobody has agreed to how the columns are read.\n{do}", do=do))
     last = [TakenOver()]
     make = partial(taken, book=book, decisions=decisions, keys=FreshKeys(), last=last, numbered=numbered)
     # What is far from usual stands in the review list, so a person has agreed to whatever of it is left.
@@ -116,7 +117,11 @@ def _book(table: Path) -> Spreadsheet:
         raise click.ClickException(f"{table}: {unusable}") from None
     if book.encoding:
         click.echo(
-            f"The table was read as {book.encoding}: look whether signs such as é and ° came out right.", err=True
+            worded(
+                "The table was read as {encoding}: look whether signs such as é and ° came out right.",
+                encoding=book.encoding,
+            ),
+            err=True,
         )
     return book
 
@@ -144,7 +149,7 @@ def _understood(
         show_columns(found, decisions)
     if problem := unread(found, decisions):
         keep(decisions)
-        raise Refused(f"{problem}\nIt stands in {place}.")
+        raise Refused(worded("{problem}\nIt stands in {place}.", problem=problem, place=place))
     decisions = replace(decisions, agreed=decisions.agreed or agreed)
     if not at_terminal() or not decisions.agreed:
         return decisions
@@ -154,7 +159,9 @@ def _understood(
     seen: set[str] = set()
     # An answer may bring up others: which of its frames a name's rows are about.
     while count := open_questions(found, seen):
-        if not seen and not confirmed(f"{counted(count, 'question')} open. Answer now?", yes=False):
+        if not seen and not confirmed(
+            worded("{counted} open. Answer now?", counted=counted(count, "question")), yes=False
+        ):
             break
         decisions = answered(found, decisions, keep, seen)
         found = looked_at(base, book, decisions)
@@ -179,18 +186,31 @@ def _by_mapping(content: Path, table: Path, columns: Path, *, write: bool, sure:
 def _sum_up(table: Path, encoding: str, outcome: Outcome, content: Path, *, written: bool, write: bool) -> None:
     total = sum(map(len, outcome.jobs.values()))
     if encoding != "utf-8":
-        click.echo(f"The table was read as {encoding}: look whether signs such as é and ° came out right.", err=True)
+        click.echo(
+            worded(
+                "The table was read as {encoding}: look whether signs such as é and ° came out right.",
+                encoding=encoding,
+            ),
+            err=True,
+        )
     for number, problem in sorted(outcome.misfits.items()):
-        click.echo(f"{table}, row {number}: {problem}", err=True)
+        click.echo(worded("{table}, row {number}: {problem}", table=table, number=number, problem=problem), err=True)
     frames = sum(1 for jobs in outcome.jobs.values() if jobs)
-    verb = "written" if written else "to be written"
+    verb = worded("written") if written else worded("to be written")
     click.echo(
-        f"{counted(total, 'job')} of {counted(frames, 'frame')} {verb}, {len(outcome.there)} there already, "
-        f"{len(outcome.misfits)} {'row does' if len(outcome.misfits) == 1 else 'rows do'} not fit."
+        numbered(
+            len(outcome.misfits),
+            "{counted} of {counted2} {verb}, {there} there already, {count} row does not fit.",
+            "{counted} of {counted2} {verb}, {there} there already, {count} rows do not fit.",
+            counted=counted(total, "job"),
+            counted2=counted(frames, "frame"),
+            verb=verb,
+            there=len(outcome.there),
+        )
     )
     if total and not write:
-        click.echo("Nothing was written yet. If it is right: the same with --write.")
+        click.echo(worded("Nothing was written yet. If it is right: the same with --write."))
     if written:
-        click.echo(f"Next: {build_command(content)}")
+        click.echo(worded("Next: {build_command}", build_command=build_command(content)))
     if outcome.misfits:
         raise SystemExit(1)

@@ -9,6 +9,7 @@ import click
 
 from passport.acts.reading import checked
 from passport.cli.shared.common import FOLDER
+from passport.records.language.worded import worded
 
 if TYPE_CHECKING:
     from passport.browser.previewing import PreviewServing
@@ -32,22 +33,24 @@ def command(content: Path, port: int, lan: bool, no_cards: bool) -> None:
     for this computer. Stop it with Ctrl-C.
     """
     if not (content / "workshop.yaml").is_file():
-        raise click.UsageError(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")
+        raise click.UsageError(
+            worded("There is no workshop.yaml in '{content}'. Name the folder that holds it.", content=content)
+        )
     from passport.browser.devices.room import own_address  # brings the web server
     from passport.publish.build.preview import Preview
 
     preview, room = Preview(content, checked, cards=not no_cards and _cards()), own_address() if lan else ""
     if lan and not room:
-        raise click.ClickException("This computer is in no network now. Join one, or leave --lan out.")
+        raise click.ClickException(worded("This computer is in no network now. Join one, or leave --lan out."))
     serving = _serving(preview, port, room)
     with preview.watch(), closing(serving):
         _greet(serving.port, room)
         # A shell that begins this in the background has Ctrl-C ignored; it stops it all the same, from here on.
         signal.signal(signal.SIGINT, signal.default_int_handler)
         with suppress(KeyboardInterrupt):
-            click.echo("Ctrl-C stops it.")
+            click.echo(worded("Ctrl-C stops it."))
             serving.run()
-    click.echo("\nStopped.")
+    click.echo(worded("\nStopped."))
 
 
 def _serving(preview: "Preview", port: int, room: str) -> "PreviewServing":
@@ -56,7 +59,9 @@ def _serving(preview: "Preview", port: int, room: str) -> "PreviewServing":
     try:
         return PreviewServing(preview, port, room)
     except OSError as error:
-        raise click.ClickException(f"Port {port} cannot be used: {error.strerror}. Try --port 0.") from None
+        raise click.ClickException(
+            worded("Port {port} cannot be used: {strerror}. Try --port 0.", port=port, strerror=error.strerror)
+        ) from None
 
 
 def _cards() -> bool:
@@ -69,11 +74,11 @@ def _cards() -> bool:
 
 
 def _greet(port: int, room: str) -> None:
-    click.echo(f"All frames:  http://127.0.0.1:{port}/-frames")
-    click.echo(f"The site:    http://127.0.0.1:{port}/")
+    click.echo(worded("All frames:  http://127.0.0.1:{port}/-frames", port=port))
+    click.echo(worded("The site:    http://127.0.0.1:{port}/", port=port))
     if room:
         address = f"http://{room}:{port}/"
-        click.echo(f"On a phone in the same network:  {address}\n")
+        click.echo(worded("On a phone in the same network:  {address}\n", address=address))
         _code(address)
 
 

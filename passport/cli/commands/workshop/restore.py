@@ -15,6 +15,7 @@ from passport.cli.shared.common import FOLDER
 from passport.cli.shared.printed import progress_bar
 from passport.cli.shared.secrets import passphrase
 from passport.records.disk import opening
+from passport.records.language.worded import worded
 
 if TYPE_CHECKING:
     from passport.publish.asked.web import Web
@@ -51,23 +52,31 @@ def command(places: tuple[Path, ...], site: str, from_site: str | None, typed: s
         _regain(places, from_site, typed, address, Path(site))
         return
     if typed or address or len(places) != 2:
-        raise click.UsageError("Name the backup and the new folder; --key and --address go with --from-site.")
+        raise click.UsageError(worded("Name the backup and the new folder; --key and --address go with --from-site."))
     backup, folder = places
     try:
         data = opening.read(backup, most=archive.ROOM)
     except OSError as error:
-        raise click.UsageError(f"'{backup}' cannot be read: {error.strerror}.") from None
+        raise click.UsageError(
+            worded("'{backup}' cannot be read: {strerror}.", backup=backup, strerror=error.strerror)
+        ) from None
     last = _told_online(site, folder) if re.match("https?://", site) else Path(site)
     found = restore(data, folder, passphrase() if data.startswith(archive.ENCRYPTED) else "", last)
-    click.echo(f"{folder}: {found.files} files, as they were at {found.made}.")
+    click.echo(
+        worded("{folder}: {files} files, as they were at {made}.", folder=folder, files=found.files, made=found.made)
+    )
     for line in found.newer:
         click.echo(line)
     if not found.stops:
         click.echo(
-            f"Next: passport check {folder}, then passport build {folder} --out {'site' if last != Path(site) else site}"
+            worded(
+                "Next: passport check {folder}, then passport build {folder} --out {value}",
+                folder=folder,
+                value="site" if last != Path(site) else site,
+            )
         )
         return
-    click.echo("\nTo be settled before the next build:", err=True)
+    click.echo(worded("\nTo be settled before the next build:"), err=True)
     for stop in found.stops:
         click.echo(stop, err=True)
     sys.exit(1)
@@ -96,15 +105,17 @@ def _regain(places: tuple[Path, ...], told: str, typed: str, address: str, site:
     from passport.publish.asked.web import Web
 
     if len(places) != 1:
-        raise click.UsageError("--from-site needs no backup: name the new folder alone.")
+        raise click.UsageError(worded("--from-site needs no backup: name the new folder alone."))
     (folder,) = places
     book = b""
     if re.match("https?://", told):
         address = told.rstrip("/")
-        with Web(address) as web, progress_bar("Bringing the site here") as progress:
+        with Web(address) as web, progress_bar(worded("Bringing the site here")) as progress:
             typed, book = _key(typed, web)
             if not typed:
-                needs = "From the web the key of the recovery sheet is needed, with --key: no page lists the others."
+                needs = worded(
+                    "From the web the key of the recovery sheet is needed, with --key: no page lists the others."
+                )
                 raise click.UsageError(needs)
             lies = mirrored(web, typed, site, progress)
     else:
@@ -112,16 +123,30 @@ def _regain(places: tuple[Path, ...], told: str, typed: str, address: str, site:
         typed, book = _key(typed, lies)
     found = regain(lies, folder, typed, address, said, book)
     click.echo(
-        f"{folder}: {counted(found.players, 'player')} and {counted(len(found.frames), 'frame')} with their setups, "
-        f"{found.addresses} addresses in the ledger."
+        worded(
+            "{folder}: {counted} and {counted2} with their setups, {addresses} addresses in the ledger.",
+            folder=folder,
+            counted=counted(found.players, "player"),
+            counted2=counted(len(found.frames), "frame"),
+            addresses=found.addresses,
+        )
     )
     for number, why in found.without:
-        click.echo(f"Only number and key of {number}: {why}.")
+        click.echo(worded("Only number and key of {number}: {why}.", number=number, why=why))
     if not typed:
         click.echo(
-            "Without the key, numbers that were given out and have no page are not known: do not give new ones yet."
+            worded(
+                "Without the key, numbers that were given out and have no page are not known: do not give new ones yet."
+            )
         )
     click.echo(
-        "Not regained, since it is nowhere public: contacts, prices, notes, blanks, stock, checks, earlier jobs as data."
+        worded(
+            "Not regained, since it is nowhere public: contacts, prices, notes, blanks, stock, checks, "
+            "earlier jobs as data."
+        )
     )
-    click.echo(f"Next: passport check {folder}, then passport build {folder} --out {found.site}")
+    click.echo(
+        worded(
+            "Next: passport check {folder}, then passport build {folder} --out {site}", folder=folder, site=found.site
+        )
+    )

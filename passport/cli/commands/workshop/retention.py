@@ -10,6 +10,7 @@ from passport.acts.safekeeping.retention import Unneeded, clear, keep, unneeded
 from passport.cli.shared.change import base_of, said
 from passport.cli.shared.common import FOLDER, today
 from passport.cli.shared.dialogue import at_terminal, confirmed
+from passport.records.language.worded import worded
 from passport.records.yaml.yamlplace import CannotEdit
 
 
@@ -35,20 +36,32 @@ def command(content: Path, years: float, wanted: tuple[str, ...], kept: tuple[st
     found = {one.name: one for one in unneeded(base.records, years, today())}
     strange = [name for name in (*wanted, *kept) if name not in found]
     if strange:
-        raise click.UsageError(f"'{strange[0]}' is not among what is shown: {', '.join(found) or 'nothing'}.")
+        raise click.UsageError(
+            worded(
+                "'{strange}' is not among what is shown: {value}.",
+                strange=strange[0],
+                value=", ".join(found) or "nothing",
+            )
+        )
     cleared = 0
     for one in found.values():
         click.echo(f"{one.name}  {one.what}: {one.why}")
         if one.name in kept:
             keep(content, one)
-        elif one.name in wanted or (at_terminal() and confirmed("Clear it?", yes=False, default=False)):
+        elif one.name in wanted or (at_terminal() and confirmed(worded("Clear it?"), yes=False, default=False)):
             base = _cleared(base, one)
             cleared += 1
         elif at_terminal():
             keep(content, one)
-    click.echo(f"{counted(len(found), 'thing')} that perhaps nobody needs, {cleared} cleared.")
+    click.echo(
+        worded(
+            "{counted} that perhaps nobody needs, {cleared} cleared.",
+            counted=counted(len(found), "thing"),
+            cleared=cleared,
+        )
+    )
     if found and not at_terminal() and not (wanted or kept):
-        click.echo("To clear one: the same with --clear NAME.")
+        click.echo(worded("To clear one: the same with --clear NAME."))
 
 
 def _cleared(base: Base, one: Unneeded) -> Base:
@@ -56,5 +69,5 @@ def _cleared(base: Base, one: Unneeded) -> Base:
     try:
         clear(base, one, said)
     except CannotEdit as error:
-        raise click.ClickException(f"Nothing was written. {error}") from None
+        raise click.ClickException(worded("Nothing was written. {error}", error=error)) from None
     return base_of(base.records.root)

@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from passport.cli.shared.common import FOLDER, refuse_records, writing
+from passport.records.language.worded import worded
 
 
 @click.command(name="schema", epilog="Example: passport schema --out schemas")
@@ -16,7 +17,7 @@ def command(out: Path) -> None:
     from passport.records.jsonschemas import schemas
 
     refuse_records(out, "--out")
-    with writing("The schemas"):
+    with writing(worded("The schemas")):
         out.mkdir(parents=True, exist_ok=True)
         for name, schema in schemas().items():
             (out / f"{name}.schema.json").write_text(json.dumps(schema, indent=2) + "\n", encoding="utf-8")

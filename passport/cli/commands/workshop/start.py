@@ -13,6 +13,7 @@ from passport.acts.start import Answers, make_workshop, problem_of, refuse_full
 from passport.acts.typefaces.adding import needs
 from passport.cli.shared.common import FOLDER, report
 from passport.cli.shared.dialogue import ask, at_terminal
+from passport.records.language.worded import worded
 from passport.records.schema.workshop import PLACEHOLDER
 from passport.render.theme.formats import LANGUAGES
 
@@ -50,10 +51,10 @@ def command(
 
 def _asked(usual: Answers, said: Mapping[str, str]) -> Answers:
     questions = {
-        "name": "The workshop's name",
-        "address": "The web address where its pages will stand (codes on cards lead there)",
-        "contact": "How players reach you: mail address or telephone ('-' for later)",
-        "language": f"Language of the pages ({', '.join(LANGUAGES)})",
+        "name": worded("The workshop's name"),
+        "address": worded("The web address where its pages will stand (codes on cards lead there)"),
+        "contact": worded("How players reach you: mail address or telephone ('-' for later)"),
+        "language": worded("Language of the pages ({languages})", languages=", ".join(LANGUAGES)),
     }
 
     def answer(key: str, question: str) -> str:
@@ -74,15 +75,24 @@ def _language_here() -> str:
 
 def _tell(folder: Path, answers: Answers) -> None:
     click.echo(
-        f"{answers.name}: a workshop in {folder}, with a small catalogue and one sample frame.\n\n"
-        f"{_first(folder)}Next:\n  passport build {folder} --out site\n"
-        f"Look at it:\n  passport preview {folder}\n"
-        f"Your own first frame:\n  passport issue {folder} player/first --model sample-tennis-98 --label First"
-        f' --player-name "Name"\n'
-        f"When you have one, take the sample out:\n  passport erase {folder} sample"
+        worded(
+            "{answers}: a workshop in {folder}, with a small catalogue and one sample frame.\n\n"
+            "{first}Next:\n  passport build {folder} --out site\nLook at it:\n  passport preview {folder}\n"
+            "Your own first frame:\n  passport issue {folder} player/first --model sample-tennis-98 "
+            '--label First --player-name "Name"\nWhen you have one, take the sample out:\n  passport erase '
+            "{folder} sample",
+            answers=answers.name,
+            folder=folder,
+            first=_first(folder),
+        )
     )
     if answers.address == PLACEHOLDER:
-        click.echo(f"Before the first card is printed, write the real web address into {folder / 'workshop.yaml'}.")
+        click.echo(
+            worded(
+                "Before the first card is printed, write the real web address into {folder}.",
+                folder=folder / "workshop.yaml",
+            )
+        )
 
 
 def _first(folder: Path) -> str:
@@ -91,7 +101,9 @@ def _first(folder: Path) -> str:
     if not lacking:
         return ""
     scripts = " and ".join(need.script for need in lacking)
-    return (
-        f"First, since no typeface for {scripts} comes with this program (it says where they are to be had):\n"
-        f"  passport fonts {folder} --take\n"
+    return worded(
+        "First, since no typeface for {scripts} comes with this program (it says where they are to "
+        "be had):\n  passport fonts {folder} --take\n",
+        scripts=scripts,
+        folder=folder,
     )

@@ -7,6 +7,7 @@ import click
 from passport.cli.shared.common import FOLDER, writing
 from passport.cli.shared.dialogue import at_terminal, confirmed
 from passport.records.disk import walking
+from passport.records.language.worded import worded
 from passport.render.untrusted import trust
 
 
@@ -22,26 +23,30 @@ def command(content: Path, forget: bool, yes: bool) -> None:
     this computer, outside CONTENT, and ends when one of the templates changes.
     """
     if not (content / "workshop.yaml").is_file():
-        raise click.UsageError(f"There is no workshop.yaml in '{content}'. Name the folder that holds it.")
+        raise click.UsageError(
+            worded("There is no workshop.yaml in '{content}'. Name the folder that holds it.", content=content)
+        )
     if forget:
         with writing(f"'{trust.place()}'"):
             trust.distrust(content)
-        click.echo("They run in the sandbox from now on.")
+        click.echo(worded("They run in the sandbox from now on."))
         return
     own = [path for path in walking.files(content, "templates", hidden=True) if path.suffix == ".j2"]
     if not own:
-        click.echo("This folder has no templates of its own, so there is nothing to trust.")
+        click.echo(worded("This folder has no templates of its own, so there is nothing to trust."))
         return
     if trust.trusted(content):
-        click.echo("They are trusted already.")
+        click.echo(worded("They are trusted already."))
         return
     for path in own:
         click.echo(f"  {path}")
     if not yes and not at_terminal():
-        raise click.ClickException("Nothing was changed: nobody is here to agree. Add --yes once you have read them.")
-    if not confirmed("Did you read them, and may they run as a program?", yes=yes, default=False):
-        click.echo("Nothing was changed.")
+        raise click.ClickException(
+            worded("Nothing was changed: nobody is here to agree. Add --yes once you have read them.")
+        )
+    if not confirmed(worded("Did you read them, and may they run as a program?"), yes=yes, default=False):
+        click.echo(worded("Nothing was changed."))
         return
     with writing(f"'{trust.place()}'"):
         trust.trust(content)
-    click.echo("Trusted as they are now; a change of one of them ends it.")
+    click.echo(worded("Trusted as they are now; a change of one of them ends it."))

@@ -7,6 +7,7 @@ import click
 from passport.acts.safekeeping.upgrade import carry_out, done, upgrade_of
 from passport.cli.shared.change import base_of, said
 from passport.cli.shared.common import FOLDER
+from passport.records.language.worded import worded
 from passport.records.yaml.yamlplace import CannotEdit
 
 
@@ -23,14 +24,14 @@ def command(content: Path, write: bool) -> None:
     try:
         wanted = upgrade_of(base)
     except CannotEdit as error:
-        raise click.ClickException(f"Nothing was written. {error}") from None
+        raise click.ClickException(worded("Nothing was written. {error}", error=error)) from None
     if not wanted.said:
         click.echo(done(content))
         return
     for line in wanted.said:
         click.echo(f"  {line}")
     if not write:
-        click.echo("Nothing was written yet. If it is right: the same with --write.")
+        click.echo(worded("Nothing was written yet. If it is right: the same with --write."))
         return
     saved = carry_out(base, wanted, said)
-    click.echo(f"Done. As it was before: {saved.path}.")
+    click.echo(worded("Done. As it was before: {path}.", path=saved.path))

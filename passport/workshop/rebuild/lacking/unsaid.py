@@ -2,6 +2,7 @@
 
 from collections.abc import Collection
 
+from passport.records.language.worded import numbered, worded
 from passport.records.schema.frame import Blank
 from passport.workshop.measuring.states import Missing
 
@@ -14,7 +15,19 @@ def ask_state(blank: Blank, name: str, known: Collection[str]) -> None:
         told = [quantity for quantity, value in given.items() if value and quantity not in known]
         if reading.state is None and told:
             raise Missing(
-                f"Was {name} strung or bare when its {' and '.join(told)} {'was' if len(told) == 1 else 'were'} taken? "
-                "Its record does not say, and strings weigh more than all tuning.",
-                f"Write it down: passport correct CONTENT {name} --blank --reading {i} --set state=bare (or strung).",
+                numbered(
+                    len(told),
+                    "Was {name} strung or bare when its {told} was taken? Its record does not say, and strings "
+                    "weigh more than all tuning.",
+                    "Was {name} strung or bare when its {told} were taken? Its record does not say, and strings "
+                    "weigh more than all tuning.",
+                    name=name,
+                    told=" and ".join(told),
+                ),
+                worded(
+                    "Write it down: passport correct CONTENT {name} --blank --reading {i} --set state=bare (or "
+                    "strung).",
+                    name=name,
+                    i=i,
+                ),
             )

@@ -1,0 +1,111 @@
+"""The terminal follows the shop's language: messages, questions, faults and refusals; data stay English."""
+
+import json
+import re
+
+import click
+import pytest
+from click.testing import CliRunner
+from smallshop import write
+
+from passport.acts.clock import today
+from passport.acts.frames.due import due_in
+from passport.cli.commands.views import due
+from passport.cli.main import main
+from passport.cli.shared.dialogue import confirmed
+from passport.records.faults import columns
+from passport.records.language.worded import speaking
+from passport.render.voice.bench_voice import BenchVoice, voice_of
+
+
+def _shop(folder, language, **changes):
+    write(folder, changes)
+    path = folder / "workshop.yaml"
+    path.write_text(
+        re.sub(r"(?m)^language:.*\n", "", path.read_text(encoding="utf-8")) + f"language: {language}\n",
+        encoding="utf-8",
+    )
+    return folder
+
+
+def _run(*arguments, **environ):
+    return CliRunner().invoke(main, [str(one) for one in arguments], env={"COLUMNS": "80", **environ})
+
+
+def test_due_speaks_the_shops_language(tmp_path):
+    """The list of who is due has German heads, German numbers and days; in English all is as ever."""
+    german, english = (_run("due", _shop(tmp_path / name, name), "--all").output for name in ("de", "en"))
+    assert "Fällig" in german and "Rahmen" in german and "bespannt" in german and "Frame" not in german
+    assert "Due" in english and "strung 20" in english
+    assert re.search(r"bespannt\s+.*|\d\d\.\d\d\.20\d\d", german)
+
+
+def test_a_fault_is_told_in_german(tmp_path):
+    """Place and rule stay; what is wrong, what to do and the sum are German."""
+    said = "name: Ada\nplays_a_week: often\n"
+    german, english = (
+        _run("check", _shop(tmp_path / name, name, **{"players/ada/player.yaml": said})) for name in ("de", "en")
+    )
+    assert (german.exit_code, english.exit_code) == (1, 1)
+    assert re.search(r"player\.yaml:2:15: Fehler: bad-value\n", german.output), german.output
+    assert "'often' ist keine Zahl.\n  Schreiben Sie Ziffern, mit einem Punkt vor den Dezimalen." in german.output
+    assert re.search(r"player\.yaml:2:15: error: bad-value\n", english.output), english.output
+    assert "'often' is not a number.\n  Write digits, with a point for decimals." in english.output
+
+
+def test_a_refusal_is_told_in_german(tmp_path):
+    """What an act refuses, and what is wrong with an option, begins with the German word for an error."""
+    shop = _shop(tmp_path / "de", "de")
+    unknown = _run("log", shop, "nobody-knows", "--again", "--yes")
+    assert unknown.exit_code == 1 and "Fehler: Es gibt keinen Rahmen 'nobody-knows'." in unknown.output
+    wrong = _run("log", shop, "ada/main", "--tension", "3", "--yes")
+    assert wrong.exit_code == 2 and "Fehler: --tension: '3' hat keine Einheit." in wrong.output
+    usage = _run("log", shop, "ada/main", "--ordered", "--again")
+    assert usage.exit_code == 2 and "--help' sagt mehr." in usage.output and "\nFehler: " in usage.output
+    english = _run("log", _shop(tmp_path / "en", "en"), "nobody-knows", "--again", "--yes")
+    assert "Error: There is no frame 'nobody-knows'." in english.output
+
+
+def test_data_are_the_same_in_every_language(tmp_path):
+    """What --json prints does not follow the language."""
+    found = [_run("due", _shop(tmp_path / name, name), "--all", "--json").output for name in ("de", "en")]
+    assert found[0] == found[1] and json.loads(found[0])
+
+
+def test_a_question_is_answered_in_the_shops_language(monkeypatch):
+    """German takes j and n, and the English y; the hint shows the German letters."""
+    from passport.cli.shared import dialogue
+
+    shown, answers = [], iter(["j", "ja", "y", "n", "nein", ""])
+    monkeypatch.setattr(dialogue, "at_terminal", lambda: True)
+    monkeypatch.setattr(dialogue, "_given", lambda prompt, offered: (shown.append(prompt), next(answers))[1])
+    with speaking(voice_of("de")):
+        found = [confirmed("So?", yes=False, default=False) for _ in range(6)]
+    assert found == [True, True, True, False, False, False]
+    assert shown[0] == "So? [j/N] "
+
+
+def test_the_language_ends_with_the_command(tmp_path):
+    """A command in German leaves nothing behind for the next one in the same process."""
+    _run("due", _shop(tmp_path / "de", "de"))
+    assert "Due" in _run("due", _shop(tmp_path / "en", "en"), "--all").output
+
+
+@pytest.mark.parametrize(("lang", "words"), [("de_DE.UTF-8", "Nennen Sie den Ordner"), ("C.UTF-8", "Name the folder")])
+def test_without_a_workshop_the_computers_language_is_spoken(tmp_path, lang, words):
+    """Where there is no workshop yet, the variables of the environment say the language."""
+    done = _run("show", tmp_path, "1042-9", LANG=lang, LC_ALL="", LC_MESSAGES="", LANGUAGE="")
+    assert done.exit_code == 2 and words in done.output
+
+
+def test_an_arabic_table_keeps_its_columns(tmp_path):
+    """Lines with Arabic words and days are no wider than the terminal, by its columns, and each column begins at one place."""
+    words = {"Due": "الموعد", "Frame": "المضرب", "Player": "اللاعب", "Why": "السبب", "strung {strung}": "رُبِط {strung}"}
+    path = tmp_path / "ar.po"
+    path.write_text("\n".join(f'msgid "{one}"\nmsgstr "{said}"\n' for one, said in words.items()), encoding="utf-8")
+    found = due_in(write(tmp_path / "shop", {}), today(), lambda row: True, None)
+    with speaking(BenchVoice((("ar", path),))):
+        lines = [click.unstyle(line) for line in due._table(found.entries, today())]
+    assert "الموعد" in lines[0] and "رُبِط" in "".join(lines) and max(map(columns, lines)) <= 80
+    at = columns(lines[0].partition("المضرب")[0])
+    assert all(columns(line.partition("رُبِط")[0]) == at for line in lines if "رُبِط" in line)
