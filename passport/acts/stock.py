@@ -156,10 +156,9 @@ def of_job(records: Content, frame: str, job: Job) -> Iterator[str]:
     for (of, batch), uses in taken.items():
         lot = next((lot for lot in lots if (lot.of, lot.batch) == (of, batch)), None)
         if lot is not None and any(entry.date == job.date for entry in lot.counted):
+            whole = f"{of} {batch}".strip()
             yield worded(
-                "{of} was counted on {date}: a job of that day is taken to be in the count.",
-                of=f"{of} {batch}".strip(),
-                date=job.date,
+                "{of} was counted on {date}: a job of that day is taken to be in the count.", of=whole, date=job.date
             )
         elif lot is not None:
             yield from _against(book.left(lot), uses)

@@ -60,9 +60,8 @@ def _begun(base: Base, tree: Mapping[str, Tree]) -> Change:
     """A new lot, named as the commands name it."""
     of, batch = str(tree.get("of", "")), str(tree.get("batch", ""))
     if any((lot.record.of, lot.record.batch) == (of, batch) for lot in base.records.lots.values()):
-        raise Refused(
-            worded("{of} is in stock already: add to that lot, or name another batch.", of=f"{of} {batch}".strip())
-        )
+        whole = f"{of} {batch}".strip()
+        raise Refused(worded("{of} is in stock already: add to that lot, or name another batch.", of=whole))
     name = lot_name(of, batch, base.records)
     before = base.text(STOCK) or ""
     return change_of(Target(STOCK, (name,), tree, f"the lot '{name}'"), before, with_entry(before, name, tree), "begun")
