@@ -23,6 +23,7 @@ from passport.browser.asking import AtTheScreen
 from passport.browser.keys import Keys
 from passport.browser.who import WHO, Room
 from passport.publish.cache import frame_index
+from passport.records.language.worded import spoken
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.records.schema.places import parse_place
@@ -92,7 +93,7 @@ class Bench:
         """The shipped templates alone: a shop's own ones are for what others see."""
         found = Environment([templates()])
         found.filters.update(bed_words.FILTERS)
-        found.filters |= {"place": place, "at_place": _at_place}
+        found.filters |= {"place": place, "at_place": _at_place, "tongue": tongue}
         found.filters["clock"] = lambda when: f"{when.astimezone():%H:%M}"
         return found
 
@@ -169,6 +170,8 @@ class Bench:
         return self.render("shut", None)
 
 
+_OTHER_LETTERS, _LAST_LATIN = ("ar", "ja", "zh"), "\u024f"
+"""Languages that are written in letters of their own, and the last of those that English is among."""
 _AS_WRITTEN = re.compile(
     r'<(textarea|option|pre|code|q)\b.*?</\1>|<(\w+)\b[^>]* (?:lang="en"|class="(?:slot-)?known")[^>]*>.*?</\2>',
     re.DOTALL,
@@ -183,6 +186,15 @@ def _ordered(screen: str) -> str:
         made += ordered(screen[end : found.start()], inside=True), found[0]
         end = found.end()
     return "".join((*made, ordered(screen[end:], inside=True)))
+
+
+def tongue(text: str) -> str:
+    """The language of a sentence that the shop's voice said: English where the shop's is written in other letters, of
+    which it has none."""
+    language = spoken()
+    if language.partition("-")[0] in _OTHER_LETTERS and not any(sign > _LAST_LATIN and sign.isalpha() for sign in text):
+        return "en"
+    return language
 
 
 def _at_place(text: str, f: Formats) -> str:

@@ -16,7 +16,7 @@ from passport.workshop.entry.job_from_text import SIDES, Past, Said
 from passport.workshop.entry.order_from_text import changed, order_of
 from passport.workshop.entry.phrases import Unclear, is_change, pulled_from
 from passport.workshop.entry.spoken import coming_day
-from passport.workshop.stockroom.supply import IN_STOCK
+from passport.workshop.stockroom.supply import Enough
 
 _PULLS = ("tension", *(f"{side}_tension" for side in SIDES))
 
@@ -130,7 +130,7 @@ def _cracked(frame: Frame, order: Mapping[str, Any]) -> Iterator[str]:
 def _not_in_stock(base: Base, name: str, order: Mapping[str, Any]) -> Iterator[str]:
     """A sentence for each string of which the book of the stock has too little, or perhaps so; nothing where no book is
     kept."""
-    yield from (line for line in of_order(base, name, order.get("strings")) if not line.startswith(IN_STOCK))
+    yield from (line for line in of_order(base, name, order.get("strings")) if not isinstance(line, Enough))
 
 
 def _refuse_away(frame: Frame) -> None:

@@ -8,6 +8,7 @@ from rich.table import Table
 from passport.physics.uncertainty import Estimate
 from passport.records.language.worded import unsaid, worded
 from passport.workshop.facts.facts import QuantityName
+from passport.workshop.facts.spoken_names import name_said
 from passport.workshop.rebuild.plan import Addition, Figures, Plan, Rebuild, Status, percent
 from passport.workshop.rebuild.planset import Candidate, Match, Unjudged
 
@@ -53,7 +54,7 @@ def show_rebuild(console: Console, found: Rebuild) -> None:
         if pieces:
             console.print(f"{title}: " + "; ".join(f"{p.name}, {p.place} ({p.mass_g:.1f} g)" for p in pieces))
     if found.predicted:
-        names = ", ".join(name.replace("−", "without ") for name in found.predicted)
+        names = ", ".join(_predicted(name) for name in found.predicted)
         console.print(worded("Predicted, not measured: {names}.", names=names))
     _show_plans(console, found.plans)
     _show_take_offs(console, found)
@@ -72,7 +73,8 @@ def show_rebuild(console: Console, found: Rebuild) -> None:
 def show_unjudged(console: Console, unjudged: Sequence[Unjudged]) -> None:
     """What could not be judged, and what to do about it."""
     for one in unjudged:
-        who = " for ".join(filter(None, (one.blank, one.frame)))
+        both = worded("{blank} for {frame}", blank=one.blank, frame=one.frame) if one.blank and one.frame else ""
+        who = both or one.blank or one.frame
         console.print(worded("\nNot judged: {who}. {what}\n  {do}", who=who, what=one.what, do=one.do))
 
 
@@ -80,7 +82,7 @@ def _show_chance(console: Console, found: Rebuild) -> None:
     """How surely all is inside, and what would make it surer."""
     best = found.plans[0]
     if best.outlook:
-        all_of = " and ".join(o.quantity for o in best.outlook) if found.guess else worded("all quantities")
+        all_of = _quantities(best) if found.guess else worded("all quantities")
         inside = worded("is inside") if found.guess and len(best.outlook) == 1 else worded("are inside together")
         console.print(
             worded(
@@ -92,6 +94,18 @@ def _show_chance(console: Console, found: Rebuild) -> None:
         )
     if found.remedy:
         console.print(found.remedy.text)
+
+
+def _quantities(plan: Plan) -> str:
+    """The quantities that a plan is judged by."""
+    return worded(" and ").join(name_said(o.quantity) for o in plan.outlook)
+
+
+def _predicted(name: str) -> str:
+    """What of a figure was predicted, or was taken off by prediction, by its name."""
+    if name.startswith("−"):
+        return worded("without {name}", name=name_said(name.removeprefix("−")))
+    return name_said(name)
 
 
 def show_match(console: Console, found: Match) -> None:
@@ -116,7 +130,9 @@ def show_match(console: Console, found: Match) -> None:
     )
     units = dict(QUANTITIES)
     for s in found.spreads:
-        table.add_row(f"{s.quantity}, {units[s.quantity]}", f"{s.before:.1f}", f"{s.after:.1f}", f"{s.tolerance:g}")
+        table.add_row(
+            f"{name_said(s.quantity)}, {units[s.quantity]}", f"{s.before:.1f}", f"{s.after:.1f}", f"{s.tolerance:g}"
+        )
     console.print(table)
     for member in found.members:
         frame = member.frame
@@ -171,7 +187,9 @@ def _figures(found: Rebuild) -> Table:
         if aim and aim.source == "estimate":
             wanted = worded("about {target:.1f} ± {u:.1f}", target=aim.target, u=2 * aim.u)
         plans = (_after(quantity, plan.predicted, plan) for plan in found.plans)
-        table.add_row(f"{quantity}, {unit}{worded(', estimated') if guessed else ''}", wanted, _value(start), *plans)
+        table.add_row(
+            f"{name_said(quantity)}, {unit}{worded(', estimated') if guessed else ''}", wanted, _value(start), *plans
+        )
     return table
 
 

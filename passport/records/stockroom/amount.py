@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass, replace
 from typing import Annotated, Final, Literal
 
-from passport.records.language.worded import unsaid, worded
+from passport.records.language.worded import numbered, unsaid, worded
 from passport.records.schema.quantities import LENGTH, MASS, TextValue, fail, parse, tidy
 
 Measure = Literal["m", "g", "pieces"]
@@ -45,8 +45,9 @@ def parse_amount(text: str) -> StockAmount:
 def told(value: float, measure: Measure) -> str:
     """An amount in words: ``43.2 m``, ``120 g``, ``7 pieces``."""
     if measure == "pieces":
-        return f"{value:g} {'piece' if value == 1 else 'pieces'}"
-    return f"{value:.1f} {measure}" if abs(value) < 1000 else f"{value:.0f} {measure}"
+        return numbered(value, "{count:g} piece", "{count:g} pieces")
+    text = unsaid("{value:.1f} {measure}") if abs(value) < 1000 else unsaid("{value:.0f} {measure}")
+    return worded(text, value=value, measure=measure)
 
 
 Amount = Annotated[StockAmount, TextValue(parse_amount, "200 m", native=True)]

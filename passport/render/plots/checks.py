@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from passport.physics.uncertainty import COVERAGE, conformity_probability
-from passport.render.plots.paper import date_axis, drawing, picture, sheet, tick_lightly
+from passport.render.plots.paper import date_axis, drawing, picture, plotted, sheet, tick_lightly
 from passport.render.theme.palette import Palette
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.gathering.sureness import CheckResult, Stand
@@ -45,7 +45,9 @@ def checks_figure(points: Sequence[CheckResult], today: date, unit: str, palette
     figure = sheet(*CHECKS_SIZE)
     course, now = figure.subplots(1, 2, sharey=True, width_ratios=[6, 1])
     _course(course, points, max(today, points[-1].day + timedelta(days=1)), palette)
-    course.set_title(f"correction, {unit}", fontsize=7.5, fontweight="normal", color=palette.soft, pad=2)
+    course.set_title(
+        plotted("correction, {unit}", unit=unit), fontsize=7.5, fontweight="normal", color=palette.soft, pad=2
+    )
     last = points[-1]
     around = np.linspace(last.correction - 4 * last.u, last.correction + 4 * last.u, 81)
     density = np.exp(-(((around - last.correction) / last.u) ** 2) / 2)
@@ -54,7 +56,7 @@ def checks_figure(points: Sequence[CheckResult], today: date, unit: str, palette
     now.plot(density, around, color=palette.ink, linewidth=0.8)
     now.axhline(0, color=palette.soft, linewidth=0.6, dashes=(3, 2))
     now.set(xlim=(0, 1.15), xticks=[])
-    now.set_title("now", fontsize=7.5, fontweight="normal", color=palette.soft, pad=2)
+    now.set_title(plotted("now"), fontsize=7.5, fontweight="normal", color=palette.soft, pad=2)
     now.tick_params(left=False, labelleft=False)
     now.spines[["left", "bottom"]].set_visible(False)
     return figure
@@ -119,7 +121,8 @@ def verdicts_figure(points: Sequence[Stand], palette: Palette) -> "Figure":
             x, y = max(np.asarray(line).tolist(), key=lambda point: point[1])
             if x > -0.5:  # the plot is the same on both sides
                 axes.text(x, y, f"{100 * share:.0f} %", ha="center", va="bottom", fontsize=6.5)
-    for word, x in (("outside", -(1 + wide) / 2), ("inside", 0.0), ("outside", (1 + wide) / 2)):
+    inside, outside = plotted("inside"), plotted("outside")
+    for word, x in ((outside, -(1 + wide) / 2), (inside, 0.0), (outside, (1 + wide) / 2)):
         axes.text(x, 0.02 * top, word, ha="center", color=palette.soft, fontsize=7)
     for quantity, mark in _MARKS.items():
         mine = [p for p in points if p.quantity == quantity]
@@ -135,10 +138,10 @@ def verdicts_figure(points: Sequence[Stand], palette: Palette) -> "Figure":
                 clip_on=False,
             )
         if mine:
-            axes.plot([], [], mark, color=palette.ink, markersize=3.2, label=quantity)
+            axes.plot([], [], mark, color=palette.ink, markersize=3.2, label=plotted(quantity))
     axes.set(xlim=(-wide, wide), ylim=(0, top), xticks=range(-math.floor(wide), math.floor(wide) + 1))
-    axes.set_xlabel("off target, in tolerances", labelpad=1)
-    axes.set_ylabel("± two u, in tolerances", labelpad=2)
+    axes.set_xlabel(plotted("off target, in tolerances"), labelpad=1)
+    axes.set_ylabel(plotted("± two u, in tolerances"), labelpad=2)
     figure.legend(loc="outside upper left", ncols=4, handletextpad=0.1, columnspacing=0.8, borderpad=0, fontsize=7)
     tick_lightly(axes)
     return figure

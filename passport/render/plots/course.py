@@ -8,7 +8,8 @@ import numpy as np
 
 from passport.physics.uncertainty import COVERAGE
 from passport.physics.units import kg_from_newtons, lb_from_newtons
-from passport.render.plots.paper import DISPLAY, Format, date_axis, drawing, saved, sheet, tick_lightly
+from passport.records.language.worded import unsaid
+from passport.render.plots.paper import DISPLAY, Format, date_axis, drawing, plotted, saved, sheet, tick_lightly
 from passport.render.theme.palette import LIGHT, Token
 from passport.workshop.facts.bedfacts import DAY_MINUTES, FRESH_MINUTES, BedLife
 from passport.workshop.facts.facts import FrameFacts, MeasuredFacts, QuantityName, SpecFacts
@@ -23,14 +24,14 @@ SIZE: Final = (280.0, 190.0)
 _UNITS: Final[dict[QuantityName, str]] = {
     "mass": "g", "balance": "mm", "swingweight": "kg·cm²", "twistweight": "kg·cm²"
 }  # fmt: skip
-_VERDICTS: Final[dict[str, Token]] = {"inside": "good", "outside": "bad", "undecided": "doubt"}
+_VERDICTS: Final[dict[str, Token]] = {unsaid("inside"): "good", unsaid("outside"): "bad", unsaid("undecided"): "doubt"}
 _BEDS: Final[tuple[tuple[Token, str, str], ...]] = (
     ("petrol", "o", "solid"), ("plum", "D", "dashed"), ("doubt", "s", "dotted"), ("soft", "^", "dashdot"),
 )  # fmt: skip
 """Colour, mark and line of the strings in turn; further ones share the last."""
 _AGES: Final = (
-    (5 / 1440, "5 min"), (1 / 48, "30 min"), (1 / 6, "4 h"), (1.0, "1 day"), (7.0, "1 week"), (30.4, "1 month"), (182.6, "6 months"),
-    (730.5, "2 years"),
+    (5 / 1440, "5 min"), (1 / 48, "30 min"), (1 / 6, "4 h"), (1.0, unsaid("1 day")), (7.0, unsaid("1 week")), (30.4, unsaid("1 month")),
+    (182.6, unsaid("6 months")), (730.5, unsaid("2 years")),
 )  # fmt: skip
 """Days with the words for them."""
 _Panel = Callable[["Axes"], None]
@@ -68,7 +69,9 @@ def course_figure(frame: FrameFacts, today: date) -> "Figure":
         if column is left and left:
             date_axis(axes, 9)
     figure.supxlabel(
-        f"Private, for the bench. {today.isoformat()}. Bars, bands and shaded areas: two standard uncertainties.",
+        plotted(
+            "Private, for the bench. {day}. Bars, bands and shaded areas: two standard uncertainties.", day=today
+        ),
         x=0.01, ha="left", fontsize=8, color=LIGHT.soft,
     )  # fmt: skip
     return figure
@@ -105,8 +108,8 @@ def _tension(axes: "Axes", pulls: Sequence[tuple[date, float, float]], today: da
         values = [lb_from_newtons(pull[at]) for pull in pulls]  # type: ignore[arg-type]  # the first of three is the day
         colour = getattr(LIGHT, ink)
         axes.plot(days, [*values, values[-1]], drawstyle="steps-post", color=colour, linestyle=line, linewidth=1.4)
-        axes.plot(days[:-1], values, mark, color=colour, markersize=4, label=name)
-    axes.set_title("Pull tension, as set, lb and kg")
+        axes.plot(days[:-1], values, mark, color=colour, markersize=4, label=plotted(name))
+    axes.set_title(plotted("Pull tension, as set, lb and kg"))
     axes.margins(y=0.15)
     axes.locator_params(axis="y", nbins=4, steps=[1, 2, 5, 10])
     axes.grid(axis="y")
@@ -141,7 +144,14 @@ def _readings(axes: "Axes", spec: SpecFacts, found: Sequence[tuple[date, Measure
             elinewidth=1.2,
             capsize=2.5,
         )
-    axes.set_title(f"{spec.quantity.capitalize()}, strung, as read, {_UNITS[spec.quantity]}")
+    quantity = plotted(spec.quantity)
+    axes.set_title(
+        plotted(
+            "{quantity}, strung, as read, {unit}",
+            quantity=quantity[:1].upper() + quantity[1:],
+            unit=_UNITS[spec.quantity],
+        )
+    )
     axes.margins(y=0.15)
     axes.locator_params(axis="y", nbins=4, steps=[1, 2, 5, 10])
 
@@ -174,12 +184,12 @@ def _against_target(axes: "Axes", specs: Sequence[SpecFacts]) -> None:
         axes.plot(around, row + density, color=colour, linewidth=1.2)
         chance = "" if spec.probability is None else f", {percent(spec.probability)}"
         axes.text(
-            0.995, row + 0.3, f"{spec.verdict}{chance}", transform=axes.get_yaxis_transform(), ha="right", color=colour,
+            0.995, row + 0.3, f"{plotted(spec.verdict)}{chance}", transform=axes.get_yaxis_transform(), ha="right", color=colour,
             fontweight="semibold",
         )  # fmt: skip
     axes.set(xlim=(-widest - 0.1, widest + 0.9), ylim=(-0.1, len(specs)), yticks=range(len(specs)))
-    axes.set_yticklabels([spec.quantity for spec in reversed(specs)], va="bottom")
-    axes.set_title("Where it stands: off target, in tolerances, with the chance of being inside")
+    axes.set_yticklabels([plotted(spec.quantity) for spec in reversed(specs)], va="bottom")
+    axes.set_title(plotted("Where it stands: off target, in tolerances, with the chance of being inside"))
 
 
 def _beds(axes: "Axes", frame: FrameFacts, beds: Sequence[BedLife]) -> None:
@@ -203,18 +213,19 @@ def _beds(axes: "Axes", frame: FrameFacts, beds: Sequence[BedLife]) -> None:
         if in_it and frame.restring:
             axes.axvline(until, color=LIGHT.plum, linewidth=1, dashes=(4, 2))
             axes.annotate(
-                f"restring by {frame.restring.day.isoformat()}", (until, 1), (-4, -2), xycoords=axes.get_xaxis_transform(),
+                plotted("restring by {day}", day=frame.restring.day), (until, 1), (-4, -2), xycoords=axes.get_xaxis_transform(),
                 textcoords="offset points", ha="right", va="top", color=LIGHT.plum, fontweight="semibold",
             )  # fmt: skip
     for string in strings:
         ink, mark, line = _BEDS[min(strings.index(string), len(_BEDS) - 1)]
-        now = ", in it now" if frame.life and frame.life.string == string else ""
-        axes.plot([], [], mark, color=getattr(LIGHT, ink), linestyle=line, markersize=4, label=f"{string}{now}")
-    axes.set_title("Tension remaining, by the time after stringing")
+        in_it = bool(frame.life and frame.life.string == string)
+        label = plotted("{string}, in it now", string=string) if in_it else string
+        axes.plot([], [], mark, color=getattr(LIGHT, ink), linestyle=line, markersize=4, label=label)
+    axes.set_title(plotted("Tension remaining, by the time after stringing"))
     axes.set_xscale("log")  # as much goes in the first hour as in the tenth week
     low, high = axes.get_xlim()
     shown = [(days, name) for days, name in _AGES if low <= days <= high]
-    axes.set_xticks([days for days, _ in shown], [name for _, name in shown])
+    axes.set_xticks([days for days, _ in shown], [plotted(name) for _, name in shown])
     axes.minorticks_off()
     axes.yaxis.set_major_formatter(lambda share, _: f"{100 * share:.0f} %")
     axes.grid(axis="y")

@@ -12,6 +12,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Literal
 
 from passport.physics.units import MM_PER_IN
+from passport.records.language.worded import speaking, worded
 from passport.render.theme.assets import fonts
 from passport.render.theme.palette import Palette
 
@@ -25,6 +26,8 @@ _FACES = ("text-400.ttf", "text-600.ttf", "display-600.ttf")
 TEXT, DISPLAY = "Barlow Semi Condensed", "Besley"
 """What those files call themselves, by which other programs know them."""
 _DPI = 200
+_LAST_LETTER = "\u024f"
+"""The last letter of Latin Extended-B."""
 
 
 @contextmanager
@@ -119,6 +122,14 @@ def date_axis(axes: "Axes", most: int = 7) -> None:
     locator = AutoDateLocator(maxticks=most)  # type: ignore[no-untyped-call]  # dates have no types there
     axes.xaxis.set_major_locator(locator)
     axes.xaxis.set_major_formatter(ConciseDateFormatter(locator, show_offset=False))  # type: ignore[no-untyped-call]
+
+
+def plotted(text: str, /, **values: object) -> str:
+    """A text of a plot in the workshop's language; in English where that has letters that the plots' typefaces lack."""
+    if any(sign.isalpha() and sign > _LAST_LETTER for sign in worded(text)):
+        with speaking():
+            return worded(text, **values)
+    return worded(text, **values)
 
 
 @cache

@@ -5,6 +5,7 @@ from datetime import date
 from functools import partial
 
 from passport.physics.uncertainty import Estimate
+from passport.records.language.worded import worded
 from passport.render.print.pdf import engine
 from passport.render.sheets.day import handling
 from passport.render.theme import bed_words
@@ -21,7 +22,7 @@ def series_pdf(shop: ShopFacts, today: date, found: Series) -> bytes:
     environment = Environment([templates()])
     f = BenchFormats(shop.language)
     speak(f.words)
-    environment.filters.update(bed_words.FILTERS)
+    environment.filters.update(bed_words.FILTERS, worded=worded)
     body = environment.get_template("day/series.html.j2").render(
         shop=shop,
         f=f,

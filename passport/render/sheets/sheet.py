@@ -8,6 +8,7 @@ from typing import Any, Literal
 from jinja2 import Template
 from markupsafe import Markup
 
+from passport.records.language.worded import worded
 from passport.render.print import pdf
 from passport.render.sheets.made_up import swatch
 from passport.render.sheets.match_view import SetView, has_work
@@ -131,5 +132,5 @@ def _fit(text: str, width: float, largest: float, face: Face) -> float:
 def _template(name: str, places: tuple[Path, ...]) -> Template:
     """A template of bench sheets."""
     environment = environment_of(places)
-    environment.filters.update(bed_words.FILTERS)
+    environment.filters.update(bed_words.FILTERS, worded=worded)
     return environment.get_template(name)

@@ -3,13 +3,15 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from passport.records.language.worded import worded
 from passport.render.plots.checks import checks_plot, verdicts_plot
 from passport.render.print.pdf import engine
 from passport.render.sheets.drawing import BENCH
 from passport.render.theme.assets import templates, with_look
-from passport.render.theme.formats import Formats
-from passport.render.theme.templating import Environment
+from passport.render.theme.formats import BenchFormats, Formats
+from passport.render.theme.templating import Environment, speak
 from passport.workshop.facts.facts import ShopFacts
+from passport.workshop.facts.spoken_names import name_said
 from passport.workshop.gathering.sureness import Sureness, Tool
 
 MOST_CLOSE = 6
@@ -28,7 +30,8 @@ class ToolView:
 def sureness_pdf(shop: ShopFacts, found: Sureness) -> bytes:
     """The page. Raises `passport.render.print.pdf.NoPango`."""
     environment = Environment([templates()])
-    f = Formats(shop.language)
+    f = BenchFormats(shop.language)
+    speak(f.words)
     views = [
         ToolView(tool, f"checks-{i}" if tool.looks else "", tuple(said(tool, found, f)))
         for i, tool in enumerate(found.tools)
@@ -42,36 +45,66 @@ def sureness_pdf(shop: ShopFacts, found: Sureness) -> bytes:
         shop=shop,
         f=f,
         found=found,
+        name=name_said,
+        capital=lambda text: text[:1].upper() + text[1:],
         tools=views,
         close=found.close[:MOST_CLOSE],
         more=max(0, len(found.close) - MOST_CLOSE),
     )
-    title = f"{shop.name}: How sure is this bench? {f.day(found.day)}"
+    title = f.words.gettext("%(shop)s: How sure is this bench? %(day)s")
+    title %= {"shop": shop.name, "day": f.day(found.day)}
     css = with_look("style/fonts-print.css", "day/sureness.css")
-    return engine().write(body, css, title=title, lang="en", when=found.day, pictures=plots)
+    return engine().write(body, css, title=title, lang=f.words.language, when=found.day, pictures=plots)
 
 
 def said(tool: Tool, found: Sureness, f: Formats) -> Iterator[str]:
     """What there is to say of an instrument: its last check, the next one, what hangs on it and what it costs."""
+    _, ngettext = f.words.functions
     last = tool.last
     if last:
         days = (found.day - last.day).days
-        against = f" ({last.against})" if last.against else ""
-        yield f"Last held against {last.known}{against} on {f.day(last.day)}, {days} days ago: it read {last.reads}."
-        yield f"Correction {f.signed(last.correction, 2)} ± {f.number(2 * last.u, 2)} {tool.unit}."
+        values = {"known": last.known, "day": f.day(last.day), "reads": last.reads, "num": days}
+        if last.against:
+            text = ngettext(
+                "Last held against %(known)s (%(against)s) on %(day)s, %(num)s day ago: it read %(reads)s.",
+                "Last held against %(known)s (%(against)s) on %(day)s, %(num)s days ago: it read %(reads)s.",
+                days,
+            )
+            yield text % {**values, "against": last.against}
+        else:
+            text = ngettext(
+                "Last held against %(known)s on %(day)s, %(num)s day ago: it read %(reads)s.",
+                "Last held against %(known)s on %(day)s, %(num)s days ago: it read %(reads)s.",
+                days,
+            )
+            yield text % values
+        correction = {"by": f.signed(last.correction, 2), "u": f.number(2 * last.u, 2), "unit": tool.unit}
+        yield _("Correction %(by)s ± %(u)s %(unit)s.") % correction
+    elif tool.unchecked is None:
+        yield _("Never held against anything known.")
     else:
-        taken = "" if tool.unchecked is None else f" Its readings are taken to hold within {_within(tool)}."
-        yield f"Never held against anything known.{taken}"
+        text = _("Never held against anything known. Its readings are taken to hold within %(within)s.")
+        yield text % {"within": _within(tool)}
     if tool.due:
         left = (tool.due - found.day).days
-        yield f"Check overdue for {-left} days." if left < 0 else f"Next check by {f.day(tool.due)}."
+        yield (
+            ngettext("Check overdue for %(num)s day.", "Check overdue for %(num)s days.", -left) % {"num": -left}
+            if left < 0
+            else _("Next check by %(day)s.") % {"day": f.day(tool.due)}
+        )
     if tool.undecided:
-        names = "; ".join(f"{u.frame}, {u.quantity}" for u in tool.undecided)
-        yield f"Undecided because of it: {names}."
+        names = "; ".join(f"{u.frame}, {name_said(u.quantity)}" for u in tool.undecided)
+        yield _("Undecided because of it: %(names)s.") % {"names": names}
     elif tool.frames:
-        yield f"{tool.frames} figures of frames in play hang on it; none is undecided because of it."
+        text = ngettext(
+            "%(num)s figure of frames in play hangs on it; none is undecided because of it.",
+            "%(num)s figures of frames in play hang on it; none is undecided because of it.",
+            tool.frames,
+        )
+        yield text % {"num": tool.frames}
 
 
 def _within(tool: Tool) -> str:
     assert tool.unchecked is not None, "asked only where something is taken"
-    return f"{200 * tool.unchecked:g} %" if tool.unit == "%" else f"{2 * tool.unchecked:g} {tool.unit}"
+    amount = 200 * tool.unchecked if tool.unit == "%" else 2 * tool.unchecked
+    return worded("{amount:g} {unit}", amount=amount, unit=tool.unit)

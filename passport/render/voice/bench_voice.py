@@ -25,6 +25,16 @@ _VARIABLES = ("LANGUAGE", "LC_ALL", "LC_MESSAGES", "LANG")
 _PLACE = re.compile(r"\{(\w+)(?:!([rsa]))?(?::([^{}]*))?\}|\{\{|\}\}")
 _TURNS = dict.fromkeys(map(ord, "\u200e\u200f\u061c\u2066\u2067\u2068\u2069"))
 """Marks of direction in a date, which a terminal would show as signs."""
+WARNINGS: Final = frozenset(
+    {
+        "Broken: do not string.",
+        "CRACK FOUND",
+        "Crack found: do not string.",
+        "a crack was found: not to be strung",
+        "marked broken: not to be strung",
+    }
+)
+"""Texts that warn of what can hurt somebody: said only in a language whose words somebody has read whose language it is."""
 _APART = re.compile(r"zh-(hant|tw|hk|mo)\b")
 """Languages that are not written as their parent is."""
 
@@ -97,7 +107,8 @@ class BenchVoice:
     def said(self, text: str, values: dict[str, object]) -> str:
         """A sentence with its values filled in."""
         for language, words in zip(self.languages, self._words, strict=True):
-            if known := words.single(text):
+            known = words.single(text)
+            if known and (text not in WARNINGS or _read_by_somebody(language)):
                 return _filled(known, values, language) if values else known
         return _filled(text, values, SOURCE) if values else text
 
@@ -107,6 +118,15 @@ class BenchVoice:
             if known := words.plural(many, int(count) if count == int(count) else 2):
                 return _filled(known, values, language)
         return _filled(one if count == 1 else many, values, SOURCE)
+
+
+@lru_cache(maxsize=16)
+def _read_by_somebody(language: str) -> bool:
+    from passport.render.theme import assets
+    from passport.render.theme.words import reviewed
+
+    path = assets.templates() / "messages" / f"{language}.po"
+    return path.is_file() and reviewed(opening.read(path))
 
 
 @lru_cache(maxsize=16)

@@ -18,6 +18,7 @@ from passport.records.schema.frame import Status
 from passport.records.schema.places import FittedPlace
 from passport.records.schema.workshop import InstrumentKind
 from passport.workshop.facts.bedfacts import BatchFacts, BedLife, DueFacts, HoldFacts
+from passport.workshop.facts.decided import Decided
 from passport.workshop.facts.sources import Sourced, Sources
 
 QuantityName = Literal["mass", "balance", "swingweight", "twistweight"]
@@ -222,7 +223,7 @@ class SpecFacts(Sourced):
     true value to be within the tolerance. Where nobody measured it, ``forecast`` may say what it should be (with
     ``forecast_u``), worked out from another state of the frame and the parts named in ``forecast_of``, of which some weigh
     what their kind usually does where ``forecast_assumed``. Of a verdict that
-    is undecided, ``settled`` tells the bench what would settle it; not ``decidable`` is one whose tolerance is narrower
+    is undecided, ``decided`` tells the bench what would settle it; not ``decidable`` is one whose tolerance is narrower
     than what is measured so far can tell.
 
     ``read_points`` and ``target_points`` are a balance as it was written, in points head light, where nobody recorded the
@@ -243,11 +244,16 @@ class SpecFacts(Sourced):
     forecast_of: tuple[str, ...] = ()
     forecast_assumed: bool = False
     decidable: bool = True
-    settled: str = ""
+    decided: Decided | None = None
     read: float | None = None
     read_points: float | None = None
     target_points: float | None = None
     sources: Sources = ()
+
+    @property
+    def settled(self) -> str:
+        """What would settle an undecided verdict, as a sentence; empty where nothing is open."""
+        return self.decided.text if self.decided else ""
 
     @property
     def empty(self) -> bool:

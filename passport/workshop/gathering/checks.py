@@ -10,6 +10,7 @@ from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.workshop.facts.bedfacts import DAY_MINUTES
 from passport.workshop.facts.facts import SpecFacts
+from passport.workshop.facts.spoken_names import name_said
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.measuring.dimensions import DIMENSIONS, helps_most, usual_bed
 from passport.workshop.strings.batches import Batch, batches
@@ -40,21 +41,35 @@ def odd_in_batch(content: Content, gatherer: Gatherer, today: date) -> Iterator[
 
 
 def _what(batch: Batch, entry: Entry[Frame]) -> str:
-    kind = "bed tension" if batch.worked_out else "the reading"
+    kind = worded("bed tension") if batch.worked_out else worded("the reading")
     others = len(batch.members) - 1
-    allowed = f"the batch may spread {lb_from_newtons(batch.tolerance):.1f} lb"
+    allowed = worded("the batch may spread {spread:.1f} lb", spread=lb_from_newtons(batch.tolerance))
     if batch.odd:
-        side = "below" if batch.odd_by < 0 else "above"
-        by = f"{abs(lb_from_newtons(batch.odd_by)):.1f} lb"
-        return f"{entry.record.label} is {by} {side} the {others} others strung with it ({kind} at the same age); {allowed}."
-    spread = f"{lb_from_newtons(batch.spread):.1f} lb"
-    return f"The {others + 1} frames strung in one go differ by {spread} ({kind} at the same age); {allowed}."
+        by = abs(lb_from_newtons(batch.odd_by))
+        text = (
+            unsaid(
+                "{label} is {by:.1f} lb below the {others} others strung with it ({kind} at the same age); {allowed}."
+            )
+            if batch.odd_by < 0
+            else unsaid(
+                "{label} is {by:.1f} lb above the {others} others strung with it ({kind} at the same age); {allowed}."
+            )
+        )
+        return worded(text, label=entry.record.label, by=by, others=others, kind=kind, allowed=allowed)
+    return worded(
+        "The {frames} frames strung in one go differ by {spread:.1f} lb ({kind} at the same age); {allowed}.",
+        frames=others + 1,
+        spread=lb_from_newtons(batch.spread),
+        kind=kind,
+        allowed=allowed,
+    )
 
 
 def _look_for(batch: Batch) -> str:
     if not batch.odd:
-        return "Read them again at the same age; look at the clamps and check the tension head."
-    return f"Read it again at the same age; then look for {'; '.join(batch.causes)}."
+        return worded("Read them again at the same age; look at the clamps and check the tension head.")
+    causes = "; ".join(worded(cause) for cause in batch.causes)
+    return worded("Read it again at the same age; then look for {causes}.", causes=causes)
 
 
 def hours_fit(content: Content, gatherer: Gatherer, today: date) -> Iterator[Fault]:
@@ -95,12 +110,12 @@ def dimensions_assumed(content: Content, gatherer: Gatherer | None, today: date)
     used = {e.record.model for e in content.frames.values()} | {e.record.model for e in content.blanks.values()}
     for name, entry in content.models.items():
         shape = entry.record.shape()
-        lacking = [DIMENSIONS[what] for what, u in shape.assumed if u]
+        lacking = [worded(DIMENSIONS[what]) for what, u in shape.assumed if u]
         best = helps_most(usual_bed(shape).swingweight().shares) if lacking and name in used else ""
         if best:
             what = worded(
                 "Not recorded, and taken as usual in {sport}: {lacking}.",
-                sport=entry.record.sport,
+                sport=name_said(entry.record.sport),
                 lacking=", ".join(lacking),
             )
             do = worded("Write {best} first: it would help most.", best=best)
@@ -121,10 +136,26 @@ def off_target(content: Content, gatherer: Gatherer, today: date) -> Iterator[Fa
 
 def _missed(spec: SpecFacts) -> str:
     assert spec.off is not None and spec.target is not None and spec.taken is not None, "only these can be outside"
-    unit, side = _UNITS[spec.quantity], "over" if spec.off > 0 else "under"
-    return (
-        f"On {spec.taken.isoformat()} its {spec.quantity} was {spec.value:.1f} {unit}, {abs(spec.off):.1f} {unit} {side} "
-        f"the target of {spec.target:g} ± {spec.tolerance:g} {unit}."
+    text = (
+        unsaid(
+            "On {day} its {quantity} was {value:.1f} {unit}, {off:.1f} {unit} over the target of {target:g} ± {tolerance:g} "
+            "{unit}."
+        )
+        if spec.off > 0
+        else unsaid(
+            "On {day} its {quantity} was {value:.1f} {unit}, {off:.1f} {unit} under the target of {target:g} ± "
+            "{tolerance:g} {unit}."
+        )
+    )
+    return worded(
+        text,
+        day=spec.taken,
+        quantity=name_said(spec.quantity),
+        value=spec.value,
+        unit=_UNITS[spec.quantity],
+        off=abs(spec.off),
+        target=spec.target,
+        tolerance=spec.tolerance,
     )
 
 

@@ -11,6 +11,7 @@ from typing import Final, Literal
 
 from passport.physics.uncertainty import Estimate, combined, conformity, from_resolution
 from passport.records.checks.instruments import due_after
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.records.schema.frame import Frame
 from passport.records.schema.workshop import Instrument, InstrumentCheck
@@ -116,7 +117,7 @@ def sureness(content: Content, today: date) -> Sureness:
     for kind in (*USUAL, CRADLE):
         if kind not in tools and any(kind in doubts for _, _, doubts in figures):
             usual = CRADLE_UNCHECKED if kind == CRADLE else USUAL[kind].unchecked  # type: ignore[index]
-            tools[kind] = Tool(kind, "not listed", _unit(kind), (), None, usual)
+            tools[kind] = Tool(kind, worded("not listed"), _unit(kind), (), None, usual)
     found = tuple(_with_costs(tool, figures) for tool in sorted(tools.values(), key=lambda t: _order(t.kind)))
     first = min(found, key=lambda tool: _urgency(tool, today), default=None)
     close = tuple(Close(name, spec.quantity, spec.settled) for name, spec, _ in figures if spec.verdict == "undecided")
@@ -145,7 +146,7 @@ def _tools(listed: Iterable[Instrument]) -> Iterator[Tool]:
         if kind == "swing machine":
             own = tuple(c for c in instrument.checks if c.of == "twistweight")
             yield Tool(
-                CRADLE, f"on {instrument.name}", "kg·cm²", _looks(instrument, own, CRADLE), _due(instrument, own), CRADLE_UNCHECKED
+                CRADLE, worded("on {instrument}", instrument=instrument.name), "kg·cm²", _looks(instrument, own, CRADLE), _due(instrument, own), CRADLE_UNCHECKED
             )  # fmt: skip
 
 
@@ -234,7 +235,8 @@ def _urgency(tool: Tool, today: date) -> tuple[bool, int, int, str]:
 
 def _why(tool: Tool, today: date) -> str:
     if not tool.looks:
-        return f"{tool.frames} figures in use hang on it, and it was never held against anything"
+        return worded("{frames} figures in use hang on it, and it was never held against anything", frames=tool.frames)
     left = (tool.due - today).days if tool.due else 0
-    when = f"its check has been overdue for {-left} days" if left < 0 else f"its next check is due in {left} days"
-    return f"{when}, which is sooner than any other"
+    if left < 0:
+        return worded("its check has been overdue for {days} days, which is sooner than any other", days=-left)
+    return worded("its next check is due in {days} days, which is sooner than any other", days=left)

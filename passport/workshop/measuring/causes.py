@@ -10,8 +10,10 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from passport.physics.uncertainty import Conformity, Estimate, Share, combined, conformity, from_resolution
+from passport.records.language.worded import unsaid
+from passport.workshop.facts.decided import Decided
 from passport.workshop.facts.facts import QuantityName
-from passport.workshop.measuring.dimensions import PREFIX, said
+from passport.workshop.measuring.dimensions import PREFIX, dimension_of
 from passport.workshop.measuring.instruments import USUAL
 
 Cause = Literal["readings", "checks", "dimensions", "parts", "places", "string", "target"]
@@ -62,30 +64,6 @@ def made_up(shares: Iterable[Share]) -> tuple[CauseShare, ...]:
     return tuple(CauseShare(cause, sums[cause] / whole) for cause in CAUSES if whole and sums.get(cause))
 
 
-@dataclass(frozen=True, slots=True)
-class Decided:
-    """What could settle a verdict that is undecided.
-
-    ``decidable`` is False where the tolerance is narrower than the uncertainty to both sides, so that nothing read could
-    be called inside. ``by`` is what to do, empty where no one measurement would do; ``largest`` is what makes most of the
-    uncertainty, with its ``share`` of the variance.
-    """
-
-    decidable: bool
-    by: str
-    largest: str
-    share: float
-
-    @property
-    def text(self) -> str:
-        """The same as a sentence."""
-        most = f"{self.share:.0%} of its uncertainty is {self.largest}".replace("%", " %")
-        if self.by:
-            return f"To decide it, {self.by}: {most}."
-        none = "no reading could be called inside" if not self.decidable else "no one measurement would decide it"
-        return f"As things are measured, {none}: {most}."
-
-
 def settled(figure: Estimate, low: float, high: float) -> Decided | None:
     """What would settle a figure against its limits; None where it is decided as it is.
 
@@ -98,56 +76,63 @@ def settled(figure: Estimate, low: float, high: float) -> Decided | None:
     # By remedy, not by input: a look at one check takes the doubt out of all the figures that it corrects.
     kinds = sorted(_remedies(figure.shares).values(), key=lambda r: -r.variance)
     largest = kinds[0]
-    by = next((r.what for r in kinds if _decides(figure, r, low, high)), "")
-    return Decided(judged.decidable, by, largest.named, largest.variance / figure.u**2)
+    by = next((r for r in kinds if _decides(figure, r, low, high)), None)
+    do, done_to = (by.what, by.thing) if by else ("", "")
+    return Decided(judged.decidable, do, done_to, largest.named, largest.thing, largest.variance / figure.u**2)
 
 
 @dataclass(slots=True)
 class _Measure:
     what: str
     named: str
+    thing: str
     variance: float = 0.0
     leaves: float = 0.0
 
 
-def _remedies(shares: Iterable[Share]) -> Mapping[str, _Measure]:
+def _remedies(shares: Iterable[Share]) -> Mapping[tuple[str, str], _Measure]:
     """What can be done about each input, inputs with one remedy together; ``leaves`` is the variance that stays."""
-    found: dict[str, _Measure] = {}
+    found: dict[tuple[str, str], _Measure] = {}
     for share in shares:
-        what, named, stays = _remedy(share.name)
-        remedy = found.setdefault(what, _Measure(what, named))
+        what, named, thing, stays = _remedy(share.name)
+        remedy = found.setdefault((what, thing), _Measure(what, named, thing))
         remedy.variance += share.amount**2
         remedy.leaves += stays * share.amount**2
     return found
 
 
-def _remedy(name: str) -> tuple[str, str, float]:
-    """What to do about one input, what to call it, and which part of its variance stays."""
+def _remedy(name: str) -> tuple[str, str, str, float]:
+    """What to do about one input, what to call it, what both are of, and which part of its variance stays."""
     check = _CHECK.fullmatch(name)
     if check:
         tool, never = check["instrument"], check["how"] == "unchecked"
         if never:
             return (
-                f"check the {tool} against something known and read again",
-                f"that the {tool} was never checked",
+                unsaid("check the {thing} against something known and read again"),
+                unsaid("that the {thing} was never checked"),
+                tool,
                 _STAYS.get(tool, 0.3),
             )
-        return f"look at the {tool} again", f"one look at the check of the {tool}", 1.0
+        return unsaid("look at the {thing} again"), unsaid("one look at the check of the {thing}"), tool, 1.0
     cause = cause_of(name)
     thing = name.partition(" of ")[2].rpartition(",")[0] if cause in ("parts", "places") else name.partition(",")[0]
-    thing = said(name) if cause == "dimensions" else thing
+    thing = dimension_of(name) if cause == "dimensions" else thing
     what, named, stays = _ABOUT[cause]
-    return what.format(thing), named.format(thing), stays
+    return what, named, thing if "{thing}" in what + named else "", stays
 
 
 _ABOUT: Final[Mapping[Cause, tuple[str, str, float]]] = {
-    "readings": ("look again ({})", "the last digit and the scatter of one look ({})", 1.0),
-    "checks": ("look up gravity where the bench stands", "gravity at the bench", 0.0),
-    "dimensions": ("measure {} and write it into the catalogue", "that {} is taken as usual", 0.02),
-    "parts": ("weigh the part ({}) before it is fitted", "the mass of one part ({})", 0.05),
-    "places": ("measure where it lies ({})", "where one part lies ({})", 0.1),
-    "string": ("read it again when it is strung", "the string's mass", 0.0),
-    "target": ("read the old frame again", "the target", 1.0),
+    "readings": (unsaid("look again ({thing})"), unsaid("the last digit and the scatter of one look ({thing})"), 1.0),
+    "checks": (unsaid("look up gravity where the bench stands"), unsaid("gravity at the bench"), 0.0),
+    "dimensions": (
+        unsaid("measure {thing} and write it into the catalogue"),
+        unsaid("that {thing} is taken as usual"),
+        0.02,
+    ),
+    "parts": (unsaid("weigh the part ({thing}) before it is fitted"), unsaid("the mass of one part ({thing})"), 0.05),
+    "places": (unsaid("measure where it lies ({thing})"), unsaid("where one part lies ({thing})"), 0.1),
+    "string": (unsaid("read it again when it is strung"), unsaid("the string's mass"), 0.0),
+    "target": (unsaid("read the old frame again"), unsaid("the target"), 1.0),
 }
 """For each cause what to do, what to call it, and which part of the variance stays then (1: nothing is gained)."""
 

@@ -12,21 +12,22 @@ from passport.physics.body import Body
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import Moments
 from passport.physics.uncertainty import Estimate, Share, combined
+from passport.records.language.worded import unsaid, worded
 from passport.records.schema.balance import BalanceValue
 
 PREFIX: Final = "assumed "
 """What the inputs begin with that are dimensions taken as usual."""
 DIMENSIONS: Final = {
-    "length": "the overall length",
-    "rim": "the hoop's thickness seen from the front",
-    "outline": "the form of the head, or its width at a few heights",
-    "handle": "the handle's length",
-    "handle_width": "the handle's width",
-    "aspect": "the strung length and width of the head",
-    "mains": "the number of mains",
-    "crosses": "the number of crosses",
+    "length": unsaid("the overall length"),
+    "rim": unsaid("the hoop's thickness seen from the front"),
+    "outline": unsaid("the form of the head, or its width at a few heights"),
+    "handle": unsaid("the handle's length"),
+    "handle_width": unsaid("the handle's width"),
+    "aspect": unsaid("the strung length and width of the head"),
+    "mains": unsaid("the number of mains"),
+    "crosses": unsaid("the number of crosses"),
 }
-"""What to measure or count, by the name of the dimension."""
+"""What to measure or count, by the name of the dimension; to be put into words where it is shown."""
 
 
 def widened(body: Body, shape: RacquetShape, made: Callable[[RacquetShape], Moments]) -> Body:
@@ -88,6 +89,11 @@ def helps_most(shares: Iterable[Share]) -> str:
 
 def said(name: str) -> str:
     """The dimension that the input of that name is, in words."""
+    return worded(dimension_of(name))
+
+
+def dimension_of(name: str) -> str:
+    """The same, not yet put into words."""
     return DIMENSIONS[name.removeprefix(PREFIX).partition(" of ")[0]]
 
 

@@ -7,9 +7,11 @@ a plan supplies. Spares of a kind that every frame leaves the factory with count
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from passport.records.language.worded import worded
 from passport.records.schema.catalogue import Part, PartKind
 from passport.records.schema.frame import Fitted, Stringing
 from passport.records.timeline import ONE_AT_A_TIME, Holding
+from passport.workshop.facts.spoken_names import name_said
 from passport.workshop.measuring.states import State
 
 TUNING: frozenset[PartKind] = frozenset({"tape", "silicone", "putty"})
@@ -68,7 +70,11 @@ def _notes(
 ) -> Iterable[str]:
     for fitted in skipped:
         name = parts[fitted.part].name
-        yield f"The old frame has '{name}'; the blank's own {parts[fitted.part].kind} is taken to weigh the same."
+        yield worded(
+            "The old frame has '{name}'; the blank's own {kind} is taken to weigh the same.",
+            name=name,
+            kind=name_said(parts[fitted.part].kind),
+        )
     grips = [f for f in fit if parts[f.part].kind == "base grip"]
     if grips and not any(parts[f.part].kind == "base grip" for f in off):
-        yield "The blank's record names no base grip, so it is taken to have been measured without one."
+        yield worded("The blank's record names no base grip, so it is taken to have been measured without one.")

@@ -61,7 +61,7 @@ class Judge:
                 forecast_of=predicted,
                 forecast_assumed=any(name.endswith(ASSUMED_MASS) for name in predicted),
                 decidable=judged.settled.decidable if judged.settled else True,
-                settled=judged.settled.text if judged.settled else "",
+                decided=judged.settled,
                 read=read,
                 read_points=points,
                 target_points=self._points(frame, shared) if shared else None,

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 from passport.physics.uncertainty import Estimate, conformity
 from passport.records.schema.frame import Setup
+from passport.workshop.facts.decided import Decided
 from passport.workshop.facts.facts import QuantityName, Verdict
-from passport.workshop.measuring.causes import Decided, settled
+from passport.workshop.measuring.causes import settled
 
 _ROUNDING = 1e-9
 """What a sum may be off by its rounding, in the unit of the quantity."""

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from passport.physics.units import kg_from_newtons, lb_from_newtons
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame, Order, Stringing, Strung
 from passport.records.schema.quantities import Quantity, bare_unit
@@ -47,7 +48,8 @@ def intake_label(content: Content, entry: Entry[Frame], names: Catalogue) -> Int
     unit = (content.workshop.record.units.tension or "") if content.workshop else ""
     zones = order.strings.zones if order.strings else None
     found = order.condition.crack == "found"
-    stop = "Crack found: do not string." if found else "Broken: do not string." if frame.status == "broken" else ""
+    broken = worded("Broken: do not string.") if frame.status == "broken" else ""
+    stop = worded("Crack found: do not string.") if found else broken
     return IntakeLabel(
         code=frame.number or entry.name,
         number=frame.number or entry.name,
@@ -56,7 +58,7 @@ def intake_label(content: Content, entry: Entry[Frame], names: Catalogue) -> Int
         promised=order.promised,
         taken=order.taken,
         pulls=tuple(_pulls(order.strings, names, unit)) if order.strings else (),
-        work=(*([f"by zone: {zones.text}"] if zones else []), *work),
+        work=(*([worded("by zone: {pulls}", pulls=zones.text)] if zones else []), *work),
         asked="" if work or order.strings else order.asked,
         stop=stop,
     )
@@ -78,12 +80,14 @@ def _pulls(strings: Stringing, names: Catalogue, unit: str) -> Iterator[PullLine
     if mains.string == crosses.string and abs(mains.tension.value - crosses.tension.value) < 1e-6:
         yield _pull("", mains, names, unit)
         return
-    yield _pull("Mains", mains, names, unit)
-    yield _pull("Crosses", crosses, names, unit)
+    yield _pull(worded("Mains"), mains, names, unit)
+    yield _pull(worded("Crosses"), crosses, names, unit)
 
 
 def _pull(side: str, strung: Strung, names: Catalogue, unit: str) -> PullLine:
     known = names.get(strung.string)
     said, other = in_both_units(strung.tension, unit)
-    stretch = f", pre-stretch {strung.prestretch.text}" if strung.prestretch else ""
-    return PullLine(side, said, other, f"{known.name if known else strung.string}{stretch}")
+    string = known.name if known else strung.string
+    if strung.prestretch:
+        string = worded("{string}, pre-stretch {amount}", string=string, amount=strung.prestretch.text)
+    return PullLine(side, said, other, string)

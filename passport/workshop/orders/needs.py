@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from passport.physics.uncertainty import Estimate
+from passport.records.language.worded import numbered, worded
 from passport.records.stockroom.amount import Measure
 from passport.workshop.facts.facts import FrameFacts, StrungFacts
 from passport.workshop.stockroom.supply import StockSupply
@@ -69,9 +70,9 @@ def _against(need: StringNeed, lots: Iterable[Remainder]) -> StringNeed:
     left = Estimate(sum(max(0.0, each.value) for each in own), sum(each.u for each in own))
     needed = Estimate(need.sets, 0.0) if measure == "pieces" else need.cut
     surely = left.value - 2 * left.u >= needed.value + 2 * needed.u
-    sets = f"{left.value:g} set{'' if left.value == 1 else 's'}"
-    amount = sets if measure == "pieces" else f"{left.value:.1f} m"
-    return replace(need, left=f"{amount} left by the book", short=not surely)
+    sets = numbered(left.value, "{count:g} set left by the book", "{count:g} sets left by the book")
+    said = sets if measure == "pieces" else worded("{length:.1f} m left by the book", length=left.value)
+    return replace(need, left=said, short=not surely)
 
 
 def _need(string: str, supply: str, cuts: list[_Cut]) -> StringNeed:

@@ -1,17 +1,19 @@
 """Several frames of one player that are strung in one go: those with the same order stand together, and how it is seen
 afterwards that they came out alike."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from statistics import median
+from typing import Final
 
 from passport.physics.uncertainty import Estimate
+from passport.records.language.worded import unsaid, worded
 from passport.records.load import Content, Entry, records_of
 from passport.records.schema.frame import Frame, Job, Stringing
 from passport.records.timeline import now
 from passport.workshop.facts.facts import FrameFacts, StringingFacts
-from passport.workshop.facts.standing import standing
+from passport.workshop.facts.standing import State, standing
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.orders.wanted import condition_words, work_wanted
 from passport.workshop.stockroom.supply import StockSupply
@@ -117,13 +119,23 @@ def _frame(content: Content, gatherer: Gatherer, before: Gatherer, entry: Entry[
         also = work_wanted(rest, content.catalogue) or [order.asked]
     know = [entry.record.private_note, *(condition_words(order.condition) if order else ())]
     state, old = standing(facts), before.recipe(entry.name).stringing
-    stop = "" if state.in_play else f"marked {state.state}: not to be strung"
+    stop = "" if state.in_play else worded(_STOPS[state.state])
     if order and order.condition.crack == "found":
-        stop = "a crack was found: not to be strung"
+        stop = worded("a crack was found: not to be strung")
     reading = old.readings[0] if old and old.readings else None
     last = (reading.amount, reading.unit, reading.age) if reading else None
     ordered = bool(order and order.strings)
     return SeriesFrame(facts, ordered, tuple(filter(None, also)), tuple(filter(None, know)), stop, last)
+
+
+_STOPS: Final[Mapping[State, str]] = {
+    "broken": unsaid("marked broken: not to be strung"),
+    "lost": unsaid("marked lost: not to be strung"),
+    "retired": unsaid("marked retired: not to be strung"),
+    "sealed": unsaid("marked sealed: not to be strung"),
+    "erased": unsaid("marked erased: not to be strung"),
+}
+"""Why a frame that is not in play must not be strung."""
 
 
 def _order(facts: FrameFacts) -> tuple[object, ...]:

@@ -69,7 +69,9 @@ def _judged(
     # Said of the blank once, and only if it fits none of the frames; else it is simply for another of them.
     if any(_sport(bench, other, blank) for other in frames):
         return None
-    return Unjudged("", blank, "It is for another sport than the frame.", "Name a blank of the same sport.")
+    return Unjudged(
+        "", blank, worded("It is for another sport than the frame."), worded("Name a blank of the same sport.")
+    )
 
 
 def _sport(bench: Workbench, frame: str, blank: str) -> bool:
@@ -93,7 +95,7 @@ def judge(bench: Workbench, frame: str, blank: str, wanted: tuple[Aim, ...]) -> 
         )
     plain = additive(problem)
     why = [o.text for o in obstacles(plain, job.predictor.shape.length)]
-    text = why[0] if why else "The target lies between the steps of what is in stock."
+    text = why[0] if why else worded("The target lies between the steps of what is in stock.")
     return Candidate(frame, blank, False, least_miss(plain), 0, 0, 0.0, own != other, text, estimated=job.unswung)
 
 

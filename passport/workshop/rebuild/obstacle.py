@@ -13,12 +13,13 @@ from typing import Final, Literal
 
 from passport.physics.moments import Moments
 from passport.physics.units import GMM2_PER_KGCM2
+from passport.records.language.worded import numbered, unsaid, worded
+from passport.workshop.facts.spoken_names import all_of, name_said
 from passport.workshop.solver.problem import Bounds, Problem, Window
 from passport.workshop.solver.solve import extreme
 
 Kind = Literal["mass", "swingweight", "twistweight", "balance", "spread", "limits", "stock", "steps", "places"]
 
-_WORDS: Final = {"mass": "mass", "balance": "balance", "swingweight": "swingweight", "twistweight": "twistweight"}
 _UNITS: Final = {"mass": "g", "balance": "mm", "swingweight": "kg·cm²", "twistweight": "kg·cm²"}
 _EXPLAINED: Final = ("swingweight", "twistweight", "balance", "mass")
 """The quantities in the order in which one of several that exclude each other is told."""
@@ -43,7 +44,11 @@ def obstacles(problem: Problem, length: float, body: str = "blank", limits: str 
     """
     found = [*_already_over(problem, length, body)]
     if not found and not any(group.options and not group.off for group in problem.groups):
-        text = f"No place of this model takes anything that is in stock, so the {body} stays as it is. {limits}".strip()
+        text = worded(
+            "No place of this model takes anything that is in stock, so the {body} stays as it is. {limits}",
+            body=name_said(body),
+            limits=limits,
+        ).strip()
         return (Obstacle("stock", text),) if not problem.window.inside(problem.start) else ()
     if not found:
         found = list(_anywhere(problem, length))
@@ -54,34 +59,48 @@ def obstacles(problem: Problem, length: float, body: str = "blank", limits: str 
 
 def between_steps(problem: Problem, worst: float) -> Obstacle:
     """What to say where divided steps would do and whole ones do not; ``worst`` is the nearest miss in tolerances."""
-    text = (
-        f"The target lies between the steps of what is in stock: the nearest whole steps miss it by {worst:.2f} times "
-        "the tolerance. A finer step, or a wider tolerance, would do."
+    text = worded(
+        "The target lies between the steps of what is in stock: the nearest whole steps miss it by {worst:.2f} times "
+        "the tolerance. A finer step, or a wider tolerance, would do.",
+        worst=worst,
     )
     return Obstacle("steps", text)
 
 
 def too_few_places(most: int, enough: int) -> Obstacle:
     """What to say where more places would do; every way to fill so few of them was tried."""
-    many = "one place" if most == 1 else f"{most} places"
-    return Obstacle("places", f"No way to fill {many} meets the target, and all were tried; {enough} places would do.")
+    text = numbered(
+        most,
+        "No way to fill one place meets the target, and all were tried; {enough} places would do.",
+        "No way to fill {count} places meets the target, and all were tried; {enough} places would do.",
+        enough=enough,
+    )
+    return Obstacle("places", text)
 
 
 def _already_over(problem: Problem, length: float, body: str) -> Iterator[Obstacle]:
-    start, window = problem.start, problem.window
+    start, window, what = problem.start, problem.window, name_said(body)
     if window.mass and (over := start.m0 - _top(window.mass)) > 0:
-        yield Obstacle("mass", f"The {body} is already {over:.1f} g too heavy, and additions only add.")
+        text = worded("The {body} is already {over:.1f} g too heavy, and additions only add.", body=what, over=over)
+        yield Obstacle("mass", text)
     if window.swingweight and (over := start.swingweight(window.axis) - _top(window.swingweight)) > 0:
         # Said as grams at the tip, which a person at the bench can picture; kg·cm² they cannot.
         grams = over * GMM2_PER_KGCM2 / (length - window.axis) ** 2
-        yield Obstacle(
-            "swingweight",
-            f"The {body}'s head is already {max(grams, 0.1):.1f} g too heavy: its swingweight is {over:.1f} kg·cm² above "
-            "what the target allows, and no addition lowers a swingweight.",
+        text = worded(
+            "The {body}'s head is already {grams:.1f} g too heavy: its swingweight is {over:.1f} kg·cm² above what the "
+            "target allows, and no addition lowers a swingweight.",
+            body=what,
+            grams=max(grams, 0.1),
+            over=over,
         )
+        yield Obstacle("swingweight", text)
     twist = start.twistweight
     if window.twistweight and twist is not None and (over := twist - _top(window.twistweight)) > 0:
-        text = f"The {body}'s twistweight is already {over:.1f} kg·cm² too high, and no addition lowers it."
+        text = worded(
+            "The {body}'s twistweight is already {over:.1f} kg·cm² too high, and no addition lowers it.",
+            body=what,
+            over=over,
+        )
         yield Obstacle("twistweight", text)
 
 
@@ -134,16 +153,26 @@ class _Extent:
         assert band, "without a wanted balance any place will do"
         at_butt = self.start.m1 / (self.start.m0 + self.high)
         at_tip = (self.start.m1 + self.length * self.high) / (self.start.m0 + self.high)
-        end, reached, off, side = (
-            ("butt", at_butt, at_butt - _top(band), "head")
+        text, reached, off = (
+            (
+                unsaid(
+                    "Even with {most:.1f} g, all that the mass allows, at the very butt, it would balance at {reached:.1f} "
+                    "mm, {off:.1f} mm too far towards the head."
+                ),
+                at_butt,
+                at_butt - _top(band),
+            )
             if at_butt > _top(band)
-            else ("tip", at_tip, band.target - band.tolerance - at_tip, "butt")
+            else (
+                unsaid(
+                    "Even with {most:.1f} g, all that the mass allows, at the very tip, it would balance at {reached:.1f} "
+                    "mm, {off:.1f} mm too far towards the butt."
+                ),
+                at_tip,
+                band.target - band.tolerance - at_tip,
+            )
         )
-        text = (
-            f"Even with {self.high:.1f} g, all that the mass allows, at the very {end}, it would balance at "
-            f"{reached:.1f} mm, {off:.1f} mm too far towards the {side}."
-        )
-        return Obstacle("balance", text)
+        return Obstacle("balance", worded(text, most=self.high, reached=reached, off=off))
 
     def spread(self, allowed: Sequence[tuple[float, float, float]], band: Bounds) -> Iterator[Obstacle]:
         """The mass that balances the frame swings too much wherever it sits, or too little."""
@@ -152,18 +181,19 @@ class _Extent:
         least = min(_least_second(*span) for span in allowed) / GMM2_PER_KGCM2
         most = max((p + q) * b - p * q * s0 for s0, _, b in allowed) / GMM2_PER_KGCM2
         if begin + least > _top(band) + _CLEAR:
-            over = begin + least - _top(band)
-            text = (
+            text = worded(
                 "The mass that is lacking, put where it balances the frame, raises the swingweight to at least "
-                f"{begin + least:.1f} kg·cm², {over:.1f} above what the target allows, however it is spread."
+                "{least:.1f} kg·cm², {over:.1f} above what the target allows, however it is spread.",
+                least=begin + least,
+                over=begin + least - _top(band),
             )
             yield Obstacle("spread", text)
         elif begin + most < band.target - band.tolerance - _CLEAR:
-            short = band.target - band.tolerance - begin - most
-            text = (
+            text = worded(
                 "The mass that is lacking, put where it balances the frame, raises the swingweight to at most "
-                f"{begin + most:.1f} kg·cm², {short:.1f} short of what the target needs, even if all of it sat at butt "
-                "and tip."
+                "{most:.1f} kg·cm², {short:.1f} short of what the target needs, even if all of it sat at butt and tip.",
+                most=begin + most,
+                short=band.target - band.tolerance - begin - most,
             )
             yield Obstacle("spread", text)
 
@@ -191,7 +221,7 @@ def _within_limits(problem: Problem, limits: str) -> Iterator[Obstacle]:
 def _short_of(problem: Problem, told: str, rest: Sequence[str]) -> str:
     """How far a quantity stays off while the rest is inside; empty where it can be met."""
     band: Bounds = getattr(problem.window, told)
-    for sign, word in ((1, "most"), (-1, "least")):
+    for sign, text in _SHORT:
         body = extreme(problem, told, sign, rest)
         if body is None:
             return ""
@@ -200,21 +230,49 @@ def _short_of(problem: Problem, told: str, rest: Sequence[str]) -> str:
         short = sign * (edge - value)
         # More than the solver's rounding: else a target on the limit would be called out of reach by nothing.
         if short > 1e-6 * band.tolerance:
-            others = f"With {_and(rest)} inside, the" if rest else "The"
-            side = "short of" if sign > 0 else "above"
-            return (
-                f"{others} {_WORDS[told]} that the places of this model allow is at {word} {value:.1f} {_UNITS[told]}, "
-                f"{max(short, 0.1):.1f} {side} what the target needs."
+            return worded(
+                text[bool(rest)],
+                others=all_of([name_said(name) for name in rest]),
+                quantity=name_said(told),
+                value=value,
+                unit=_UNITS[told],
+                short=max(short, 0.1),
             )
     return ""
+
+
+_SHORT: Final = (
+    (
+        1,
+        (
+            unsaid(
+                "The {quantity} that the places of this model allow is at most {value:.1f} {unit}, {short:.1f} short of "
+                "what the target needs."
+            ),
+            unsaid(
+                "With {others} inside, the {quantity} that the places of this model allow is at most {value:.1f} {unit}, "
+                "{short:.1f} short of what the target needs."
+            ),
+        ),
+    ),
+    (
+        -1,
+        (
+            unsaid(
+                "The {quantity} that the places of this model allow is at least {value:.1f} {unit}, {short:.1f} above what "
+                "the target needs."
+            ),
+            unsaid(
+                "With {others} inside, the {quantity} that the places of this model allow is at least {value:.1f} {unit}, "
+                "{short:.1f} above what the target needs."
+            ),
+        ),
+    ),
+)
+"""For each side of a band what to say of a quantity that cannot be brought there, alone and beside others."""
 
 
 def _value(window: Window, body: Moments, quantity: str) -> float:
     if quantity == "swingweight":
         return body.swingweight(window.axis)
     return {"mass": body.mass, "balance": body.balance, "twistweight": body.twistweight or 0.0}[quantity]
-
-
-def _and(names: Sequence[str]) -> str:
-    words = [_WORDS[name] for name in names]
-    return " and ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else words[0]

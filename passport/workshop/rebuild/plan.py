@@ -12,6 +12,7 @@ from passport.physics.body import Body
 from passport.physics.geometry import RacquetShape
 from passport.physics.moments import Moments
 from passport.physics.uncertainty import Estimate, Share
+from passport.records.language.worded import worded
 from passport.records.schema.catalogue import PartKind
 from passport.workshop.facts.facts import FrameFacts, QuantityName, Verdict
 from passport.workshop.measuring.causes import CauseShare
@@ -47,8 +48,8 @@ RANKED: Final = (
 def percent(chance: float) -> str:
     """A chance in whole per cents; neither certain nor impossible unless it is."""
     if 0.995 <= chance < 1:
-        return "over 99 %"
-    return f"{100 * chance:.0f} %" if chance >= 0.005 or chance == 0 else "under 1 %"
+        return worded("over 99 %")
+    return f"{100 * chance:.0f} %" if chance >= 0.005 or chance == 0 else worded("under 1 %")
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,10 +224,16 @@ class Plan:
     def chosen_from(self) -> str:
         """What the plan was chosen from, for a person."""
         if not self.complete:
-            return f"The surest of {self.compared} plans compared, not of all with as few places."
+            return worded(
+                "The surest of {compared} plans compared, not of all with as few places.", compared=self.compared
+            )
         if self.compared == 1:
-            return f"The only plan with as few places within {EXTRA_G:g} g of the lightest."
-        return f"The surest of all {self.compared} plans with as few places within {EXTRA_G:g} g of the lightest."
+            return worded("The only plan with as few places within {extra:g} g of the lightest.", extra=EXTRA_G)
+        return worded(
+            "The surest of all {compared} plans with as few places within {extra:g} g of the lightest.",
+            compared=self.compared,
+            extra=EXTRA_G,
+        )
 
     def data(self) -> dict[str, object]:
         """The plan as data."""
@@ -305,9 +312,10 @@ class Remedy:
     @property
     def text(self) -> str:
         """The remedy as a sentence."""
-        most = "at most " if self.at_most else ""
-        then = f"{percent(self.before)} → {most}{percent(self.after)}"
-        return f"Cheapest to make it surer: {self.what}, {then}."
+        said = {"what": self.what, "before": percent(self.before), "after": percent(self.after)}
+        if self.at_most:
+            return worded("Cheapest to make it surer: {what}, {before} → at most {after}.", **said)
+        return worded("Cheapest to make it surer: {what}, {before} → {after}.", **said)
 
     def data(self) -> dict[str, object]:
         """The remedy as data."""

@@ -9,9 +9,10 @@ from passport.physics.body import Body
 from passport.physics.geometry import Throat
 from passport.physics.moments import Moments
 from passport.physics.uncertainty import COVERAGE, Estimate
-from passport.records.language.worded import worded
+from passport.records.language.worded import numbered, worded
 from passport.records.schema.catalogue import Part
 from passport.records.schema.frame import Fitted
+from passport.workshop.facts.spoken_names import name_said, place_said
 from passport.workshop.measuring.dimensions import helps_most
 from passport.workshop.measuring.finish import Finish, finish
 from passport.workshop.measuring.states import Known, Missing, Predictor, State
@@ -315,9 +316,9 @@ def _plan(job: RebuildJob, way: Solution, wanted: Sequence[Aim]) -> Plan:
 def _why(job: RebuildJob, problem: Problem, status: Status, way: Solution, body: str) -> tuple[Obstacle, ...]:
     """What holds back every plan that only adds."""
     plain = additive(problem)
-    takes = [f"{s.place.text} {s.most:g} g" for s in job.sites if s.options]
-    limits = f"They still take: {', '.join(takes)}." if takes else ""
-    limits += " These are the usual places of the sport, assumed." if usual(job.subject.model) else ""
+    takes = [worded("{place} {most:g} g", place=place_said(s.place), most=s.most) for s in job.sites if s.options]
+    limits = worded("They still take: {places}.", places=", ".join(takes)) if takes else ""
+    limits += worded(" These are the usual places of the sport, assumed.") if usual(job.subject.model) else ""
     told = job.wishes.note({name: part.name for name, part in job.bench.parts.items()})
     found = obstacles(plain, job.predictor.shape.length, body, " ".join(filter(None, (limits, told))))
     if found or status == "matched":
@@ -367,22 +368,23 @@ def _notes(job: RebuildJob, other: OtherModel | None, wanted: Iterable[Aim]) -> 
     have = {aim.quantity for aim in wanted}
     for quantity in ("mass", "balance", "swingweight"):
         if quantity not in have:
-            yield f"Nothing says which {quantity} is wanted, so the plan leaves it free."
+            yield worded(
+                "Nothing says which {quantity} is wanted, so the plan leaves it free.", quantity=name_said(quantity)
+            )
     if other and "twistweight" not in have:
-        yield "Nobody recorded the old frame's twistweight, so whether this model's is the same is not known."
+        yield worded("Nobody recorded the old frame's twistweight, so whether this model's is the same is not known.")
     if "twistweight" in have and job.known.body.moments.polar is None:
-        yield "The blank's twistweight was not measured, so the plan leaves it free."
+        yield worded("The blank's twistweight was not measured, so the plan leaves it free.")
     best = helps_most(job.known.body.swingweight().shares)
     if best:
-        yield (
-            f"Not all dimensions of the {job.subject.facts.model} are in the catalogue: the rest is taken as usual in its "
-            f"sport, and ± says how well that is known. Knowing {best} would help most."
+        yield worded(
+            "Not all dimensions of the {model} are in the catalogue: the rest is taken as usual in its sport, and ± says "
+            "how well that is known. Knowing {best} would help most.",
+            model=job.subject.facts.model,
+            best=best,
         )
     if job.known.origins["mass"].added and "strings" in job.known.origins["mass"].added:
-        yield (
-            f"The strings are predicted whole, through and round the hoop and in the knots, {_learned(job)}: keep the "
-            "last small piece until it is strung and read."
-        )
+        yield _strings_predicted(job)
 
 
 def _in_stock(job: RebuildJob, plan: Plan) -> Iterator[str]:
@@ -398,9 +400,18 @@ def _in_stock(job: RebuildJob, plan: Plan) -> Iterator[str]:
         yield from supply.of_strings(job.done.stringing, job.subject.model)
 
 
-def _learned(job: RebuildJob) -> str:
+def _strings_predicted(job: RebuildJob) -> str:
+    """What the strings' mass was predicted by, and to be careful."""
     pairs = job.bench.pairs.frames(job.subject.facts.model_key)
     if not pairs:
-        return "by the model's dimensions alone"
-    many = "one frame" if pairs == 1 else f"{pairs} frames"
-    return f"by what {many} of this workshop gained when strung"
+        return worded(
+            "The strings are predicted whole, through and round the hoop and in the knots, by the model's dimensions alone: "
+            "keep the last small piece until it is strung and read."
+        )
+    return numbered(
+        pairs,
+        "The strings are predicted whole, through and round the hoop and in the knots, by what one frame of this workshop "
+        "gained when strung: keep the last small piece until it is strung and read.",
+        "The strings are predicted whole, through and round the hoop and in the knots, by what {count} frames of this "
+        "workshop gained when strung: keep the last small piece until it is strung and read.",
+    )

@@ -8,7 +8,9 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Final
 
+from passport.records.language.worded import worded
 from passport.records.schema.catalogue import StringType
+from passport.workshop.facts.spoken_names import name_said
 from passport.workshop.measuring.assumed import USUAL, Assumptions
 from passport.workshop.rebuild.chance import Deviation
 from passport.workshop.rebuild.plan import Remedy
@@ -45,8 +47,13 @@ def _weighed(found: Deviation, owner: str, assumed: Assumptions) -> Iterator[tup
     for name, shift in found.shifts.items():
         if name.startswith(_MASS) and abs(shift[i]) > assumed.weighed * 1.01:
             thing, _, place = name.removeprefix(_MASS).removesuffix(f", {owner}").partition(", ")
-            what = f"weigh the {thing} ({place}) before it is fitted: its listed mass is taken to hold within"
-            yield f"{what} {100 * assumed.listed:g} %", name, assumed.weighed / abs(float(shift[i]))
+            what = worded(
+                "weigh the {part} ({place}) before it is fitted: its listed mass is taken to hold within {share:g} %",
+                part=thing,
+                place=name_said(place),
+                share=100 * assumed.listed,
+            )
+            yield what, name, assumed.weighed / abs(float(shift[i]))
 
 
 def _reeled(
@@ -56,8 +63,11 @@ def _reeled(
     for name in found.shifts:
         key = name.removeprefix(_STRING)
         if name.startswith(_STRING) and key in strings and strings[key].weighed is None:
-            guess = f"{100 * assumed.string_estimated:g} %"
-            what = f"weigh ten metres of {strings[key].name} and write it down (its gauge tells it within {guess})"
+            what = worded(
+                "weigh ten metres of {string} and write it down (its gauge tells it within {share:g} %)",
+                string=strings[key].name,
+                share=100 * assumed.string_estimated,
+            )
             yield what, name, assumed.string / assumed.string_estimated
 
 
@@ -66,4 +76,4 @@ def _held(found: Deviation) -> Iterator[tuple[str, str, float]]:
     for name in found.shifts:
         match = _UNCHECKED.fullmatch(name)
         if match:
-            yield f"check the {match['kind']} against something known", name, 0.0
+            yield worded("check the {tool} against something known", tool=name_said(match["kind"])), name, 0.0

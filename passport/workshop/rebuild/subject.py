@@ -54,13 +54,6 @@ TOLD_BY: Final = 40
 """So many frames of a model tell how it swings: more would hardly tell more, and each takes some milliseconds."""
 
 
-class _Same(dict[str, str]):
-    """Names that are the keys themselves."""
-
-    def __missing__(self, key: str) -> str:
-        return key
-
-
 @dataclass(frozen=True)
 class Workbench:
     """The records that plans are made from, seen from ``today``; tape is cut in steps of ``cut`` mm.
@@ -200,7 +193,7 @@ class Workbench:
         """What may be fitted where on a subject; worked out once for all of one model with the same tuning on."""
         on = self.tuning_on(subject)
         # The tuning is part of it: what is fitted takes room, so two frames of one model may allow different things.
-        key = (subject.facts.model_key, tuple(on), tuple(wishes.texts(_Same())))
+        key = (subject.facts.model_key, tuple(on), repr(wishes))
         if key not in self._sites:
             # Whole strips are a step of their own.
             cut = wishes.strip or self.cut
@@ -216,7 +209,7 @@ class Workbench:
         return self._clashes[id(found)][1]
 
     @cached_property
-    def _sites(self) -> dict[tuple[str, tuple[Fitted, ...], tuple[str, ...]], tuple[Site, ...]]:
+    def _sites(self) -> dict[tuple[str, tuple[Fitted, ...], str], tuple[Site, ...]]:
         return {}
 
     @cached_property

@@ -14,7 +14,9 @@ import numpy as np
 from passport.physics.conditioning import Constraint
 from passport.physics.normal import box_probability
 from passport.physics.uncertainty import Estimate
+from passport.records.language.worded import unsaid, worded
 from passport.records.schema.frame import Reading
+from passport.workshop.facts.spoken_names import name_said
 from passport.workshop.measuring.measured import figures
 from passport.workshop.measuring.strung_pairs import as_read, as_worked_out, difference
 from passport.workshop.rebuild.chance import Deviation, deviation
@@ -23,7 +25,11 @@ from passport.workshop.rebuild.remedy import WORTH
 from passport.workshop.resume.job import ResumedJob
 from passport.workshop.resume.readings import BenchCourse
 
-_VERB: Final = {"mass": "weigh", "balance": "balance", "swingweight": "swing"}
+_READ: Final = {
+    "mass": unsaid("weigh the frame as it is now"),
+    "balance": unsaid("balance the frame as it is now"),
+    "swingweight": unsaid("swing the frame as it is now"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +58,16 @@ class NextReading:
     @property
     def text(self) -> str:
         """The same as a sentence."""
-        what = f"weigh the {self.part} ({self.place}) before it is fitted" if self.part else ""
-        what = what or f"{_VERB[self.quantity]} the frame as it is now"
-        return (
-            f"Worth reading next: {what}. At best {percent(self.before)} are in reach by what is known, "
-            f"{percent(self.after)} with it."
+        what = (
+            worded("weigh the {part} ({place}) before it is fitted", part=self.part, place=name_said(self.place))
+            if self.part
+            else worded(_READ[self.quantity])
+        )
+        return worded(
+            "Worth reading next: {what}. At best {before} are in reach by what is known, {after} with it.",
+            what=what,
+            before=percent(self.before),
+            after=percent(self.after),
         )
 
 

@@ -5,14 +5,18 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from passport.physics.uncertainty import Estimate
+from passport.records.language.worded import unsaid, worded
 from passport.records.load import Content, records_of
 from passport.records.schema.catalogue import FrameModel, Part
 from passport.records.schema.frame import Stringing
 from passport.records.stockroom.amount import Measure, told
 from passport.workshop.stockroom.use import Remainder, UseBook, cut_lengths
 
-IN_STOCK = "In stock by the book"
-"""How a sentence begins that says there is enough."""
+
+class Enough(str):
+    """A sentence that says there is enough."""
+
+    __slots__ = ()
 
 
 @dataclass(frozen=True)
@@ -79,10 +83,12 @@ class StockSupply:
             whole = Estimate(sum(max(0.0, e.amount.value) for e in own), sum(e.amount.u for e in own))
             # A string is cut from one reel; everything else adds up.
             have = best if of in self.content.strings and measure == "m" else whole
-            need, there = told(needed[measure], measure), told(max(0.0, have.value), measure)
+            said = {"name": name, "need": told(needed[measure], measure), "there": told(max(0.0, have.value), measure)}
             if have.value < needed[measure]:
-                yield f"Not enough in stock: {name}, {there} by the book, and {need} are needed."
+                text = unsaid("Not enough in stock: {name}, {there} by the book, and {need} are needed.")
             elif have.value - 2 * have.u < needed[measure]:
-                yield f"Perhaps not enough in stock: {name}, about {there} by the book, and {need} are needed."
+                text = unsaid("Perhaps not enough in stock: {name}, about {there} by the book, and {need} are needed.")
             else:
-                yield f"{IN_STOCK}: {name}, {there}; {need} are needed."
+                yield Enough(worded("In stock by the book: {name}, {there}; {need} are needed.", **said))
+                continue
+            yield worded(text, **said)

@@ -19,6 +19,7 @@ from typing import Final
 
 from passport.physics.uncertainty import Estimate
 from passport.physics.units import N_PER_LBF
+from passport.records.language.worded import unsaid
 from passport.records.load import Content
 from passport.workshop.facts.bedfacts import BatchFacts, BatchMember, BatchVerdict
 from passport.workshop.strings.beds import Bed, BedBook, Ring
@@ -33,22 +34,22 @@ FOUND: Final = 0.95
 """How surely a frame is found that is off by as much as a comparison says that it finds."""
 
 LOW_CAUSES: Final = (
-    "a clamp that slipped",
-    "a knot that drew in",
-    "a pull set too low or a tension head that was knocked",
-    "a pre-stretch left out",
-    "a heavier string or another gauge off the wrong reel",
-    "a crack in the hoop",
+    unsaid("a clamp that slipped"),
+    unsaid("a knot that drew in"),
+    unsaid("a pull set too low or a tension head that was knocked"),
+    unsaid("a pre-stretch left out"),
+    unsaid("a heavier string or another gauge off the wrong reel"),
+    unsaid("a crack in the hoop"),
 )
-"""What to look for where a bed reads below the others of its batch (common practice, no source)."""
+"""What to look for where a bed reads below the others of its batch (common practice, no source); to be put into words."""
 
 HIGH_CAUSES: Final = (
-    "a pull set too high",
-    "a string pulled twice",
-    "a lighter string or another gauge off the wrong reel",
-    "an age noted wrong",
+    unsaid("a pull set too high"),
+    unsaid("a string pulled twice"),
+    unsaid("a lighter string or another gauge off the wrong reel"),
+    unsaid("an age noted wrong"),
 )
-"""What to look for where a bed reads above the others of its batch (common practice, no source)."""
+"""What to look for where a bed reads above the others of its batch (common practice, no source); to be put into words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +94,7 @@ class Batch:
 
     @property
     def causes(self) -> tuple[str, ...]:
-        """What to look for where there is an odd one, likeliest first."""
+        """What to look for where there is an odd one, likeliest first; to be put into words."""
         return (LOW_CAUSES if self.odd_by < 0 else HIGH_CAUSES) if self.odd else ()
 
 

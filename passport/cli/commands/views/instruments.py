@@ -10,9 +10,10 @@ import click
 from passport.acts.clock import today
 from passport.cli.shared.bench_folder import bench_folder, write_pdf
 from passport.cli.shared.common import FOLDER, refuse_place, sound
-from passport.records.language.worded import worded
+from passport.records.language.worded import spoken, worded
 from passport.render.sheets.sureness import said, sureness_pdf
-from passport.render.theme.formats import Formats
+from passport.render.theme.formats import BenchFormats, Formats
+from passport.workshop.facts.spoken_names import name_said
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.gathering.sureness import Sureness, sureness
 
@@ -35,14 +36,15 @@ def command(content: Path, as_json: bool, out: Path | None) -> None:
     target = out or bench_folder(content) / f"how-sure-{found.day.isoformat()}.pdf"
     refuse_place(target, "--out", content)
     shop = Gatherer(records).shop
-    _show(found, Formats("en"))
+    _show(found, BenchFormats(spoken()))
     write_pdf(target, lambda: sureness_pdf(shop, found))
     click.echo(worded("\n{target}: private, for the bench.", target=target))
 
 
 def _show(found: Sureness, f: Formats) -> None:
     for tool in found.tools:
-        click.echo(f"{tool.kind.capitalize()}, {tool.name}")
+        kind = name_said(tool.kind)
+        click.echo(f"{kind[:1].upper()}{kind[1:]}, {tool.name}")
         for text in said(tool, found, f):
             click.echo(f"  {text}")
     for close in found.close:
@@ -50,12 +52,12 @@ def _show(found: Sureness, f: Formats) -> None:
             worded(
                 "Too close to call: {frame}, {quantity}. {settled}",
                 frame=close.frame,
-                quantity=close.quantity,
+                quantity=name_said(close.quantity),
                 settled=close.settled,
             )
         )
     if found.first:
-        click.echo(worded("Check next: the {kind}; {why}.", kind=found.first.kind, why=found.why))
+        click.echo(worded("Check next: the {kind}; {why}.", kind=name_said(found.first.kind), why=found.why))
 
 
 def data(found: Sureness) -> dict[str, Any]:

@@ -26,6 +26,7 @@ from passport.render.theme import bed_words
 from passport.render.theme.formats import KEEP, THIN, Formats
 from passport.render.theme.wording import handle
 from passport.workshop.facts.facts import FrameFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
+from passport.workshop.facts.spoken_names import name_said
 from passport.workshop.facts.standing import Standing, Tone, standing
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.orders.rack import as_wanted
@@ -129,7 +130,8 @@ def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text 
         yield _figures(facts)
         for spec in facts.specs:
             if spec.settled:
-                yield Text(f"{spec.quantity.capitalize()}: {spec.settled}", style="yellow")
+                quantity = name_said(spec.quantity)
+                yield Text(f"{quantity[:1].upper()}{quantity[1:]}: {spec.settled}", style="yellow")
     twin = twin_table(facts)
     if twin:
         yield twin

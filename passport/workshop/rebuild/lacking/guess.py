@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from passport.physics.uncertainty import Estimate, combined, conformity_probability
+from passport.records.language.worded import unsaid, worded
 from passport.workshop.rebuild.lacking.gyration import PREFIX, Gyration
 from passport.workshop.rebuild.lacking.swing import AMPLITUDE_DEGREES, SWINGS, Timing
 
@@ -11,6 +12,14 @@ UNIT: Final = "kg·cm²"
 
 _HARDLY: Final = 0.9
 """What leaves more than this share of an uncertainty is hardly worth two minutes."""
+
+
+_UNSWUNG: Final = {
+    (True, True): unsaid("Nobody swung the old frame or this one"),
+    (True, False): unsaid("Nobody swung the old frame"),
+    (False, True): unsaid("Nobody swung this frame"),
+}
+"""What nobody swung, by whether the wanted swingweight and that of the blank are estimates."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,44 +52,82 @@ class Guess:
         if not self.of_wanted:
             return ""
         if self.lost:
-            return (
-                "" if self.timing else "The old frame is lost and cannot be swung, so this is as much as can be known."
-            )
-        return "The old frame is not lost: time it as a pendulum too, and its swingweight is a target by which plans are judged."
+            if self.timing:
+                return ""
+            return worded("The old frame is lost and cannot be swung, so this is as much as can be known.")
+        return worded(
+            "The old frame is not lost: time it as a pendulum too, and its swingweight is a target by which plans are judged."
+        )
 
     def _told(self) -> str:
-        source = f" ({self.of_blank.source})" if self.of_blank else ""
-        new = f"with this plan {_figure(self.planned)} {UNIT}{source}"
-        whose = {(True, True): "Nobody swung the old frame or this one", (True, False): "Nobody swung the old frame"}
-        begin = whose.get((self.of_wanted, self.of_blank is not None), "Nobody swung this frame")
+        said = {"figure": _figure(self.planned), "unit": UNIT}
+        new = (
+            worded("with this plan {figure} {unit} ({source})", **said, source=self.of_blank.source)
+            if self.of_blank
+            else worded("with this plan {figure} {unit}", **said)
+        )
+        begin = worded(_UNSWUNG.get((self.of_wanted, self.of_blank is not None), _UNSWUNG[False, True]))
         if self.wanted is None or self.apart is None:
-            return f"{begin}, so its swingweight is an estimate: {new}. Nothing says which is wanted."
-        what = f"wanted {'about ' if self.of_wanted else ''}{_figure(self.wanted)}"
-        return (
-            f"{begin}, so the swingweight is an estimate and the plan is judged without it: {what}, {new}; "
-            f"apart by {self.apart.value:+.1f} ± {2 * self.apart.u:.1f}."
+            return worded(
+                "{nobody_swung}, so its swingweight is an estimate: {planned}. Nothing says which is wanted.",
+                nobody_swung=begin,
+                planned=new,
+            )
+        figure = _figure(self.wanted)
+        what = (
+            worded("wanted about {figure}", figure=figure)
+            if self.of_wanted
+            else worded("wanted {figure}", figure=figure)
+        )
+        return worded(
+            "{nobody_swung}, so the swingweight is an estimate and the plan is judged without it: {wanted}, {planned}; "
+            "apart by {apart:+.1f} ± {u:.1f}.",
+            nobody_swung=begin,
+            wanted=what,
+            planned=new,
+            apart=self.apart.value,
+            u=2 * self.apart.u,
         )
 
     def _pendulum(self) -> str:
         t = self.timing
         if t is None:
             return ""
-        buys = f"its own swingweight ± {2 * t.u:.1f} instead of ± {2 * self.planned.u:.1f} {UNIT}"
+        buys = worded(
+            "its own swingweight ± {then:.1f} instead of ± {now:.1f} {unit}",
+            then=2 * t.u,
+            now=2 * self.planned.u,
+            unit=UNIT,
+        )
         if self.apart is not None and self.u_then > _HARDLY * self.apart.u:
-            buys += ", but hardly how far it is apart from the old frame's"
+            buys += worded(", but hardly how far it is apart from the old frame's")
         elif self.apart is not None:
-            now, then = self._chances()
-            buys += (
-                f", apart from the wanted one ± {2 * self.u_then:.1f} instead of ± {2 * self.apart.u:.1f}; inside "
-                f"± {self.tolerance:g} {_percent(now)} → up to {_percent(then)}"
+            chance, chance_then = self._chances()
+            buys += worded(
+                ", apart from the wanted one ± {then:.1f} instead of ± {now:.1f}; inside ± {tolerance:g} {chance} → up to "
+                "{chance_then}",
+                then=2 * self.u_then,
+                now=2 * self.apart.u,
+                tolerance=self.tolerance,
+                chance=_percent(chance),
+                chance_then=_percent(chance_then),
             )
         if self.of_wanted and self.wanted is not None and self.u_wanted_then < _HARDLY * self.wanted.u:
-            buys += f"; and the old frame's ± {2 * self.u_wanted_then:.1f} instead of ± {2 * self.wanted.u:.1f}"
-        return (
-            f"Two minutes with a pendulum would buy: {buys}. On a knife edge {t.pivot:.0f} mm from the butt, face first, "
-            f"some {AMPLITUDE_DEGREES:.0f}° to each side, {SWINGS} full swings take about {t.seconds:.0f} s "
-            "(I = m·g·d·T²/4π², any mechanics text). Note it with 'passport blank' (of a player's frame 'passport log'), mass "
-            f"and balance beside it: --pendulum '{t.pivot:.0f} mm … s {SWINGS} swings {AMPLITUDE_DEGREES:.0f} deg'."
+            buys += worded(
+                "; and the old frame's ± {then:.1f} instead of ± {now:.1f}",
+                then=2 * self.u_wanted_then,
+                now=2 * self.wanted.u,
+            )
+        return worded(
+            "Two minutes with a pendulum would buy: {buys}. On a knife edge {pivot:.0f} mm from the butt, face first, some "
+            "{degrees:.0f}° to each side, {swings} full swings take about {seconds:.0f} s (I = m·g·d·T²/4π², any mechanics "
+            "text). Note it with 'passport blank' (of a player's frame 'passport log'), mass and balance beside it: "
+            "--pendulum '{pivot:.0f} mm … s {swings} swings {degrees:.0f} deg'.",
+            buys=buys,
+            pivot=t.pivot,
+            degrees=AMPLITUDE_DEGREES,
+            swings=SWINGS,
+            seconds=t.seconds,
         )
 
     def _chances(self) -> tuple[float, float]:
@@ -140,7 +187,9 @@ def known_then(
 
 
 def _figure(figure: Estimate) -> str:
-    return f"{figure.value:.1f}" if not figure.u else f"{figure.value:.1f} ± {2 * figure.u:.1f}"
+    if not figure.u:
+        return worded("{value:.1f}", value=figure.value)
+    return worded("{value:.1f} ± {u:.1f}", value=figure.value, u=2 * figure.u)
 
 
 def _percent(chance: float) -> str:

@@ -17,6 +17,7 @@ from typing import Final
 from passport.physics.body import Body
 from passport.physics.moments import SWING_AXIS_MM, Moments
 from passport.physics.uncertainty import Estimate, combined, from_half_width
+from passport.records.language.worded import numbered, worded
 from passport.records.schema.catalogue import Sport
 from passport.records.schema.typical import Typical
 from passport.workshop.facts.facts import QuantityName
@@ -65,8 +66,12 @@ class Gyration:
     def source(self) -> str:
         """Where it comes from, for a person."""
         if not self.frames:
-            return "from how frames of its sport usually swing"
-        return f"from how {'one frame' if self.frames == 1 else f'{self.frames} frames'} of its model swing here"
+            return worded("from how frames of its sport usually swing")
+        return numbered(
+            self.frames,
+            "from how one frame of its model swing here",
+            "from how {count} frames of its model swing here",
+        )
 
     def taken(self, owner: str, length: float, day: date) -> Taken:
         """The swingweight of a bare frame of the model, ``length`` mm long, as a figure among others."""

@@ -14,6 +14,7 @@ from passport.physics import stringbed
 from passport.physics.stringbed import BedSpread, StringBed
 from passport.physics.uncertainty import Estimate, combined
 from passport.physics.units import N_PER_LBF, kg_from_newtons, lb_from_newtons
+from passport.records.language.worded import worded
 from passport.records.schema.catalogue import FrameModel, StringType
 from passport.records.schema.frame import Stringing
 from passport.records.strung.zonedpulls import even_pulls
@@ -52,15 +53,21 @@ class BedMatch:
     def text(self) -> str:
         """The correspondence in words."""
         old, new = self.written(self.pulls), self.written(self.then)
-        told = (
-            f"String bed: {old} on the old bed corresponds to {new} on this one (± {200 * self.u:.0f} %): "
-            f"both then ring alike, fresh at about {self.hz:.0f} Hz."
+        told = worded(
+            "String bed: {old} on the old bed corresponds to {new} on this one (± {share:.0f} %): both then ring alike, "
+            "fresh at about {hertz:.0f} Hz.",
+            old=old,
+            new=new,
+            share=200 * self.u,
+            hertz=self.hz,
         )
         if self.strung != self.then:
             lower = 1 - (self.strung[0] / self.then[0]) ** 0.5
-            told += (
-                f" That is above the maker's limit of this model, so it gets {self.written(self.strung)} and rings "
-                f"{100 * lower:.0f} % lower: the bed cannot be made the same."
+            told += worded(
+                " That is above the maker's limit of this model, so it gets {pulls} and rings {share:.0f} % lower: the bed "
+                "cannot be made the same.",
+                pulls=self.written(self.strung),
+                share=100 * lower,
             )
         return told
 
@@ -83,13 +90,15 @@ class OtherModel:
     @property
     def texts(self) -> tuple[str, ...]:
         """All of it in sentences, for a person at the bench."""
-        begin = (
-            f"The blank is another model ({self.new.name} for {self.old.name}): the target stays the same; strings, "
-            "grips and places are worked out on its own dimensions."
+        begin = worded(
+            "The blank is another model ({new} for {old}): the target stays the same; strings, grips and places are worked "
+            "out on its own dimensions.",
+            new=self.new.name,
+            old=self.old.name,
         )
-        cannot = f"Cannot be made the same: {'; '.join(self.differs)}." if self.differs else ""
+        cannot = worded("Cannot be made the same: {differs}.", differs="; ".join(self.differs)) if self.differs else ""
         path = (
-            "Holes, skips and tie-offs are those of the new model, not of the old one."
+            worded("Holes, skips and tie-offs are those of the new model, not of the old one.")
             if self.old.pattern and self.new.pattern
             else ""
         )
@@ -144,13 +153,28 @@ def other_model(
     old: FrameModel, new: FrameModel, stringing: Stringing, strings: Mapping[str, StringType]
 ) -> OtherModel:
     """What comes along from one model to another with this stringing, and what does not."""
-    lacks = [f"the string pattern of the {m.name}" for m in (old, new) if m.pattern is None]
+    lacks = [m.name for m in (old, new) if m.pattern is None]
     beds = [membrane(stringing, model, strings) for model in (old, new)]
     if lacks:
-        why = f"Nobody recorded {' or '.join(lacks)}, so no one can say which tension corresponds to the old one."
+        why = (
+            worded(
+                "Nobody recorded the string pattern of the {model}, so no one can say which tension corresponds to the old "
+                "one.",
+                model=lacks[0],
+            )
+            if len(lacks) == 1
+            else worded(
+                "Nobody recorded the string pattern of the {old} or the string pattern of the {new}, so no one can say "
+                "which tension corresponds to the old one.",
+                old=old.name,
+                new=new.name,
+            )
+        )
         return OtherModel(old, new, None, why, tuple(_differs(old, new, stringing)))
     if beds[0] is None or beds[1] is None:
-        why = "Nobody knows what a metre of the string weighs, so no one can say which tension corresponds to the old one."
+        why = worded(
+            "Nobody knows what a metre of the string weighs, so no one can say which tension corresponds to the old one."
+        )
         return OtherModel(old, new, None, why, tuple(_differs(old, new, stringing)))
     return OtherModel(
         old, new, _bed((beds[0], beds[1]), (old, new), stringing), "", tuple(_differs(old, new, stringing))
@@ -182,23 +206,33 @@ def _differs(old: FrameModel, new: FrameModel, stringing: Stringing) -> Iterator
     """What no tuning makes the same, as far as it is recorded of both."""
     if old.length and new.length and abs(old.length.value - new.length.value) >= 0.5:
         by = new.length.value - old.length.value
-        yield f"its length, {abs(by):g} mm {'more' if by > 0 else 'less'} ({new.length.text}), and with it the reach"
+        said = {"by": abs(by), "length": new.length.text}
+        yield (
+            worded("its length, {by:g} mm more ({length}), and with it the reach", **said)
+            if by > 0
+            else worded("its length, {by:g} mm less ({length}), and with it the reach", **said)
+        )
     sizes = [model.head.length and model.head.width for model in (old, new)]
     if all(sizes):
         one, other = old.shape(), new.shape()
         if max(abs(one.head_length - other.head_length), abs(one.head_width - other.head_width)) >= 1:
-            yield (
-                f"its head, {other.head_length:.0f} × {other.head_width:.0f} mm inside the hoop instead of "
-                f"{one.head_length:.0f} × {one.head_width:.0f}"
+            yield worded(
+                "its head, {length:.0f} × {width:.0f} mm inside the hoop instead of {old_length:.0f} × {old_width:.0f}",
+                length=other.head_length,
+                width=other.head_width,
+                old_length=one.head_length,
+                old_width=one.head_width,
             )
     elif old.head.size and new.head.size and old.head.size.text != new.head.size.text:
-        yield f"its head, {new.head.size.text} instead of {old.head.size.text}"
+        yield worded("its head, {new} instead of {old}", new=new.head.size.text, old=old.head.size.text)
     if old.pattern and new.pattern:
         counts = [f"{model.pattern.mains} × {model.pattern.crosses}" for model in (old, new) if model.pattern]
         if counts[0] != counts[1]:
-            yield f"its string pattern, {counts[1]} instead of {counts[0]}"
+            yield worded("its string pattern, {new} instead of {old}", new=counts[1], old=counts[0])
     if stringing.zones:
-        yield "pulls by zone, which are told for the old holes alone: the pulls here are those of an even bed that rings alike"
+        yield worded(
+            "pulls by zone, which are told for the old holes alone: the pulls here are those of an even bed that rings alike"
+        )
 
 
 def own_path_left_out(stringing: Stringing) -> Stringing:

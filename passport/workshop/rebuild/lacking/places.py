@@ -7,7 +7,9 @@ The maker's word stands above it.
 from functools import cache
 from typing import Final
 
+from passport.records.language.worded import worded
 from passport.records.schema.catalogue import FrameModel, PlaceLimit, Sport
+from passport.workshop.facts.spoken_names import name_said, place_said
 
 _USUAL: Final[dict[Sport, tuple[tuple[str, str], ...]]] = {
     "tennis": (
@@ -48,8 +50,11 @@ def assumed_note(model: FrameModel) -> str:
     """That places were taken as usual; empty where they are the model's own."""
     if not usual(model):
         return ""
-    told = ", ".join(f"{limit.place.text} {limit.most.text}" for limit in _of_sport(model.sport))
-    return (
-        f"The catalogue names no places of the {model.name}: those usual in {model.sport} are assumed ({told}). "
-        "Hold them against the maker's word before anything is stuck on."
+    told = ", ".join(f"{place_said(limit.place)} {limit.most.text}" for limit in _of_sport(model.sport))
+    return worded(
+        "The catalogue names no places of the {model}: those usual in {sport} are assumed ({places}). Hold them against "
+        "the maker's word before anything is stuck on.",
+        model=model.name,
+        sport=name_said(model.sport),
+        places=told,
     )

@@ -1,10 +1,12 @@
 """What a plan may use and where: materials on hand, how strips are cut, how many places, and what the player does not want."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
+from passport.records.language.worded import numbered, worded
 from passport.records.schema.places import FittedPlace
+from passport.workshop.facts.spoken_names import all_of
 from passport.workshop.stockroom.supply import StockSupply
 
 _ROUNDING: Final = 1e-6
@@ -56,32 +58,29 @@ class Wishes:
     def texts(self, names: Mapping[str, str]) -> Iterator[str]:
         """The wishes in words; ``names`` are those of the materials."""
         if self.bare_hoop:
-            yield "nothing on the hoop"
+            yield worded("nothing on the hoop")
         if self.symmetrical:
-            yield "nothing on one side only"
+            yield worded("nothing on one side only")
         if self.places is not None:
-            yield f"at most {self.places} {'place' if self.places == 1 else 'places'}"
+            yield numbered(self.places, "at most {count} place", "at most {count} places")
         if self.only:
             told = (
-                names[part] + (f" ({grams:.1f} g)" if grams is not None else "") for part, grams in self.only.items()
+                names[part] if grams is None else worded("{part} ({mass:.1f} g)", part=names[part], mass=grams)
+                for part, grams in self.only.items()
             )
-            yield f"only {_and(list(told))}"
+            yield worded("only {materials}", materials=all_of(list(told)))
         if self.on_hand:
-            yield "no more than the book of the stock has"
+            yield worded("no more than the book of the stock has")
         if self.shortest:
-            yield f"no strip shorter than {self.shortest:g} mm"
+            yield worded("no strip shorter than {length:g} mm", length=self.shortest)
         if self.strip:
-            yield f"whole strips of {self.strip:g} mm"
+            yield worded("whole strips of {length:g} mm", length=self.strip)
 
     def note(self, names: Mapping[str, str]) -> str:
         """The wishes as a sentence; empty where there are none."""
         told = list(self.texts(names))
-        return f"Planned with: {'; '.join(told)}." if told else ""
+        return worded("Planned with: {wishes}.", wishes="; ".join(told)) if told else ""
 
 
 FREE: Final = Wishes()
 """No limit beside the places."""
-
-
-def _and(words: Sequence[str]) -> str:
-    return " and ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else words[0]
