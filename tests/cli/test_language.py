@@ -109,3 +109,18 @@ def test_an_arabic_table_keeps_its_columns(tmp_path):
     assert "الموعد" in lines[0] and "رُبِط" in "".join(lines) and max(map(columns, lines)) <= 80
     at = columns(lines[0].partition("المضرب")[0])
     assert all(columns(line.partition("رُبِط")[0]) == at for line in lines if "رُبِط" in line)
+
+
+def test_the_rack_is_told_in_german_and_its_data_in_english(tmp_path):
+    """What is wanted of a frame follows the shop's language on screen, and stays English in data."""
+    from smallshop import FILES
+
+    waits = {
+        "players/ada/main.yaml": FILES["players/ada/main.yaml"]
+        + "order: {promised: 2026-11-27, fitted: {part: thin-overgrip, place: along the handle}}\n"
+    }
+    shop = _shop(tmp_path / "de", "de", **waits)
+    data = json.loads(_run("day", shop, "--json").output)
+    assert data["rack"][0]["work"] == ["fit Thin overgrip along the handle"]
+    said = _run("day", shop, "--out", tmp_path / "day.pdf").output
+    assert "anbringen: Thin overgrip entlang dem Griff" in said

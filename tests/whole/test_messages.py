@@ -1,5 +1,6 @@
 """The message catalogues: complete, current, sound, in every language."""
 
+import ast
 import importlib.util
 from importlib.machinery import SourceFileLoader
 
@@ -67,6 +68,25 @@ def test_the_terminal_has_all_its_words_in_german(tool):
         "fr.po: stale: no"
     )
     assert tool.needed_at_the_terminal("de.po: without words: no")
+
+
+def test_no_text_of_the_code_is_overlooked(tool):
+    """Whatever is said by a literal is in a catalogue; one inside an f-string would not be found."""
+    terminal, bench, pages = tool.said_at_the_terminal(), tool.said_at_the_bench(), tool.said()
+    overlooked, known = [], 0
+    for path in (ROOT / "passport").rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not (isinstance(node, ast.Call) and node.args and isinstance(node.args[0], ast.Constant)):
+                continue
+            name = getattr(node.func, "id", getattr(node.func, "attr", ""))
+            catalogues = {"worded": (terminal,), "unsaid": (terminal,), "plotted": (terminal,)}.get(name, ())
+            catalogues = catalogues or ((bench, pages) if name in ("_", "gettext") else ())
+            text = node.args[0].value
+            if catalogues and isinstance(text, str):
+                known += 1
+                if not any(catalogue.get(text) for catalogue in catalogues):
+                    overlooked.append(f"{path.name}:{node.lineno}: {text}")
+    assert overlooked == [] and known > 1000
 
 
 def test_what_warns_is_a_text(tool, texts):

@@ -171,7 +171,7 @@ def _offered(draft: Draft) -> list[Answered]:
     click.echo(worded("This was begun before and not written:"))
     for question, answer in kept:
         click.echo(f"  {question}: {answer or '–'}")
-    click.echo(f"{worded('Go on with it?')} [{choices(default=True)}] ", nl=False)
+    click.echo(worded("Go on with it?") + f" [{choices(default=True)}] ", nl=False)
     line = sys.stdin.readline()
     if not line:
         raise click.Abort

@@ -17,7 +17,7 @@ def order_shown(records: Content, record: Frame) -> Iterator[Text]:
     if record.waiting:
         first, *rest = ordered_lines(record.waiting, names)
         late = record.waiting.promised is not None and record.waiting.promised < today()
-        yield Text(f"{worded('LATE. ') if late else ''}{first}", style="bold red" if late else "bold")
+        yield Text((worded("LATE. ") if late else "") + first, style="bold red" if late else "bold")
         yield Text("\n".join(rest) + "\n" if rest else "")
     yield from _gone_home(record)
     last = next((job for job in reversed(record.jobs) if job.order), None)
@@ -38,7 +38,8 @@ def _gone_home(record: Frame) -> Iterator[Text]:
             worded("Handed back {date}", date=h.date.isoformat() if h.date else "").rstrip(),
             *([worded("to {to}", to=h.to)] if h.to else []),
         ]
-        yield Text(f"{' '.join(said)}.{worded(' Paid: {paid}.', paid=h.paid) if h.paid else ''}\n")
+        paid = worded(" Paid: {paid}.", paid=h.paid) if h.paid else ""
+        yield Text(f"{' '.join(said)}.{paid}\n")
     for job in record.jobs:
         if job.handed and job.handed.owed:
             yield Text(worded("Owed for {date}: {owed}\n", date=job.date, owed=job.handed.owed), style="yellow")

@@ -9,6 +9,7 @@ from passport.physics.uncertainty import Estimate
 from passport.records.language.worded import unsaid, worded
 from passport.workshop.facts.facts import QuantityName
 from passport.workshop.facts.spoken_names import name_said
+from passport.workshop.measuring.states import ASSUMED_MASS
 from passport.workshop.rebuild.plan import Addition, Figures, Plan, Rebuild, Status, percent
 from passport.workshop.rebuild.planset import Candidate, Match, Unjudged
 
@@ -104,7 +105,9 @@ def _quantities(plan: Plan) -> str:
 def _predicted(name: str) -> str:
     """What of a figure was predicted, or was taken off by prediction, by its name."""
     if name.startswith("−"):
-        return worded("without {name}", name=name_said(name.removeprefix("−")))
+        return worded("without {name}", name=_predicted(name.removeprefix("−")))
+    if name.endswith(ASSUMED_MASS):
+        return worded("{part} (mass assumed)", part=name.removesuffix(ASSUMED_MASS))
     return name_said(name)
 
 
@@ -187,9 +190,8 @@ def _figures(found: Rebuild) -> Table:
         if aim and aim.source == "estimate":
             wanted = worded("about {target:.1f} ± {u:.1f}", target=aim.target, u=2 * aim.u)
         plans = (_after(quantity, plan.predicted, plan) for plan in found.plans)
-        table.add_row(
-            f"{name_said(quantity)}, {unit}{worded(', estimated') if guessed else ''}", wanted, _value(start), *plans
-        )
+        estimated = worded(", estimated") if guessed else ""
+        table.add_row(f"{name_said(quantity)}, {unit}{estimated}", wanted, _value(start), *plans)
     return table
 
 

@@ -41,7 +41,8 @@ def in_short(faults: Sequence[Fault]) -> None:
 def warn(text: str) -> None:
     """A warning on standard error; nothing for an empty text."""
     if text:
-        click.echo(f"{click.style(worded('warning:'), fg='yellow', bold=True)} {text}\n", err=True)
+        head = click.style(worded("warning:"), fg="yellow", bold=True)
+        click.echo(f"{head} {text}\n", err=True)
 
 
 @contextmanager

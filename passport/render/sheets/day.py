@@ -117,8 +117,9 @@ def day_pdf(
 
 def metres(need: StringNeed, f: Formats) -> str:
     """``20.9 ± 0.8 m for 2 frames``, ± two standard uncertainties; what is not known is said, and what is in stock."""
-    left = f", {f.words.gettext('ONLY')} " if need.short else ", "
-    return f"{_length(need, f)}{left}{need.left}" if need.left else _length(need, f)
+    only = f.words.gettext("ONLY")
+    left = f"{only} {need.left}" if need.short else need.left
+    return f"{_length(need, f)}, {left}" if left else _length(need, f)
 
 
 def _length(need: StringNeed, f: Formats) -> str:

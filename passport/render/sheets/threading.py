@@ -105,7 +105,8 @@ def _hole(hole: Hole, f: Formats) -> str:
     _, end = f.words.gettext, hole.end[0].upper()
     if hole.number == 0:
         return _("centre %(end)s") % {"end": end}
-    return f"{hole.number}{end} {_('left') if hole.hand == 'left' else _('right')}"
+    said = _("%(hole)s left") if hole.hand == "left" else _("%(hole)s right")
+    return said % {"hole": f"{hole.number}{end}"}
 
 
 def _lines(frame: FrameFacts, bed: StringingFacts, path: Route, f: Formats) -> Iterator[str]:

@@ -16,12 +16,13 @@ from passport.physics.moments import SWING_AXIS_MM, Moments
 from passport.physics.stringpath import Side, StringPath
 from passport.physics.uncertainty import Estimate, combined, from_half_width
 from passport.physics.units import GMM2_PER_KGCM2
-from passport.records.language.worded import worded
+from passport.records.language.worded import unsaid, worded
 from passport.records.masses import assumed_mass, fitted_mass, laid, linear_density
 from passport.records.schema.as_printed import gauge_u
 from passport.records.schema.catalogue import Part, Pattern, StringType
 from passport.records.schema.frame import Fitted, Stringing, Strung
 from passport.workshop.facts.facts import QuantityName
+from passport.workshop.facts.spoken_names import name_said
 from passport.workshop.measuring.assumed import OUTSIDE_SHARES, USUAL, Assumptions
 from passport.workshop.measuring.dimensions import widened
 from passport.workshop.measuring.instruments import Values
@@ -231,17 +232,23 @@ def _same_strings(one: State, other: State) -> bool:
     return kinds[0] == kinds[1]
 
 
+_TAKEN: Final[tuple[tuple[QuantityName, str], ...]] = (
+    ("mass", unsaid("Measure it: weigh it and add the reading.")),
+    ("balance", unsaid("Measure it: balance it and add the reading.")),
+    ("swingweight", unsaid("Measure it: swing it and add the reading.")),
+)
+"""What must be known of a frame that is brought into another state, and what to do where it is not."""
+
+
 def bring(found: Mapping[QuantityName, Taken], state: State, predictor: Predictor, owner: str) -> Known:
     """A frame in ``state`` from figures that were each taken in a state of its own.
 
     Raises `Missing` without mass, balance and swingweight, or where something that must be predicted has no mass.
     """
-    for quantity, verb in (("mass", "weigh"), ("balance", "balance"), ("swingweight", "swing")):
+    for quantity, do in _TAKEN:
         if quantity not in found:
-            raise Missing(
-                worded("There is no {quantity} of {owner}.", quantity=quantity, owner=owner),
-                worded("Measure it: {verb} it and add the reading.", verb=verb),
-            )
+            what = worded("There is no {quantity} of {owner}.", quantity=name_said(quantity), owner=owner)
+            raise Missing(what, worded(do))
     changes = {quantity: predictor.change(taken.state, state, owner) for quantity, taken in found.items()}
     inputs: dict[str, Estimate] = {}
     for quantity, taken in found.items():

@@ -83,7 +83,8 @@ def condition_words(condition: Condition) -> list[str]:
     """What was looked at, each in a few words; nothing of what was not."""
     c, said = condition, list[str]()
     if c.crack:
-        said.append(worded("no crack found") if c.crack == "none" else f"{worded('CRACK FOUND')} {c.crack_at}".strip())
+        found = worded("no crack found") if c.crack == "none" else worded("CRACK FOUND")
+        said.append(f"{found} {c.crack_at}".strip())
     said += [_look("hoop", c.hoop)] if c.hoop else []
     for name, wear, where in (
         ("grommets", c.grommets, c.grommets_at),

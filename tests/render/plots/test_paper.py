@@ -10,8 +10,10 @@ import pytest
 from PIL import Image
 from pypdf import PdfReader
 
-from passport.render.plots.paper import drawing, saved, sheet
+from passport.records.language.worded import speaking
+from passport.render.plots.paper import drawing, plotted, saved, sheet
 from passport.render.sheets.measured.scale import BENCH
+from passport.render.voice.bench_voice import voice_of
 
 CODE = """
 import sys
@@ -65,3 +67,12 @@ def test_a_sign_that_the_typeface_lacks_is_no_warning():
         figure = sheet(60, 30)
         figure.subplots().set_title("日本 $x^2$")
         assert saved(figure, "png", key="k")
+
+
+def test_words_of_a_plot_are_in_letters_that_it_has():
+    """German is said; Japanese, whose letters the plots' typefaces lack, is not, so that no box is drawn."""
+    said = {}
+    for language in ("en", "de", "fr", "ja"):
+        with speaking(voice_of(language)):
+            said[language] = plotted("swingweight")
+    assert said == {"en": "swingweight", "de": "Schwunggewicht", "fr": "swingweight", "ja": "swingweight"}

@@ -165,3 +165,24 @@ def test_an_english_workshop_reads_no_words():
         "assert not found, found"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("language", "said"),
+    [
+        ("de", "Riss gefunden: nicht bespannen."),
+        ("es", "Grieta encontrada: no encordar."),
+        ("ja", "Crack found: do not string."),
+        ("it:de", "Riss gefunden: nicht bespannen."),
+    ],
+)
+def test_a_warning_is_said_in_a_language_that_somebody_has_read(language, said):
+    """What can hurt somebody comes in the first of the wished languages whose words were read, else in English."""
+    with speaking(voice_of(language)):
+        assert worded("Crack found: do not string.") == said
+
+
+def test_the_warnings_are_texts_that_are_said():
+    """Each stands in the German catalogue, so that none is misspelt."""
+    words = read((ROOT / "templates" / bench_voice.FOLDER / "de.po").read_text(encoding="utf-8"))
+    assert [text for text in bench_voice.WARNINGS if not words.single(text)] == []

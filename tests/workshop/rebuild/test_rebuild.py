@@ -7,6 +7,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from rebuildshop import HEAVY_HEAD, NEAR, PARTS, SETUP, WORKSHOP, bench
 
+from passport.records.language.worded import speaking
+from passport.render.voice.bench_voice import voice_of
 from passport.workshop.measuring.states import Missing
 from passport.workshop.rebuild.plan import Figures
 from passport.workshop.rebuild.rebuild import rebuild
@@ -252,3 +254,19 @@ def test_no_place_is_filled_beyond_its_limit(tmp_path_factory, mass, balance, sw
         for aim in found.aims:
             figure = plan.predicted.get(aim.quantity)
             assert not plan.inside or abs(figure.value - aim.target) <= aim.tolerance * (1 + 1e-6)
+
+
+def test_a_plan_is_told_in_the_shops_language(tmp_path):
+    """Why a head that is too heavy cannot be matched, what to know, and how a plan was chosen, in German; data stay English
+    under the English voice, and what was worked out is the same."""
+    english = made(tmp_path / "en", HEAVY_HEAD)
+    with speaking(voice_of("de")):
+        german = made(tmp_path / "de", HEAVY_HEAD)
+        chosen = german.plans[0].chosen_from
+    assert [o.kind for o in german.obstacles] == [o.kind for o in english.obstacles]
+    assert "The blank's head is already " in english.obstacles[0].text
+    assert "Der Kopf ist schon " in german.obstacles[0].text and "(Rohling)" in german.obstacles[0].text
+    assert "Gewicht" in " ".join(german.notes) or "Saiten" in " ".join(german.notes)
+    assert not any(note in english.notes for note in german.notes)
+    assert chosen.startswith("Der ") and english.plans[0].chosen_from.startswith("The ")
+    assert german.plans[0].predicted == english.plans[0].predicted

@@ -96,7 +96,8 @@ def _unknown(records: Content, entry: Entry[Frame]) -> list[Fault]:
 
 def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text | Table]:
     owner = records.players[facts.name.partition("/")[0]].record
-    yield Text(f"{facts.number or worded('not issued')}  {facts.label}, {owner.full_name or owner.name}", style="bold")
+    number = facts.number or worded("not issued")
+    yield Text(f"{number}  {facts.label}, {owner.full_name or owner.name}", style="bold")
     grip = worded(", grip {grip}", grip=facts.grip) if facts.grip else ""
     serial = worded(", serial {serial}", serial=record.serial) if record.serial else ""
     state = standing(facts, today())
