@@ -22,6 +22,8 @@ CHECKS_SIZE: Final = (88.0, 28.0)
 STANDS_SIZE: Final = (66.0, 46.0)
 """Width and height of the plot of all verdicts, mm."""
 _MARKS: Final[dict[QuantityName, str]] = {"mass": "o", "balance": "s", "swingweight": "D", "twistweight": "^"}
+_LEGEND_LETTERS: Final = 36
+"""So many letters of all words of the legend go in one line."""
 _CHANCES: Final = (0.05, 0.5, 0.95)
 _FARTHEST: Final = 2.6
 """No verdict is drawn further from its target than this many tolerances; one that is stands at the edge."""
@@ -142,6 +144,11 @@ def verdicts_figure(points: Sequence[Stand], palette: Palette) -> "Figure":
     axes.set(xlim=(-wide, wide), ylim=(0, top), xticks=range(-math.floor(wide), math.floor(wide) + 1))
     axes.set_xlabel(plotted("off target, in tolerances"), labelpad=1)
     axes.set_ylabel(plotted("± two u, in tolerances"), labelpad=2)
-    figure.legend(loc="outside upper left", ncols=4, handletextpad=0.1, columnspacing=0.8, borderpad=0, fontsize=7)
+    # in a language of long words two stand above two
+    wide_words = sum(len(plotted(quantity)) for quantity in _MARKS) > _LEGEND_LETTERS
+    columns = 2 if wide_words else 4
+    figure.legend(
+        loc="outside upper left", ncols=columns, handletextpad=0.1, columnspacing=0.8, borderpad=0, fontsize=7
+    )
     tick_lightly(axes)
     return figure

@@ -10,6 +10,7 @@ from passport.render.sheets.drawing import BENCH
 from passport.render.theme.assets import templates, with_look
 from passport.render.theme.formats import BenchFormats, Formats
 from passport.render.theme.templating import Environment, speak
+from passport.render.theme.words import SOURCE
 from passport.workshop.facts.facts import ShopFacts
 from passport.workshop.facts.spoken_names import name_said
 from passport.workshop.gathering.sureness import Sureness, Tool
@@ -46,6 +47,7 @@ def sureness_pdf(shop: ShopFacts, found: Sureness) -> bytes:
         f=f,
         found=found,
         name=name_said,
+        close_set=f.words.language != SOURCE,
         capital=lambda text: text[:1].upper() + text[1:],
         tools=views,
         close=found.close[:MOST_CLOSE],

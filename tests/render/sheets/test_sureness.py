@@ -25,8 +25,8 @@ def _page(content, language: str) -> tuple[pypdf.PdfReader, str]:
     ("language", "there", "not_there"),
     [
         ("en", ("How sure is this bench?", "Last held against", "Next check by", "Too close to call", "correction, %"), "Waage"),
-        ("de", ("Wie sicher ist diese Werkbank?", "Zuletzt gegen", "Nächste Prüfung bis", "Zu knapp", "Korrektur, %"), "Last held"),
-        ("es", ("¿Qué seguro es este banco?", "Comparado por última vez", "corrección, %"), "Last held"),
+        ("de", ("Wie sicher misst diese Werkstatt?", "Zuletzt gegen", "Nächste Prüfung bis", "Zu knapp", "Korrektur, %"), "Last held"),
+        ("es", ("¿Qué seguridad tiene este taller?", "Comparado por última vez", "corrección, %"), "Last held"),
     ],
 )  # fmt: skip
 def test_the_page_speaks_the_shops_language(demo_content, language, there, not_there):
