@@ -7,7 +7,9 @@ from datetime import date
 import pypdf
 import pytest
 
+from passport.records.language.worded import speaking
 from passport.render.sheets.sheet import match_pdf
+from passport.render.voice.bench_voice import voice_of
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.rebuild.match import match
 from passport.workshop.rebuild.subject import Workbench
@@ -48,3 +50,12 @@ def test_what_to_look_for_while_it_is_strung(asked):
 def test_without_batches_there_is_no_heading(asked):
     """Frames that were never strung in one go have no such section."""
     assert "Strung in one go" not in text(asked, ())
+
+
+def test_the_causes_are_in_the_shops_language(asked):
+    """What to look for is kept in English and put into words on the sheet."""
+    still = [replace(batch, odd_until=None) for batch in asked[2] if batch.odd]
+    with speaking(voice_of("de")):
+        said = text(asked, still)
+    assert "eine Zange, die gerutscht ist" in said and "a clamp" not in said
+    assert "a clamp that slipped" in still[0].causes

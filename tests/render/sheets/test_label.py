@@ -1,5 +1,6 @@
 """The label of a racquet that waits: right in size, readable by a scanner, and nothing that is not in the order."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -8,8 +9,10 @@ from commandline import passport
 from printread import codes, overlaps, pages, text
 
 from passport.acts.picking import matching
+from passport.records.language.worded import speaking
 from passport.records.schema.quantities import TENSION, parse
 from passport.render.sheets.label import MARGIN, SIZES, SMALLEST, label_pdf
+from passport.render.voice.bench_voice import voice_of
 from passport.workshop.orders.label import IntakeLabel, PullLine, in_both_units, intake_label
 
 PT_PER_MM = 72 / 25.4
@@ -124,3 +127,21 @@ def test_the_command_writes_them_beside_the_content(demo_content, tmp_path):
     assert "Private" in result.stdout
     assert len(list(pages(target.read_bytes()))) == sum(1 for e in demo_content.frames.values() if e.record.waiting)
     assert passport("label", demo_content.root).exit_code == 2
+
+
+def test_its_lines_are_in_the_shops_language(demo_content):
+    """Sides, work and what forbids to string it are German in a German shop; what was recorded stays as it was written."""
+    entry = next(e for e in demo_content.frames.values() if e.record.waiting and e.record.waiting.fitted)
+    english = intake_label(demo_content, entry, demo_content.catalogue)
+    with speaking(voice_of("de")):
+        german = intake_label(demo_content, entry, demo_content.catalogue)
+    assert english.work[0].startswith("fit ") and german.work[0].startswith("anbringen: ")
+    assert [pull.pull for pull in german.pulls] == [pull.pull for pull in english.pulls]
+    assert {pull.side for pull in english.pulls} <= {"", "Mains", "Crosses"}
+    assert {pull.side for pull in german.pulls} <= {"", "Längs", "Quer"}
+    broken = replace(entry, record=entry.record.model_copy(update={"status": "broken"}))
+    stops = []
+    for language in ("en", "de", "ja"):
+        with speaking(voice_of(language)):
+            stops.append(intake_label(demo_content, broken, demo_content.catalogue).stop)
+    assert stops == ["Broken: do not string.", "Gebrochen: nicht bespannen.", "Broken: do not string."]

@@ -1,6 +1,7 @@
 """The sheet for frames that are strung in one go."""
 
 import io
+from dataclasses import replace
 
 import page as validation
 import pytest
@@ -9,7 +10,9 @@ from places import DEMO
 from pypdf import PdfReader
 from smallshop import TODAY
 
+from passport.records.language.worded import speaking
 from passport.render.sheets.series import series_pdf
+from passport.render.voice.bench_voice import voice_of
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.orders.series import series
 
@@ -51,3 +54,13 @@ def test_frames_of_one_player_alone(tmp_path):
     made = passport("series", DEMO, "1042-9", "1043-7", "--out", tmp_path / "x.pdf")
     assert made.exit_code == 0
     assert (tmp_path / "x.pdf").read_bytes()[:5] == b"%PDF-"
+
+
+def test_it_speaks_the_shops_language(demo_content):
+    """What the book of the stock says and what to look for are German in a German shop."""
+    with speaking(voice_of("de")):
+        shop = replace(Gatherer(demo_content).shop, language="de")
+        data = series_pdf(shop, TODAY, series(demo_content, THREE, TODAY))
+    text = " ".join(PdfReader(io.BytesIO(data)).pages[0].extract_text().split())
+    assert "Auf Lager nach dem Buch" in text and "eine Zange, die gerutscht ist" in text
+    assert "In stock" not in text and "a clamp" not in text
