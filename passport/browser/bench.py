@@ -93,7 +93,8 @@ class Bench:
         """The shipped templates alone: a shop's own ones are for what others see."""
         found = Environment([templates()])
         found.filters.update(bed_words.FILTERS)
-        found.filters |= {"place": place, "at_place": _at_place, "tongue": tongue}
+        found.filters |= {"place": place, "at_place": _at_place}
+        found.filters["tongue"] = tongue
         found.filters["clock"] = lambda when: f"{when.astimezone():%H:%M}"
         return found
 
