@@ -142,6 +142,9 @@ def read_catalogue(data: bytes, language: str) -> GNUTranslations:
         catalogue = read_po(io.BytesIO(data), locale=language.replace("-", "_"), abort_invalid=True)
     except (PoFileError, UnicodeDecodeError, ValueError) as error:
         raise ValueError(f"messages for '{language}': {error}") from None
+    # Babel would write the English for one thing where a count has no words, whatever the count is.
+    for message in [one for one in catalogue if one.pluralizable and not any(one.string)]:
+        catalogue.delete(message.id, message.context)
     out = io.BytesIO()
     write_mo(out, catalogue)
     return GNUTranslations(io.BytesIO(out.getvalue()))

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from passport.records.language.worded import worded
+from passport.workshop.facts.spoken_names import thing_said
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +26,12 @@ class Decided:
     @property
     def by(self) -> str:
         """What to do, in words; empty where no one measurement would do."""
-        return worded(self.do, thing=worded(self.done_to)) if self.do else ""
+        return worded(self.do, thing=thing_said(self.done_to)) if self.do else ""
 
     @property
     def largest(self) -> str:
         """What makes most of the uncertainty, in words."""
-        return worded(self.most, thing=worded(self.most_of))
+        return worded(self.most, thing=thing_said(self.most_of))
 
     @property
     def text(self) -> str:

@@ -50,6 +50,7 @@ _NAMES: Final = frozenset(
     }
 )
 
+_AND: Final = unsaid("{words} and {last}")
 _WEEKDAYS: Final = (
     unsaid("Monday"),
     unsaid("Tuesday"),
@@ -62,8 +63,14 @@ _WEEKDAYS: Final = (
 
 
 def name_said(name: str) -> str:
-    """A name of the trade in words; a name that is somebody's own as it is."""
-    return worded(name) if name in _NAMES else name
+    """A name of the trade in words; a name that is somebody's own as it is, and every name where the language has no words
+    for the sentences that they stand in, so that a sentence is in one language."""
+    return worded(name) if name in _NAMES and worded(_AND) != _AND else name
+
+
+def thing_said(thing: str) -> str:
+    """What a measurement is of, in words: a name of the trade, or a text that is not yet put into words."""
+    return name_said(thing) if thing in _NAMES else worded(thing)
 
 
 def place_said(place: FittedPlace) -> str:
@@ -80,4 +87,4 @@ def all_of(words: Sequence[str]) -> str:
     """Words that are put together: ``mass, balance and swingweight``."""
     if len(words) < 2:
         return "".join(words)
-    return worded("{words} and {last}", words=", ".join(words[:-1]), last=words[-1])
+    return worded(_AND, words=", ".join(words[:-1]), last=words[-1])

@@ -162,3 +162,15 @@ def test_the_bench_has_words_of_its_own(content):
 def test_which_way_a_language_runs(language, way):
     """Arabic and Hebrew run from right to left (Unicode Standard Annex 9)."""
     assert direction(language) == way
+
+
+def test_a_count_without_words_is_english_in_the_right_form(tmp_path):
+    """A language that has one form for all counts, and lacks words for one, has the English form of the count."""
+    path = tmp_path / "ja.po"
+    path.write_text(
+        'msgid ""\nmsgstr ""\n"Plural-Forms: nplurals=1; plural=0;\\n"\n\n'
+        'msgid "%(num)s day"\nmsgid_plural "%(num)s days"\nmsgstr[0] ""\n',
+        encoding="utf-8",
+    )
+    words = Words("ja", [path])
+    assert [words.ngettext("%(num)s day", "%(num)s days", count) for count in (1, 5)] == ["%(num)s day", "%(num)s days"]

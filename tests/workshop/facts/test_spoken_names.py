@@ -8,7 +8,8 @@ from places import DEMO
 from passport.records.language.worded import speaking
 from passport.records.load import load
 from passport.records.schema.places import parse_place
-from passport.render.voice.bench_voice import voice_of
+from passport.render.voice import bench_voice
+from passport.render.voice.bench_voice import BenchVoice, voice_of
 from passport.workshop.facts.decided import Decided
 from passport.workshop.facts.spoken_names import all_of, name_said, place_said, weekday_said
 from passport.workshop.facts.wire import packed, unpacked
@@ -25,6 +26,20 @@ def test_names_of_the_trade_and_names_of_ones_own():
         assert all_of(["a", "b", "c"]) == "a, b und c"
     assert name_said("swingweight") == "swingweight" and weekday_said(date(2026, 12, 1)) == "Tuesday"
     assert (all_of([]), all_of(["a"]), all_of(["a", "b", "c"])) == ("", "a", "a, b and c")
+
+
+def test_a_sentence_is_in_one_language(tmp_path):
+    """A language that has words for a name, but none for the sentences, says the name in English as well."""
+    path = tmp_path / "xx.po"
+    path.write_text('msgid "throat"\nmsgstr "cuore"\n', encoding="utf-8")
+    with speaking(BenchVoice((("it", path),))):
+        assert name_said("throat") == "throat"
+    path.write_text(
+        'msgid "throat"\nmsgstr "cuore"\n\nmsgid "{words} and {last}"\nmsgstr "{words} e {last}"\n', "utf-8"
+    )
+    bench_voice._read.cache_clear()
+    with speaking(BenchVoice((("it", path),))):
+        assert name_said("throat") == "cuore"
 
 
 def test_every_day_of_the_week():
