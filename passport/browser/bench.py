@@ -31,7 +31,7 @@ from passport.render.drawing.ornament import band
 from passport.render.faces.direction import ordered
 from passport.render.theme import bed_words
 from passport.render.theme.assets import templates
-from passport.render.theme.formats import BenchFormats, Formats
+from passport.render.theme.formats import BenchFormats, Formats, raised
 from passport.render.theme.palette import CSS_PAINT
 from passport.render.theme.templating import Environment, speak
 from passport.render.theme.wording import place
@@ -164,6 +164,7 @@ class Bench:
                 clocks=self.clocks() if shop else (),
                 **{"search": "", **shown},
             )
+        body = raised(body)
         return (_ordered(body) if f.direction == "rtl" else body).encode()
 
     def shut(self) -> bytes:

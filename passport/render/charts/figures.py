@@ -61,7 +61,7 @@ def numbered(frame: FrameFacts) -> tuple[tuple[int, PartFacts], ...]:
 def racquet_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -> str:
     """The racquet to scale with its fitted parts and its balance point."""
     balance, points = frame.spec("balance").value, frame.spec("balance").read_points
-    listed = "; ".join(_listed(n, p, f) for n, p in numbered(frame))
+    listed = f.semicolon.join(_listed(n, p, f) for n, p in numbered(frame))
     said = [text for text in (bed_words.pattern(frame), listed) if text]
     desc = (f"{f.stop} " if f.stop == "." else f.stop).join(said)
     return draw(
@@ -94,7 +94,7 @@ def path_figure(frame: FrameFacts, f: Formats, *, paint: Paint = CSS_PAINT) -> s
 
 def _listed(number: int, part: PartFacts, f: Formats) -> str:
     mass = () if part.mass is None else (f.mass(part.mass),)
-    return f"{number}: {', '.join((part.name, place(part.place, f), *mass))}"
+    return f"{number}: {f.comma.join((part.name, place(part.place, f), *mass))}"
 
 
 def emblem(f: Formats, *, paint: Paint = CSS_PAINT, extra: str = "") -> str:

@@ -1,6 +1,5 @@
 """HTML pages from facts, through the templates in ``templates/pages``."""
 
-import re
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 from functools import lru_cache, partial
@@ -22,7 +21,7 @@ from passport.render.pages.photos import shown_size
 from passport.render.pages.restring_request import dialled, felt_message, restring_request
 from passport.render.pages.tongues import PageSpot, Tongue, spot, told_in
 from passport.render.theme import assets, bed_words
-from passport.render.theme.formats import RAISED_FIRST, Formats, formats_of, shown_language
+from passport.render.theme.formats import Formats, formats_of, raised, shown_language
 from passport.render.theme.look import own_logo, palettes
 from passport.render.theme.palette import CSS_PAINT
 from passport.render.theme.prose import Prose, prose
@@ -32,9 +31,6 @@ from passport.render.theme.wording import place
 from passport.render.theme.words import SOURCE, attributes
 from passport.workshop.facts.facts import HOME, LEGAL, FrameFacts, PageFacts, PlayerFacts, ShopFacts
 from passport.workshop.facts.standing import standing
-
-_NO_MARKUP = re.compile(rf"(<svg.*?</svg>|<title>.*?</title>|<[^>]*>)|{RAISED_FIRST}", re.DOTALL)
-"""What of a page holds no markup of words, and else where a raised first stands."""
 
 
 @lru_cache(maxsize=8)
@@ -265,8 +261,7 @@ class Pages:
             ornament=Later(partial(band, seed or self.shop.name, paint=CSS_PAINT, sparse=True)),
             **facts,
         )
-        if RAISED_FIRST in text:
-            text = _raised(text)
+        text = raised(text)
         if f.direction == "rtl":
             text = ordered(text, inside=True)
         return with_lent(text, f.words.language, at.root).encode()
@@ -277,16 +272,6 @@ def _bar(frame: FrameFacts) -> Later | str:
     if not frame.stringing or not frame.restring:
         return ""
     return Later(partial(fresh_bar, frame.stringing.date, frame.restring.day, frame.restring.soon))
-
-
-def _raised(text: str) -> str:
-    """A page with the raised letters of a French 1ᵉʳ by markup, as its typefaces do not have them; plain letters in
-    drawings, whose texts are measured, and where there is no markup."""
-
-    def plain(found: re.Match[str]) -> str:
-        return found[0].replace(RAISED_FIRST, "1er" if found[1] else "1<sup>er</sup>")
-
-    return _NO_MARKUP.sub(plain, text)
 
 
 def _tongue(language: str) -> str:

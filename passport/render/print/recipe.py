@@ -123,7 +123,7 @@ def _rows(frame: FrameFacts, f: Formats, shorter: int) -> Iterator[RecipeRow]:
         yield RecipeRow(_("Skips"), (bed_words.by_maker(bed, "skips", f),))
         yield RecipeRow(_("Tie-offs"), (bed_words.by_maker(bed, "tie_offs", f),))
         yield RecipeRow(_("Fresh reading"), (bed_words.fingerprint(bed, f),))
-        yield RecipeRow(_("Stencil"), (", ".join(word for word in (bed.stencil, bed.ink) if word),))
+        yield RecipeRow(_("Stencil"), (f.comma.join(word for word in (bed.stencil, bed.ink) if word),))
     else:
         yield RecipeRow(_("Pattern"), (pattern, _("no stringing recorded")))
     yield RecipeRow(_("Target"), tuple(_target(s, frame, f) for s in frame.specs if s.target is not None))
@@ -197,4 +197,4 @@ def _fitted(frame: FrameFacts, f: Formats) -> Iterator[str]:
     for _, alike in groupby(texts, key=lambda each: each[0].name):
         for i, (_, text) in enumerate(alike):
             named_once = text.mass if i and text.mass else f"{text.mass}{KEEP}{text.name}".strip(KEEP)
-            yield ", ".join(word for word in (named_once, text.where) if word)
+            yield f.comma.join(word for word in (named_once, text.where) if word)

@@ -119,7 +119,7 @@ def metres(need: StringNeed, f: Formats) -> str:
     """``20.9 ± 0.8 m for 2 frames``, ± two standard uncertainties; what is not known is said, and what is in stock."""
     only = f.words.gettext("ONLY")
     left = f"{only} {need.left}" if need.short else need.left
-    return f"{_length(need, f)}, {left}" if left else _length(need, f)
+    return f"{_length(need, f)}{f.comma}{left}" if left else _length(need, f)
 
 
 def _length(need: StringNeed, f: Formats) -> str:
@@ -143,4 +143,4 @@ def handling(strung: StrungFacts, f: Formats) -> str:
         said.append(amount.replace(" %", f"{THIN}%"))
     if strung.batch:
         said.append(strung.batch)
-    return shortened(", ".join(said), "text-400", 60, 7.5)
+    return shortened(f.comma.join(said), "text-400", 60, 7.5)

@@ -68,7 +68,7 @@ def label_pdf(labels: Sequence[IntakeLabel], roll: Roll = "62", language: str = 
         Environment([templates()]).get_template("label/label.html.j2").render(labels=laid, width=width, height=height)
     )
     title = f.words.ngettext("Label: %(numbers)s", "Labels: %(numbers)s", len(labels))
-    title %= {"numbers": ", ".join(label.number for label in labels)}
+    title %= {"numbers": f.comma.join(label.number for label in labels)}
     styles = with_look("style/fonts-print.css", "label/label.css")
     return engine().write(body, styles, title=title, lang=f.words.language, page_box=PageBox(width, height))
 
@@ -138,7 +138,7 @@ def _work(
         for line in _pull(pull, left, top, room, pull_pt):
             yield line
             top = line.top + line.size * MM_PER_PT * _LEADING
-    words = "; ".join(label.work) or label.asked
+    words = f.semicolon.join(label.work) or label.asked
     if words:
         top += 0.8
         size = next(

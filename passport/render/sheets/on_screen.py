@@ -33,7 +33,9 @@ def plan_picture(found: Rebuild, plan: Plan, f: Formats, *, key: str, title: str
     rows = tuple((number, of[id(one)]) for number, one in number_pieces(found.shape, drawn))
     aim = found.aim("balance")
     balance = Balance(aim.target, f.balance(aim.target, "", 0)) if aim else None
-    desc = "; ".join(f"{number}: {piece.name}, {piece.place}, {f.mass(piece.mass_g)}" for number, piece in rows)
+    desc = f.semicolon.join(
+        f"{number}: {f.comma.join((piece.name, piece.place, f.mass(piece.mass_g)))}" for number, piece in rows
+    )
     svg = draw(
         found.shape, drawn, PAGE, Caption(f"plan-{key}", title, desc), paint=CSS_PAINT, strung=True, balance=balance
     )

@@ -112,7 +112,7 @@ def _hole(hole: Hole, f: Formats) -> str:
 def _lines(frame: FrameFacts, bed: StringingFacts, path: Route, f: Formats) -> Iterator[str]:
     _ = f.words.gettext
     said = [bed_words.pattern(frame), *bed_words.work(bed, f), bed_words.starts(bed, f)]
-    yield "; ".join(text for text in said if text) + "."
+    yield f.semicolon.join(text for text in said if text) + f.stop
     if bed.warranty:
         yield _("The maker’s warranty asks for another way: %(way)s.") % {"way": bed.warranty}
     if path.numbered:
@@ -120,12 +120,12 @@ def _lines(frame: FrameFacts, bed: StringingFacts, path: Route, f: Formats) -> I
         ends = [
             out_of % {"string": _name(end.strand, f), "hole": _hole(end.hole, f)} + _tie(end, f) for end in path.ends
         ]
-        yield _("Knots: %(ends)s.") % {"ends": "; ".join(ends)}
+        yield _("Knots: %(ends)s.") % {"ends": f.semicolon.join(ends)}
     figures = string_course(frame)
     if figures:
         yield from (_cut(piece, figures, f) for piece in figures.pieces)
         lies = _metres(figures.length.value, 2 * figures.length.u, f)
-        lies += f", {_pm(figures.mass.value, 2 * figures.mass.u, f)}{KEEP}g" if figures.mass else ""
+        lies += f"{f.comma}{_pm(figures.mass.value, 2 * figures.mass.u, f)}{KEEP}g" if figures.mass else ""
         yield _(
             "As it lies %(lies)s. To cut: what it stretches under the pull is taken off, 0.3 m for the machine put on at "
             "each end (common practice). Each ± is two standard uncertainties."

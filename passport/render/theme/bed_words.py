@@ -45,7 +45,7 @@ def method(bed: StringingFacts, f: Formats) -> str:
     held = _("held for %(seconds)s s") % {"seconds": f.short(said.dwell)} if said.dwell else ""
     more = _("tie-offs %(amount)s %% higher") % {"amount": f.short(said.tie_offs)} if said.tie_offs else ""
     words = (said.machine, said.speed, held, said.prestretch, more, said.start, said.knots, said.crosses, said.supports)
-    return ", ".join(known.get(word, word) for word in words if word).replace(" %", f"{KEEP}%")
+    return f.comma.join(known.get(word, word) for word in words if word).replace(" %", f"{KEEP}%")
 
 
 def head_check(bed: StringingFacts, f: Formats) -> str:
@@ -60,7 +60,7 @@ def head_check(bed: StringingFacts, f: Formats) -> str:
 
 def pulled(bed: StringingFacts, f: Formats) -> str:
     """The method, and the tension head's check beside it."""
-    return "; ".join(text for text in (method(bed, f), head_check(bed, f)) if text)
+    return f.semicolon.join(text for text in (method(bed, f), head_check(bed, f)) if text)
 
 
 def zones(bed: StringingFacts, f: Formats) -> tuple[str, ...]:
@@ -110,7 +110,7 @@ def fingerprint(bed: StringingFacts, f: Formats) -> str:
     said = [f.ring(found.amount, found.unit), age(found.age, f)]
     if found.within is not None:
         said.append(_("the same if within ± %(within)s") % {"within": f.ring(_up(found.within), found.unit)})
-    return ", ".join(said).replace("± ", "±")  # of one figure alone, not between two
+    return f.comma.join(said).replace("± ", "±")  # of one figure alone, not between two
 
 
 def read_with(bed: StringingFacts, f: Formats) -> str:
@@ -119,7 +119,7 @@ def read_with(bed: StringingFacts, f: Formats) -> str:
     if found is None:
         return ""
     warm = f"{f.short(found.temperature)}{KEEP}°C" if found.temperature is not None else ""
-    return "; ".join(word for word in (found.reader, found.setting, warm) if word)
+    return f.semicolon.join(word for word in (found.reader, found.setting, warm) if word)
 
 
 def _up(within: float) -> float:

@@ -1,6 +1,7 @@
 """Numbers, units and dates as a reader sees them, in the reader's language (CLDR forms, through Babel)."""
 
 import math
+import re
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
@@ -34,6 +35,7 @@ _MONTHS = (
     "December",
 )
 RAISED_FIRST = "1ᵉʳ"
+_NO_MARKUP = re.compile(rf"(<(svg|title|option|textarea)\b.*?</\2>|<[^>]*>)|{RAISED_FIRST}", re.DOTALL)
 _FIRST = {"fr": RAISED_FIRST, "it": "1º", "pt": "1º", "pt_PT": "1"}
 """The first of a month in words of the language or of a region (usage, from memory: Portugal writes a plain 1)."""
 _BY_KG: Final = frozenset(
@@ -68,7 +70,20 @@ _BY_KG: Final = frozenset(
 )
 """Where strings are spoken of in kg (common practice, no source). CLDR's systems of measures do not tell: in many places
 that weigh in kg, strings are pulled by the pound. Elsewhere the unit that was recorded stands first."""
+_USUAL: Final = (", ", "; ")
+_SEPARATORS: Final = {"ja": ("、", "；"), "zh": ("、", "；"), "ar": ("، ", "؛ "), "fr": (", ", f"{THIN}; ")}
+"""Commas and semicolons of lists (the signs as CLDR's list patterns have them; semicolons from memory)."""
 __all__ = ["KEEP", "LANGUAGES", "NONE", "THIN", "BenchFormats", "Formats", "formats_of", "shown_language"]
+
+
+def raised(markup: str) -> str:
+    """A page or screen with the raised letters of a French 1ᵉʳ by markup, as the typefaces of pages do not have them; plain
+    letters in drawings, whose texts are measured, and where there is no markup."""
+
+    def plain(found: re.Match[str]) -> str:
+        return found[0].replace(RAISED_FIRST, "1er" if found[1] else "1<sup>er</sup>")
+
+    return _NO_MARKUP.sub(plain, markup) if RAISED_FIRST in markup else markup
 
 
 @lru_cache(maxsize=64)
@@ -165,6 +180,16 @@ class Formats:
     def stop(self) -> str:
         """What ends a sentence that is put together of parts (Chinese and Japanese usage)."""
         return "。" if self.words.language.partition("-")[0] in ("ja", "zh") else "."
+
+    @property
+    def comma(self) -> str:
+        """What stands between the parts of a list, with its space (Chinese, Japanese and Arabic usage)."""
+        return _SEPARATORS.get(self.words.language.partition("-")[0], _USUAL)[0]
+
+    @property
+    def semicolon(self) -> str:
+        """What stands between parts that may have commas inside, with its space; in French a thin one stands before it."""
+        return _SEPARATORS.get(self.words.language.partition("-")[0], _USUAL)[1]
 
     def number(self, value: float | None, places: int = 1) -> str:
         """A decimal number with up to ``places`` decimals, or a dash."""

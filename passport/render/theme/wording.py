@@ -104,7 +104,7 @@ def _span(span: tuple[float, float], f: Formats) -> str:
 
 def handle(built: HandleFacts | None, f: Formats) -> str:
     """``112 mm round over the overgrip, 2 sleeves, overgrip wound right-handed``: as far as it was written down."""
-    return ", ".join(handle_phrases(built, f))
+    return f.comma.join(handle_phrases(built, f))
 
 
 def handle_phrases(built: HandleFacts | None, f: Formats) -> tuple[str, ...]:
@@ -151,7 +151,7 @@ def part_text(part: PartFacts, f: Formats, *, grips_placed: bool = True) -> Part
     said = grips_placed or part.kind not in ("base grip", "overgrip") or part.place.name != "along the handle"
     mass = "" if part.mass is None else f.mass(part.mass)
     return PartText(
-        mass, part.name, ", ".join(w for w in (_cut(part, f), place(part.place, f) if said else "", part.note) if w)
+        mass, part.name, f.comma.join(w for w in (_cut(part, f), place(part.place, f) if said else "", part.note) if w)
     )
 
 

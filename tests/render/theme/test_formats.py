@@ -4,12 +4,13 @@ import re
 from datetime import date
 
 import pytest
+from babel import Locale
 from babel.dates import format_date, format_skeleton
 from babel.numbers import format_decimal
 from hypothesis import given
 from hypothesis import strategies as st
 
-from passport.render.theme.formats import NONE, THIN, Formats, customary, formats_of, shown_language
+from passport.render.theme.formats import NONE, THIN, Formats, customary, formats_of, raised, shown_language
 from passport.workshop.facts.facts import PlayerFacts
 
 F = Formats("en")
@@ -236,3 +237,50 @@ def test_a_tension_stands_first_in_the_readers_unit(language, chosen, written, s
     value = float(written.split()[0]) * (9.80665 if "kg" in written else 4.4482216152605)  # ISO 80000-4, NIST SP 811
     said = tuple(re.sub("[\u2066-\u2069]", "", text).replace(THIN, " ") for text in f.tension(value, written))
     assert said == shown
+
+
+@pytest.mark.parametrize(
+    ("language", "comma", "semicolon"),
+    [
+        ("en", ", ", "; "),
+        ("de", ", ", "; "),
+        ("fr", ", ", "\u202f; "),
+        ("ja", "、", "；"),
+        ("zh", "、", "；"),
+        ("ar", "، ", "؛ "),
+    ],
+)
+def test_what_stands_between_the_parts_of_a_list(language, comma, semicolon):
+    """The signs of the language; commas as CLDR's patterns for lists of units or words have them."""
+    assert (Formats(language).comma, Formats(language).semicolon) == (comma, semicolon)
+
+
+@pytest.mark.parametrize(
+    ("language", "kind"),
+    [
+        ("en", "standard"),
+        ("de", "standard"),
+        ("fr", "standard"),
+        ("ja", "standard"),
+        ("zh", "standard"),
+        ("ar", "unit-short"),
+    ],
+)
+def test_commas_are_those_of_cldr(language, kind):
+    """Between the first and the second of three things CLDR writes the same sign."""
+    start = Locale(language).list_patterns[kind]["start"]
+    assert start.removeprefix("{0}").startswith(Formats(language).comma)
+
+
+def test_raised_letters_are_markup_where_there_is_any():
+    """In text ``<sup>``; plain letters in drawings, titles, choices, fields and attributes."""
+    first = "1ᵉʳ"
+    kept = (
+        f"<svg><text>{first}</text></svg>",
+        f"<option>{first}</option>",
+        f"<textarea>{first}</textarea>",
+        f'<a title="{first}">',
+    )
+    for markup in kept:
+        assert raised(markup) == markup.replace(first, "1er")
+    assert raised(f"<p>{first} mars</p>") == "<p>1<sup>er</sup> mars</p>"
