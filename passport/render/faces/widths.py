@@ -43,6 +43,27 @@ def advance(run: str, face: Face) -> float:
     return float(sum(position.x_advance for position in buffer.glyph_positions) / font.face.upem)
 
 
+@lru_cache(maxsize=4096)
+def outline(run: str, face: Face, *, backwards: bool) -> tuple[str, float]:
+    """A run's outlines as SVG path data, one unit an em and down positive, and how wide it is."""
+    import uharfbuzz
+    from fontTools.pens.svgPathPen import SVGPathPen
+    from fontTools.pens.transformPen import TransformPen
+
+    font, buffer = _font(face), uharfbuzz.Buffer()
+    buffer.add_str(run)
+    buffer.guess_segment_properties()
+    buffer.direction = "rtl" if backwards else "ltr"
+    uharfbuzz.shape(font, buffer)
+    em, at = font.face.upem, 0.0
+    pen = SVGPathPen(None, ntos=lambda number: f"{number:.4f}".rstrip("0").rstrip("."))
+    for glyph, place in zip(buffer.glyph_infos, buffer.glyph_positions, strict=True):
+        moved = ((at + place.x_offset) / em, -place.y_offset / em)
+        font.draw_glyph_with_pen(glyph.codepoint, TransformPen(pen, (1 / em, 0, 0, -1 / em, *moved)))
+        at += place.x_advance
+    return pen.getCommands(), at / em
+
+
 @lru_cache(maxsize=32)
 def _font(face: Face) -> "Font":
     from uharfbuzz import Blob, Font

@@ -32,10 +32,12 @@ class TextLine:
 
 @dataclass(frozen=True, slots=True)
 class Running:
-    """A block of running text; ``left_over`` is how many phrases found no room and are counted in the last one."""
+    """A block of running text ``width`` mm wide; ``left_over`` is how many phrases found no room and are counted in the last
+    one."""
 
     lines: tuple[TextLine, ...]
     left_over: int = 0
+    width: float = 0.0
 
 
 def running(
@@ -61,13 +63,13 @@ def running(
         lines = _set(blocks, width, (size, pitch, least), face)
         if lines[-1].down <= height:
             spare = min(air, (height - lines[-1].down) / max(len(blocks) - 1, 1))
-            return Running(_aired(lines, spare // step * step if step else spare))
+            return Running(_aired(lines, spare // step * step if step else spare), width=width)
     # Only in the smallest setting: as long as smaller type helps, nothing that was recorded is left out.
     order = [i for i in give or range(len(blocks) - 1, -1, -1) for _ in blocks[i][1]]
     for count in range(1, len(order) + 1):
         lines = _set(_without(blocks, order[:count], str(more(count))), width, (*settings[-1], least), face)
         if lines[-1].down <= height:
-            return Running(lines, count)
+            return Running(lines, count, width)
     return Running((), len(order))
 
 

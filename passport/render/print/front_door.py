@@ -17,6 +17,8 @@ from passport.render.theme.assets import fonts as fonts_folder
 _OWN = """
 head, title, meta { display: none }
 html, body, main, div, section, p, h1, h2 { display: block }
+[dir=rtl] { direction: rtl }
+[dir=ltr] { direction: ltr }
 table { display: table; box-sizing: border-box; text-indent: initial }
 colgroup { display: table-column-group }
 col { display: table-column }

@@ -7,9 +7,10 @@ from finished ones: so its tags, languages and alternative texts stay whole and 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from passport.render.drawing.svg import num
+from passport.render.faces.direction import ordered
 from passport.render.print import pdf
 from passport.render.print.page_box import UA, CutBox, PageBox, Standard, Tools
 from passport.render.print.piece_kit import SHEETS, Format, PrintItem
@@ -308,7 +309,8 @@ def _notice(text: str, plan: Layout) -> Iterator[Markup]:
             style = f"left:{block.left:g}mm;top:6mm"
         else:
             style = f"left:6mm;top:{block.top + block.height:g}mm;transform:rotate(-90deg);transform-origin:0 0"
-        yield Markup('<p class="notice" style="{}">{}</p>').format(style, text)
+        said = Markup(ordered(str(escape(text)), inside=False))
+        yield Markup('<p class="notice" style="{}">{}</p>').format(style, said)
 
 
 def _page(page_box: PageBox, content: Sequence[Markup], *, marks: str) -> Markup:

@@ -26,7 +26,8 @@ from xml.etree.ElementTree import Element, ParseError, fromstring
 from passport.records.disk import opening
 from passport.render.faces.alone import alone
 from passport.render.faces.cutting import cut
-from passport.render.faces.direction import ordered
+from passport.render.faces.direction import printed
+from passport.render.faces.joined import joined
 from passport.render.faces.shelf import HouseStyle, LentSigns
 from passport.render.print import front_door
 from passport.render.print.page_box import UA, PageBox, Standard, Tools, set_boxes, set_languages
@@ -177,21 +178,23 @@ class Engine:
         """
         from weasyprint import HTML
 
-        if "rtl" in map(direction, (lang, *spoken)):
-            body = ordered(body, inside=False)
         other = self._with_lent("".join((body, *(pictures or {}).values(), *map(self._written, css))), lang)
         if other is not self:
             return other.write(
                 body, css, title=title, lang=lang, when=when, pictures=pictures, page_box=page_box, spoken=spoken,
                 tidy=tidy, standard=standard, tools=tools,
             )  # fmt: skip
+        way = ""
+        if direction(lang) == "rtl" and not spoken:  # pieces say it themselves, each in its own language
+            body, way = printed(body, self._joined), ' dir="rtl"'
+            pictures = {name: self._joined(svg) for name, svg in (pictures or {}).items()}
         created = stamp(when)
         dated = f'<meta name="dcterms.created" content="{created}"/>' if created else ""
         if standard.dated:
             moment = created if "T" in created else f"{created or _NO_DAY}T00:00:00Z"
             dated = "".join(f'<meta name="dcterms.{what}" content="{moment}"/>' for what in ("created", "modified"))
         document = (
-            f'<!DOCTYPE html><html lang="{escape(lang)}"><head><meta charset="utf-8"/>'
+            f'<!DOCTYPE html><html lang="{escape(lang)}"{way}><head><meta charset="utf-8"/>'
             f"<title>{escape(title)}</title>{dated}</head><body>{body}</body></html>"
         )
         drawings = StandIns(pictures or {})
@@ -232,6 +235,10 @@ class Engine:
             signs = " ".join(f"{sign} (U+{ord(sign):04X})" for sign in sorted(lent.missing))
             raise FaultyDocument(f"no typeface has {signs}: run 'passport fonts', which says what to do")
         return self if lent.pieces == self._lent else _lent_engine(self._roots, own(), lent.pieces)
+
+    def _joined(self, svg: str) -> str:
+        """A drawing with its words from right to left as outlines."""
+        return joined(svg, assets.typefaces())
 
     def _written(self, name: str) -> str:
         """The text of a style sheet, which may add signs, without its comments; nothing where it has no unusual ones."""

@@ -10,6 +10,7 @@ from typing import Any
 from markupsafe import Markup
 
 from passport.render.drawing.qr import QrCode, qr_svg
+from passport.render.faces.direction import printed
 from passport.render.print import card_art
 from passport.render.print.card_text import fullest, running
 from passport.render.theme import bed_words
@@ -68,6 +69,7 @@ def render(name: str, f: Formats, look: Palette, shop: ShopFacts, /, **facts: An
         "shop": shop,
         "f": f,
         "language": f.words.language,
+        "mirrored": f.direction == "rtl",
         "colours": declarations(look, "").replace("\n", " "),
         "look": look,
         "least": LEAST_PT,
@@ -77,7 +79,11 @@ def render(name: str, f: Formats, look: Palette, shop: ShopFacts, /, **facts: An
     speak(f.words)
     template = _environment(folders(), own()).get_template(f"card/{name}.html.j2")
     module: Any = template.make_module({**shared, **facts})
-    return tuple(Markup(getattr(module, side)()) for side in ("front", "back") if hasattr(module, side))
+    sides = (Markup(getattr(module, side)()) for side in ("front", "back") if hasattr(module, side))
+    return tuple(Markup(printed(side)) if _RIGHT_TO_LEFT in side else side for side in sides)
+
+
+_RIGHT_TO_LEFT = ' dir="rtl"'
 
 
 def get_ready(name: str) -> None:

@@ -124,7 +124,7 @@ def _strung(frames: Sequence[FrameFacts], f: Formats) -> Iterator[str]:
     if len({text for _label, text in said}) == 1:
         yield from said[0][1]
     else:
-        yield from chain.from_iterable((f"“{label}”: {', '.join(text)}",) for label, text in said)
+        yield from chain.from_iterable((f"“{label}”: {f.comma.join(text)}",) for label, text in said)
 
 
 def _bed(frame: FrameFacts, f: Formats) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ import re
 import pytest
 from markupsafe import Markup
 
-from passport.render.faces.direction import isolated, ordered
+from passport.render.faces.direction import in_visual_order, isolated, ordered, printed
 from passport.render.theme.templating import Environment
 
 
@@ -41,6 +41,7 @@ def test_templates_isolate_names_wherever_they_stand(tmp_path) -> None:
         ("حدّ الإطار 26.0\u202fkg / 57.3\u202flb", ["26.0\u202fkg / 57.3\u202flb"]),
         ("16\u00a0×\u00a019 · قطعتان · 4 عُقد", ["16\u00a0×\u00a019"]),
         ("الهدف ± 2.0\u202fmm (51 / 49\u202flb)", ["± 2.0\u202fmm", "51 / 49\u202flb"]),
+        ("شريط 10\u00a0×\u00a03¼\u202fin", ["10\u00a0×\u00a03¼\u202fin"]),
         ("<td>83–91\u202f%</td><b title='1 2'>5</b>", ["83–91\u202f%"]),
         ('<b>331.1<span class="unit"> g</span></b>', ['331.1<span class="unit"> g</span>']),
     ],
@@ -56,3 +57,33 @@ def test_print_is_told_the_direction_text_by_text() -> None:
     """Where nothing around says it, a text with such letters runs from right to left whatever it begins with; others stay."""
     said = ordered("<p>Reed 98 · وتر</p><p>24.0\u202fkg</p><p>\u2068A وتر\u2069</p>", inside=False)
     assert said == "<p>\u2067\u2066Reed 98\u2069 · وتر\u2069</p><p>24.0\u202fkg</p><p>\u2067\u2067A وتر\u2069\u2069</p>"
+
+
+@pytest.mark.parametrize(
+    ("markup", "said"),
+    [
+        ("<p>24.0\u202fkg</p>", "<p>\u206624.0\u202fkg\u2069</p>"),
+        ("<td>331.1</td><td>3</td><td>–</td>", "<td>331.1</td><td>3</td><td>–</td>"),
+        ('<b>331<span class="unit"> g</span></b>', '<b><span dir="ltr">331<span class="unit"> g</span></span></b>'),
+        ("<p>Pull the maker&#39;s third main.</p>", '<p><span dir="ltr">Pull the maker\'s third main.</span></p>'),
+        ("<p>A &amp; B, وتر</p>", "<p>\u2066A\u2069 &amp; \u2066B\u2069, وتر</p>"),
+        ("<p>، Reed 98 · </p>", "<p>، \u2066Reed 98\u2069 · </p>"),
+        ("<p>«I» · 13\u200f/11\u200f/2026</p>", "<p>«\u2066I\u2069» · \u206713\u200f/11\u200f/2026\u2069</p>"),
+        ("<p>ضمن ±\u20663\u202fHz\u2069</p>", "<p>ضمن \u2066±3\u202fHz\u2069</p>"),
+    ],
+)
+def test_print_in_elements_that_run_from_right_to_left(markup, said) -> None:
+    """Figures with their units, words of another language with their full stop and days keep their order, and a number
+    does not run with a word from left to right that stands before it (UAX 9, rule W7)."""
+    assert printed(markup) == said
+
+
+def test_drawings_are_told_apart() -> None:
+    """A drawing is given to what draws its words; all around it is not."""
+    made = printed("<p>A 1</p><svg><text>A 1</text></svg>", lambda svg: svg.replace("A 1", "drawn"))
+    assert made == "<p>\u2066A 1\u2069</p><svg><text>drawn</text></svg>"
+
+
+def test_a_line_as_it_is_seen() -> None:
+    """Its parts from left to right: the last word first, figures with their units as they are."""
+    assert in_visual_order("وتر 24.0\u202fkg قوي") == [(" قوي", True), ("24.0\u202fkg", False), ("وتر ", True)]
