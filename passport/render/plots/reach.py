@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from passport.render.plots.paper import drawing, picture, sheet, tick_lightly
 from passport.render.theme.palette import Palette
+from passport.render.theme.textfit import MM_PER_PT, Face, fitted_size, text_width
 from passport.workshop.rebuild.reach import clipped
 
 if TYPE_CHECKING:
@@ -22,6 +23,9 @@ Field = Callable[[NDArray[np.float64], NDArray[np.float64]], NDArray[np.float64]
 SIZE: Final = (58.0, 43.0)
 """Width and height, mm."""
 _TEXT_PT: Final = 7.25
+_LEAST_PT: Final = 6.0
+_LINE, _GAP, _EDGE, _MARK = 9.0, 5.0, 3.0, 9.0
+"""A line of words, what is free between two of them, right of the plot, and the room of a mark before its word, pt."""
 _FINE: Final = 161
 """Points of the field along each axis."""
 
@@ -107,18 +111,17 @@ def reach_plot(figures: ReachFigures, *, key: str, palette: Palette, words: Reac
 def reach_figure(figures: ReachFigures, palette: Palette, words: ReachWords) -> "Figure":
     """The plot, inside `drawing`."""
     figure = sheet(*SIZE)
+    figure.set_layout_engine("none")  # it measures words in typefaces that lack the signs of many languages
     axes = figure.subplots()
     low, high = _window(figures)
     axes.set(xlim=(low[0], high[0]), ylim=(low[1], high[1]))
-    axes.set_title(words.balance, fontsize=_TEXT_PT, pad=3)
-    axes.set_title(words.swing, fontsize=_TEXT_PT, fontweight="normal", color=palette.soft, loc="right", pad=3)
-    axes.set_xlabel(words.mass, loc="right", labelpad=1, fontweight="semibold")
     axes.locator_params(nbins=7, steps=[1, 2, 5, 10])
     tick_lightly(axes)
     axes.fill(*_sides(figures.outline), facecolor=palette.ground, edgecolor=palette.rule, linewidth=1.2)
     if figures.fits:
         axes.fill(*_sides(figures.fits), facecolor=palette.band, edgecolor=palette.ink, linewidth=0.8)
     _marks(axes, figures, palette, words)
+    _words(axes, figures, palette, words)
     figure.draw_without_rendering()  # now every place in the plot has its place on paper
     if len(set(figures.outline)) > 2:
         _lines(axes, figures, palette)
@@ -143,20 +146,68 @@ def _marks(axes: "Axes", figures: ReachFigures, palette: Palette, words: ReachWo
     """The frame without tuning, the target with its box, and the plans, the first one large."""
     box = figures.target
     look: Any = {"linestyle": "none", "markeredgecolor": palette.sheet, "markeredgewidth": 0.6, "zorder": 5}
-    axes.plot(*figures.start, marker="D", markersize=5, color=palette.ink, label=words.start, **look)
-    for name, size, plans in ((words.best, 5.4, figures.plans[:1]), (words.others, 3.6, figures.plans[1:])):
+    axes.plot(*figures.start, marker="D", markersize=5, color=palette.ink, **look)
+    for size, plans in ((5.4, figures.plans[:1]), (3.6, figures.plans[1:])):
         if plans:
-            axes.plot(*_sides(plans), marker="o", markersize=size, color=palette.petrol, label=name, **look)
+            axes.plot(*_sides(plans), marker="o", markersize=size, color=palette.petrol, **look)
     axes.fill(*_sides(box.corners), fill=False, edgecolor=palette.plum, linewidth=1.3, zorder=4)
     axes.plot(box.mass, box.balance, marker="+", markersize=8, markeredgewidth=1.3, color=palette.plum, zorder=4)
     axes.annotate(
         words.target, box.corners[1], (0, -2), textcoords="offset points", ha="right", va="top", color=palette.plum,
         fontweight="semibold", zorder=6,
     )  # fmt: skip
-    axes.legend(
-        loc="upper left", bbox_to_anchor=(-0.03, -0.17), ncols=3, handletextpad=0, columnspacing=0.6, borderaxespad=0, borderpad=0,
-        labelcolor=palette.soft,
-    )  # fmt: skip
+
+
+def _words(axes: "Axes", figures: ReachFigures, palette: Palette, words: ReachWords) -> None:
+    """The names of axes and lines over the plot and below it, what the marks mean, and room for all of them.
+
+    Each has a line of its own where two of them would meet.
+    """
+    from matplotlib.lines import Line2D
+
+    figure = axes.get_figure()
+    assert figure is not None, "it was made in one"
+    wide, tall = (side / MM_PER_PT for side in SIZE)
+    figure.draw_without_rendering()  # for the figures of the axis
+    left = max(_wide(label.get_text()) for label in axes.get_yticklabels()) + 6.0
+    room = wide - left - _EDGE
+    head = fitted_size(words.balance, "text-600", room * MM_PER_PT, _TEXT_PT, _LEAST_PT)
+    apart = _wide(words.balance, "text-600") + _GAP + _wide(words.swing) > room
+    swing = fitted_size(words.swing, "text-400", (wide - _EDGE) * MM_PER_PT, _TEXT_PT, _LEAST_PT)
+    mass = fitted_size(words.mass, "text-600", (wide - _EDGE) * MM_PER_PT, _TEXT_PT, _LEAST_PT)
+    end, upper = 1 - _EDGE / wide, tall - _LINE + 1
+    figure.text(left / wide, upper / tall, words.balance, fontsize=head, fontweight="semibold")
+    figure.text(end, (upper - _LINE * apart) / tall, words.swing, fontsize=swing, ha="right", color=palette.soft)
+
+    named = [(words.start, "D", 5.0, palette.ink), (words.best, "o", 5.4, palette.petrol)]
+    named += [(words.others, "o", 3.6, palette.petrol)] if figures.plans[1:] else []
+    lines: list[list[float]] = [[]]
+    at = _EDGE / 2
+    for word, *_ in named:
+        needed = _MARK + _wide(word)
+        # The first line ends with the name of the axis.
+        most = wide - _EDGE - (_wide(words.mass, "text-600") + _GAP if len(lines) == 1 else 0.0)
+        if at + needed > most and (lines[-1] or len(lines) == 1):
+            lines.append([])
+            at = _EDGE / 2
+        lines[-1].append(at)
+        at += needed + _GAP
+    low = 2.0 + _LINE * (len(lines) - 1)
+    places = [(x, low - _LINE * i) for i, line in enumerate(lines) for x in line]
+    for (word, marker, size, colour), (x, y) in zip(named, places, strict=True):
+        key: Any = {"marker": marker, "markersize": size, "color": colour, "markeredgecolor": palette.sheet}
+        middle = (x + _MARK / 2) / wide, (y + 0.36 * _TEXT_PT) / tall
+        figure.add_artist(Line2D(middle[:1], middle[1:], linestyle="none", markeredgewidth=0.6, **key))
+        figure.text((x + _MARK) / wide, y / tall, word, color=palette.soft)
+    figure.text(end, low / tall, words.mass, fontsize=mass, fontweight="semibold", ha="right")
+    top = tall - 3 - _LINE * (1 + apart)
+    bottom = low + 2 * _LINE + 5
+    axes.set_position((left / wide, bottom / tall, room / wide, (top - bottom) / tall))
+
+
+def _wide(words: str, face: Face = "text-400") -> float:
+    """How wide words run, pt."""
+    return text_width(words, face, _TEXT_PT) / MM_PER_PT
 
 
 def _lines(axes: "Axes", figures: ReachFigures, palette: Palette) -> None:

@@ -4,7 +4,6 @@ Lengths are mm on paper. Words are wrapped here only to count their lines, with 
 that what is laid out always fits. The heights are those of ``templates/bench/sheet.css``.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -17,7 +16,7 @@ from passport.render.plots.reach import SIZE, reach_plot
 from passport.render.print.piece_kit import code_svg
 from passport.render.sheets.drawing import BENCH, aspect, sheet_drawing
 from passport.render.sheets.view import SIZE_PT, WIDTH, SheetView, WorkRow, plain_words
-from passport.render.theme.textfit import wrapped
+from passport.render.theme.textfit import text_width, wrapped
 
 HEIGHT: Final = 196.0
 """What is printed on of a page's height, mm."""
@@ -32,8 +31,9 @@ _DRAWING_LEAST = 72.0
 _END = 16.5 + GAP + 10.5
 CODE: Final = 12.0
 """The side of the code beside the drawing, its quiet zone included, mm."""
-_CAUSES = 5
-"""So many causes stand in one line of the legend."""
+_NAME_LEAST, _NAME_MOST, _NAME_GAP = 20.0, 40.0, 1.5
+"""Width of the names before lines, and what is left free behind them, mm."""
+_NAME_FACE: Final = "text-400"
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ class LaidOut(SheetView):
         width = self.drawing_width
         extra = f'class="racquet" width="{width:g}mm" height="{aspect(self.drawing, width):.2f}mm"'
         title = plain_words(self.say.picture(self.found))
-        desc = "; ".join(f"{row.number}: {plain_words(self.say.piece(row.piece))}" for row in self.pieces)
+        desc = self.f.semicolon.join(f"{row.number}: {plain_words(self.say.piece(row.piece))}" for row in self.pieces)
         return sheet_drawing(self.drawing, width, key=f"racquet-{self.key}", title=title, desc=desc, extra=extra)
 
     @property
@@ -86,6 +86,23 @@ class LaidOut(SheetView):
             return "front"
         return "back" if self._spare(self._middle(self.notes)) >= 0 else "more"
 
+    @cached_property
+    def name_width(self) -> float:
+        """How wide the names are beside which the lines of strings and of the build stand: no word of them is broken."""
+        words = [word for name, *_ in (*self.build_lines, *self.string_lines) for word in plain_words(name).split()]
+        widest = max((text_width(word, _NAME_FACE, SIZE_PT) for word in words), default=0.0)
+        return min(max(_NAME_LEAST, widest + _NAME_GAP), _NAME_MOST)
+
+    @property
+    def _legend(self) -> str:
+        """What the legend of the causes says, each sample of its shading as wide as two letters at least."""
+        return " ".join(
+            (
+                self.f.words.gettext("What makes it unsure:"),
+                *(f"MM {plain_words(self.say.cause(cause))}" for cause in self.causes),
+            )
+        )
+
     @property
     def front_rest(self) -> float:
         """What the front has left for the drawing."""
@@ -94,13 +111,14 @@ class LaidOut(SheetView):
 
     @property
     def _front_without_notes(self) -> float:
-        lines = [f"{strong} {rest}" for _, strong, rest in self.string_lines]
         blocks = (
             _height(self.why, WIDTH - 7) + 3.0 + GAP if self.why else 0.0,
-            7.8 + 4.2 * len(self.pieces) + _stacked([text for _, text in self.build_lines], WIDTH - 20) + GAP,
-            11.2 + 4.05 * len(self.figures) + _height([self.figures_note], WIDTH) + GAP,
-            LINE * math.ceil(len(self.causes) / _CAUSES),
-            4.0 + _stacked(lines, WIDTH - 20) + GAP,
+            7.8 + 4.2 * len(self.pieces) + _rows(self.build_lines, self.name_width) + GAP,
+            11.2 + 4.05 * len(self.figures) + _height([" ".join(map(str, self.figures_notes))], WIDTH) + GAP,
+            _height([self._legend], WIDTH) if self.causes else 0.0,
+            4.0
+            + _rows([(name, f"{strong} {rest}") for name, strong, rest in self.string_lines], self.name_width)
+            + GAP,
             4.4 + _height(self.cautions, WIDTH - 3) + GAP,
         )
         return HEIGHT - self.head - sum(blocks)
@@ -180,6 +198,11 @@ def _height(texts: Sequence[str], width: float) -> float:
     return LINE * sum(len(wrapped(text, "text-500", width, SIZE_PT)) for text in texts)
 
 
-def _stacked(texts: Sequence[str], width: float) -> float:
-    """Height of lines with a little air after each, mm."""
-    return _height(texts, width) + 0.4 * len(texts)
+def _rows(rows: Sequence[Sequence[str]], name_width: float) -> float:
+    """Height of names with lines beside them and a little air after each, mm; either may take several lines."""
+    room = WIDTH - name_width
+    return sum(
+        max(_height([text], room), LINE * len(wrapped(plain_words(name), _NAME_FACE, name_width - _NAME_GAP, SIZE_PT)))
+        + 0.4
+        for name, text in rows
+    )

@@ -264,12 +264,12 @@ class SheetView:
         return tuple(o.quantity for o in self.plan.outlook) if self.found.guess else ()
 
     @cached_property
-    def figures_note(self) -> Markup:
+    def figures_notes(self) -> tuple[str, ...]:
         """What stands below the figures: what they are, what would make the plan surer, what it was chosen from."""
         surer = self.found.remedy.text if self.found.remedy else ""
         chosen = self.plan.chosen_from if self.plan.inside and self.other else ""
         measured: Markup = self.say.measured_note(self.found)
-        return Markup(" ").join(filter(None, (measured.strip(), surer, chosen)))
+        return tuple(filter(None, (measured.strip(), surer, chosen)))
 
     @cached_property
     def why(self) -> tuple[str, ...]:
@@ -311,7 +311,7 @@ def stamp_of(found: Rebuild) -> Stamp:
 
 def bar_of(parts: Sequence[CauseShare], say: Any, f: Formats) -> Markup:
     """How the uncertainty behind a chance is made up, as a small bar with its words for a reader that cannot see it."""
-    return bar(parts, ", ".join(f"{plain_words(say.cause(part.cause))} {f.percent(part.share)}" for part in parts))
+    return bar(parts, f.comma.join(f"{plain_words(say.cause(part.cause))} {f.percent(part.share)}" for part in parts))
 
 
 def caution_kinds(found: Rebuild) -> tuple[Caution, ...]:

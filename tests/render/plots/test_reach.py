@@ -124,3 +124,28 @@ def test_a_frame_that_nothing_can_be_added_to_has_a_plot():
     axes = drawn(lambda: alone)
     assert not figure_texts(axes)
     assert len(axes.patches) == 2
+
+
+LONG_WORDS = ReachWords(
+    mass="Masse des ganzen Rahmens, g", balance="Balancepunkt ab Griffende, mm", swing="Linien: kleinstes Schwunggewicht, kg·cm²",
+    start="so wie er ist, ohne Tuning", best="der erste aller Pläne", others="alle weiteren",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("words", [ReachWords(), LONG_WORDS])
+def test_words_round_the_plot_have_room(words):
+    """Names of axes and of marks stand inside the sheet, none on another and none on the plot or its figures."""
+    with drawing(BENCH, 7.25):
+        figure = reach_figure(FIGURES, BENCH, words)
+        figure.draw_without_rendering()
+        said = [(text.get_text(), text.get_window_extent()) for text in figure.texts]
+        ticks = [t.get_window_extent() for t in (*figure.axes[0].get_xticklabels(), *figure.axes[0].get_yticklabels())]
+        plot = figure.axes[0].get_window_extent()
+    assert len(said) == 6
+    for i, (name, box) in enumerate(said):
+        assert box.x0 >= -0.5 and box.x1 <= figure.bbox.x1 + 0.5, name
+        for other in (*(box for _, box in said[:i]), plot, *ticks):
+            apart = (
+                box.x1 <= other.x0 + 0.3 or other.x1 <= box.x0 + 0.3 or box.y1 <= other.y0 + 2 or other.y1 <= box.y0 + 2
+            )
+            assert apart, name

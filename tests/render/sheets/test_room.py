@@ -3,12 +3,14 @@
 from dataclasses import replace
 
 import pytest
+from markupsafe import Markup
 from sheetfacts import SHOP, crowded, hopeless, long, ordinary
 
 from passport.render.sheets.drawing import aspect
-from passport.render.sheets.room import HEIGHT, LaidOut
+from passport.render.sheets.room import HEIGHT, LINE, LaidOut, _rows
 from passport.render.sheets.sheet import _templates
 from passport.render.sheets.view import WIDTH
+from passport.render.theme.textfit import text_width
 
 
 def view(found) -> LaidOut:
@@ -44,6 +46,33 @@ def test_notes_go_where_there_is_room():
     flood = replace(ordinary(), notes=tuple(f"Note {i}, which is a sentence of some length. " * 3 for i in range(25)))
     assert view(flood).notes_at == "more"
     assert view(flood).overflows and not view(ordinary()).overflows
+
+
+def test_a_name_that_takes_two_lines_has_room():
+    """Names beside lines are as wide as their longest word, and a name of several lines takes their height."""
+    short, tall = (
+        _rows([("Mains", "a"), ("Crosses", "b")], 20.0),
+        _rows([("Mains and all that", "a"), ("Crosses", "b")], 20.0),
+    )
+    assert tall == pytest.approx(short + LINE)
+    shown = view(ordinary())
+    assert shown.name_width == 20.0
+    words = replace(shown, say=_Renamed(shown.say))
+    assert words.name_width > text_width("Besaitungsanweisung", "text-400", 7.5)
+
+
+class _Renamed:
+    """The words of a sheet with a long name in front of a line."""
+
+    def __init__(self, say):
+        self._say = say
+
+    def __getattr__(self, name):
+        return getattr(self._say, name)
+
+    def strings(self, _):
+        """One line."""
+        return Markup("Besaitungsanweisung für alle|24 kg|rest")
 
 
 def test_without_all_three_targets_there_is_no_chart():
