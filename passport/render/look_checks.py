@@ -2,12 +2,13 @@
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Final
+from typing import Final, Literal
 
 from passport.records.disk import opening, walking
 from passport.records.faults import Fault, Place
 from passport.records.language.worded import worded
 from passport.records.load import Content, Entry
+from passport.records.schema.frame import Frame
 from passport.records.schema.numbers import KEY_LENGTH, SECRET_LENGTH
 from passport.records.schema.workshop import Workshop
 from passport.render.faces import signs
@@ -21,9 +22,18 @@ SEALED_LABEL_MM: Final = 43.3
 LABEL_PT: Final = 7.0
 """The room of number and label at the head of a card's back, its narrowest line, and its smallest print; a sealed
 passport's code takes more."""
+TAG_LABEL_MM: Final = 50.0
+SET_LABELS_MM: Final = 93.0
+SET_LABEL_MM: Final = 42.0
+SMALL_LABEL_PT: Final = 5.5
+"""The room of a label on a tag; of all labels on the front of a set's card, side by side; of a label with its number on the
+back of that; and the smallest print of both pieces."""
+MOST_ON_A_SET: Final = 4
+"""Frames on one card of a set."""
 _FACE: Final = "text-600"
 _SURELY_FITS: Final = 14
-"""Plain letters that fit in whatever they are."""
+_SURELY_FITS_IN_A_SET: Final = 8
+"""Plain letters that fit in whatever they are; fewer beside three other labels."""
 ALWAYS_FITS: Final = 36
 """Characters of a web address whose codes can be printed whatever the address is, of sealed passports too."""
 FINE_MM: Final = 0.5
@@ -315,20 +325,61 @@ def _labels(content: Content) -> Iterator[Fault]:
     for entry in content.frames.values():
         frame, owner = entry.record, content.players.get(entry.name.partition("/")[0])
         language = languages_of(owner.record.language if owner else "", shop)
-        if most := label_cut(frame.label, frame.number or "", language, sealed=bool(frame.sealed)):
-            what = worded("This label is too long for the back of a card, and is cut there.")
+        together = _on_one_card(content, entry)
+        if cuts := label_cuts(frame.label, frame.number or "", language, sealed=bool(frame.sealed), together=together):
+            what = " ".join(
+                _WHERE_CUT[piece, first]() for first, piece in zip((True, False, False), cuts, strict=False)
+            )
+            most = min(cuts.values())
             do = worded("Shorten it to {most} characters or so, or leave it: pages show all of it.", most=most)
             yield Fault(entry.at("label"), "label-cut", what, do, "warning")
 
 
-def label_cut(label: str, number: str, language: str, *, sealed: bool) -> int:
-    """After how many characters a card cuts a label on its back; 0 where it has room for all of it."""
-    if label.isascii() and len(label) <= _SURELY_FITS:
+Piece = Literal["card", "tag", "set"]
+_WHERE_CUT: Final[dict[tuple[Piece, bool], Callable[[], str]]] = {
+    ("card", True): lambda: worded("This label is too long for the back of a card, and is cut there."),
+    ("set", True): lambda: worded("This label is too long for the card of its set, and is cut there."),
+    ("set", False): lambda: worded("The card of its set cuts it as well."),
+    ("tag", False): lambda: worded("The tag cuts it as well."),
+}
+"""What is said of the first piece that cuts a label, and of those after it: a tag has more room than a card."""
+
+
+def _on_one_card(content: Content, entry: Entry[Frame]) -> int:
+    """How many frames stand with this one on the card of its set; 0 where it is in none."""
+    if not entry.record.set:
         return 0
+    player = entry.name.partition("/")[0]
+    mates = [
+        each.name
+        for each in content.frames.values()
+        if (each.name.partition("/")[0], each.record.set, each.record.status) == (player, entry.record.set, "active")
+    ]
+    if entry.name not in mates:
+        return 0
+    first = mates.index(entry.name) // MOST_ON_A_SET * MOST_ON_A_SET
+    return len(mates[first : first + MOST_ON_A_SET])
+
+
+def label_cuts(label: str, number: str, language: str, *, sealed: bool, together: int = 0) -> dict[Piece, int]:
+    """Which pieces cut a label, each with after how many characters; none has to where there is room for all of it.
+
+    ``together`` is how many frames stand on the card of its set.
+    """
+    if label.isascii() and len(label) <= (_SURELY_FITS if together < MOST_ON_A_SET else _SURELY_FITS_IN_A_SET):
+        return {}
     from passport.render.theme.textfit import fits, text_width
 
     said = words_of(language).gettext("“%(label)s”")
-    room = (SEALED_LABEL_MM if sealed else LABEL_MM) - text_width(number, "display-600", 9)
-    fitting = (most for most in range(len(label), 0, -1) if fits(said % {"label": label[:most]}, _FACE, room, LABEL_PT))
-    most = next(fitting, 1)
-    return 0 if most == len(label) else most
+    beside = text_width(number, "display-600", 9)
+    rooms: dict[Piece, tuple[float, float]] = {"card": ((SEALED_LABEL_MM if sealed else LABEL_MM) - beside, LABEL_PT)}
+    if together:
+        rooms["set"] = (min(SET_LABELS_MM / together - 2, SET_LABEL_MM - beside), SMALL_LABEL_PT)
+    rooms["tag"] = (TAG_LABEL_MM, SMALL_LABEL_PT)
+    cuts: dict[Piece, int] = {}
+    for piece, (room, size) in rooms.items():
+        fitting = (n for n in range(len(label), 0, -1) if fits(said % {"label": label[:n]}, _FACE, room, size))
+        most = next(fitting, 1)
+        if most < len(label):
+            cuts[piece] = most
+    return cuts

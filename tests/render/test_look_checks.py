@@ -7,13 +7,16 @@ import cardfacts
 import pytest
 from overlay import laid
 from pictures import camera
+from printed import twins
 from printread import text
 
 from passport.records.load import load
 from passport.records.schema.numbers import new_key, new_secret
 from passport.render.drawing.qr import QrTooLarge, budget, qr_matrix
-from passport.render.look_checks import ALWAYS_FITS, FINE_MM, label_cut, run
+from passport.render.look_checks import ALWAYS_FITS, FINE_MM, label_cuts, run
 from passport.render.print.card import CODE_MM, card_pdf
+from passport.render.print.setcard import set_pdf
+from passport.render.print.tag import tag_pdf
 from passport.render.theme import assets
 from passport.render.theme.address import written
 from passport.render.theme.palette import contrast
@@ -156,7 +159,9 @@ def test_short_addresses_need_no_look(path):
 def test_a_label_is_told_of_where_the_card_cuts_it(sealed, language):
     """A label counts as cut exactly where the card prints it with an ellipsis; a sealed passport has less room."""
     words = "Wide meadow match number two of summer in the year of rain"
-    cut = [bool(label_cut(words[:most], cardfacts.FRAME.number, language, sealed=sealed)) for most in range(20, 58)]
+    cut = [
+        "card" in label_cuts(words[:most], cardfacts.FRAME.number, language, sealed=sealed) for most in range(20, 58)
+    ]
     last = cut.index(True) - 1
     assert cut == sorted(cut) and last > 0
     for most, whole in ((20 + last, True), (21 + last, False)):
@@ -170,3 +175,48 @@ def test_a_cut_label_is_a_warning(tmp_path):
     (fault,) = found(tmp_path, {"players/ines/one.yaml": frame}, "")
     assert (fault.rule, fault.severity) == ("label-cut", "warning")
     assert "characters" in fault.do
+
+
+@pytest.mark.parametrize("count", [2, 3, 4])
+def test_a_label_is_told_of_where_the_card_of_its_set_cuts_it(count):
+    """A label counts as cut exactly where one side of that card prints it with an ellipsis."""
+    words = "Wide meadow match number two of summer in the year of rain"
+    player, group = twins(count)
+    number = group.frames[0].number
+    fits = [n for n in range(8, 50) if "set" not in label_cuts(words[:n], number, "en", sealed=False, together=count)]
+    assert fits == list(range(8, fits[-1] + 1)) and words[fits[-1]] != " "
+    for most, whole in ((fits[-1], True), (fits[-1] + 1, False)):
+        frames = (replace(group.frames[0], label=words[:most]), *group.frames[1:])
+        data = set_pdf(player, replace(group, frames=frames), cardfacts.SHOP)
+        assert all(words[:most] in text(data, side) for side in (0, 1)) == whole
+
+
+def test_a_label_is_told_of_where_the_tag_cuts_it():
+    """A tag has more room than a card's back: where it cuts a label, the card does as well."""
+    words = "Wide meadow match number two of summer in the year of rain and of storm and of a very late spring"
+    cuts = [label_cuts(words[:most], cardfacts.FRAME.number, "en", sealed=False) for most in range(20, len(words))]
+    most = 20 + next(i for i, cut in enumerate(cuts) if "tag" in cut) - 1
+    assert all("card" in cut for cut in cuts if "tag" in cut)
+    for end, whole in ((most, True), (most + 1, False)):
+        data = tag_pdf(replace(cardfacts.FRAME, label=words[:end]), cardfacts.SHOP)
+        assert all(words[:end] in text(data, side) for side in (0, 1)) == whole
+
+
+def test_a_warning_names_every_piece_that_cuts_a_label(tmp_path):
+    """The card of a set of four cuts labels that a card has room for; a very long one is cut on all three."""
+    frames = {
+        f"players/ines/{name}.yaml": f"model: larch\nset: Four\nlabel: {label}\n"
+        for name, label in (
+            ("one", "Wide meadow match II"),
+            ("two", "2"),
+            ("three", "3"),
+            ("four", f"{'Wide meadow ' * 8}4"),
+        )
+    }
+    faults = {fault.place.path.stem: fault.what for fault in found(tmp_path, frames, "") if fault.rule == "label-cut"}
+    assert "card of its set, and is cut there" in faults["one"]
+    assert (
+        "back of a card" in faults["four"]
+        and "The card of its set" in faults["four"]
+        and "The tag cuts" in faults["four"]
+    )
