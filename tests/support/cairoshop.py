@@ -14,6 +14,7 @@ address: https://qaws.azraq.example
 language: ar
 units: metric
 contact: {email: bench@azraq.example, phone: "+20 2 5550 0142", visit: 7 شارع النخيل، القاهرة, hours: "السبت–الخميس 10–18"}
+publish: ../far
 tolerances: {mass: 1 g, balance: 2 mm, swingweight: 2 kgcm2, twistweight: 1 kgcm2}
 """
 STRINGS: Final = """\

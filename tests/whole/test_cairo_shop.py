@@ -1,6 +1,7 @@
-"""A third workshop, in Cairo: it is checked, built, printed and found by name without a warning."""
+"""A third workshop, in Cairo: it is checked, built, published, printed and found by name without a warning."""
 
 import re
+from pathlib import Path
 
 import cairoshop
 import pytest
@@ -21,18 +22,30 @@ def shop(tmp_path_factory):
     """The workshop with its typefaces, built once with its cards; what was said on the way."""
     root = tmp_path_factory.mktemp("cairo")
     content = cairoshop.cairo_shop(root / "content")
+    (root / "far").mkdir()
     texts = [text for path in sorted(content.rglob("*.yaml")) for text in [path.read_text("utf-8")]]
     with pytest.MonkeyPatch.context() as patch:
         wordfaces.add(content, patch, *texts)
         said = {
             "check": passport("check", content),
             "build": passport("build", content, "--out", root / "site"),
+            "publish": passport("publish", content, "--site", root / "site"),
+            **{name: passport(*command, "--out", root / f"{name}.pdf") for name, command in _prints(content).items()},
         }
         yield content, root / "site", said
     assets.use(None)
 
 
-@pytest.mark.parametrize("command", ["check", "build"])
+def _prints(content):
+    """What the bench prints for itself."""
+    return {
+        "day": ("day", content),
+        "label": ("label", content, "3001-6"),
+        "series": ("series", content, "3001-6", "3007-5"),
+    }
+
+
+@pytest.mark.parametrize("command", ["check", "build", "publish", "day", "label", "series"])
 def test_nothing_is_warned_of(shop, command) -> None:
     """Records in six scripts are checked and built without an error or a warning."""
     result = shop[2][command]
@@ -40,6 +53,40 @@ def test_nothing_is_warned_of(shop, command) -> None:
     assert "warning: " not in result.output and "error: " not in result.output
     if command == "build":
         assert "7 passports and 6 player pages, 7 cards" in result.output
+
+
+def test_what_was_built_is_what_the_web_is_given(shop) -> None:
+    """Every page and card that was built is in the folder that is served, byte for byte."""
+    far, site = shop[1].parent / "far", shop[1]
+    built = {path.relative_to(site) for path in site.rglob("*") if path.is_file()} - {Path("manifest.bin")}
+    assert len([path for path in built if path.name == "index.html"]) >= 13
+    for path in built:
+        if (far / path).exists() or path.suffix in (".html", ".pdf"):
+            assert (far / path).read_bytes() == (site / path).read_bytes(), path
+
+
+@pytest.mark.parametrize("name", ["day", "label", "series"])
+def test_sheets_begin_on_the_right(shop, name) -> None:
+    """What the bench prints is in Arabic and begins at the right: the largest words end at the right margin."""
+    (page, *_) = pages((shop[1].parent / f"{name}.pdf").read_bytes())
+    largest = max(char["size"] for char in page.chars)
+    words = [char for char in page.chars if char["size"] > largest - 0.1]
+    assert max(char["x1"] for char in words) > float(page.width) * 0.9
+    assert re.search("[\u0600-\u06ff]", "".join(char["text"] for char in page.chars))
+
+
+def test_the_columns_of_a_card_are_mirrored(shop) -> None:
+    """On the front of an Arabic card the tension stands left of the string's name; the number left of the shop's."""
+    (card,) = (shop[1] / cairoshop.key("laylaFRAME")).glob("card-*.pdf")
+    front = pages(card.read_bytes())[0]
+    size = max(char["size"] for char in front.chars)
+    pull = [char for char in front.chars if char["size"] > size - 0.1 and char["text"].isdigit()]
+    name = [
+        char
+        for char in front.chars
+        if "\u0600" <= char["text"][0] <= "\u06ff" and abs(char["top"] - pull[0]["top"]) < 12
+    ]
+    assert max(char["x1"] for char in pull) < min(char["x0"] for char in name)
 
 
 def test_the_players_write_in_six_scripts() -> None:
