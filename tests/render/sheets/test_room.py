@@ -51,8 +51,8 @@ def test_notes_go_where_there_is_room():
 def test_a_name_that_takes_two_lines_has_room():
     """Names beside lines are as wide as their longest word, and a name of several lines takes their height."""
     short, tall = (
-        _rows([("Mains", "a"), ("Crosses", "b")], 20.0),
-        _rows([("Mains and all that", "a"), ("Crosses", "b")], 20.0),
+        _rows([(Markup("Mains"), "a")], 20.0),
+        _rows([(Markup("Mains and all that is crossed"), "a")], 20.0),
     )
     assert tall == pytest.approx(short + LINE)
     shown = view(ordinary())
