@@ -84,7 +84,7 @@ def test_the_columns_of_a_card_are_mirrored(shop) -> None:
     name = [
         char
         for char in front.chars
-        if "\u0600" <= char["text"][0] <= "\u06ff" and abs(char["top"] - pull[0]["top"]) < 12
+        if re.match("[\u0600-\u06ff]", char["text"]) and abs(char["top"] - pull[0]["top"]) < 12
     ]
     assert max(char["x1"] for char in pull) < min(char["x0"] for char in name)
 
