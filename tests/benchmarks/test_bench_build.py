@@ -24,6 +24,7 @@ def test_the_whole_run_with_a_few_frames(tmp_path):
     assert set(by_name) == {
         "full build", "nothing changed", "one frame changed, with its card", "find, the first time", "find", "show",
         "pages only", "pages only, charts left out", "one template changed, pages only", "plain loop",
+        "full build, one process",
     }  # fmt: skip
     assert all(row.cost.seconds > 0 and row.cost.memory > 10 for row in bench.rows)
     assert by_name["full build"].cards == by_name["plain loop"].cards == 5

@@ -112,17 +112,17 @@ def _lacking(page, bench):
     page.get_by_text("This is needed.").first.wait_for()
 
 
-def _saved(page, bench):
+def _saved(page, bench, frame="askwell/iii"):
     """A frame was taken in."""
-    page.goto(f"http://{bench.host}/frame/askwell/iii/order")
+    page.goto(f"http://{bench.host}/frame/{frame}/order")
     page.locator("#asked").fill("softer")
     page.get_by_role("button", name="Take it in").click()
     page.get_by_role("button", name="Take it back").wait_for()
 
 
 def _taken_back(page, bench):
-    """What was saved is to be taken back."""
-    _saved(page, bench)
+    """What was saved is to be taken back, of a frame that no other state took in."""
+    _saved(page, bench, "askwell/ii")
     page.get_by_role("button", name="Take it back").click()
     page.get_by_role("alert").wait_for()
 

@@ -128,7 +128,8 @@ def _readable(name: str, text: str) -> None:
         if read:
             read(text)
     except Unclear as unclear:
-        if getattr(unclear.__context__, "type", "") != "missing-unit":
+        told = getattr(unclear.__context__, "context", None) or {}
+        if told.get("rule") != "missing-unit":
             raise
         field = "tension" if name.endswith("_tension") else name
         do = worded(

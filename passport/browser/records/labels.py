@@ -60,7 +60,7 @@ def _seldom(f: Formats) -> dict[str, str]:
     """Fields that are seldom filled in at the bench."""
     _ = f.words.gettext
     return {
-        "two_languages": _("Pages in two languages"), "accent": _("Accent colour"), "adopted": _("Taken over on"), "advised": _("Advice given"),
+        "ready": _("Ready look"), "two_languages": _("Pages in two languages"), "accent": _("Accent colour"), "adopted": _("Taken over on"), "advised": _("Advice given"),
         "amplitude": _("Swing to one side"), "aramid": _("Aramid"), "ask": _("How players ask"),
         "assumed": _("Assumed"), "axis": _("Axis from the butt"), "bifilar": _("Hung on two wires"),
         "blocked": _("Blocked holes"), "branch": _("Branch"), "bumper": _("Bumper"), "by": _("By"),

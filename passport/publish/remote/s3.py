@@ -106,8 +106,8 @@ class S3Far:
             ) from None
         except PermissionError as error:
             if getattr(error.__cause__, "response", {}).get("Error", {}).get("Code") == "RequestTimeTooSkewed":
-                now = datetime.now().astimezone()
-                do = worded("This computer's clock says {now:%Y-%m-%d %H:%M}: set it right, and run it again.", now=now)
+                now = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M")
+                do = worded("This computer's clock says {now}: set it right, and run it again.", now=now)
                 raise Trouble(
                     worded("The clocks here and at '{name}' are too far apart.", name=self.name), do
                 ) from None

@@ -95,6 +95,12 @@ def test_the_files_are_those_of_the_records(built_demo, demo_content):
             plays = demo_content.players[entry.name.partition("/")[0]].record.plays_a_week
             if frame.status == "active" and plays and any(job.strings for job in frame.jobs):
                 expected.add(f"{frame.key}/restring-{frame.number}.ics")
+    spoken = {name: e.record.language for name, e in demo_content.players.items()}
+    both = [
+        (e.record.key, spoken[e.name.partition("/")[0]]) for e in demo_content.frames.values() if not e.record.sealed
+    ]
+    both += [(e.record.key, spoken[e.name]) for e in demo_content.players.values()]
+    expected |= {f"{key}/en/index.html" for key, language in both if key and language not in ("", "en")}
     assert set(unsealed(built_demo, demo_content)) == expected
     sealed = {e.record.key for e in demo_content.frames.values() if e.record.sealed}
     shut = [name for name in files_of(built_demo) if name.partition("/")[0] in sealed]
@@ -115,7 +121,8 @@ def test_cards_stand_beside_the_pages_they_belong_to(with_cards, built_demo, dem
     for card in cards:
         assert more[card].startswith(b"%PDF-")
         assert Path(card).name in Page(more[card.partition("/")[0] + "/index.html"].decode()).links
-    with_card = {card.partition("/")[0] + "/index.html" for card in cards}
+    keys = [card.partition("/")[0] for card in cards]
+    with_card = {f"{key}/{page}" for key in keys for page in ("index.html", "en/index.html")} & set(plain)
     assert {name for name in plain if plain[name] != more[name]} == with_card | {MANIFEST}
 
 
@@ -124,7 +131,8 @@ def test_counts_are_those_of_the_site(with_cards):
     folder, report = with_cards
     files = {name: data for name, data in files_of(folder).items() if name not in (MARK, MANIFEST)}
     assert (report.files, report.size) == (len(files), sum(map(len, files.values())))
-    assert report.frames + report.players == len([n for n in files if numbers.is_key(n.split("/")[0]) and "index" in n])
+    first = [n for n in files if numbers.is_key(n.split("/")[0]) and n.split("/")[1:] == ["index.html"]]
+    assert report.frames + report.players == len(first)  # a second language's page is not counted
 
 
 def test_addresses_are_keys_of_130_bits(built_demo, demo_content):
