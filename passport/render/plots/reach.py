@@ -121,7 +121,7 @@ def reach_figure(figures: ReachFigures, palette: Palette, words: ReachWords) -> 
     if figures.fits:
         axes.fill(*_sides(figures.fits), facecolor=palette.band, edgecolor=palette.ink, linewidth=0.8)
     _marks(axes, figures, palette, words)
-    _words(axes, figures, palette, words)
+    _words(figure, axes, figures, palette, words)
     figure.draw_without_rendering()  # now every place in the plot has its place on paper
     if len(set(figures.outline)) > 2:
         _lines(axes, figures, palette)
@@ -158,15 +158,13 @@ def _marks(axes: "Axes", figures: ReachFigures, palette: Palette, words: ReachWo
     )  # fmt: skip
 
 
-def _words(axes: "Axes", figures: ReachFigures, palette: Palette, words: ReachWords) -> None:
+def _words(figure: "Figure", axes: "Axes", figures: ReachFigures, palette: Palette, words: ReachWords) -> None:
     """The names of axes and lines over the plot and below it, what the marks mean, and room for all of them.
 
     Each has a line of its own where two of them would meet.
     """
     from matplotlib.lines import Line2D
 
-    figure = axes.get_figure()
-    assert figure is not None, "it was made in one"
     wide, tall = (side / MM_PER_PT for side in SIZE)
     figure.draw_without_rendering()  # for the figures of the axis
     left = max(_wide(label.get_text()) for label in axes.get_yticklabels()) + 6.0

@@ -117,7 +117,7 @@ class LaidOut(SheetView):
             11.2 + 4.05 * len(self.figures) + _height([" ".join(map(str, self.figures_notes))], WIDTH) + GAP,
             _height([self._legend], WIDTH) if self.causes else 0.0,
             4.0
-            + _rows([(name, f"{strong} {rest}") for name, strong, rest in self.string_lines], self.name_width)
+            + _rows([(name, strong + " " + rest) for name, strong, rest in self.string_lines], self.name_width)
             + GAP,
             4.4 + _height(self.cautions, WIDTH - 3) + GAP,
         )
@@ -198,7 +198,7 @@ def _height(texts: Sequence[str], width: float) -> float:
     return LINE * sum(len(wrapped(text, "text-500", width, SIZE_PT)) for text in texts)
 
 
-def _rows(rows: Sequence[Sequence[str]], name_width: float) -> float:
+def _rows(rows: Sequence[Sequence[Markup]], name_width: float) -> float:
     """Height of names with lines beside them and a little air after each, mm; either may take several lines."""
     room = WIDTH - name_width
     return sum(

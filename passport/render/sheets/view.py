@@ -231,12 +231,12 @@ class SheetView:
         return tuple(line for block in blocks for line in _led(block))
 
     @cached_property
-    def build_lines(self) -> tuple[tuple[str, ...], ...]:
+    def build_lines(self) -> tuple[tuple[Markup, ...], ...]:
         """What comes off, what is fitted beside the tuning and what stays: a word, and the thing."""
         return _lines(self.say.build(self.found, self.plan), 2)
 
     @cached_property
-    def string_lines(self) -> tuple[tuple[str, ...], ...]:
+    def string_lines(self) -> tuple[tuple[Markup, ...], ...]:
         """How it is strung: what a line is about, what stands out in it, and the rest."""
         return _lines(self.say.strings(self.found.recipe), 3)
 
@@ -339,7 +339,7 @@ def _led(block: Sequence[str]) -> Iterator[Markup]:
     yield from map(Markup, block[1:])
 
 
-def _lines(words: Markup, fields: int) -> tuple[tuple[str, ...], ...]:
+def _lines(words: Markup, fields: int) -> tuple[tuple[Markup, ...], ...]:
     """Lines of words with bars between their fields, each field markup that is safe to print."""
     lines = (line.split("|", fields - 1) for line in words.split("\n") if line.strip())
     return tuple(tuple(Markup(field.strip()) for field in line) for line in lines)

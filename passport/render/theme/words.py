@@ -143,7 +143,7 @@ def read_catalogue(data: bytes, language: str) -> GNUTranslations:
     except (PoFileError, UnicodeDecodeError, ValueError) as error:
         raise ValueError(f"messages for '{language}': {error}") from None
     # Babel would write the English for one thing where a count has no words, whatever the count is.
-    for message in [one for one in catalogue if one.pluralizable and not any(one.string)]:
+    for message in [one for one in catalogue if one.pluralizable and not any(one.string or ())]:
         catalogue.delete(message.id, message.context)
     out = io.BytesIO()
     write_mo(out, catalogue)
