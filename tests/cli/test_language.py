@@ -2,6 +2,7 @@
 
 import json
 import re
+import shutil
 
 import click
 import pytest
@@ -15,6 +16,7 @@ from passport.cli.main import main
 from passport.cli.shared.dialogue import confirmed
 from passport.records.faults import columns
 from passport.records.language.worded import speaking
+from passport.render.theme.assets import shipped
 from passport.render.voice.bench_voice import BenchVoice, voice_of
 
 
@@ -109,3 +111,14 @@ def test_an_arabic_table_keeps_its_columns(tmp_path):
     assert "الموعد" in lines[0] and "رُبِط" in "".join(lines) and max(map(columns, lines)) <= 80
     at = columns(lines[0].partition("المضرب")[0])
     assert all(columns(line.partition("رُبِط")[0]) == at for line in lines if "رُبِط" in line)
+
+
+def test_what_is_remembered_is_told_in_the_language_that_is_asked_for(tmp_path):
+    """A warning that a German check remembered is English as data, and German again after that."""
+    shop = shutil.copytree(shipped("content_demo"), tmp_path / "shop", ignore=shutil.ignore_patterns(".*"))
+    workshop = shop / "workshop.yaml"
+    text = workshop.read_text(encoding="utf-8")
+    workshop.write_text(re.sub(r"(?m)^language:.*\n", "", text) + "language: de\n", encoding="utf-8")
+    before, data, after = (_run("check", shop, *more).output for more in ((), ("--json",), ()))
+    assert "liegt über der Grenze" in before and before == after
+    assert "over the frame maker's limit" in json.loads(data)["faults"][0]["what"]
