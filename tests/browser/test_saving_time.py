@@ -1,12 +1,13 @@
 """From the click on save to the page that says so and the card, in the warm process, however many frames there are."""
 
+import math
 import re
 import time
 from pathlib import Path
 
 import pytest
 from benchserver import Asker, serving
-from speed import slowness
+from speed import Pace
 
 from passport.acts.reading import known
 from tests.benchmarks.workshops import workshop
@@ -22,20 +23,21 @@ def strung(root: Path) -> list[str]:
 
 
 def cpu_of_a_save(asker: Asker, frame: str) -> float:
-    """CPU seconds of both sides from the click on save and print until page and card are there."""
+    """CPU seconds, at the usual speed of a machine, of both sides from the click on save and print until page and card
+    are there."""
     page = asker.ask(f"/frame/{frame}/job")
     chosen = {"work": "again", "act": "print", "note": f"Once more, {time.monotonic_ns()}."}
     form = {**{name: page.value(name) for name in FIELDS}, **chosen}
-    begun = time.process_time()
-    got = asker.send(f"/frame/{frame}/job", form)
-    if got.status == 409:  # strung twice on one day: the bench asks first
-        form["agreed"], begun = got.value("agreed"), time.process_time()
-        got = asker.send(f"/frame/{frame}/job", form)
-    assert re.search(r"Undo|take it back", asker.follow(got).text, re.IGNORECASE)
-    card = asker.ask(f"/card/{frame}")
-    took = time.process_time() - begun
+    with Pace() as pace:
+        begun = time.process_time()
+        got, asked = asker.send(f"/frame/{frame}/job", form), 0.0
+        if got.status == 409:  # strung twice on one day: the bench asks first
+            form["agreed"], asked = got.value("agreed"), time.process_time() - begun
+            got = asker.send(f"/frame/{frame}/job", form)
+        assert re.search(r"Undo|take it back", asker.follow(got).text, re.IGNORECASE)
+        card = asker.ask(f"/card/{frame}")
     assert card.data.startswith(b"%PDF")
-    return took
+    return (pace.spent - asked) / pace.slow
 
 
 def best(root: Path, frames: int) -> float:
@@ -49,21 +51,24 @@ def best(root: Path, frames: int) -> float:
 
 @pytest.fixture(scope="module")
 def few_and_many(tmp_path_factory):
-    """CPU seconds at few and at many frames, beside how slow the machine is."""
-    root = tmp_path_factory.mktemp("saves")
-    before = slowness()
-    found = {frames: best(root, frames) for frames in (FEW, MANY)}
-    return found, max(before, slowness())
+    """CPU seconds at few and at many frames."""
+    found = dict[int, float]()
+    # What is over a bound is measured again, by turns, twice: whatever else a machine does only adds to a time.
+    for _ in range(3):
+        root = tmp_path_factory.mktemp("saves")
+        for frames in (FEW, MANY):
+            found[frames] = min(best(root, frames), found.get(frames, math.inf))
+        if found[FEW] < 0.5 and found[MANY] < min(1.0, 2 * found[FEW]):
+            break
+    return found
 
 
 def test_page_and_card_are_there_within_a_second_at_a_thousand_frames(few_and_many):
     """Work for a second at most on a machine of the usual speed; half of it with few frames."""
-    found, slow = few_and_many
-    assert found[MANY] < 1.0 * slow
-    assert found[FEW] < 0.5 * slow
+    assert few_and_many[MANY] < 1.0
+    assert few_and_many[FEW] < 0.5
 
 
 def test_a_save_costs_what_changed(few_and_many):
     """Of many frames nobody reads those that did not change: fifty-five times as many cost less than twice as much."""
-    found, _ = few_and_many
-    assert found[MANY] < 2 * found[FEW]
+    assert few_and_many[MANY] < 2 * few_and_many[FEW]

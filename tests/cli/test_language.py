@@ -2,6 +2,7 @@
 
 import json
 import re
+import shutil
 
 import click
 import pytest
@@ -15,6 +16,7 @@ from passport.cli.main import main
 from passport.cli.shared.dialogue import confirmed
 from passport.records.faults import columns
 from passport.records.language.worded import speaking
+from passport.render.theme.assets import shipped
 from passport.render.voice.bench_voice import BenchVoice, voice_of
 
 
@@ -124,3 +126,14 @@ def test_the_rack_is_told_in_german_and_its_data_in_english(tmp_path):
     assert data["rack"][0]["work"] == ["fit Thin overgrip along the handle"]
     said = _run("day", shop, "--out", tmp_path / "day.pdf").output
     assert "anbringen: Thin overgrip entlang dem Griff" in said
+
+
+def test_what_is_remembered_is_told_in_the_language_that_is_asked_for(tmp_path):
+    """A warning that a German check remembered is English as data, and German again after that."""
+    shop = shutil.copytree(shipped("content_demo"), tmp_path / "shop", ignore=shutil.ignore_patterns(".*"))
+    workshop = shop / "workshop.yaml"
+    text = workshop.read_text(encoding="utf-8")
+    workshop.write_text(re.sub(r"(?m)^language:.*\n", "", text) + "language: de\n", encoding="utf-8")
+    before, data, after = (_run("check", shop, *more).output for more in ((), ("--json",), ()))
+    assert "liegt über der Grenze" in before and before == after
+    assert "over the frame maker's limit" in json.loads(data)["faults"][0]["what"]

@@ -78,7 +78,7 @@ def test_sheets_begin_on_the_right(shop, name) -> None:
 def test_the_columns_of_a_card_are_mirrored(shop) -> None:
     """On the front of an Arabic card the tension stands left of the string's name; the number left of the shop's."""
     (card,) = (shop[1] / cairoshop.key("laylaFRAME")).glob("card-*.pdf")
-    front = pages(card.read_bytes())[0]
+    front = next(pages(card.read_bytes()))
     size = max(char["size"] for char in front.chars)
     pull = [char for char in front.chars if char["size"] > size - 0.1 and char["text"].isdigit()]
     name = [

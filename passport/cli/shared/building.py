@@ -93,25 +93,20 @@ def _summary(report: Report, seconds: float) -> None:
         if report.made < report.files
         else ""
     )
+    sums = {
+        "counted": counted(report.frames, "passport"),
+        "counted2": counted(report.players, "player page"),
+        "counted3": counted(report.cards, "card"),
+        "counted4": counted(report.files, "file"),
+        "size": report.size / 1e6,
+        "seconds": seconds,
+    }
     click.echo(
         worded(
             "{counted} and {counted2}, {counted3}: {counted4}, {size:.1f} MB in {seconds:.1f} s, {made}.",
-            counted=counted(report.frames, "passport"),
-            counted2=counted(report.players, "player page"),
-            counted3=counted(report.cards, "card"),
-            counted4=counted(report.files, "file"),
-            size=report.size / 1e6,
-            seconds=seconds,
+            **sums,
             made=made,
         )
         if made
-        else worded(
-            "{counted} and {counted2}, {counted3}: {counted4}, {size:.1f} MB in {seconds:.1f} s.",
-            counted=counted(report.frames, "passport"),
-            counted2=counted(report.players, "player page"),
-            counted3=counted(report.cards, "card"),
-            counted4=counted(report.files, "file"),
-            size=report.size / 1e6,
-            seconds=seconds,
-        )
+        else worded("{counted} and {counted2}, {counted3}: {counted4}, {size:.1f} MB in {seconds:.1f} s.", **sums)
     )

@@ -7,6 +7,7 @@ from passport.publish.folder.digest import digest
 from passport.publish.folder.listing import Mark, unsure
 from passport.records import checks
 from passport.records.folders import blocked
+from passport.records.language.worded import spoken
 from passport.records.load import load
 from passport.render import look_checks
 from passport.render.theme import assets
@@ -26,10 +27,12 @@ class Shared:
             raise FaultyRecords
         self.faults = [*faults, *checks.run(self.common, self.run.order.today), *look_checks.run(self.common)]
         # A typeface that was added or taken away may put a player's records right or wrong; a language that pages can
-        # be shown in may give a player's pages a second one, or take it.
+        # be shown in may give a player's pages a second one, or take it. What is remembered of faults is in words, so
+        # it holds in the language alone that they were said in.
         faces = repr(sorted(assets.typefaces().added))
         self.base = digest(
-            toolchain.program(), toolchain.libraries(), repr(self.common.workshop.record), faces, *languages()
+            *(toolchain.program(), toolchain.libraries(), repr(self.common.workshop.record), faces, spoken()),
+            *languages(),
         )
         self.catalogue = player_state.catalogue(self.common)
         self.players: dict[str, dict[str, Mark]] = {}

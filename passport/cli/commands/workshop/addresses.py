@@ -131,46 +131,35 @@ def _mend(base: Base, site: Path, *, yes: bool) -> None:
         click.echo(worded("The ledger is whole, and nothing is missing in it. Nothing was written."))
         return
     made, ours = anew.made, (site / MARK).is_file()
-    click.echo(
-        (
-            worded(
-                "{kept} lines are sound, {from_records} addresses come from the records, {value} from the "
-                "site at {site}, {from_others} lines from elsewhere.",
-                kept=made.kept,
-                from_records=len(made.from_records),
-                value=len({line.key for line in made.from_site}),
-                site=site,
-                from_others=len(made.from_others),
-            )
-            if made.from_others
-            else worded(
-                "{kept} lines are sound, {from_records} addresses come from the records, {value} from the "
-                "site at {site}.",
-                kept=made.kept,
-                from_records=len(made.from_records),
-                value=len({line.key for line in made.from_site}),
-                site=site,
-            )
+    sums = {
+        "kept": made.kept,
+        "from_records": len(made.from_records),
+        "value": len({line.key for line in made.from_site}),
+        "site": site,
+        "from_others": len(made.from_others),
+    }
+    if ours and made.from_others:
+        told = worded(
+            "{kept} lines are sound, {from_records} addresses come from the records, {value} from the "
+            "site at {site}, {from_others} lines from elsewhere.",
+            **sums,
         )
-        if ours
-        else (
-            worded(
-                "{kept} lines are sound, {from_records} addresses come from the records, {value} from no "
-                "site, {from_others} lines from elsewhere.",
-                kept=made.kept,
-                from_records=len(made.from_records),
-                value=len({line.key for line in made.from_site}),
-                from_others=len(made.from_others),
-            )
-            if made.from_others
-            else worded(
-                "{kept} lines are sound, {from_records} addresses come from the records, {value} from no site.",
-                kept=made.kept,
-                from_records=len(made.from_records),
-                value=len({line.key for line in made.from_site}),
-            )
+    elif ours:
+        told = worded(
+            "{kept} lines are sound, {from_records} addresses come from the records, {value} from the site at {site}.",
+            **sums,
         )
-    )
+    elif made.from_others:
+        told = worded(
+            "{kept} lines are sound, {from_records} addresses come from the records, {value} from no "
+            "site, {from_others} lines from elsewhere.",
+            **sums,
+        )
+    else:
+        told = worded(
+            "{kept} lines are sound, {from_records} addresses come from the records, {value} from no site.", **sums
+        )
+    click.echo(told)
     if anew.known.ledger.forked:
         click.echo(worded("The lines of two computers are put together; the new last line says so."))
     _say_unproven([*made.unproven, *([anew.known.sealed.what] if anew.known.sealed else [])])

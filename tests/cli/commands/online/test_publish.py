@@ -1,13 +1,12 @@
 """``passport publish``: what it says, and what it refuses, to a folder; other protocols are tried with real servers."""
 
 import shutil
-import time
 
 import pytest
 import smallshop
 from commandline import as_a_person, passport, refused
 from onlineshop import Online, files_of, key_of, online, served
-from speed import slowness
+from speed import Pace
 
 from passport.publish.folder import manifest
 from passport.publish.folder.manifest import Manifest
@@ -159,10 +158,9 @@ def test_ten_thousand_passports_with_one_changed_take_little(tmp_path, counted):
         (shop.content / f"players/p{n}/i.yaml").write_text("label: I\n")
     shop.site.rename(tmp_path / "far")  # as it stands there after the first time
     shop.write({**files, f"{key_of(500)}/index.html": b"new"})
-    start = time.process_time()
-    result = published(shop)
-    spent = time.process_time() - start
+    with Pace() as pace:
+        result = published(shop)
     assert result.exit_code == 0 and "1 file sent:" in result.stdout
     assert (tmp_path / "far" / key_of(500) / "index.html").read_bytes() == b"new"
-    counted(f"publishing one of {some:,} passports: {spent:.2f} s of the processor")
-    assert spent * 10_000 / some < 3 * slowness()
+    counted(f"publishing one of {some:,} passports: {pace.spent:.2f} s of the processor")
+    assert pace.spent * 10_000 / some < 3 * pace.slow
