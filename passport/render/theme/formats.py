@@ -12,11 +12,13 @@ from passport.render.faces.direction import left_to_right
 from passport.render.theme.assets import Own, own
 from passport.render.theme.words import (
     SOURCE,
+    THIN,
     Words,
     bench_words_of,
     direction,
     languages,
     regional,
+    separators,
     shown_language,
     words_of,
 )
@@ -24,7 +26,6 @@ from passport.render.theme.words import (
 if TYPE_CHECKING:  # the forms of all languages are brought when a date or another language than English asks for them
     from babel.core import Locale
 
-THIN = "\N{NARROW NO-BREAK SPACE}"
 KEEP = "\N{NO-BREAK SPACE}"
 """Between words that stay on one line."""
 NONE = "–"
@@ -70,9 +71,6 @@ _BY_KG: Final = frozenset(
 )
 """Where strings are spoken of in kg (common practice, no source). CLDR's systems of measures do not tell: in many places
 that weigh in kg, strings are pulled by the pound. Elsewhere the unit that was recorded stands first."""
-_USUAL: Final = (", ", "; ")
-_SEPARATORS: Final = {"ja": ("、", "；"), "zh": ("、", "；"), "ar": ("، ", "؛ "), "fr": (", ", f"{THIN}; ")}
-"""Commas and semicolons of lists (the signs as CLDR's list patterns have them; semicolons from memory)."""
 __all__ = ["KEEP", "LANGUAGES", "NONE", "THIN", "BenchFormats", "Formats", "formats_of", "shown_language"]
 
 
@@ -184,12 +182,12 @@ class Formats:
     @property
     def comma(self) -> str:
         """What stands between the parts of a list, with its space (Chinese, Japanese and Arabic usage)."""
-        return _SEPARATORS.get(self.words.language.partition("-")[0], _USUAL)[0]
+        return separators(self.words.language)[0]
 
     @property
     def semicolon(self) -> str:
         """What stands between parts that may have commas inside, with its space; in French a thin one stands before it."""
-        return _SEPARATORS.get(self.words.language.partition("-")[0], _USUAL)[1]
+        return separators(self.words.language)[1]
 
     def number(self, value: float | None, places: int = 1) -> str:
         """A decimal number with up to ``places`` decimals, or a dash."""

@@ -261,6 +261,16 @@ def _languages(own: assets.Own) -> tuple[str, ...]:
     return (SOURCE, *sorted(found - {SOURCE}))
 
 
+THIN: Final = "\N{NARROW NO-BREAK SPACE}"
+_SEPARATORS: Final = {"ja": ("、", "；"), "zh": ("、", "；"), "ar": ("، ", "؛ "), "fr": (", ", f"{THIN}; ")}
+"""Commas and semicolons of lists (the signs as CLDR's list patterns have them; semicolons from memory)."""
+
+
+def separators(language: str) -> tuple[str, str]:
+    """What stands between the parts of a list in a language, each with its space: its comma, and its semicolon."""
+    return _SEPARATORS.get(language.partition("-")[0], (", ", "; "))
+
+
 def signs_of(language: str) -> str:
     """Every sign that the words and dates of a language as it is shown may show; nothing for English, which has no others
     than the house's typefaces."""
@@ -274,7 +284,7 @@ def _signs_of(language: str, _: assets.Own) -> str:
     from babel.dates import format_date, format_skeleton
     from babel.messages.pofile import read_po
 
-    said = set[str]()
+    said = {*"".join(separators(language))}
     for path in assets.sources(f"messages/{language}.po"):
         for message in read_po(io.BytesIO(assets.data(path)), locale=language.replace("-", "_")):
             said.update(*([message.string] if isinstance(message.string, str) else message.string or ()))
