@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from passport.acts.picking import pick
-from passport.acts.reading import SoundPart, part
+from passport.acts.reading import SoundPart, owned
 from passport.acts.refused import Faulty, Misused, Refused, writing
 from passport.records.language.worded import numbered, worded
 from passport.records.load import Content
@@ -365,12 +365,15 @@ def roll_of(records: Content) -> "Roll":
 
 
 def _sound_for(folder: Path, name: str, what: str) -> SoundPart:
-    """The records that something is printed from. Raises Refused where there are errors, or nothing can be printed."""
+    """The records that something is printed from, sound whatever is wrong with those of other players.
+
+    Raises Refused where these have errors, or nothing can be printed.
+    """
     need_pango()
     try:
-        return part(folder, {_owner(name)}, review=False)
-    except Faulty:
+        return owned(folder, _owner(name))
+    except Faulty as faulty:
         text = worded(
             "The {what} was not made: there are errors in the records, which 'passport check' shows.", what=what
         )
-        raise Refused(text) from None
+        raise Faulty(faulty.faults, text) from None

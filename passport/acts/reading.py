@@ -131,6 +131,28 @@ def part(folder: Path, players: Collection[str] | None, *, unfinished: bool = Fa
     return SoundPart(*sound(folder))
 
 
+def owned(folder: Path, player: str) -> SoundPart:
+    """The whole records of one player, which must have no errors, nor what all share; those of others may have some:
+    then all records that can be relied on. Raises Faulty with the errors that stand in the way.
+    """
+    if found := known(folder, review=False):
+        return SoundPart(found.read({player}), found.faults, found)
+    content, faults = read(folder)
+    others = [content.root / name for name in ("players", "blanks")]
+    own = content.root / "players" / player
+    in_the_way = [
+        fault for fault in faults if fault.severity == "error" and (_below(fault, [own]) or not _below(fault, others))
+    ]
+    if in_the_way or stopping(faults) or content.workshop is None:
+        raise Faulty(in_the_way or faults)
+    return SoundPart(_sound_rest(content, faults), faults)
+
+
+def _below(fault: Fault, folders: Iterable[Path]) -> bool:
+    """Whether a fault stands in a file of one of some folders."""
+    return any(Path(fault.place.file).is_relative_to(folder) for folder in folders)
+
+
 def readable(folder: Path, players: Collection[str] | None = ()) -> SoundPart:
     """The records of some players and of all whose frames wait, of all where None, with every fault; where there are
     errors, all records that can be relied on: a fault in one record does not hide the others. Raises Faulty where too

@@ -108,7 +108,7 @@ class Bench:
     def frame(self, name: str, records: Content) -> Entry[Frame]:
         """The record of a frame. Raises Refused where it has errors."""
         found = records.frames.get(name)
-        if found is None:
+        if found is None or name.partition("/")[0] not in records.players:
             raise Refused("The record of this frame, or of its player, has errors: they stand on the first screen.")
         return found
 
