@@ -46,7 +46,7 @@ def isolated(value: Any) -> Any:
 
 
 _TAGS = re.compile(r"(<(?:script|style)\b.*?</(?:script|style)>|<[^>]*>|&[#\w]+;)", re.DOTALL)
-_STRONG = "A-Za-z0-9\u00bc-\u00be\u00c0-\u024f\u0370-\u058f\u1e00-\u1fff"
+_STRONG = "A-Za-z0-9\u00bc-\u00be\u00c0-\u024f\u0370-\u058f\u0900-\u1fff\u3005-\u9fff\uac00-\ud7a3"
 _WORD = f"[{_STRONG}](?:[{_STRONG}²³%°'’.,:/·×@&+_#–-]*[{_STRONG}²³%°])?"
 _GAP = "[ \u00a0\u202f]+(?:[×/±–−-][ \u00a0\u202f]*)?"
 _RUN = re.compile(f"(?<![\u2066{_STRONG}.,−])(?:[±+−][ \u00a0\u202f]?)?{_WORD}(?:{_GAP}(?:[%°]|{_WORD}))*")
@@ -80,6 +80,8 @@ def ordered(markup: str, *, inside: bool) -> str:
 
 _DRAWING = re.compile(r"(<svg\b.*?</svg>)", re.DOTALL)
 _ELEMENTS = re.compile(r"(<(?:script|style)\b.*?</(?:script|style)>|<[^>]*>)", re.DOTALL)
+_FEW = 6
+"""As many words are a sentence."""
 _OTHER_WORDS = re.compile(r"([\s,;·.–،؛]*)(.*?)([\s,;·،؛]*)", re.DOTALL)
 
 
@@ -105,6 +107,8 @@ def _in_elements(markup: str) -> str:
 
 
 def _in_element(text: str) -> str:
+    if _of_another_language(text):
+        return f'<span dir="ltr">{_escaped(text)}</span>'
     if _RIGHT_TO_LEFT.search(text) is None and not _ISOLATED.search(text):
         before, words, after = _OTHER_WORDS.fullmatch(text).groups()  # type: ignore[union-attr]  # fits all
         if words.count(" ") > 1:  # what may be broken into lines, each of which is told its direction
@@ -112,6 +116,15 @@ def _in_element(text: str) -> str:
         return _escaped(f"{before}{_LEFT_TO_RIGHT_FROM}{words}{_POP}{after}" if _SEVERAL.search(words) else text)
     # A number behind a word from left to right would run with it, past what stands between them.
     return _escaped(_RUN_OR_KEPT.sub(_word_kept, _DAY.sub(f"{_RIGHT_TO_LEFT_FROM}\\g<0>{_POP}", text)))
+
+
+def _of_another_language(text: str) -> bool:
+    """Whether a text is a sentence from left to right in which single names run from right to left."""
+    if _RIGHT_TO_LEFT.search(text) is None:
+        return False
+    words = [word for word in text.split() if any(sign.isalpha() for sign in word)]
+    theirs = sum(1 for word in words if _RIGHT_TO_LEFT.search(word))
+    return len(words) - theirs >= max(_FEW, 2 * theirs)
 
 
 def has_right_to_left(text: str) -> bool:

@@ -9,7 +9,17 @@ import numpy as np
 from passport.physics.uncertainty import COVERAGE
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.records.language.worded import unsaid
-from passport.render.plots.paper import DISPLAY, Format, date_axis, drawing, plotted, saved, sheet, tick_lightly
+from passport.render.plots.paper import (
+    DISPLAY,
+    Format,
+    date_axis,
+    drawing,
+    lenders,
+    plotted,
+    saved,
+    sheet,
+    tick_lightly,
+)
 from passport.render.theme.palette import LIGHT, Token
 from passport.workshop.facts.bedfacts import DAY_MINUTES, FRESH_MINUTES, BedLife
 from passport.workshop.facts.facts import FrameFacts, MeasuredFacts, QuantityName, SpecFacts
@@ -47,7 +57,10 @@ def course_plot(frame: FrameFacts, today: date, kind: Format) -> bytes:
     Raises:
         NothingToPlot: nothing that it could show was recorded.
     """
-    with drawing(LIGHT, 9.0):
+    strings = (
+        string.name for job in frame.jobs if job.stringing for string in (job.stringing.mains, job.stringing.crosses)
+    )
+    with drawing(LIGHT, 9.0, "".join((_title(frame), *strings))):
         figure = course_figure(frame, today)
         return saved(figure, kind, key=frame.number or frame.name, title=_title(frame))
 
@@ -58,7 +71,8 @@ def course_figure(frame: FrameFacts, today: date) -> "Figure":
     if not left and not right:
         raise NothingToPlot(_title(frame))
     figure = sheet(*SIZE)
-    figure.suptitle(_title(frame), x=0.01, ha="left", fontfamily=DISPLAY, fontsize=15, fontweight=600)
+    named = [DISPLAY, *lenders(_title(frame))]
+    figure.suptitle(_title(frame), x=0.01, ha="left", fontfamily=named, fontsize=15, fontweight=600)
     columns = [column for column in (left, right) if column]
     parts = figure.subfigures(1, len(columns), wspace=0.03, squeeze=False)[0]
     for part, column in zip(parts, columns, strict=True):

@@ -8,12 +8,14 @@ import io
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING, Literal
 
 from passport.physics.units import MM_PER_IN
 from passport.records.language.worded import speaking, worded
-from passport.render.theme.assets import fonts
+from passport.render.faces.shelf import STYLES, Face
+from passport.render.theme.assets import fonts, typefaces
 from passport.render.theme.palette import Palette
 
 if TYPE_CHECKING:
@@ -25,24 +27,29 @@ FORMATS: tuple[Format, ...] = ("png", "svg", "pdf")
 _FACES = ("text-400.ttf", "text-600.ttf", "display-600.ttf")
 TEXT, DISPLAY = "Barlow Semi Condensed", "Besley"
 """What those files call themselves, by which other programs know them."""
+_STYLES = tuple(style for style in STYLES if style.house in ("text-400.ttf", "text-600.ttf"))
+"""What the signs that the shop's own typefaces lend are set like, in headings too."""
 _DPI = 200
 _LAST_LETTER = "\u024f"
 """The last letter of Latin Extended-B."""
 
 
 @contextmanager
-def drawing(palette: Palette, size: float = 8.0) -> "Iterator[None]":
-    """Draw and save inside: text of ``size`` pt in the shipped typefaces, axes in the palette's colours."""
+def drawing(palette: Palette, size: float = 8.0, words: str = "") -> "Iterator[None]":
+    """Draw and save inside: text of ``size`` pt in the shipped typefaces, axes in the palette's colours.
+
+    For signs of ``words`` that those lack, the typefaces that the shop added stand behind them.
+    """
     import matplotlib
 
     _add_typefaces()
     with matplotlib.rc_context(), warnings.catch_warnings():
-        # A sign that the typeface lacks is an empty box on paper; that is no news for a technician.
+        # A sheet's plot is text that is set in the sheet's typefaces: what matplotlib lacks here is no news.
         warnings.simplefilter("ignore")
         matplotlib.rcdefaults()
         matplotlib.rcParams.update(
             {
-                "font.family": TEXT,
+                "font.family": [TEXT, *lenders(words)],
                 "font.size": size,
                 "axes.titlesize": size * 1.15,
                 "axes.titleweight": "semibold",
@@ -130,6 +137,24 @@ def plotted(text: str, /, **values: object) -> str:
         with speaking():
             return worded(text, **values)
     return worded(text, **values)
+
+
+def lenders(words: str) -> list[str]:
+    """What matplotlib calls the shop's own typefaces that have the signs of some words which the shipped ones lack."""
+    names = (_told(piece.face, piece.style.weight) for piece in typefaces().lent(words, _STYLES).pieces)
+    return list(dict.fromkeys(names))
+
+
+@cache
+def _told(face: Face, weight: int) -> str:
+    """The name of a typeface that matplotlib was told of, as one of just that weight: it complains of any other."""
+    from matplotlib.font_manager import fontManager
+
+    before = len(fontManager.ttflist)
+    fontManager.addfont(face.path)
+    found = [entry for entry in fontManager.ttflist[before:] if entry.index == face.index]
+    fontManager.ttflist[before:] = [replace(entry, weight=weight) for entry in found]
+    return found[0].name
 
 
 @cache

@@ -69,6 +69,11 @@ def test_print_is_told_the_direction_text_by_text() -> None:
         ("<p>A &amp; B, وتر</p>", "<p>\u2066A\u2069 &amp; \u2066B\u2069, وتر</p>"),
         ("<p>، Reed 98 · </p>", "<p>، \u2066Reed 98\u2069 · </p>"),
         ("<p>«I» · 13\u200f/11\u200f/2026</p>", "<p>«\u2066I\u2069» · \u206713\u200f/11\u200f/2026\u2069</p>"),
+        ("<p>«अनीता» · «ऋतु» · وتر</p>", "<p>«\u2066अनीता\u2069» · «\u2066ऋतु\u2069» · وتر</p>"),
+        (
+            "<p>The catalogue names no places of the سهل 98: those usual (12 4\u202fg).</p>",
+            '<p><span dir="ltr">The catalogue names no places of the سهل 98: those usual (12 4\u202fg).</span></p>',
+        ),
         ("<p>ضمن ±\u20663\u202fHz\u2069</p>", "<p>ضمن \u2066±3\u202fHz\u2069</p>"),
     ],
 )

@@ -6,14 +6,18 @@ import sys
 import xml.etree.ElementTree as ET
 from io import BytesIO
 
+import manynames
 import pytest
 from PIL import Image
 from pypdf import PdfReader
 
 from passport.records.language.worded import speaking
-from passport.render.plots.paper import drawing, plotted, saved, sheet
+from passport.render.plots.paper import drawing, lenders, plotted, saved, sheet
 from passport.render.sheets.measured.scale import BENCH
+from passport.render.theme import assets
 from passport.render.voice.bench_voice import voice_of
+
+NAME = "ليلى النّور"
 
 CODE = """
 import sys
@@ -76,3 +80,19 @@ def test_words_of_a_plot_are_in_letters_that_it_has():
         with speaking(voice_of(language)):
             said[language] = plotted("swingweight")
     assert said == {"en": "swingweight", "de": "Schwunggewicht", "fr": "swingweight", "ja": "swingweight"}
+
+
+def test_names_are_drawn_in_the_shops_own_typefaces(tmp_path, caplog):
+    """A name whose letters the shipped typefaces lack is drawn in the typeface that the shop added, and joined: none of
+    its letters is a box, and nothing is complained of. Without that typeface it would be."""
+    with pytest.MonkeyPatch.context() as patch:
+        manynames.add(tmp_path, patch)
+        with assets.using(tmp_path), drawing(BENCH, words=NAME):
+            figure = sheet(60, 30)
+            figure.subplots().set_title(NAME)
+            drawn = PdfReader(BytesIO(saved(figure, "pdf", key="k")))
+    fonts = {font.get_object()["/BaseFont"] for font in drawn.pages[0]["/Resources"]["/Font"].values()}
+    assert any("Arabic" in font for font in fonts) and not any("LastResort" in font for font in fonts), fonts
+    assert not caplog.records
+    with assets.using(tmp_path / "none"), drawing(BENCH, words=NAME):
+        assert lenders(NAME) == []

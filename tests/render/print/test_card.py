@@ -4,6 +4,7 @@ import io
 import logging
 import re
 from dataclasses import replace
+from datetime import date
 
 import pypdf
 import pytest
@@ -187,6 +188,21 @@ def test_what_to_do_stands_whole_at_the_foot_of_the_front(language, due) -> None
     squeezed = "".join(front.split())
     assert any("".join(each.split()).replace("\u00a0", "") in squeezed for each in said)
     assert words("Strung %(day)s") % {"day": Formats(language).short_day(FRAME.stringing.date)} in front
+
+
+def test_a_day_is_not_broken_and_stands_clear_of_the_rule() -> None:
+    """In French the day takes a line of its own, whole, and no letter of the two lines touches the rule above them."""
+    front = next(pages(card_pdf(replace(FRAME, language="fr", due=date(2027, 1, 1)), SHOP)))
+    lines = [line for line in front.extract_text_lines() if line["top"] / MM > 45]
+    assert "tard le" in lines[0]["text"] and lines[1]["text"].startswith("1ᵉʳ janv. 2027"), lines
+    assert min(inked(char)[3] for char in lines[0]["chars"]) < (53.98 - 44.75 - 0.8) * MM
+
+
+def test_an_address_takes_the_line_that_there_is_room_for() -> None:
+    """The address of a German card, whose invitation takes two lines, is whole in two lines of its own."""
+    shop = replace(SHOP, visit="The Old Ropehouse, 3 Tannery Yard, Quillmoor")
+    said = text(card_pdf(replace(FRAME, language="de"), shop), 1)
+    assert "The Old Ropehouse, 3 Tannery Yard, Quillmoor" in said and "ganze Geschichte" in said
 
 
 def test_names_of_forty_letters_are_whole() -> None:
