@@ -25,7 +25,7 @@ passport's code takes more."""
 TAG_LABEL_MM: Final = 50.0
 SET_LABELS_MM: Final = 93.0
 SET_LABEL_MM: Final = 42.0
-SMALL_LABEL_PT: Final = 5.5
+SMALL_LABEL_PT: Final = 7.0
 """The room of a label on a tag; of all labels on the front of a set's card, side by side; of a label with its number on the
 back of that; and the smallest print of both pieces."""
 MOST_ON_A_SET: Final = 4

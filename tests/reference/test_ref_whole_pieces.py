@@ -2,7 +2,8 @@
 
 The pictures are simulated, see photographs.py; their seeds are fixed. Held to: at 20 cm in good light at least 5 of 6 are
 read whatever printed the piece, at 15 cm in low light at least 4 of 6, and none is read wrongly. The tests take these two
-distances with a preview; ``bash .dev/photographs`` takes all of the table below, and stills too.
+distances with a preview, card and largest code at 10 and 25 cm and as stills as well; ``bash .dev/photographs`` takes all
+of the table below.
 """
 
 import os
@@ -17,12 +18,14 @@ from photographs import CAMERAS, PRINT_DPI, PRINTERS, as_printed, taken
 from printed import made, twins
 from printread import raster
 
+from passport.records.schema.workshop import READY
 from passport.render.print.card import card_pdf
 from passport.render.print.recipe import recipe_code
 from passport.render.print.setcard import RECIPE_MM as SET_MM
 from passport.render.print.sticker import sticker_pdf, wrap_pdf
 from passport.render.print.tag import RECIPE_MM as TAG_MM
 from passport.render.print.tag import tag_pdf
+from passport.render.theme import assets
 from passport.render.theme.address import public_address
 
 SEEDS = range(6)
@@ -98,6 +101,34 @@ def test_a_preview_reads_the_whole_piece(name, printer, condition, record_proper
     count = read(name, printer, "preview", *condition)
     record_property("counted", f"{name}, {printer}, {condition[0]} mm: {count} of 6")
     assert count >= LEAST[condition]
+
+
+NEAR, FAR, STILL = ("preview", 100), ("preview", 250), ("still", 200)
+"""From as near as a telephone still focuses, from an arm's length, and as a still of 12 megapixels, in good light."""
+
+
+@pytest.mark.parametrize(("camera", "distance"), [NEAR, FAR, STILL], ids=["10 cm", "25 cm", "still"])
+@pytest.mark.parametrize("name", ["card", "tag's recipe"])
+def test_near_and_far_and_as_a_still(name, camera, distance, record_property) -> None:
+    """Of six pictures of the card and of the largest code five are read at 10 and at 25 cm and in stills, toner spread."""
+    count = read(name, "toner spread", camera, distance, False)
+    record_property("counted", f"{name}, toner spread, {camera}, {distance} mm: {count} of 6")
+    assert count >= 5
+
+
+@pytest.mark.parametrize("look", assets.LOOKS)
+def test_the_card_of_each_look(look, record_property) -> None:
+    """A card in a ready look is read as the usual one is: of six previews of the whole card five at 20 cm, toner spread."""
+    with assets.using(None, look):
+        accent, second = READY[look]
+        data = card_pdf(FRAME, replace(SHOP, accent=accent, second=second))
+    drawn = np.asarray(raster(data, 1, PRINT_DPI).convert("L"))
+    printed = as_printed(drawn, PRINTERS["toner spread"], np.random.default_rng(1))
+    seen = [taken(printed, CAMERAS["preview"], 200, np.random.default_rng([seed, 200])) for seed in SEEDS]
+    found = [[code.text for code in zxingcpp.read_barcodes(one, formats=zxingcpp.BarcodeFormat.QRCode)] for one in seen]
+    assert all(texts in ([], [OPEN]) for texts in found)
+    record_property("counted", f"{look}, card: {sum(map(bool, found))} of 6")
+    assert sum(map(bool, found)) >= 5
 
 
 if FULL:

@@ -20,7 +20,6 @@ CODE_MM, SEALED_MM = 27.0, 32.0
 """Side of the square in which the QR code stands, quiet zone included, mm; that of a sealed passport holds more."""
 LEAST_PT = 7.0
 """The smallest print on a card, pt."""
-SETTINGS = ((LEAST_PT, 2.8125), (LEAST_PT, 2.5))
 """Size and distances of the lines of running text, pt and mm: on the grid of the card, then a little closer."""
 _PANEL_MM = 25.0
 _FLAG_MM = (66.0, 25.4)
@@ -78,7 +77,6 @@ def card_piece(frame: FrameFacts, shop: ShopFacts) -> PrintItem:
         code_mm=side,
         panel_mm=panel,
         least=LEAST_PT,
-        settings=SETTINGS,
         specs=tuple(s for s in frame.specs if s.value is not None or s.target is not None),
         parts=tuple(part_text(part, f, grips_placed=False) for part in parts),
         total=whole_mass(parts),

@@ -9,7 +9,7 @@ Block = tuple[str, Sequence[str]]
 """A leading word and the phrases of its paragraph."""
 JOINT = "\N{NO-BREAK SPACE}· "
 Settings = Sequence[tuple[float, float]]
-SETTINGS: Settings = ((6.0, 2.25), (5.5, 2.25), (5.5, 1.96875))
+SETTINGS: Settings = ((7.0, 2.8125), (7.0, 2.5))
 """Sizes in pt with the distance of their baselines in mm, from the first choice to the last; leading words have the
 last size."""
 _FACE: Face = "text-500"

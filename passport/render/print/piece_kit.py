@@ -22,7 +22,9 @@ from passport.render.theme.textfit import fits, fitted_size, packed, shortened, 
 from passport.workshop.facts.facts import FrameFacts, ShopFacts
 
 LEAST_PT = 5.5
-"""The smallest print on a piece whose module says nothing else, pt."""
+"""The smallest print on stickers and wraps, pt."""
+READ_PT = 7.0
+"""The smallest print on what is read as a card is: tags and the cards of sets, pt."""
 SHEETS = ("style/fonts-print.css", "card/kit.css")
 
 

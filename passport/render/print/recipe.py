@@ -84,6 +84,13 @@ def printed_forms(frame: FrameFacts, left_out: int = 0) -> tuple[tuple[tuple[str
     return tuple(tuple((row.label, row.phrases) for row in form.rows) for form in forms)
 
 
+def beside_front(frame: FrameFacts) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """The rows of the shortest form that a piece still needs on its back where its front names owner, frame and strings."""
+    _ = formats_of(frame).words.gettext
+    front = {frame.number, _("Frame"), *((_("Mains"), _("Crosses")) if frame.stringing else ())}
+    return tuple((row.label, row.phrases) for row in recipe(frame, SHORTEST).rows if row.label not in front)
+
+
 def recipe_code(frame: FrameFacts, size_mm: float) -> tuple[str, QrCode | None]:
     """The fullest text of a frame's setup whose code is easily read from a square of ``size_mm``, quiet zone included; see
     `passport.records.exchange.tagtext`.

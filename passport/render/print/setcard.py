@@ -2,14 +2,13 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import chain
 
 from passport.render.charts.figures import surely_off
 from passport.render.drawing.ornament import rosette
 from passport.render.drawing.qr import clear_code
 from passport.render.print import card_art
 from passport.render.print.imposition import single
-from passport.render.print.piece_kit import Format, PrintItem, code_svg, render
+from passport.render.print.piece_kit import READ_PT, Format, PrintItem, code_svg, render
 from passport.render.print.recipe import printed_forms, recipe_code
 from passport.render.theme.address import public_address
 from passport.render.theme.formats import Formats, formats_of
@@ -62,6 +61,7 @@ def _piece(player: PlayerFacts, group: GroupFacts, frames: Sequence[FrameFacts],
         f,
         look,
         shop,
+        least=READ_PT,
         player=player,
         group=group,
         frames=frames,
@@ -118,13 +118,13 @@ class _Lanes:
         return card_art.lanes(values, target, e.tolerance, self._look, said, e.quantity, width, off)
 
 
-def _strung(frames: Sequence[FrameFacts], f: Formats) -> Iterator[str]:
-    """How the frames are strung: once where all are the same, else frame by frame."""
+def _strung(frames: Sequence[FrameFacts], f: Formats) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """How the frames are strung, as paragraphs: once where all are the same, else frame by frame."""
     said = [(frame.label, _bed(frame, f)) for frame in frames]
     if len({text for _label, text in said}) == 1:
-        yield from said[0][1]
+        yield from (("", (text,)) for text in said[0][1])
     else:
-        yield from chain.from_iterable((f"“{label}”: {f.comma.join(text)}",) for label, text in said)
+        yield from (("", (f"“{label}”: {text[0]}", *text[1:])) for label, text in said)
 
 
 def _bed(frame: FrameFacts, f: Formats) -> tuple[str, ...]:

@@ -2,10 +2,9 @@
 
 from passport.render.drawing.qr import clear_code
 from passport.render.print import card_art
-from passport.render.print.card_text import SETTINGS
 from passport.render.print.imposition import single
-from passport.render.print.piece_kit import Format, PrintItem, code_svg, render
-from passport.render.print.recipe import printed_forms, recipe_code
+from passport.render.print.piece_kit import READ_PT, Format, PrintItem, code_svg, render
+from passport.render.print.recipe import beside_front, printed_forms, recipe_code
 from passport.render.theme.address import public_address
 from passport.render.theme.formats import formats_of
 from passport.workshop.facts.facts import FrameFacts, ShopFacts
@@ -57,8 +56,8 @@ def tag_piece(frame: FrameFacts, shop: ShopFacts) -> PrintItem:
         qr=code_svg(clear_code(address, side), address, f"code-{frame.number}"),
         code=code_svg(code, said, f"recipe-{frame.number}") if code else "",
         code_mm=side,
-        settings=SETTINGS,
-        forms=printed_forms(frame),
+        least=READ_PT,
+        forms=(*printed_forms(frame), beside_front(frame)),
     )
     pictures = (
         (

@@ -1,7 +1,7 @@
 """The label that hangs on a racquet while it waits, for label printers: rolls of 62 mm and of 29 mm. Private."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from markupsafe import Markup
@@ -10,7 +10,7 @@ from passport.render.drawing.qr import budget, qr_matrix
 from passport.render.print.page_box import PageBox
 from passport.render.print.pdf import engine
 from passport.render.print.piece_kit import code_svg
-from passport.render.theme.assets import templates, with_look
+from passport.render.theme.assets import own, templates, with_look
 from passport.render.theme.formats import BenchFormats, Formats
 from passport.render.theme.templating import Environment
 from passport.render.theme.textfit import MM_PER_PT, Face, fitted_size, shortened, text_width, wrapped
@@ -25,6 +25,10 @@ MARGIN: Final = 2.2
 """Left white on each side, mm: what printers for such rolls leave unprinted (common practice, no source)."""
 _CODE: Final[dict[Roll, float]] = {"62": 19.0, "29": 24.0}
 """Side of the code, quiet zone included, mm."""
+_PLATED: Final = ("gauge", "pennant")
+"""The looks whose cards have a dark head: the number stands white on a plate that the look's own style shapes."""
+_INSET: Final = 1.6
+"""Room on a plate on each side of the number, mm; a notch takes as much again."""
 _LEADING: Final = 1.18
 
 
@@ -52,11 +56,13 @@ class LabelCode:
 
 @dataclass(frozen=True, slots=True)
 class LaidLabel:
-    """A label laid out: its code, its lines, its rules as left, top and width in mm."""
+    """A label laid out: its code, its lines, its rules as left, top and width in mm, and the dark plate behind the number, if
+    the look has one, as left, top, width and height."""
 
     code: LabelCode
     lines: tuple[LabelLine, ...]
     rules: tuple[tuple[float, float, float], ...]
+    plate: tuple[float, float, float, float] | None = None
 
 
 def label_pdf(labels: Sequence[IntakeLabel], roll: Roll = "62", language: str = "en") -> bytes:
@@ -64,9 +70,8 @@ def label_pdf(labels: Sequence[IntakeLabel], roll: Roll = "62", language: str = 
     width, height = SIZES[roll]
     f = BenchFormats(language)
     laid = [_laid(label, roll, f) for label in labels]
-    body = (
-        Environment([templates()]).get_template("label/label.html.j2").render(labels=laid, width=width, height=height)
-    )
+    template = Environment([templates()]).get_template("label/label.html.j2")
+    body = template.render(labels=laid, width=width, height=height, ready=own().ready or "weave")
     title = f.words.ngettext("Label: %(numbers)s", "Labels: %(numbers)s", len(labels))
     title %= {"numbers": f.comma.join(label.number for label in labels)}
     styles = with_look("style/fonts-print.css", "label/label.css")
@@ -76,34 +81,49 @@ def label_pdf(labels: Sequence[IntakeLabel], roll: Roll = "62", language: str = 
 def _laid(label: IntakeLabel, roll: Roll, f: Formats) -> LaidLabel:
     width, height = SIZES[roll]
     side = _CODE[roll]
-    left = width - MARGIN - side if roll == "62" else MARGIN
+    left = width - MARGIN - side if roll == "62" and own().ready != "gauge" else MARGIN
     svg = code_svg(
         qr_matrix(label.code, budget(side)),
         f.words.gettext("The number %(number)s") % {"number": label.code},
         f"label-{label.code}",
     )
     code = LabelCode(svg, left, MARGIN if roll == "62" else (height - side) / 2, side)
-    lines, rules = (_wide if roll == "62" else _narrow)(label, f)
-    return LaidLabel(code, tuple(lines), tuple(rules))
+    lines, rules, plate = (_wide if roll == "62" else _narrow)(label, f)
+    return LaidLabel(code, tuple(lines), tuple(rules), plate)
 
 
-Laid = tuple[list[LabelLine], list[tuple[float, float, float]]]
+Laid = tuple[list[LabelLine], list[tuple[float, float, float]], tuple[float, float, float, float] | None]
 
 
 def _wide(label: IntakeLabel, f: Formats) -> Laid:
-    """Across the roll of 62 mm: whose beside the code, then for when, then what."""
+    """Across the roll of 62 mm: whose beside the code, then for when, then what. The gauge has its code on the left, as its
+    card has its panel."""
     width, height = SIZES["62"]
     room, beside = width - 2 * MARGIN, width - 2 * MARGIN - _CODE["62"]
+    start = MARGIN + _CODE["62"] if own().ready == "gauge" else MARGIN
+    number, plate = _number(label.number, start, 2.6, beside, 27, 9.2)
     lines = [
-        _line(label.number, MARGIN, 2.6, beside, 27, "display", "h1"),
-        _line(label.owner, MARGIN, 12.4, beside, 11, "strong"),
-        _line(f.words.gettext("“%(label)s”") % {"label": label.label}, MARGIN, 17.2, beside, 9),
+        number,
+        _line(label.owner, start, 12.8 if plate else 12.4, beside, 11, "strong"),
+        _line(f.words.gettext("“%(label)s”") % {"label": label.label}, start, 17.4, beside, 9),
     ]
-    top, rules = 23.6, [(MARGIN, 22.2, room)]
+    top, rules = 23.8, [(MARGIN, 22.2, room)]
     if label.promised:
         lines.append(_line(_promise(label, f), MARGIN, top, room, 18, "display"))
         top += 8.0
-    return [*lines, *_work(label, MARGIN, top, room, height - MARGIN, 14, f)], rules
+    return [*lines, *_work(label, MARGIN, top, room, height - MARGIN, 14, f)], rules, plate
+
+
+def _number(
+    number: str, left: float, top: float, room: float, largest: float, tall: float
+) -> tuple[LabelLine, tuple[float, float, float, float] | None]:
+    """The number as large as it fits, on a plate ``tall`` mm high where the look has one."""
+    if own().ready not in _PLATED:
+        return _line(number, left, top, room, largest, "display", "h1"), None
+    inset = 3 * _INSET if own().ready == "pennant" else 2 * _INSET
+    line = _line(number, left + _INSET, top, room - 1 - inset, largest, "display", "h1")
+    middle = top - 0.2 + (tall - line.size * MM_PER_PT) / 2
+    return replace(line, top=round(middle, 2)), (left, top - 0.2, room - 1, tall)
 
 
 def _narrow(label: IntakeLabel, f: Formats) -> Laid:
@@ -111,14 +131,19 @@ def _narrow(label: IntakeLabel, f: Formats) -> Laid:
     width, height = SIZES["29"]
     left = MARGIN + _CODE["29"] + 1.0
     middle = left + 30.0
+    number, plate = _number(label.number, left, 2.4, 29, 19, 7.0)
     lines = [
-        _line(label.number, left, 2.4, 29, 19, "display", "h1"),
-        _line(label.owner, left, 9.8, 29, 9.5, "strong"),
+        number,
+        _line(label.owner, left, 10.0 if plate else 9.8, 29, 9.5, "strong"),
         _line(f.words.gettext("“%(label)s”") % {"label": label.label}, left, 13.8, 29, 8),
     ]
     if label.promised:
         lines.append(_line(_promise(label, f), left, 19.4, 29, 13, "display"))
-    return [*lines, *_work(label, middle, 2.4, width - MARGIN - middle, height - MARGIN, 11, f)], []
+    return (
+        [*lines, *_work(label, middle, 2.4, width - MARGIN - middle, height - MARGIN, 11, f)],
+        [(left, 18.2, 28.0)],
+        plate,
+    )
 
 
 def _promise(label: IntakeLabel, f: Formats) -> str:

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from passport.render.print.card_text import SETTINGS, Running, fullest, running
+from passport.render.print.card_text import Running, fullest, running
 from passport.render.theme.textfit import text_width
 
 WORDS = st.lists(st.text("abc Wi", min_size=1, max_size=30), min_size=1, max_size=12)
@@ -48,18 +48,19 @@ def test_what_is_missing_is_counted(phrases, height) -> None:
 
 def test_the_first_setting_that_fits_is_taken() -> None:
     """Text is set smaller, then closer, only as far as it must."""
-    phrases = ["one hundred grammes of something"] * 8
-    found = {running([("", phrases)], 50, height, more).lines[1].size: height for height in (9.0, 10.2, 11.5, 13.6)}
-    assert set(found) == {SETTINGS[0][0], SETTINGS[1][0]}
-    depths = [running([("", phrases)], 50, height, more).lines[-1].down for height in (40.0, 12.0)]
-    assert depths[0] >= depths[1]
+    phrases, settings = ["one hundred grammes of something"] * 8, ((6.0, 2.25), (5.5, 2.25), (5.5, 1.97))
+    made = [running([("", phrases)], 50, height, more, settings=settings) for height in (40.0, 10.0, 9.0)]
+    assert [block.lines[1].size for block in made] == [6.0, 5.5, 5.5]
+    depths = [block.lines[-1].down for block in made]
+    assert depths == sorted(depths, reverse=True) and not any(block.left_over for block in made)
 
 
 def test_the_order_of_giving_up() -> None:
     """Paragraphs give up phrases in the order that is asked for: by default the last one first."""
     blocks = [("A", [" ".join(["first"] * 9), " ".join(["second"] * 9)]), ("B", [" ".join(["third"] * 9)])]
-    last = running(blocks, 30, 8, more)
-    first = running(blocks, 30, 8, more, give=(0, 1))
+    settings = ((5.5, 1.97),)
+    last = running(blocks, 30, 8, more, settings=settings)
+    first = running(blocks, 30, 8, more, give=(0, 1), settings=settings)
     assert last.left_over == first.left_over == 1
     assert "second" in said(last) and "third" not in said(last)
     assert "third" in said(first) and "second" not in said(first)

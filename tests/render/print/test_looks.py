@@ -1,10 +1,11 @@
 """The ready looks in print: each card, tag and sticker keeps the rules of the usual one, in typefaces of its own."""
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 from cardfacts import BARE, CROWDED, FRAME, LONG, LONG_SHOP, SHOP
-from printread import MM, codes, inked, overlaps, pages, text
+from printread import MM, black_and_white, codes, grounds, inked, overlaps, pages, text
 
 from passport.records.schema.workshop import READY
 from passport.render.drawing.qr import LEAST_MODULE_MM
@@ -13,8 +14,10 @@ from passport.render.print.card import CARD, CODE_MM, LEAST_PT, card_pdf
 from passport.render.print.sticker import sticker_pdf
 from passport.render.print.tag import tag_pdf
 from passport.render.sheets.label import SMALLEST, label_pdf
+from passport.render.sheets.recovery import recovery_pdf
 from passport.render.theme import assets
 from passport.render.theme.address import public_address
+from passport.render.theme.palette import contrast
 from passport.workshop.orders.label import IntakeLabel, PullLine
 
 SAFE = 3.0
@@ -86,13 +89,16 @@ def test_codes_are_large_and_lead_to_the_page(look) -> None:
 def test_tags_and_stickers_keep_their_rules(look, kind) -> None:
     """No letter of a tag or sticker is small, near the cut or on another."""
     frame, shop = STATES[kind]
-    for data in (tag_pdf(frame, shop), sticker_pdf(frame, shop)):
+    for data, least, safe in (
+        (tag_pdf(frame, shop), piece_kit.READ_PT, SAFE),
+        (sticker_pdf(frame, shop), piece_kit.LEAST_PT, 1.9),
+    ):
         for page in pages(data):
-            assert min((char["size"] for char in page.chars), default=9) > piece_kit.LEAST_PT - 0.01
+            assert min((char["size"] for char in page.chars), default=9) > least - 0.01
             assert overlaps(page) == []
             for char in page.chars:
                 x0, x1, low, high = inked(char)
-                assert min(x0, low, page.width - x1, page.height - high) > 1.5 * MM, char["text"]
+                assert min(x0, low, page.width - x1, page.height - high) > safe * MM - 0.1, char["text"]
 
 
 def test_the_label_is_set_in_the_looks_typefaces(look) -> None:
@@ -124,3 +130,46 @@ def test_each_look_has_its_own_letters() -> None:
         letters = [c for c in page.chars if abs(c["size"] - 8) < 0.01]
         widths.add(round(sum(c["width"] for c in letters[:10]), 2))
     assert len(widths) == len(READY)
+
+
+def test_the_label_is_arranged_as_the_looks_card_is(look) -> None:
+    """The gauge has its code on the left as its card has its panel; gauge and pennant have the number white on a dark plate,
+    the almanac, which has nothing dark, has none. The scanner reads the code of each."""
+    label = IntakeLabel("1042-9", "1042-9", "Juniper A.", "I", date(2026, 12, 4), None, (PULL, PULL), ("grip",), "", "")
+    for roll in ("62", "29"):
+        data = label_pdf([label], roll)
+        (page,) = pages(data)
+        assert overlaps(page) == []
+        (code,) = codes(data, 0)
+        assert code.text == "1042-9"
+        corner = code.position.top_left.x / 300 * 72
+        assert (corner < page.width / 2) == (look == "gauge" or roll == "29")
+        number = [found for found in grounds(data, 0) if found[0] in "1042-9"][:6]
+        assert {black_and_white(ink) for _, ink, _ in number} == {look in ("gauge", "pennant")}
+        for letter, ink, ground in grounds(data, 0):
+            assert contrast(ink, ground) >= 4.5, letter
+
+
+def test_the_recovery_sheet_follows_the_look(look) -> None:
+    """Rules, heads and marks are the look's own; the words are the same, on one page, and each is readable."""
+    asked = ("Halyard & Pine", "https://racquets.example", "ABCD-EFGH-JKMN-PQRS-TVWX-YZ12-34", date(2026, 12, 1))
+    data = recovery_pdf(*asked)
+    with assets.using(None, ""):
+        usual = recovery_pdf(*asked)
+    (page,), (plain,) = pages(data), pages(usual)
+    assert sorted(text(data, 0).casefold().split()) == sorted(text(usual, 0).casefold().split())
+    assert len(page.rects) + len(page.curves) + len(page.lines) != len(plain.rects) + len(plain.curves) + len(
+        plain.lines
+    )
+    for letter, ink, ground in grounds(data, 0):
+        assert contrast(ink, ground) >= 4.5, (letter, ink, ground)
+
+
+@pytest.mark.parametrize("kind", ["style", "card", "bench", "day", "recovery", "label"])
+def test_each_kind_of_document_has_rules_of_the_look(look, kind) -> None:
+    """Pages, cards, sheets, labels: each is styled by a file of the look's own, and no two looks have the same."""
+    texts = {
+        (assets.templates() / "looks" / name / kind / "look.css").read_text(encoding="utf-8") for name in assets.LOOKS
+    }
+    assert len(texts) == len(assets.LOOKS)
+    assert assets.with_look("style/fonts-print.css", f"{kind}/any.css")[-1] == f"{kind}/look.css"

@@ -8,11 +8,14 @@ from printed import KINDS, made
 from printread import MM, black_and_white, grounds, inked, overlaps, pages
 
 from passport.render.print.card import card_pdf
+from passport.render.print.piece_kit import READ_PT
 from passport.render.theme import assets
 from passport.render.theme.formats import LANGUAGES
 from passport.render.theme.palette import contrast
 
-SAFE = 1.9 * MM
+LEAST = dict.fromkeys(KINDS, 5.5) | dict.fromkeys(("card", "tag", "set"), READ_PT)
+"""The smallest print, pt: of what is read like a page, and of what is stuck on a racquet."""
+SAFE = dict.fromkeys(KINDS, 1.9 * MM) | dict.fromkeys(("card", "tag", "set"), 3.0 * MM)
 """What text keeps from the cut, pt (common practice, no source: printers ask for 2 to 3 mm)."""
 ALL = [(kind, extreme, "en") for kind in KINDS for extreme in EXTREMES] + [
     (kind, "ordinary", language) for kind in ("card", "tag", "set") for language in LANGUAGES if language != "en"
@@ -30,24 +33,25 @@ def quiet(caplog):
 
 
 @pytest.mark.parametrize(("kind", "extreme", "language"), ALL)
-def test_no_text_is_smaller_than_5_5_pt(kind, extreme, language) -> None:
-    """No letter is set smaller than 5.5 pt."""
+def test_no_text_is_small(kind, extreme, language) -> None:
+    """No letter is set smaller than 7 pt on card, tag and set, than 5.5 pt on stickers and wraps."""
     sizes = [char["size"] for page in pages(made(kind, extreme, language=language)) for char in page.chars]
-    assert min(sizes) > 5.49
+    assert min(sizes) > LEAST[kind] - 0.01
 
 
 @pytest.mark.parametrize(("kind", "extreme", "language"), ALL)
 def test_text_keeps_from_the_cut(kind, extreme, language) -> None:
-    """Every letter stays 1.9 mm inside the cut; on a disc, inside its circle."""
+    """Every letter stays 3 mm inside the cut, on stickers and wraps 1.9 mm; on a disc, inside its circle."""
+    safe = SAFE[kind]
     for page in pages(made(kind, extreme, language=language)):
         middle = page.width / 2
         for char in page.chars:
             x0, x1, low, high = inked(char)
-            assert x0 > SAFE - 0.01 and x1 < page.width - SAFE + 0.01, char["text"]
-            assert low > SAFE and high < page.height - SAFE, char["text"]
+            assert x0 > safe - 0.01 and x1 < page.width - safe + 0.01, char["text"]
+            assert low > safe and high < page.height - safe, char["text"]
             if kind == "round":
                 reach = max(abs(x - middle) for x in (x0, x1)), max(abs(y - middle) for y in (low, high))
-                assert (reach[0] ** 2 + reach[1] ** 2) ** 0.5 < middle - SAFE
+                assert (reach[0] ** 2 + reach[1] ** 2) ** 0.5 < middle - safe
 
 
 @pytest.mark.parametrize(("kind", "extreme", "language"), ALL)

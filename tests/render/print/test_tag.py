@@ -9,7 +9,7 @@ from printread import MM, codes, inked, pages, text
 
 from passport.records.exchange.tagtext import SHORTEST, read_tag_text, tag_text
 from passport.render.pages.data import setup_data
-from passport.render.print.recipe import recipe, recipe_code
+from passport.render.print.recipe import beside_front, recipe, recipe_code
 from passport.render.print.tag import HOLE, RECIPE_MM, TAG, tag_pdf
 from passport.render.theme.address import public_address
 
@@ -89,14 +89,21 @@ def test_the_modules_of_every_demo_tag_are_large(demo_facts, record_property) ->
 
 @pytest.mark.parametrize("extreme", EXTREMES)
 def test_the_recipe_stands_in_print_too(extreme) -> None:
-    """Each row of the recipe stands in print on the back, or in the code with a word in print that there is more."""
+    """Each row of the recipe stands in print on the back, or on the front, or in the code with a word in print that there is
+    more."""
     frame, _ = EXTREMES[extreme]
-    back = squeezed(text(made("tag", extreme), 1)).casefold()
+    front, back = (squeezed(text(made("tag", extreme), side)).casefold() for side in (0, 1))
 
     def stands(row) -> bool:
         return squeezed(row.label + row.text.replace("\u00a0", "").replace("\u202f", "")).casefold() in back
 
     whole = any(all(map(stands, recipe(frame, shorter).rows)) for shorter in range(3))
+    beside = {label for label, _ in beside_front(frame)}
+    if not whole and all(stands(row) for row in recipe(frame, 2).rows if row.label in beside):
+        bed = frame.stringing
+        strings = (bed.mains, bed.crosses) if bed else ()
+        said = (frame.label, frame.player, frame.model, *(string.name for string in strings))
+        whole = all(squeezed(word).casefold() in front for word in said)
     # What there is no room for is in the code in any case, and the tag says that there is more.
     assert whole or ("more:onitspage" in back and codes(made("tag", extreme), 1))
 
