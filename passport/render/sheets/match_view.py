@@ -78,7 +78,7 @@ class SetView:
         """The set's own name where all frames have one, else the player, else how many frames they are."""
         frames = [member.frame for member in self.found.members]
         sets, players = {frame.set for frame in frames}, {frame.player for frame in frames}
-        player = f"{players.pop()}, " if len(players) == 1 else ""
+        player = f"{players.pop()}{self.f.comma}" if len(players) == 1 else ""
         return (
             f"{player}{sets.pop()}"
             if len(sets) == 1 and "" not in sets
