@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Protocol
 
 from passport.acts.clock import now, refuse_early, today
-from passport.acts.reading import checked, read, stopping
+from passport.acts.reading import checked, known, read, stopping
 from passport.acts.refused import Faulty, Refused, writing
 from passport.acts.remark import Spot, Texts, asked, remarked
 from passport.records.disk import opening
@@ -197,6 +197,14 @@ def base_of(
     if stopping(faults):
         raise Faulty(faults)
     return Base(records, faults, players)
+
+
+def outlines_of(folder: Path, reading: Callable[[], AbstractContextManager[None]] = nullcontext) -> Base:
+    """The records as far as they are remembered: who is who, numbers, keys and standing; whole ones where they have
+    errors. Raises Faulty where there is no workshop."""
+    with reading():
+        found = known(folder, review=False)
+    return Base(found.all, found.faults) if found else base_of(folder, None, reading)
 
 
 @contextmanager

@@ -88,6 +88,14 @@ def owners(content: Path, text: str, *, reading: bool = False) -> set[str] | Non
     return None
 
 
+def folder_named(content: Path, text: str) -> set[str] | None:
+    """The player's folder that ``text`` is the name of; None where there is none, or a frame is called so too."""
+    low = text.casefold()
+    if any(low in (frame.label.casefold(), frame.serial.casefold()) for frame in frame_index.frames(content)):
+        return None
+    return {text} if text in frame_index.players(content) else None
+
+
 def owners_of(content: Path, texts: Iterable[str]) -> set[str] | None:
     """The folders of the players whose frames some texts surely mean; None where one is in doubt."""
     found = [owners(content, text) for text in texts]
@@ -104,6 +112,35 @@ def namesakes(content: Path, *, serial: str = "", player: str = "", label: str =
         if named or (serial and frame.serial.casefold() == serial.casefold()):
             found.add(frame.name.partition("/")[0])
     return found
+
+
+def concerned(content: Path, text: str, values: Iterable[str]) -> set[str] | None:
+    """The folders of the players whom it may concern when a frame's own record gets new values: its own player, those
+    whose passports the values name, and those with a frame of the same serial, or of the same name and label. None where
+    it is in doubt whose the frame is."""
+    owner = owners(content, text)
+    if not owner:
+        return owner
+    every = frame_index.frames(content)
+    own = [frame for frame in every if frame.name.partition("/")[0] in owner]
+    values = list(values)
+    said = {value.strip().casefold() for value in values}
+    named = {numbers.normalise(value) for value in values}
+    serials, labels = ({getattr(one, name).casefold() for one in own} | said for name in ("serial", "label"))
+    # Of the name as it is public the first word is enough: whoever is read besides is checked, and no harm is done.
+    called = {_first(one.player) for one in own}
+    found = (
+        one.name.partition("/")[0]
+        for one in every
+        if (one.serial and one.serial.casefold() in serials)
+        or (one.number and one.number in named)
+        or (_first(one.player) in called and one.label.casefold() in labels)
+    )
+    return owner | set(found)
+
+
+def _first(name: str) -> str:
+    return name.casefold().partition(" ")[0]
 
 
 def _said(records: "Content", entry: "Entry[Frame]") -> set[str]:

@@ -22,6 +22,7 @@ from passport.workshop.gathering import checks as bench_checks
 
 if TYPE_CHECKING:
     from passport.publish.build.known_records import KnownRecords
+    from passport.workshop.stockroom.use import UseBook
     from passport.workshop.strings.string_priors import StringPriors
 
 
@@ -40,6 +41,11 @@ class SoundPart:
     def priors(self) -> "StringPriors | None":
         """What the string beds of all players told; None where all are at hand."""
         return self.known.priors if self.known else None
+
+    @property
+    def book(self) -> "UseBook | None":
+        """What the jobs of all players took from stock; None where all are at hand, or no book is kept."""
+        return self.known.book if self.known and self.records.lots else None
 
 
 def stopping(faults: Iterable[Fault]) -> bool:

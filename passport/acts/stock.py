@@ -225,10 +225,21 @@ def _within(u: float, measure: str) -> str:
     return f" (± {2 * u:.1f})" if u >= 0.05 and measure != "pieces" else ""
 
 
+def players_with(book: UseBook, batch: str) -> set[str]:
+    """The folders of the players who had a batch of string put into a frame."""
+    wanted = _plain(batch)
+    uses = (use for own in book.uses.values() for use in own)
+    return {use.frame.partition("/")[0] for use in uses if _plain(use.batch) == wanted}
+
+
+def _plain(batch: str) -> str:
+    return "".join(batch.split()).casefold()
+
+
 def carriers(records: Content, batch: str) -> Iterator[tuple[Entry, list[tuple[date, str, str]], bool]]:  # type: ignore[type-arg]
     """Each frame that a batch of string was put into: its entry, the days with the side and the string, and whether that
     bed is in it now. Batches are compared without capitals and spaces."""
-    wanted = "".join(batch.split()).casefold()
+    wanted = _plain(batch)
     for entry in records.frames.values():
         beds = [(job.date, job.strings) for job in entry.record.jobs if job.strings]
         found = []
@@ -236,7 +247,7 @@ def carriers(records: Content, batch: str) -> Iterator[tuple[Entry, list[tuple[d
             sides = [
                 (side, strung.string)
                 for side, strung in zip(("mains", "crosses"), strings.both, strict=True)
-                if "".join(strung.batch.split()).casefold() == wanted
+                if _plain(strung.batch) == wanted
             ]
             if len(sides) == 2 and sides[0][1] == sides[1][1]:
                 sides = [(worded("all strings"), sides[0][1])]

@@ -3,7 +3,7 @@
 import pytest
 import smallshop
 
-from passport.acts.picking import matching, pick
+from passport.acts.picking import concerned, folder_named, matching, pick
 from passport.acts.refused import Refused
 
 NUMBERS, KEY = smallshop.NUMBERS, smallshop.KEYS["main"]
@@ -71,3 +71,24 @@ def test_a_record_that_cannot_be_read(tmp_path):
     records, _ = smallshop.read(tmp_path, {"players/bo/only.yaml": "lable: x\n"})
     with pytest.raises(Refused, match="cannot be read"):
         pick(records, "bo/only")
+
+
+def test_whom_a_correction_concerns(tmp_path):
+    """The frame's own player, and who has the serial, the number, or the name with the label that the record gets."""
+    players = {
+        "ada": ("Ada B.", "number: 1001-5\nlabel: Blue\nserial: AA-1\n"),
+        "ben": ("Ben C.", "number: 1002-3\nlabel: Blue\nserial: BB-2\n"),
+        "ada-two": ("Ada D.", "number: 1003-1\nlabel: Red\nserial: CC-3\n"),
+    }
+    (tmp_path / "workshop.yaml").write_text("name: Shop\n", encoding="utf-8")
+    for folder, (name, frame) in players.items():
+        (tmp_path / "players" / folder).mkdir(parents=True)
+        (tmp_path / "players" / folder / "player.yaml").write_text(f"name: {name}\n", encoding="utf-8")
+        (tmp_path / "players" / folder / "one.yaml").write_text(frame, encoding="utf-8")
+    assert concerned(tmp_path, "1001-5", ["Green"]) == {"ada"}
+    assert concerned(tmp_path, "1001-5", ["bb-2"]) == {"ada", "ben"}
+    assert concerned(tmp_path, "1001-5", ["1002 3"]) == {"ada", "ben"}
+    assert concerned(tmp_path, "1001-5", ["red"]) == {"ada", "ada-two"}
+    assert concerned(tmp_path, "Blue", ["Red"]) is None
+    assert folder_named(tmp_path, "ben") == {"ben"}
+    assert folder_named(tmp_path, "blue") is folder_named(tmp_path, "nobody") is None

@@ -1,6 +1,7 @@
 """What a technician runs all day, at several sizes: each command warm, with one record changed since.
 
-A command costs what changed: CPU time at each size is held against that of the smallest workshop.
+A command costs what changed: CPU time at each size is held against that of the smallest workshop. A command is measured
+at all sizes by turns, so that none of them has the quiet minutes for itself, and each time is told at the usual speed.
 """
 
 import os
@@ -10,12 +11,15 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+from statistics import median
+from typing import Self
 
 from tests.benchmarks.timing import Cost, passport, run
 from tests.benchmarks.workshops import workshop
 
 RUNS = 3
-"""The least of so many runs counts: anything else on the machine makes a run longer, never shorter."""
+"""The median of so many runs counts, each at the usual speed: what is left of the machine's moods is in either
+direction."""
 WANTED = {1_000: 1.3, 10_000: 2.0}
 """How many times as long as at the smallest size a command may take, by the size from which on that holds."""
 
@@ -33,11 +37,13 @@ PASS = "python -c pass"
 
 @dataclass(frozen=True, slots=True)
 class CommandCost:
-    """What a command cost in a workshop of so many frames."""
+    """What a command cost in a workshop of so many frames: CPU seconds at the usual speed, and how many times as long
+    work took meanwhile."""
 
     what: str
     frames: int
-    cost: Cost
+    cpu: float
+    slow: float
 
 
 def commands(content: Path, site: Path, number: str) -> dict[str, tuple[str | Path, ...]]:
@@ -94,36 +100,73 @@ def others(content: Path, number: str) -> dict[str, tuple[str | Path, ...]]:
     }
 
 
-def measured(folder: Path, frames: int) -> Iterator[CommandCost]:
-    """Each command in a workshop of so many frames; ``folder`` is where that is made.
+@dataclass(frozen=True, slots=True)
+class _Shop:
+    """A workshop that was read and built, the record that is changed in it, and its commands."""
 
-    What is run all day is run `RUNS` times, all else once.
+    frames: int
+    content: Path
+    changing: Path
+    commands: dict[str, tuple[str | Path, ...]]
+
+    @classmethod
+    def made(cls, folder: Path, frames: int) -> Self:
+        """A workshop of so many frames in a folder."""
+        content, site = workshop(folder / "content", frames), folder / "site"
+        number, changing = two_frames(content)
+        passport("build", content, "--out", site)
+        return cls(frames, content, changing, {**commands(content, site, number), **others(content, number)})
+
+    def warm(self, what: str) -> None:
+        """Have remembered what a command remembers."""
+        if what.startswith("log"):
+            passport("check", self.content)
+        elif what not in WRITING:
+            passport(*self.commands[what])
+
+    def run(self, what: str, turn: int) -> Cost:
+        """The cost of a command after one record was changed, a while ago: what is just written is looked at twice."""
+        text = self.changing.read_text(encoding="utf-8")
+        label = f"label: Changed {what.partition(' ')[0]} {turn}"
+        self.changing.write_text(re.sub(r"(?m)^label: .*$", label, text, count=1), encoding="utf-8")
+        then = self.changing.stat().st_mtime - 60
+        os.utime(self.changing, (then, then))
+        (self.content.parent / "backup.zip").unlink(missing_ok=True)
+        return passport(*self.commands[what])
+
+
+WRITING = frozenset({"seal", "seal, taken off", "lost", "found", "backup"})
+"""What changes the records and is taken back by another row, so that it is run once, and none of them warm."""
+
+
+def measured(folder: Path, sizes: Sequence[int]) -> Iterator[CommandCost]:
+    """Each command at all sizes, by turns; ``folder`` is where the workshops are made."""
+    shops = [_Shop.made(folder / str(frames), frames) for frames in sizes]
+    yield from by_turns(PASS, sizes, [_pass for _ in sizes], RUNS)
+    for what in shops[0].commands:
+        for shop in shops:
+            shop.warm(what)
+        works = [partial(shop.run, what) for shop in shops]
+        yield from by_turns(what, sizes, works, 1 if what in WRITING else RUNS)
+
+
+def by_turns(
+    what: str, sizes: Sequence[int], works: Sequence[Callable[[int], Cost]], turns: int
+) -> Iterator[CommandCost]:
+    """The cost of some work at each size: one size after the other, and that so many times.
+
+    Of the runs the median counts.
     """
-    content, site = workshop(folder / "content", frames), folder / "site"
-    number, changing = two_frames(content)
-    passport("build", content, "--out", site)
-    daily = commands(content, site, number)
-    yield CommandCost(PASS, frames, min((_pass() for _ in range(RUNS)), key=lambda cost: cost.cpu))
-    for what, arguments in {**daily, **others(content, number)}.items():
-        if what in daily:  # what is remembered is remembered
-            passport(*(("check", content) if what.startswith("log") else arguments))
-        runs = range(RUNS if what in daily else 1)
-        (folder / "backup.zip").unlink(missing_ok=True)
-        costs = [_one(changing, turn, partial(passport, *arguments)) for turn in runs]
-        yield CommandCost(what, frames, min(costs, key=lambda cost: cost.cpu))
+    found: dict[int, list[Cost]] = {size: [] for size in sizes}
+    for turn in range(turns):
+        for size, work in zip(sizes, works, strict=True):
+            found[size].append(work(turn))
+    for size, costs in found.items():
+        yield CommandCost(what, size, median(one.cpu for one in costs), median(one.slow for one in costs))
 
 
-def _pass() -> Cost:
+def _pass(turn: int) -> Cost:
     return run([sys.executable, "-c", "pass"])
-
-
-def _one(changing: Path, run: int, cost: Callable[[], Cost]) -> Cost:
-    """The cost of a command after one record was changed, a while ago: what is just written is looked at twice."""
-    text = changing.read_text(encoding="utf-8")
-    changing.write_text(re.sub(r"(?m)^label: .*$", f"label: Changed {run}", text, count=1), encoding="utf-8")
-    then = changing.stat().st_mtime - 60
-    os.utime(changing, (then, then))
-    return cost()
 
 
 def two_frames(content: Path) -> tuple[str, Path]:
@@ -166,9 +209,10 @@ def growth(sizes: Sequence[int], seconds: Sequence[float]) -> float | None:
 
 
 def rows(found: Sequence[CommandCost], sizes: Sequence[int]) -> Iterator[list[str]]:
-    """The table: CPU seconds at each size, how many times the smallest the largest is, what was wanted, and the
-    `growth`; more than `GROWTH` is said in words."""
-    costs = {(one.what, one.frames): one.cost.cpu for one in found}
+    """The table: CPU seconds at each size, at the usual speed, with how slow the machine was; how many times the smallest
+    the largest is, what was wanted, and the `growth`; more than `GROWTH` is said in words."""
+    costs = {(one.what, one.frames): one.cpu for one in found}
+    slow = {(one.what, one.frames): one.slow for one in found}
     limit = max((bound for size, bound in WANTED.items() if max(sizes) >= size), default=None)
     daily = commands(Path(), Path(), "")
     for what in dict.fromkeys(one.what for one in found):
@@ -176,7 +220,7 @@ def rows(found: Sequence[CommandCost], sizes: Sequence[int]) -> Iterator[list[st
         grown = growth(sizes, seconds)
         yield [
             what,
-            *(f"{cpu:.2f}" for cpu in seconds),
+            *(f"{cpu:.2f} (× {slow[what, size]:.1f})" for size, cpu in zip(sizes, seconds, strict=True)),
             f"{seconds[-1] / seconds[0]:.2f}",
             f"at most {limit:g}" if limit and what in daily else "",
             "" if grown is None else f"{grown:.1f}{', more than the frames' if grown > GROWTH else ''}",

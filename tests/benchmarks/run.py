@@ -49,7 +49,8 @@ class Row:
         """The row of a table."""
         s = self.cost.seconds
         rates = (f"{count / s:,.0f}" if count else "" for count in (self.pages, self.cards))
-        return [self.what, f"{self.frames:,}", f"{s:.2f}", f"{self.cost.cpu:.1f}", *rates, f"{self.cost.memory:.0f}"]
+        times = (f"{s:.2f}", f"{self.cost.cpu:.1f}", f"{self.cost.slow:.1f}")
+        return [self.what, f"{self.frames:,}", *times, *rates, f"{self.cost.memory:.0f}"]
 
 
 class Bench:
@@ -64,7 +65,8 @@ class Bench:
         """Keep a measurement, and say so."""
         row = Row(what, frames, cost, pages, cards)
         self.rows.append(row)
-        print(f"{what:44} {frames:6,} frames  {cost.seconds:8.2f} s  {cost.memory:6.0f} MB", flush=True)
+        took = f"{cost.seconds:8.2f} s (× {cost.slow:.1f})"
+        print(f"{what:44} {frames:6,} frames  {took}  {cost.memory:6.0f} MB", flush=True)
 
     def of(self, what: str, frames: int) -> Row | None:
         """A measurement."""
@@ -250,7 +252,7 @@ def machine() -> str:
 
 def report(bench: Bench, sizes: list[int]) -> str:
     """All of it as Markdown."""
-    head = ["", "frames", "s", "CPU s", "pages/s", "cards/s", "MB"]
+    head = ["", "frames", "s", "CPU s", "pace", "pages/s", "cards/s", "MB"]
     parts = [machine(), table(["", "wanted", "measured"], [*ratios(bench, sizes), *held(bench)])]
     return "\n\n".join([*parts, table(head, [row.cells() for row in bench.rows])])
 
@@ -266,12 +268,11 @@ def write(text: str, between: tuple[str, str] = (BEGIN, END)) -> None:
 def _commands(folder: Path, sizes: list[int], *, keep: bool) -> str:
     """Measure every command, and what it wrote into RESULTS.md."""
     found: list[CommandCost] = []
-    for size in sizes:
-        for one in measured(folder / f"commands-{size}", size):
-            found.append(one)
-            print(f"{one.what:44} {one.frames:6,} frames  {one.cost.cpu:8.2f} s CPU", flush=True)
-        shutil.rmtree(folder / f"commands-{size}")
-    head = ["", *(f"{size:,} frames, CPU s" for size in sizes), "last : first", "wanted", "growth"]
+    for one in measured(folder / "commands", sizes):
+        found.append(one)
+        print(f"{one.what:44} {one.frames:6,} frames  {one.cpu:8.2f} s CPU (× {one.slow:.1f})", flush=True)
+    shutil.rmtree(folder / "commands")
+    head = ["", *(f"{size:,} frames, CPU s (× pace)" for size in sizes), "last : first", "wanted", "growth"]
     text = f"{machine()}\n\n{table(head, list(rows(found, sizes)))}"
     if keep:
         write(text, COMMANDS)

@@ -5,16 +5,18 @@ called, from the second size to the third, twice as often more as from the first
 for every frame, four times.
 """
 
+import os
 import re
 import sys
 from collections import Counter
+from functools import partial
 
 import pytest
 from commandline import passport
 
 from passport.records.schema.numbers import ALPHABET, with_check
 from tests.benchmarks import clusters
-from tests.benchmarks.commands import GROWTH, CommandCost, commands, growth, others, rows, two_frames
+from tests.benchmarks.commands import GROWTH, CommandCost, by_turns, commands, growth, others, rows, two_frames
 from tests.benchmarks.timing import Cost
 from tests.benchmarks.workshops import workshop
 
@@ -103,8 +105,27 @@ def test_a_build_costs_no_square(shops, tmp_path):
     assert _squares(counts) == {}
 
 
-COUNTED = ("find", "check", "due", "what-if", "take", "owed", "stock", "batch", "addresses", "retention")
+TOUCHING = ("stock", "batch", "addresses", "retention", "upgrade, tried")
+"""Commands that read what they touch, and take the rest from what is remembered."""
+
+COUNTED = ("find", "check", "due", "what-if", "take", "owed", "correct", *TOUCHING)
 """Commands of all kinds; how every one of them grows is asked by `.dev/bench --commands`."""
+
+
+@pytest.mark.parametrize("what", TOUCHING)
+def test_a_command_does_what_it_touches(shops, tmp_path, what):
+    """When it was run before, four times as many frames are hardly more work: those that nothing is done with are
+    not read."""
+    totals = []
+    for content in shops:
+        number, _ = two_frames(content)
+        for file in content.rglob("*.yaml"):  # older than the seconds in which nobody can tell whether it changed
+            os.utime(file, (file.stat().st_mtime - 60,) * 2)
+        arguments = others(content, number)[what]
+        for _ in range(2):
+            passport(*arguments)
+        totals.append(_calls(*arguments).total())
+    assert totals[2] <= 1.3 * totals[0], totals
 
 
 @pytest.mark.parametrize("what", COUNTED)
@@ -127,10 +148,24 @@ def test_growth_tells_a_square_from_a_line():
     assert growth(sizes, [0.3 + n * n / 1e6 for n in sizes]) == pytest.approx(4)
     assert growth(sizes, [0.3, 0.31, 0.32]) is None
     assert growth(sizes[:2], [0.3, 0.9]) is None
-    costs = [CommandCost("check", n, Cost(0, 0.3 + n * n / 1e6, 0, "")) for n in sizes]
+    costs = [CommandCost("check", n, 0.3 + n * n / 1e6, 1.0) for n in sizes]
     (row,) = rows(costs, sizes)
     assert re.fullmatch(r"4\.0, more than the frames", row[-1])
     assert GROWTH < 4
+
+
+def test_sizes_are_measured_by_turns():
+    """One size after the other, each as often; the median counts, with the machine's pace meanwhile."""
+    turns = []
+
+    def work(size, turn):
+        turns.append((size, turn))
+        return Cost(0, size + turn, 0, "", slow=1.0 + turn)
+
+    found = [*by_turns("check", (18, 250), [partial(work, 18), partial(work, 250)], 3)]
+    assert turns == [(18, 0), (250, 0), (18, 1), (250, 1), (18, 2), (250, 2)]
+    assert found == [CommandCost("check", 18, 19, 2.0), CommandCost("check", 250, 251, 2.0)]
+    assert [*rows(found, (18, 250))] == [["check", "19.00 (× 2.0)", "251.00 (× 2.0)", "13.21", "", ""]]
 
 
 def test_a_cluster_is_as_fast_as_its_slower_side():

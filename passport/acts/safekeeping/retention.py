@@ -9,9 +9,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import Any
 
-from passport.acts.change import Base, commit, held
+from passport.acts.change import Base, base_of, commit, held
 from passport.acts.clock import today
+from passport.acts.reading import known
 from passport.acts.refused import writing
 from passport.records.disk import opening, walking
 from passport.records.language.worded import worded
@@ -36,11 +38,31 @@ class Unneeded:
     why: str
 
 
-def unneeded(records: Content, years: float, now: date) -> tuple[Unneeded, ...]:
-    """What is perhaps not needed any more: the player was not here for so many years, and nobody kept it within one."""
-    kept = _kept(records.root)
-    found = (*_contacts(records, years, now), *_photos(records, years, now))
-    return tuple(one for one in found if one.name not in kept or (now - kept[one.name]).days >= YEAR)
+def unneeded(folder: Path, years: float, now: date) -> tuple[Unneeded, ...]:
+    """What is perhaps not needed any more: the player was not here for so many years, and nobody kept it within one.
+
+    Of sound records only those are read that it depends on. Raises Faulty where too little can be read.
+    """
+    kept, found = _kept(folder), known(folder, review=False)
+    everybody = found.all if found else base_of(folder).records
+    players = found.read(_long_gone(everybody, years, now)) if found else everybody
+    all_of = (*_contacts(players, years, now), *_photos(everybody, years, now))
+    return tuple(one for one in all_of if one.name not in kept or (now - kept[one.name]).days >= YEAR)
+
+
+def _long_gone(recalled: Content, years: float, now: date) -> set[str]:
+    """The players with a contact and without a job for so many years, by what is remembered of all records."""
+    last: dict[str, date] = {}
+    for name, entry in recalled.frames.items():
+        if day := entry.record.last_job:
+            player = name.partition("/")[0]
+            last[player] = max(day, last.get(player, day))
+    with_contact: dict[str, Any] = dict(recalled.players)  # as far as they are recalled, not whole
+    return {
+        name
+        for name, day in last.items()
+        if (now - day).days > years * YEAR and name in with_contact and with_contact[name].record.contact
+    }
 
 
 def _contacts(records: Content, years: float, now: date) -> Iterator[Unneeded]:
@@ -65,7 +87,7 @@ def _open(frame: Frame) -> bool:
 def _photos(records: Content, years: float, now: date) -> Iterator[Unneeded]:
     users: dict[str, list[tuple[str, str, date | None]]] = {}
     for name, entry in records.frames.items():
-        last = max((job.date for job in entry.record.jobs), default=entry.record.since)
+        last = entry.record.last_job or entry.record.since
         for photo in entry.record.photos():
             users.setdefault(photo, []).append((name, entry.record.status, last))
     folder = records.root / "photos"

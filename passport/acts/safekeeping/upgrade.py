@@ -5,10 +5,12 @@ later. Nothing that was ever written into the ledger is changed: it is continued
 """
 
 from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 
-from passport.acts.change import Base, commit, held, overtaken
+from passport.acts.change import Base, base_of, commit, held, overtaken
+from passport.acts.reading import known
 from passport.acts.refused import Refused, writing
 from passport.acts.safekeeping.backup import BackedUp, back_up
 from passport.records.language.worded import worded
@@ -35,6 +37,17 @@ class Upgrade:
     lines: tuple[LedgerLine, ...]
     key: bool
     beside: bool
+
+
+def base_for(folder: Path, reading: Callable[[], AbstractContextManager[None]] = nullcontext) -> Base:
+    """The records that an upgrade may change: of sound ones only those of the players with a line 'rack'. Raises Faulty
+    where there is no workshop."""
+    with reading():
+        found = known(folder, review=False)
+    if found is None:
+        return base_of(folder, None, reading)
+    players = {name.partition("/")[0] for name, entry in found.all.frames.items() if entry.record.rack}
+    return Base(found.read(players), found.faults, players)
 
 
 def upgrade_of(base: Base) -> Upgrade:

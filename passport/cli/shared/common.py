@@ -1,6 +1,6 @@
 """What the commands share: reading the content, printing faults, refusing places to write to."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 from pathlib import Path
 
@@ -28,6 +28,7 @@ __all__ = [
     "report",
     "sound",
     "sound_part",
+    "sound_part_of",
     "today",
     "writing",
 ]
@@ -48,7 +49,12 @@ def sound_part(folder: Path, frames: Sequence[str] = (), *, unfinished: bool = F
     With ``unfinished`` those of all frames besides that wait at the bench, or to be collected, or are owed for. All
     records where it is in doubt whose a frame is. Raises Faulty where any record has errors.
     """
-    part = reading.part(folder, picking.owners_of(folder, frames), unfinished=unfinished)
+    return sound_part_of(folder, picking.owners_of(folder, frames), unfinished=unfinished)
+
+
+def sound_part_of(folder: Path, players: Collection[str] | None, *, unfinished: bool = False) -> SoundPart:
+    """The records of some players by their folders, of all where None, otherwise as `sound_part` says."""
+    part = reading.part(folder, players, unfinished=unfinished)
     in_short(part.faults)
     return part
 

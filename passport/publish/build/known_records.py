@@ -5,17 +5,20 @@ here belongs to the content and not to one site.
 """
 
 from collections.abc import Callable, Collection
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from pathlib import Path
+from typing import Final, TypeVar
 
+from passport.publish.build import worked_out
 from passport.publish.build.changes import Shared
 from passport.publish.build.reading import GATHER, READ, Records, namesakes
 from passport.publish.build.run import FaultyRecords, Progress, RecordsLook
+from passport.publish.build.worked_out import Work
 from passport.publish.cache import build_state
-from passport.publish.cache.build_state import PlayerState, faults_in
+from passport.publish.cache.build_state import SHOP, PlayerState, faults_in
 from passport.publish.cache.cache_database import CacheDatabase, Damaged
 from passport.publish.cache.up_to_date import BuildOrder, Seen
 from passport.publish.folder.listing import UNSEEN
@@ -24,16 +27,27 @@ from passport.records.faults import Fault
 from passport.records.load import Content, load
 from passport.workshop.facts.wire import packed, unpacked
 from passport.workshop.gathering import checks as bench_checks
+from passport.workshop.stockroom.use import JobUse, UseBook, used
 from passport.workshop.strings.due import DueRow
 from passport.workshop.strings.string_priors import StringPriors
 
 _DUE = "due"
+R = TypeVar("R")
 Opening = Callable[[], AbstractContextManager[CacheDatabase]]
 
 
 @dataclass(frozen=True, slots=True)
 class _DueRows:
     rows: tuple[DueRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _UseRows:
+    rows: tuple[JobUse, ...]
+
+
+USES: Final = Work("uses", _UseRows, used, lambda use: use.frame)
+"""What each job took from stock."""
 
 
 @dataclass
@@ -66,6 +80,24 @@ class KnownRecords:
         with self._opening() as database:
             found = [row for _, data in database.all(_DUE) for row in _due_of(data)]
         return sorted(found, key=lambda row: row.order)
+
+    def worked_out(self, work: Work[R]) -> tuple[R, ...]:
+        """Something that is worked out of each player's records, in the order of all frames; of whom that is not
+        remembered it is worked out now."""
+        states = {name: state for name, state in sorted(self._states.items()) if name != SHOP}
+        with self._opening() as database:
+            found = worked_out.kept(work, states, database)
+        lacking = [name for name in states if name not in found]
+        made = {name: (rows, same) for name, rows, same in worked_out.fresh(work, self.root, states, lacking)}
+        if made:
+            with suppress(OSError, Damaged), self._opening() as database:  # it is only worked out again next time
+                worked_out.keep(work, states, {name: rows for name, (rows, same) in made.items() if same}, database)
+        return tuple(row for name in states for row in (found[name] if name in found else made[name][0]))
+
+    @cached_property
+    def book(self) -> UseBook:
+        """What all jobs took from stock."""
+        return UseBook.of_uses(self.worked_out(USES))
 
     def read(self, players: Collection[str] | None) -> Content:
         """The whole records of some players, by the names of their folders, of all where None, and what all share."""

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -49,6 +50,11 @@ class FrameEntry:
     sure: bool
     unfinished: bool
     """Whether it waits at the bench, or to be collected, or is owed for."""
+    rack: bool
+    """Whether what is wanted of it stands in one line, as in older records."""
+    since: date | None
+    last_job: date | None
+    photos: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +66,8 @@ class PlayerEntry:
     full: str
     sure: bool
     language: str
+    contact: bool
+    """Whether there is anything by which the player is reached."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,12 +275,17 @@ def _row(name: str, frame: Frame) -> FrameEntry:
         serial=frame.serial,
         sure=bool(frame.sure),
         unfinished=frame.unfinished,
+        rack=bool(frame.rack),
+        since=frame.since,
+        last_job=frame.last_job,
+        photos=tuple(frame.photos()),
     )
 
 
 def _player_entry(player: Player) -> PlayerEntry:
     full = digest(player.full_name.casefold()) if player.full_name else ""
-    return PlayerEntry(player.name, player.key, full, bool(player.sure), player.language)
+    contact = bool(player.contact.model_fields_set)
+    return PlayerEntry(player.name, player.key, full, bool(player.sure), player.language, contact)
 
 
 def _photos(frames: Iterable[Entry[Frame]]) -> Iterator[str]:
@@ -341,6 +354,7 @@ def light(content: Content, surveys: Iterable[Mapping[str, Any]]) -> Content:
             player: Any = _Recalled(full_name=found["full"], **found)
             slim.players[name] = Entry(name, player, source)
         for row in survey["rows"]:
-            frame: Any = _Recalled(**row)
+            days = {field: date.fromisoformat(row[field]) if row[field] else None for field in ("since", "last_job")}
+            frame: Any = _Recalled(**{**row, **days, "photos": partial(iter, row["photos"])})
             slim.frames[row["name"]] = Entry(row["name"], frame, source)
     return slim

@@ -400,6 +400,11 @@ class Frame(Record):
         return last if last and last.to_collect and self.waiting is None else None
 
     @property
+    def last_job(self) -> Day | None:
+        """The day of the newest job; None without one."""
+        return max((job.date for job in self.jobs), default=None)
+
+    @property
     def last_counted(self) -> Job | None:
         """The newest job that was ordered at the counter or handed back over it."""
         return next((job for job in reversed(self.jobs) if job.order or job.handed), None)

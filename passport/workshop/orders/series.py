@@ -17,8 +17,10 @@ from passport.workshop.facts.standing import State, standing
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.orders.wanted import condition_words, work_wanted
 from passport.workshop.stockroom.supply import StockSupply
+from passport.workshop.stockroom.use import UseBook
 from passport.workshop.strings.batches import HIGH_CAUSES, LOW_CAUSES, TOLERANCE, Batch, batches
 from passport.workshop.strings.string_course import string_course
+from passport.workshop.strings.string_priors import StringPriors
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,10 +78,19 @@ class Series:
     rule: SeriesRule
 
 
-def series(content: Content, names: Sequence[str], today: date) -> Series:
-    """The series of these frames, ``player/frame`` of one player, in the order in which they are named."""
+def series(
+    content: Content,
+    names: Sequence[str],
+    today: date,
+    priors: StringPriors | None = None,
+    book: UseBook | None = None,
+) -> Series:
+    """The series of these frames, ``player/frame`` of one player, in the order in which they are named.
+
+    ``priors`` and ``book`` are what all beds told and what all jobs took, where ``content`` holds that player only.
+    """
     wanted = _with_orders(content, names, today)
-    gatherer, before = Gatherer(wanted), Gatherer(content)
+    gatherer, before = Gatherer(wanted, priors), Gatherer(content, priors)
     frames = [_frame(content, gatherer, before, content.frames[name]) for name in names]
     known = [frame for frame in frames if frame.facts.stringing]
     groups: list[list[SeriesFrame]] = []
@@ -90,7 +101,7 @@ def series(content: Content, names: Sequence[str], today: date) -> Series:
         else:
             like.append(frame)
     player = content.players[names[0].partition("/")[0]].record
-    supply = StockSupply(content)
+    supply = StockSupply(content, book)
     return Series(
         player.full_name or player.name,
         tuple(_group(content, wanted, group, supply) for group in groups),

@@ -21,16 +21,20 @@ class Enough(str):
 
 @dataclass(frozen=True)
 class StockSupply:
-    """All that is in the book, of one workshop; nothing where no book is kept."""
+    """All that is in the book, of one workshop; nothing where no book is kept.
+
+    ``book`` is what all jobs took, where ``content`` holds a part of its players only.
+    """
 
     content: Content
+    book: UseBook | None = None
 
     @cached_property
     def left(self) -> Mapping[str, tuple[Remainder, ...]]:
         """What is left of each lot, by the string or part that it is of."""
         if not self.content.lots:
             return {}
-        book, found = UseBook.of(self.content), dict[str, tuple[Remainder, ...]]()
+        book, found = self.book or UseBook.of(self.content), dict[str, tuple[Remainder, ...]]()
         for entry in self.content.lots.values():
             found[entry.record.of] = (*found.get(entry.record.of, ()), book.left(entry.record))
         return found

@@ -73,6 +73,14 @@ class Remainder:
     gap: CountGap | None = None
 
 
+def used(content: Content) -> Iterator[JobUse]:
+    """What each job of the frames that were read took."""
+    uses = JobUses(content)
+    for name, entry in content.frames.items():
+        for job in entry.record.jobs:
+            yield from uses.of(name, job)
+
+
 @dataclass(frozen=True)
 class UseBook:
     """All that the jobs of a workshop took, by string or part; worked out once."""
@@ -82,13 +90,15 @@ class UseBook:
     @classmethod
     def of(cls, content: Content) -> "UseBook":
         """The uses of all frames that were read."""
+        return cls.of_uses(used(content))
+
+    @classmethod
+    def of_uses(cls, uses: Iterable[JobUse]) -> "UseBook":
+        """The book of all uses, in the order of the frames."""
         found: dict[str, list[JobUse]] = {}
-        uses = JobUses(content)
-        for name, entry in content.frames.items():
-            for job in entry.record.jobs:
-                for use in uses.of(name, job):
-                    found.setdefault(use.of, []).append(use)
-        return cls({of: tuple(sorted(uses, key=lambda u: (u.day, u.frame))) for of, uses in found.items()})
+        for use in uses:
+            found.setdefault(use.of, []).append(use)
+        return cls({of: tuple(sorted(own, key=lambda u: (u.day, u.frame))) for of, own in found.items()})
 
     def left(self, lot: StockLot) -> Remainder:
         """What is left of a lot, by what was bought, counted, taken and used."""

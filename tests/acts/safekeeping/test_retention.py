@@ -35,7 +35,7 @@ def content(tmp_path):
 
 def names(content, years=3.0, now=smallshop.TODAY):
     """What would be asked about."""
-    return [one.name for one in unneeded(load(content)[0], years, now)]
+    return [one.name for one in unneeded(content, years, now)]
 
 
 def test_what_nobody_needs_is_shown_and_nothing_else(content):

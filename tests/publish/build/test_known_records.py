@@ -19,6 +19,7 @@ from passport.publish.cache import player_state
 from passport.publish.cache.cache_database import FILE
 from passport.records.faults import has_errors
 from passport.records.load import load
+from passport.workshop.stockroom.use import JobUses, UseBook
 from passport.workshop.strings.due import due_list
 
 ADA = "players/ada/main.yaml"
@@ -30,7 +31,7 @@ def _known(content: Path, day: date = TODAY) -> KnownRecords | None:
 
 
 def _agrees(content: Path) -> None:
-    """What is remembered is what is read, in the faults, in who is there, and in when strings are due."""
+    """What is remembered is what is read, in the faults, in who is there, in what jobs took, and in when strings are due."""
     found = known(content)
     records, faults = read(content)
     assert (found is None) == has_errors(faults)
@@ -40,6 +41,12 @@ def _agrees(content: Path) -> None:
     assert list(found.all.frames) == list(records.frames)
     assert found.all.numbers() == records.numbers()
     assert found.unfinished == {name.partition("/")[0] for name, e in records.frames.items() if e.record.unfinished}
+    for name, entry in records.frames.items():
+        recalled = found.all.frames[name].record
+        assert [*recalled.photos()] == [*entry.record.photos()], name
+        assert (recalled.last_job, recalled.since) == (entry.record.last_job, entry.record.since), name
+        assert recalled.rack == bool(entry.record.rack), name
+    assert found.book == UseBook.of(records)
     day = today()
     owners = (records.players[row.frame.partition("/")[0]].record for row in found.due)
     for row, player, wanted in zip(found.due, owners, due_list(records, day), strict=True):
@@ -173,6 +180,40 @@ def test_what_was_left_for_later_is_made_up_for(shop):
     path.write_text(text, encoding="utf-8")
     assert known(shop, review=False) is not None
     _agrees(shop)
+
+
+def test_what_jobs_took_is_worked_out_once(shop, monkeypatch):
+    """Of whom nothing changed it is remembered; of the others it is worked out anew, and is what all records say."""
+    for file in shop.rglob("*.yaml"):
+        _aged(file)
+    first = known(shop)
+    assert first and first.book.uses
+    asked: list[str] = []
+    real = JobUses.of
+    monkeypatch.setattr(JobUses, "of", lambda self, frame, job: (asked.append(frame), real(self, frame, job))[1])
+    again = known(shop)
+    assert again and again.book == first.book
+    assert asked == []
+    path = next(path for path in sorted((shop / "players").glob("*/*.yaml")) if "strings:" in path.read_text())
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("  - date: ", "  - date: 2026-11-01\n    note: looked at\n  - date: ", 1))
+    assert (changed := known(shop)) is None or changed.book == UseBook.of(read(shop)[0])
+    path.write_text(f"{text}\n# seen\n", encoding="utf-8")
+    asked.clear()
+    assert (seen := known(shop)) and seen.book == first.book
+    assert {name.partition("/")[0] for name in asked} == {path.parent.name}
+
+
+def test_rows_of_other_records_are_not_kept(shop, monkeypatch):
+    """Where a record is saved by an editor after it was checked, what is worked out of it is not remembered for it."""
+    found = known(shop)
+    path = next(path for path in sorted((shop / "players").glob("*/*.yaml")) if "tension: " in path.read_text())
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("  - date: ", "  - date: 2020-01-02\n    note: looked at\n  - date: ", 1))
+    assert found and found.book.uses
+    path.write_text(text, encoding="utf-8")
+    again = known(shop)
+    assert again and again.book == UseBook.of(read(shop)[0])
 
 
 def test_without_the_sums_nobody_works_them_out(shop, monkeypatch):

@@ -10,7 +10,7 @@ from passport.acts.amending.correct import Corrections
 from passport.acts.amending.targets import KEPT, LAST, Kept, Target
 from passport.acts.change import Base
 from passport.acts.drafts import Draft
-from passport.acts.picking import owners, pick
+from passport.acts.picking import concerned, owners, pick
 from passport.cli.shared.change import Options, base_of, carry_out
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import at_terminal
@@ -79,7 +79,7 @@ def command(
         raise click.UsageError(worded("Say what becomes of it: --set NAME=VALUE, --unset NAME, or --remove."))
     if not name and kind != "workshop":
         raise click.UsageError(worded("Say what is wrong: NUMBER-OR-NAME, or --workshop."))
-    base = base_of(content, owners(content, name) if kind in ("job", "setup") else None)
+    base = base_of(content, _concerned(content, kind, name, wanted))
     asking = Options(yes, worded("Write this?"), dry_run, sure)
     if kind:
         done = _written(base, _target(base, kind, name, job or LAST, reading), wanted, asking)
@@ -105,6 +105,13 @@ def command(
         )
         click.echo(worded("{said}. To take it back: passport undo {content}", said=said, content=content))
         click.echo(worded("Next: {build_command}", build_command=build_command(content)))
+
+
+def _concerned(content: Path, kind: str, name: str, wanted: Corrections) -> set[str] | None:
+    """The players of whom something is to be read; all where None."""
+    if kind == "frame":
+        return concerned(content, name, wanted.values.values())
+    return owners(content, name) if kind in ("job", "setup") else None
 
 
 def _written(base: Base, target: Target, wanted: Corrections, options: Options) -> _Written | None:

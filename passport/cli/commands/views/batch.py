@@ -9,9 +9,10 @@ from rich.console import Console
 from rich.table import Table
 
 from passport.acts.count import counted
-from passport.acts.stock import carriers
-from passport.cli.shared.common import FOLDER, sound
+from passport.acts.stock import carriers, players_with
+from passport.cli.shared.common import FOLDER, sound_part
 from passport.records.language.worded import worded
+from passport.records.load import Content
 
 
 @click.command(name="batch", epilog="Example: passport batch content_demo BP26-09")
@@ -24,7 +25,7 @@ def command(content: Path, batch: str, in_now: bool, as_json: bool) -> None:
 
     For when a maker calls a batch back, or one plays oddly. Whose frames these are is private: keep the list at the bench.
     """
-    records = sound(content)
+    records = _named(content, batch)
     found: list[dict[str, Any]] = []
     for entry, days, now in carriers(records, batch):
         player = records.players.get(entry.name.partition("/")[0])
@@ -63,6 +64,12 @@ def command(content: Path, batch: str, in_now: bool, as_json: bool) -> None:
                 carry=carry,
             )
         )
+
+
+def _named(content: Path, batch: str) -> Content:
+    """The records of the players whose frames had a batch of string put in; of all where nothing is remembered."""
+    part = sound_part(content)
+    return part.known.read(players_with(part.known.book, batch)) if part.known else part.records
 
 
 def _table(rows: list[dict[str, Any]]) -> Table:

@@ -5,9 +5,10 @@ from pathlib import Path
 import click
 
 from passport.acts.count import counted
-from passport.acts.picking import matching, pick
+from passport.acts.picking import folder_named, matching, owners, pick
+from passport.acts.reading import SoundPart
 from passport.cli.shared.bench_folder import bench_folder, write_pdf
-from passport.cli.shared.common import FOLDER, refuse_place, sound, today
+from passport.cli.shared.common import FOLDER, refuse_place, sound_part_of, today
 from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.render.sheets.series import series_pdf
@@ -26,16 +27,24 @@ def command(content: Path, frames: tuple[str, ...], out: Path | None) -> None:
     strings are those ordered ('passport take'), else the last ones. A player's folder alone stands for the frames of that
     player that wait at the bench. The sheet is written outside the public site.
     """
-    records, now = sound(content), today()
+    part, now = _part(content, frames), today()
+    records = part.records
     names = _names(records, frames)
-    gatherer = Gatherer(records)
+    gatherer = Gatherer(records, part.priors)
     player = names[0].partition("/")[0]
     target = out or bench_folder(content) / f"series-{player}-{now.isoformat()}.pdf"
     refuse_place(target, "--out", content)
-    write_pdf(target, lambda: series_pdf(gatherer.shop, now, series(records, names, now)))
+    write_pdf(target, lambda: series_pdf(gatherer.shop, now, series(records, names, now, part.priors, part.book)))
     click.echo(
         worded("{target}: {counted}. Private: for the bench.", target=target, counted=counted(len(names), "frame"))
     )
+
+
+def _part(content: Path, said: tuple[str, ...]) -> SoundPart:
+    """The records of the players whose frames are meant, or whose folders are named; all where that is in doubt."""
+    found = [owners(content, text) or folder_named(content, text) for text in said]
+    players = None if None in found else {name for names in found for name in names or ()}
+    return sound_part_of(content, players)
 
 
 def _names(records: Content, said: tuple[str, ...]) -> list[str]:

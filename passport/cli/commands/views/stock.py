@@ -15,7 +15,7 @@ from passport.acts.clock import today
 from passport.acts.count import counted
 from passport.acts.stock import Kind, entered
 from passport.cli.shared.change import Options, base_of, carry_out
-from passport.cli.shared.common import FOLDER, day_said, sound
+from passport.cli.shared.common import FOLDER, day_said, sound_part
 from passport.records.language.worded import worded
 from passport.records.load import STOCK
 from passport.records.stockroom.amount import told
@@ -74,8 +74,8 @@ def command(
         return
     if amount or batch or note or day:
         raise click.UsageError(worded("Say what it is of: --buy, --count or --take NAME."))
-    records, now = sound(content), today()
-    found = shelves(records, now)
+    part = sound_part(content)
+    found = shelves(part.records, today(), part.book)
     if as_json:
         click.echo(json.dumps([_data(shelf, ahead) for shelf in found], ensure_ascii=False, indent=2))
         return

@@ -6,9 +6,9 @@ from pathlib import Path
 import click
 
 from passport.acts.addresses import moved, note_clock, note_moved, problems, repaired, surveyed, write_repaired
-from passport.acts.change import Base
+from passport.acts.change import Base, outlines_of
 from passport.acts.safekeeping import reopening
-from passport.cli.shared.change import base_of, said
+from passport.cli.shared.change import base_of, reading, said
 from passport.cli.shared.common import FOLDER
 from passport.cli.shared.dialogue import confirmed
 from passport.cli.shared.folder import site_of
@@ -58,7 +58,8 @@ def command(
     if forget_manifest:
         _forget(site, yes=yes)
         return
-    base = base_of(content)
+    # What stands in the records besides keys and numbers matters to a ledger that is made anew, and to an erased player.
+    base = base_of(content) if mending or reopen else outlines_of(content, reading)
     if typed:
         opens = reopening.put_key(content, typed, site, said)
         click.echo(

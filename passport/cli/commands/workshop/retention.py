@@ -4,10 +4,9 @@ from pathlib import Path
 
 import click
 
-from passport.acts.change import Base
 from passport.acts.count import counted
 from passport.acts.safekeeping.retention import Unneeded, clear, keep, unneeded
-from passport.cli.shared.change import base_of, said
+from passport.cli.shared.change import base_of, reading, said
 from passport.cli.shared.common import FOLDER, today
 from passport.cli.shared.dialogue import at_terminal, confirmed
 from passport.records.language.worded import worded
@@ -32,8 +31,8 @@ def command(content: Path, years: float, wanted: tuple[str, ...], kept: tuple[st
     have been out of play for as long. What you clear is gone and cannot be brought back. How long a shop may keep such
     data, or must, is set by the law of its country; --years is only where to look.
     """
-    base = base_of(content)
-    found = {one.name: one for one in unneeded(base.records, years, today())}
+    with reading():
+        found = {one.name: one for one in unneeded(content, years, today())}
     strange = [name for name in (*wanted, *kept) if name not in found]
     if strange:
         raise click.UsageError(
@@ -49,7 +48,7 @@ def command(content: Path, years: float, wanted: tuple[str, ...], kept: tuple[st
         if one.name in kept:
             keep(content, one)
         elif one.name in wanted or (at_terminal() and confirmed(worded("Clear it?"), yes=False, default=False)):
-            base = _cleared(base, one)
+            _cleared(content, one)
             cleared += 1
         elif at_terminal():
             keep(content, one)
@@ -64,10 +63,9 @@ def command(content: Path, years: float, wanted: tuple[str, ...], kept: tuple[st
         click.echo(worded("To clear one: the same with --clear NAME."))
 
 
-def _cleared(base: Base, one: Unneeded) -> Base:
-    """The records after one thing was cleared, for the next one."""
+def _cleared(content: Path, one: Unneeded) -> None:
+    """Clear one thing, from the records as they are now."""
     try:
-        clear(base, one, said)
+        clear(base_of(content), one, said)
     except CannotEdit as error:
         raise click.ClickException(worded("Nothing was written. {error}", error=error)) from None
-    return base_of(base.records.root)

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import click
 
-from passport.acts.safekeeping.upgrade import carry_out, done, upgrade_of
-from passport.cli.shared.change import base_of, said
+from passport.acts.safekeeping.upgrade import base_for, carry_out, done, upgrade_of
+from passport.cli.shared.change import reading, said
 from passport.cli.shared.common import FOLDER
 from passport.records.language.worded import worded
 from passport.records.yaml.yamlplace import CannotEdit
@@ -20,7 +20,7 @@ def command(content: Path, write: bool) -> None:
     A backup is saved before anything is written. Records of earlier versions are read without it too; those of a later
     version are refused.
     """
-    base = base_of(content)
+    base = base_for(content, reading)
     try:
         wanted = upgrade_of(base)
     except CannotEdit as error:

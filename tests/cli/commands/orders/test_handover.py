@@ -151,7 +151,7 @@ def test_a_contact_is_kept_while_something_is_owed(content):
     future = smallshop.TODAY.replace(year=2036)
 
     def contacts():
-        return [one.name for one in unneeded(load(content)[0], 3, future) if one.name == "contact:ada"]
+        return [one.name for one in unneeded(content, 3, future) if one.name == "contact:ada"]
 
     assert contacts() == []
     hand(content, MAIN, TWIN, "--owed", "£5.00")

@@ -409,7 +409,7 @@ def test_erasing_a_player_erases_the_photo_of_the_condition(content):
     Image.new("RGB", (40, 30), "grey").save(folder / "chip.jpg")
     take(content, NUMBER, "--again", "--photo", "chip.jpg")
     assert frame(content).order.condition.photo == "chip.jpg"
-    assert [one.name for one in unneeded(load(content)[0], 3, smallshop.TODAY) if one.name.startswith("photo")] == []
+    assert [one.name for one in unneeded(content, 3, smallshop.TODAY) if one.name.startswith("photo")] == []
     result = passport("erase", content, "ada", "--yes")
     assert result.exit_code == 0, result.output
     assert not (folder / "chip.jpg").exists()
