@@ -1,10 +1,13 @@
 """Plans to choose from: a frame on blanks, frames of a set made equal, and what may limit either."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from passport.acts.clock import today
+from passport.acts.reading import SoundPart
 from passport.acts.refused import Misused, Refused
 from passport.publish.cache import frame_index
 from passport.records.language.worded import worded
@@ -56,6 +59,19 @@ def without_successor(root: Path) -> list[Entry[Frame]]:
     records = load(root, {name.partition("/")[0] for name in gone})[0]
     entries = [records.frames[name] for name in gone if name in records.frames]
     return [entry for entry in entries if not entry.record.replaced_by]
+
+
+def workbench(part: SoundPart, subjects: Iterable[Frame | Blank], **options: Any) -> "Workbench":
+    """What plans for some frames or blanks are made from: with what is at hand of the records also those frames that say
+    what strings weigh on such frames. ``options`` are those of `Workbench`."""
+    from passport.workshop.rebuild.subject import Workbench  # numpy, which other acts need not wait for
+
+    known, models = part.known, {one.model for one in subjects}
+    if known is None:
+        return Workbench(part.records, today(), **options)
+    records = known.read(part.records.players.keys() | known.paired(models & known.all.models.keys()))
+    everybody = partial(known.read, None)
+    return Workbench(records, today(), **options, priors=part.priors, book=part.book, whole=everybody)
 
 
 def planned(bench: "Workbench", frames: Sequence[str], blanks: Sequence[str]) -> "Choice":

@@ -16,7 +16,7 @@ from passport.publish.build import worked_out
 from passport.publish.build.changes import Shared
 from passport.publish.build.reading import GATHER, READ, Records, namesakes
 from passport.publish.build.run import FaultyRecords, Progress, RecordsLook
-from passport.publish.build.worked_out import Work
+from passport.publish.build.worked_out import PlayerWork
 from passport.publish.cache import build_state
 from passport.publish.cache.build_state import SHOP, PlayerState, faults_in
 from passport.publish.cache.cache_database import CacheDatabase, Damaged
@@ -27,6 +27,8 @@ from passport.records.faults import Fault
 from passport.records.load import Content, load
 from passport.workshop.facts.wire import packed, unpacked
 from passport.workshop.gathering import checks as bench_checks
+from passport.workshop.gathering.sureness import JudgedFigure, judged
+from passport.workshop.measuring.strung_pairs import PairOutline, nearest, pair_outlines
 from passport.workshop.stockroom.use import JobUse, UseBook, used
 from passport.workshop.strings.due import DueRow
 from passport.workshop.strings.string_priors import StringPriors
@@ -46,7 +48,21 @@ class _UseRows:
     rows: tuple[JobUse, ...]
 
 
-USES: Final = Work("uses", _UseRows, used, lambda use: use.frame)
+@dataclass(frozen=True, slots=True)
+class _FigureRows:
+    rows: tuple[JudgedFigure, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _PairRows:
+    rows: tuple[PairOutline, ...]
+
+
+FIGURES: Final = PlayerWork("figures", _FigureRows, judged, lambda figure: figure.frame)
+"""Where each figure stands that has a target."""
+PAIRS: Final = PlayerWork("pairs", _PairRows, pair_outlines, lambda pair: pair.owner)
+"""The frames that were weighed bare and then strung."""
+USES: Final = PlayerWork("uses", _UseRows, used, lambda use: use.frame)
 """What each job took from stock."""
 
 
@@ -81,7 +97,7 @@ class KnownRecords:
             found = [row for _, data in database.all(_DUE) for row in _due_of(data)]
         return sorted(found, key=lambda row: row.order)
 
-    def worked_out(self, work: Work[R]) -> tuple[R, ...]:
+    def worked_out(self, work: PlayerWork[R]) -> tuple[R, ...]:
         """Something that is worked out of each player's records, in the order of all frames; of whom that is not
         remembered it is worked out now."""
         states = {name: state for name, state in sorted(self._states.items()) if name != SHOP}
@@ -93,6 +109,17 @@ class KnownRecords:
             with suppress(OSError, Damaged), self._opening() as database:  # it is only worked out again next time
                 worked_out.keep(work, states, {name: rows for name, (rows, same) in made.items() if same}, database)
         return tuple(row for name in states for row in (found[name] if name in found else made[name][0]))
+
+    @cached_property
+    def figures(self) -> tuple[JudgedFigure, ...]:
+        """Where the figures of all frames in play stand."""
+        return self.worked_out(FIGURES)
+
+    def paired(self, models: Collection[str]) -> set[str]:
+        """The players whose frames say what the strings of some models weigh (`StrungPairs.of`)."""
+        outlines = self.worked_out(PAIRS)
+        sports = {name: entry.record.sport for name, entry in self.all.models.items()}
+        return {one.owner.partition("/")[0] for model in models for one in nearest(outlines, model, sports)}
 
     @cached_property
     def book(self) -> UseBook:

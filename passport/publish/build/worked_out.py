@@ -22,7 +22,7 @@ _CHUNK = 64
 
 
 @dataclass(frozen=True, slots=True)
-class Work(Generic[R]):
+class PlayerWork(Generic[R]):
     """Something that is worked out of a player's records alone, with what all players share.
 
     ``kind`` is its name in the memory, ``table`` a data class with nothing but ``rows``, of which there are as many as
@@ -35,7 +35,7 @@ class Work(Generic[R]):
     frame: Callable[[R], str]
 
 
-def kept(work: Work[R], states: Mapping[str, PlayerState], database: CacheDatabase) -> dict[str, tuple[R, ...]]:
+def kept(work: PlayerWork[R], states: Mapping[str, PlayerState], database: CacheDatabase) -> dict[str, tuple[R, ...]]:
     """What is remembered, by player, and still holds."""
     found: dict[str, tuple[R, ...]] = {}
     with suppress(Damaged):
@@ -48,7 +48,7 @@ def kept(work: Work[R], states: Mapping[str, PlayerState], database: CacheDataba
 
 
 def fresh(
-    work: Work[R], root: Path, states: Mapping[str, PlayerState], names: Sequence[str]
+    work: PlayerWork[R], root: Path, states: Mapping[str, PlayerState], names: Sequence[str]
 ) -> Iterator[tuple[str, tuple[R, ...], bool]]:
     """What the records of some players say now: the player, the rows, and whether these records are those that were
     checked, so that the rows may be remembered."""
@@ -64,7 +64,7 @@ def fresh(
 
 
 def keep(
-    work: Work[R], states: Mapping[str, PlayerState], rows: Mapping[str, tuple[R, ...]], database: CacheDatabase
+    work: PlayerWork[R], states: Mapping[str, PlayerState], rows: Mapping[str, tuple[R, ...]], database: CacheDatabase
 ) -> None:
     """Remember what was worked out, and forget it of players who are gone. Raises OSError and `Damaged`."""
     for name, own in rows.items():
@@ -74,7 +74,7 @@ def keep(
     database.commit()
 
 
-def _type_of(work: Work[Any]) -> Any:
+def _type_of(work: PlayerWork[Any]) -> Any:
     return work.table
 
 

@@ -4,7 +4,7 @@ From the records alone. A verdict counts as undecided because of an instrument w
 instrument's check left no doubt at all.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final, Literal
@@ -16,7 +16,7 @@ from passport.records.load import Content
 from passport.records.schema.frame import Frame
 from passport.records.schema.workshop import Instrument, InstrumentCheck
 from passport.records.timeline import steps
-from passport.workshop.facts.facts import QuantityName, SpecFacts
+from passport.workshop.facts.facts import QuantityName
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.measuring.causes import INSTRUMENT_OF, instruments_in
 from passport.workshop.measuring.instruments import CRADLE, CRADLE_UNCHECKED, USUAL, Instruments, digits_u, known
@@ -92,6 +92,23 @@ class Stand:
 
 
 @dataclass(frozen=True, slots=True)
+class JudgedFigure:
+    """A figure with a target of a frame in play, ``player/frame``, and how the frame is ``called``; where it stands.
+
+    ``open`` is one whose verdict is undecided, and ``settled`` what would settle it, as a sentence. ``doubts`` are, for
+    each instrument that it hangs on, its part of the variance, and whether the verdict is undecided for it.
+    """
+
+    frame: str
+    called: str
+    quantity: QuantityName
+    stand: Stand | None
+    open: bool
+    settled: str
+    doubts: Mapping[str, tuple[float, bool]]
+
+
+@dataclass(frozen=True, slots=True)
 class Sureness:
     """All instruments on ``day``, the one to check ``first`` with why, where each figure stands, and which are open."""
 
@@ -108,33 +125,23 @@ class Sureness:
         return len(self.stands)
 
 
-def sureness(content: Content, today: date) -> Sureness:
-    """How sure the bench of a workshop is, seen from ``today``."""
-    gatherer = Gatherer(content)
-    listed = gatherer.workshop.instruments
+def sureness(content: Content, today: date, known: Sequence[JudgedFigure] | None = None) -> Sureness:
+    """How sure the bench of a workshop is, seen from ``today``.
+
+    ``known`` are the figures of all frames, where ``content`` holds a part of its players only.
+    """
+    figures = [*judged(content)] if known is None else known
+    listed = content.workshop.record.instruments if content.workshop else ()
     tools = {tool.kind: tool for tool in reversed([*_tools(listed)])}  # of one kind the first is read with
-    figures = [*_figures(content, gatherer)]
     for kind in (*USUAL, CRADLE):
-        if kind not in tools and any(kind in doubts for _, _, doubts in figures):
+        if kind not in tools and any(kind in one.doubts for one in figures):
             usual = CRADLE_UNCHECKED if kind == CRADLE else USUAL[kind].unchecked  # type: ignore[index]
             tools[kind] = Tool(kind, worded("not listed"), _unit(kind), (), None, usual)
     found = tuple(_with_costs(tool, figures) for tool in sorted(tools.values(), key=lambda t: _order(t.kind)))
     first = min(found, key=lambda tool: _urgency(tool, today), default=None)
-    close = tuple(Close(name, spec.quantity, spec.settled) for name, spec, _ in figures if spec.verdict == "undecided")
-    return Sureness(today, found, first, _why(first, today) if first else "", tuple(_stands(figures)), close)
-
-
-def _stands(figures: Iterable[tuple[str, SpecFacts, "_Doubts"]]) -> Iterator[Stand]:
-    for _, spec, _ in figures:
-        value, target, tolerance = spec.value, spec.target, spec.tolerance
-        if value is not None and target is not None and tolerance is not None and spec.uncertainty is not None:
-            yield Stand(
-                spec.quantity, (value - target) / tolerance, spec.uncertainty / tolerance, spec.verdict != "undecided"
-            )
-
-
-_Doubts = Mapping[str, tuple[float, bool]]
-"""For each instrument that a figure hangs on: its part of the variance, and whether the verdict is undecided for it."""
+    close = tuple(Close(one.called, one.quantity, one.settled) for one in figures if one.open)
+    stands = tuple(one.stand for one in figures if one.stand)
+    return Sureness(today, found, first, _why(first, today) if first else "", stands, close)
 
 
 def _tools(listed: Iterable[Instrument]) -> Iterator[Tool]:
@@ -180,8 +187,9 @@ def _due(instrument: Instrument, checks: Iterable[InstrumentCheck]) -> date | No
     return max(days) + timedelta(days=due_after(instrument)) if days else None
 
 
-def _figures(content: Content, gatherer: Gatherer) -> Iterator[tuple[str, SpecFacts, _Doubts]]:
+def judged(content: Content) -> Iterator[JudgedFigure]:
     """Every figure of a frame in play that has a target: whether it is decided, and what it hangs on."""
+    gatherer = Gatherer(content)
     for entry in content.frames.values():
         frame = entry.record
         if frame.status != "active" or frame.model not in content.models:
@@ -198,7 +206,11 @@ def _figures(content: Content, gatherer: Gatherer) -> Iterator[tuple[str, SpecFa
                 tool: (share, not decided and _decides(figure, share, low, high))
                 for tool, share in instruments_in(figure.shares)
             }
-            yield f"{frame.number or entry.name} {frame.label}", spec, doubts
+            called, stand = f"{frame.number or entry.name} {frame.label}", None
+            if spec.uncertainty is not None:
+                off, u = (spec.value - spec.target) / spec.tolerance, spec.uncertainty / spec.tolerance
+                stand = Stand(spec.quantity, off, u, decided)
+            yield JudgedFigure(entry.name, called, spec.quantity, stand, not decided, spec.settled, doubts)
 
 
 def _figure(content: Content, gatherer: Gatherer, frame: Frame, quantity: QuantityName) -> Estimate | None:
@@ -211,8 +223,8 @@ def _decides(figure: Estimate, share: float, low: float, high: float) -> bool:
     return conformity(figure.value, figure.u * max(0.0, 1 - share) ** 0.5, low, high).verdict != "undecided"
 
 
-def _with_costs(tool: Tool, figures: Iterable[tuple[str, SpecFacts, _Doubts]]) -> Tool:
-    mine = [(name, spec.quantity, doubts[tool.kind]) for name, spec, doubts in figures if tool.kind in doubts]
+def _with_costs(tool: Tool, figures: Iterable[JudgedFigure]) -> Tool:
+    mine = [(one.called, one.quantity, one.doubts[tool.kind]) for one in figures if tool.kind in one.doubts]
     costs = tuple(Undecided(name, quantity, share) for name, quantity, (share, because) in mine if because)
     return replace(tool, frames=len(mine), undecided=costs)
 

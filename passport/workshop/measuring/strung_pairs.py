@@ -7,13 +7,13 @@ pair is an equation of the inputs that predictions are made of, the errors of it
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from functools import cached_property
 from typing import Final
 
 from passport.physics.conditioning import NAIVE, Constraint, Learned
 from passport.physics.uncertainty import Estimate
-from passport.records.load import Content
+from passport.records.load import Content, records_of
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Frame
 from passport.workshop.facts.facts import QuantityName
@@ -53,6 +53,38 @@ class Pair:
             yield difference(swung, as_worked_out(body.swingweight()))
 
 
+@dataclass(frozen=True, slots=True)
+class PairOutline:
+    """A pair without its figures: its frame, the frame's model, the day of the strung reading."""
+
+    owner: str
+    model: str
+    day: date
+
+    @classmethod
+    def of(cls, pair: Pair) -> "PairOutline":
+        """That of a pair."""
+        return cls(pair.owner, pair.model, pair.strung["mass"].figure.day)
+
+    def distance(self, model: str) -> tuple[bool, int, str]:
+        """What pairs are sorted by when the strings of a model are asked for: its own first, then the newest."""
+        return self.model != model, -self.day.toordinal(), self.owner
+
+
+def nearest(outlines: Iterable[PairOutline], model: str, sports: Mapping[str, str]) -> list[PairOutline]:
+    """The pairs that say something of a model's strings, as `StrungPairs.of` chooses them; ``sports`` are the models'."""
+    near = (one for one in outlines if one.model in sports and sports[one.model] == sports[model])
+    return sorted(near, key=lambda one: one.distance(model))[:MOST_PAIRS]
+
+
+def pair_outlines(content: Content) -> Iterator[PairOutline]:
+    """The outlines of all pairs of the frames that were read."""
+    assert content.workshop, "content without a workshop is refused before anything is worked out"
+    shop, parts, strings = content.workshop.record, records_of(content.parts), records_of(content.strings)
+    pairs = StrungPairs(content, parts, strings, Instruments.of(shop), Assumptions.of(shop))
+    yield from map(PairOutline.of, pairs.found)
+
+
 def as_read(figure: Figure, mass: float = 0.0, balance: float = 0.0) -> Constraint:
     """A figure as it was read, with what each of its inputs does to it."""
     return Constraint.of(lambda values: figure.read(values, mass, balance), figure.inputs)
@@ -89,8 +121,7 @@ class StrungPairs:
         """The pairs that say something of a model's strings: its own first, then those of its sport, newest first."""
         sport = self._model(model).sport
         near = (p for p in self.found if self._model(p.model).sport == sport)
-        order = sorted(near, key=lambda p: (p.model != model, -p.strung["mass"].figure.day.toordinal(), p.owner))
-        return order[:MOST_PAIRS]
+        return sorted(near, key=lambda pair: PairOutline.of(pair).distance(model))[:MOST_PAIRS]
 
     def learned(self, model: str) -> Learned:
         """What the pairs tell of a model's strings."""

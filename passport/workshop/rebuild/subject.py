@@ -1,6 +1,6 @@
 """What plans are made from: the records of one workshop, and the frame or blank that a plan works on."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -29,6 +29,8 @@ from passport.workshop.rebuild.lacking.wishes import FREE, Wishes
 from passport.workshop.rebuild.plan import BlankFacts
 from passport.workshop.rebuild.stock import CUT_MM, Site, allowed, clashes, sites
 from passport.workshop.stockroom.supply import StockSupply
+from passport.workshop.stockroom.use import UseBook
+from passport.workshop.strings.string_priors import StringPriors
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +61,8 @@ class Workbench:
     """The records that plans are made from, seen from ``today``; tape is cut in steps of ``cut`` mm.
 
     ``wishes`` limit every plan, beside those of the player; ``unsure`` are standard uncertainties of targets by frame and
-    quantity, where another workshop measured what is wanted.
+    quantity, where another workshop measured what is wanted. Where ``content`` holds a part of the players only,
+    ``priors`` and ``book`` are what all beds told and what all jobs took, and ``whole`` reads the others.
     """
 
     content: Content
@@ -67,6 +70,9 @@ class Workbench:
     cut: float = CUT_MM
     wishes: Wishes = FREE
     unsure: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    priors: StringPriors | None = None
+    book: UseBook | None = None
+    whole: Callable[[], Content] | None = None
 
     def wishes_for(self, frame: str) -> Wishes:
         """What limits plans for a frame, ``player/frame``: also what its player does not want."""
@@ -76,7 +82,7 @@ class Workbench:
     @cached_property
     def gatherer(self) -> Gatherer:
         """Facts of frames, private ones included: a bench sheet does not leave the bench."""
-        return Gatherer(self.content)
+        return Gatherer(self.content, self.priors)
 
     @property
     def parts(self) -> Mapping[str, Part]:
@@ -91,7 +97,7 @@ class Workbench:
     @cached_property
     def supply(self) -> StockSupply:
         """What the book of the stock says, where the workshop keeps one."""
-        return StockSupply(self.content)
+        return StockSupply(self.content, self.book)
 
     @cached_property
     def instruments(self) -> Instruments:
@@ -157,6 +163,8 @@ class Workbench:
 
     def believed(self, model: str) -> Gyration:
         """How frames of a model are believed to swing, from those of them that were swung at this workshop."""
+        if self._everything:
+            return self._everything.believed(model)
         if model not in self._believed:
             record = self.model(model)
             frames = [self.frame(name) for name, e in self.content.frames.items() if e.record.model == model]
@@ -164,6 +172,11 @@ class Workbench:
             told = (self._told(subject) for subject in (*frames, *blanks) if "swingweight" in subject.taken)
             self._believed[model] = believed(record.name, record.sport, islice(filter(None, told), TOLD_BY))
         return self._believed[model]
+
+    @cached_property
+    def _everything(self) -> "Workbench | None":
+        """The same with all records, where only a part of them is at hand: read when somebody has to know."""
+        return replace(self, content=self.whole(), priors=None, book=None, whole=None) if self.whole else None
 
     def _told(self, subject: Subject) -> Estimate | None:
         """How a subject swings bare; None where that does not follow from its record."""

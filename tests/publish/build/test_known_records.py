@@ -14,13 +14,17 @@ from smallshop import TODAY, write
 from passport.acts.clock import today
 from passport.acts.memory import RECORDS, memory
 from passport.acts.reading import known, part, read, surveyed
-from passport.publish.build.known_records import KnownRecords, known_records
+from passport.publish.build.known_records import PAIRS, KnownRecords, known_records
 from passport.publish.cache import player_state
 from passport.publish.cache.cache_database import FILE
 from passport.records.faults import has_errors
 from passport.records.load import load
+from passport.workshop.gathering.sureness import judged
+from passport.workshop.measuring.strung_pairs import PairOutline, pair_outlines
+from passport.workshop.rebuild.subject import Workbench
 from passport.workshop.stockroom.use import JobUses, UseBook
 from passport.workshop.strings.due import due_list
+from tests.benchmarks.workshops import workshop
 
 ADA = "players/ada/main.yaml"
 
@@ -47,6 +51,8 @@ def _agrees(content: Path) -> None:
         assert (recalled.last_job, recalled.since) == (entry.record.last_job, entry.record.since), name
         assert recalled.rack == bool(entry.record.rack), name
     assert found.book == UseBook.of(records)
+    assert found.figures == tuple(judged(records))
+    assert found.worked_out(PAIRS) == tuple(pair_outlines(records))
     day = today()
     owners = (records.players[row.frame.partition("/")[0]].record for row in found.due)
     for row, player, wanted in zip(found.due, owners, due_list(records, day), strict=True):
@@ -202,6 +208,20 @@ def test_what_jobs_took_is_worked_out_once(shop, monkeypatch):
     asked.clear()
     assert (seen := known(shop)) and seen.book == first.book
     assert {name.partition("/")[0] for name in asked} == {path.parent.name}
+
+
+def test_the_frames_that_say_what_strings_weigh_are_enough(tmp_path):
+    """Of each model the pairs that are learned from are those of all records, also where no others were read."""
+    content = workshop(tmp_path / "content", 12)
+    found, whole = known(content), read(content)[0]
+    assert found
+    bench = Workbench(whole, TODAY)
+    models = {entry.record.model for entry in whole.frames.values()}
+    assert any(bench.pairs.of(model) for model in models)
+    for model in models:
+        part = Workbench(found.read(found.paired({model})), TODAY)
+        told = [[PairOutline.of(pair) for pair in one.pairs.of(model)] for one in (part, bench)]
+        assert told[0] == told[1]
 
 
 def test_rows_of_other_records_are_not_kept(shop, monkeypatch):

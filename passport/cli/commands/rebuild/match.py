@@ -10,9 +10,9 @@ import click
 from rich.console import Console
 
 from passport.acts.picking import pick
-from passport.acts.rebuilding.planned import made_equal
+from passport.acts.rebuilding.planned import made_equal, workbench
 from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
-from passport.cli.shared.common import FOLDER, sound, today
+from passport.cli.shared.common import FOLDER, sound_part
 
 
 @click.command(name="match", epilog="Example: passport match content_demo askwell/i askwell/ii askwell/iii")
@@ -33,14 +33,12 @@ def command(content: Path, frames: tuple[str, ...], to: str, cut: float, as_json
     FRAME is a number or player/frame. The plans are shown, and written as a bench sheet for the set with one for each
     frame that something is done to: a private PDF outside the site. Exit code 0 when all of them can be matched, else 1.
     """
-    from passport.workshop.rebuild.subject import Workbench  # numpy, which other commands need not wait for
-
     on_paper = SheetOptions(**sheet)
     refuse_sheet(on_paper, content)
-    records = sound(content)
-    model = pick(records, to).name if to else ""
-    bench = Workbench(records, today(), cut)
-    found = made_equal(bench, [pick(records, frame).name for frame in frames], model)
+    part = sound_part(content, [*frames, *filter(None, [to])])
+    entries = {text: pick(part.records, text) for text in (*filter(None, [to]), *frames)}
+    bench = workbench(part, [entry.record for entry in entries.values()], cut=cut)
+    found = made_equal(bench, [entries[frame].name for frame in frames], entries[to].name if to else "")
     if as_json:
         click.echo(json.dumps(found.data(), ensure_ascii=False, indent=2))
     else:

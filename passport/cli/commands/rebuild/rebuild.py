@@ -11,15 +11,17 @@ import click
 from rich.console import Console
 
 from passport.acts.picking import pick
-from passport.acts.rebuilding.planned import planned, wishes_of
+from passport.acts.reading import SoundPart
+from passport.acts.rebuilding.planned import planned, wishes_of, workbench
 from passport.acts.rebuilding.resumed import under_work
 from passport.cli.exchange.brought import from_elsewhere
 from passport.cli.rebuilding.resuming import Resuming, go_on, resume_options
 from passport.cli.shared.benchsheet import SheetOptions, cut_option, refuse_sheet, sheet_options, write_sheet
-from passport.cli.shared.common import FOLDER, sound, today
+from passport.cli.shared.common import FOLDER, sound_part, today
 from passport.cli.talks.wishtext import NAMES, wish_options
 from passport.records.language.worded import worded
 from passport.records.load import Content
+from passport.records.schema.frame import Blank, Frame
 from passport.records.yaml.validation_messages import closest
 
 if TYPE_CHECKING:
@@ -87,21 +89,27 @@ def command(
     was predicted, and the rest is worked out anew. It says when to stop, what should come off again, which reading does
     not go with the others, and which is worth taking next. All of it stands in the blank's record; undo takes it back.
     """
-    from passport.workshop.rebuild.subject import Workbench  # numpy, which other commands need not wait for
-
     wished = {name: options.pop(name) for name in NAMES}
     on_paper = SheetOptions(**options)
     refuse_sheet(on_paper, content)
-    records, wanted, unsure = _wanted(content, frames, told, resume=resuming.resume)
+    part, wanted, unsure = _wanted(content, frames, told, resume=resuming.resume)
+    records = part.records
     wishes = wishes_of(records, wished)
     if resuming.resume:
+        from passport.workshop.rebuild.subject import Workbench  # numpy, which other commands need not wait for
+
         bench_of = partial(Workbench, today=today(), cut=cut, wishes=wishes)
         go_on(content, wanted, _known(records, blanks), bench_of, as_json, on_paper, resuming)
         return
-    for sentence in under_work(records, _known(records, blanks)):
+    named = _known(records, blanks)
+    for sentence in under_work(records, named):
         click.echo(sentence, err=True)
-    bench = Workbench(records, today(), cut, wishes, unsure)
-    found = planned(bench, wanted, _known(records, blanks))
+    subjects: list[Frame | Blank] = [
+        *(records.frames[name].record for name in wanted),
+        *(records.blanks[name].record for name in named),
+    ]
+    bench = workbench(part, subjects, cut=cut, wishes=wishes, unsure=unsure)
+    found = planned(bench, wanted, named)
     if as_json:
         click.echo(json.dumps(found.data(), ensure_ascii=False, indent=2))
     else:
@@ -118,8 +126,8 @@ def command(
 
 def _wanted(
     content: Path, frames: tuple[str, ...], told: Path | None, *, resume: bool
-) -> tuple[Content, list[str], Mapping[str, Mapping[str, float]]]:
-    """The records, the frames that are to be built anew, and how unsure each target is that another workshop measured."""
+) -> tuple[SoundPart, list[str], Mapping[str, Mapping[str, float]]]:
+    """The records that matter, the frames that are to be built anew, and how unsure each target is that another workshop measured."""
     if bool(frames) == bool(told):
         raise click.UsageError(worded("Name one or more frames, or with --from what another workshop told of one."))
     if told and resume:
@@ -127,9 +135,10 @@ def _wanted(
             worded("--resume goes on with a frame of your own: take it over first, with 'passport adopt'.")
         )
     if told:
-        return from_elsewhere(content, told)
-    records = sound(content)
-    return records, list(dict.fromkeys(pick(records, frame).name for frame in frames)), {}
+        records, names, unsure = from_elsewhere(content, told)
+        return SoundPart(records, []), names, unsure
+    part = sound_part(content, frames)
+    return part, list(dict.fromkeys(pick(part.records, frame).name for frame in frames)), {}
 
 
 def _show(found: "Choice") -> None:

@@ -9,7 +9,7 @@ import click
 
 from passport.acts.clock import today
 from passport.cli.shared.bench_folder import bench_folder, write_pdf
-from passport.cli.shared.common import FOLDER, refuse_place, sound
+from passport.cli.shared.common import FOLDER, refuse_place, sound_part
 from passport.records.language.worded import spoken, worded
 from passport.render.sheets.sureness import said, sureness_pdf
 from passport.render.theme.formats import BenchFormats, Formats
@@ -28,8 +28,9 @@ def command(content: Path, as_json: bool, out: Path | None) -> None:
     Writes one private A4 page with a chart for each instrument: its corrections over time, when it was last compared
     with something known, and which verdicts are undecided because of it. Everything comes from the records.
     """
-    records = sound(content)
-    found = sureness(records, today())
+    part = sound_part(content)
+    records = part.records
+    found = sureness(records, today(), part.known.figures if part.known else None)
     if as_json:
         click.echo(json.dumps(data(found), ensure_ascii=False, indent=2))
         return
