@@ -23,7 +23,7 @@ from passport.browser.asking import AtTheScreen
 from passport.browser.keys import Keys
 from passport.browser.who import WHO, Room
 from passport.publish.cache import frame_index
-from passport.records.language.worded import spoken
+from passport.records.language.worded import spoken, worded
 from passport.records.load import Content, Entry
 from passport.records.schema.frame import Frame
 from passport.records.schema.places import parse_place
@@ -109,7 +109,9 @@ class Bench:
         """The record of a frame. Raises Refused where it has errors."""
         found = records.frames.get(name)
         if found is None or name.partition("/")[0] not in records.players:
-            raise Refused("The record of this frame, or of its player, has errors: they stand on the first screen.")
+            raise Refused(
+                worded("The record of this frame, or of its player, has errors: they stand on the first screen.")
+            )
         return found
 
     def clocks(self) -> tuple[Clock, ...]:

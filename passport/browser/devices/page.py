@@ -12,6 +12,7 @@ from passport.acts.refused import Refused
 from passport.browser.bench import Bench, formats
 from passport.browser.devices.door import PAIR
 from passport.browser.who import WHO, Room
+from passport.records.language.worded import worded
 from passport.records.load import load
 from passport.render.drawing.qr import qr_svg
 
@@ -52,7 +53,9 @@ def act(bench: Bench, request: Request) -> Response:
 
 def _refuse_others() -> None:
     if not WHO.get().here:
-        raise Refused("Devices are paired and forgotten at the computer on which the bench runs, and nowhere else.")
+        raise Refused(
+            worded("Devices are paired and forgotten at the computer on which the bench runs, and nowhere else.")
+        )
 
 
 def _drawn(bench: Bench, room: Room, code: str) -> Markup:

@@ -12,6 +12,7 @@ from passport.acts.photos.taking import KINDS, Of, named, photographed, readied,
 from passport.acts.refused import Refused
 from passport.browser.asking import AtTheScreen, marked
 from passport.browser.bench import Bench, Saved
+from passport.records.language.worded import worded
 from passport.render.pictures.camera import TakenPhoto
 
 
@@ -53,7 +54,7 @@ def picture(bench: Bench, request: Request) -> Response:
 def _saved(bench: Bench, name: str, said: dict[str, str], photo: TakenPhoto | None, once: str) -> AtTheScreen:
     """Write a photo and note it under the form's mark, unless something is asked first. Raises Refused."""
     if photo is None:
-        raise Refused("No photo came with the form. Take one first. Nothing was saved.")
+        raise Refused(worded("No photo came with the form. Take one first. Nothing was saved."))
     base = base_of(bench.root, {name.partition("/")[0]})
     bench.frame(name, base.records)
     of: Of = next((one for one in KINDS if one == said.get("of")), "condition")

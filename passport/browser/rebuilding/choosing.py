@@ -24,6 +24,7 @@ from passport.browser.filled import once_of
 from passport.browser.rebuilding.common import LIMITS, frame_meant, limits_in, query, workbench
 from passport.publish.cache import frame_index
 from passport.records.faults import Fault
+from passport.records.language.worded import worded
 from passport.records.load import Content, Entry, load
 from passport.records.schema.frame import Frame
 from passport.workshop.entry.bare import SPOKEN, USUAL_UNITS, lent, unit_of
@@ -138,7 +139,7 @@ def _of_stock(base: Base, *, which: str, reading: Mapping[str, object]) -> Chang
 def _new(base: Base, form: BlankForm, reading: Mapping[str, object]) -> "partial[Change]":
     model = form.values.get("model", "")
     if model not in base.records.models:
-        raise Refused(f"There is no model '{model}' in the catalogue.")
+        raise Refused(worded("There is no model '{model}' in the catalogue.", model=model))
     values = {key: form.values.get(key, "").strip() for key in _KNOWN}
     try:
         values["received"] = day_of(values["received"] or today().isoformat(), today()).isoformat()

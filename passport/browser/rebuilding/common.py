@@ -12,6 +12,7 @@ from passport.acts.rebuilding.planned import wishes_of
 from passport.acts.refused import Refused
 from passport.browser.bench import Bench
 from passport.physics.uncertainty import Estimate
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.records.schema.frame import Frame
 from passport.render.theme.formats import Formats
@@ -84,7 +85,11 @@ def blank_of(request: Request, records: Content) -> str:
     """The blank that an address names. Raises Refused where there is none of that name."""
     blank = str(request.path_params["blank"])
     if blank not in records.blanks:
-        raise Refused(f"There is no blank '{blank}' in stock. It may have become a frame: look at the history.")
+        raise Refused(
+            worded(
+                "There is no blank '{blank}' in stock. It may have become a frame: look at the history.", blank=blank
+            )
+        )
     return blank
 
 
@@ -101,5 +106,13 @@ def _figure(name: str, text: str) -> float:
     except ValueError:
         figure = float("nan")
     if not least <= figure <= most or (name == "places" and figure != int(figure)):
-        raise Refused(f"'{text}' is no limit for a plan ({name}): write a number from {least} to {most}.")
+        raise Refused(
+            worded(
+                "'{text}' is no limit for a plan ({name}): write a number from {least} to {most}.",
+                text=text,
+                name=name,
+                least=least,
+                most=most,
+            )
+        )
     return figure

@@ -12,6 +12,7 @@ from passport.browser.bench import Bench, formats
 from passport.browser.rebuilding.common import everything, figure_text, limits_in, workbench
 from passport.browser.rebuilding.plans import pictures
 from passport.browser.rebuilding.work import fitted_text
+from passport.records.language.worded import worded
 from passport.records.load import Content, load
 from passport.render.sheets.sheet import match_pdf
 from passport.workshop.rebuild.plan import percent
@@ -22,7 +23,7 @@ def choose(bench: Bench, request: Request) -> Response:
     folder = str(request.path_params["player"])
     records = load(bench.root, {folder})[0]
     if folder not in records.players:
-        raise Refused("There is no such player, or the record has errors.")
+        raise Refused(worded("There is no such player, or the record has errors."))
     player = records.players[folder].record
     frames = [entry for entry in records.frames_of(folder) if entry.record.status == "active"]
     body = bench.render("match_choose", records, folder=folder, owner=player.full_name or player.name, frames=frames)
@@ -67,7 +68,7 @@ def _named(request: Request, records: Content) -> tuple[list[str], str]:
     to = request.query_params.get("to", "")
     unknown = [name for name in [*frames, *filter(None, [to])] if name not in records.frames]
     if unknown:
-        raise Refused(f"There is no frame '{unknown[0]}', or its record has errors.")
+        raise Refused(worded("There is no frame '{frame}', or its record has errors.", frame=unknown[0]))
     if not frames:
-        raise Refused("Choose at least two frames.")
+        raise Refused(worded("Choose at least two frames."))
     return frames, to

@@ -10,6 +10,7 @@ from passport.acts.rebuilding.planned import planned
 from passport.acts.refused import Refused
 from passport.browser.bench import Bench, formats
 from passport.browser.rebuilding.common import figure_text, frame_meant, query, workbench
+from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.render.sheets.on_screen import PlanPicture, plan_picture
 from passport.render.sheets.sheet import rebuild_pdf
@@ -67,5 +68,9 @@ def _blanks(request: Request, records: Content) -> list[str]:
     named = list(dict.fromkeys(request.query_params.getlist("blank")))
     unknown = [one for one in named if one not in records.blanks]
     if unknown or not named:
-        raise Refused(f"There is no blank '{unknown[0]}' in stock." if unknown else "Choose a blank to build on.")
+        raise Refused(
+            worded("There is no blank '{blank}' in stock.", blank=unknown[0])
+            if unknown
+            else worded("Choose a blank to build on.")
+        )
     return named

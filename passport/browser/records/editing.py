@@ -19,12 +19,14 @@ from passport.browser.asking import AtTheScreen
 from passport.browser.bench import Bench, Saved, formats
 from passport.browser.filled import once_of
 from passport.browser.rack import model_of
+from passport.browser.records.choices import choice
 from passport.browser.records.forms import NEW, PREFIX, SHAPES, FormOf, among, field_of, form_of, wanted_of, was_of
 from passport.browser.records.labels import heading, label
 from passport.publish.cache import frame_index
 from passport.records.faults import Fault
 from passport.records.load import Content, load
 from passport.records.yaml import yamltext
+from passport.workshop.facts.spoken_names import name_said
 
 _LISTED = 60
 _OF_ALL = ("string", "model", "part", "lot")
@@ -69,7 +71,7 @@ def index(bench: Bench, request: Request) -> Response:
         more=max(0, len(found) - _LISTED),
         counts=counts,
         added=ADDED,
-        instruments=[f"{one.name}, {one.kind}" for one in records.workshop.record.instruments]
+        instruments=[(one.name, name_said(one.kind)) for one in records.workshop.record.instruments]
         if records.workshop
         else [],
     )
@@ -267,6 +269,7 @@ def _page(bench: Bench, form: RecordForm, status: int = 200, saved: str = "") ->
         among=among(form.base, of),
         once=form.values.get("once") or bench.fresh(),
         label=label,
+        choice=choice,
         model=model_of,
         prefix=PREFIX,
         new=NEW,

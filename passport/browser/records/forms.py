@@ -11,6 +11,7 @@ from passport.acts.amending.filled import FormFilled, text_at
 from passport.acts.amending.targets import Target, kept, listed, tree_of, workshop
 from passport.acts.change import Base
 from passport.acts.refused import Refused
+from passport.records.language.worded import worded
 from passport.records.schema.base import SLUG
 from passport.records.schema.frame import Frame
 from passport.records.schema.player import Player
@@ -73,7 +74,7 @@ class FormOf:
 def form_of(base: Base, kind: str, name: str, at: str) -> FormOf:
     """The form of a record, or of a part of it. Raises Refused where there is none."""
     if kind not in SHAPES:
-        raise Refused("There is no such kind of record.")
+        raise Refused(worded("There is no such kind of record."))
     shape = shape_of(SHAPES[kind])
     if not name:
         target = Target("", (), {}, f"a new {kind}")
@@ -86,7 +87,7 @@ def form_of(base: Base, kind: str, name: str, at: str) -> FormOf:
     tree = {} if adds else value_at(tree_of(base, target.file), whole)
     if not isinstance(tree, dict):
         if path and isinstance(path[-1], int):
-            raise Refused("This entry is not there any more.")
+            raise Refused(worded("This entry is not there any more."))
         tree = {}
     below = Target(target.file, whole, tree, _called(target.called, at), order=target.order)
     nodes = tuple(_nodes(shape, tree, (*path, NEW) if adds else path))
@@ -98,7 +99,7 @@ def wanted_of(form: FormOf, said: Mapping[str, str]) -> FormFilled:
     try:
         was = {str(k): str(v) for k, v in json.loads(said.get("was") or "{}").items()}
     except (ValueError, AttributeError):
-        raise Refused("This form does not say what it was made from. Open it again.") from None
+        raise Refused(worded("This form does not say what it was made from. Open it again.")) from None
     known = {node.at: node for node in form.inputs}
     values = {at: _unix(said[PREFIX + at]) for at in known if PREFIX + at in said}
     before = {at: was.get(at, "") for at in values}
@@ -153,13 +154,13 @@ def _whole(form: FormOf, at: str) -> Path:
 def _target(base: Base, kind: str, name: str) -> Target:
     parts = name.split("/")
     if not all(SLUG.fullmatch(part) for part in parts) or len(parts) > 2:
-        raise Refused("There is no such record.")
+        raise Refused(worded("There is no such record."))
     if kind == "workshop":
         return workshop(base)
     if kind in ("player", "frame"):
         file = f"players/{name}/player.yaml" if kind == "player" else f"players/{name}.yaml"
         if (kind == "frame") != (len(parts) == 2) or base.text(file) is None:
-            raise Refused(f"There is no {kind} '{name}'.")
+            raise Refused(worded("There is no record '{name}'.", name=name))
         order = tuple((Player if kind == "player" else Frame).model_fields)
         return Target(file, (), tree_of(base, file), f"the {kind} {_name(base, kind, name)}", False, order)
     return kept(base, kind, name)  # type: ignore[arg-type]
@@ -182,7 +183,7 @@ def _path(at: str) -> tuple[Path, bool]:
     adds = steps[-1:] == [NEW]
     path = tuple(int(step) - 1 if step.isdecimal() else step for step in (steps[:-1] if adds else steps))
     if any(isinstance(step, int) and step < 0 for step in path):
-        raise Refused("There is no such place in a record.")
+        raise Refused(worded("There is no such place in a record."))
     return path, adds
 
 
@@ -190,11 +191,11 @@ def _reached(shape: FieldShape, path: Path, *, adds: bool) -> FieldShape:
     for step in path:
         below = shape if isinstance(step, int) and shape.kind == "records" else shape.field(str(step))
         if below is None or (isinstance(step, str) and below.name in _UNSEEN | _LOCKED):
-            raise Refused("There is no such place in a record.")
+            raise Refused(worded("There is no such place in a record."))
         shape = below
     ends_in_entry = bool(path) and isinstance(path[-1], int)
     if shape.kind not in ("record", "records") or (shape.kind == "records" and not (adds or ends_in_entry)):
-        raise Refused("There is no such place in a record.")
+        raise Refused(worded("There is no such place in a record."))
     return shape
 
 

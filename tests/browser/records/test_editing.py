@@ -30,7 +30,7 @@ def filled(page, **said: str) -> dict[str, str]:
     inputs = dict(re.findall(r'<input id="[^"]*" name="(at\.[^"]*)" value="([^"]*)"', page.text))
     texts = dict(re.findall(r'<textarea id="[^"]*" name="(at\.[^"]*)"[^>]*>([^<]*)</textarea>', page.text))
     chosen = {
-        name: found[1] if (found := re.search(r"<option[^>]* selected>([^<]*)", rest)) else ""
+        name: found[1] if (found := re.search(r'<option value="([^"]*)"[^>]* selected>', rest)) else ""
         for name, rest in re.findall(r'<select id="[^"]*" name="(at\.[^"]*)"[^>]*>(.*?)</select>', page.text, re.DOTALL)
     }
     there = {name: unescape(value) for name, value in {**inputs, **texts, **chosen}.items()}
