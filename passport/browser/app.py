@@ -52,6 +52,7 @@ def screens(bench: Bench) -> Starlette:
     desk = Desk()
     routes = [
         Route("/", _screen(bench, rack.show)),
+        Route("/day", _screen(bench, rack.day)),
         Route("/find", _screen(bench, rack.find)),
         Route(_FRAME, _screen(bench, machine.show)),
         Route(f"{_FRAME}/knot", _screen(bench, machine.knot), methods=["POST"]),

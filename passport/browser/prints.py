@@ -8,7 +8,7 @@ from passport.acts.printing import KINDS, PrintedPiece, card_of, label_of, piece
 from passport.acts.reading import readable
 from passport.browser.bench import Bench
 
-_SHOWN_BY_US = {
+SHOWN_BY_US = {
     "content-security-policy": "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; frame-ancestors 'self'",
     "x-frame-options": "SAMEORIGIN",
 }
@@ -54,4 +54,4 @@ def label(bench: Bench, request: Request) -> Response:
 
 def _document(made: PrintedPiece) -> Response:
     told = {"content-disposition": f'inline; filename="{made.file}"'}
-    return Response(made.data, media_type="application/pdf", headers={**told, **_SHOWN_BY_US})
+    return Response(made.data, media_type="application/pdf", headers={**told, **SHOWN_BY_US})

@@ -10,9 +10,12 @@ from starlette.responses import RedirectResponse, Response
 
 from passport.acts.clock import today
 from passport.acts.frames.due import due_in
+from passport.acts.orders.day import WITHIN, DaySheet
 from passport.acts.picking import matching, scanned
+from passport.acts.printing import need_pango
 from passport.acts.reading import SoundPart, readable
 from passport.browser.bench import Bench, formats
+from passport.browser.prints import SHOWN_BY_US
 from passport.publish.cache import frame_index
 from passport.records.load import Content, load
 from passport.records.schema.frame import Stringing
@@ -21,7 +24,7 @@ from passport.workshop.orders.rack import Waiting, rack, to_collect
 from passport.workshop.orders.wanted import findings, work_wanted
 from passport.workshop.strings.due import DueEntry
 
-AHEAD = 14
+AHEAD = WITHIN
 """Days that are looked ahead for who is due."""
 _DUE, _FOUND = 8, 30
 
@@ -65,6 +68,14 @@ def show(bench: Bench, request: Request) -> Response:
         errors=errors,
     )
     return Response(body, media_type="text/html")
+
+
+def day(bench: Bench, request: Request) -> Response:
+    """The day on one page, as PDF: it names players, and how to reach them."""
+    need_pango()
+    sheet = DaySheet(readable(bench.root), today())
+    told = {"content-disposition": f'inline; filename="day-{sheet.today.isoformat()}.pdf"'}
+    return Response(sheet.pdf(AHEAD), media_type="application/pdf", headers={**told, **SHOWN_BY_US})
 
 
 def find(bench: Bench, request: Request) -> Response:

@@ -23,7 +23,7 @@ FRAME, WAITS, REBUILD = "/frame/askwell/i", "/frame/quintaval/dos", "/frame/dunm
 FORMS = (
     f"{FRAME}/job", f"{FRAME}/order", f"{WAITS}/job", "/walk-in", REBUILD, f"{REBUILD}/on/fallowgate-a", "/records",
     address(kind="player", name="askwell"), address(kind="frame", name="askwell/i"), address(kind="string"),
-    address(kind="frame", name="askwell/i", at="jobs.1"), address(kind="part", name="overgrip"), address(kind="model"),
+    address(kind="frame", name="askwell/i", at="jobs.1"), address(kind="part", name="lead-tape"), address(kind="model"),
     address(kind="workshop", name="workshop"), "/frame/dunmarrow/one",
 )  # fmt: skip
 OWN = re.compile(r"[\d ]*(lb|kg|mm|in|starttls|tls|weave|almanac|gauge|pennant)")
@@ -67,7 +67,7 @@ def test_what_was_ordered_is_said_in_german(bench):
     """An order's lines on the rack, at the machine and above the job; its strings and figures are the record's own."""
     job = bench.ask(f"{FRAME}/job").text
     ordered = re.search(r'class="ordered" lang="de">(.*?)</div>', job, re.DOTALL)[1]
-    assert "Bestellt: neu bespannen" in ordered and "Ösenband" in ordered and "49 lb" in ordered
+    assert "Bestellt: neu bespannen" in ordered and "Ösen abgenutzt 9T 10H" in ordered and "49 lb" in ordered
     rack = bench.ask("/").text
     assert "anbringen" in rack and "fit " not in " ".join(told(rack))
 

@@ -8,8 +8,10 @@ from benchserver import serving
 from commandline import passport
 from places import DEMO
 from pypdf import PdfReader
+from starlette.responses import Response
 
 from passport.acts.printing import KINDS
+from passport.browser.devices.veil import without_contacts
 
 FRAME, WAITS = "askwell/i", "quintaval/dos"
 
@@ -67,6 +69,20 @@ def test_the_label_is_the_one_that_the_command_prints(bench, tmp_path):
     printed = [page.extract_text() for page in PdfReader(tmp_path / "c.pdf").pages]
     assert read(bench.ask(f"/label/{WAITS}").data, tmp_path / "b.pdf") == printed
     assert "0967-1" in "".join(printed)
+
+
+def test_the_day_is_the_one_that_the_command_prints(bench, tmp_path):
+    """The rack, what it takes and who is due on one page, by a press on the first screen; a device that is shown no contact
+    data does not get it."""
+    assert 'href="/day"' in bench.ask("/").text
+    assert passport("day", bench.serving.bench.root, "--out", tmp_path / "c.pdf").exit_code == 0
+    printed = [page.extract_text() for page in PdfReader(tmp_path / "c.pdf").pages]
+    got = bench.ask("/day")
+    assert (got.status, got.headers["content-type"]) == (200, "application/pdf")
+    assert read(got.data, tmp_path / "b.pdf") == printed
+    assert len(printed) == 1 and "0967-1" in printed[0]
+    answer = Response(got.data, media_type="application/pdf")
+    assert without_contacts(bench.serving.bench.root, answer, "/day", {}) is None
 
 
 def test_what_there_is_not_is_not_made(bench):

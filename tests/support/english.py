@@ -11,7 +11,7 @@ from passport.render.theme.assets import templates
 FOLDERS = ("messages", "messages/bench", "messages/terminal")
 _VALUE = re.compile(r"%\(\w+\)[a-z]|\{\w+(?:![rsa])?(?::[^{}]*)?\}|%%|\{\{|\}\}")
 _LETTERS = re.compile(r"[^\W\d_]{2,}")
-_LEAST = 8
+_LEAST = 7
 """Letters that a text with values in it must have besides them to be known again."""
 
 

@@ -9,8 +9,10 @@ from pathlib import Path
 from passport.acts.reading import SoundPart, known, sound
 from passport.publish.cache.cache_database import Damaged
 from passport.records.faults import Fault
+from passport.records.language.worded import worded
 from passport.records.load import Entry, load_players
 from passport.records.schema.player import Player
+from passport.workshop.facts.bedfacts import DueReason
 from passport.workshop.strings.beds import BedBook
 from passport.workshop.strings.due import DueEntry, DueRow, due_rows
 
@@ -59,3 +61,16 @@ def _entries(rows: Sequence[DueRow], players: Mapping[str, Entry[Player]], today
 
 def _owner(row: DueRow) -> str:
     return row.frame.partition("/")[0]
+
+
+def why(reason: DueReason) -> str:
+    """A reason in words."""
+    match reason.kind:
+        case "plays":
+            return worded("plays {amount:g} a week", amount=reason.amount)
+        case "loss":
+            return worded("{amount:g} % of the fresh tension gone", amount=100 * reason.amount)
+        case "hours":
+            return worded(
+                "{amount:g} h played, at {weekly:.1f} h a week", amount=reason.amount / 60, weekly=reason.weekly / 60
+            )

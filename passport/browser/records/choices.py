@@ -19,13 +19,13 @@ def _of_one_field(f: Formats) -> dict[tuple[str, str], str]:
     _ = f.words.gettext
     return {
         ("what", "done"): _("the work is done"), ("what", "due"): _("strings are due"),
-        ("what", "replacement"): _("the replacement is built"), ("what", "other"): _("something else"),
+        ("what", "replacement"): _("the replacement is built"),
         ("by", "mail"): _("by e-mail"), ("by", "text message"): _("by text message"),
         ("by", "told in person"): _("told in person"), ("by", "maker"): _("by the maker"), ("by", "shop"): _("by the shop"),
         ("status", "active"): _("in play"), ("supply", "set"): _("in sets"), ("supply", "reel"): _("from the reel"),
         ("came_as", "file"): _("as a file"), ("came_as", "page"): _("from the page"), ("came_as", "tag"): _("from the tag"),
         ("came_as", "history"): _("as a history"), ("material", "other"): _("other material"),
-        ("kind", "other"): _("something else"), ("throat", "open"): _("open throat"), ("throat", "shaft"): _("a shaft"),
+        ("throat", "open"): _("open throat"), ("throat", "shaft"): _("a shaft"),
         ("security", "none"): _("no encryption"),
     }  # fmt: skip
 
@@ -52,5 +52,5 @@ def _of_any(f: Formats) -> dict[str, str]:
         "grommets": _("grommets"), "bumper": _("bumper"), "damper": _("damper"), "head tape": _("head tape"),
         "string savers": _("string savers"), "power pad": _("power pad"), "leather strip": _("leather strip"),
         "pallet foam": _("pallet foam"), "mass": _("mass"), "balance": _("balance"), "swingweight": _("swingweight"),
-        "twistweight": _("twistweight"), "points": _("points"),
+        "twistweight": _("twistweight"), "points": _("points"), "other": _("something else"),
     }  # fmt: skip

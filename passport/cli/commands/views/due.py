@@ -13,12 +13,11 @@ import click
 
 from passport.acts.clock import today
 from passport.acts.count import counted
-from passport.acts.frames.due import DueList, due_in
+from passport.acts.frames.due import DueList, due_in, why
 from passport.cli.shared.folder import FOLDER
 from passport.cli.shared.printed import in_short
 from passport.records.faults import columns
 from passport.records.language.worded import numbered, worded
-from passport.workshop.facts.bedfacts import DueReason
 from passport.workshop.strings.due import DueEntry
 
 _MOST: Final = 40
@@ -145,19 +144,6 @@ def _said(entry: DueEntry) -> str:
 def _distance(day: date, now: date) -> str:
     days = (day - now).days
     return worded("today") if days == 0 else f"in {days} d" if days > 0 else worded("{days} d ago", days=-days)
-
-
-def why(reason: DueReason) -> str:
-    """A reason in words."""
-    match reason.kind:
-        case "plays":
-            return worded("plays {amount:g} a week", amount=reason.amount)
-        case "loss":
-            return worded("{amount:g} % of the fresh tension gone", amount=100 * reason.amount)
-        case "hours":
-            return worded(
-                "{amount:g} h played, at {weekly:.1f} h a week", amount=reason.amount / 60, weekly=reason.weekly / 60
-            )
 
 
 def _data(entry: DueEntry, now: date) -> dict[str, Any]:
