@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from passport.acts.picking import pick
 from passport.acts.reading import SoundPart, owned
 from passport.acts.refused import Faulty, Misused, Refused, writing
-from passport.records.language.worded import numbered, worded
+from passport.records.language.worded import numbered, unsaid, worded
 from passport.records.load import Content
 from passport.records.transaction import atomic
 from passport.workshop.gathering.gather import Gatherer, gatherer_of
@@ -24,6 +24,15 @@ if TYPE_CHECKING:
     from passport.workshop.strings.string_priors import StringPriors
 
 KINDS = ("card", "tag", "sticker", "wrap", "set")
+_PIECES = {
+    "card": unsaid("card"),
+    "tag": unsaid("tag"),
+    "sticker": unsaid("sticker"),
+    "wrap": unsaid("wrap"),
+    "set": unsaid("set card"),
+    "label": unsaid("intake label"),
+}
+"""What stands in sentences for what is printed."""
 PAPERS = ("a4", "letter", "own")
 SHEETS_A_FILE, PIECES_A_FILE = 10, 100
 """What goes into one PDF at most: laying out takes about 3 MB of memory a card."""
@@ -224,7 +233,7 @@ def _two_sided(items: "list[PrintItem]", order: PrintOrder) -> "list[PrintItem]"
             worded(
                 "{option} is for pieces with a front and a back: leave it out for a {kind}.",
                 option=option,
-                kind=order.kind,
+                kind=worded(_PIECES[order.kind]),
             )
         )
     return imposition.folded(items) if order.fold else items
@@ -342,7 +351,7 @@ def piece_of(folder: Path, name: str, kind: str) -> PrintedPiece:
     order = PrintOrder((name,), None, kind, circular=False, paper="own", skip=0, bleed=False)
     run = prepared(found.records, chosen(found.records, order), order, found.priors)
     if run is None:
-        raise Refused(worded("There is no {kind} of this frame.", kind=kind))
+        raise Refused(worded("There is no {kind} of this frame.", kind=worded(_PIECES[kind])))
     number = found.records.frames[name].record.number
     return PrintedPiece(f"{kind}-{number}.pdf", run.laid_out(PrintFile(Path(), run.items, 0)))
 
@@ -374,6 +383,7 @@ def _sound_for(folder: Path, name: str, what: str) -> SoundPart:
         return owned(folder, _owner(name))
     except Faulty as faulty:
         text = worded(
-            "The {what} was not made: there are errors in the records, which 'passport check' shows.", what=what
+            "The {what} was not made: there are errors in the records, which 'passport check' shows.",
+            what=worded(_PIECES[what]),
         )
         raise Faulty(faulty.faults, text) from None
