@@ -79,6 +79,8 @@ def owners(content: Path, text: str, *, reading: bool = False) -> set[str] | Non
     """
     if not (content / "workshop.yaml").is_file():
         return None
+    if "/" in text and frame_index.known(content, text):  # the first way in which a frame is named
+        return {text.partition("/")[0]}
     holder = frame_index.holder(content, text) if reading else None
     if holder:
         return {holder}

@@ -86,7 +86,7 @@ def test_whom_a_correction_concerns(tmp_path):
         (tmp_path / "players" / folder / "player.yaml").write_text(f"name: {name}\n", encoding="utf-8")
         (tmp_path / "players" / folder / "one.yaml").write_text(frame, encoding="utf-8")
     assert concerned(tmp_path, "1001-5", ["Green"]) == {"ada"}
-    assert concerned(tmp_path, "1001-5", ["bb-2"]) == {"ada", "ben"}
+    assert concerned(tmp_path, "ada/one", ["bb-2"]) == {"ada", "ben"}
     assert concerned(tmp_path, "1001-5", ["1002 3"]) == {"ada", "ben"}
     assert concerned(tmp_path, "1001-5", ["red"]) == {"ada", "ada-two"}
     assert concerned(tmp_path, "Blue", ["Red"]) is None
