@@ -120,6 +120,11 @@ class Instruments:
             # decides.
             self._first.setdefault(instrument.kind, instrument)
 
+    @property
+    def listed(self) -> tuple[Instrument, ...]:
+        """Those that readings were taken with, one of a kind."""
+        return tuple(self._first.values())
+
     @classmethod
     def of(cls, workshop: Workshop) -> "Instruments":
         """The instruments that a workshop lists."""

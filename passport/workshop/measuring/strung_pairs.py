@@ -17,6 +17,7 @@ from passport.records.load import Content, records_of
 from passport.records.schema.catalogue import FrameModel, Part, StringType
 from passport.records.schema.frame import Frame
 from passport.workshop.facts.facts import QuantityName
+from passport.workshop.facts.remembered import FrameMemory
 from passport.workshop.measuring.assumed import USUAL, Assumptions
 from passport.workshop.measuring.instruments import Instruments
 from passport.workshop.measuring.measured import Figure
@@ -102,6 +103,12 @@ def difference(one: Constraint, other: Constraint) -> Constraint:
     return Constraint(one.miss - other.miss, shifts)
 
 
+_KNOWN: Final = FrameMemory[tuple[Pair, ...]]()
+_TOLD: Final = dict[str, tuple[list[Pair], object, tuple[Learned, int]]]()
+"""What was learned of a model the last time, from which pairs and by what."""
+_MOST_MODELS: Final = 64
+
+
 @dataclass(frozen=True)
 class StrungPairs:
     """All pairs of a workshop, and what they tell of the strings of one model."""
@@ -115,7 +122,13 @@ class StrungPairs:
     @cached_property
     def found(self) -> tuple[Pair, ...]:
         """Each frame's pairs, oldest first."""
-        return tuple(pair for name, e in self.content.frames.items() for pair in self._pairs(name, e.record))
+        known = _KNOWN.of(self.content, self._shared, lambda name, frame: tuple(self._pairs(name, frame)))
+        return tuple(pair for pairs in known.values() for pair in pairs)
+
+    @property
+    def _shared(self) -> tuple[object, ...]:
+        """All that pairs hang on beside their frames' records."""
+        return records_of(self.content.models), dict(self.parts), self.instruments.listed
 
     def of(self, model: str) -> list[Pair]:
         """The pairs that say something of a model's strings: its own first, then those of its sport, newest first."""
@@ -133,11 +146,21 @@ class StrungPairs:
 
     def _told(self, model: str) -> tuple[Learned, int]:
         if model not in self._kept:
-            said = [(pair.owner, s) for pair in self.of(model) for s in self._equations(pair)]
-            learned = Learned.of([s for _, s in said])
-            kept = {id(s) for s in learned.seen}
-            self._kept[model] = learned, len({owner for owner, s in said if id(s) in kept})
+            pairs, shared = self.of(model), (*self._shared, dict(self.strings), self.assumed)
+            before = _TOLD.get(model)
+            if before is None or list(map(id, before[0])) != list(map(id, pairs)) or before[1] != shared:
+                before = pairs, shared, self._learned_of(pairs)
+            if len(_TOLD) > _MOST_MODELS:
+                _TOLD.clear()
+            _TOLD[model] = before
+            self._kept[model] = before[2]
         return self._kept[model]
+
+    def _learned_of(self, pairs: Iterable[Pair]) -> tuple[Learned, int]:
+        said = [(pair.owner, s) for pair in pairs for s in self._equations(pair)]
+        learned = Learned.of([s for _, s in said])
+        kept = {id(s) for s in learned.seen}
+        return learned, len({owner for owner, s in said if id(s) in kept})
 
     @cached_property
     def _kept(self) -> dict[str, tuple[Learned, int]]:

@@ -12,9 +12,10 @@ from passport.physics.uncertainty import Estimate, combined, from_half_width
 from passport.records.load import Content, records_of
 from passport.records.masses import fitted_mass, laid, strip_count
 from passport.records.schema.catalogue import FrameModel, Part, StringType
-from passport.records.schema.frame import Fitted, Job, Stringing
+from passport.records.schema.frame import Fitted, Frame, Job, Stringing
 from passport.records.stockroom.amount import Measure
 from passport.records.stockroom.lot import StockLot
+from passport.workshop.facts.remembered import FrameMemory
 
 SHAPE_U: Final = 0.05
 """By what share strings are longer or shorter where a frame's head is taken as usual (common practice, no source)."""
@@ -73,6 +74,9 @@ class Remainder:
     gap: CountGap | None = None
 
 
+_KNOWN: Final = FrameMemory[tuple[JobUse, ...]]()
+
+
 def used(content: Content) -> Iterator[JobUse]:
     """What each job of the frames that were read took."""
     uses = JobUses(content)
@@ -90,7 +94,9 @@ class UseBook:
     @classmethod
     def of(cls, content: Content) -> "UseBook":
         """The uses of all frames that were read."""
-        return cls.of_uses(used(content))
+        uses = JobUses(content)
+        known = _KNOWN.of(content, uses.shared, uses.of_frame)
+        return cls.of_uses(use for own in known.values() for use in own)
 
     @classmethod
     def of_uses(cls, uses: Iterable[JobUse]) -> "UseBook":
@@ -167,6 +173,15 @@ class JobUses:
         self._frames = content.frames
         self._models, self._strings = records_of(content.models), records_of(content.strings)
         self._parts = records_of(content.parts)
+
+    @property
+    def shared(self) -> object:
+        """All that what a job takes hangs on beside its frame's record."""
+        return self._models, self._strings, self._parts
+
+    def of_frame(self, name: str, frame: Frame) -> tuple[JobUse, ...]:
+        """What all jobs on a frame took."""
+        return tuple(use for job in frame.jobs for use in self.of(name, job))
 
     def of(self, frame: str, job: Job) -> Iterator[JobUse]:
         """What one job on a frame took: strings, parts fitted, parts of repairs."""
