@@ -6,6 +6,7 @@ from rich.console import Console
 from rich.table import Table
 
 from passport.records.language.worded import unsaid, worded
+from passport.workshop.facts.spoken_names import name_said, place_said
 from passport.workshop.rebuild.plan import percent
 from passport.workshop.rebuild.workorder import Stage
 from passport.workshop.resume.resume import StepDone, WorkInHand
@@ -71,7 +72,7 @@ def _standing(hand: WorkInHand) -> str:
         why = " ".join(obstacle.text for obstacle in hand.found.obstacles)
         return worded("[red]No way leads inside any more[/]; the nearest follows. {why}", why=why).rstrip()
     gone = [piece.piece for piece in hand.found.plans[0].removals]
-    off = "; ".join(f"{piece.name}, {piece.place}" for piece in gone if piece)
+    off = "; ".join(f"{piece.name}, {name_said(piece.place)}" for piece in gone if piece)
     again = worded("[yellow]Something must come off again:[/] {off}. ", off=off) if off else ""
     return worded(
         "{again}By what is known, the rest brings all inside with [bold]{percent}[/].",
@@ -89,8 +90,8 @@ def _done(hand: WorkInHand) -> Table:
 
 def _did(hand: WorkInHand, done: StepDone) -> str:
     names = [(hand.course.bench.parts[f.part].name, f) for f in done.step.fitted]
-    put = [f"{name}, {f.place.text}" + (f", {f.mass.text}" if f.mass else "") for name, f in names]
-    off = [f"{hand.course.bench.parts[r.part].name}, {r.place.text}" for r in done.step.removed]
+    put = [f"{name}, {place_said(f.place)}" + (f", {f.mass.text}" if f.mass else "") for name, f in names]
+    off = [f"{hand.course.bench.parts[r.part].name}, {place_said(r.place)}" for r in done.step.removed]
     return " ".join(filter(None, (worded(_DOING[done.step.did]), "; ".join(put or off))))
 
 
@@ -124,5 +125,7 @@ def _stage(stage: Stage) -> tuple[str, str, str, str]:
     piece, after = stage.piece, stage.after
     cut = f"{piece.count} × {piece.length_mm:g} mm" if piece and piece.length_mm and stage.kind != "take off" else ""
     read = f"{after.mass:.1f} g, {after.balance:.1f} mm, {after.swingweight():.1f} kg·cm²" if after else ""
-    what = " ".join(filter(None, (worded(_DOING[stage.kind]), f"{piece.name}, {piece.place}" if piece else "")))
+    what = " ".join(
+        filter(None, (worded(_DOING[stage.kind]), f"{piece.name}, {name_said(piece.place)}" if piece else ""))
+    )
     return what, f"{stage.mass_g:.1f} g" if piece else "", cut, read

@@ -53,7 +53,9 @@ def show_rebuild(console: Console, found: Rebuild) -> None:
         console.print(text)
     for title, pieces in ((worded("Take off"), found.off), (worded("Fit as on the old frame"), found.fit)):
         if pieces:
-            console.print(f"{title}: " + "; ".join(f"{p.name}, {p.place} ({p.mass_g:.1f} g)" for p in pieces))
+            console.print(
+                f"{title}: " + "; ".join(f"{p.name}, {name_said(p.place)} ({p.mass_g:.1f} g)" for p in pieces)
+            )
     if found.predicted:
         names = ", ".join(_predicted(name) for name in found.predicted)
         console.print(worded("Predicted, not measured: {names}.", names=names))
@@ -243,7 +245,7 @@ def _show_plans(console: Console, plans: Iterable[Plan]) -> None:
 
 def _row(piece: Addition) -> tuple[str, str, str, str, str]:
     cut = "–" if piece.length_mm is None else f"{piece.count} × {piece.length_mm:g} mm"
-    return piece.name, piece.place, f"{piece.from_mm:.0f}–{piece.to_mm:.0f} mm", cut, f"{piece.mass_g:.1f} g"
+    return piece.name, name_said(piece.place), f"{piece.from_mm:.0f}–{piece.to_mm:.0f} mm", cut, f"{piece.mass_g:.1f} g"
 
 
 def _show_take_offs(console: Console, found: Rebuild) -> None:

@@ -122,8 +122,8 @@ def test_the_command_takes_the_rack_from_the_records(demo_content, tmp_path):
 def test_the_command_lists_the_rack_by_its_promises(demo_content, tmp_path):
     """Late ones lead, in the terminal, on the page and as data; the string that is wanted is added up."""
     said = passport("day", demo_content.root, "--out", tmp_path / "day.pdf").stdout.splitlines()
-    assert said[0].startswith("Tue 2026-11-24 LATE 1 d  0967-1 Dos  restring, Withybed 1.30 at 24.5 kg")
-    assert said[1].startswith("Fri 2026-11-27  1108-5 Reserve")
+    assert said[0].startswith("Tuesday 2026-11-24 LATE 1 d  0967-1 Dos  restring, Withybed 1.30 at 24.5 kg")
+    assert said[1].startswith("Friday 2026-11-27  1108-5 Reserve")
     assert said[-1].endswith("2 on the rack, 1 late. Private: it holds contact data.")
     text = PdfReader(tmp_path / "day.pdf").pages[0].extract_text()
     assert text.index("0967-1") < text.index("1108-5")

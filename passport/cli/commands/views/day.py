@@ -14,6 +14,7 @@ from passport.records.language.worded import worded
 from passport.records.load import Content
 from passport.render.sheets.day import metres
 from passport.render.theme.formats import KEEP, BenchFormats
+from passport.workshop.facts.spoken_names import weekday_said
 from passport.workshop.orders.needs import StringNeed
 from passport.workshop.orders.rack import Done, Waiting
 from passport.workshop.orders.wanted import Catalogue, work_wanted
@@ -75,7 +76,7 @@ def command(content: Path, frames: tuple[str, ...], within: int, out: Path | Non
 def _line(one: Waiting, names: Catalogue) -> str:
     """A frame that waits in a line: when it is promised, which it is, what is wanted."""
     frame, order = one.entry.record, one.order
-    when = f"{order.promised:%a} {order.promised.isoformat()}" if order.promised else worded("no promise")
+    when = f"{weekday_said(order.promised)} {order.promised.isoformat()}" if order.promised else worded("no promise")
     late = worded(" LATE {late} d", late=one.late) if one.late else ""
     wanted = "; ".join(work_wanted(order, names)) or order.asked or worded("as before")
     return f"{when}{late}  {frame.number or one.entry.name} {frame.label}  {wanted}"
