@@ -160,7 +160,7 @@ def _dropped(known: KnownAddresses, records: Content) -> list[str]:
     dropped, root = [line for line in known.ledger.dropped(records) if line.key not in known.closed], records.root
     lines = []
     for line in dropped[:_SHOWN]:
-        when = f" on {line.day.isoformat()}" if line.day and line.event == ledger.ISSUED else ""
+        when = worded(" on {day}", day=line.day) if line.day and line.event == ledger.ISSUED else ""
         what = worded(
             "{called} was given out{when}, but no record has it: a person who scans its card would find nothing.",
             called=called(line),

@@ -164,13 +164,19 @@ def of_job(records: Content, frame: str, job: Job) -> Iterator[str]:
             yield from _against(book.left(lot), uses)
         elif any(other.of == of for other in lots):
             batches = ", ".join(other.batch or worded("without a batch") for other in lots if other.of == of)
-            named = worded("Batch {batch}", batch=batch) if batch else worded("No batch")
-            yield worded(
-                "{named} of {of} is in the book of the stock: this is taken from none ({batches}).",
-                named=named,
-                of=of,
-                batches=batches,
-            )
+            if batch:
+                yield worded(
+                    "Batch {batch} of {of} is not in the book of the stock: this is taken from none ({batches}).",
+                    batch=batch,
+                    of=of,
+                    batches=batches,
+                )
+            else:
+                yield worded(
+                    "The job names no batch of {of}: this is taken from none of those in the book of the stock ({batches}).",
+                    of=of,
+                    batches=batches,
+                )
 
 
 def without_jobs_of(records: Content, player: str, text: str, day: date) -> str:

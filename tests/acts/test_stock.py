@@ -78,7 +78,7 @@ def test_nothing_is_said_without_a_book_or_of_other_things(tmp_path):
     assert list(of_job(bare, "ada/twin", JOB)) == []
     other, _ = load(smallshop.write(tmp_path / "other", {STOCK: REEL.replace("B1", "B2")}))
     assert list(of_job(other, "ada/twin", JOB)) == [
-        "Batch B1 of reed-125 is in the book of the stock: this is taken from none (B2)."
+        "Batch B1 of reed-125 is not in the book of the stock: this is taken from none (B2)."
     ]
     counted, _ = load(
         smallshop.write(tmp_path / "counted", {STOCK: f"{REEL}  counted: {{date: 2026-11-20, amount: 3 m}}\n"})

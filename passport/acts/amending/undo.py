@@ -125,7 +125,7 @@ def _faults(base: Base, entry: Transaction) -> Sequence[Fault]:
 
 def _fate(step: FileChange) -> str:
     if step.before.data is None:
-        return " goes"
+        return worded(" goes")
     return worded(" comes back") if step.after.data is None else ""
 
 

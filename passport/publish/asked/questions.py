@@ -27,9 +27,9 @@ _SECRET = {
 }
 """What stands in a folder of records, and by what it is known; none of it belongs on the web."""
 _MANNERS = (
-    ("x-content-type-options", "nosniff", "a browser may take a file for another kind than it is"),
-    ("referrer-policy", "no-referrer", "pages that are linked to may be told the address with its key"),
-    ("content-security-policy", "frame-ancestors", "a stranger's page may show a passport inside of it"),
+    ("x-content-type-options", "nosniff", unsaid("a browser may take a file for another kind than it is")),
+    ("referrer-policy", "no-referrer", unsaid("pages that are linked to may be told the address with its key")),
+    ("content-security-policy", "frame-ancestors", unsaid("a stranger's page may show a passport inside of it")),
 )
 _KINDS = {"html": "text/html", "json": "application/json", "pdf": "application/pdf", "ics": "text/calendar"}
 _LISTS = re.compile(rb"<title>\s*(Index of|Directory listing)|<h1>\s*(Index of|Directory listing)", re.IGNORECASE)
@@ -177,7 +177,8 @@ def _headers(answer: Served) -> Iterator[Finding]:
     missing = [(name, value, why) for name, value, why in _MANNERS if value not in answer.headers.get(name, "")]
     if missing:
         whys = "; ".join(
-            worded("without {name}: {value} {why}", name=name, value=value, why=why) for name, value, why in missing
+            worded("without {name}: {value} {why}", name=name, value=value, why=worded(why))
+            for name, value, why in missing
         )
         do = worded(
             "Where the host can be set up, 'passport hosting' shows how; the site has '_headers' for "

@@ -12,6 +12,7 @@ from typing import Self
 from urllib.parse import quote, urlsplit
 
 from passport.publish.remote.far import by_the_clock
+from passport.records.language.worded import worded
 
 MOST = 1 << 26
 """The largest answer that is read, bytes; what is longer is no file of a site."""
@@ -125,17 +126,20 @@ class Web:
         said = str(error) or type(error).__name__
         if isinstance(error, ssl.SSLCertVerificationError):
             why = error.verify_message
-            do = (
-                by_the_clock(error)
-                or "Renew the certificate at the host; until then browsers warn whoever scans a card."
+            do = by_the_clock(error) or worded(
+                "Renew the certificate at the host; until then browsers warn whoever scans a card."
             )
-            return Silent(f"The certificate of {self.host} is not to be trusted: {why}.", do)
+            return Silent(worded("The certificate of {host} is not to be trusted: {why}.", host=self.host, why=why), do)
         if isinstance(error, socket.gaierror):
-            do = "Look at 'address' in workshop.yaml, at the domain's entries, and at the network of this computer."
-            return Silent(f"The host {self.host} is not found: {said}.", do)
-        if isinstance(error, TimeoutError):
-            return Silent(
-                f"{self.address} did not answer within {self._seconds:.0f} s.", "Try again; then ask the host."
+            do = worded(
+                "Look at 'address' in workshop.yaml, at the domain's entries, and at the network of this computer."
             )
-        do = "Look at 'address' in workshop.yaml, at the host, and at the network of this computer."
-        return Silent(f"{self.address} does not answer: {said}.", do)
+            return Silent(worded("The host {host} is not found: {why}.", host=self.host, why=said), do)
+        if isinstance(error, TimeoutError):
+            seconds = f"{self._seconds:.0f}"
+            return Silent(
+                worded("{address} did not answer within {seconds} s.", address=self.address, seconds=seconds),
+                worded("Try again; then ask the host."),
+            )
+        do = worded("Look at 'address' in workshop.yaml, at the host, and at the network of this computer.")
+        return Silent(worded("{address} does not answer: {why}.", address=self.address, why=said), do)

@@ -122,8 +122,11 @@ def by_the_clock(error: ssl.SSLCertVerificationError) -> str:
     """What to do about a certificate that is not valid yet, or any more, by this computer's clock; else empty."""
     if error.verify_code not in _OUT_OF_DATE:
         return ""
-    now = datetime.now().astimezone()
-    return f"This computer's clock says {now:%Y-%m-%d %H:%M}: set it right. If it is, the host's certificate needs renewing."
+    clock = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M")
+    return worded(
+        "This computer's clock says {clock}: set it right. If it is, the host's certificate needs renewing.",
+        clock=clock,
+    )
 
 
 def cut(name: str, doing: str) -> Trouble:

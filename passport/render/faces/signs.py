@@ -15,11 +15,11 @@ from passport.records.load import Content, Entry
 from passport.records.yaml.yamltext import Source
 from passport.render.faces import known
 from passport.render.faces.shelf import STYLES, Face, Shelf, shelf
+from passport.workshop.facts.spoken_names import all_of
 
 _UNSHOWN = frozenset(("reading", "photo", "photos"))
 """Fields whose text is looked for, or names a file, and is never printed."""
 _MOST_NAMED = 6
-_GET = "Run 'passport fonts', which says where to get a typeface for {} and takes it over."
 Spoken = Callable[[str], str]
 """Every sign that the words shown to a reader of a language may show."""
 
@@ -43,14 +43,14 @@ class Lacking:
                 language=self.language,
                 signs=len(self.signs),
             )
-            return Fault(self.place, "no-glyph", what, _GET.format(" and ".join(scripts) or "them"))
+            return Fault(self.place, "no-glyph", what, _get(scripts))
         at = self.place.excerpt.find(self.signs[0])
         place = self.place if at < 0 else replace(self.place, col=at + 1, width=1)
         named = ", ".join(f"{sign} (U+{ord(sign):04X})" for sign in self.signs[:_MOST_NAMED])
         more = worded(" and {signs} more", signs=len(self.signs) - _MOST_NAMED) if len(self.signs) > _MOST_NAMED else ""
         what = worded("No typeface at hand has {named}{more}: it would be printed as a box.", named=named, more=more)
         if scripts:
-            do = _GET.format(" and ".join(scripts))
+            do = _get(scripts)
         elif any(unicodedata.category(sign) == "So" for sign in self.signs):
             do = worded("Take it out, or write it in words: emoji and other pictures are not printed.")
         else:
@@ -138,3 +138,12 @@ def _of_page(file: str, text: str, usual: Collection[int], at_hand: Shelf) -> It
         if signs and not line.isascii() and not set(line).isdisjoint(signs):
             yield Lacking(Place(file, number, 1, line), signs)
             return
+
+
+def _get(scripts: list[str]) -> str:
+    if not scripts:
+        return worded("Run 'passport fonts', which says where to get a typeface for them and takes it over.")
+    return worded(
+        "Run 'passport fonts', which says where to get a typeface for {scripts} and takes it over.",
+        scripts=all_of(scripts),
+    )

@@ -143,7 +143,13 @@ def _said(entry: DueEntry) -> str:
 
 def _distance(day: date, now: date) -> str:
     days = (day - now).days
-    return worded("today") if days == 0 else f"in {days} d" if days > 0 else worded("{days} d ago", days=-days)
+    return (
+        worded("today")
+        if days == 0
+        else worded("in {days} d", days=days)
+        if days > 0
+        else worded("{days} d ago", days=-days)
+    )
 
 
 def _data(entry: DueEntry, now: date) -> dict[str, Any]:
