@@ -30,6 +30,15 @@ def _shop(folder, language, **changes):
     return folder
 
 
+def shop_in(folder, language):
+    """The demo's workshop, whose technician is spoken to in a language."""
+    shop = shutil.copytree(shipped("content_demo"), folder, ignore=shutil.ignore_patterns(".*"))
+    workshop = shop / "workshop.yaml"
+    text = workshop.read_text(encoding="utf-8")
+    workshop.write_text(re.sub(r"(?m)^language:.*\n", "", text) + f"language: {language}\n", encoding="utf-8")
+    return shop
+
+
 def _run(*arguments, **environ):
     return CliRunner().invoke(main, [str(one) for one in arguments], env={"COLUMNS": "80", **environ})
 
@@ -128,12 +137,19 @@ def test_the_rack_is_told_in_german_and_its_data_in_english(tmp_path):
     assert "anbringen: Thin overgrip entlang dem Griff" in said
 
 
+def test_a_recipe_is_shown_in_the_shops_language(tmp_path):
+    """Places, quantities and verdicts are German, cautions too; Italian, which nobody has read yet, has them in English."""
+    german, italian = (_run("show", shop_in(tmp_path / name, name), "1042-9").output for name in ("de", "it"))
+    for english in ("along the handle", "Mass,", "Swingweight", "inside (", "A cracked frame"):
+        assert english not in german
+    assert "entlang dem Griff" in german and "Gewicht, g" in german
+    assert "Ein gerissener Rahmen wird nicht bespannt." in german
+    assert "A cracked frame is not strung." in italian and "along the handle" not in italian
+
+
 def test_what_is_remembered_is_told_in_the_language_that_is_asked_for(tmp_path):
     """A warning that a German check remembered is English as data, and German again after that."""
-    shop = shutil.copytree(shipped("content_demo"), tmp_path / "shop", ignore=shutil.ignore_patterns(".*"))
-    workshop = shop / "workshop.yaml"
-    text = workshop.read_text(encoding="utf-8")
-    workshop.write_text(re.sub(r"(?m)^language:.*\n", "", text) + "language: de\n", encoding="utf-8")
+    shop = shop_in(tmp_path / "shop", "de")
     before, data, after = (_run("check", shop, *more).output for more in ((), ("--json",), ()))
     assert "liegt über der Grenze" in before and before == after
     assert "over the frame maker's limit" in json.loads(data)["faults"][0]["what"]

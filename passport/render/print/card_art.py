@@ -16,6 +16,8 @@ from passport.workshop.facts.standing import standing
 
 _WHITE = "#ffffff"
 _ORNAMENT = 0.14
+_HAIR = 0.1
+"""The thinnest line that a printer draws whole, mm (common practice, no source)."""
 """How much white is in the ornament on the dark panel."""
 _PANEL = 600
 """Height of the panel with its bleed, tenths of a mm."""
@@ -290,11 +292,11 @@ def lanes(
     known = [value for value in values if value is not None]
     centre = target if target is not None else (min(known) + max(known)) / 2
     paint, middle, unit, end = Paint(look), 110.0, 54.0, 104.0
-    step = 44 / (len(values) + 1)
+    step, hair = 44 / (len(values) + 1), _HAIR * 220 / width
     low, high = middle - unit, middle + unit
     parts = [f'<path d="M{low} 3H{high}V41H{low}z"{paint("band")}/>']
     parts += [
-        f'<path d="M{num(middle - end)} {num(step * i)}H{num(middle + end)}"{paint("none", "hair")} stroke-width="1"/>'
+        f'<path d="M{num(middle - end)} {num(step * i)}H{num(middle + end)}"{paint("none", "hair")} stroke-width="{num(hair, 2)}"/>'
         for i in range(1, len(values) + 1)
     ]
     parts.append(f'<path d="M{low} 3v38M{high} 3v38"{paint("none", "soft")} stroke-width="1.8"/>')

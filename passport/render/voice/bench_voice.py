@@ -32,6 +32,11 @@ WARNINGS: Final = frozenset(
         "Crack found: do not string.",
         "a crack was found: not to be strung",
         "marked broken: not to be strung",
+        "A cracked frame is not strung. The maker's limits, local rules and licensed practice stand above this recipe.",
+        "Cutting strings: eye protection, and evenly from the middle outwards.",
+        "Never take the frame off the machine with the mains alone in it.",
+        "This frame is marked broken: do not string it.",
+        "Lead is fitted: keep it covered, wash hands, no sanding, no heat; dispose of it by local rules.",
     }
 )
 """Texts that warn of what can hurt somebody: said only in a language whose words somebody has read whose language it is."""

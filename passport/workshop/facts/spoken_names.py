@@ -47,6 +47,18 @@ _NAMES: Final = frozenset(
         unsaid("amplitude"),
         unsaid("spacing"),
         unsaid("wires"),
+        unsaid("fresh"),
+        unsaid("due soon"),
+        unsaid("overdue"),
+        unsaid("active"),
+        unsaid("sealed"),
+        unsaid("erased"),
+        unsaid("lost"),
+        unsaid("broken"),
+        unsaid("retired"),
+        unsaid("inside"),
+        unsaid("outside"),
+        unsaid("undecided"),
     }
 )
 

@@ -19,14 +19,14 @@ from passport.cli.talks.twintext import twin_table
 from passport.physics.units import kg_from_newtons, lb_from_newtons
 from passport.records.checks import references
 from passport.records.faults import Fault
-from passport.records.language.worded import spoken, worded
+from passport.records.language.worded import spoken, unsaid, worded
 from passport.records.load import Content, Entry, load
 from passport.records.schema.frame import Frame
 from passport.render.theme import bed_words
 from passport.render.theme.formats import KEEP, THIN, Formats
 from passport.render.theme.wording import handle
 from passport.workshop.facts.facts import FrameFacts, PartFacts, SpecFacts, StringingFacts, StrungFacts
-from passport.workshop.facts.spoken_names import name_said
+from passport.workshop.facts.spoken_names import name_said, place_said
 from passport.workshop.facts.standing import Standing, Tone, standing
 from passport.workshop.gathering.gather import Gatherer
 from passport.workshop.orders.rack import as_wanted
@@ -34,9 +34,11 @@ from passport.workshop.strings.string_course import string_course
 
 # Cautions stay English until somebody has read their words whose language it is: a doubtful one may hurt somebody.
 CAUTIONS = (
-    "A cracked frame is not strung. The maker's limits, local rules and licensed practice stand above this recipe.",
-    "Cutting strings: eye protection, and evenly from the middle outwards.",
-    "Never take the frame off the machine with the mains alone in it.",
+    unsaid(
+        "A cracked frame is not strung. The maker's limits, local rules and licensed practice stand above this recipe."
+    ),
+    unsaid("Cutting strings: eye protection, and evenly from the middle outwards."),
+    unsaid("Never take the frame off the machine with the mains alone in it."),
 )
 
 
@@ -46,10 +48,14 @@ _STYLES: dict[Tone, str] = {"lively": "", "soon": "yellow", "late": "red", "plai
 def _state(facts: FrameFacts, state: Standing) -> str:
     """What it is, in words."""
     if state.state == "unstrung":
-        return worded("{status}, unstrung", status=facts.status) if facts.is_fact("status") else worded("unstrung")
+        return (
+            worded("{status}, unstrung", status=name_said(facts.status))
+            if facts.is_fact("status")
+            else worded("unstrung")
+        )
     if state.state in ("due soon", "overdue") and facts.due:
-        return f"{state.state}: {facts.due.isoformat()}"
-    return facts.status if state.state == "strung" else state.state
+        return worded("{standing}: {day}", standing=name_said(state.state), day=facts.due)
+    return name_said(facts.status if state.state == "strung" else state.state)
 
 
 @click.command(name="show", epilog="Example: passport show content_demo 1042-9")
@@ -102,7 +108,9 @@ def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text 
     serial = worded(", serial {serial}", serial=record.serial) if record.serial else ""
     state = standing(facts, today())
     said = "" if state.state == "strung" and not facts.is_fact("status") else f", {_state(facts, state)}"
-    yield Text(f"{facts.maker} {facts.model}, {facts.sport}{grip}{serial}{said}\n", style=_STYLES[state.tone])
+    yield Text(
+        f"{facts.maker} {facts.model}, {name_said(facts.sport)}{grip}{serial}{said}\n", style=_STYLES[state.tone]
+    )
     yield from order_shown(records, record)
     if record.order and record.order.strings:
         wanted = Gatherer(as_wanted(records, today())).recipe(facts.name)
@@ -131,8 +139,7 @@ def _parts(records: Content, facts: FrameFacts, record: Frame) -> Iterator[Text 
         yield _figures(facts)
         for spec in facts.specs:
             if spec.settled:
-                quantity = name_said(spec.quantity)
-                yield Text(f"{quantity[:1].upper()}{quantity[1:]}: {spec.settled}", style="yellow")
+                yield Text(f"{_capital(spec.quantity)}: {spec.settled}", style="yellow")
     twin = twin_table(facts)
     if twin:
         yield twin
@@ -197,7 +204,7 @@ def _cut(facts: FrameFacts) -> Iterator[str]:
     """What to cut for each piece of a string that can be followed from hole to hole."""
     found = string_course(facts)
     for piece in found.pieces if found else ():
-        name = worded("String") if found and len(found.pieces) == 1 else piece.piece.passes[0].strand.of.capitalize()
+        name = worded("String") if found and len(found.pieces) == 1 else _capital(piece.piece.passes[0].strand.of)
         short = (
             worded(", short side {short_cut:.2f} m", short_cut=piece.short_cut / 1000)
             if found and piece.short and len(found.pieces) == 1
@@ -248,7 +255,7 @@ def _build(parts: tuple[PartFacts, ...]) -> Table:
         if part.is_fact("length"):
             length = f"{part.count} × {part.length:g} mm" if part.count == 2 else f"{part.length:g} mm"
         mass = "" if part.mass is None else f"{part.mass:.1f} g"
-        table.add_row(mass, part.name, part.place.text, length, part.note)
+        table.add_row(mass, part.name, place_said(part.place), length, part.note)
     return table
 
 
@@ -282,8 +289,13 @@ def _figures(facts: FrameFacts) -> Table:
     return table
 
 
+def _capital(name: str) -> str:
+    said = name_said(name)
+    return said[:1].upper() + said[1:]
+
+
 def _unit(spec: SpecFacts) -> str:
-    return f"{spec.quantity.capitalize()}, {({'mass': 'g', 'balance': 'mm'}).get(spec.quantity, 'kg·cm²')}"
+    return f"{_capital(spec.quantity)}, {({'mass': 'g', 'balance': 'mm'}).get(spec.quantity, 'kg·cm²')}"
 
 
 def _number(value: float | None) -> str:
@@ -321,12 +333,12 @@ def _verdict(spec: SpecFacts, *, judged: bool) -> str:
         if spec.verdict == "undecided" and spec.probability
         else ""
     )
-    return f"{spec.verdict}{chance}{taken}"
+    return f"{name_said(spec.verdict)}{chance}{taken}"
 
 
 def _cautions(facts: FrameFacts) -> Iterator[str]:
     if facts.status == "broken":
-        yield "This frame is marked broken: do not string it."
+        yield worded("This frame is marked broken: do not string it.")
     if facts.tension_high:
         most, other = _in_both(facts.tension_high, facts.stringing.mains.written if facts.stringing else "")
         yield worded("The maker allows at most {most} ({other}).", most=most, other=other)
@@ -335,5 +347,5 @@ def _cautions(facts: FrameFacts) -> Iterator[str]:
             "The maker's warranty asks for another way to string it: {warranty}.", warranty=facts.stringing.warranty
         )
     if any("lead" in p.material for p in facts.parts):
-        yield "Lead is fitted: keep it covered, wash hands, no sanding, no heat; dispose of it by local rules."
-    yield from CAUTIONS
+        yield worded("Lead is fitted: keep it covered, wash hands, no sanding, no heat; dispose of it by local rules.")
+    yield from map(worded, CAUTIONS)
