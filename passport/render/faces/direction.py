@@ -51,11 +51,18 @@ _WORD = f"[{_STRONG}](?:[{_STRONG}²³%°'’.,:/·×@&+_#–-]*[{_STRONG}²³%�
 _GAP = "[ \u00a0\u202f]+(?:[×/±–−-][ \u00a0\u202f]*)?"
 _RUN = re.compile(f"(?<![\u2066{_STRONG}.,−])(?:[±+−][ \u00a0\u202f]?)?{_WORD}(?:{_GAP}(?:[%°]|{_WORD}))*")
 """What reads from left to right and is more than one word or number: ``24.0 kg``, ``16 × 19``, ``± 2.0``."""
-_UNIT = re.compile(r'[\d.,−]+(?:\u202f[\w·²]+)?(?: ?<span class="(?:unit|nobreak)">[^<\u0590-\u08ff]*</span>)+')
+_FIGURE = r"[\d.,−]+(?:\u202f[\w·²]+)?"
+_UNIT = re.compile(
+    rf'(?:\u2066{_FIGURE}\u2069|{_FIGURE})(?: ?<span class="(?:unit|nobreak)">[^<\u0590-\u08ff]*</span>)+'
+)
 """A figure whose unit or tolerance is set apart."""
 _LEFT_TO_RIGHT_FROM, _RIGHT_TO_LEFT_FROM = "\u2066", "\u2067"
 _SIGNED = re.compile(f"([±+−≈][ \u00a0\u202f]?){_LEFT_TO_RIGHT_FROM}")
 """A sign before a figure that keeps its order already: it belongs to it."""
+
+
+_SPREAD = re.compile("\u2069([ \u00a0\u202f]±[ \u00a0\u202f]?)(?:\u2066([^\u2066\u2069]*)\u2069|([\\d.,]*\\d))")
+"""What a figure that keeps its order is good to."""
 
 
 def ordered(markup: str, *, inside: bool) -> str:
@@ -65,7 +72,7 @@ def ordered(markup: str, *, inside: bool) -> str:
     ``inside`` says that all of it stands in such a paragraph; else only texts with letters of the language do, and of those
     each is told to run from right to left, whatever it begins with (as what lays out print goes by that).
     """
-    markup = _SIGNED.sub(f"{_LEFT_TO_RIGHT_FROM}\\g<1>", markup)
+    markup = _SIGNED.sub(f"{_LEFT_TO_RIGHT_FROM}\\g<1>", _SPREAD.sub(f"\\g<1>\\g<2>\\g<3>{_POP}", markup))
     if inside:
         markup = _UNIT.sub(f"{_LEFT_TO_RIGHT_FROM}\\g<0>{_POP}", markup)
     parts = _TAGS.split(markup)

@@ -53,6 +53,22 @@ def test_figures_keep_their_order_from_right_to_left(text, kept) -> None:
     assert ordered(text, inside=True).replace("\u2066", "").replace("\u2069", "") == text
 
 
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("<i>1</i> \u2066320.0\u202fg\u2069 ± \u20661.0\u2069 وتر", "<i>1</i> [320.0\u202f[g ± 1.0]] وتر"),
+        ("\u2068وتر \u2066320.0\u202fg\u2069 ± 1.0\u2069", "{وتر [320.0\u202f[g ± 1.0]]}"),
+    ],
+)
+def test_a_figure_is_not_parted_from_its_spread(text, said) -> None:
+    """The figure comes first and its spread behind it, from left to right, in one run."""
+    signs = str.maketrans({"[": "\u2066", "{": "\u2068", "]": "\u2069", "}": "\u2069"})
+    assert ordered(text, inside=True) == said.translate(signs)
+    apart = 'وتر \u2066320.0\u202fg\u2069 <span class="nobreak">± 1.0</span>'
+    assert ordered(apart, inside=True).startswith("وتر \u2066\u2066320.0\u202fg\u2069 <span")
+    assert ordered(apart, inside=True).endswith("</span>\u2069")
+
+
 def test_print_is_told_the_direction_text_by_text() -> None:
     """Where nothing around says it, a text with such letters runs from right to left whatever it begins with; others stay."""
     said = ordered("<p>Reed 98 · وتر</p><p>24.0\u202fkg</p><p>\u2068A وتر\u2069</p>", inside=False)
