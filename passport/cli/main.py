@@ -82,7 +82,9 @@ class _InWords(click.ClickException):
     """How a command ended, told in another language than English; the library tells it in English alone."""
 
     def __init__(self, error: click.ClickException) -> None:
-        super().__init__(error.format_message())
+        from passport.cli.misuse import in_words
+
+        super().__init__(in_words(error))
         self._ctx: click.Context | None = getattr(error, "ctx", None)
 
     def show(self, file: IO[Any] | None = None) -> None:

@@ -83,6 +83,26 @@ def test_data_are_the_same_in_every_language(tmp_path):
     assert found[0] == found[1] and json.loads(found[0])
 
 
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("due", "x", "y"), "Das ist mehr, als der Befehl annimmt: x y"),
+        (("due", "--dxe"), "Es gibt keine Option '--dxe'."),
+        (("cards", "--paper", "a9", "1042-9"), "'--paper': 'a9' ist keines von 'a4', 'letter', 'own'."),
+        (("show",), "'NUMBER-OR-NAME' fehlt."),
+        (("rebuild", "1042-9", "--with", "one", "--cut", "a"), "'--cut': 'a' ist keine Zahl."),
+        (("rebuild", "1042-9", "--with", "one", "--cut", "99"), "'--cut': 99.0 liegt nicht im Bereich 1<=x<=50."),
+        (("log", "1042-9", "--date"), "Hinter '--date' muss ein Wert stehen."),
+    ],
+)
+def test_wrong_usage_is_told_in_german(tmp_path, arguments, said):
+    """What Click finds wrong with the words of a command is German too."""
+    command, *rest = arguments
+    found = _run(command, _shop(tmp_path / "de", "de"), *rest, LANGUAGE="de")
+    assert found.exit_code == 2
+    assert f"Fehler: {said}" in found.output
+
+
 def test_a_question_is_answered_in_the_shops_language(monkeypatch):
     """German takes j and n, and the English y; the hint shows the German letters."""
     from passport.cli.shared import dialogue
