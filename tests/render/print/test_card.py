@@ -1,6 +1,7 @@
 """The printed card: all of the recipe on it, each thing in its place, whatever the names."""
 
 import io
+import itertools
 import logging
 import re
 from dataclasses import replace
@@ -8,7 +9,7 @@ from datetime import date
 
 import pypdf
 import pytest
-from cardfacts import BARE, CROWDED, EXTREMES, FRAME, LONG, LONG_SHOP, SHOP, part
+from cardfacts import BARE, CROWDED, EXTREMES, FRAME, LONG, LONG_SHOP, SHOP, part, specs
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from markupsafe import Markup
@@ -393,3 +394,22 @@ def test_bleed_runs_past_every_edge() -> None:
     white = (255, 255, 255)
     assert picture.getpixel(left) != white and picture.getpixel(low) != white
     assert picture.getpixel((round((edge - 3.4) * scale), round((edge + 20) * scale))) == white
+
+
+@pytest.mark.parametrize("language", ["en", "de", "fr"])
+def test_a_figure_keeps_apart_from_its_target(language) -> None:
+    """Wide tolerances and a balance in points leave 0.7 mm between what was read, its target and their headings."""
+    wide = specs((330.2, 330.0, 12.0, "inside"), (320.0, 318.0, 12.5, "inside"), (318.0, 318.0, 12.0, "inside"))
+    points = replace(
+        wide[1], value=320.8, target_points=7.2, tolerance=2.0, read=320.8, read_points=7.0, uncertainty=1.4
+    )
+    for shown, before in ((wide, (1, 1, 1)), ((wide[0], points), (1, 3)), ((points,), (3,))):  # words before the sign
+        _, back = pages(card_pdf(replace(FRAME, specs=shown, language=language), SHOP))
+        assert overlaps(back) == []
+        signs = sorted((char for char in back.chars if char["text"] == "±"), key=lambda char: char["top"])
+        for sign, words in zip(signs, before, strict=False):
+            row = [c for c in back.chars if abs(c["top"] - sign["top"]) < 0.5 and not c["text"].isspace()]
+            row = sorted((c for c in row if 30 * MM < c["x0"] <= sign["x0"]), key=lambda char: char["x0"])
+            gaps = [after["x0"] - one["x1"] for one, after in itertools.pairwise(row)]
+            apart = [gap for gap in gaps if gap > 0.2 * MM]
+            assert apart[-1 - words] > 0.7 * MM
