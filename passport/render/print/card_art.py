@@ -176,19 +176,20 @@ def small_racquet(frame: FrameFacts, look: Palette, title: str) -> str:
     )
 
 
-def gauge(spec: SpecFacts, look: Palette, title: str, key: str = "") -> str:
+def gauge(spec: SpecFacts, look: Palette, title: str, key: str = "", width: float = 10.5) -> str:
     """A reading on its tolerance band: the long line is the target; a disc is a reading inside, a diamond one outside, a
     ring one that is too near the limit to say.
 
     A reading far outside becomes an arrow at that end. Shapes tell it all, so nothing is lost in black and white.
+    ``width`` is that of the drawing, mm, so that its lines are as thick whatever it is.
     """
     paint, middle, y, unit, end = Paint(look), 52.5, 11.25, 26.0, 49.0
-    low, high = middle - unit, middle + unit
+    low, high, mm = middle - unit, middle + unit, 105 / width
     parts = [
-        f'<path d="M{num(middle - end)} {y}H{num(middle + end)}"{paint("none", "rule")} stroke-width="1.1"/>',
+        f'<path d="M{num(middle - end)} {y}H{num(middle + end)}"{paint("none", "rule")} stroke-width="{num(_HAIR * mm, 2)}"/>',
         f'<path d="M{low} {y - 7}H{high}V{y + 7}H{low}z"{paint("band")}/>',
-        f'<path d="M{low} {y - 7}v14M{high} {y - 7}v14"{paint("none", "soft")} stroke-width="1.6"/>',
-        f'<path d="M{middle} {y - 9}v18"{paint("none", "plum")} stroke-width="2.4"/>',
+        f'<path d="M{low} {y - 7}v14M{high} {y - 7}v14"{paint("none", "soft")} stroke-width="{num(0.14 * mm, 2)}"/>',
+        f'<path d="M{middle} {y - 9}v18"{paint("none", "plum")} stroke-width="{num(0.21 * mm, 2)}"/>',
     ]
     if spec.off is not None and spec.tolerance:
         parts.append(_reading(middle, y, spec.off / spec.tolerance * unit, end, spec.verdict, paint))
