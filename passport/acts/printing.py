@@ -324,7 +324,7 @@ def make_card(records: Content, name: str, folder: Path) -> Path:
 
 @dataclass(frozen=True, slots=True)
 class PrintedPiece:
-    """Something printed of one frame, as PDF, and what its file is called."""
+    """Something printed, as PDF, and what its file is called."""
 
     file: str
     data: bytes

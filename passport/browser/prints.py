@@ -8,7 +8,7 @@ from passport.acts.printing import KINDS, PrintedPiece, card_of, label_of, piece
 from passport.acts.reading import readable
 from passport.browser.bench import Bench
 
-SHOWN_BY_US = {
+_SHOWN_BY_US = {
     "content-security-policy": "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; frame-ancestors 'self'",
     "x-frame-options": "SAMEORIGIN",
 }
@@ -36,7 +36,7 @@ def show(bench: Bench, request: Request) -> Response:
 
 def card(bench: Bench, request: Request) -> Response:
     """The card of a frame, as PDF."""
-    return _document(card_of(bench.root, bench.name(request)))
+    return shown(card_of(bench.root, bench.name(request)))
 
 
 def piece(bench: Bench, request: Request) -> Response:
@@ -44,14 +44,15 @@ def piece(bench: Bench, request: Request) -> Response:
     kind = str(request.path_params["kind"])
     if kind not in KINDS:
         raise HTTPException(404)
-    return _document(piece_of(bench.root, bench.name(request), kind))
+    return shown(piece_of(bench.root, bench.name(request), kind))
 
 
 def label(bench: Bench, request: Request) -> Response:
     """The label that hangs on a frame while it waits, as PDF: it names the player, and may hold what was asked for."""
-    return _document(label_of(bench.root, bench.name(request)))
+    return shown(label_of(bench.root, bench.name(request)))
 
 
-def _document(made: PrintedPiece) -> Response:
+def shown(made: PrintedPiece) -> Response:
+    """Something printed, as the PDF that a screen shows."""
     told = {"content-disposition": f'inline; filename="{made.file}"'}
-    return Response(made.data, media_type="application/pdf", headers={**told, **SHOWN_BY_US})
+    return Response(made.data, media_type="application/pdf", headers={**told, **_SHOWN_BY_US})

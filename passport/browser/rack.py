@@ -12,10 +12,10 @@ from passport.acts.clock import today
 from passport.acts.frames.due import due_in
 from passport.acts.orders.day import WITHIN, DaySheet
 from passport.acts.picking import matching, scanned
-from passport.acts.printing import need_pango
+from passport.acts.printing import PrintedPiece, need_pango
 from passport.acts.reading import SoundPart, readable
 from passport.browser.bench import Bench, formats
-from passport.browser.prints import SHOWN_BY_US
+from passport.browser.prints import shown
 from passport.publish.cache import frame_index
 from passport.records.load import Content, load
 from passport.records.schema.frame import Stringing
@@ -24,8 +24,6 @@ from passport.workshop.orders.rack import Waiting, rack, to_collect
 from passport.workshop.orders.wanted import findings, work_wanted
 from passport.workshop.strings.due import DueEntry
 
-AHEAD = WITHIN
-"""Days that are looked ahead for who is due."""
 _DUE, _FOUND = 8, 30
 
 
@@ -63,7 +61,7 @@ def show(bench: Bench, request: Request) -> Response:
         rack=[_line(records, one) for one in rack(records, now)],
         collect=[(one, _owner(records, one.entry.name)) for one in to_collect(records)],
         due=_due(bench, found),
-        ahead=AHEAD,
+        ahead=WITHIN,
         soon=now + timedelta(days=1),
         errors=errors,
     )
@@ -74,8 +72,7 @@ def day(bench: Bench, request: Request) -> Response:
     """The day on one page, as PDF: it names players, and how to reach them."""
     need_pango()
     sheet = DaySheet(readable(bench.root), today())
-    told = {"content-disposition": f'inline; filename="day-{sheet.today.isoformat()}.pdf"'}
-    return Response(sheet.pdf(AHEAD), media_type="application/pdf", headers={**told, **SHOWN_BY_US})
+    return shown(PrintedPiece(f"day-{sheet.today.isoformat()}.pdf", sheet.pdf()))
 
 
 def find(bench: Bench, request: Request) -> Response:
@@ -148,7 +145,7 @@ def _owner(records: Content, name: str) -> str:
 def _due(bench: Bench, found: SoundPart) -> list[DueEntry]:
     """Who is due, the first first; those whose frames wait already are not."""
     now = today()
-    listed = due_in(bench.root, now, lambda row: bool(row.due and (row.due.day - now).days <= AHEAD), part=found)
+    listed = due_in(bench.root, now, lambda row: bool(row.due and (row.due.day - now).days <= WITHIN), part=found)
     return list(_not_here(found.records, listed.entries))[:_DUE]
 
 

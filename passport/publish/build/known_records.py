@@ -119,7 +119,9 @@ class KnownRecords:
         """The players whose frames say what the strings of some models weigh (`StrungPairs.of`)."""
         outlines = self.worked_out(PAIRS)
         sports = {name: entry.record.sport for name, entry in self.all.models.items()}
-        return {one.owner.partition("/")[0] for model in models for one in nearest(outlines, model, sports)}
+        return {
+            one.owner.partition("/")[0] for model in models for one in nearest(outlines, model, sports, lambda one: one)
+        }
 
     @cached_property
     def book(self) -> UseBook:

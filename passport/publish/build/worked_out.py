@@ -30,7 +30,7 @@ class PlayerWork(Generic[R]):
     """
 
     kind: str
-    table: Callable[[tuple[R, ...]], Any]
+    table: type[Any]
     rows: Callable[[Content], Iterable[R]]
     frame: Callable[[R], str]
 
@@ -43,7 +43,7 @@ def kept(work: PlayerWork[R], states: Mapping[str, PlayerState], database: Cache
             mark, _, rows = data.partition(b"\n")
             if name in states and mark.decode() == _mark(states[name]):
                 with suppress(ValueError):
-                    found[name] = unpacked(_type_of(work), rows).rows
+                    found[name] = unpacked(work.table, rows).rows
     return found
 
 
@@ -72,10 +72,6 @@ def keep(
         database.put(f"{work.kind} {name}", data, squeeze=False)
     database.drop([f"{work.kind} {name}" for name in database.names(work.kind) - states.keys()])
     database.commit()
-
-
-def _type_of(work: PlayerWork[Any]) -> Any:
-    return work.table
 
 
 def _mark(state: PlayerState) -> str:

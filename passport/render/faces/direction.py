@@ -59,8 +59,6 @@ _UNIT = re.compile(
 _LEFT_TO_RIGHT_FROM, _RIGHT_TO_LEFT_FROM = "\u2066", "\u2067"
 _SIGNED = re.compile(f"([±+−≈][ \u00a0\u202f]?){_LEFT_TO_RIGHT_FROM}")
 """A sign before a figure that keeps its order already: it belongs to it."""
-
-
 _SPREAD = re.compile("\u2069([ \u00a0\u202f]±[ \u00a0\u202f]?)(?:\u2066([^\u2066\u2069]*)\u2069|([\\d.,]*\\d))")
 """What a figure that keeps its order is good to."""
 

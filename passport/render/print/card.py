@@ -20,7 +20,6 @@ CODE_MM, SEALED_MM = 27.0, 32.0
 """Side of the square in which the QR code stands, quiet zone included, mm; that of a sealed passport holds more."""
 LEAST_PT = 7.0
 """The smallest print on a card, pt."""
-"""Size and distances of the lines of running text, pt and mm: on the grid of the card, then a little closer."""
 _PANEL_MM = 25.0
 _FLAG_MM = (66.0, 25.4)
 """What stands behind the head of the front in the look that has it dark, with its bleed."""

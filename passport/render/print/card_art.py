@@ -16,9 +16,9 @@ from passport.workshop.facts.standing import standing
 
 _WHITE = "#ffffff"
 _ORNAMENT = 0.14
+"""How much white is in the ornament on the dark panel."""
 _HAIR = 0.1
 """The thinnest line that a printer draws whole, mm (common practice, no source)."""
-"""How much white is in the ornament on the dark panel."""
 _PANEL = 600
 """Height of the panel with its bleed, tenths of a mm."""
 _PITCH, _HOLE = 20, 5

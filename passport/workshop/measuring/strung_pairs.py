@@ -5,11 +5,12 @@ pair is an equation of the inputs that predictions are made of, the errors of it
 `passport.physics.conditioning` can learn from it: most of the frame itself, less of its model, least of all others.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
-from typing import Final
+from operator import itemgetter
+from typing import Final, TypeVar
 
 from passport.physics.conditioning import NAIVE, Constraint, Learned
 from passport.physics.uncertainty import Estimate
@@ -31,6 +32,8 @@ APART: Final = timedelta(days=31)
 """The longest time between the two readings of a pair, within which a frame loses no paint (common practice, no source)."""
 
 _BODY: Final[tuple[QuantityName, ...]] = ("mass", "balance", "swingweight")
+
+P = TypeVar("P")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,10 +75,14 @@ class PairOutline:
         return self.model != model, -self.day.toordinal(), self.owner
 
 
-def nearest(outlines: Iterable[PairOutline], model: str, sports: Mapping[str, str]) -> list[PairOutline]:
-    """The pairs that say something of a model's strings, as `StrungPairs.of` chooses them; ``sports`` are the models'."""
-    near = (one for one in outlines if one.model in sports and sports[one.model] == sports[model])
-    return sorted(near, key=lambda one: one.distance(model))[:MOST_PAIRS]
+def nearest(pairs: Iterable[P], model: str, sports: Mapping[str, str], outline: Callable[[P], PairOutline]) -> list[P]:
+    """The pairs that say something of a model's strings: its own first, then those of its sport, newest first.
+
+    ``sports`` are the models', ``outline`` is that of one of the ``pairs``.
+    """
+    told = [(outline(pair), pair) for pair in pairs]
+    near = [(one.distance(model), pair) for one, pair in told if sports.get(one.model) == sports[model]]
+    return [pair for _, pair in sorted(near, key=itemgetter(0))[:MOST_PAIRS]]
 
 
 def pair_outlines(content: Content) -> Iterator[PairOutline]:
@@ -132,9 +139,8 @@ class StrungPairs:
 
     def of(self, model: str) -> list[Pair]:
         """The pairs that say something of a model's strings: its own first, then those of its sport, newest first."""
-        sport = self._model(model).sport
-        near = (p for p in self.found if self._model(p.model).sport == sport)
-        return sorted(near, key=lambda pair: PairOutline.of(pair).distance(model))[:MOST_PAIRS]
+        sports = {name: entry.record.sport for name, entry in self.content.models.items()}
+        return nearest(self.found, model, sports, PairOutline.of)
 
     def learned(self, model: str) -> Learned:
         """What the pairs tell of a model's strings."""

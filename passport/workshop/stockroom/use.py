@@ -81,8 +81,7 @@ def used(content: Content) -> Iterator[JobUse]:
     """What each job of the frames that were read took."""
     uses = JobUses(content)
     for name, entry in content.frames.items():
-        for job in entry.record.jobs:
-            yield from uses.of(name, job)
+        yield from uses.of_frame(name, entry.record)
 
 
 @dataclass(frozen=True)
